@@ -1,0 +1,187 @@
+"""A box family: how boards, banks and switches of one kind of branch box work, as data to be confirmed."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from tagmaker.catalog.folders import find
+from tagmaker.catalog.tables import Table, TomlFile
+from tagmaker.problems import Problem, Where
+from tagmaker.units import Capacity
+
+__all__ = ["STATES", "Bank", "Family", "Rule", "load_family"]
+
+STATES = ("unused", "joined", "unfitted")
+PORT_NAMES_AT_MOST = 26
+
+
+@dataclass(frozen=True, slots=True)
+class Bank:
+    """A bank of switches: its marking, count, which way ON points and from which end they are numbered."""
+
+    name: str
+    switches: int
+    on_points: str = "up"
+    numbered_from: str = "left"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """When these positions of a board are in a state, this switch of this bank is ON (all from 1)."""
+
+    when: str
+    positions: tuple[int, ...]
+    bank: int
+    switch: int
+    set_by: str = "site"
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """A box family; `places[n - 1]` names n boards from left to right, facing the open control box."""
+
+    name: str
+    title: str
+    source: str
+    port_names: str
+    ports_per_board: int
+    port_counts: tuple[int, ...]
+    places: tuple[tuple[str, ...], ...]
+    port_limit: Capacity
+    joined_limit: Capacity
+    box_limit: Capacity | None
+    units_per_port: int
+    banks: tuple[Bank, ...]
+    rules: tuple[Rule, ...]
+    where: Where
+
+    def board_count(self, ports: int) -> int:
+        """How many boards serve so many ports."""
+        return -(-ports // self.ports_per_board)
+
+    def joinable(self) -> tuple[tuple[int, ...], ...]:
+        """The positions of a board that may work as one, by the family's rules."""
+        return tuple(rule.positions for rule in self.rules if rule.when == "joined")
+
+    def rules_of(self, bank: int, switch: int) -> tuple[Rule, ...]:
+        """The rules that set a switch; none means that it is left as found."""
+        return tuple(rule for rule in self.rules if (rule.bank, rule.switch) == (bank, switch))
+
+
+def load_family(
+    name: str, job_folder: Path | None, where: Where
+) -> tuple[Family | None, tuple[Problem, ...]]:
+    """The family of that name; None, with the problems, where it does not exist or contradicts itself."""
+    file = find("families", name, job_folder, where)
+    if isinstance(file, Problem):
+        return None, (file,)
+    problems: list[Problem] = []
+    family = _read(name, file, problems)
+    if not problems:
+        _check(family, Table.whole(file, problems))
+    return (None if problems else family), tuple(problems)
+
+
+def _read(name: str, file: TomlFile, problems: list[Problem]) -> Family:
+    table = Table.whole(file, problems)
+    port_limit = table.capacity("port_limit", required=True) or Capacity(Fraction(1))
+    family = Family(
+        name=name,
+        title=table.text("title", name),
+        source=table.text("source", required=True),
+        port_names=table.text("port_names", required=True, at_most=PORT_NAMES_AT_MOST),
+        ports_per_board=table.whole_number("ports_per_board", 1, least=1, required=True),
+        port_counts=table.whole_numbers("port_counts"),
+        places=_places(table),
+        port_limit=port_limit,
+        joined_limit=table.capacity("joined_limit") or port_limit + port_limit,
+        box_limit=table.capacity("box_limit"),
+        units_per_port=table.whole_number("units_per_port", 5, least=1),
+        banks=tuple(_bank(each) for each in table.tables("bank")),
+        rules=tuple(_rule(each) for each in table.tables("rule")),
+        where=Where(file.shown),
+    )
+    table.close()
+    return family
+
+
+def _places(table: Table) -> tuple[tuple[str, ...], ...]:
+    value = table.take("places", required=True)
+    rows = value if isinstance(value, list) else []
+    good = [tuple(row) for row in rows if isinstance(row, list) and all(_is_place(word) for word in row)]
+    if value is not None and (len(good) != len(rows) or not rows):
+        table.wrong("value-wrong", "places", '\'places\' must be lists of words, like [["only"], ["left", "right"]]')
+    return tuple(good)
+
+
+def _is_place(word: object) -> bool:
+    return isinstance(word, str) and word.isascii() and word.isalpha()
+
+
+def _bank(table: Table) -> Bank:
+    bank = Bank(
+        name=table.text("name", required=True, at_most=24),
+        switches=table.whole_number("switches", 1, least=1, required=True),
+        on_points=table.choice("on_points", ("up", "down"), "up"),
+        numbered_from=table.choice("numbered_from", ("left", "right"), "left"),
+    )
+    table.close()
+    return bank
+
+
+def _rule(table: Table) -> Rule:
+    table.take("when", required=True)
+    rule = Rule(
+        when=table.choice("when", STATES, "unused"),
+        positions=table.whole_numbers("positions"),
+        bank=table.whole_number("bank", 1, least=1, required=True),
+        switch=table.whole_number("switch", 1, least=1, required=True),
+        set_by=table.choice("set_by", ("site", "factory"), "site"),
+    )
+    table.close()
+    return rule
+
+
+def _check(family: Family, table: Table) -> None:
+    """Contradictions within a family whose keys are all well formed."""
+    letters = family.port_names
+    if not (letters.isascii() and letters.isalpha() and letters.isupper() and len(set(letters)) == len(letters)):
+        table.wrong("family-wrong", "port_names", "'port_names' must be different capital letters A to Z")
+    if not family.banks:
+        table.wrong("family-wrong", "bank", "the family has no [[bank]]")
+    for count in family.port_counts:
+        if count > len(letters):
+            table.wrong("family-wrong", "port_counts", f"{count} ports need more than {len(letters)} port names")
+        boards = family.board_count(count)
+        if boards > len(family.places):
+            table.wrong("family-wrong", "places", f"{count} ports need {boards} boards; 'places' names none so many")
+    for number, row in enumerate(family.places, start=1):
+        if len(row) != number or len(set(row)) != number:
+            table.wrong("family-wrong", "places", f"row {number} of 'places' must name {number} different boards")
+    if family.joined_limit < family.port_limit:
+        table.wrong("family-wrong", "joined_limit", "a joined pair's limit is below a single port's")
+    for each, rule in zip(table.tables("rule"), family.rules, strict=True):
+        _check_rule(family, rule, each)
+    _check_switches(family, table)
+
+
+def _check_rule(family: Family, rule: Rule, table: Table) -> None:
+    if rule.bank > len(family.banks):
+        table.wrong("family-wrong", "bank", f"the family has no bank {rule.bank}")
+    elif rule.switch > family.banks[rule.bank - 1].switches:
+        table.wrong("family-wrong", "switch", f"bank {rule.bank} has no switch {rule.switch}")
+    if max(rule.positions) > family.ports_per_board or len(set(rule.positions)) != len(rule.positions):
+        table.wrong(
+            "family-wrong", "positions", f"positions must be different, 1 to {family.ports_per_board}"
+        )
+    if rule.when == "joined" and len(rule.positions) != 2:  # a pair is two
+        table.wrong("family-wrong", "positions", "a rule for joined ports needs two positions")
+
+
+def _check_switches(family: Family, table: Table) -> None:
+    """Two rules on one switch would leave nobody able to say what its ON means."""
+    seen: set[tuple[int, int]] = set()
+    for each, rule in zip(table.tables("rule"), family.rules, strict=True):
+        if (rule.bank, rule.switch) in seen:
+            each.wrong("family-wrong", "switch", f"two rules set bank {rule.bank} switch {rule.switch}")
+        seen.add((rule.bank, rule.switch))

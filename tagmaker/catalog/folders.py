@@ -1,0 +1,42 @@
+"""Where the catalog's files stand: a job's own folder first, then the program's `layouts/`."""
+
+import importlib.util
+from pathlib import Path
+
+from tagmaker.catalog.tables import TomlFile, did_you_mean, read_toml
+from tagmaker.problems import Problem, Where, error
+
+__all__ = ["find", "font_folder", "layouts", "names"]
+
+
+def layouts() -> Path:
+    """The folder `layouts/`: inside the package in a wheel, beside it in a checkout or editable install."""
+    package = Path(__file__).resolve().parent.parent
+    inside = package / "layouts"
+    return inside if inside.is_dir() else package.parent / "layouts"
+
+
+def font_folder() -> Path:
+    """The folder of the typeface's TrueType files, from its package."""
+    spec = importlib.util.find_spec("fontpkg_ibm_plex_sans_condensed")
+    if spec is None or spec.origin is None:
+        raise ModuleNotFoundError("fontpkg-ibm-plex-sans-condensed is not installed")
+    return Path(spec.origin).parent / "files"
+
+
+def names(kind: str, job_folder: Path | None) -> list[str]:
+    """The names of all families or stocks ("families", "stocks") that a job may use."""
+    folders = [layouts() / kind, *([job_folder / kind] if job_folder else [])]
+    return sorted({path.stem for folder in folders for path in folder.glob("*.toml")})
+
+
+def find(kind: str, name: str, job_folder: Path | None, where: Where) -> TomlFile | Problem:
+    """The file of that name, the job's own before the program's, or a problem with the nearest name."""
+    code = {"families": "family-unknown", "stocks": "stock-unknown"}[kind]
+    known = names(kind, job_folder)
+    if name not in known:
+        thing = "box family" if kind == "families" else "label stock"
+        return error(code, f"no {thing} is named {name!r}", where, did_you_mean(name, known))
+    if job_folder and (own := job_folder / kind / f"{name}.toml").exists():
+        return read_toml(own, f"{kind}/{name}.toml")
+    return read_toml(layouts() / kind / f"{name}.toml", f"layouts/{kind}/{name}.toml")

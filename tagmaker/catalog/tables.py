@@ -1,0 +1,267 @@
+"""Typed reading of TOML: every wrong, missing or unknown key becomes a problem with its file and line."""
+
+import datetime
+import difflib
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TypeVar
+
+from tagmaker.catalog.toml_lines import Path as KeyPath
+from tagmaker.catalog.toml_lines import key_lines
+from tagmaker.problems import Problem, Where, error
+from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
+
+__all__ = ["TAG", "Table", "TomlFile", "did_you_mean", "read_text", "read_toml"]
+
+TAG = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}", re.ASCII)
+Quantity = TypeVar("Quantity", Capacity, Length)  # Python 3.11 has no other way to write it
+CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+FILE_BYTES_AT_MOST = 20_000_000
+
+
+@dataclass(frozen=True)
+class TomlFile:
+    """A parsed TOML file: the name shown in problems, its content, and the line of every key."""
+
+    shown: str
+    content: Mapping[str, object]
+    lines: Mapping[KeyPath, int]
+
+    def where(self, path: KeyPath) -> Where:
+        """The place of a key, or of the nearest table around it."""
+        while path and path not in self.lines:
+            path = path[:-1]
+        return Where(self.shown, self.lines.get(path, 0))
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """A hint that names the nearest known word, or all of them when none is near."""
+    words = list(known)
+    by_case = {candidate.casefold(): candidate for candidate in words}
+    near = difflib.get_close_matches(word.casefold(), by_case, n=1, cutoff=0.6)
+    if near:
+        return f"did you mean {by_case[near[0]]!r}?"
+    return f"known: {', '.join(words)}" if words else "none is known here"
+
+
+def read_text(path: Path, shown: str) -> str | Problem:
+    """A file's UTF-8 text, with or without a byte order mark, or the problem with it."""
+    try:
+        if not path.is_file():
+            return error("file-unreadable", f"{shown} is not there or is no plain file", Where(shown))
+        if path.stat().st_size > FILE_BYTES_AT_MOST:
+            return error("file-unreadable", f"{shown} is larger than 20 MB", Where(shown))
+        text = path.read_bytes().decode("utf-8-sig")
+    except OSError as reason:
+        return error("file-unreadable", f"{shown} cannot be read: {reason.strerror}", Where(shown))
+    except UnicodeDecodeError as reason:
+        line = path.read_bytes()[: reason.start].count(b"\n") + 1
+        hint = "save it as UTF-8 text"
+        return error("file-encoding", f"{shown} is not UTF-8 text", Where(shown, line), hint)
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    if control := CONTROL.search(text):
+        line = text.count("\n", 0, control.start()) + 1
+        message = f"{shown} holds the control character U+{ord(control[0]):04X}"
+        return error("file-encoding", message, Where(shown, line), "delete it; it would not print")
+    return text
+
+
+def read_toml(path: Path, shown: str) -> TomlFile | Problem:
+    """A TOML file with the lines of its keys, or the problem with it."""
+    text = read_text(path, shown)
+    if isinstance(text, Problem):
+        return text
+    try:
+        content = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as reason:
+        line = re.search(r"line (\d+)", str(reason))
+        at = int(line[1]) if line else text.count("\n") + 1
+        return error("toml-syntax", f"not valid TOML: {reason}", Where(shown, at))
+    except RecursionError:
+        return error("toml-syntax", "not valid TOML: nested too deeply", Where(shown))
+    return TomlFile(shown, content, key_lines(text))
+
+
+@dataclass
+class Table:
+    """A TOML table being read: each call takes one key; `close` reports the keys that nobody took."""
+
+    file: TomlFile
+    problems: list[Problem]
+    path: KeyPath = ()
+    content: Mapping[str, object] = field(default_factory=dict)
+    boxes: tuple[str, ...] = ()
+    taken: set[str] = field(default_factory=set)
+
+    @classmethod
+    def whole(cls, file: TomlFile, problems: list[Problem]) -> "Table":
+        """The file's outermost table."""
+        return cls(file, problems, (), file.content)
+
+    def where(self, key: str = "") -> Where:
+        """The place of a key, or of the table."""
+        return self.file.where((*self.path, key) if key else self.path)
+
+    def wrong(self, code: str, key: str, message: str, hint: str = "") -> None:
+        """Note a problem at a key."""
+        self.problems.append(error(code, message, self.where(key), hint, self.boxes))
+
+    def has(self, key: str) -> bool:
+        """Whether the key stands in the table."""
+        return key in self.content
+
+    def take(self, key: str, *, required: bool = False) -> object:
+        """The raw value of a key, None where it is absent."""
+        self.taken.add(key)
+        value = self.content.get(key)
+        if value is None and required:
+            name = ".".join(str(part) for part in (*self.path, key) if isinstance(part, str))
+            self.wrong("key-missing", key, f"key {name!r} is missing")
+        return value
+
+    def text(self, key: str, default: str = "", *, required: bool = False, at_most: int = 200) -> str:
+        """A one-line text."""
+        value = self.take(key, required=required)
+        if value is None:
+            return default
+        if not isinstance(value, str) or "\n" in value or len(value) > at_most:
+            self.wrong("value-wrong", key, f"{key!r} must be one line of text, at most {at_most} characters")
+            return default
+        if required and not value.strip():
+            self.wrong("value-wrong", key, f"{key!r} is empty")
+        return value.strip()
+
+    def choice(self, key: str, known: Iterable[str], default: str) -> str:
+        """A text that must be one of those known."""
+        words = list(known)
+        value = self.text(key, default)
+        if value in words:
+            return value
+        self.wrong("value-wrong", key, f"{key!r} cannot be {value!r}", did_you_mean(value, words))
+        return default
+
+    def tag(self, key: str, *, required: bool = True) -> str:
+        """A tag: 1 to 24 letters, digits and hyphens."""
+        value = self.text(key, required=required)
+        if value and not TAG.fullmatch(value):
+            self.wrong("tag-wrong", key, f"{key} {value!r} is no tag", TAG_HINT)
+        return value
+
+    def whole_number(self, key: str, default: int = 0, *, least: int = 0, required: bool = False) -> int:
+        """A whole number of at least `least`."""
+        value = self.take(key, required=required)
+        if value is None:
+            return default
+        if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= 10**6:
+            self.wrong("value-wrong", key, f"{key!r} must be a whole number, {least} or more")
+            return default
+        return value
+
+    def number(self, key: str, default: float = 0.0, *, required: bool = False) -> float:
+        """A number of zero or more."""
+        value = self.take(key, required=required)
+        if value is None:
+            return default
+        if not isinstance(value, int | float) or isinstance(value, bool) or not 0 <= value <= 10**6:
+            self.wrong("value-wrong", key, f"{key!r} must be a number, 0 or more")
+            return default
+        return float(value)
+
+    def numbers(self, key: str, count: int, *, required: bool = True) -> tuple[float, ...]:
+        """A list of so many numbers."""
+        value = self.take(key, required=required)
+        if value is None:
+            return (0.0,) * count
+        items = value if isinstance(value, list) else []
+        good = [float(item) for item in items if isinstance(item, int | float) and 0 <= item <= 10**6]
+        if len(items) != count or len(good) != count:
+            self.wrong("value-wrong", key, f"{key!r} must be a list of {count} numbers, 0 or more")
+            return (0.0,) * count
+        return tuple(good)
+
+    def whole_numbers(self, key: str) -> tuple[int, ...]:
+        """A list of whole numbers of at least 1, not empty."""
+        value = self.take(key, required=True)
+        items = value if isinstance(value, list) else []
+        good = [item for item in items if isinstance(item, int) and not isinstance(item, bool) and item >= 1]
+        if value is not None and (not items or len(good) != len(items)):
+            self.wrong("value-wrong", key, f"{key!r} must be a list of whole numbers, 1 or more")
+        return tuple(good)
+
+    def texts(self, key: str) -> tuple[str, ...]:
+        """A list of texts, or a single text; empty where the key is absent."""
+        value = self.take(key)
+        items = [value] if isinstance(value, str) else value
+        if items is None:
+            return ()
+        if not isinstance(items, list) or not all(isinstance(item, str) and item.strip() for item in items):
+            self.wrong("value-wrong", key, f"{key!r} must be a text or a list of texts")
+            return ()
+        return tuple(item.strip() for item in items)
+
+    def date(self, key: str) -> datetime.date | None:
+        """A TOML date without a time."""
+        value = self.take(key)
+        if value is None:
+            return None
+        if not isinstance(value, datetime.date) or isinstance(value, datetime.datetime):
+            self.wrong("value-wrong", key, f"{key!r} must be a date without quotes, like 2026-04-30")
+            return None
+        return value
+
+    def capacity(self, key: str, *, required: bool = False) -> Capacity | None:
+        """A capacity with its unit."""
+        value = self.take(key, required=required)
+        if value is None:
+            return None
+        return self._quantity("capacity", key, read_capacity(_as_text(value)))
+
+    def length(self, key: str) -> Length | None:
+        """A length with its unit."""
+        value = self.take(key)
+        if value is None:
+            return None
+        return self._quantity("length", key, read_length(_as_text(value)))
+
+    def _quantity(self, what: str, key: str, read: Quantity | Unreadable) -> Quantity | None:
+        if isinstance(read, Unreadable):
+            self.wrong(f"{what}-{read.kind}", key, read.message, read.hint)
+            return None
+        return read
+
+    def table(self, key: str) -> "Table":
+        """A table under this one, empty where it is absent."""
+        value = self.take(key)
+        if value is not None and not isinstance(value, dict):
+            self.wrong("value-wrong", key, f"{key!r} must be a table: write [{key}]")
+        content = value if isinstance(value, dict) else {}
+        return Table(self.file, self.problems, (*self.path, key), content)
+
+    def tables(self, key: str) -> "list[Table]":
+        """An array of tables under this one, empty where it is absent."""
+        value = self.take(key)
+        if value is None:
+            return []
+        if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
+            self.wrong("value-wrong", key, f"{key!r} must be an array of tables: write [[{key}]]")
+            return []
+        return [
+            Table(self.file, self.problems, (*self.path, key, index), item)
+            for index, item in enumerate(value)
+        ]
+
+    def close(self) -> None:
+        """Report every key that was not taken, with the nearest right word."""
+        for key in self.content:
+            if key not in self.taken:
+                self.wrong("key-unknown", key, f"unknown key {key!r}", did_you_mean(key, sorted(self.taken)))
+
+
+TAG_HINT = "use 1 to 24 letters, digits and hyphens, beginning with a letter or digit"
+
+
+def _as_text(value: object) -> str:
+    return value if isinstance(value, str) else str(value)

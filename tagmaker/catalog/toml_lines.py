@@ -1,0 +1,137 @@
+"""The line of every key of a TOML text that tomllib has already accepted.
+
+tomllib gives no places of values. This scanner only finds where keys stand; it never decides what they mean.
+"""
+
+import re
+
+__all__ = ["Path", "key_lines"]
+
+Path = tuple[str | int, ...]
+KEY = re.compile(r"""[ \t]*(?:([A-Za-z0-9_-]+)|"((?:[^"\\]|\\.)*)"|'([^']*)')[ \t]*""")
+BLANK = re.compile(r"(?:[ \t\r\n]+|#[^\n]*)*")
+TEXTS = re.compile(
+    r'"""(?:[^\\]|\\.)*?"{3,5}' r"|'''.*?'{3,5}" r'|"(?:[^"\\\n]|\\.)*"' r"|'[^'\n]*'|#[^\n]*",
+    re.DOTALL,
+)
+ESCAPE = re.compile(r'\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|x([0-9A-Fa-f]{2})|(["\\bfnrte]))')
+ESCAPED = {'"': '"', "\\": "\\", "b": "\b", "f": "\f", "n": "\n", "r": "\r", "t": "\t", "e": "\x1b"}
+
+
+def key_lines(text: str) -> dict[Path, int]:
+    """Line (from 1) of every table and key, by path; members of an array of tables by their index."""
+    scanner = _Scanner(text.replace("\r\n", "\n"))
+    scanner.run()
+    return scanner.lines
+
+
+def _unescaped(text: str) -> str:
+    def one(match: re.Match[str]) -> str:
+        code = match[1] or match[2] or match[3]
+        return chr(int(code, 16)) if code else ESCAPED[match[4]]
+
+    return ESCAPE.sub(one, text)
+
+
+class _Scanner:
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.at = 0
+        self.lines: dict[Path, int] = {}
+        self.counts: dict[Path, int] = {}
+
+    def run(self) -> None:
+        table: Path = ()
+        while self._skip_blank() < len(self.text):
+            line = self._line()
+            if self.text[self.at] == "[":
+                table = self._header(line)
+            else:
+                self._pair(table)
+
+    def _line(self) -> int:
+        return self.text.count("\n", 0, self.at) + 1
+
+    def _skip_blank(self) -> int:
+        match = BLANK.match(self.text, self.at)
+        self.at = match.end() if match else self.at
+        return self.at
+
+    def _key(self) -> list[str]:
+        parts: list[str] = []
+        while match := KEY.match(self.text, self.at):
+            bare, quoted, literal = match.groups()
+            parts.append(bare if bare is not None else _unescaped(quoted) if quoted is not None else literal)
+            self.at = match.end()
+            if self.text[self.at : self.at + 1] != ".":
+                break
+            self.at += 1
+        return parts
+
+    def _header(self, line: int) -> Path:
+        many = self.text.startswith("[[", self.at)
+        self.at += 2 if many else 1
+        parts = self._key()
+        self.at += 2 if many else 1
+        path: Path = ()
+        for part in parts[:-1]:
+            path = self._member((*path, part))
+        path = (*path, parts[-1])
+        if many:
+            self.counts[path] = self.counts.get(path, -1) + 1
+            self.lines.setdefault(path, line)
+            path = (*path, self.counts[path])
+        self.lines.setdefault(path, line)
+        return path
+
+    def _member(self, path: Path) -> Path:
+        """The path itself, or its newest member where it is an array of tables."""
+        return (*path, self.counts[path]) if path in self.counts else path
+
+    def _pair(self, table: Path) -> None:
+        line = self._line()
+        path = table
+        for part in self._key():
+            path = (*path, part)
+            self.lines.setdefault(path, line)
+        self.at += 1  # the equals sign
+        self._value(path)
+
+    def _value(self, path: Path) -> None:
+        self._skip_blank()
+        opening = self.text[self.at]
+        if opening == "{":
+            self._inline_table(path)
+        elif opening == "[":
+            self._array(path)
+        elif match := TEXTS.match(self.text, self.at):
+            self.at = match.end()
+        else:
+            match = re.compile(r"[^,\]}\n#]*").match(self.text, self.at)
+            self.at = match.end() if match else self.at
+
+    def _inline_table(self, path: Path) -> None:
+        self.at += 1
+        self._skip_blank()
+        while self.text[self.at] != "}":
+            self._pair(path)
+            self._comma()
+        self.at += 1
+
+    def _array(self, path: Path) -> None:
+        self.at += 1
+        self._skip_blank()
+        index = 0
+        while self.text[self.at] != "]":
+            member = (*path, index)
+            self.lines.setdefault(member, self._line())
+            self._value(member)
+            self._comma()
+            index += 1
+        self.at += 1
+
+    def _comma(self) -> None:
+        self._skip_blank()
+        if self.text[self.at] == ",":
+            self.at += 1
+            self._skip_blank()

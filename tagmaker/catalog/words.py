@@ -1,0 +1,32 @@
+"""Every printed word, from `layouts/words/`; one file a language."""
+
+from dataclasses import dataclass
+
+from tagmaker.catalog.folders import layouts
+from tagmaker.catalog.tables import read_toml
+from tagmaker.problems import Problem
+
+__all__ = ["Words", "load_words"]
+
+
+@dataclass(frozen=True)
+class Words:
+    """Printed texts by key ("tag.liquid"), with named places for values."""
+
+    texts: dict[str, str]
+
+    def __call__(self, key: str, **values: object) -> str:
+        """The text of a key with its values filled in; an unknown key is a bug."""
+        return self.texts[key].format(**values)
+
+
+def load_words(language: str = "en") -> Words:
+    """The words of a language."""
+    file = read_toml(layouts() / "words" / f"{language}.toml", f"layouts/words/{language}.toml")
+    if isinstance(file, Problem):
+        raise FileNotFoundError(file.as_text())
+    texts: dict[str, str] = {}
+    for section, table in file.content.items():
+        if isinstance(table, dict):
+            texts |= {f"{section}.{key}": str(text) for key, text in table.items()}
+    return Words(texts)

@@ -1,0 +1,1 @@
+"""Marks to ink: the only place that knows reportlab; it knows no box and no label."""

@@ -1,0 +1,204 @@
+"""A job folder read whole: job.toml, its schedules, the families and stocks that it names."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from tagmaker.catalog.columns import column_words
+from tagmaker.catalog.family import Family, load_family
+from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.catalog.tables import Table, TomlFile, did_you_mean, read_toml
+from tagmaker.job.records import LABEL_USES, BoxRow, Job, UnitRow
+from tagmaker.job.rows import Cell, unit_row
+from tagmaker.job.schedule import read_schedule
+from tagmaker.problems import Problem, Where, error
+from tagmaker.units import CAPACITY_UNITS
+
+__all__ = ["read_job"]
+
+DEFAULT_LABELS = "letter-30-67x25"
+REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
+BEGIN_HINT = "a job is a folder with a file job.toml; see the README for the smallest one"
+PORTS_AT_MOST = 26
+
+
+def read_job(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
+    """The job in a folder (or of a TOML file) with every problem found; None where nothing can be planned."""
+    file_path = path / "job.toml" if path.is_dir() else path
+    if not file_path.exists():
+        return None, (error("job-missing", f"no {file_path.name} here", Where(str(path)), BEGIN_HINT),)
+    file = read_toml(file_path, file_path.name)
+    if isinstance(file, Problem):
+        return None, (file,)
+    reading = _Reading(file, file_path.parent, [])
+    job = reading.job()
+    return job, tuple(reading.problems)
+
+
+@dataclass
+class _Reading:
+    """One pass over a job; every part appends to the same list of problems."""
+
+    file: TomlFile
+    folder: Path
+    problems: list[Problem]
+
+    def job(self) -> Job | None:
+        top = Table.whole(self.file, self.problems)
+        head = top.table("job")
+        if not top.has("job"):
+            top.wrong("key-missing", "", "the table [job] is missing", BEGIN_HINT)
+        boxes = self._boxes(top, head)
+        units = [*self._inline_units(top), *self._scheduled_units(head)]
+        job = Job(
+            name=head.text("name", required=True, at_most=60),
+            number=head.text("number", at_most=24),
+            revision=self._revision(head),
+            date=head.date("date"),
+            is_draft=head.choice("status", ("draft", "issued"), "issued") == "draft",
+            refrigerant=head.text("refrigerant", at_most=24),
+            site=head.text("site", at_most=60),
+            prepared_by=head.text("prepared_by", at_most=40),
+            capacity_unit=head.choice("capacity_unit", CAPACITY_UNITS, CAPACITY_UNITS[0]),
+            stocks=self._stocks(top.table("print")),
+            boxes=boxes,
+            units=self._known_units(units, boxes),
+            part_read=frozenset(box for problem in self.problems for box in problem.boxes),
+            folder=self.folder,
+            where=self.file.where(("job",)),
+        )
+        head.close()
+        top.close()
+        return job if boxes else None
+
+    def _revision(self, head: Table) -> str:
+        value = head.take("revision")
+        if value is None:
+            return "0"
+        if isinstance(value, bool) or not isinstance(value, int | str) or not REVISION.fullmatch(str(value)):
+            head.wrong(
+                "value-wrong", "revision", f"revision {value!r} is no whole number or text of at most 8 characters",
+                "use letters, digits, points and hyphens: 2 or \"P02\"",
+            )
+            return "0"
+        return str(value)
+
+    # --- boxes -------------------------------------------------------------------------------------------
+
+    def _boxes(self, top: Table, head: Table) -> tuple[BoxRow, ...]:
+        default = self._family(head) if head.has("family") else None
+        tables = top.tables("box")
+        if not tables:
+            top.wrong("key-missing", "", "the job has no [[box]]", "each box needs a tag and its number of ports")
+        rows: list[BoxRow] = []
+        for table in tables:
+            row = self._box(table, head, default)
+            if row and row.key in {each.key for each in rows}:
+                table.wrong("box-twice", "tag", f"box {row.tag} stands twice", "each box has a tag of its own")
+            elif row:
+                rows.append(row)
+        return tuple(rows)
+
+    def _family(self, table: Table) -> Family | None:
+        name = table.text("family", required=True)
+        if not name:
+            return None
+        family, problems = load_family(name, self.folder, table.where("family"))
+        self.problems += problems
+        return family
+
+    def _box(self, table: Table, head: Table, default: Family | None) -> BoxRow | None:
+        tag = table.tag("tag", required=True)
+        table.boxes = (tag.upper(),) if tag else ()
+        if not table.has("family") and not head.has("family"):
+            table.wrong(
+                "key-missing", "", "no family is named for this box", "a box's rules are chosen, never assumed: "
+                'write family = "…" in [job] or here',
+            )
+        family = self._family(table) if table.has("family") else default
+        values = {key: table.text(key, at_most=60) for key in ("place", "power", "system", "level", "fed_from")}
+        ports = table.whole_number("ports", least=1, required=True)
+        shown = table.text("shown", tag, at_most=24)
+        banks = self._bank_names(table, family)
+        table.take("family")
+        table.close()
+        if not tag or not ports or family is None:
+            return None
+        return BoxRow(tag=tag, ports=ports, family=family, shown=shown, bank_names=banks, where=table.where(), **values)
+
+    def _bank_names(self, table: Table, family: Family | None) -> tuple[str, ...]:
+        names = table.texts("bank_names")
+        if family is None:
+            return names
+        if names and (len(names) != len(family.banks) or max(map(len, names)) > 24):
+            message = f"'bank_names' must name {len(family.banks)} banks in at most 24 characters each"
+            table.wrong("value-wrong", "bank_names", message)
+            names = ()
+        return names or tuple(bank.name for bank in family.banks)
+
+    # --- units -------------------------------------------------------------------------------------------
+
+    def _inline_units(self, top: Table) -> list[UnitRow]:
+        keys = column_words().kind_of
+        rows: list[UnitRow] = []
+        for table in top.tables("unit"):
+            cells = {key: Cell(table.text(key), table.where(key)) for key in keys if _is_text(table, key)}
+            table.close()
+            row, problems = unit_row(cells, table.where())
+            self.problems += problems
+            rows += [row] if row else []
+        return rows
+
+    def _scheduled_units(self, head: Table) -> list[UnitRow]:
+        rows: list[UnitRow] = []
+        for name in head.texts("schedule"):
+            path = (self.folder / name).resolve()
+            if not path.is_relative_to(self.folder.resolve()):
+                message = f"schedule {name!r} lies outside the job's folder"
+                head.wrong("file-outside", "schedule", message, "copy it into the job's folder")
+                continue
+            found, problems = read_schedule(path, name)
+            rows += found
+            self.problems += problems
+        return rows
+
+    def _known_units(self, units: Iterable[UnitRow], boxes: tuple[BoxRow, ...]) -> tuple[UnitRow, ...]:
+        """The units whose box exists; a box that was declared but is itself wrong is reported once, there."""
+        known = {box.key: box.tag for box in boxes}
+        declared = {str(table.get("tag", "")).upper() for table in self._declared()}
+        good: list[UnitRow] = []
+        for unit in units:
+            if unit.box.upper() in known:
+                good.append(unit)
+            elif unit.box.upper() not in declared:
+                message = f"unit {unit.tag} names box {unit.box!r}, which the job does not have"
+                hint = did_you_mean(unit.box, known.values())
+                self.problems.append(error("box-unknown", message, unit.where, hint))
+        return tuple(good)
+
+    def _declared(self) -> list[dict[str, object]]:
+        value = self.file.content.get("box")
+        return [each for each in value if isinstance(each, dict)] if isinstance(value, list) else []
+
+    # --- stocks ------------------------------------------------------------------------------------------
+
+    def _stocks(self, table: Table) -> dict[str, Stock]:
+        stocks: dict[str, Stock] = {}
+        for use in (*LABEL_USES, "placard"):
+            name = table.text(use, "letter" if use == "placard" else DEFAULT_LABELS)
+            stock, problems = load_stock(name, use, self.folder, table.where(use))
+            self.problems += problems
+            if stock:
+                stocks[use] = stock
+        table.close()
+        return stocks
+
+
+def _is_text(table: Table, key: str) -> bool:
+    """Whether a row's key holds text; a bare number has no unit and is handed on as text to say so."""
+    value = table.take(key)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        table.content = {**table.content, key: str(value)}
+        return True
+    return value is not None

@@ -1,0 +1,84 @@
+"""The records of a job as declared, before the trade's rules are applied."""
+
+import datetime
+from dataclasses import dataclass
+from pathlib import Path
+
+from tagmaker.catalog.family import Family
+from tagmaker.catalog.stock import Stock
+from tagmaker.problems import Where
+from tagmaker.units import Capacity, Length
+
+__all__ = ["LABEL_USES", "BoxRow", "Job", "UnitRow"]
+
+LABEL_USES = ("pipe", "pipe_rough_in", "cable", "terminal")
+"""Uses of label stocks, as keys of [print]; `placard` takes a page stock."""
+
+
+@dataclass(frozen=True, slots=True)
+class BoxRow:
+    """One [[box]]: its key tag, size, place, and the family whose rules it follows."""
+
+    tag: str
+    ports: int
+    family: Family
+    shown: str
+    place: str
+    power: str
+    system: str
+    level: str
+    fed_from: str
+    bank_names: tuple[str, ...]
+    where: Where
+
+    @property
+    def key(self) -> str:
+        """The tag in capitals, as codes and form fields have it."""
+        return self.tag.upper()
+
+
+@dataclass(frozen=True, slots=True)
+class UnitRow:
+    """One row: an indoor unit and the port, or pair of ports, that it hangs on (`port` as written)."""
+
+    tag: str
+    box: str
+    port: str
+    capacity: Capacity | None
+    room: str
+    address: str
+    liquid: Length | None
+    gas: Length | None
+    insulation: Length | None
+    run: Length | None
+    cable: Length | None
+    where: Where
+
+    @property
+    def key(self) -> str:
+        """The tag in capitals, as codes have it."""
+        return self.tag.upper()
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A whole job; `stocks` holds the stock of each use, by the keys of [print].
+
+    `part_read` names the boxes (in capitals) some of whose rows could not be read.
+    """
+
+    name: str
+    number: str
+    revision: str
+    date: datetime.date | None
+    is_draft: bool
+    refrigerant: str
+    site: str
+    prepared_by: str
+    capacity_unit: str
+    stocks: dict[str, Stock]
+    boxes: tuple[BoxRow, ...]
+    units: tuple[UnitRow, ...]
+    part_read: frozenset[str]
+    folder: Path
+    where: Where

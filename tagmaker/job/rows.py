@@ -1,0 +1,92 @@
+"""One way from cells to a unit row, whether the cells came from TOML or from a schedule."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TypeVar
+
+from tagmaker.catalog.columns import REQUIRED
+from tagmaker.catalog.tables import TAG, TAG_HINT
+from tagmaker.job.records import UnitRow
+from tagmaker.problems import Problem, Where, error
+from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
+
+__all__ = ["Cell", "unit_row"]
+
+Quantity = TypeVar("Quantity", Capacity, Length)
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A cell's text, its place, and the unit that its column's header gives to bare numbers."""
+
+    text: str
+    where: Where
+    unit: str = ""
+
+
+class _Reader:
+    """The cells of one row; problems are marked with the row's box, so that other boxes can go on."""
+
+    def __init__(self, cells: Mapping[str, Cell], where: Where) -> None:
+        self.cells = cells
+        self.where = where
+        self.problems: list[Problem] = []
+        box = cells.get("box")
+        self.boxes = (box.text.upper(),) if box and TAG.fullmatch(box.text) else ()
+
+    def wrong(self, code: str, key: str, message: str, hint: str = "") -> None:
+        where = self.cells[key].where if key in self.cells else self.where
+        self.problems.append(error(code, message, where, hint, self.boxes))
+
+    def text(self, key: str, *, at_most: int = 60) -> str:
+        cell = self.cells.get(key)
+        text = cell.text if cell else ""
+        if not text and key in REQUIRED:
+            self.wrong("cell-missing", key, f"the row has no {key}")
+        if len(text) > at_most:
+            self.wrong("value-wrong", key, f"{key} is longer than {at_most} characters")
+        return text
+
+    def tag(self, key: str) -> str:
+        text = self.text(key)
+        if text and not TAG.fullmatch(text):
+            self.wrong("tag-wrong", key, f"{key} {text!r} is no tag", TAG_HINT)
+        return text
+
+    def capacity(self, key: str) -> Capacity | None:
+        cell = self.cells.get(key)
+        if not cell or not cell.text:
+            return None
+        return self._known("capacity", key, read_capacity(cell.text, cell.unit))
+
+    def length(self, key: str) -> Length | None:
+        cell = self.cells.get(key)
+        if not cell or not cell.text:
+            return None
+        return self._known("length", key, read_length(cell.text, cell.unit))
+
+    def _known(self, what: str, key: str, read: Quantity | Unreadable) -> Quantity | None:
+        if isinstance(read, Unreadable):
+            self.wrong(f"{what}-{read.kind}", key, read.message, read.hint)
+            return None
+        return read
+
+
+def unit_row(cells: Mapping[str, Cell], where: Where) -> tuple[UnitRow | None, list[Problem]]:
+    """The unit row that the cells say; None, with problems, where they say none."""
+    reader = _Reader(cells, where)
+    row = UnitRow(
+        tag=reader.tag("unit"),
+        box=reader.tag("box"),
+        port=reader.text("port"),
+        capacity=reader.capacity("capacity"),
+        room=reader.text("room"),
+        address=reader.text("address"),
+        liquid=reader.length("liquid"),
+        gas=reader.length("gas"),
+        insulation=reader.length("insulation"),
+        run=reader.length("run"),
+        cable=reader.length("cable"),
+        where=where,
+    )
+    return (None if reader.problems else row), reader.problems

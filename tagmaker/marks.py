@@ -1,0 +1,109 @@
+"""What lies on a page: plain marks in millimetres from the page's top left corner, y downwards.
+
+Ink is a grey from 0 (black) to 1 (white). Marks know nothing of boxes or labels; `draw` turns them into ink.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+__all__ = ["Bars", "FaceFile", "Line", "Mark", "Page", "Polygon", "Rect", "Text", "moved"]
+
+
+@dataclass(frozen=True, slots=True)
+class FaceFile:
+    """A typeface to embed: its name, TrueType file, and glyph numbers to use for some characters."""
+
+    name: str
+    path: str
+    glyphs: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A line of text; x is its left end, middle or right end by `align`, y its baseline, size its em."""
+
+    x: float
+    y: float
+    text: str
+    face: str
+    size: float
+    align: str = "left"
+    ink: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Rect:
+    """A rectangle, filled, outlined or both; `radius` rounds its corners."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    fill: float | None = None
+    line: float = 0.0
+    ink: float = 0.0
+    radius: float = 0.0
+    dash: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line of a given width, dashed where `dash` gives lengths on and off."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    width: float = 0.25
+    ink: float = 0.0
+    dash: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Polygon:
+    """A closed filled shape."""
+
+    points: tuple[tuple[float, float], ...]
+    fill: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Bars:
+    """A symbol's dark cells as runs of (column, row, columns, rows), each cell so wide and high.
+
+    x and y are the corner of the first cell, quiet zone not included; `text` is what it must decode to.
+    """
+
+    x: float
+    y: float
+    cell_width: float
+    cell_height: float
+    runs: tuple[tuple[int, int, int, int], ...]
+    text: str
+
+
+Mark = Text | Rect | Line | Polygon | Bars
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page of a document, its size and its marks in drawing order."""
+
+    width: float
+    height: float
+    marks: tuple[Mark, ...]
+
+
+def moved(marks: Iterable[Mark], dx: float, dy: float) -> tuple[Mark, ...]:
+    """The same marks, dx to the right and dy down."""
+    return tuple(_moved(mark, dx, dy) for mark in marks)
+
+
+def _moved(mark: Mark, dx: float, dy: float) -> Mark:
+    match mark:
+        case Line():
+            return replace(mark, x1=mark.x1 + dx, y1=mark.y1 + dy, x2=mark.x2 + dx, y2=mark.y2 + dy)
+        case Polygon():
+            return replace(mark, points=tuple((x + dx, y + dy) for x, y in mark.points))
+        case _:
+            return replace(mark, x=mark.x + dx, y=mark.y + dy)

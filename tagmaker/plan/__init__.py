@@ -1,0 +1,1 @@
+"""What the trade makes of a job: ports, loads, switch settings, checks."""

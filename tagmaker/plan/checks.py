@@ -1,0 +1,191 @@
+"""The checks: small pure functions, each with a code; what they hold against is the family's data."""
+
+from collections import Counter
+from collections.abc import Iterator
+from fractions import Fraction
+
+from tagmaker.job.records import BoxRow, Job, UnitRow
+from tagmaker.plan.boards import board_states
+from tagmaker.plan.records import BoxPlan, Port
+from tagmaker.plan.switches import unsaid
+from tagmaker.problems import Problem, error, note, warning
+from tagmaker.units import Capacity
+
+__all__ = ["BOX_CHECKS", "check_box", "check_job", "check_size"]
+
+CONVERSION_SLACK = Fraction(102, 100)  # 16 kW is sold as 54,000 Btu/h and is 1.1 % more (common practice)
+
+
+def check_job(job: Job) -> Iterator[Problem]:
+    """What concerns the whole job: a unit named twice."""
+    first: dict[str, UnitRow] = {}
+    for unit in job.units:
+        earlier = first.setdefault(unit.key, unit)
+        if earlier is not unit:
+            boxes = (earlier.box.upper(), unit.box.upper())
+            message = f"unit {unit.tag} stands twice: it hangs on {earlier.box} {earlier.port} already"
+            hint = f"see {earlier.where}; each row is one indoor unit with a tag of its own"
+            yield error("unit-twice", message, unit.where, hint, boxes)
+
+
+def check_size(row: BoxRow) -> Iterator[Problem]:
+    """A size that the family does not have."""
+    family = row.family
+    if row.ports not in family.port_counts:
+        sizes = ", ".join(map(str, family.port_counts))
+        message = f"box {row.tag} has {row.ports} ports; family {family.name!r} has none of that size"
+        yield error("size-unknown", message, row.where, f"sizes in {family.where}: {sizes}", (row.key,))
+
+
+def check_box(job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """Every check of one box, in the order of `BOX_CHECKS`."""
+    for check in BOX_CHECKS:
+        yield from check(job, box)
+
+
+def letters_exist(_job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """A letter that the box does not have, or a pair that the family forbids."""
+    for claim in box.claims:
+        if claim.fault:
+            unit = claim.unit
+            said = "cannot join" if claim.fault == "pair-forbidden" else "has no port"
+            message = f"box {box.row.tag} {said} {unit.port!r} (unit {unit.tag})"
+            yield error(claim.fault, message, unit.where, claim.hint, (box.row.key,))
+
+
+def letters_agree(_job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """One letter used both alone and in a pair."""
+    for claim in box.claims:
+        for letter in claim.letters[:1] if len(claim.letters) == 1 else claim.letters:
+            other = next((c for c in box.claims if letter in c.letters and c.letters != claim.letters), None)
+            if other and box.claims.index(other) < box.claims.index(claim):
+                message = (
+                    f"port {letter} of {box.row.tag} carries {claim.unit.tag} on {claim.unit.port!r} "
+                    f"and {other.unit.tag} on {other.unit.port!r}"
+                )
+                hint = f"see {other.unit.where}; a port is used alone or in one pair, not both"
+                yield error("port-single-and-joined", message, claim.unit.where, hint, (box.row.key,))
+                break
+
+
+def has_units(job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """A box without units; not said of a box some of whose rows could not be read."""
+    if not box.claims and box.row.key not in job.part_read:
+        message = f"no unit hangs on box {box.row.tag}"
+        yield error("box-empty", message, box.row.where, "add its units, or delete the box", (box.row.key,))
+
+
+def capacities_given(job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """A unit without a capacity."""
+    for claim in box.claims:
+        if claim.unit.capacity is None:
+            make = warning if job.is_draft else error
+            message = f"unit {claim.unit.tag} has no capacity: the load of {box.row.tag} {claim.unit.port} is unknown"
+            hint = 'give it with its unit: "24 kBtu/h"; while it is not known, set status = "draft"'
+            yield make("capacity-missing", message, claim.unit.where, hint, (box.row.key,))
+
+
+def loads_within_limits(job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """A port over its limit; by at most 2 % in another unit system it is a question for the manual."""
+    for port in box.ports:
+        if port.load is None or port.load <= port.limit:
+            continue
+        where, unit = port.units[-1].where, job.capacity_unit
+        over = Capacity(port.load.btuh - port.limit.btuh)
+        message = (
+            f"port {port.name} of {box.row.tag} carries {port.load.text(unit)}, "
+            f"{over.text(unit)} over its limit of {port.limit.text(unit)}"
+        )
+        source = f"limit from {box.row.family.where} ({box.row.family.source})"
+        if _is_conversion(port):
+            message += "; the capacities were given in another unit system than the limit"
+            hint = f"{source}; look the limit up in the manual of the box in hand, in both units"
+            yield warning("port-over-by-conversion", message, where, hint, (box.row.key,))
+        else:
+            hint = f"{source}; move a unit to another port, or join a pair"
+            yield error("port-overloaded", message, where, hint, (box.row.key,))
+
+
+def _is_conversion(port: Port) -> bool:
+    other = any(unit.capacity and unit.capacity.is_metric != port.limit.is_metric for unit in port.units)
+    return other and port.load is not None and port.load.btuh <= port.limit.btuh * CONVERSION_SLACK
+
+
+def box_within_limit(job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """A box over the limit that its family may give."""
+    limit, load = box.row.family.box_limit, box.load
+    if limit and load and limit < load:
+        unit = job.capacity_unit
+        message = f"box {box.row.tag} carries {load.text(unit)}; its family's limit is {limit.text(unit)}"
+        hint = f"limit from {box.row.family.where} ({box.row.family.source})"
+        yield error("box-overloaded", message, box.row.where, hint, (box.row.key,))
+
+
+def ports_not_crowded(_job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """More units on a port than the family takes without a question."""
+    most = box.row.family.units_per_port
+    for port in box.ports:
+        if len(port.units) > most:
+            message = f"port {port.name} of {box.row.tag} has {len(port.units)} units; {most} are common"
+            hint = "look in the manual of the box in hand how many units a port takes"
+            yield warning("port-crowded", message, port.units[-1].where, hint, (box.row.key,))
+
+
+def pairs_needed(job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """A pair that one port would carry."""
+    for port in box.ports:
+        single = box.row.family.port_limit
+        if port.use == "joined" and port.load and port.load <= single:
+            unit = job.capacity_unit
+            message = (
+                f"pair {port.name} of {box.row.tag} carries {port.load.text(unit)}, "
+                f"which one port would carry ({single.text(unit)})"
+            )
+            hint = "leave it if the unit's own manual asks for two ports"
+            yield note("pair-needless", message, port.units[0].where, hint, (box.row.key,))
+
+
+def spares_at_ends(job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """A spare port between used ones while the box's last port is used: an addition is brazed at an end."""
+    if box.row.key in job.part_read or not box.ports or box.ports[-1].use == "spare":
+        return
+    used = [index for index, port in enumerate(box.ports) if port.use != "spare"]
+    between = [port.name for port in box.ports[used[0] :] if port.use == "spare"] if used else []
+    if between:
+        many = "port " + between[0] if len(between) == 1 else "ports " + ", ".join(between)
+        message = f"spare {many} of {box.row.tag}: between used ports, while the last port is used"
+        hint = "a later addition is easier to braze at an end of the box"
+        yield note("spare-in-middle", message, box.row.where, hint, (box.row.key,))
+
+
+def switches_unambiguous(_job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """Settings that, read back by the family's rules, would say something else than the plan."""
+    for place, letter in unsaid_letters(box):
+        family = box.row.family
+        message = f"{place} board of {box.row.tag}: no setting of {family.name!r} says what position {letter} is"
+        hint = f"compare the rules in {family.where} with the manual of the box in hand"
+        yield error("switches-ambiguous", message, box.row.where, hint, (box.row.key,))
+
+
+def unsaid_letters(box: BoxPlan) -> Iterator[tuple[str, int]]:
+    """Each board's place and position whose state its switches cannot say."""
+    step = box.row.family.ports_per_board
+    for board in box.boards:
+        states = board_states(board.letters, box.ports, step)
+        for position in unsaid(box.row.family, board.banks, states):
+            yield board.place, position
+
+
+BOX_CHECKS = (
+    letters_exist,
+    letters_agree,
+    has_units,
+    capacities_given,
+    loads_within_limits,
+    box_within_limit,
+    ports_not_crowded,
+    pairs_needed,
+    spares_at_ends,
+    switches_unambiguous,
+)
+"""The checks of one box; each takes the job and the box's plan and yields problems."""

@@ -1,0 +1,32 @@
+"""A job to its plan: claims, ports, boards, switches, and every check."""
+
+from tagmaker.job.records import BoxRow, Job
+from tagmaker.plan.boards import plan_boards
+from tagmaker.plan.checks import check_box, check_job, check_size
+from tagmaker.plan.ports import claim, plan_ports
+from tagmaker.plan.records import BoxPlan, Plan
+from tagmaker.problems import Problem
+
+__all__ = ["plan_box", "plan_job"]
+
+
+def plan_job(job: Job) -> tuple[Plan, tuple[Problem, ...]]:
+    """The plan of every box whose size its family has, with all that the checks found."""
+    problems: list[Problem] = list(check_job(job))
+    boxes: list[BoxPlan] = []
+    for row in job.boxes:
+        wrong_size = list(check_size(row))
+        problems += wrong_size
+        if wrong_size:
+            continue
+        box = plan_box(job, row)
+        problems += check_box(job, box)
+        boxes.append(box)
+    return Plan(job, tuple(boxes)), tuple(problems)
+
+
+def plan_box(job: Job, row: BoxRow) -> BoxPlan:
+    """One box's ports and boards."""
+    claims = tuple(claim(unit, row) for unit in job.units if unit.box.upper() == row.key)
+    ports = plan_ports(row, claims)
+    return BoxPlan(row, plan_boards(row, ports), ports, claims)

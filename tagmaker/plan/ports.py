@@ -1,0 +1,73 @@
+"""Rows to ports: which letters each row names, what each port then carries."""
+
+import re
+from collections.abc import Iterable
+from fractions import Fraction
+
+from tagmaker.catalog.family import Family
+from tagmaker.job.records import BoxRow, UnitRow
+from tagmaker.plan.records import Claim, Port
+from tagmaker.units import Capacity
+
+__all__ = ["claim", "fitted_letters", "plan_ports"]
+
+PORT_TEXT = re.compile(r"[A-Za-z](?:\s*\+\s*[A-Za-z])*", re.ASCII)
+
+
+def fitted_letters(family: Family, ports: int) -> tuple[str, ...]:
+    """The letters of a box of so many ports."""
+    return tuple(family.port_names[:ports])
+
+
+def claim(unit: UnitRow, box: BoxRow) -> Claim:
+    """The letters that a row names, in the order of the alphabet, or the code of what is wrong with them."""
+    fitted = fitted_letters(box.family, box.ports)
+    if not PORT_TEXT.fullmatch(unit.port):
+        return Claim(unit, (), "port-unknown", "write one letter, or two joined with a plus: C or G+H")
+    letters = tuple(sorted({letter for letter in unit.port.upper() if letter.isalpha()}))
+    absent = [letter for letter in letters if letter not in fitted]
+    if absent:
+        return Claim(unit, (), "port-unknown", f"its ports are {fitted[0]} to {fitted[-1]}")
+    if len(letters) != unit.port.count("+") + 1 or (len(letters) > 1 and letters not in pairs(box)):
+        allowed = ", ".join("+".join(pair) for pair in pairs(box)) or "none"
+        return Claim(unit, (), "pair-forbidden", f"pairs that this family allows here: {allowed}")
+    return Claim(unit, letters)
+
+
+def pairs(box: BoxRow) -> tuple[tuple[str, ...], ...]:
+    """The pairs of fitted letters that the family's rules can join."""
+    fitted = fitted_letters(box.family, box.ports)
+    step = box.family.ports_per_board
+    found: list[tuple[str, ...]] = []
+    for first in range(0, len(fitted), step):
+        board = fitted[first : first + step]
+        for positions in box.family.joinable():
+            if max(positions) <= len(board):
+                found.append(tuple(board[position - 1] for position in sorted(positions)))
+    return tuple(found)
+
+
+def plan_ports(box: BoxRow, claims: Iterable[Claim]) -> tuple[Port, ...]:
+    """Every fitted port or joined pair by letter; where claims conflict, the pair named first stands."""
+    good = [each for each in claims if each.letters]
+    joined: dict[str, tuple[str, ...]] = {}
+    for each in good:
+        if len(each.letters) > 1 and not any(letter in joined for letter in each.letters):
+            joined |= dict.fromkeys(each.letters, each.letters)
+    ports: list[Port] = []
+    for letter in fitted_letters(box.family, box.ports):
+        letters = joined.get(letter, (letter,))
+        if letter == letters[0]:
+            units = tuple(each.unit for each in good if each.letters[0] in letters)
+            ports.append(_port(box.family, letters, units))
+    return tuple(ports)
+
+
+def _port(family: Family, letters: tuple[str, ...], units: tuple[UnitRow, ...]) -> Port:
+    use = "joined" if len(letters) > 1 else "single" if units else "spare"
+    limit = family.joined_limit if use == "joined" else family.port_limit
+    capacities = [unit.capacity for unit in units]
+    if any(capacity is None for capacity in capacities):
+        return Port(letters, use, units, None, limit)
+    total = Capacity(sum((capacity.btuh for capacity in capacities if capacity), start=Fraction(0)))
+    return Port(letters, use, units, total, limit)

@@ -1,0 +1,133 @@
+"""What is wrong with a user's input, as values: a mistake is reported, never raised."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+__all__ = ["CODES", "Problem", "Severity", "Where", "error", "for_boxes", "has_errors", "note", "warning"]
+
+CODES = {
+    "job-missing": "The folder has no job.toml, or the file named is not there.",
+    "file-unreadable": "A file named by the job cannot be read, or is no plain file.",
+    "file-outside": "A file named by the job lies outside the job's folder.",
+    "file-encoding": "A file is not UTF-8 text, or holds a control character.",
+    "toml-syntax": "A TOML file breaks the TOML grammar.",
+    "key-unknown": "A TOML table has a key that the program does not know.",
+    "key-missing": "A TOML table lacks a key that it must have.",
+    "value-wrong": "A value has the wrong type, or is not one of those allowed.",
+    "columns-missing": "A schedule lacks a column that it must have, or has no header row.",
+    "column-unknown": "A schedule has a column that the program does not know.",
+    "column-twice": "Two columns of a schedule mean the same thing.",
+    "row-too-long": "A schedule's row has more filled cells than its header has columns.",
+    "cell-missing": "A schedule's row lacks a value that it must have.",
+    "capacity-unit": "A capacity has no unit, or one that is not known.",
+    "capacity-wrong": "A capacity is not a number above zero, or its number can be read in two ways.",
+    "length-unit": "A length has no unit, or one that is not known.",
+    "length-wrong": "A length is not a number above zero, or its number can be read in two ways.",
+    "tag-wrong": "A tag is not 1 to 24 letters, digits and hyphens, the first of them no hyphen.",
+    "box-unknown": "A unit or the command line names a box that the job does not have.",
+    "box-twice": "Two boxes have the same tag.",
+    "family-unknown": "No family file of that name exists.",
+    "family-wrong": "A family file contradicts itself.",
+    "stock-unknown": "No stock file of that name exists, or it does not serve that use.",
+    "stock-wrong": "A stock file contradicts itself: labels overlap or leave the page.",
+    "size-unknown": "The family has no box of that many ports.",
+    "port-unknown": "The box has no such port, or the port is written wrongly.",
+    "pair-forbidden": "The family does not allow these two ports to be joined.",
+    "port-single-and-joined": "A port is used both alone and in a joined pair, or in two pairs.",
+    "unit-twice": "Two rows name the same unit.",
+    "box-empty": "No unit hangs on the box.",
+    "capacity-missing": "A unit has no capacity (a warning while the job is a draft).",
+    "port-overloaded": "A port's units add up to more than its limit.",
+    "port-over-by-conversion": "A port is over by at most 2 %, in another unit system than the limit's.",
+    "box-overloaded": "A box's units add up to more than the family's limit for a box.",
+    "port-crowded": "More units hang on a port than the family allows without a question.",
+    "pair-needless": "A joined pair carries what one port would.",
+    "spare-in-middle": "A spare port lies between used ports while the box's last port is used.",
+    "switches-ambiguous": "The family's rules cannot say this port use: the board would believe another.",
+    "text-too-long": "A text does not fit its place at a legible size.",
+    "character-missing": "The typeface lacks a character.",
+    "code-too-long": "A code does not fit its label at a size that reads.",
+    "output-foreign": "The output folder holds a file that no earlier set put there.",
+    "output-whole": "A partial set would replace a whole one.",
+    "output-blocked": "The output folder cannot be written, or another run is writing it.",
+}
+"""Every problem code with its meaning; the README prints this table."""
+
+
+class Severity(StrEnum):
+    """How much a problem matters: an error stops `make`, the others do not."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """A place in the user's input; lines count from 1, 0 means the whole file."""
+
+    file: str
+    line: int = 0
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}" if self.line else self.file
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that is wrong: what, where, how to mend it, and which boxes it touches (none = all)."""
+
+    severity: Severity
+    code: str
+    message: str
+    where: Where
+    hint: str = ""
+    boxes: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.code not in CODES:
+            raise KeyError(f"problem code {self.code!r} is not in CODES")
+
+    def as_text(self) -> str:
+        """The problem as the terminal shows it, its hint on a line of its own."""
+        first = f"{self.where}: {self.severity}: {self.message} [{self.code}]"
+        return f"{first}\n    {self.hint}" if self.hint else first
+
+    def as_json(self) -> dict[str, str]:
+        """The problem as `--json` prints it."""
+        return {
+            "severity": str(self.severity),
+            "code": self.code,
+            "message": self.message,
+            "where": str(self.where),
+            "hint": self.hint,
+        }
+
+
+def error(code: str, message: str, where: Where, hint: str = "", boxes: tuple[str, ...] = ()) -> Problem:
+    """A problem that stops `make`."""
+    return Problem(Severity.ERROR, code, message, where, hint, boxes)
+
+
+def warning(code: str, message: str, where: Where, hint: str = "", boxes: tuple[str, ...] = ()) -> Problem:
+    """A problem that a person should look at; `make` goes on."""
+    return Problem(Severity.WARNING, code, message, where, hint, boxes)
+
+
+def note(code: str, message: str, where: Where, hint: str = "", boxes: tuple[str, ...] = ()) -> Problem:
+    """Something worth knowing that is not wrong."""
+    return Problem(Severity.NOTE, code, message, where, hint, boxes)
+
+
+def has_errors(problems: Iterable[Problem]) -> bool:
+    """Whether anything among the problems stops `make`."""
+    return any(problem.severity is Severity.ERROR for problem in problems)
+
+
+def for_boxes(problems: Iterable[Problem], boxes: Iterable[str]) -> tuple[Problem, ...]:
+    """The problems of the whole job and of these boxes (tags in capitals); all when no box is named."""
+    wanted = set(boxes)
+    if not wanted:
+        return tuple(problems)
+    return tuple(p for p in problems if not p.boxes or wanted.intersection(p.boxes))

@@ -1,0 +1,55 @@
+"""How large a code may be on a label: whole printer dots, quiet zones kept, never below what reads."""
+
+from dataclasses import dataclass
+
+from tagmaker.symbols.encode import CODE128_QUIET, QR_QUIET, Symbol, code128, qr
+
+__all__ = ["PlacedCode", "bar_code", "square_code"]
+
+DOTS_A_MODULE = 4
+"""Printer dots that a QR module needs at least (common practice)."""
+MODULE_LEAST = 0.34  # mm where the printer's dots are not known: 4 dots at 300 dpi
+MODULE_MOST = 0.6
+BAR_LEAST = 0.25  # mm, the issue of bars that a hand scanner reads (common practice)
+BAR_MOST = 0.5
+BAR_HEIGHT_LEAST = 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedCode:
+    """A symbol, its cell in mm, and the room that it takes with its quiet zones."""
+
+    symbol: Symbol
+    cell: float
+    width: float
+    height: float
+
+    @property
+    def quiet(self) -> float:
+        """Quiet zone at the left, in mm."""
+        return (QR_QUIET if self.symbol.kind == "qr" else CODE128_QUIET) * self.cell
+
+
+def square_code(text: str, side: float, dots_per_mm: int) -> PlacedCode | None:
+    """The QR code of a text within a square of that side; None where its modules would be too small."""
+    symbol = qr(text)
+    modules = symbol.columns + 2 * QR_QUIET
+    cell = _whole_dots(min(MODULE_MOST, side / modules), dots_per_mm)
+    least = DOTS_A_MODULE / dots_per_mm if dots_per_mm else MODULE_LEAST
+    if cell < least - 1e-9:
+        return None
+    return PlacedCode(symbol, cell, modules * cell, modules * cell)
+
+
+def bar_code(text: str, width: float, height: float, dots_per_mm: int) -> PlacedCode | None:
+    """The Code 128 of a text within that width; None where its bars would be too thin or too low."""
+    symbol = code128(text)
+    modules = symbol.columns + 2 * CODE128_QUIET
+    cell = _whole_dots(min(BAR_MOST, width / modules), dots_per_mm)
+    if cell < BAR_LEAST - 1e-9 or height < BAR_HEIGHT_LEAST:
+        return None
+    return PlacedCode(symbol, cell, modules * cell, height)
+
+
+def _whole_dots(cell: float, dots_per_mm: int) -> float:
+    return int(cell * dots_per_mm + 1e-9) / dots_per_mm if dots_per_mm else cell

@@ -1,0 +1,151 @@
+"""Text fitted to its place: never cut, never overlapping, never below a legible size.
+
+Sizes are heights of capitals in mm, the face's own; lines stand LEADING capitals apart.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from tagmaker.catalog.faces import BOLD, PLAIN, Face, face
+from tagmaker.marks import Text
+from tagmaker.sheets.frame import Frame
+
+__all__ = ["LEADING", "LEGIBLE_MM", "Style", "Unfit", "fit", "fit_stack", "text_height"]
+
+LEADING = 1.62
+LEGIBLE_MM = 1.5
+"""No printed capital is lower: it reads at 0.32 m, 16 minutes of arc (NUREG-0700), a tag in the hand."""
+STEPS = 24  # sizes tried between the largest and the least
+BREAK = re.compile(r"[^ \-+/,]*[\-+/,]* ?")
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How a text may be set: largest and least capitals, lines, face, and where it stands in its frame."""
+
+    most: float
+    least: float = LEGIBLE_MM
+    lines: int = 1
+    bold: bool = False
+    align: str = "left"
+    upright: str = "middle"
+    ink: float = 0.0
+
+    @property
+    def face(self) -> str:
+        """The face's name."""
+        return BOLD if self.bold else PLAIN
+
+
+@dataclass(frozen=True, slots=True)
+class Unfit:
+    """Why a text cannot stand in its frame: `missing` characters, or else it is too long."""
+
+    text: str
+    missing: str = ""
+
+
+def text_height(caps: float, lines: int) -> float:
+    """Height that lines of such capitals take, descenders included."""
+    return caps * (LEADING * (lines - 1) + 1.4)
+
+
+def _needs(caps: float, lines: int, style: Style) -> float:
+    """A lone capital letter (upright "letter") has no descender to leave room for."""
+    return caps if style.upright == "letter" else text_height(caps, lines)
+
+
+def fit(text: str, frame: Frame, style: Style) -> tuple[Text, ...] | Unfit:
+    """The text's lines, as large as the style and the frame allow."""
+    missing = face(style.face).missing(text)
+    if missing:
+        return Unfit(text, missing)
+    found = _largest(text, round(frame.width, 4), round(frame.height, 4), style)
+    if found is None:
+        return Unfit(text)
+    caps, lines = found
+    return _set(lines, caps, frame, style)
+
+
+def fit_stack(paragraphs: Sequence[tuple[str, Style]], frame: Frame) -> tuple[Text, ...] | Unfit:
+    """Paragraphs one below the other, spread over the frame; the first one shrinks last."""
+    for text, style in paragraphs:
+        if missing := face(style.face).missing(text):
+            return Unfit(text, missing)
+    for first_step in range(STEPS + 1):
+        for step in range(STEPS + 1):
+            steps = [first_step, *[step] * (len(paragraphs) - 1)]
+            sized = [
+                _at_step(text, style, each, frame.width)
+                for (text, style), each in zip(paragraphs, steps, strict=True)
+            ]
+            heights = [text_height(caps, len(lines)) for caps, lines in sized]
+            if all(lines for _, lines in sized) and sum(heights) <= frame.height + 0.001:
+                return _spread(sized, heights, paragraphs, frame)
+    return Unfit(" / ".join(text for text, _ in paragraphs))
+
+
+@lru_cache(maxsize=65536)
+def _at_step(text: str, style: Style, step: int, width: float) -> tuple[float, tuple[str, ...]]:
+    caps = style.most - (style.most - style.least) * step / STEPS
+    measures = face(style.face)
+    lines = _wrapped(text, measures, measures.size_for_caps(caps), width)
+    return caps, lines if len(lines) <= style.lines else ()
+
+
+def _spread(
+    sized: Sequence[tuple[float, tuple[str, ...]]],
+    heights: Sequence[float],
+    paragraphs: Sequence[tuple[str, Style]],
+    frame: Frame,
+) -> tuple[Text, ...]:
+    gap = (frame.height - sum(heights)) / len(sized)
+    marks: list[Text] = []
+    y = frame.y + gap / 2
+    for (caps, lines), height, (_, style) in zip(sized, heights, paragraphs, strict=True):
+        marks += _set(lines, caps, Frame(frame.x, y, frame.width, height), style)
+        y += height + gap
+    return tuple(marks)
+
+
+@lru_cache(maxsize=16384)
+def _largest(text: str, width: float, height: float, style: Style) -> tuple[float, tuple[str, ...]] | None:
+    for step in range(STEPS + 1):
+        caps, lines = _at_step(text, style, step, width)
+        if lines and _needs(caps, len(lines), style) <= height + 0.001:
+            return caps, lines
+    return None
+
+
+def _wrapped(text: str, measures: Face, size: float, width: float) -> tuple[str, ...]:
+    """The text in lines of at most that width, broken after spaces, hyphens and the like; empty if it cannot."""
+    lines: list[str] = []
+    line = ""
+    for piece in BREAK.findall(text):
+        if measures.width((line + piece).rstrip(), size) <= width:
+            line += piece
+            continue
+        if not line or measures.width(piece.rstrip(), size) > width:
+            return ()
+        lines.append(line.rstrip())
+        line = piece
+    return (*lines, line.rstrip())
+
+
+def _set(lines: tuple[str, ...], caps: float, frame: Frame, style: Style) -> tuple[Text, ...]:
+    x = {"left": frame.x, "center": frame.x + frame.width / 2, "right": frame.right}[style.align]
+    block = caps * (LEADING * (len(lines) - 1) + 1)
+    tops = {
+        "top": frame.y + caps * 0.1,
+        "letter": frame.y + (frame.height - block) / 2,
+        "middle": frame.y + (frame.height - block) / 2,
+        "bottom": frame.bottom - block - caps * 0.3,
+    }
+    size = face(style.face).size_for_caps(caps)
+    first = tops[style.upright] + caps
+    return tuple(
+        Text(x, first + number * LEADING * caps, line, style.face, size, style.align, style.ink)
+        for number, line in enumerate(lines)
+    )

@@ -1,0 +1,1 @@
+"""What each printed thing says: tags, placards, walk sheets; no geometry here."""

@@ -1,0 +1,173 @@
+"""Capacities and lengths as exact values that cannot be mixed; rounding happens only on writing.
+
+Factors: NIST SP 811 (from memory): 1 Btu(IT) = 1055.05585262 J, 1 ton of refrigeration = 12,000 Btu(IT)/h,
+1 in = 25.4 mm.
+"""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+__all__ = ["CAPACITY_UNITS", "Capacity", "Length", "Unreadable", "number_text", "read_capacity", "read_length"]
+
+JOULES_A_BTU = Fraction("1055.05585262")
+BTUH_EACH = {
+    "Btu/h": Fraction(1),
+    "kBtu/h": Fraction(1000),
+    "MBH": Fraction(1000),
+    "ton": Fraction(12000),
+    "kW": Fraction(3600 * 1000) / JOULES_A_BTU,
+}
+CAPACITY_UNITS = ("kBtu/h", "Btu/h", "ton", "kW")
+"""Units in which a job may be printed; MBH is read and printed as kBtu/h."""
+CAPACITY_WORDS = {
+    "btu/h": "Btu/h", "btuh": "Btu/h", "kbtu/h": "kBtu/h", "kbtuh": "kBtu/h", "mbh": "MBH",
+    "ton": "ton", "tons": "ton", "kw": "kW",
+}  # fmt: skip
+MM_EACH = {
+    "in": Fraction("25.4"),
+    "ft": Fraction("304.8"),
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+}
+LENGTH_WORDS = {
+    "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "ft": "ft", "feet": "ft", "foot": "ft",
+    "'": "ft", "′": "ft", "mm": "mm", "cm": "cm", "m": "m",
+}  # fmt: skip
+METRIC = {"kW", "mm", "cm", "m"}
+DIGITS_AT_MOST = 12  # longer numbers are slips of the keyboard, and their arithmetic would only cost time
+PLAIN = re.compile(r"\d+(?:\.\d+)?|\.\d+", re.ASCII)
+GROUPED = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?", re.ASCII)
+DECIMAL_COMMA = re.compile(r"\d+,\d+", re.ASCII)
+VULGAR = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)", re.ASCII)
+QUANTITY = re.compile(r"([\d.,/ -]*\d)\s*(.*)", re.ASCII | re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True)
+class Unreadable:
+    """Why a text is no quantity: `kind` is "unit" or "wrong"; `hint` says how to mend it."""
+
+    kind: str
+    message: str
+    hint: str
+
+
+@dataclass(frozen=True, slots=True)
+class Capacity:
+    """A nominal cooling capacity, exact, in Btu(IT)/h, with the unit in which it was given."""
+
+    btuh: Fraction
+    unit: str = "Btu/h"
+
+    def __add__(self, other: "Capacity") -> "Capacity":
+        return Capacity(self.btuh + other.btuh, self.unit)
+
+    def __lt__(self, other: "Capacity") -> bool:
+        return self.btuh < other.btuh
+
+    def __le__(self, other: "Capacity") -> bool:
+        return self.btuh <= other.btuh
+
+    @property
+    def is_metric(self) -> bool:
+        """Whether it was given in SI units."""
+        return self.unit in METRIC
+
+    def number(self, unit: str) -> str:
+        """Its number in a unit, at most three decimals."""
+        return number_text(self.btuh / BTUH_EACH[unit])
+
+    def text(self, unit: str) -> str:
+        """Its number and unit, as printed."""
+        return f"{self.number(unit)} {unit}"
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length or diameter, exact, in millimetres, with the text that gave it ("3/8 in")."""
+
+    mm: Fraction
+    text: str
+
+    @property
+    def is_metric(self) -> bool:
+        """Whether it was given in SI units."""
+        return self.text.rpartition(" ")[2] in METRIC
+
+
+def number_text(value: Fraction, places: int = 3) -> str:
+    """A number with at most so many decimals, half to even, and no trailing zeros."""
+    rounded = round(value, places)
+    decimal = Decimal(rounded.numerator) / Decimal(rounded.denominator)
+    text = f"{decimal:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def read_capacity(text: str, column_unit: str = "") -> Capacity | Unreadable:
+    """A capacity from "72 kBtu/h", or from "72" in a column headed with its unit."""
+    parts = _quantity(text, column_unit, CAPACITY_WORDS, "capacity", "72 kBtu/h")
+    if isinstance(parts, Unreadable):
+        return parts
+    value, unit = parts
+    return Capacity(value * BTUH_EACH[unit], unit)
+
+
+def read_length(text: str, column_unit: str = "") -> Length | Unreadable:
+    """A length from "1-1/8 in" or "62 ft", or from a bare number in a column headed with its unit."""
+    parts = _quantity(text, column_unit, LENGTH_WORDS, "length", "3/8 in")
+    if isinstance(parts, Unreadable):
+        return parts
+    value, unit = parts
+    number = QUANTITY.fullmatch(text.strip())
+    shown = number.group(1).strip().replace(" ", "-") if number else text
+    return Length(value * MM_EACH[unit], f"{shown} {unit}")
+
+
+def unit_word(text: str, kind: str) -> str:
+    """The unit that a word means ("MBH"; kind is "capacity" or "length"), empty when it is none."""
+    words = CAPACITY_WORDS if kind == "capacity" else LENGTH_WORDS
+    return words.get(_plain(text), "")
+
+
+def _plain(unit: str) -> str:
+    return "".join(unit.casefold().split()).rstrip(".")
+
+
+def _quantity(
+    text: str, column_unit: str, words: dict[str, str], what: str, example: str
+) -> tuple[Fraction, str] | Unreadable:
+    match = QUANTITY.fullmatch(text.strip())
+    if not match:
+        return Unreadable("wrong", f"{what} {text!r} is not a number with a unit", f'write it like "{example}"')
+    digits, unit_text = match.groups()
+    unit = words.get(_plain(unit_text), "") if unit_text else column_unit
+    if not unit:
+        known = ", ".join(dict.fromkeys(words.values()))
+        said = f"has a unit that is not known, {unit_text!r}" if unit_text else "has no unit"
+        return Unreadable("unit", f"{what} {text!r} {said}", f'write it like "{example}"; known units: {known}')
+    value = _number(digits.strip(), whole_unit=unit == "Btu/h")
+    if value is None or value <= 0:
+        return Unreadable(
+            "wrong",
+            f"{what} {text!r} is not one clear number above zero",
+            f'write it like "{example}", without a comma or with a point for decimals',
+        )
+    return value, unit
+
+
+def _number(digits: str, *, whole_unit: bool) -> Fraction | None:
+    """The number; 1,234 is thousands where the unit is counted in thousands, and unclear elsewhere."""
+    if sum(map(str.isdigit, digits)) > DIGITS_AT_MOST:
+        return None
+    if PLAIN.fullmatch(digits):
+        return Fraction(digits)
+    if GROUPED.fullmatch(digits):
+        return Fraction(digits.replace(",", "")) if whole_unit else None
+    if DECIMAL_COMMA.fullmatch(digits):
+        return Fraction(digits.replace(",", "."))
+    vulgar = VULGAR.fullmatch(digits)
+    if vulgar and int(vulgar[3]):
+        return Fraction(int(vulgar[1] or 0)) + Fraction(int(vulgar[2]), int(vulgar[3]))
+    return None
