@@ -28,10 +28,12 @@ class Layout:
             return True
         return self._add(fit(text, frame, style), style.least)
 
-    def stack(self, paragraphs: Sequence[tuple[str, Style]], frame: Frame) -> bool:
+    def stack(self, paragraphs: Sequence[tuple[str, Style]], frame: Frame, *, alike: bool = False) -> bool:
         """Set paragraphs one below the other; whether they could be."""
         present = [(text, style) for text, style in paragraphs if text]
-        return not present or self._add(fit_stack(present, frame), min(style.least for _, style in present))
+        if not present:
+            return True
+        return self._add(fit_stack(present, frame, alike=alike), min(style.least for _, style in present))
 
     def _add(self, lines: tuple[Text, ...] | Unfit, least: float) -> bool:
         if isinstance(lines, Unfit):

@@ -12,7 +12,7 @@ from tagmaker.catalog.faces import BOLD, PLAIN, Face, face
 from tagmaker.marks import Text
 from tagmaker.sheets.frame import Frame
 
-__all__ = ["LEADING", "LEGIBLE_MM", "Style", "Unfit", "fit", "fit_stack", "text_height"]
+__all__ = ["LEADING", "LEGIBLE_MM", "Style", "Unfit", "fit", "fit_stack", "fits", "text_height"]
 
 LEADING = 1.62
 LEGIBLE_MM = 1.5
@@ -47,6 +47,12 @@ class Unfit:
     missing: str = ""
 
 
+def fits(text: str, width: float, caps: float, *, bold: bool = False) -> bool:
+    """Whether a text stands on one line of that width at that height of capitals."""
+    measures = face(BOLD if bold else PLAIN)
+    return not measures.missing(text) and measures.width(text, measures.size_for_caps(caps)) <= width
+
+
 def text_height(caps: float, lines: int) -> float:
     """Height that lines of such capitals take, descenders included."""
     return caps * (LEADING * (lines - 1) + 1.4)
@@ -69,21 +75,23 @@ def fit(text: str, frame: Frame, style: Style) -> tuple[Text, ...] | Unfit:
     return _set(lines, caps, frame, style)
 
 
-def fit_stack(paragraphs: Sequence[tuple[str, Style]], frame: Frame) -> tuple[Text, ...] | Unfit:
-    """Paragraphs one below the other, spread over the frame; the first one shrinks last."""
+def fit_stack(
+    paragraphs: Sequence[tuple[str, Style]], frame: Frame, *, alike: bool = False
+) -> tuple[Text, ...] | Unfit:
+    """Paragraphs one below the other, spread over the frame; all shrink alike, or the first one last."""
     for text, style in paragraphs:
         if missing := face(style.face).missing(text):
             return Unfit(text, missing)
-    for first_step in range(STEPS + 1):
-        for step in range(STEPS + 1):
-            steps = [first_step, *[step] * (len(paragraphs) - 1)]
-            sized = [
-                _at_step(text, style, each, frame.width)
-                for (text, style), each in zip(paragraphs, steps, strict=True)
-            ]
-            heights = [text_height(caps, len(lines)) for caps, lines in sized]
-            if all(lines for _, lines in sized) and sum(heights) <= frame.height + 0.001:
-                return _spread(sized, heights, paragraphs, frame)
+    steps = range(STEPS + 1)
+    tries = [(step, step) for step in steps] if alike else [(one, rest) for one in steps for rest in steps]
+    for first, others in tries:
+        sized = [
+            _at_step(text, style, first if number == 0 else others, frame.width)
+            for number, (text, style) in enumerate(paragraphs)
+        ]
+        heights = [text_height(caps, len(lines)) for caps, lines in sized]
+        if all(lines for _, lines in sized) and sum(heights) <= frame.height + 0.001:
+            return _spread(sized, heights, paragraphs, frame)
     return Unfit(" / ".join(text for text, _ in paragraphs))
 
 

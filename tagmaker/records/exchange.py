@@ -1,0 +1,30 @@
+"""Two folders change places in one step, where the system can."""
+
+import ctypes
+import errno
+import os
+import sys
+from pathlib import Path
+
+__all__ = ["exchange"]
+
+AT_FDCWD = -100
+RENAME_EXCHANGE = 2  # linux/fs.h
+RENAME_SWAP = 2  # sys/stdio.h of macOS
+CANNOT = {errno.ENOSYS, errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP}
+
+
+def exchange(one: Path, other: Path) -> bool:
+    """Exchange two paths atomically; False where the system or its file system cannot."""
+    names = os.fsencode(one), os.fsencode(other)
+    try:
+        library = ctypes.CDLL(None, use_errno=True)
+        if sys.platform == "darwin":
+            failed = library.renamex_np(*names, RENAME_SWAP)
+        else:
+            failed = library.renameat2(AT_FDCWD, names[0], AT_FDCWD, names[1], RENAME_EXCHANGE)
+    except (AttributeError, OSError, TypeError):
+        return False
+    if failed and ctypes.get_errno() not in CANNOT:
+        raise OSError(ctypes.get_errno(), os.strerror(ctypes.get_errno()), str(one))
+    return not failed

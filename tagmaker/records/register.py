@@ -1,0 +1,36 @@
+"""register.csv: a row a printed label, in print order."""
+
+import csv
+import io
+from collections.abc import Iterable
+
+from tagmaker.sheets.place import Placed
+
+__all__ = ["COLUMNS", "register_csv", "tags_file"]
+
+COLUMNS = (
+    "code", "kind", "use", "box", "port", "end", "unit", "room", "revision", "file", "page",
+    "x_mm", "y_mm", "width_mm", "height_mm",
+)  # fmt: skip
+
+
+def tags_file(stock_name: str) -> str:
+    """The file of a stock's labels."""
+    return f"tags-{stock_name}.pdf"
+
+
+def register_csv(placed: Iterable[Placed]) -> bytes:
+    """The register of these labels, places in mm from the page's top left corner."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    writer.writerows(_row(each) for each in placed)
+    return out.getvalue().encode()
+
+
+def _row(placed: Placed) -> list[object]:
+    tag, (width, height) = placed.label.tag, placed.stock.label
+    return [
+        tag.code, tag.kind, tag.use, tag.box, tag.port, tag.end, "+".join(tag.units), "; ".join(tag.rooms),
+        tag.revision, tags_file(placed.stock.name), placed.page, *(f"{mm:.3f}" for mm in (placed.x, placed.y, width, height)),
+    ]  # fmt: skip

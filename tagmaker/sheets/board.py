@@ -1,0 +1,153 @@
+"""The picture of a board as one faces the open control box: every bank, every switch in its position.
+
+Black and white only: a slider is a solid block at the ON or the OFF end of its slot, with the word below it.
+"""
+
+from dataclasses import dataclass
+
+from tagmaker.catalog.words import Words
+from tagmaker.plan.records import BankPlan, Board, SwitchPlan
+from tagmaker.sheets.canvas import Layout
+from tagmaker.sheets.fit import Style, fits
+from tagmaker.sheets.frame import Frame
+from tagmaker.tags.reasons import on_list, reason
+
+__all__ = ["BoardPicture"]
+
+REASON_CAPS = 2.1
+REASON_LINE = 3.3
+ENDS_SHARE = 0.13  # of a bank's width, for the words ON and OFF at the ends of the slots
+
+
+@dataclass(frozen=True)
+class BoardPicture:
+    """How boards are drawn on one kind of page.
+
+    `list_caps` is the height of the line that lists what is ON; 0 leaves it, and the reasons, out.
+    With `blank` the sliders are left out, for what is found to be marked by hand.
+    """
+
+    layout: Layout
+    words: Words
+    list_caps: float
+    side_by_side: bool
+    reasons: bool = True
+    blank: bool = False
+    title: str = ""
+
+    def draw(self, board: Board, frame: Frame) -> None:
+        """One board with its heading and banks."""
+        self.layout.rect(frame, line=0.35, radius=1.2)
+        inside = frame.inset(1.6, 1.2)
+        head, rest = inside.top(min(7.0, frame.height * 0.16))
+        self._head(board, head)
+        shares = [1] * len(board.banks)
+        frames = rest.columns(shares, 2.4) if self.side_by_side else rest.rows(shares, 1.2)
+        told = [self._told(bank, frames[0].width) for bank in board.banks]
+        most = max(len(rows) for rows in told)
+        for bank, rows, place in zip(board.banks, told, frames, strict=True):
+            self._bank(bank, place, rows, most if self.side_by_side else max(1, len(rows)))
+
+    def _head(self, board: Board, frame: Frame) -> None:
+        """The board's place, and its positions as they stand: letters, or that none is fitted."""
+        count = len(board.letters) + board.unfitted
+        wide = min(frame.height * 1.05 * count, frame.width * 0.48)
+        name, positions = frame.left(frame.width - wide)
+        name = Frame(name.x, name.y, name.width - 1.5, name.height)
+        text = self.words("placard.board", place=board.place).upper() + self.title
+        self.layout.text(text, name, Style(frame.height * 0.55, bold=True))
+        cells = positions.columns([1] * count, 0.8)
+        for index, cell in enumerate(cells):
+            square = cell.inset(0, frame.height * 0.08)
+            if index < len(board.letters):
+                self.layout.rect(square, line=0.3)
+                style = Style(square.height * 0.66, bold=True, align="center", upright="letter")
+                self.layout.text(board.letters[index], square, style)
+            else:
+                self._unfitted(square)
+
+    def _unfitted(self, cell: Frame) -> None:
+        self.layout.rect(cell, fill=0.88)
+        self.layout.rule(cell.x, cell.bottom, cell.right, cell.y, 0.25)
+        self.layout.rule(cell.x, cell.y, cell.right, cell.bottom, 0.25)
+
+    def _bank(self, bank: BankPlan, frame: Frame, told: list[list[str]], room: int) -> None:
+        """A bank with its reasons at its foot, `room` lines high."""
+        head, rest = frame.top(self.list_caps * 1.5 if self.list_caps else 4.2)
+        self._bank_head(bank, head)
+        body, foot = rest.top(rest.height - room * REASON_LINE)
+        self._body(bank, body)
+        for line, row in zip(told, foot.rows([1] * max(1, room)), strict=False):
+            for text, cell in zip(line, row.columns((1, 1), 1.5) if len(line) > 1 else [row], strict=True):
+                self.layout.text(text, cell, Style(REASON_CAPS))
+
+    def _bank_head(self, bank: BankPlan, frame: Frame) -> None:
+        if not self.list_caps:
+            self.layout.text(bank.name, frame, Style(2.6, bold=True))
+            return
+        name, listed = frame.columns((0.36, 0.64))
+        self.layout.text(bank.name, name, Style(3.4, lines=2, bold=True))
+        style = Style(self.list_caps, 2.2, bold=True, align="right")
+        self.layout.text(on_list(bank, self.words), listed, style)
+
+    def _told(self, bank: BankPlan, width: float) -> list[list[str]]:
+        """The reasons of a bank's settings in lines, two on a line where all fit so."""
+        if not self.reasons:
+            return []
+        texts = [
+            self.words("placard.reason", switch=switch.number, reason=reason(switch, self.words))
+            for switch in bank.switches
+            if switch.state != "off"
+        ]
+        step = 2 if all(fits(text, width / 2 - 1, REASON_CAPS) for text in texts) else 1
+        return [texts[start : start + step] for start in range(0, len(texts), step)]
+
+    def _body(self, bank: BankPlan, frame: Frame) -> None:
+        slots, below = frame.top(frame.height * 0.58)
+        self.layout.rect(slots, line=0.6, radius=0.8)
+        ends, row = slots.left(slots.width * ENDS_SHARE)
+        self._ends(bank, ends)
+        order = bank.switches if bank.numbered_from == "left" else tuple(reversed(bank.switches))
+        _, under = below.left(slots.width * ENDS_SHARE)
+        numbers, words = under.rows((0.45, 0.55))
+        count = [1] * len(order)
+        for switch, slot, number, word in zip(
+            order, row.columns(count), numbers.columns(count), words.columns(count), strict=True
+        ):
+            self._slot(bank, switch, slot)
+            self.layout.text(str(switch.number), number, Style(number.height * 0.72, bold=True, align="center"))
+            self._word(switch, word.inset(0.3, 0))
+
+    def _ends(self, bank: BankPlan, frame: Frame) -> None:
+        """The words ON and OFF at the ends of the slots: which way ON points."""
+        upper, lower = frame.inset(0.5, 0.6).rows((1, 1))
+        on, off = (upper, lower) if bank.on_points == "up" else (lower, upper)
+        self.layout.text(self.words("state.on"), on, Style(2.4, bold=True, align="center"))
+        self.layout.text(self.words("state.off"), off, Style(2.4, align="center"))
+
+    def _slot(self, bank: BankPlan, switch: SwitchPlan, cell: Frame) -> None:
+        width = min(cell.width * 0.5, cell.height * 0.6)
+        slot = Frame(cell.x + (cell.width - width) / 2, cell.y + 1.0, width, cell.height - 2.0)
+        upper, lower = slot.rows((1, 1))
+        if self.blank:
+            self.layout.rect(upper, line=0.3)
+            self.layout.rect(lower, line=0.3)
+        elif switch.state == "leave":
+            self.layout.dashed(slot, 0.3)
+        else:
+            self.layout.rect(slot, line=0.4)
+            at_upper = (switch.state == "on") == (bank.on_points == "up")
+            self.layout.rect((upper if at_upper else lower).inset(0.5, 0.5), fill=0.0)
+
+    def _word(self, switch: SwitchPlan, cell: Frame) -> None:
+        if self.blank:
+            return
+        most = min(cell.height * 0.62, 4.4)
+        if switch.state == "leave":
+            self.layout.text(self.words("state.leave"), cell, Style(most * 0.6, lines=2, align="center"))
+        elif switch.state == "off":
+            self.layout.text(self.words("state.off"), cell, Style(most, align="center"))
+        else:
+            self.layout.rect(cell, fill=0.0)
+            style = Style(most, bold=True, align="center", ink=1.0)
+            self.layout.text(self.words("state.on"), cell, style)

@@ -1,0 +1,267 @@
+"""The placard of a box: planned switch settings as pictures and words, port loads, cautions, the code.
+
+A letter or A4 page holds all of it; on a 4 x 6 in label the ports take a second label.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from tagmaker.catalog.stock import Stock
+from tagmaker.catalog.words import Words
+from tagmaker.job.records import Job
+from tagmaker.marks import Page
+from tagmaker.plan.records import Board, BoxPlan, Port
+from tagmaker.problems import Problem, error
+from tagmaker.sheets.board import BoardPicture
+from tagmaker.sheets.canvas import Layout
+from tagmaker.sheets.fit import Style
+from tagmaker.sheets.frame import Frame
+from tagmaker.symbols.encode import QR_QUIET, qr
+from tagmaker.tags.placard_text import placard_text
+
+__all__ = ["placard_pages"]
+
+WIDE_PAGE = 150.0  # mm; narrower pages are labels, and take the ports on a second one
+MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
+MODULE_MOST = 0.7
+BOARDS_A_ROW = 4
+
+
+def placard_pages(
+    job: Job, box: BoxPlan, stock: Stock, words: Words
+) -> tuple[tuple[Page, ...], tuple[Problem, ...]]:
+    """The pages of a box's placard, with the problems of texts that do not fit."""
+    layout = Layout(f"placard of {box.row.tag}", box.row.where, box.row.key)
+    placard = _Placard(job, box, stock, words, layout)
+    pages = placard.one_page() if stock.page[0] >= WIDE_PAGE else placard.two_labels()
+    return pages, tuple(layout.problems)
+
+
+@dataclass
+class _Placard:
+    job: Job
+    box: BoxPlan
+    stock: Stock
+    words: Words
+    layout: Layout
+
+    # --- the two arrangements ----------------------------------------------------------------------------
+
+    def one_page(self) -> tuple[Page, ...]:
+        rest = Frame(0, 0, *self.stock.page).inset(9.0, 8.0)
+        head, rest = rest.top(25.0)
+        self.head(head, tag_caps=13.0, under=self.words("placard.subtitle"))
+        facts, rest = rest.top(13.0)
+        self.facts(facts)
+        foot_height = 56.0
+        middle, foot = rest.top(rest.height - foot_height)
+        table_height = min(7.0 * (len(self.box.ports) + 2), middle.height * 0.46)
+        boards, table = middle.top(middle.height - table_height - 2)
+        self.boards(self.board_rows(boards, least=88.0), list_caps=7.2, side_by_side=len(self.box.boards) == 1)
+        self.ports(Frame(table.x, table.y + 2, table.width, table_height))
+        self.foot(foot)
+        return (self.page(),)
+
+    def two_labels(self) -> tuple[Page, ...]:
+        inside = Frame(0, 0, *self.stock.page).inset(3.0, 3.0)
+        head, rest = inside.top(15.0)
+        self.head(head, tag_caps=7.5, under=self.words("placard.page", page=1, pages=2))
+        facts, rest = rest.top(9.0)
+        self.facts(facts)
+        rest, foot = rest.top(rest.height - 23.0)
+        self.boards(rest.rows([1] * len(self.box.boards), 1.2), list_caps=3.8, side_by_side=True)
+        self.cautions(foot.inset(0, 0.8))
+        first = self.page()
+        head, rest = inside.top(15.0)
+        self.head(head, tag_caps=7.5, under=self.words("placard.page", page=2, pages=2))
+        table_height = min(5.6 * (len(self.box.ports) + 2), 74.0)
+        table, rest = rest.top(table_height)
+        self.ports(Frame(table.x, table.y + 1, table.width, table.height - 1))
+        self.label_foot(rest)
+        return first, self.page()
+
+    def page(self) -> Page:
+        page = Page(*self.stock.page, tuple(self.layout.marks))
+        self.layout.marks = []
+        return page
+
+    # --- the parts ---------------------------------------------------------------------------------------
+
+    def head(self, frame: Frame, tag_caps: float, under: str) -> None:
+        """The box huge, and what this sheet is; rules, not stripes, so that it is no lock-out tag."""
+        layout, words = self.layout, self.words
+        tag, what = frame.columns((0.5, 0.5), 3)
+        layout.text(self.box.row.shown, tag, Style(tag_caps, 4.0, bold=True))
+        title, note, job = what.rows((1.1, 0.75, 1.35))
+        layout.text(words("placard.title"), title, Style(title.height * 0.55, bold=True, align="right"))
+        layout.text(under, note, Style(2.4, align="right"))
+        lines = [(text, Style(3.0, bold=True, align="right")) for text in self.job_lines()]
+        layout.stack(lines, job, alike=True)
+        layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.8)
+
+    def job_lines(self) -> list[str]:
+        """Which job, and which state of it."""
+        words, job = self.words, self.job
+        state = [f"{words('placard.revision')} {job.revision}"]
+        if job.date:
+            state.append(job.date.isoformat())
+        if job.is_draft:
+            state.append(words("placard.draft"))
+        return [" ".join(part for part in (job.number, job.name) if part), " · ".join(state)]
+
+    def facts(self, frame: Frame) -> None:
+        row, words = self.box.row, self.words
+        facts = [("place", row.place), ("power", row.power)]
+        origin = [
+            f"{words(f'placard.{key}')} {text}"
+            for key, text in (("system", row.system), ("level", row.level), ("fed_from", row.fed_from))
+            if text
+        ]
+        cells = frame.columns((1.15, 1.0, 0.75) if origin else (1.15, 1.0), 3)
+        for (key, text), cell in zip(facts, cells, strict=False):
+            self.fact(words(f"placard.{key}"), text or words("placard.no_place"), cell)
+        if origin:
+            self.layout.text(" · ".join(origin), cells[2].inset(0, 0.8), Style(2.4, lines=3, align="right"))
+
+    def fact(self, name: str, text: str, cell: Frame) -> None:
+        label, value = cell.inset(0, 0.6).rows((0.8, 1.6), 0.6)
+        self.layout.text(name, label, Style(1.9))
+        self.layout.text(text, value, Style(3.2, lines=2, bold=True, upright="top"))
+
+    def board_rows(self, frame: Frame, least: float) -> list[Frame]:
+        """A frame a board, left to right; more than four stand in two rows."""
+        count = len(self.box.boards)
+        rows = -(-count // BOARDS_A_ROW)
+        height = min(frame.height, least * rows)
+        strips = Frame(frame.x, frame.y + 1.5, frame.width, height - 1.5).rows([1] * rows, 2)
+        each = -(-count // rows)
+        return [cell for strip in strips for cell in strip.columns([1] * each, 2)][:count]
+
+    def boards(self, frames: Iterable[Frame], *, list_caps: float, side_by_side: bool) -> None:
+        picture = BoardPicture(self.layout, self.words, list_caps, side_by_side)
+        for board, frame in zip(self.box.boards, frames, strict=True):
+            picture.draw(board, frame)
+
+    def ports(self, frame: Frame) -> None:
+        """A line a port: use, units, rooms, load of limit, a bar; then unfitted positions and the total."""
+        words, unit = self.words, self.job.capacity_unit
+        rows = frame.rows([1] * (len(self.box.ports) + 2))
+        shares = (0.09, 0.1, 0.27, 0.25, 0.17, 0.12)
+        heads = ("port", "use", "units", "rooms", "load", "")
+        for key, cell in zip(heads, rows[0].columns(shares, 1.5), strict=True):
+            if key:
+                self.layout.text(words(f"placard.column_{key}", unit=unit), cell, Style(2.2, lines=2, bold=True))
+        for port, row in zip(self.box.ports, rows[1:-1], strict=True):
+            self.layout.rule(row.x, row.y, row.right, row.y, 0.2)
+            self.port(port, row.columns(shares, 1.5))
+        last = rows[-1]
+        self.layout.rule(last.x, last.y, last.right, last.y, 0.5)
+        self.total(last.inset(0, 0.3))
+
+    def port(self, port: Port, cells: list[Frame]) -> None:
+        words, unit, layout = self.words, self.job.capacity_unit, self.layout
+        high = cells[0].height
+        layout.text(port.name, cells[0], Style(high * 0.62, bold=True))
+        layout.text(words(f"use.{port.use}"), cells[1], Style(high * 0.4, bold=port.use != "single"))
+        if port.use == "spare":
+            return
+        rooms = dict.fromkeys(each.room for each in port.units if each.room)
+        layout.text(", ".join(each.tag for each in port.units), cells[2], Style(high * 0.45, lines=2, bold=True))
+        text = ", ".join(rooms)
+        layout.text(self.rooms(text, len(rooms), cells[3]), cells[3], Style(high * 0.4, lines=2))
+        load = port.load.number(unit) if port.load else words("placard.unknown_load")
+        layout.text(f"{load} / {port.limit.number(unit)}", cells[4], Style(high * 0.45))
+        self.bar(port, cells[5].inset(0, high * 0.26))
+
+    def rooms(self, text: str, count: int, cell: Frame) -> str:
+        """The rooms by name where they fit, else how many."""
+        trial = Layout("", self.box.row.where, "")
+        fits = trial.text(text, cell, Style(cell.height * 0.4, lines=2))
+        return text if fits or count < 2 else self.words("tag.rooms", count=count)
+
+    def bar(self, port: Port, frame: Frame) -> None:
+        self.layout.rect(frame, line=0.25)
+        if port.load:
+            share = min(1.0, float(port.load.btuh / port.limit.btuh))
+            self.layout.rect(Frame(frame.x, frame.y, frame.width * share, frame.height), fill=0.25)
+
+    def total(self, frame: Frame) -> None:
+        words, load, unit = self.words, self.box.load, self.job.capacity_unit
+        number = load.number(unit) if load else words("placard.unknown_load")
+        left, right = frame.columns((1, 1))
+        none = [name for board in self.box.boards for name in self.unfitted(board)]
+        self.layout.text("  ".join(none), left, Style(2.4))
+        text = words("placard.total", load=number, unit=unit)
+        self.layout.text(text, right, Style(min(3.0, frame.height * 0.5), bold=True, align="right"))
+
+    def unfitted(self, board: Board) -> list[str]:
+        """The positions of a board without a port, in words."""
+        if not board.unfitted:
+            return []
+        step = self.box.row.family.ports_per_board
+        first = self.box.boards.index(board) * step + len(board.letters)
+        names = self.box.row.family.port_names[first : first + board.unfitted]
+        return [f"{', '.join(names)}: {self.words('placard.no_port')}"]
+
+    def foot(self, frame: Frame) -> None:
+        text, side = frame.left(frame.width - 56.0)
+        self.code(side)
+        text = Frame(text.x, text.y + 2, text.width - 4, text.height - 2)
+        cautions, signed = text.rows((1.0, 0.95), 1.5)
+        self.cautions(cautions)
+        self.signed(signed)
+
+    def label_foot(self, frame: Frame) -> None:
+        side, text = frame.left(min(frame.height, 47.0))
+        self.code(side)
+        self.signed(Frame(text.x + 1, text.y + 1, text.width - 1, text.height - 1))
+
+    def code(self, frame: Frame) -> None:
+        """The placard's text as one QR code, as large as its place allows, with what it is below it."""
+        symbol = qr(placard_text(self.job, self.box), "M")
+        square, below = frame.top(frame.height - 3.6)
+        modules = symbol.columns + 2 * QR_QUIET
+        cell = min(MODULE_MOST, min(square.width, square.height) / modules)
+        if cell < MODULE_LEAST:
+            message = f"placard of {self.box.row.tag}: its code has {modules} modules, too many for this page"
+            hint = "choose a larger placard in [print]"
+            problem = error("code-too-long", message, self.box.row.where, hint, (self.box.row.key,))
+            self.layout.problems.append(problem)
+            return
+        side = modules * cell
+        x = square.x + (square.width - side) / 2 + QR_QUIET * cell
+        y = square.y + (square.height - side) / 2 + QR_QUIET * cell
+        self.layout.symbol(symbol, x, y, cell)
+        self.layout.text(self.words("placard.scan"), below, Style(2.2, align="center"))
+
+    def cautions(self, frame: Frame) -> None:
+        words, layout = self.words, self.layout
+        layout.rect(frame, line=0.5)
+        head, rest = frame.inset(1.5, 0.8).top(min(5.0, frame.height * 0.2))
+        layout.text(words("placard.cautions"), head, Style(head.height * 0.62, bold=True))
+        keys = ("power", "pressure", "manual")
+        layout.stack([(words(f"placard.caution_{key}"), Style(2.7, lines=3)) for key in keys], rest, alike=True)
+
+    def signed(self, frame: Frame) -> None:
+        """The rules that were assumed, and lines for who checked them, who set, who checked."""
+        words, family = self.words, self.box.row.family
+        narrow = frame.width < 100
+        rows = frame.rows((1.2, 1.0, 1.0, 1.0) if narrow else (0.9, 1.0, 1.0))
+        rules = words("placard.rules", title=family.title, source=family.source)
+        self.layout.text(rules, rows[0], Style(2.3, lines=4 if narrow else 2))
+        names = [words(f"placard.{key}") for key in ("checked_manual", "set_by", "checked_by")]
+        if narrow:
+            for name, row in zip(names, rows[1:], strict=True):
+                self.line(name, row, dated=False)
+        else:
+            self.line(names[0], rows[1], dated=True)
+            for name, cell in zip(names[1:], rows[2].columns((1, 1), 3), strict=True):
+                self.line(name, cell, dated=True)
+
+    def line(self, name: str, frame: Frame, *, dated: bool) -> None:
+        """A line to write on; with a place for the date."""
+        label = Frame(frame.x, frame.bottom - 3.9, frame.width, 3.6)
+        self.layout.rule(frame.x, frame.bottom - 4.4, frame.right, frame.bottom - 4.4, 0.25)
+        self.layout.text(name, label, Style(2.0, upright="top"))
+        if dated:
+            self.layout.text(self.words("placard.signed_date"), label, Style(2.0, upright="top", align="right"))
