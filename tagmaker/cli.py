@@ -58,7 +58,7 @@ def _version(wanted: bool) -> None:
 
 @app.callback()
 def main(
-    version: Annotated[  # noqa: ARG001 — typer calls `_version` and ends there
+    version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and exit.")
     ] = False,
 ) -> None:
@@ -70,7 +70,9 @@ def make(
     job: JobPath = None,
     out: Annotated[
         Path | None,
-        typer.Option("-o", "--out", metavar="OUT", help="The output folder; default: JOB's name and -out, here."),
+        typer.Option(
+            "-o", "--out", metavar="OUT", help="The output folder; default: JOB's name and -out, here."
+        ),
     ] = None,
     box: Boxes = None,
     as_json: AsJson = False,
@@ -83,7 +85,12 @@ def make(
     target = out or Path(f"{path.resolve().name if path.is_dir() else path.resolve().parent.name}-out")
     with Bar() as bar:
         made = pipeline.make(path, target, box or (), bar.move)
-    summary = {"out": str(target), "tags": made.tags, "boxes": made.boxes, "files": [name for name, _ in made.files]}
+    summary = {
+        "out": str(target),
+        "tags": made.tags,
+        "boxes": made.boxes,
+        "files": [name for name, _ in made.files],
+    }
     _finish(made.checked, summary, made_lines(made, target), as_json=as_json)
 
 

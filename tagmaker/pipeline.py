@@ -18,8 +18,8 @@ from tagmaker.records.commit import OutputRefused, open_stage
 from tagmaker.records.plan_file import PLAN_FILE, plan_json
 from tagmaker.records.register import register_csv, tags_file
 from tagmaker.sheets.label import FittedLabel, fit_label
-from tagmaker.sheets.place import Placed, place_labels, stock_of, tag_pages
 from tagmaker.sheets.placard import placard_pages
+from tagmaker.sheets.place import Placed, place_labels, stock_of, tag_pages
 from tagmaker.sheets.walk import walk_pages
 from tagmaker.tags.kits import box_tags
 
@@ -31,7 +31,7 @@ Progress = Callable[[int, int], None]
 
 @dataclass(frozen=True)
 class Checked:
-    """A job as planned (None where it cannot be) and everything that is wrong with it, in the files' order."""
+    """A job as planned (None where it cannot be) and all that is wrong with it, in the files' order."""
 
     plan: Plan | None
     problems: tuple[Problem, ...]

@@ -5,6 +5,7 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 from types import TracebackType
+from typing import Self
 
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.pipeline import Checked, Made
@@ -26,7 +27,7 @@ class Bar:
     def __init__(self) -> None:
         self.shown = False
 
-    def __enter__(self) -> "Bar":
+    def __enter__(self) -> Self:
         return self
 
     def move(self, done: int, of: int) -> None:
@@ -38,7 +39,9 @@ class Bar:
         sys.stderr.flush()
         self.shown = True
 
-    def __exit__(self, kind: type[BaseException] | None, value: BaseException | None, at: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, value: BaseException | None, at: TracebackType | None
+    ) -> None:
         if self.shown:
             sys.stderr.write("\r\x1b[K")
 
@@ -77,7 +80,9 @@ def checked_lines(checked: Checked) -> list[str]:
     if has_errors(checked.problems):
         lines.append("make would write nothing until the errors are mended")
     elif checked.plan:
-        lines.insert(0, f"{checked.plan.job.name}: {_count(len(checked.plan.boxes), 'box', 'boxes')} can be made")
+        lines.insert(
+            0, f"{checked.plan.job.name}: {_count(len(checked.plan.boxes), 'box', 'boxes')} can be made"
+        )
     return lines
 
 

@@ -9,7 +9,15 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-__all__ = ["CAPACITY_UNITS", "Capacity", "Length", "Unreadable", "number_text", "read_capacity", "read_length"]
+__all__ = [
+    "CAPACITY_UNITS",
+    "Capacity",
+    "Length",
+    "Unreadable",
+    "number_text",
+    "read_capacity",
+    "read_length",
+]
 
 JOULES_A_BTU = Fraction("1055.05585262")
 BTUH_EACH = {
@@ -140,13 +148,17 @@ def _quantity(
 ) -> tuple[Fraction, str] | Unreadable:
     match = QUANTITY.fullmatch(text.strip())
     if not match:
-        return Unreadable("wrong", f"{what} {text!r} is not a number with a unit", f'write it like "{example}"')
+        return Unreadable(
+            "wrong", f"{what} {text!r} is not a number with a unit", f'write it like "{example}"'
+        )
     digits, unit_text = match.groups()
     unit = words.get(_plain(unit_text), "") if unit_text else column_unit
     if not unit:
         known = ", ".join(dict.fromkeys(words.values()))
         said = f"has a unit that is not known, {unit_text!r}" if unit_text else "has no unit"
-        return Unreadable("unit", f"{what} {text!r} {said}", f'write it like "{example}"; known units: {known}')
+        return Unreadable(
+            "unit", f"{what} {text!r} {said}", f'write it like "{example}"; known units: {known}'
+        )
     value = _number(digits.strip(), whole_unit=unit == "Btu/h")
     if value is None or value <= 0:
         return Unreadable(

@@ -1,1 +1,1 @@
-"""What the trade and the shop declare once: families, stocks, words, columns, faces. Alone reads `layouts/`."""
+"""What the trade declares once: families, stocks, words, columns, faces. Alone reads `layouts/`."""

@@ -1,5 +1,6 @@
 """A box family: how boards, banks and switches of one kind of branch box work, as data to be confirmed."""
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -13,6 +14,7 @@ __all__ = ["STATES", "Bank", "Family", "Rule", "load_family"]
 
 STATES = ("unused", "joined", "unfitted")
 PORT_NAMES_AT_MOST = 26
+LETTERS = re.compile("[A-Z]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +112,9 @@ def _places(table: Table) -> tuple[tuple[str, ...], ...]:
     rows = value if isinstance(value, list) else []
     good = [tuple(row) for row in rows if isinstance(row, list) and all(_is_place(word) for word in row)]
     if value is not None and (len(good) != len(rows) or not rows):
-        table.wrong("value-wrong", "places", '\'places\' must be lists of words, like [["only"], ["left", "right"]]')
+        table.wrong(
+            "value-wrong", "places", '\'places\' must be lists of words, like [["only"], ["left", "right"]]'
+        )
     return tuple(good)
 
 
@@ -144,25 +148,36 @@ def _rule(table: Table) -> Rule:
 
 def _check(family: Family, table: Table) -> None:
     """Contradictions within a family whose keys are all well formed."""
-    letters = family.port_names
-    if not (letters.isascii() and letters.isalpha() and letters.isupper() and len(set(letters)) == len(letters)):
-        table.wrong("family-wrong", "port_names", "'port_names' must be different capital letters A to Z")
     if not family.banks:
         table.wrong("family-wrong", "bank", "the family has no [[bank]]")
-    for count in family.port_counts:
-        if count > len(letters):
-            table.wrong("family-wrong", "port_counts", f"{count} ports need more than {len(letters)} port names")
-        boards = family.board_count(count)
-        if boards > len(family.places):
-            table.wrong("family-wrong", "places", f"{count} ports need {boards} boards; 'places' names none so many")
-    for number, row in enumerate(family.places, start=1):
-        if len(row) != number or len(set(row)) != number:
-            table.wrong("family-wrong", "places", f"row {number} of 'places' must name {number} different boards")
     if family.joined_limit < family.port_limit:
         table.wrong("family-wrong", "joined_limit", "a joined pair's limit is below a single port's")
+    _check_letters(family, table)
+    _check_places(family, table)
     for each, rule in zip(table.tables("rule"), family.rules, strict=True):
         _check_rule(family, rule, each)
     _check_switches(family, table)
+
+
+def _check_letters(family: Family, table: Table) -> None:
+    letters = family.port_names
+    if not LETTERS.fullmatch(letters) or len(set(letters)) != len(letters):
+        table.wrong("family-wrong", "port_names", "'port_names' must be different capital letters A to Z")
+    for count in family.port_counts:
+        if count > len(letters):
+            message = f"{count} ports need more than {len(letters)} port names"
+            table.wrong("family-wrong", "port_counts", message)
+
+
+def _check_places(family: Family, table: Table) -> None:
+    for number, row in enumerate(family.places, start=1):
+        if len(row) != number or len(set(row)) != number:
+            message = f"row {number} of 'places' must name {number} different boards"
+            table.wrong("family-wrong", "places", message)
+    most = family.board_count(max(family.port_counts))
+    if most > len(family.places):
+        message = f"{max(family.port_counts)} ports need {most} boards; 'places' names none so many"
+        table.wrong("family-wrong", "places", message)
 
 
 def _check_rule(family: Family, rule: Rule, table: Table) -> None:

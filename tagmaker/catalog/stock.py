@@ -61,7 +61,9 @@ def load_stock(
         return None, tuple(problems)
     if (stock.kind == "page") != (use == "placard"):
         right = "a page stock (letter, a4, 4x6)" if use == "placard" else "a label stock"
-        return None, (error("stock-unknown", f"stock {name!r} does not serve a {use}: it takes {right}", where),)
+        return None, (
+            error("stock-unknown", f"stock {name!r} does not serve a {use}: it takes {right}", where),
+        )
     return stock, ()
 
 
@@ -116,5 +118,7 @@ def _check(stock: Stock, table: Table) -> None:
         last = stock.first[axis] + (count - 1) * stock.pitch[axis] + stock.label[axis]
         if last > stock.page[axis] + SLACK_MM:
             table.wrong(
-                "stock-wrong", "first_mm", f"the last of the {name} leaves the page by {last - stock.page[axis]:.2f} mm"
+                "stock-wrong",
+                "first_mm",
+                f"the last of the {name} leaves the page by {last - stock.page[axis]:.2f} mm",
             )

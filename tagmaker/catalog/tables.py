@@ -1,6 +1,6 @@
 """Typed reading of TOML: every wrong, missing or unknown key becomes a problem with its file and line."""
 
-import datetime
+import datetime as dt
 import difflib
 import re
 import tomllib
@@ -202,12 +202,12 @@ class Table:
             return ()
         return tuple(item.strip() for item in items)
 
-    def date(self, key: str) -> datetime.date | None:
+    def date(self, key: str) -> dt.date | None:
         """A TOML date without a time."""
         value = self.take(key)
         if value is None:
             return None
-        if not isinstance(value, datetime.date) or isinstance(value, datetime.datetime):
+        if not isinstance(value, dt.date) or isinstance(value, dt.datetime):
             self.wrong("value-wrong", key, f"{key!r} must be a date without quotes, like 2026-04-30")
             return None
         return value

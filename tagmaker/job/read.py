@@ -78,8 +78,10 @@ class _Reading:
             return "0"
         if isinstance(value, bool) or not isinstance(value, int | str) or not REVISION.fullmatch(str(value)):
             head.wrong(
-                "value-wrong", "revision", f"revision {value!r} is no whole number or text of at most 8 characters",
-                "use letters, digits, points and hyphens: 2 or \"P02\"",
+                "value-wrong",
+                "revision",
+                f"revision {value!r} is no whole number or text of at most 8 characters",
+                'use letters, digits, points and hyphens: 2 or "P02"',
             )
             return "0"
         return str(value)
@@ -90,12 +92,16 @@ class _Reading:
         default = self._family(head) if head.has("family") else None
         tables = top.tables("box")
         if not tables:
-            top.wrong("key-missing", "", "the job has no [[box]]", "each box needs a tag and its number of ports")
+            top.wrong(
+                "key-missing", "", "the job has no [[box]]", "each box needs a tag and its number of ports"
+            )
         rows: list[BoxRow] = []
         for table in tables:
             row = self._box(table, head, default)
             if row and row.key in {each.key for each in rows}:
-                table.wrong("box-twice", "tag", f"box {row.tag} stands twice", "each box has a tag of its own")
+                table.wrong(
+                    "box-twice", "tag", f"box {row.tag} stands twice", "each box has a tag of its own"
+                )
             elif row:
                 rows.append(row)
         return tuple(rows)
@@ -113,11 +119,15 @@ class _Reading:
         table.boxes = (tag.upper(),) if tag else ()
         if not table.has("family") and not head.has("family"):
             table.wrong(
-                "key-missing", "", "no family is named for this box", "a box's rules are chosen, never assumed: "
-                'write family = "…" in [job] or here',
+                "key-missing",
+                "",
+                "no family is named for this box",
+                'a box\'s rules are chosen, never assumed: write family = "…" in [job] or here',
             )
         family = self._family(table) if table.has("family") else default
-        values = {key: table.text(key, at_most=60) for key in ("place", "power", "system", "level", "fed_from")}
+        values = {
+            key: table.text(key, at_most=60) for key in ("place", "power", "system", "level", "fed_from")
+        }
         ports = table.whole_number("ports", least=1, required=True)
         shown = table.text("shown", tag, at_most=24)
         banks = self._bank_names(table, family)
@@ -125,7 +135,9 @@ class _Reading:
         table.close()
         if not tag or not ports or family is None:
             return None
-        return BoxRow(tag=tag, ports=ports, family=family, shown=shown, bank_names=banks, where=table.where(), **values)
+        return BoxRow(
+            tag=tag, ports=ports, family=family, shown=shown, bank_names=banks, where=table.where(), **values
+        )
 
     def _bank_names(self, table: Table, family: Family | None) -> tuple[str, ...]:
         names = table.texts("bank_names")

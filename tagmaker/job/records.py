@@ -1,6 +1,6 @@
 """The records of a job as declared, before the trade's rules are applied."""
 
-import datetime
+import datetime as dt
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -70,7 +70,7 @@ class Job:
     name: str
     number: str
     revision: str
-    date: datetime.date | None
+    date: dt.date | None
     is_draft: bool
     refrigerant: str
     site: str

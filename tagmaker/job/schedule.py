@@ -125,6 +125,8 @@ def _row(
     row, problems = unit_row(found, where)
     if stray:
         message = f"cell {stray[0]!r} stands under no heading"
-        problems.append(error("row-too-long", message, where, "a comma inside a cell needs quotes around the cell"))
+        problems.append(
+            error("row-too-long", message, where, "a comma inside a cell needs quotes around the cell")
+        )
         return None, problems
     return row, problems

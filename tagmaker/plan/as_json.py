@@ -1,6 +1,5 @@
 """A plan as `switches --json` and plan.json print it."""
 
-
 from tagmaker.plan.records import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.units import Capacity, number_text
 

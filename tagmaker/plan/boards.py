@@ -20,7 +20,9 @@ def plan_boards(row: BoxRow, ports: Iterable[Port]) -> tuple[Board, ...]:
         named = family.port_names[index * step : (index + 1) * step].ljust(step, "?")
         states = board_states(letters, ports, step)
         boards.append(
-            Board(place, letters, step - len(letters), plan_banks(family, row.bank_names, states, tuple(named)))
+            Board(
+                place, letters, step - len(letters), plan_banks(family, row.bank_names, states, tuple(named))
+            )
         )
     return tuple(boards)
 

@@ -1,6 +1,5 @@
 """The checks: small pure functions, each with a code; what they hold against is the family's data."""
 
-from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
 
@@ -80,7 +79,8 @@ def capacities_given(job: Job, box: BoxPlan) -> Iterator[Problem]:
     for claim in box.claims:
         if claim.unit.capacity is None:
             make = warning if job.is_draft else error
-            message = f"unit {claim.unit.tag} has no capacity: the load of {box.row.tag} {claim.unit.port} is unknown"
+            port = f"{box.row.tag} {claim.unit.port}"
+            message = f"unit {claim.unit.tag} has no capacity: the load of {port} is unknown"
             hint = 'give it with its unit: "24 kBtu/h"; while it is not known, set status = "draft"'
             yield make("capacity-missing", message, claim.unit.where, hint, (box.row.key,))
 
@@ -162,7 +162,9 @@ def switches_unambiguous(_job: Job, box: BoxPlan) -> Iterator[Problem]:
     """Settings that, read back by the family's rules, would say something else than the plan."""
     for place, letter in unsaid_letters(box):
         family = box.row.family
-        message = f"{place} board of {box.row.tag}: no setting of {family.name!r} says what position {letter} is"
+        message = (
+            f"{place} board of {box.row.tag}: no setting of {family.name!r} says what position {letter} is"
+        )
         hint = f"compare the rules in {family.where} with the manual of the box in hand"
         yield error("switches-ambiguous", message, box.row.where, hint, (box.row.key,))
 

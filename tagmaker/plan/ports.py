@@ -41,9 +41,11 @@ def pairs(box: BoxRow) -> tuple[tuple[str, ...], ...]:
     found: list[tuple[str, ...]] = []
     for first in range(0, len(fitted), step):
         board = fitted[first : first + step]
-        for positions in box.family.joinable():
-            if max(positions) <= len(board):
-                found.append(tuple(board[position - 1] for position in sorted(positions)))
+        found.extend(
+            tuple(board[position - 1] for position in sorted(positions))
+            for positions in box.family.joinable()
+            if max(positions) <= len(board)
+        )
     return tuple(found)
 
 

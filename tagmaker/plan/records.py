@@ -21,7 +21,7 @@ class Claim:
 
 @dataclass(frozen=True, slots=True)
 class Port:
-    """A port or joined pair; `use` is "single", "joined" or "spare"; load None where a capacity is missing."""
+    """A port or joined pair; `use` is single, joined or spare; load None where a capacity is missing."""
 
     letters: tuple[str, ...]
     use: str

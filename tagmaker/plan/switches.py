@@ -83,7 +83,7 @@ def believe(family: Family, is_on: Mapping[tuple[int, int], bool]) -> Belief:
 def unsaid(family: Family, banks: tuple[BankPlan, ...], states: tuple[State, ...]) -> tuple[int, ...]:
     """The positions (from 1) that the board would take for something else than they are.
 
-    A state that no rule speaks of at a position (a family without switches for unfitted positions) is no fault.
+    A state that no rule speaks of at a position (as in a family without unfitted positions) is no fault.
     """
     is_on = {(bank.number, number): True for bank in banks for number in bank.on()}
     belief = believe(family, is_on)

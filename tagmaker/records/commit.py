@@ -1,8 +1,8 @@
 """A set of files takes the output folder's place as one: the old set or the new one, never a mixture.
 
-Beside OUT stand, while a run writes: `.OUT.tagmaker-lock`, `.OUT.tagmaker-new` (the set being built) and, where
-the system cannot exchange folders, `.OUT.tagmaker-old` (the set being replaced). The next run clears what a
-killed run left, and puts the old set back where only that is whole.
+Beside OUT stand, while a run writes: `.OUT.tagmaker-lock`, `.OUT.tagmaker-new` (the set being built)
+and, where the system cannot exchange folders, `.OUT.tagmaker-old` (the set being replaced). The next run
+clears what a killed run left, and puts the old set back where only that is whole.
 """
 
 import contextlib
@@ -83,7 +83,9 @@ def open_stage(out: Path, *, partial: bool) -> Iterator[Stage]:
                 shutil.rmtree(stage.new, ignore_errors=True)
     except OSError as reason:
         message = f"cannot write {out}: {reason.strerror or reason}"
-        raise OutputRefused(error("output-blocked", message, Where(str(out)), "nothing was changed there")) from reason
+        raise OutputRefused(
+            error("output-blocked", message, Where(str(out)), "nothing was changed there")
+        ) from reason
 
 
 @contextlib.contextmanager

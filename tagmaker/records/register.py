@@ -30,7 +30,15 @@ def register_csv(placed: Iterable[Placed]) -> bytes:
 
 def _row(placed: Placed) -> list[object]:
     tag, (width, height) = placed.label.tag, placed.stock.label
-    return [
-        tag.code, tag.kind, tag.use, tag.box, tag.port, tag.end, "+".join(tag.units), "; ".join(tag.rooms),
-        tag.revision, tags_file(placed.stock.name), placed.page, *(f"{mm:.3f}" for mm in (placed.x, placed.y, width, height)),
-    ]  # fmt: skip
+    facts = (
+        tag.code,
+        tag.kind,
+        tag.use,
+        tag.box,
+        tag.port,
+        tag.end,
+        "+".join(tag.units),
+        "; ".join(tag.rooms),
+    )
+    place = (f"{mm:.3f}" for mm in (placed.x, placed.y, width, height))
+    return [*facts, tag.revision, tags_file(placed.stock.name), placed.page, *place]

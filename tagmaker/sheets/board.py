@@ -115,7 +115,9 @@ class BoardPicture:
             order, row.columns(count), numbers.columns(count), words.columns(count), strict=True
         ):
             self._slot(bank, switch, slot)
-            self.layout.text(str(switch.number), number, Style(number.height * 0.72, bold=True, align="center"))
+            self.layout.text(
+                str(switch.number), number, Style(number.height * 0.72, bold=True, align="center")
+            )
             self._word(switch, word.inset(0.3, 0))
 
     def _ends(self, bank: BankPlan, frame: Frame) -> None:

@@ -46,14 +46,18 @@ class Layout:
         if unfit.missing:
             signs = ", ".join(f"U+{ord(sign):04X}" for sign in unfit.missing)
             message = f"{self.what}: the typeface has no {signs} in {unfit.text!r}"
-            problem = error("character-missing", message, self.where, "write it with other signs", (self.box,))
+            problem = error(
+                "character-missing", message, self.where, "write it with other signs", (self.box,)
+            )
         else:
             message = f"{self.what}: {unfit.text!r} does not fit at capitals of {least:g} mm"
             hint = "shorten it, or choose a larger stock in [print]"
             problem = error("text-too-long", message, self.where, hint, (self.box,))
         self.problems.append(problem)
 
-    def rect(self, frame: Frame, *, fill: float | None = None, line: float = 0.0, radius: float = 0.0) -> None:
+    def rect(
+        self, frame: Frame, *, fill: float | None = None, line: float = 0.0, radius: float = 0.0
+    ) -> None:
         """A rectangle."""
         self.marks.append(Rect(frame.x, frame.y, frame.width, frame.height, fill, line, 0.0, radius))
 

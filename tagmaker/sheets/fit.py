@@ -128,7 +128,7 @@ def _largest(text: str, width: float, height: float, style: Style) -> tuple[floa
 
 
 def _wrapped(text: str, measures: Face, size: float, width: float) -> tuple[str, ...]:
-    """The text in lines of at most that width, broken after spaces, hyphens and the like; empty if it cannot."""
+    """The text in lines of at most that width, broken after spaces, hyphens and the like; else empty."""
     lines: list[str] = []
     line = ""
     for piece in BREAK.findall(text):

@@ -53,7 +53,9 @@ def _place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
         code = bar_code(tag.code, label.width - 2, strip - 1, stock.dots_per_mm)
         if code:
             top = label.bottom - strip
-            layout.symbol(code.symbol, (label.width - code.width) / 2 + code.quiet, top, code.cell, code.height)
+            layout.symbol(
+                code.symbol, (label.width - code.width) / 2 + code.quiet, top, code.cell, code.height
+            )
             return Frame(PAD, PAD, label.width - 2 * PAD, label.height - strip - 1.5 * PAD)
     code = square_code(tag.code, min(label.height - 0.6, label.width * 0.4), stock.dots_per_mm)
     if code is None:
@@ -77,7 +79,9 @@ def _words(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
     layout.text(tag.box_shown, head, Style(head.height * 0.78, 1.8, bold=True))
     letter, facts = below.left(room.width * LETTER_SHARE)
     letter = Frame(letter.x, letter.y, letter.width - 1.2, letter.height)
-    layout.text(tag.port, letter, Style(_letter_caps(letter), 6.0, bold=True, align="center", upright="letter"))
+    layout.text(
+        tag.port, letter, Style(_letter_caps(letter), 6.0, bold=True, align="center", upright="letter")
+    )
     _facts(layout, tag, words, facts)
 
 
@@ -122,8 +126,8 @@ def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
     Where several units' rooms do not fit by name, their number stands instead.
     """
     if tag.is_caution:
-        units, caution = frame.top(frame.height * 0.3 if tag.units else 0)
-        layout.text(", ".join(tag.units), units, Style(units.height * 0.66, bold=True))
+        head, caution = frame.top(frame.height * 0.3 if tag.units else 0)
+        layout.text(", ".join(tag.units), head, Style(head.height * 0.66, bold=True))
         _caution(layout, tag.remark, caution)
         return
     most = frame.height * 0.3

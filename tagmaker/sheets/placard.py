@@ -57,7 +57,9 @@ class _Placard:
         middle, foot = rest.top(rest.height - foot_height)
         table_height = min(7.0 * (len(self.box.ports) + 2), middle.height * 0.46)
         boards, table = middle.top(middle.height - table_height - 2)
-        self.boards(self.board_rows(boards, least=88.0), list_caps=7.2, side_by_side=len(self.box.boards) == 1)
+        self.boards(
+            self.board_rows(boards, least=88.0), list_caps=7.2, side_by_side=len(self.box.boards) == 1
+        )
         self.ports(Frame(table.x, table.y + 2, table.width, table_height))
         self.foot(foot)
         return (self.page(),)
@@ -150,7 +152,9 @@ class _Placard:
         heads = ("port", "use", "units", "rooms", "load", "")
         for key, cell in zip(heads, rows[0].columns(shares, 1.5), strict=True):
             if key:
-                self.layout.text(words(f"placard.column_{key}", unit=unit), cell, Style(2.2, lines=2, bold=True))
+                self.layout.text(
+                    words(f"placard.column_{key}", unit=unit), cell, Style(2.2, lines=2, bold=True)
+                )
         for port, row in zip(self.box.ports, rows[1:-1], strict=True):
             self.layout.rule(row.x, row.y, row.right, row.y, 0.2)
             self.port(port, row.columns(shares, 1.5))
@@ -166,7 +170,9 @@ class _Placard:
         if port.use == "spare":
             return
         rooms = dict.fromkeys(each.room for each in port.units if each.room)
-        layout.text(", ".join(each.tag for each in port.units), cells[2], Style(high * 0.45, lines=2, bold=True))
+        layout.text(
+            ", ".join(each.tag for each in port.units), cells[2], Style(high * 0.45, lines=2, bold=True)
+        )
         text = ", ".join(rooms)
         layout.text(self.rooms(text, len(rooms), cells[3]), cells[3], Style(high * 0.4, lines=2))
         load = port.load.number(unit) if port.load else words("placard.unknown_load")
@@ -240,7 +246,9 @@ class _Placard:
         head, rest = frame.inset(1.5, 0.8).top(min(5.0, frame.height * 0.2))
         layout.text(words("placard.cautions"), head, Style(head.height * 0.62, bold=True))
         keys = ("power", "pressure", "manual")
-        layout.stack([(words(f"placard.caution_{key}"), Style(2.7, lines=3)) for key in keys], rest, alike=True)
+        layout.stack(
+            [(words(f"placard.caution_{key}"), Style(2.7, lines=3)) for key in keys], rest, alike=True
+        )
 
     def signed(self, frame: Frame) -> None:
         """The rules that were assumed, and lines for who checked them, who set, who checked."""
@@ -264,4 +272,6 @@ class _Placard:
         self.layout.rule(frame.x, frame.bottom - 4.4, frame.right, frame.bottom - 4.4, 0.25)
         self.layout.text(name, label, Style(2.0, upright="top"))
         if dated:
-            self.layout.text(self.words("placard.signed_date"), label, Style(2.0, upright="top", align="right"))
+            self.layout.text(
+                self.words("placard.signed_date"), label, Style(2.0, upright="top", align="right")
+            )

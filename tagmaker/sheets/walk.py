@@ -68,7 +68,11 @@ class _Walk:
     def _blocks(self) -> list[Block]:
         blocks: list[Block] = [(6.5, lambda frame: self._title(frame, "walk.boards"))]
         blocks += [(BOARD, self._board_block(board)) for board in self.box.boards]
-        blocks += [(5.5, lambda frame: self._title(frame, "walk.ports")), (7.5, self._method), (5.0, self._columns)]
+        blocks += [
+            (5.5, lambda frame: self._title(frame, "walk.ports")),
+            (7.5, self._method),
+            (5.0, self._columns),
+        ]
         letters = sorted((letter, port) for port in self.box.ports for letter in port.letters)
         blocks += [(ROW, self._port_block(letter, port)) for letter, port in letters]
         blocks.append((16.0, self._signatures))
@@ -83,12 +87,18 @@ class _Walk:
         self.layout.text(row.shown, tag, Style(8.0, 3.0, bold=True))
         name, state = title.rows((1.1, 1))
         self.layout.text(words("walk.title"), name, Style(4.0, bold=True, align="right"))
-        parts = [" ".join(part for part in (job.number, job.name) if part), f"{words('walk.revision')} {job.revision}"]
+        parts = [
+            " ".join(part for part in (job.number, job.name) if part),
+            f"{words('walk.revision')} {job.revision}",
+        ]
         parts += [job.date.isoformat()] if job.date else []
         parts += [words("tag.draft")] if job.is_draft else []
         self.layout.text(" · ".join(parts), state, Style(2.6, bold=True, align="right"))
         self.layout.rule(lower.x, lower.y, lower.right, lower.y, 0.8)
-        facts = [f"{words(f'walk.{key}')}: {text or words('placard.no_place')}" for key, text in (("place", row.place), ("power", row.power))]
+        facts = [
+            f"{words(f'walk.{key}')}: {text or words('placard.no_place')}"
+            for key, text in (("place", row.place), ("power", row.power))
+        ]
         first, second = Frame(lower.x, lower.y + 0.8, lower.width, lower.height - 1.6).rows((1, 1))
         for text, cell in zip(facts, first.columns((1, 1), 3), strict=True):
             self.layout.text(text, cell, Style(2.4, lines=1, bold=True))
@@ -103,7 +113,9 @@ class _Walk:
         def draw(frame: Frame) -> None:
             planned, found = Frame(frame.x, frame.y, frame.width, frame.height - 1.6).columns((1, 1), 3)
             title = f" – {self.words('walk.expected')}"
-            BoardPicture(self.layout, self.words, 0, side_by_side=True, reasons=False, title=title).draw(board, planned)
+            BoardPicture(self.layout, self.words, 0, side_by_side=True, reasons=False, title=title).draw(
+                board, planned
+            )
             title = f" – {self.words('walk.found')}"
             picture = BoardPicture(
                 self.layout, self.words, 0, side_by_side=True, reasons=False, blank=True, title=title
@@ -169,7 +181,9 @@ class _Walk:
         self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.25)
         title, lines = frame.top(5.0)
         self._title(title, "walk.sign")
-        for role, cell in zip(("installer", "technician", "verifier"), lines.columns((1, 1, 1), 4), strict=True):
+        for role, cell in zip(
+            ("installer", "technician", "verifier"), lines.columns((1, 1, 1), 4), strict=True
+        ):
             line = cell.bottom - 4.6
             self.layout.rule(cell.x, line, cell.right, line, 0.25)
             below = Frame(cell.x, line + 0.5, cell.width, 3.4)

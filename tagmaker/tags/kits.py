@@ -36,7 +36,11 @@ class _Maker:
     def kit(self, letter: str) -> list[Tag]:
         """The terminal and the two pipe stubs of a letter, at the box."""
         port = self.box.port_of(letter)
-        return [self._terminal(port, letter), self._stub(port, letter, "liquid"), self._stub(port, letter, "gas")]
+        return [
+            self._terminal(port, letter),
+            self._stub(port, letter, "liquid"),
+            self._stub(port, letter, "gas"),
+        ]
 
     def cables(self, port: Port) -> list[Tag]:
         """The cable from the terminal to the first unit, and on from unit to unit, both ends of each together."""
@@ -53,7 +57,9 @@ class _Maker:
 
     def lines(self, port: Port, unit: UnitRow) -> list[Tag]:
         """The two pipes at a unit."""
-        return [self._tag(port, kind, "unit", unit=unit, remark=self._joined(port)) for kind in ("liquid", "gas")]
+        return [
+            self._tag(port, kind, "unit", unit=unit, remark=self._joined(port)) for kind in ("liquid", "gas")
+        ]
 
     def _terminal(self, port: Port, letter: str) -> Tag:
         if port.use == "spare":
@@ -80,7 +86,7 @@ class _Maker:
     def _joined(self, port: Port) -> str:
         return self.words("tag.joined", ports=port.name) if port.use == "joined" else ""
 
-    def _tag(
+    def _tag(  # noqa: PLR0913 — what varies between the ten sorts of tag, each by name
         self,
         port: Port,
         kind: str,
