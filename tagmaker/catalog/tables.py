@@ -41,8 +41,9 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     """A hint that names the nearest known word, or all of them when none is near."""
     words = list(known)
     by_case = {candidate.casefold(): candidate for candidate in words}
-    near = difflib.get_close_matches(word.casefold(), by_case, n=1, cutoff=0.6)
-    if near:
+    near = difflib.get_close_matches(word.casefold(), by_case, n=3, cutoff=0.6)
+    ratios = [round(difflib.SequenceMatcher(None, each, word.casefold()).ratio(), 6) for each in near]
+    if near and ratios.count(ratios[0]) == 1:  # several equally near words would make a hint a guess
         return f"did you mean {by_case[near[0]]!r}?"
     return f"known: {', '.join(words)}" if words else "none is known here"
 

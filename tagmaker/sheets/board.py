@@ -14,6 +14,7 @@ from tagmaker.tags.reasons import on_list, reason
 
 __all__ = ["BoardPicture"]
 
+WORDS_MOST = 12.5  # mm, for the numbers and words below the slots
 REASON_CAPS = 2.1
 REASON_LINE = 3.3
 ENDS_SHARE = 0.13  # of a bank's width, for the words ON and OFF at the ends of the slots
@@ -42,7 +43,7 @@ class BoardPicture:
         head, rest = inside.top(min(7.0, frame.height * 0.16))
         self._head(board, head)
         shares = [1] * len(board.banks)
-        frames = rest.columns(shares, 2.4) if self.side_by_side else rest.rows(shares, 1.2)
+        frames = rest.columns(shares, 5.0) if self.side_by_side else rest.rows(shares, 1.2)
         told = [self._told(bank, frames[0].width) for bank in board.banks]
         most = max(len(rows) for rows in told)
         for bank, rows, place in zip(board.banks, told, frames, strict=True):
@@ -73,7 +74,7 @@ class BoardPicture:
 
     def _bank(self, bank: BankPlan, frame: Frame, told: list[list[str]], room: int) -> None:
         """A bank with its reasons at its foot, `room` lines high."""
-        head, rest = frame.top(self.list_caps * 1.5 if self.list_caps else 4.2)
+        head, rest = frame.top(self.list_caps * 1.6 if self.list_caps else 4.2)
         self._bank_head(bank, head)
         body, foot = rest.top(rest.height - room * REASON_LINE)
         self._body(bank, body)
@@ -103,12 +104,13 @@ class BoardPicture:
         return [texts[start : start + step] for start in range(0, len(texts), step)]
 
     def _body(self, bank: BankPlan, frame: Frame) -> None:
-        slots, below = frame.top(frame.height * 0.58)
+        slots, below = frame.top(max(frame.height * 0.58, frame.height - WORDS_MOST))
         self.layout.rect(slots, line=0.6, radius=0.8)
         ends, row = slots.left(slots.width * ENDS_SHARE)
         self._ends(bank, ends)
         order = bank.switches if bank.numbered_from == "left" else tuple(reversed(bank.switches))
         _, under = below.left(slots.width * ENDS_SHARE)
+        under = Frame(under.x, under.y + 0.7, under.width, under.height - 1.2)
         numbers, words = under.rows((0.45, 0.55))
         count = [1] * len(order)
         for switch, slot, number, word in zip(

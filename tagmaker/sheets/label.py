@@ -12,7 +12,7 @@ from tagmaker.marks import Mark
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.canvas import Layout
 from tagmaker.sheets.code import PlacedCode, bar_code, square_code
-from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit_stack
+from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit_stack, fits
 from tagmaker.sheets.frame import Frame
 from tagmaker.symbols.encode import QR_QUIET
 from tagmaker.tags.records import Tag
@@ -21,6 +21,8 @@ __all__ = ["FittedLabel", "fit_label"]
 
 PAD = 1.4
 LETTER_SHARE = 0.31  # of the room beside the code, for the huge letter
+TALL_LETTER_SHARE = 0.38
+TALL = 30.0  # mm of height from which a label has room for a still larger letter
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,7 @@ def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots_per_mm: i
 def _words(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
     head, below = room.top(room.height * 0.21)
     layout.text(tag.box_shown, head, Style(head.height * 0.78, 1.8, bold=True))
-    letter, facts = below.left(room.width * LETTER_SHARE)
+    letter, facts = below.left(room.width * (TALL_LETTER_SHARE if room.height > TALL else LETTER_SHARE))
     letter = Frame(letter.x, letter.y, letter.width - 1.2, letter.height)
     layout.text(
         tag.port, letter, Style(_letter_caps(letter), 6.0, bold=True, align="center", upright="letter")
@@ -97,10 +99,18 @@ def _facts(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
     middle, bottom = rest.top(rest.height - foot)
     _headline(layout, tag, band)
     _middle(layout, tag, words, middle.inset(0, 0.5))
-    end, revision = bottom.columns((1, 1))
-    most = max(foot * 0.68, LEGIBLE_MM)
-    layout.text(tag.end_text, end, Style(most, bold=True, upright="bottom"))
-    layout.text(tag.revision_text, revision, Style(most * 0.9, align="right", upright="bottom"))
+    _foot(layout, tag, bottom)
+
+
+def _foot(layout: Layout, tag: Tag, frame: Frame) -> None:
+    """Which end at the left, the revision at the right, both as large as they can be on one line."""
+    both = f"{tag.end_text}  {tag.revision_text}"
+    most = max(frame.height * 0.68, LEGIBLE_MM)
+    sizes = [LEGIBLE_MM + (most - LEGIBLE_MM) * step / 8 for step in range(8, -1, -1)]
+    caps = next((size for size in sizes if fits(both, frame.width, size, bold=True)), LEGIBLE_MM)
+    left, right = frame.left(frame.width * len(tag.end_text) / len(both))
+    layout.text(tag.end_text, left, Style(caps, bold=True, upright="bottom"))
+    layout.text(tag.revision_text, right, Style(caps, align="right", upright="bottom"))
 
 
 def _headline(layout: Layout, tag: Tag, band: Frame) -> None:

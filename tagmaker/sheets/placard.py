@@ -24,6 +24,7 @@ __all__ = ["placard_pages"]
 WIDE_PAGE = 150.0  # mm; narrower pages are labels, and take the ports on a second one
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_MOST = 0.7
+BANK = 50.0  # mm, the height of a bank with its list and reasons
 BOARDS_A_ROW = 4
 
 
@@ -55,12 +56,14 @@ class _Placard:
         self.facts(facts)
         foot_height = 56.0
         middle, foot = rest.top(rest.height - foot_height)
-        table_height = min(7.0 * (len(self.box.ports) + 2), middle.height * 0.46)
-        boards, table = middle.top(middle.height - table_height - 2)
-        self.boards(
-            self.board_rows(boards, least=88.0), list_caps=7.2, side_by_side=len(self.box.boards) == 1
-        )
-        self.ports(Frame(table.x, table.y + 2, table.width, table_height))
+        table_height = min(8.4 * (len(self.box.ports) + 2), middle.height * 0.46)
+        alone = len(self.box.boards) == 1
+        banks = 1 if alone else len(self.box.row.family.banks)
+        rows = -(-len(self.box.boards) // BOARDS_A_ROW)
+        boards, rest = middle.top(min((9.0 + BANK * banks) * rows, middle.height - table_height - 3))
+        self.boards(self.board_rows(boards, rows), list_caps=7.2, side_by_side=alone)
+        table_height = min(9.0 * (len(self.box.ports) + 2), rest.height - 3)
+        self.ports(Frame(rest.x, rest.y + 2, rest.width, table_height))
         self.foot(foot)
         return (self.page(),)
 
@@ -115,7 +118,7 @@ class _Placard:
         row, words = self.box.row, self.words
         facts = [("place", row.place), ("power", row.power)]
         origin = [
-            f"{words(f'placard.{key}')} {text}"
+            (f"{words(f'placard.{key}')} {text}", Style(2.4, align="right"))
             for key, text in (("system", row.system), ("level", row.level), ("fed_from", row.fed_from))
             if text
         ]
@@ -123,19 +126,17 @@ class _Placard:
         for (key, text), cell in zip(facts, cells, strict=False):
             self.fact(words(f"placard.{key}"), text or words("placard.no_place"), cell)
         if origin:
-            self.layout.text(" · ".join(origin), cells[2].inset(0, 0.8), Style(2.4, lines=3, align="right"))
+            self.layout.stack(origin, cells[2].inset(0, 0.4), alike=True)
 
     def fact(self, name: str, text: str, cell: Frame) -> None:
         label, value = cell.inset(0, 0.6).rows((0.8, 1.6), 0.6)
         self.layout.text(name, label, Style(1.9))
         self.layout.text(text, value, Style(3.2, lines=2, bold=True, upright="top"))
 
-    def board_rows(self, frame: Frame, least: float) -> list[Frame]:
-        """A frame a board, left to right; more than four stand in two rows."""
+    def board_rows(self, frame: Frame, rows: int) -> list[Frame]:
+        """A frame a board, left to right; more than four stand in several rows."""
         count = len(self.box.boards)
-        rows = -(-count // BOARDS_A_ROW)
-        height = min(frame.height, least * rows)
-        strips = Frame(frame.x, frame.y + 1.5, frame.width, height - 1.5).rows([1] * rows, 2)
+        strips = Frame(frame.x, frame.y + 1.5, frame.width, frame.height - 1.5).rows([1] * rows, 2)
         each = -(-count // rows)
         return [cell for strip in strips for cell in strip.columns([1] * each, 2)][:count]
 
