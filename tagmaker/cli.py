@@ -4,7 +4,9 @@ Exit codes: 0 done, 1 the job has errors and nothing was written, 2 wrong usage.
 """
 
 import json
+import os
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -133,19 +135,24 @@ def _finish(checked: "Checked", result: dict[str, object], lines: list[str], *, 
 
     if as_json:
         problems = [problem.as_json() for problem in checked.problems]
-        typer.echo(json.dumps({**result, "problems": problems}, ensure_ascii=False))
+        _print([json.dumps({**result, "problems": problems}, ensure_ascii=False)])
     else:
-        for line in problem_lines(checked.problems):
-            typer.echo(line, err=True)
-        for line in lines:
-            typer.echo(line)
+        _print(problem_lines(checked.problems), err=True)
+        _print(lines)
     raise typer.Exit(int(has_errors(checked.problems)))
 
 
-def run() -> None:
-    """The program's entry point; a reader that closes the pipe early is no error."""
+def _print(lines: Iterable[str], *, err: bool = False) -> None:
+    """Print lines; a reader that closes the pipe early is no error, so the exit code stays the job's."""
     try:
-        app()
+        for line in lines:
+            typer.echo(line, err=err)
     except BrokenPipeError:
-        sys.stderr.close()
-        sys.exit(0)
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, (sys.stderr if err else sys.stdout).fileno())
+        os.close(nowhere)
+
+
+def run() -> None:
+    """The program's entry point."""
+    app()

@@ -21,7 +21,8 @@ def draw_pdf(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFi
 
     fonts = {face.name: _font(face) for face in faces}
     out = io.BytesIO()
-    canvas = Canvas(out, invariant=1, pageCompression=1)
+    first = next(iter(fonts.values()), None)  # else every page would name Helvetica, which is not embedded
+    canvas = Canvas(out, invariant=1, pageCompression=1, initialFontName=first)
     canvas.setTitle(title)
     canvas.setAuthor(author)
     canvas.setCreator("tagmaker")

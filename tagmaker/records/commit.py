@@ -23,6 +23,8 @@ except ImportError:  # no file locks on this system: two runs at once are then t
 
 __all__ = ["OutputRefused", "Stage", "open_stage"]
 
+FOLDER_HINT = "name a folder of the program's own with -o"
+
 
 class OutputRefused(Exception):
     """The output folder cannot be taken; carries the problem to report."""
@@ -59,18 +61,26 @@ class Stage:
         if not self.out.exists():
             self.new.rename(self.out)
         elif not exchange(self.new, self.out):
-            self.out.rename(self.old)
-            self.new.rename(self.out)
+            self._replace()
         for litter in (self.old, self.new):
             shutil.rmtree(litter, ignore_errors=True)
+
+    def _replace(self) -> None:
+        """The exchange in two steps; a second step that fails undoes the first."""
+        self.out.rename(self.old)
+        try:
+            self.new.rename(self.out)
+        except OSError:
+            self.old.rename(self.out)
+            raise
 
 
 @contextlib.contextmanager
 def open_stage(out: Path, *, partial: bool) -> Iterator[Stage]:
     """A stage for an output folder that is locked, recovered and checked; raises OutputRefused."""
-    out = out.absolute()
     try:
-        out = out.resolve()
+        out = Path(os.path.realpath(out))
+        _check_place(out)
         out.parent.mkdir(parents=True, exist_ok=True)
         with _locked(out):
             stage = Stage(out)
@@ -117,13 +127,23 @@ def _take(path: Path, out: Path) -> int:
         os.close(handle)
 
 
+def _check_place(out: Path) -> None:
+    """Refuse a place that no folder can take: the root, where one stands, a place under a file."""
+    if not out.name or out == Path.cwd():
+        message = f"{out} is the folder that you stand in, or the root: it cannot be replaced"
+        raise OutputRefused(error("output-blocked", message, Where(str(out)), FOLDER_HINT))
+    for folder in out.parents:
+        if folder.exists() and not folder.is_dir():
+            message = f"{folder} is no folder"
+            raise OutputRefused(error("output-foreign", message, Where(str(out)), FOLDER_HINT))
+
+
 def _check(out: Path, *, partial: bool) -> None:
     """Refuse an output that holds a file of somebody else's, or a whole set that a part would replace."""
     if not out.exists():
         return
     if not out.is_dir():
-        hint = "name a folder of the program's own with -o"
-        raise OutputRefused(error("output-foreign", f"{out} is no folder", Where(str(out)), hint))
+        raise OutputRefused(error("output-foreign", f"{out} is no folder", Where(str(out)), FOLDER_HINT))
     known, whole = _earlier_set(out)
     foreign = sorted(entry.name for entry in out.iterdir() if entry.name not in known)
     if foreign:
