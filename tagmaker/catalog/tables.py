@@ -7,7 +7,7 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TypeVar
+from typing import TypeGuard, TypeVar
 
 from tagmaker.catalog.toml_lines import Path as KeyPath
 from tagmaker.catalog.toml_lines import key_lines
@@ -76,14 +76,13 @@ def read_toml(path: Path, shown: str) -> TomlFile | Problem:
     if isinstance(text, Problem):
         return text
     try:
-        content = tomllib.loads(text)
+        return TomlFile(shown, tomllib.loads(text), key_lines(text))
     except tomllib.TOMLDecodeError as reason:
         line = re.search(r"line (\d+)", str(reason))
         at = int(line[1]) if line else text.count("\n") + 1
         return error("toml-syntax", f"not valid TOML: {reason}", Where(shown, at))
     except RecursionError:
         return error("toml-syntax", "not valid TOML: nested too deeply", Where(shown))
-    return TomlFile(shown, content, key_lines(text))
 
 
 @dataclass
@@ -128,7 +127,7 @@ class Table:
         value = self.take(key, required=required)
         if value is None:
             return default
-        if not isinstance(value, str) or "\n" in value or len(value) > at_most:
+        if not _is_line(value) or len(value) > at_most:
             self.wrong("value-wrong", key, f"{key!r} must be one line of text, at most {at_most} characters")
             return default
         if required and not value.strip():
@@ -177,7 +176,11 @@ class Table:
         if value is None:
             return (0.0,) * count
         items = value if isinstance(value, list) else []
-        good = [float(item) for item in items if isinstance(item, int | float) and 0 <= item <= 10**6]
+        good = [
+            float(item)
+            for item in items
+            if isinstance(item, int | float) and not isinstance(item, bool) and 0 <= item <= 10**6
+        ]
         if len(items) != count or len(good) != count:
             self.wrong("value-wrong", key, f"{key!r} must be a list of {count} numbers, 0 or more")
             return (0.0,) * count
@@ -198,7 +201,7 @@ class Table:
         items = [value] if isinstance(value, str) else value
         if items is None:
             return ()
-        if not isinstance(items, list) or not all(isinstance(item, str) and item.strip() for item in items):
+        if not isinstance(items, list) or not all(_is_line(item) and item.strip() for item in items):
             self.wrong("value-wrong", key, f"{key!r} must be a text or a list of texts")
             return ()
         return tuple(item.strip() for item in items)
@@ -262,6 +265,11 @@ class Table:
 
 
 TAG_HINT = "use 1 to 24 letters, digits and hyphens, beginning with a letter or digit"
+
+
+def _is_line(value: object) -> TypeGuard[str]:
+    """Whether a value is text that prints on one line; TOML escapes get past the file's own check."""
+    return isinstance(value, str) and not CONTROL.search(value) and "\n" not in value and "\t" not in value
 
 
 def _as_text(value: object) -> str:

@@ -37,6 +37,8 @@ class _Scanner:
     def __init__(self, text: str) -> None:
         self.text = text
         self.at = 0
+        self.line = 1
+        self.counted = 0
         self.lines: dict[Path, int] = {}
         self.counts: dict[Path, int] = {}
 
@@ -50,7 +52,9 @@ class _Scanner:
                 self._pair(table)
 
     def _line(self) -> int:
-        return self.text.count("\n", 0, self.at) + 1
+        self.line += self.text.count("\n", self.counted, self.at)
+        self.counted = self.at
+        return self.line
 
     def _skip_blank(self) -> int:
         match = BLANK.match(self.text, self.at)
@@ -76,12 +80,13 @@ class _Scanner:
         path: Path = ()
         for part in parts[:-1]:
             path = self._member((*path, part))
+            self.lines.setdefault(path, line)
         path = (*path, parts[-1])
         if many:
             self.counts[path] = self.counts.get(path, -1) + 1
             self.lines.setdefault(path, line)
             path = (*path, self.counts[path])
-        self.lines.setdefault(path, line)
+        self.lines[path] = line  # its own header, though a table under it may have come before
         return path
 
     def _member(self, path: Path) -> Path:

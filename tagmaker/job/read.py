@@ -1,14 +1,15 @@
 """A job folder read whole: job.toml, its schedules, the families and stocks that it names."""
 
+import os
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.stock import Stock, load_stock
-from tagmaker.catalog.tables import Table, TomlFile, did_you_mean, read_toml
+from tagmaker.catalog.tables import TAG, Table, TomlFile, did_you_mean, read_toml
 from tagmaker.job.records import LABEL_USES, BoxRow, Job, UnitRow
 from tagmaker.job.rows import Cell, unit_row
 from tagmaker.job.schedule import read_schedule
@@ -20,7 +21,6 @@ __all__ = ["read_job"]
 DEFAULT_LABELS = "letter-30-67x25"
 REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
 BEGIN_HINT = "a job is a folder with a file job.toml; see the README for the smallest one"
-PORTS_AT_MOST = 26
 
 
 def read_job(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
@@ -33,7 +33,17 @@ def read_job(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
         return None, (file,)
     reading = _Reading(file, file_path.parent, [])
     job = reading.job()
-    return job, tuple(reading.problems)
+    return job, _once(reading.problems)
+
+
+def _once(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Each problem once, with all the boxes that it touches: several may name the same bad file."""
+    boxes: dict[Problem, tuple[str, ...]] = {}
+    for problem in problems:
+        bare = replace(problem, boxes=())
+        whole_job = not problem.boxes or not boxes.get(bare, problem.boxes)
+        boxes[bare] = () if whole_job else (*boxes.get(bare, ()), *problem.boxes)
+    return tuple(replace(problem, boxes=touched) for problem, touched in boxes.items())
 
 
 @dataclass
@@ -50,7 +60,9 @@ class _Reading:
         if not top.has("job"):
             top.wrong("key-missing", "", "the table [job] is missing", BEGIN_HINT)
         boxes = self._boxes(top, head)
+        before = len(self.problems)
         units = [*self._inline_units(top), *self._scheduled_units(head)]
+        part_read = self._part_read(boxes, self.problems[before:])
         job = Job(
             name=head.text("name", required=True, at_most=60),
             number=head.text("number", at_most=24),
@@ -64,7 +76,7 @@ class _Reading:
             stocks=self._stocks(top.table("print")),
             boxes=boxes,
             units=self._known_units(units, boxes),
-            part_read=frozenset(box for problem in self.problems for box in problem.boxes),
+            part_read=part_read,
             folder=self.folder,
             where=self.file.where(("job",)),
         )
@@ -111,7 +123,7 @@ class _Reading:
         if not name:
             return None
         family, problems = load_family(name, self.folder, table.where("family"))
-        self.problems += problems
+        self.problems += [replace(problem, boxes=table.boxes) for problem in problems]
         return family
 
     def _box(self, table: Table, head: Table, default: Family | None) -> BoxRow | None:
@@ -155,6 +167,8 @@ class _Reading:
         keys = column_words().kind_of
         rows: list[UnitRow] = []
         for table in top.tables("unit"):
+            box = str(table.content.get("box", "")).strip()
+            table.boxes = (box.upper(),) if TAG.fullmatch(box) else ()
             cells = {key: Cell(table.text(key), table.where(key)) for key in keys if _is_text(table, key)}
             table.close()
             row, problems = unit_row(cells, table.where())
@@ -165,7 +179,7 @@ class _Reading:
     def _scheduled_units(self, head: Table) -> list[UnitRow]:
         rows: list[UnitRow] = []
         for name in head.texts("schedule"):
-            path = (self.folder / name).resolve()
+            path = Path(os.path.realpath(self.folder / name))
             if not path.is_relative_to(self.folder.resolve()):
                 message = f"schedule {name!r} lies outside the job's folder"
                 head.wrong("file-outside", "schedule", message, "copy it into the job's folder")
@@ -175,10 +189,16 @@ class _Reading:
             self.problems += problems
         return rows
 
+    def _part_read(self, boxes: tuple[BoxRow, ...], of_units: list[Problem]) -> frozenset[str]:
+        """The boxes some of whose rows could not be read: all, where nobody knows whose rows they were."""
+        if any(not problem.boxes for problem in of_units):
+            return frozenset(box.key for box in boxes)
+        return frozenset(box for problem in self.problems for box in problem.boxes)
+
     def _known_units(self, units: Iterable[UnitRow], boxes: tuple[BoxRow, ...]) -> tuple[UnitRow, ...]:
         """The units whose box exists; a box that was declared but is itself wrong is reported once, there."""
         known = {box.key: box.tag for box in boxes}
-        declared = {str(table.get("tag", "")).upper() for table in self._declared()}
+        declared = {str(table.get("tag", "")).strip().upper() for table in self._declared()}
         good: list[UnitRow] = []
         for unit in units:
             if unit.box.upper() in known:

@@ -15,7 +15,6 @@ from tagmaker.units import CAPACITY_UNITS, unit_word
 __all__ = ["read_schedule"]
 
 UNIT_IN_HEADER = re.compile(r"(.*?)\s*[(\[]\s*([^)\]]*)\s*[)\]]\s*", re.DOTALL)
-CELL_CHARACTERS_AT_MOST = 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +68,9 @@ def _records(text: str, shown: str) -> list[tuple[int, list[str]]] | Problem:
 
 def _delimiter(text: str) -> str:
     """The sign between the header's cells: the more frequent of comma and semicolon outside quotes."""
-    first = next((line for line in text.splitlines() if line.strip(" ,;\t")), "")
-    bare = re.sub(r'"[^"]*"', "", first)
-    return ";" if bare.count(";") > bare.count(",") else ","
+    bare = re.sub(r'"[^"]*"', "q", text)
+    first = next((line for line in bare.splitlines() if line.strip(" ,;\t")), "")
+    return ";" if first.count(";") > first.count(",") else ","
 
 
 def _columns(header: list[str], where: Where) -> tuple[list[Column | None], list[Problem]]:
@@ -105,7 +104,7 @@ def _column(text: str, where: Where) -> Column | Problem:
     kind = words.kind_of[key]
     known = unit_word(unit, kind) if unit and kind != "text" else ""
     if unit and not known:
-        code = "length-unit" if kind == "length" else "capacity-unit"
+        code = "column-unknown" if kind == "text" else f"{kind}-unit"
         units = ", ".join(CAPACITY_UNITS) if kind == "capacity" else "in, ft, mm, cm, m"
         hint = f"known units: {units}" if kind != "text" else f"{key!r} has no unit"
         return error(code, f"column {text!r} has a unit that is not known", where, hint)
