@@ -31,7 +31,9 @@ Boxes = Annotated[
     list[str] | None,
     typer.Option("--box", metavar="TAG", help="Limit checks and output to this box; may be given again."),
 ]
-AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object to standard output.")]
+AsJson = Annotated[
+    bool, typer.Option("--json", metavar="", help="Print one JSON object to standard output.")
+]
 
 BEGIN = """No job was named. A job is a folder with a file job.toml. The smallest one:
 
@@ -61,7 +63,10 @@ def _version(wanted: bool) -> None:
 @app.callback()
 def main(
     version: Annotated[
-        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and exit.")
+        bool,
+        typer.Option(
+            "--version", metavar="", callback=_version, is_eager=True, help="Print the version and exit."
+        ),
     ] = False,
 ) -> None:
     """Labels, placards and verification sheets for the branch boxes of heat-recovery air-conditioning."""
