@@ -31,9 +31,7 @@ Boxes = Annotated[
     list[str] | None,
     typer.Option("--box", metavar="TAG", help="Limit checks and output to this box; may be given again."),
 ]
-AsJson = Annotated[
-    bool, typer.Option("--json", metavar="", help="Print one JSON object to standard output.")
-]
+AsJson = Annotated[bool, typer.Option("--json", metavar="", help="Print one JSON object to standard output.")]
 
 BEGIN = """No job was named. A job is a folder with a file job.toml. The smallest one:
 
