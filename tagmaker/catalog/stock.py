@@ -1,4 +1,4 @@
-"""A label stock: its pages, where its labels lie, and what symbol and dot grid it needs."""
+"""A label stock: its pages, where its labels lie, its shape, and where it may be used."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -7,17 +7,24 @@ from tagmaker.catalog.folders import find
 from tagmaker.catalog.tables import Table, TomlFile
 from tagmaker.problems import Problem, Where, error
 
-__all__ = ["Stock", "load_stock"]
+__all__ = ["SHAPES", "USES", "Stock", "load_stock"]
 
 KINDS = ("sheet", "roll", "page")
-SHAPES = ("label",)
-SYMBOLS = ("qr", "code128")
+SHAPES = ("label", "wrap", "flag", "tie-on", "strip")
+SYMBOLS = ("qr", "code128", "none")
+USES = ("pipe", "pipe_rough_in", "cable", "terminal", "locator", "band", "placard")
 SLACK_MM = 0.001  # rounding in the file's own figures
+SAFE_MARGIN_MM = 6.35  # unprintable edge of an office printer whose own is not known (second hand)
 
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """A stock, in millimetres; a roll's or page's one label is the page itself."""
+    """A stock, in millimetres; a roll's or page's one label is the page itself.
+
+    `around` is the side of a wrap that goes round the thing, `printed` how much of it is printed (the rest is
+    a clear tail), `overlap` what must lie on itself; `fold` the middle of a flag that hugs the thing; `hole`
+    a tie-on tag's hole (x, y, diameter).
+    """
 
     name: str
     title: str
@@ -33,11 +40,33 @@ class Stock:
     shape: str
     symbol: str
     dots_per_mm: int
+    margin: float
+    around: str
+    printed: float
+    overlap: float
+    fold: float
+    hole: tuple[float, float, float]
+    material: str
+    life: str
+    outdoors: bool
+    temperature_c: tuple[float, float] | None
+    elastomeric: str
+    suits: tuple[str, ...]
 
     @property
     def per_page(self) -> int:
         """Labels on one page."""
         return self.columns * self.rows
+
+    @property
+    def is_lasting(self) -> bool:
+        """Whether it outlives the building works."""
+        return self.life == "lasting"
+
+    @property
+    def length_around(self) -> float:
+        """The side of a wrap that goes round the thing."""
+        return self.label[0] if self.around == "width" else self.label[1]
 
     def corner(self, index: int) -> tuple[float, float]:
         """Top left corner of a page's label by its place in filling order, from 0."""
@@ -51,7 +80,7 @@ class Stock:
 def load_stock(
     name: str, use: str, job_folder: Path | None, where: Where
 ) -> tuple[Stock | None, tuple[Problem, ...]]:
-    """The stock of that name for a use ("placard" takes pages, every tag takes sheets and rolls)."""
+    """The stock of that name for a use; an empty use takes any. A placard takes pages, all else labels."""
     file = find("stocks", name, job_folder, where)
     if isinstance(file, Problem):
         return None, (file,)
@@ -59,11 +88,9 @@ def load_stock(
     stock = _read(name, file, problems)
     if problems:
         return None, tuple(problems)
-    if (stock.kind == "page") != (use == "placard"):
+    if use and (stock.kind == "page") != (use == "placard"):
         right = "a page stock (letter, a4, 4x6)" if use == "placard" else "a label stock"
-        return None, (
-            error("stock-unknown", f"stock {name!r} does not serve a {use}: it takes {right}", where),
-        )
+        return None, (error("stock-unknown", f"stock {name!r} does not serve a {use}: it takes {right}", where),)
     return stock, ()
 
 
@@ -89,10 +116,23 @@ def _read(name: str, file: TomlFile, problems: list[Problem]) -> Stock:
         shape=table.choice("shape", SHAPES, "label"),
         symbol=table.choice("symbol", SYMBOLS, "qr"),
         dots_per_mm=table.whole_number("dots_per_mm", 0),
+        margin=table.number("margin_mm", 0.0 if kind == "roll" else SAFE_MARGIN_MM),
+        around=table.choice("around", ("width", "height"), "width"),
+        printed=table.number("printed_mm", 0.0),
+        overlap=table.number("overlap_mm", 0.0),
+        fold=table.number("fold_mm", 0.0),
+        hole=_hole(table),
+        material=table.text("material", "not stated"),
+        life=table.choice("life", ("lasting", "temporary"), "lasting"),
+        outdoors=table.flag("outdoors"),
+        temperature_c=_temperatures(table),
+        elastomeric=table.choice("elastomeric", ("yes", "itself", "no"), "yes"),
+        suits=_suits(table, kind),
     )
     table.close()
     if not problems:
         _check(stock, table)
+        _check_shape(stock, table)
     return stock
 
 
@@ -106,8 +146,33 @@ def _pair(
     return x, y
 
 
+def _hole(table: Table) -> tuple[float, float, float]:
+    if not table.has("hole_mm"):
+        table.take("hole_mm")
+        return 0.0, 0.0, 0.0
+    x, y, diameter = table.numbers("hole_mm", 3)
+    return x, y, diameter
+
+
+def _temperatures(table: Table) -> tuple[float, float] | None:
+    if not table.has("temperature_c"):
+        table.take("temperature_c")
+        return None
+    low, high = table.numbers("temperature_c", 2, least=-100)
+    return low, high
+
+
+def _suits(table: Table, kind: str) -> tuple[str, ...]:
+    """The uses that a stock suits; all of its kind where it says none."""
+    uses = table.texts("suits")
+    for use in uses:
+        if use not in USES:
+            table.wrong("value-wrong", "suits", f"'suits' cannot hold {use!r}", f"known: {', '.join(USES)}")
+    return uses or (("placard",) if kind == "page" else USES[:-1])
+
+
 def _check(stock: Stock, table: Table) -> None:
-    """Labels lie inside the page and do not overlap."""
+    """Labels lie inside the page and the printable part of it, and do not overlap."""
     if min(*stock.label, *stock.page) <= 0:
         table.wrong("stock-wrong", "label_mm", "a label or page has no size")
         return
@@ -117,8 +182,25 @@ def _check(stock: Stock, table: Table) -> None:
             table.wrong("stock-wrong", "pitch_mm", f"{name} overlap: the pitch is less than the label")
         last = stock.first[axis] + (count - 1) * stock.pitch[axis] + stock.label[axis]
         if last > stock.page[axis] + SLACK_MM:
-            table.wrong(
-                "stock-wrong",
-                "first_mm",
-                f"the last of the {name} leaves the page by {last - stock.page[axis]:.2f} mm",
-            )
+            over = last - stock.page[axis]
+            table.wrong("stock-wrong", "first_mm", f"the last of the {name} leaves the page by {over:.2f} mm")
+        edge = min(stock.first[axis], stock.page[axis] - last)
+        if stock.kind == "sheet" and -SLACK_MM <= edge < stock.margin - SLACK_MM:
+            message = f"{name} lie {edge:.2f} mm from the page's edge; the printer's margin is {stock.margin:g} mm"
+            table.wrong("stock-wrong", "margin_mm", message)
+
+
+def _check_shape(stock: Stock, table: Table) -> None:
+    """The measures that a shape needs are there and lie within the label."""
+    width, height = stock.label
+    if stock.shape == "wrap" and not 0 <= stock.printed <= stock.length_around:
+        table.wrong("stock-wrong", "printed_mm", "the printed zone is longer than the wrap")
+    if stock.shape == "wrap" and not (stock.printed or stock.overlap):
+        message = "a wrap needs 'printed_mm' (a clear tail laminates it) or 'overlap_mm' (it sticks to itself)"
+        table.wrong("stock-wrong", "shape", message)
+    if stock.shape == "flag" and not 0 < stock.fold < width:
+        table.wrong("stock-wrong", "fold_mm", "a flag needs 'fold_mm', less than its width")
+    x, y, diameter = stock.hole
+    inside = diameter / 2 <= x <= width - diameter / 2 and diameter / 2 <= y <= height - diameter / 2
+    if stock.shape == "tie-on" and not (diameter > 0 and inside):
+        table.wrong("stock-wrong", "hole_mm", "a tie-on tag needs 'hole_mm' = [x, y, diameter] inside it")

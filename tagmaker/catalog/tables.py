@@ -170,8 +170,17 @@ class Table:
             return default
         return float(value)
 
-    def numbers(self, key: str, count: int, *, required: bool = True) -> tuple[float, ...]:
-        """A list of so many numbers."""
+    def flag(self, key: str) -> bool:
+        """True or false; false where it is absent."""
+        value = self.take(key)
+        if value is not None and not isinstance(value, bool):
+            self.wrong("value-wrong", key, f"{key!r} must be true or false")
+        return value is True
+
+    def numbers(
+        self, key: str, count: int, *, required: bool = True, least: float = 0.0
+    ) -> tuple[float, ...]:
+        """A list of so many numbers, none below `least`."""
         value = self.take(key, required=required)
         if value is None:
             return (0.0,) * count
@@ -179,10 +188,10 @@ class Table:
         good = [
             float(item)
             for item in items
-            if isinstance(item, int | float) and not isinstance(item, bool) and 0 <= item <= 10**6
+            if isinstance(item, int | float) and not isinstance(item, bool) and least <= item <= 10**6
         ]
         if len(items) != count or len(good) != count:
-            self.wrong("value-wrong", key, f"{key!r} must be a list of {count} numbers, 0 or more")
+            self.wrong("value-wrong", key, f"{key!r} must be a list of {count} numbers, {least:g} or more")
             return (0.0,) * count
         return tuple(good)
 
