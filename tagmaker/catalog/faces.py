@@ -46,17 +46,17 @@ def face(name: str) -> Face:
     from fontTools.ttLib import TTFont  # noqa: PLC0415 — heavy, and `--help` needs none of it
 
     path = font_folder() / FILES[name]
-    font = TTFont(path, lazy=True)
-    units = font["head"].unitsPerEm
-    metrics = font["hmtx"].metrics
-    characters = {chr(code): glyph for code, glyph in font.getBestCmap().items()}
-    characters["0"] = SLASHED_ZERO
-    return Face(
-        file=FaceFile(name, str(path), (("0", font.getGlyphID(SLASHED_ZERO)),)),
-        cap_height=font["OS/2"].sCapHeight / units,
-        descent=-font["hhea"].descent / units,
-        advances={character: metrics[glyph][0] / units for character, glyph in characters.items()},
-    )
+    with TTFont(path, lazy=True) as font:
+        units = font["head"].unitsPerEm
+        metrics = font["hmtx"].metrics
+        characters = {chr(code): glyph for code, glyph in font.getBestCmap().items()}
+        characters["0"] = SLASHED_ZERO
+        return Face(
+            file=FaceFile(name, str(path), (("0", font.getGlyphID(SLASHED_ZERO)),)),
+            cap_height=font["OS/2"].sCapHeight / units,
+            descent=-font["hhea"].descent / units,
+            advances={character: metrics[glyph][0] / units for character, glyph in characters.items()},
+        )
 
 
 def all_faces() -> tuple[FaceFile, ...]:

@@ -1,0 +1,65 @@
+"""Each problem code has a folder here: the smallest bad job, and in `expected.txt` what it prints.
+
+What is told is what `check` finds; for the codes in `OUT` it is what `make` finds, told to write there.
+A folder's own `out/` stands for an output folder as an earlier run or somebody else left it.
+After a change of wording `python -m tests.problems.test_problem_codes` writes every `expected.txt` anew:
+read the difference before it is committed.
+"""
+
+import contextlib
+import shutil
+import tempfile
+from pathlib import Path
+
+import pytest
+
+from tagmaker import pipeline
+from tagmaker.problems import CODES
+
+HERE = Path(__file__).parent
+EXPECTED = "expected.txt"
+FOLDERS = sorted(path.name for path in HERE.iterdir() if path.is_dir() and path.name != "__pycache__")
+OUT = {"output-foreign": "output-foreign/out", "output-whole": "output-whole/out", "output-blocked": "."}
+ONLY = {"output-whole": ("BX-1",)}
+LINES_AT_MOST = 50  # of all files of a smallest bad job
+
+
+def told(code: str, work: Path) -> tuple[str, set[str]]:
+    """What is printed of a copy of a code's job by one who stands in `work`, and the codes in it."""
+    shutil.copytree(HERE / code, work / code)
+    job, only = Path(code), ONLY.get(code, ())
+    with contextlib.chdir(work):
+        if code in OUT:
+            problems = pipeline.make(job, Path(OUT[code]), only).checked.problems
+        else:
+            problems = pipeline.check(job, only).problems
+    here = str(work.resolve())
+    text = "".join(f"{problem.as_text()}\n" for problem in problems)
+    return text.replace(f"{here}/", "").replace(here, "."), {problem.code for problem in problems}
+
+
+@pytest.mark.parametrize("code", FOLDERS)
+def test_each_code_has_a_smallest_bad_job(code: str, tmp_path: Path) -> None:
+    """The job prints exactly what its `expected.txt` says, and no other code than its own."""
+    text, codes = told(code, tmp_path)
+    assert (HERE / code / EXPECTED).read_text(encoding="utf-8") == text
+    assert {code} == codes
+
+
+def test_folders_are_exactly_the_codes() -> None:
+    """No code is without its bad job, and no job without its code."""
+    assert sorted(CODES) == FOLDERS
+
+
+@pytest.mark.parametrize("code", FOLDERS)
+def test_a_smallest_bad_job_is_small(code: str) -> None:
+    """All files of a bad job together fit one screen."""
+    files = [path for path in (HERE / code).rglob("*") if path.is_file()]
+    assert sum(path.read_bytes().count(b"\n") for path in files) <= LINES_AT_MOST
+
+
+if __name__ == "__main__":
+    for each in FOLDERS:
+        with tempfile.TemporaryDirectory() as folder:
+            printed, _ = told(each, Path(folder))
+        (HERE / each / EXPECTED).write_text(printed, encoding="utf-8")
