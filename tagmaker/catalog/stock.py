@@ -23,7 +23,7 @@ class Stock:
 
     `around` is the side of a wrap that goes round the thing, `printed` how much of it is printed (the rest is
     a clear tail), `overlap` what must lie on itself; `fold` the middle of a flag that hugs the thing; `hole`
-    a tie-on tag's hole (x, y, diameter).
+    a tie-on tag's hole (x, y, diameter). `is_default` marks a stock that no job named.
     """
 
     name: str
@@ -52,6 +52,7 @@ class Stock:
     temperature_c: tuple[float, float] | None
     elastomeric: str
     suits: tuple[str, ...]
+    is_default: bool = False
 
     @property
     def per_page(self) -> int:
@@ -90,7 +91,9 @@ def load_stock(
         return None, tuple(problems)
     if use and (stock.kind == "page") != (use == "placard"):
         right = "a page stock (letter, a4, 4x6)" if use == "placard" else "a label stock"
-        return None, (error("stock-unknown", f"stock {name!r} does not serve a {use}: it takes {right}", where),)
+        return None, (
+            error("stock-unknown", f"stock {name!r} does not serve a {use}: it takes {right}", where),
+        )
     return stock, ()
 
 
@@ -186,7 +189,9 @@ def _check(stock: Stock, table: Table) -> None:
             table.wrong("stock-wrong", "first_mm", f"the last of the {name} leaves the page by {over:.2f} mm")
         edge = min(stock.first[axis], stock.page[axis] - last)
         if stock.kind == "sheet" and -SLACK_MM <= edge < stock.margin - SLACK_MM:
-            message = f"{name} lie {edge:.2f} mm from the page's edge; the printer's margin is {stock.margin:g} mm"
+            message = (
+                f"{name} lie {edge:.2f} mm from the page's edge; the printer's margin is {stock.margin:g} mm"
+            )
             table.wrong("stock-wrong", "margin_mm", message)
 
 
@@ -196,7 +201,9 @@ def _check_shape(stock: Stock, table: Table) -> None:
     if stock.shape == "wrap" and not 0 <= stock.printed <= stock.length_around:
         table.wrong("stock-wrong", "printed_mm", "the printed zone is longer than the wrap")
     if stock.shape == "wrap" and not (stock.printed or stock.overlap):
-        message = "a wrap needs 'printed_mm' (a clear tail laminates it) or 'overlap_mm' (it sticks to itself)"
+        message = (
+            "a wrap needs 'printed_mm' (a clear tail laminates it) or 'overlap_mm' (it sticks to itself)"
+        )
         table.wrong("stock-wrong", "shape", message)
     if stock.shape == "flag" and not 0 < stock.fold < width:
         table.wrong("stock-wrong", "fold_mm", "a flag needs 'fold_mm', less than its width")

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.family import Family, load_family
-from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.catalog.tables import TAG, Table, TomlFile, did_you_mean, read_toml
-from tagmaker.job.records import LABEL_USES, BoxRow, Job, UnitRow
+from tagmaker.job.prints import read_prints
+from tagmaker.job.records import BoxRow, Job, UnitRow
 from tagmaker.job.rows import Cell, unit_row
 from tagmaker.job.schedule import read_schedule
 from tagmaker.problems import Problem, Where, error
@@ -18,7 +18,6 @@ from tagmaker.units import CAPACITY_UNITS
 
 __all__ = ["read_job"]
 
-DEFAULT_LABELS = "letter-30-67x25"
 REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
 BEGIN_HINT = "a job is a folder with a file job.toml; see the README for the smallest one"
 
@@ -73,7 +72,7 @@ class _Reading:
             site=head.text("site", at_most=60),
             prepared_by=head.text("prepared_by", at_most=40),
             capacity_unit=head.choice("capacity_unit", CAPACITY_UNITS, CAPACITY_UNITS[0]),
-            stocks=self._stocks(top.table("print")),
+            prints=read_prints(top.table("print"), self.folder),
             boxes=boxes,
             units=self._known_units(units, boxes),
             part_read=part_read,
@@ -212,19 +211,6 @@ class _Reading:
     def _declared(self) -> list[dict[str, object]]:
         value = self.file.content.get("box")
         return [each for each in value if isinstance(each, dict)] if isinstance(value, list) else []
-
-    # --- stocks ------------------------------------------------------------------------------------------
-
-    def _stocks(self, table: Table) -> dict[str, Stock]:
-        stocks: dict[str, Stock] = {}
-        for use in (*LABEL_USES, "placard"):
-            name = table.text(use, "letter" if use == "placard" else DEFAULT_LABELS)
-            stock, problems = load_stock(name, use, self.folder, table.where(use))
-            self.problems += problems
-            if stock:
-                stocks[use] = stock
-        table.close()
-        return stocks
 
 
 def _is_text(table: Table, key: str) -> bool:

@@ -5,14 +5,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tagmaker.catalog.family import Family
-from tagmaker.catalog.stock import Stock
+from tagmaker.job.prints import Prints
 from tagmaker.problems import Where
 from tagmaker.units import Capacity, Length
 
-__all__ = ["LABEL_USES", "BoxRow", "Job", "UnitRow"]
-
-LABEL_USES = ("pipe", "pipe_rough_in", "cable", "terminal")
-"""Uses of label stocks, as keys of [print]; `placard` takes a page stock."""
+__all__ = ["BoxRow", "Job", "UnitRow"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +59,7 @@ class UnitRow:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A whole job; `stocks` holds the stock of each use, by the keys of [print].
-
-    `part_read` names the boxes (in capitals) some of whose rows could not be read.
-    """
+    """A whole job. `part_read` names the boxes (in capitals) some of whose rows could not be read."""
 
     name: str
     number: str
@@ -76,7 +70,7 @@ class Job:
     site: str
     prepared_by: str
     capacity_unit: str
-    stocks: dict[str, Stock]
+    prints: Prints
     boxes: tuple[BoxRow, ...]
     units: tuple[UnitRow, ...]
     part_read: frozenset[str]

@@ -1,6 +1,7 @@
 """One tag on one label: the port's letter huge, its box above it, what it is, whose, and the code.
 
-Marks count from the label's own top left corner.
+Marks count from the label's own top left corner. A panel that is wide, narrow or low is laid out in a way of
+its own; every way keeps letter, box and kind together.
 """
 
 from dataclasses import dataclass
@@ -8,12 +9,13 @@ from dataclasses import dataclass
 from tagmaker.catalog.faces import BOLD, face
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.marks import Mark
+from tagmaker.marks import Mark, Text
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.canvas import Layout
 from tagmaker.sheets.code import PlacedCode, bar_code, square_code
 from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit_stack, fits
 from tagmaker.sheets.frame import Frame
+from tagmaker.sheets.media import Panel, panels
 from tagmaker.symbols.encode import QR_QUIET
 from tagmaker.tags.records import Tag
 
@@ -23,83 +25,221 @@ PAD = 1.4
 LETTER_SHARE = 0.31  # of the room beside the code, for the huge letter
 TALL_LETTER_SHARE = 0.38
 TALL = 30.0  # mm of height from which a label has room for a still larger letter
+LOW = 15.0  # mm of height below which there is no room for a heading above the letter
+NARROW = 1.35  # width of height below which words stand under the letter, not beside it
+BESIDE = 24.0  # mm of height below which bars stand beside the words, not under them
 
 
 @dataclass(frozen=True, slots=True)
 class FittedLabel:
-    """A tag's marks on its label, from the label's top left corner."""
+    """A tag's marks on its label, from the label's top left corner, and the height of its letter in mm."""
 
     tag: Tag
     marks: tuple[Mark, ...]
+    letter_caps: float
 
 
 def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
     """The tag laid out for its stock; None, with the problems that name the tag, where it does not fit."""
-    width, height = stock.label
     layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
-    room = _place_code(layout, tag, stock, Frame(0, 0, width, height))
-    if room is None:
-        message = f"tag {tag.code} on {stock.name}: its code does not fit at a size that reads"
-        hint = "shorten the unit's or box's tag, or choose a larger stock in [print]"
-        return None, (error("code-too-long", message, tag.where, hint, (tag.box.upper(),)),)
-    _words(layout, tag, words, room)
+    if stock.is_default and stock.shape == "tie-on":
+        _hole(layout, stock)
+    for panel in panels(tag, stock):
+        if not _panel(layout, tag, stock, words, panel):
+            message = f"tag {tag.code} on {stock.name}: its code does not fit at a size that reads"
+            hint = "shorten the unit's or box's tag, or choose a larger stock in [print]"
+            return None, (error("code-too-long", message, tag.where, hint, (tag.box.upper(),)),)
     if layout.problems:
         return None, tuple(layout.problems)
-    return FittedLabel(tag, tuple(layout.marks)), ()
+    return FittedLabel(tag, tuple(layout.marks), _letter_height(tag, layout.marks)), ()
+
+
+def _letter_height(tag: Tag, marks: list[Mark]) -> float:
+    """Height of the smallest copy of the port's letter, in mm."""
+    sizes = [mark.size for mark in marks if isinstance(mark, Text) and mark.text == tag.port]
+    return min(sizes) * face(BOLD).cap_height
+
+
+def _hole(layout: Layout, stock: Stock) -> None:
+    """A ring where a tag of a plain sheet is to be punched."""
+    x, y, diameter = stock.hole
+    radius = diameter / 2
+    layout.rect(Frame(x - radius, y - radius, diameter, diameter), line=0.2, radius=radius)
+
+
+def _panel(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -> bool:
+    """One part of the label; False where its code does not fit."""
+    if panel.holds == "cell":
+        _cell(layout, tag, words, panel.frame)
+    elif panel.holds == "words":
+        _words(layout, tag, words, panel.frame.inset(PAD))
+    elif panel.holds == "face":
+        return _face(layout, tag, stock, panel.frame)
+    else:
+        room = _place_code(layout, tag, stock, panel.frame)
+        if room is None:
+            return False
+        _words(layout, tag, words, room)
+    return True
+
+
+# --- codes -----------------------------------------------------------------------------------------------
 
 
 def _place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame | None:
     """The room left for words once the code has its place; None where no code fits."""
+    if stock.symbol == "none":
+        return label.inset(PAD)
     if stock.symbol == "code128":
-        strip = label.height * 0.26
-        code = bar_code(tag.code, label.width - 2, strip - 1, stock.dots_per_mm)
-        if code:
-            top = label.bottom - strip
-            layout.symbol(
-                code.symbol, (label.width - code.width) / 2 + code.quiet, top, code.cell, code.height
-            )
-            return Frame(PAD, PAD, label.width - 2 * PAD, label.height - strip - 1.5 * PAD)
+        room = _place_bars(layout, tag, stock, label)
+        if room:
+            return room
     code = square_code(tag.code, min(label.height - 0.6, label.width * 0.4), stock.dots_per_mm)
     if code is None:
         return None
     _place_square(layout, code, label, stock.dots_per_mm)
-    return Frame(PAD, PAD, label.width - code.width - 2 * PAD + code.quiet / 2, label.height - 2 * PAD)
+    width = label.width - code.width - 2 * PAD + code.quiet / 2
+    return Frame(label.x + PAD, label.y + _pad(label), width, label.height - 2 * _pad(label))
+
+
+def _pad(label: Frame) -> float:
+    """Low labels have less to spare at their edges."""
+    return PAD if label.height > LOW else 0.7
+
+
+def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame | None:
+    """Bars under the words, or beside them on a low label."""
+    if label.height < BESIDE:
+        code = bar_code(tag.code, label.width * 0.66, label.height - 2, stock.dots_per_mm)
+        if code is None:
+            return None
+        left = _on_dots(label.right - code.width + code.quiet, stock.dots_per_mm)
+        layout.symbol(code.symbol, left, label.y + 1, code.cell, code.height)
+        return Frame(
+            label.x + PAD,
+            label.y + _pad(label),
+            label.width - code.width - PAD,
+            label.height - 2 * _pad(label),
+        )
+    strip = label.height * 0.26
+    code = bar_code(tag.code, label.width - 2, strip - 1, stock.dots_per_mm)
+    if code is None:
+        return None
+    left = _on_dots(label.x + (label.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
+    layout.symbol(
+        code.symbol, left, _on_dots(label.bottom - strip, stock.dots_per_mm), code.cell, code.height
+    )
+    return Frame(label.x + PAD, label.y + PAD, label.width - 2 * PAD, label.height - strip - 1.5 * PAD)
 
 
 def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots_per_mm: int) -> None:
     """At the right edge, in the middle of the height, on the printer's dots."""
     quiet = QR_QUIET * code.cell
-    x = label.right - code.width + quiet
-    y = (label.height - code.height) / 2 + quiet
-    if dots_per_mm:
-        x, y = (round(place * dots_per_mm) / dots_per_mm for place in (x, y))
+    x = _on_dots(label.right - code.width + quiet, dots_per_mm)
+    y = _on_dots(label.y + (label.height - code.height) / 2 + quiet, dots_per_mm)
     layout.symbol(code.symbol, x, y, code.cell)
 
 
+def _on_dots(place: float, dots_per_mm: int) -> float:
+    """The nearest place on the printer's dot grid, where there is one to keep."""
+    return round(place * dots_per_mm) / dots_per_mm if dots_per_mm else place
+
+
+# --- words -----------------------------------------------------------------------------------------------
+
+
 def _words(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
+    if room.height < LOW:
+        _low(layout, tag, words, room)
+    elif room.width / room.height < NARROW:
+        _narrow(layout, tag, words, room)
+    else:
+        _wide(layout, tag, words, room)
+
+
+def _wide(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
+    """Box above the huge letter, what it is and whose beside it."""
     head, below = room.top(room.height * 0.21)
     layout.text(tag.box_shown, head, Style(head.height * 0.78, 1.8, bold=True))
     letter, facts = below.left(room.width * (TALL_LETTER_SHARE if room.height > TALL else LETTER_SHARE))
-    letter = Frame(letter.x, letter.y, letter.width - 1.2, letter.height)
-    layout.text(
-        tag.port, letter, Style(_letter_caps(letter), 6.0, bold=True, align="center", upright="letter")
-    )
-    _facts(layout, tag, words, facts)
-
-
-def _letter_caps(frame: Frame) -> float:
-    """One size for every letter of a stock: that at which the widest common letter fills the frame."""
-    bold = face(BOLD)
-    return min(frame.height / 1.05, frame.width * bold.cap_height / bold.width("M", 1.0))
-
-
-def _facts(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
-    foot = max(frame.height * 0.15, LEGIBLE_MM * 1.4)
-    band, rest = frame.top(frame.height * 0.26)
+    _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 1.2, letter.height))
+    foot = max(facts.height * 0.15, LEGIBLE_MM * 1.4)
+    band, rest = facts.top(facts.height * 0.26)
     middle, bottom = rest.top(rest.height - foot)
     _headline(layout, tag, band)
     _middle(layout, tag, words, middle.inset(0, 0.5))
     _foot(layout, tag, bottom)
+
+
+def _narrow(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
+    """Letter beside box and kind at the top, the rest below at the full width."""
+    top, rest = room.top(room.height * 0.43)
+    letter, heads = top.left(top.width * 0.42)
+    _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 0.8, letter.height))
+    box, band = heads.rows((0.75, 1.25))
+    layout.text(tag.box_shown, box, Style(box.height * 0.6, LEGIBLE_MM, lines=2, bold=True))
+    _headline(layout, tag, band)
+    foot = max(rest.height * 0.16, LEGIBLE_MM * 1.4)
+    middle, bottom = rest.top(rest.height - foot)
+    _middle(layout, tag, words, middle.inset(0, 0.5))
+    _foot(layout, tag, bottom)
+
+
+def _low(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
+    """Letter at the left, lines beside it; there is no room for the room's name."""
+    letter, lines = room.left(min(room.height * 0.95, room.width * 0.3))
+    _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 0.8, letter.height))
+    most = room.height * 0.24
+    units = "" if tag.is_caution else ", ".join(tag.units)
+    foot = f"{tag.end_text} {tag.revision_text}"
+    paragraphs = [
+        (f"{tag.box_shown} {tag.headline}", Style(most, lines=2, bold=True)),
+        (units, Style(most, lines=2, bold=True)),
+        (tag.remark, Style(most * 0.8, lines=3, bold=tag.is_caution)),
+        (foot, Style(most * 0.7)),
+    ]
+    layout.stack(paragraphs, lines)
+
+
+def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
+    """A flag's second face, or a wrap's first copy: box, letter and kind above the code."""
+    room = face_frame.inset(PAD, _pad(face_frame))
+    head, below = room.top(min(room.height * 0.24, 8.0))
+    band, square = below.top(min(room.height * 0.18, 6.0))
+    code = square_code(
+        tag.code, min(square.width + PAD, square.height + _pad(face_frame) - 0.2), stock.dots_per_mm
+    )
+    if code is None:
+        return False
+    letter, box = head.left(head.width * 0.34)
+    _letter(layout, tag, letter)
+    layout.text(tag.box_shown, box.inset(0.5, 0), Style(head.height * 0.55, LEGIBLE_MM, lines=2, bold=True))
+    _headline(layout, tag, band)
+    x = _on_dots(face_frame.x + (face_frame.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
+    y = _on_dots(square.y + (face_frame.bottom - square.y - code.height) / 2 + code.quiet, stock.dots_per_mm)
+    layout.symbol(code.symbol, x, y, code.cell)
+    return True
+
+
+def _cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
+    """A cell of a terminal strip: the letter, and whose cable lands or why none does."""
+    layout.rect(cell, line=0.15)
+    letter, below = cell.inset(0.4, 0.5).top(cell.height * 0.55)
+    _letter(layout, tag, letter)
+    if tag.use == "spare":
+        text = words("tag.spare")
+    elif tag.is_caution:
+        text = words("tag.empty")
+    else:
+        text = ", ".join(tag.units)
+    layout.text(text, below, Style(2.0, lines=2, bold=True, align="center"))
+
+
+def _letter(layout: Layout, tag: Tag, frame: Frame) -> None:
+    """One size for every letter of a stock: that at which the widest common letter fills the frame."""
+    bold = face(BOLD)
+    caps = min(frame.height / 1.05, frame.width * bold.cap_height / bold.width("M", 1.0))
+    layout.text(tag.port, frame, Style(caps, min(caps, 3.0), bold=True, align="center", upright="letter"))
 
 
 def _foot(layout: Layout, tag: Tag, frame: Frame) -> None:
@@ -126,8 +266,8 @@ def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
         layout.dashed(frame.inset(0.2), 0.4)
     else:
         layout.rect(frame.inset(0.2), line=0.4, radius=frame.height / 2 - 0.2)
-    style = Style(frame.height * 0.56, 2.0, bold=True, align="center", ink=ink)
-    layout.text(tag.headline, frame.inset(1.0, 0), style)
+    style = Style(frame.height * 0.56, LEGIBLE_MM, lines=2, bold=True, align="center", ink=ink)
+    layout.text(tag.headline, frame.inset(0.8, 0), style)
 
 
 def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
@@ -137,13 +277,13 @@ def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
     """
     if tag.is_caution:
         head, caution = frame.top(frame.height * 0.3 if tag.units else 0)
-        layout.text(", ".join(tag.units), head, Style(head.height * 0.66, bold=True))
+        layout.text(", ".join(tag.units), head, Style(max(head.height * 0.66, LEGIBLE_MM), bold=True))
         _caution(layout, tag.remark, caution)
         return
     most = frame.height * 0.3
     units = (", ".join(tag.units), Style(most, lines=3, bold=True))
-    remark = (tag.remark, Style(most * 0.75, lines=2))
-    rooms = (", ".join(tag.rooms), Style(most * 0.75, lines=3))
+    remark = (tag.remark, Style(max(most * 0.75, LEGIBLE_MM), lines=3))
+    rooms = (", ".join(tag.rooms), Style(max(most * 0.75, LEGIBLE_MM), lines=3))
     if len(tag.rooms) > 1 and isinstance(fit_stack([units, remark, rooms], frame), Unfit):
         rooms = (words("tag.rooms", count=len(tag.rooms)), rooms[1])
     layout.stack([units, remark, rooms], frame)
@@ -151,4 +291,5 @@ def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
 
 def _caution(layout: Layout, text: str, frame: Frame) -> None:
     layout.rect(frame, fill=0.0)
-    layout.text(text, frame.inset(0.6, 0.3), Style(3.0, lines=4, bold=True, align="center", ink=1.0))
+    style = Style(3.0, lines=5, bold=True, align="center", ink=1.0)
+    layout.text(text, frame.inset(0.6, 0.3), style)

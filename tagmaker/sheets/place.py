@@ -1,7 +1,7 @@
 """Labels onto pages of their stocks, in print order; each keeps the place where it lies."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.job.records import Job
@@ -10,8 +10,6 @@ from tagmaker.sheets.label import FittedLabel
 from tagmaker.tags.records import Tag
 
 __all__ = ["Placed", "place_labels", "stock_of", "tag_pages"]
-
-USE_OF = {"liquid": "pipe", "gas": "pipe", "cable": "cable", "terminal": "terminal"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,20 +24,47 @@ class Placed:
 
 
 def stock_of(job: Job, tag: Tag) -> Stock:
-    """The stock that serves a tag."""
-    return job.stocks[USE_OF[tag.kind]]
+    """The stock that serves a tag; a strip is as long as the tag's board has ports."""
+    stock = job.prints.stocks[tag.stock_use]
+    pitch = job.prints.terminal_pitch
+    if stock.shape != "strip" or pitch is None:
+        return stock
+    cell = (float(pitch.mm), stock.label[1])
+    return replace(
+        stock, label=cell, pitch=cell, columns=tag.board_ports, page=(cell[0] * tag.board_ports, cell[1])
+    )
 
 
-def place_labels(labels: Iterable[FittedLabel], job: Job) -> list[Placed]:
-    """Every label's place: file by file in order of first use, within a file in the order given."""
-    by_stock: dict[str, list[Placed]] = {}
+@dataclass
+class _Filling:
+    """Pages of one stock being filled."""
+
+    placed: list[Placed] = field(default_factory=list)
+    used: int = 0
+    page: int = 1
+    strip: tuple[str, str] = ("", "")
+
+    def put(self, label: FittedLabel, stock: Stock) -> None:
+        strip = (label.tag.box, label.tag.board)
+        if self.used == stock.per_page or (stock.shape == "strip" and self.placed and strip != self.strip):
+            self.page, self.used = self.page + 1, 0
+        self.strip = strip
+        x, y = stock.corner(self.used)
+        self.used += 1
+        self.placed.append(Placed(label, stock, self.page, x, y))
+
+
+def place_labels(labels: Iterable[FittedLabel], job: Job, skip: int = 0) -> list[Placed]:
+    """Every label's place: file by file in order of first use, within a file in the order given.
+
+    The first sheet of every sheet stock starts `skip` labels in, for a sheet that was used before.
+    """
+    fillings: dict[str, _Filling] = {}
     for label in labels:
         stock = stock_of(job, label.tag)
-        placed = by_stock.setdefault(stock.name, [])
-        page, index = divmod(len(placed), stock.per_page)
-        x, y = stock.corner(index)
-        placed.append(Placed(label, stock, page + 1, x, y))
-    return [each for placed in by_stock.values() for each in placed]
+        first = skip % stock.per_page if stock.kind == "sheet" else 0
+        fillings.setdefault(stock.name, _Filling(used=first)).put(label, stock)
+    return [each for filling in fillings.values() for each in filling.placed]
 
 
 def tag_pages(placed: Iterable[Placed]) -> Iterator[Page]:

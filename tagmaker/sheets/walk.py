@@ -32,7 +32,7 @@ Block = tuple[float, Callable[[Frame], None]]
 
 def walk_page_size(job: Job) -> tuple[float, float]:
     """The paper that the job's other sheets use: A4 where its placards or labels do, else letter."""
-    return A4 if any(stock.page == A4 for stock in job.stocks.values()) else LETTER
+    return A4 if any(stock.page == A4 for stock in job.prints.stocks.values()) else LETTER
 
 
 def walk_pages(job: Job, box: BoxPlan, words: Words) -> tuple[tuple[Page, ...], tuple[Problem, ...]]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from tagmaker.catalog.words import Words
 from tagmaker.job.records import Job, UnitRow
 from tagmaker.plan.records import BoxPlan, Port
+from tagmaker.tags.hugs import hugged
 from tagmaker.tags.records import Tag
 
 __all__ = ["box_tags"]
@@ -12,9 +13,9 @@ __all__ = ["box_tags"]
 WHAT = {"liquid": "LIQ", "gas": "GAS", "cable": "COM", "terminal": "TRM"}
 
 
-def box_tags(job: Job, box: BoxPlan, words: Words) -> tuple[Tag, ...]:
-    """Every tag of a box, at both ends, in print order."""
-    maker = _Maker(job, box, words)
+def box_tags(job: Job, box: BoxPlan, words: Words, stage: str = "") -> tuple[Tag, ...]:
+    """Every tag of a box, at both ends, in print order; at the rough-in stage pipe tags hug bare tubes."""
+    maker = _Maker(job, box, words, is_rough_in=stage == "rough-in")
     used = [port for port in box.ports if port.units]
     return (
         *(tag for letter in _letters(box) for tag in maker.kit(letter)),
@@ -32,6 +33,7 @@ class _Maker:
     job: Job
     box: BoxPlan
     words: Words
+    is_rough_in: bool
 
     def kit(self, letter: str) -> list[Tag]:
         """The terminal and the two pipe stubs of a letter, at the box."""
@@ -102,6 +104,7 @@ class _Maker:
         rows = (unit,) if unit else port.units
         code = f"{self.box.row.key}/{letter}/{WHAT[kind]}" + (f"/{unit.key}{tail}" if unit else "")
         headline = self.words(f"tag.{kind}")
+        board = next(board for board in self.box.boards if letter in board.letters)
         if kind == "cable":
             remark = f"{remark} · {self.words('tag.not_power')}"
         return Tag(
@@ -121,7 +124,16 @@ class _Maker:
             revision=self.job.revision,
             revision_text=self._revision(),
             where=rows[0].where if rows else self.box.row.where,
+            hugs=hugged(kind, rows, bare=self.is_rough_in),
+            board=board.place,
+            board_ports=len(board.letters),
+            stock_use=self._stock_use(kind),
         )
+
+    def _stock_use(self, kind: str) -> str:
+        if kind in {"cable", "terminal"}:
+            return kind
+        return "pipe_rough_in" if self.is_rough_in else "pipe"
 
     def _revision(self) -> str:
         text = self.words("tag.revision", revision=self.job.revision)

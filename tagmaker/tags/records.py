@@ -1,10 +1,25 @@
 """A tag as words, before anyone knows where it will lie."""
 
+import math
 from dataclasses import dataclass
 
 from tagmaker.problems import Where
 
-__all__ = ["Tag"]
+__all__ = ["Hugs", "Tag"]
+
+
+@dataclass(frozen=True, slots=True)
+class Hugs:
+    """What a tag goes round: outside diameter and circumference in mm, and the diameter as people say it."""
+
+    diameter: float
+    said: str
+    is_metric: bool
+
+    @property
+    def circumference(self) -> float:
+        """Once round it, in mm."""
+        return math.pi * self.diameter
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,7 +27,8 @@ class Tag:
     """One tag: its code, what people read, and the row that it came from.
 
     `kind` is liquid, gas, cable or terminal; `use` single, joined or spare; `end` box or unit.
-    `units` and `rooms` are those printed; `remark` is a sentence beside them, loud where `is_caution`.
+    `board` is the place of the board that serves the port, of so many ports; `stock_use` the key of [print] whose stock it takes;
+    `is_late` marks what is stuck on only after the pressure test. `units` and `rooms` are those printed; `hugs` is None where no diameter is known; `remark` is a sentence beside them, loud where `is_caution`.
     """
 
     code: str
@@ -31,3 +47,8 @@ class Tag:
     revision: str
     revision_text: str
     where: Where
+    hugs: Hugs | None = None
+    board: str = ""
+    board_ports: int = 1
+    stock_use: str = ""
+    is_late: bool = False

@@ -1,0 +1,58 @@
+"""[print]: which stock serves what; every use has a default that fits whatever it is put on."""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.catalog.tables import Table
+from tagmaker.units import Length
+
+__all__ = ["DEFAULT_LABELS", "Prints", "read_prints"]
+
+DEFAULT_LABELS = "letter-30-67x25"
+DEFAULTS = {
+    "pipe": DEFAULT_LABELS,
+    "pipe_rough_in": DEFAULT_LABELS,
+    "cable": DEFAULT_LABELS,
+    "terminal": DEFAULT_LABELS,
+    "placard": "letter",
+}
+TIE_ON_HOLE = (4.2, 12.7, 5.0)  # mm, to be punched in a tag of the default stock
+FLAG_FOLD = 22.0  # mm, hugs cables of up to 6.3 mm (1/4 in)
+
+
+@dataclass(frozen=True, slots=True)
+class Prints:
+    """The stock of each use that has one, and the pitch of a terminal row where strips are printed."""
+
+    stocks: dict[str, Stock]
+    terminal_pitch: Length | None
+
+
+def read_prints(table: Table, folder: Path) -> Prints:
+    """The stocks of a job; locators are printed only where the job names a stock for them."""
+    stocks: dict[str, Stock] = {}
+    for use in (*DEFAULTS, "locator"):
+        name = table.text(use, DEFAULTS.get(use, ""))
+        if not name:
+            continue
+        stock, problems = load_stock(name, use, folder, table.where(use))
+        table.problems += problems
+        if stock:
+            stocks[use] = stock if table.has(use) else _shaped(stock, use)
+    pitch = table.length("terminal_pitch")
+    terminal = stocks.get("terminal")
+    if terminal and terminal.shape == "strip" and pitch is None:
+        message = f"stock {terminal.name!r} is a strip: it needs the pitch of the terminals"
+        table.wrong("key-missing", "terminal", message, 'measure it and write terminal_pitch = "0.3 in"')
+    table.close()
+    return Prints(stocks, pitch)
+
+
+def _shaped(stock: Stock, use: str) -> Stock:
+    """An unnamed stock in the shape that needs no diameter: pipes get a tie-on tag, cables a flag."""
+    if use in {"pipe", "pipe_rough_in"}:
+        return replace(stock, shape="tie-on", hole=TIE_ON_HOLE, is_default=True)
+    if use == "cable":
+        return replace(stock, shape="flag", fold=FLAG_FOLD, is_default=True)
+    return replace(stock, is_default=True)

@@ -1,0 +1,101 @@
+"""What the media say of the tags put on them: does it go round, does it last, can it be read from there."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from tagmaker.catalog.folders import names
+from tagmaker.catalog.reading import reading_rules
+from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.problems import Problem, Where, error, warning
+from tagmaker.sheets.label import FittedLabel
+from tagmaker.sheets.media import misfit, stocks_that_fit
+from tagmaker.tags.records import Tag
+
+__all__ = ["check_fit", "check_letters", "check_stocks"]
+
+USE_NAMES = {
+    "pipe": "pipe",
+    "pipe_rough_in": "pipe",
+    "cable": "cable",
+    "terminal": "terminal",
+    "locator": "locator",
+}
+
+
+def check_fit(tag: Tag, stock: Stock, job_folder: Path) -> tuple[Problem, ...]:
+    """A named stock that does not go round the thing, with the numbers and the stocks that would."""
+    found = None if stock.is_default else misfit(tag.hugs, stock)
+    if found is None or tag.hugs is None:
+        return ()
+    thing = f"{tag.kind} {'cable' if tag.kind == 'cable' else 'line'}".replace("cable cable", "cable")
+    message = f"{thing} {tag.box}/{tag.port} on {stock.name}: {found.message}"
+    fitting = stocks_that_fit(tag.hugs, tag.stock_use, every_stock(job_folder))
+    hint = f"these fit: {', '.join(fitting)}" if fitting else "no stock here fits; a tie-on tag always does"
+    return (error("stock-misfit", message, tag.where, hint, (tag.box.upper(),)),)
+
+
+def every_stock(job_folder: Path) -> list[Stock]:
+    """Every stock that a job may use and that is sound."""
+    loaded = (load_stock(name, "", job_folder, Where(name))[0] for name in names("stocks", job_folder))
+    return [stock for stock in loaded if stock]
+
+
+@dataclass(frozen=True)
+class _Worst:
+    label: FittedLabel
+    count: int
+
+
+def check_letters(labels: Iterable[FittedLabel], stocks: dict[str, Stock]) -> Iterator[Problem]:
+    """Letters too small for the distance from which their kind is read; one warning a use."""
+    rules = reading_rules()
+    worst: dict[str, _Worst] = {}
+    for label in labels:
+        use = label.tag.stock_use
+        if label.letter_caps < rules.least_caps(USE_NAMES[use]) - 0.005:
+            seen = worst.get(use)
+            lower = seen is None or label.letter_caps < seen.label.letter_caps
+            worst[use] = _Worst(
+                label if lower or seen is None else seen.label, 1 + (seen.count if seen else 0)
+            )
+    for use, found in worst.items():
+        distance = rules.distances[USE_NAMES[use]]
+        tag, caps = found.label.tag, found.label.letter_caps
+        message = (
+            f"{found.count} {use.replace('_', ' ')} tags on {stocks[use].name}: the letter is {caps:.1f} mm high "
+            f"on {tag.code}; read at {distance:g} m it needs {rules.least_caps(USE_NAMES[use]):.1f} mm"
+        )
+        hint = "choose a larger label in [print]; `tagmaker stocks` says from how far each reads"
+        yield warning("letters-small", message, tag.where, hint)
+
+
+def check_stocks(tags: Iterable[Tag], stocks: dict[str, Stock]) -> Iterator[Problem]:
+    """Lasting tags on a stock that fades or drops off, or that is made for something else; once a use."""
+    told: set[tuple[str, str]] = set()
+    for tag in tags:
+        stock = stocks[tag.stock_use]
+        for code, message, hint in _unsuited(tag, stock):
+            if (code, tag.stock_use) not in told:
+                told.add((code, tag.stock_use))
+                yield warning(code, message, tag.where, hint)
+
+
+def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:
+    use = tag.stock_use
+    if use not in stock.suits:
+        message = f"{use.replace('_', ' ')} tags on {stock.name}, which is made for {', '.join(stock.suits)}"
+        yield "stock-unsuited", message, "choose a stock that suits; `tagmaker stocks` lists them"
+    if use != "pipe_rough_in" and not stock.is_lasting:
+        message = f"{use} tags must last; {stock.name} does not ({stock.material})"
+        yield "stock-temporary", message, "keep it for the rough-in, and name a lasting stock here"
+    if use == "pipe" and tag.hugs and stock.shape == "label" and stock.elastomeric == "no":
+        message = f"pipe tags on {stock.name} go over insulation, and it does not hold on elastomeric foam"
+        yield "stock-drops-off", message, "use a wrap or flag that sticks to itself, or a tie-on tag"
+    if stock.shape == "wrap" and tag.hugs is None and tag.kind != "terminal":
+        message = f"{use.replace('_', ' ')} tags on {stock.name}: no diameter is given, so nobody knows whether it goes round"
+        yield (
+            "diameter-missing",
+            message,
+            "give the row's diameters, or leave the stock out: a flag or tie-on tag fits",
+        )

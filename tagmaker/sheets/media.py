@@ -1,0 +1,116 @@
+"""Where on a label words and codes may stand, by the stock's shape and what the tag goes round.
+
+A wrap's printed zone is at most one turn and its clear tail at least one; a wrap that sticks to itself is one
+turn and an overlap; a flag is one turn and two faces.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from tagmaker.catalog.stock import Stock
+from tagmaker.sheets.frame import Frame
+from tagmaker.tags.records import Hugs, Tag
+
+__all__ = ["Misfit", "Panel", "misfit", "panels", "stocks_that_fit"]
+
+FACE_LEAST = 18.0  # mm of a flag's face that still holds a letter beside its box
+FOLD_SLACK = 1.5  # mm of a flag's fold beyond one turn, so that its faces meet
+COPY_LEAST = 28.0  # mm of a wrap that a repeated text needs
+TURN_SHARE = 3  # copies a turn from which one faces every side
+MM_AN_INCH = 25.4
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """A part of a label: `holds` is "all" (words and code), "words", "face" (short words and code), "cell"."""
+
+    frame: Frame
+    holds: str
+
+
+@dataclass(frozen=True, slots=True)
+class Misfit:
+    """Why a label does not go round a thing: what it measures and what the label has, in words."""
+
+    message: str
+
+
+def panels(tag: Tag, stock: Stock) -> tuple[Panel, ...]:
+    """The parts of a label that a tag's words and code stand on, in mm from the label's corner."""
+    whole = Frame(0, 0, *stock.label)
+    match stock.shape:
+        case "tie-on":
+            return (Panel(_beside_hole(stock, whole), "all"),)
+        case "flag" if not (stock.is_default and misfit(tag.hugs, stock)):
+            return tuple(_faces(tag.hugs, stock, whole))
+        case "wrap":
+            return tuple(_copies(tag.hugs, stock, whole))
+        case "strip":
+            return (Panel(whole, "cell"),)
+        case _:
+            return (Panel(whole, "all"),)
+
+
+def _beside_hole(stock: Stock, whole: Frame) -> Frame:
+    x, _, diameter = stock.hole
+    return whole.left(x + diameter / 2 + 1.0)[1]
+
+
+def _faces(hugs: Hugs | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
+    fold = hugs.circumference + FOLD_SLACK if hugs else stock.fold
+    face = (whole.width - fold) / 2
+    yield Panel(Frame(0, 0, face, whole.height), "words")
+    yield Panel(Frame(whole.width - face, 0, face, whole.height), "face")
+
+
+def _copies(hugs: Hugs | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
+    """A laminated wrap's printed zone, or a pipe wrap's text repeated so that a copy faces every side."""
+    if stock.printed:
+        if stock.around == "height":
+            yield Panel(Frame(0, 0, whole.width, stock.printed), "all")
+        else:
+            yield Panel(Frame(0, 0, stock.printed, whole.height), "all")
+        return
+    turn = hugs.circumference if hugs else stock.length_around - stock.overlap
+    step = max(turn / TURN_SHARE, COPY_LEAST)
+    count = max(1, int(stock.length_around / step + 1e-9))
+    step = min(step, stock.length_around / count)
+    for number in range(count):
+        if stock.around == "width":
+            frame = Frame(number * step, 0, step, whole.height)
+        else:
+            frame = Frame(0, number * step, whole.width, step)
+        yield Panel(frame, "face" if number == 0 else "words")
+
+
+def misfit(hugs: Hugs | None, stock: Stock) -> Misfit | None:
+    """Why a stock does not go round a thing; None where it does, or where no diameter is known."""
+    if hugs is None:
+        return None
+    turn, said = hugs.circumference, _said(hugs.circumference, hugs)
+    round_it = f"{hugs.said} is {said} round"
+    if stock.shape == "flag" and turn + FOLD_SLACK + 2 * FACE_LEAST > stock.label[0]:
+        return Misfit(f"{round_it}, which leaves no two faces on this flag of {_said(stock.label[0], hugs)}")
+    if stock.shape != "wrap":
+        return None
+    if stock.printed:
+        tail = stock.length_around - stock.printed
+        if stock.printed > turn:
+            return Misfit(
+                f"{round_it}, this wrap's printed zone of {_said(stock.printed, hugs)} is more than a turn"
+            )
+        if tail < turn:
+            return Misfit(f"{round_it}, this wrap's clear tail is {_said(tail, hugs)}")
+    elif stock.length_around < turn + stock.overlap:
+        need = f"{_said(stock.overlap, hugs)} must lie on itself"
+        return Misfit(f"{round_it}, this wrap is {_said(stock.length_around, hugs)} and {need}")
+    return None
+
+
+def _said(mm: float, hugs: Hugs) -> str:
+    return f"{mm:.0f} mm" if hugs.is_metric else f"{mm / MM_AN_INCH:.2f} in"
+
+
+def stocks_that_fit(hugs: Hugs, use: str, stocks: Iterable[Stock]) -> list[str]:
+    """The names of the stocks that suit a use and go round a thing."""
+    return [each.name for each in stocks if use in each.suits and misfit(hugs, each) is None]

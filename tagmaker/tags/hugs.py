@@ -1,0 +1,39 @@
+"""What a tag goes round: the bare tube before brazing, the insulation over it afterwards, the cable's jacket.
+
+Outside diameter over insulation = tube's outside diameter + 2 x wall; the jacket's is given, never derived
+from the wires' gauge.
+"""
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from tagmaker.job.records import UnitRow
+from tagmaker.tags.records import Hugs
+from tagmaker.units import Length, number_text
+
+__all__ = ["hugged"]
+
+MM_AN_INCH = Fraction("25.4")
+
+
+def hugged(kind: str, rows: Iterable[UnitRow], *, bare: bool) -> Hugs | None:
+    """What a tag of that kind hugs; None where a row gives no diameter, or the rows do not agree."""
+    if kind == "terminal":
+        return None
+    found = {_one(kind, row, bare=bare) for row in rows}
+    return found.pop() if len(found) == 1 else None
+
+
+def _one(kind: str, row: UnitRow, *, bare: bool) -> Hugs | None:
+    tube: Length | None = {"liquid": row.liquid, "gas": row.gas, "cable": row.cable}[kind]
+    if tube is None:
+        return None
+    if kind == "cable" or bare:
+        return Hugs(float(tube.mm), tube.text, tube.is_metric)
+    if row.insulation is None:
+        return None  # a wall that nobody gave is not assumed
+    outside = tube.mm + 2 * row.insulation.mm
+    number = number_text(outside if tube.is_metric else outside / MM_AN_INCH)
+    return Hugs(
+        float(outside), f"{number} {'mm' if tube.is_metric else 'in'} over insulation", tube.is_metric
+    )
