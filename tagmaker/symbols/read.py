@@ -41,7 +41,7 @@ def read_codes(picture: "Image", dpi: float) -> list[Found]:
     """Every QR code and Code 128 in a picture, by zxing-cpp, which shares no code with the encoders."""
     import zxingcpp  # noqa: PLC0415 — heavy, needed for proofs only
 
-    formats = zxingcpp.BarcodeFormat.QRCode | zxingcpp.BarcodeFormat.Code128
+    formats = (zxingcpp.BarcodeFormat.QRCode, zxingcpp.BarcodeFormat.Code128)
     return [_found(code, MM_AN_INCH / dpi) for code in zxingcpp.read_barcodes(picture, formats=formats)]
 
 

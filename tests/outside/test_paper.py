@@ -1,0 +1,77 @@
+"""Papers have the sizes that the standards give them, in the stocks and in the finished PDFs."""
+
+import pypdfium2
+import pytest
+
+from tagmaker.catalog.folders import names
+from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.problems import Where
+from tagmaker.sheets.walk import walk_page_size
+from tests.outside.finished import Finished
+
+INCH = 25.4
+PAPERS = {
+    "a4": (210.0, 297.0),  # ISO 216 [read]
+    "a5": (148.0, 210.0),  # ISO 216 [read]
+    "a6": (105.0, 148.0),  # ISO 216 [read]
+    "letter": (8.5 * INCH, 11 * INCH),  # ASME Y14.1, size A [read]
+    "ledger": (11 * INCH, 17 * INCH),  # ASME Y14.1, size B [read]
+    "4x6": (4 * INCH, 6 * INCH),  # the size that its name says [computed]
+}
+
+
+def paper(name: str) -> str:
+    """The paper that a stock is named after."""
+    return name.partition("-")[0]
+
+
+SHEETS = [name for name in names("stocks", None) if paper(name) in PAPERS]
+POINT = 72 / INCH
+
+
+def stock(name: str) -> Stock:
+    """A stock of the program's own, whatever it serves."""
+    for use in ("pipe", "placard"):
+        found, _ = load_stock(name, use, None, Where("job.toml"))
+        if found:
+            return found
+    raise LookupError(name)
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_a_sheet_has_its_papers_size(name: str) -> None:
+    """A stock named after a paper has that paper's page, exactly."""
+    assert PAPERS[paper(name)] == pytest.approx(stock(name).page, abs=1e-9)
+
+
+def test_the_papers_are_there() -> None:
+    """Both standards' common paper is among the label sheets and among the pages of placards."""
+    assert {"a4", "letter", "4x6"} <= set(SHEETS)
+    assert {"a4", "letter"} <= {paper(name) for name in SHEETS if "-" in name}
+
+
+def test_finished_pdfs_have_the_media_boxes_of_their_papers(finished: Finished) -> None:
+    """Every page's MediaBox is its stock's page in points of 1/72 in, from 0, 0, to a thousandth."""
+    job = finished.plan.job
+    expected = {f"tags-{each.name}.pdf": each.page for each in job.stocks.values()}
+    expected |= {"placards.pdf": job.stocks["placard"].page, "walk.pdf": walk_page_size(job)}
+    for path in sorted(finished.out.glob("*.pdf")):
+        width, height = expected[path.name]
+        for box in media_boxes(path.read_bytes()):
+            assert box == pytest.approx((0, 0, width * POINT, height * POINT), abs=0.001)
+
+
+def test_walk_sheets_are_on_a_standard_paper(finished: Finished) -> None:
+    """A walk sheet is a letter or A4 page, the one that the job's other pages use."""
+    job = finished.plan.job
+    is_metric = any(each.page == PAPERS["a4"] for each in job.stocks.values())
+    assert PAPERS["a4" if is_metric else "letter"] == pytest.approx(walk_page_size(job), abs=1e-9)
+
+
+def media_boxes(pdf: bytes) -> list[tuple[float, float, float, float]]:
+    """The MediaBox of every page."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return [page.get_mediabox() for page in document]
+    finally:
+        document.close()
