@@ -20,7 +20,10 @@ class FaceFile:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A line of text; x is its left end, middle or right end by `align`, y its baseline, size its em."""
+    """A line of text; x is its left end, middle or right end by `align`, y its baseline, size its em.
+
+    `role` "main" marks what must be read from a distance.
+    """
 
     x: float
     y: float
@@ -29,6 +32,7 @@ class Text:
     size: float
     align: str = "left"
     ink: float = 0.0
+    role: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """The stages in order: read → plan → check → tag → fit → place → draw → commit."""
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from tagmaker.catalog.faces import all_faces
@@ -12,38 +12,35 @@ from tagmaker.job.read import read_job
 from tagmaker.job.records import Job
 from tagmaker.marks import Page
 from tagmaker.plan.make import plan_job
-from tagmaker.plan.records import BoxPlan, Plan
+from tagmaker.plan.records import Plan
 from tagmaker.problems import Problem, Where, error, for_boxes, has_errors
 from tagmaker.records.commit import OutputRefused, open_stage
 from tagmaker.records.plan_file import PLAN_FILE, plan_json
 from tagmaker.records.register import register_csv, tags_file
-from tagmaker.sheets.label import FittedLabel, fit_label
-from tagmaker.sheets.placard import placard_pages
-from tagmaker.sheets.place import Placed, place_labels, stock_of, tag_pages
-from tagmaker.sheets.walk import walk_pages
-from tagmaker.tags.kits import box_tags
+from tagmaker.sheets.bands import band_pages, check_bands
+from tagmaker.sheets.box import FittedBox, fit_box
+from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
+from tagmaker.sheets.kit import kit_pages
+from tagmaker.sheets.place import Placed, place_labels, tag_pages
+from tagmaker.tags.part import Part
 
 __all__ = ["Checked", "Made", "check", "make", "plan"]
 
 Progress = Callable[[int, int], None]
 """Called with boxes done and boxes in all."""
+WHOLE = Part()
 
 
 @dataclass(frozen=True)
 class Checked:
-    """A job as planned (None where it cannot be) and all that is wrong with it, in the files' order."""
+    """A job as planned (None where it cannot be) and all that is wrong with it, in the files' order.
+
+    `sheets` are (stock, labels, pages) that it needs.
+    """
 
     plan: Plan | None
     problems: tuple[Problem, ...]
-
-
-@dataclass(frozen=True)
-class FittedBox:
-    """Everything that one box prints, laid out."""
-
-    labels: tuple[FittedLabel, ...]
-    placard: tuple[Page, ...]
-    walk: tuple[Page, ...]
+    sheets: tuple[tuple[str, int, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -56,37 +53,41 @@ class Made:
     boxes: int = 0
 
 
-def plan(path: Path, only: Sequence[str] = ()) -> Checked:
-    """Read and plan a job; `only` limits boxes and problems to those tags."""
+@dataclass
+class _Set:
+    """A job's set laid out, before there is ink."""
+
+    job: Job
+    part: Part
+    boxes: list[FittedBox] = field(default_factory=list)
+    placed: list[Placed] = field(default_factory=list)
+    documents: dict[str, list[Page]] = field(default_factory=dict)
+
+
+def plan(path: Path, part: Part = WHOLE) -> Checked:
+    """Read and plan a job; boxes and problems limited to the part's boxes."""
     job, problems = read_job(path)
     if job is None:
         return Checked(None, _sorted(problems))
     planned, found = plan_job(job)
-    wanted = [tag.upper() for tag in only]
-    known = {row.key: row.tag for row in job.boxes}
-    unknown = [
-        error("box-unknown", f"the job has no box {tag!r}", Where("--box"), did_you_mean(tag, known.values()))
-        for tag in only
-        if tag.upper() not in known
-    ]
-    boxes = tuple(box for box in planned.boxes if not wanted or box.row.key in wanted)
-    told = for_boxes((*problems, *found), wanted)
-    return Checked(replace(planned, boxes=boxes), _sorted((*told, *unknown)))
+    boxes = tuple(box for box in planned.boxes if not part.boxes or box.row.key in part.boxes)
+    told = for_boxes((*problems, *found), part.boxes)
+    return Checked(replace(planned, boxes=boxes), _sorted((*told, *_unknown(job, planned, part))))
 
 
-def check(path: Path, only: Sequence[str] = ()) -> Checked:
+def check(path: Path, part: Part = WHOLE) -> Checked:
     """Everything that `make` would stop at, nothing written."""
-    checked, _ = _fitted(plan(path, only), load_words(), _silent)
+    checked, _ = _laid_out(plan(path, part), part, load_words(), _silent)
     return checked
 
 
-def make(path: Path, out: Path, only: Sequence[str] = (), progress: Progress | None = None) -> Made:
+def make(path: Path, out: Path, part: Part = WHOLE, progress: Progress | None = None) -> Made:
     """Write the whole set of a job into OUT, or nothing where the job has errors."""
-    checked, fitted = _fitted(plan(path, only), load_words(), progress or _silent)
-    if checked.plan is None or has_errors(checked.problems):
+    checked, laid_out = _laid_out(plan(path, part), part, load_words(), progress or _silent)
+    if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return Made(checked)
     try:
-        return _write(checked, checked.plan, fitted, out, only)
+        return _write(checked, checked.plan, laid_out, out)
     except OutputRefused as refused:
         return Made(replace(checked, problems=(*checked.problems, refused.problem)))
 
@@ -100,54 +101,84 @@ def _sorted(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     return tuple(sorted(problems, key=lambda problem: (problem.where.file, problem.where.line)))
 
 
-def _fitted(checked: Checked, words: Words, progress: Progress) -> tuple[Checked, list[FittedBox]]:
-    """Every box laid out, so that every problem is known before there is ink."""
-    if checked.plan is None or len(checked.plan.job.stocks) < STOCKS:
-        return checked, []
-    problems = list(checked.problems)
-    boxes: list[FittedBox] = []
+def _unknown(job: Job, planned: Plan, part: Part) -> list[Problem]:
+    """Boxes and ports named on the command line that the job does not have."""
+    boxes = {row.key: row.tag for row in job.boxes}
+    ports = {
+        f"{box.row.key}/{letter}" for box in planned.boxes for port in box.ports for letter in port.letters
+    }
+    problems = [
+        error("box-unknown", f"the job has no box {tag!r}", Where("--box"), did_you_mean(tag, boxes.values()))
+        for tag in part.boxes
+        if tag not in boxes
+    ]
+    problems += [
+        error("port-unknown", f"the job has no port {name!r}", Where("--only"), "write BOX/PORT, like BB-1/C")
+        for name in part.ports
+        if name not in ports
+    ]
+    return problems
+
+
+def _laid_out(checked: Checked, part: Part, words: Words, progress: Progress) -> tuple[Checked, _Set | None]:
+    """Every box laid out and placed, so that every problem is known before there is ink."""
+    if checked.plan is None or any(problem.code in UNREADABLE_STOCK for problem in checked.problems):
+        return checked, None
+    job = checked.plan.job
+    whole = _Set(job, part)
+    problems: list[Problem] = list(check_bands(job))
+    stopped = has_errors(problems)
     for number, box in enumerate(checked.plan.boxes, start=1):
-        fitted, found = _fit_box(checked.plan.job, box, words)
-        boxes.append(fitted)
+        fitted, found = fit_box(job, box, words, part)
+        whole.boxes.append(fitted)
         problems += found
         progress(number, len(checked.plan.boxes))
-    return replace(checked, problems=_sorted(problems)), boxes
+    labels = [label for box in whole.boxes for label in box.labels]
+    problems += check_letters(labels, job.prints.stocks)
+    problems += check_stocks((label.tag for label in labels), job.prints.stocks)
+    problems += check_placards([box.placard for box in whole.boxes], job, WHERE_PRINT)
+    if not stopped:
+        problems += _place(whole, words)
+    sheets = tuple((name, len(each), each[-1].page) for name, each in _by_stock(whole.placed).items())
+    return replace(checked, problems=_sorted((*checked.problems, *problems)), sheets=sheets), whole
 
 
-STOCKS = 5  # every key of [print] has a stock, unless one could not be read
+UNREADABLE_STOCK = {"stock-unknown", "stock-wrong"}  # nothing can be laid out on a stock that is not there
+WHERE_PRINT = Where("job.toml")
 
 
-def _fit_box(job: Job, box: BoxPlan, words: Words) -> tuple[FittedBox, list[Problem]]:
-    labels: list[FittedLabel] = []
-    problems: list[Problem] = []
-    for tag in box_tags(job, box, words):
-        label, found = fit_label(tag, stock_of(job, tag), words)
-        labels += [label] if label else []
+def _place(whole: _Set, words: Words) -> list[Problem]:
+    """The pages of every document, in the order in which they are printed."""
+    job, part = whole.job, whole.part
+    whole.placed = place_labels((label for box in whole.boxes for label in box.labels), job, part.skip)
+    for stock, each in _by_stock(whole.placed).items():
+        whole.documents[tags_file(stock)] = list(tag_pages(each))
+    if not part.has_sheets:
+        return []
+    whole.documents["placards.pdf"] = [page for box in whole.boxes for page in box.placard]
+    whole.documents["walk.pdf"] = [page for box in whole.boxes for page in box.walk]
+    kits, problems = kit_pages(job, [box.box for box in whole.boxes], whole.placed, words)
+    whole.documents["kits.pdf"] = kits
+    bands = [band for box in whole.boxes for band in box.bands]
+    if bands:
+        pages, found = band_pages(job, bands, words)
+        whole.documents["bands.pdf"] = pages
         problems += found
-    placard, found = placard_pages(job, box, job.stocks["placard"], words)
-    problems += found
-    walk, found = walk_pages(job, box, words)
-    return FittedBox(tuple(labels), placard, walk), [*problems, *found]
+    return problems
 
 
-def _write(checked: Checked, planned: Plan, fitted: list[FittedBox], out: Path, only: Sequence[str]) -> Made:
-    job = planned.job
-    placed = place_labels((label for box in fitted for label in box.labels), job)
-    documents: dict[str, list[Page]] = {}
-    for stock, each in _by_stock(placed).items():
-        documents[tags_file(stock)] = list(tag_pages(each))
-    documents["placards.pdf"] = [page for box in fitted for page in box.placard]
-    documents["walk.pdf"] = [page for box in fitted for page in box.walk]
+def _write(checked: Checked, planned: Plan, whole: _Set, out: Path) -> Made:
+    job = whole.job
     title = " ".join(part for part in (job.number, job.name) if part)
-    names = [*documents, "register.csv"]
-    with open_stage(out, partial=bool(only)) as stage:
-        for name, pages in documents.items():
+    names = [*whole.documents, "register.csv"]
+    with open_stage(out, partial=whole.part.is_limited) as stage:
+        for name, pages in whole.documents.items():
             stage.write(name, draw_pdf(f"{title} – {name}", job.prepared_by, pages, all_faces()))
-        stage.write("register.csv", register_csv(placed))
-        stage.write(PLAN_FILE, plan_json(planned, names, checked.problems, only))
+        stage.write("register.csv", register_csv(whole.placed))
+        stage.write(PLAN_FILE, plan_json(planned, names, checked.problems, whole.part))
         stage.finish()
-    files = ((name, len(pages)) for name, pages in documents.items())
-    return Made(checked, (*files, ("register.csv", 0), (PLAN_FILE, 0)), len(placed), len(fitted))
+    files = ((name, len(pages)) for name, pages in whole.documents.items())
+    return Made(checked, (*files, ("register.csv", 0), (PLAN_FILE, 0)), len(whole.placed), len(whole.boxes))
 
 
 def _by_stock(placed: Iterable[Placed]) -> dict[str, list[Placed]]:

@@ -10,7 +10,7 @@ from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.tables import TAG, Table, TomlFile, did_you_mean, read_toml
 from tagmaker.job.prints import read_prints
-from tagmaker.job.records import BoxRow, Job, UnitRow
+from tagmaker.job.records import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.rows import Cell, unit_row
 from tagmaker.job.schedule import read_schedule
 from tagmaker.problems import Problem, Where, error
@@ -78,6 +78,7 @@ class _Reading:
             part_read=part_read,
             folder=self.folder,
             where=self.file.where(("job",)),
+            bands=self._bands(top),
         )
         head.close()
         top.close()
@@ -142,12 +143,20 @@ class _Reading:
         ports = table.whole_number("ports", least=1, required=True)
         shown = table.text("shown", tag, at_most=24)
         banks = self._bank_names(table, family)
+        mains = self._mains(table)
         table.take("family")
         table.close()
         if not tag or not ports or family is None:
             return None
         return BoxRow(
-            tag=tag, ports=ports, family=family, shown=shown, bank_names=banks, where=table.where(), **values
+            tag=tag,
+            ports=ports,
+            family=family,
+            shown=shown,
+            bank_names=banks,
+            where=table.where(),
+            mains=mains,
+            **values,
         )
 
     def _bank_names(self, table: Table, family: Family | None) -> tuple[str, ...]:
@@ -159,6 +168,21 @@ class _Reading:
             table.wrong("value-wrong", "bank_names", message)
             names = ()
         return names or tuple(bank.name for bank in family.banks)
+
+    def _bands(self, top: Table) -> Bands | None:
+        table = top.table("bands")
+        interval = table.length("interval")
+        table.close()
+        return Bands(interval, top.where("bands")) if top.has("bands") else None
+
+    def _mains(self, box: Table) -> Mains | None:
+        table = box.table("mains")
+        table.boxes = box.boxes
+        given = ((kind, table.length(kind)) for kind in MAINS)
+        tubes = {kind: tube for kind, tube in given if tube}
+        mains = Mains(tubes, table.length("insulation"), table.length("run"))
+        table.close()
+        return mains if box.has("mains") else None
 
     # --- units -------------------------------------------------------------------------------------------
 

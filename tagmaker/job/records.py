@@ -9,7 +9,16 @@ from tagmaker.job.prints import Prints
 from tagmaker.problems import Where
 from tagmaker.units import Capacity, Length
 
-__all__ = ["BoxRow", "Job", "UnitRow"]
+__all__ = ["Bands", "BoxRow", "Job", "Mains", "UnitRow"]
+
+
+@dataclass(frozen=True, slots=True)
+class Mains:
+    """The pipes that feed a box: tube diameters by kind (liquid, suction, hot_gas), their wall and run."""
+
+    tubes: dict[str, Length]
+    insulation: Length | None
+    run: Length | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +36,7 @@ class BoxRow:
     fed_from: str
     bank_names: tuple[str, ...]
     where: Where
+    mains: Mains | None = None
 
     @property
     def key(self) -> str:
@@ -58,6 +68,14 @@ class UnitRow:
 
 
 @dataclass(frozen=True, slots=True)
+class Bands:
+    """[bands]: the job asks for pipe identification bands, so far apart (None = the rules' interval)."""
+
+    interval: Length | None
+    where: Where
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """A whole job. `part_read` names the boxes (in capitals) some of whose rows could not be read."""
 
@@ -76,3 +94,4 @@ class Job:
     part_read: frozenset[str]
     folder: Path
     where: Where
+    bands: Bands | None = None

@@ -1,20 +1,21 @@
 """plan.json: the whole plan of a set, for other programs and for the next run."""
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from tagmaker import __version__
 from tagmaker.plan.as_json import boxes_json
 from tagmaker.plan.records import Plan
 from tagmaker.problems import Problem
+from tagmaker.tags.part import Part
 
 __all__ = ["PLAN_FILE", "plan_json"]
 
 PLAN_FILE = "plan.json"
 
 
-def plan_json(plan: Plan, files: Iterable[str], problems: Iterable[Problem], only: Sequence[str]) -> bytes:
-    """The plan with its job's head, the files of the set, and the boxes that a part is limited to."""
+def plan_json(plan: Plan, files: Iterable[str], problems: Iterable[Problem], part: Part) -> bytes:
+    """The plan with its job's head, the files of the set, and what a part of it is limited to."""
     job = plan.job
     content = {
         "program": f"tagmaker {__version__}",
@@ -26,8 +27,8 @@ def plan_json(plan: Plan, files: Iterable[str], problems: Iterable[Problem], onl
             "status": "draft" if job.is_draft else "issued",
             "capacity_unit": job.capacity_unit,
         },
-        "partial": bool(only),
-        "only_boxes": list(only),
+        "partial": part.is_limited,
+        "part": {"boxes": part.boxes, "ports": part.ports, "stage": part.stage, "kit": part.kit},
         "files": [*files, PLAN_FILE],
         "boxes": boxes_json(plan),
         "problems": [problem.as_json() for problem in problems],

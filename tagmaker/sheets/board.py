@@ -88,7 +88,7 @@ class BoardPicture:
             return
         name, listed = frame.columns((0.36, 0.64))
         self.layout.text(bank.name, name, Style(3.4, lines=2, bold=True))
-        style = Style(self.list_caps, 2.2, bold=True, align="right")
+        style = Style(self.list_caps, 2.2, bold=True, align="right", role="main")
         self.layout.text(on_list(bank, self.words), listed, style)
 
     def _told(self, bank: BankPlan, width: float) -> list[list[str]]:

@@ -4,15 +4,19 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from tagmaker.catalog.faces import BOLD, face
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.job.records import Job
+from tagmaker.marks import Page, Text
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.media import misfit, stocks_that_fit
+from tagmaker.sheets.placard import WIDE_PAGE
 from tagmaker.tags.records import Tag
 
-__all__ = ["check_fit", "check_letters", "check_stocks"]
+__all__ = ["check_fit", "check_letters", "check_placards", "check_stocks"]
 
 USE_NAMES = {
     "pipe": "pipe",
@@ -99,3 +103,26 @@ def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:
             message,
             "give the row's diameters, or leave the stock out: a flag or tie-on tag fits",
         )
+
+
+def check_placards(placards: Iterable[tuple[Page, ...]], job: Job, where: Where) -> Iterator[Problem]:
+    """Box tags and lists of switches too small for the distance from which placards are read; told once."""
+    stock = job.prints.stocks["placard"]
+    what = "placard_page" if stock.page[0] >= WIDE_PAGE else "placard_label"
+    least = reading_rules().least_caps(what)
+    bold = face(BOLD)
+    low = [
+        (mark.size * bold.cap_height, mark.text)
+        for pages in placards
+        for mark in (pages[0].marks if pages else ())
+        if isinstance(mark, Text) and mark.role == "main" and mark.size * bold.cap_height < least - 0.005
+    ]
+    if low:
+        caps, text = min(low)
+        distance = reading_rules().distances[what]
+        message = (
+            f"placards on {stock.name}: {text!r} is {caps:.1f} mm high; "
+            f"read at {distance:g} m it needs {least:.1f} mm"
+        )
+        hint = "print placards on a larger page in [print], or show a shorter tag"
+        yield warning("letters-small", message, where, hint)

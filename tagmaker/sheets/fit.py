@@ -32,6 +32,7 @@ class Style:
     align: str = "left"
     upright: str = "middle"
     ink: float = 0.0
+    role: str = ""
 
     @property
     def face(self) -> str:
@@ -154,6 +155,6 @@ def _set(lines: tuple[str, ...], caps: float, frame: Frame, style: Style) -> tup
     size = face(style.face).size_for_caps(caps)
     first = tops[style.upright] + caps
     return tuple(
-        Text(x, first + number * LEADING * caps, line, style.face, size, style.align, style.ink)
+        Text(x, first + number * LEADING * caps, line, style.face, size, style.align, style.ink, style.role)
         for number, line in enumerate(lines)
     )

@@ -44,6 +44,8 @@ def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None,
     layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
     if stock.is_default and stock.shape == "tie-on":
         _hole(layout, stock)
+    if stock.shape == "flag":
+        _fold(layout, stock)
     for panel in panels(tag, stock):
         if not _panel(layout, tag, stock, words, panel):
             message = f"tag {tag.code} on {stock.name}: its code does not fit at a size that reads"
@@ -56,8 +58,8 @@ def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None,
 
 def _letter_height(tag: Tag, marks: list[Mark]) -> float:
     """Height of the smallest copy of the port's letter, in mm."""
-    sizes = [mark.size for mark in marks if isinstance(mark, Text) and mark.text == tag.port]
-    return min(sizes) * face(BOLD).cap_height
+    sizes = [mark.size for mark in marks if isinstance(mark, Text) and mark.text == tag.big]
+    return min(sizes, default=0.0) * face(BOLD).cap_height
 
 
 def _hole(layout: Layout, stock: Stock) -> None:
@@ -65,6 +67,13 @@ def _hole(layout: Layout, stock: Stock) -> None:
     x, y, diameter = stock.hole
     radius = diameter / 2
     layout.rect(Frame(x - radius, y - radius, diameter, diameter), line=0.2, radius=radius)
+
+
+def _fold(layout: Layout, stock: Stock) -> None:
+    """Two short marks where a flag is folded."""
+    width, height = stock.label
+    for top in (0.4, height - 2.4):
+        layout.rule(width / 2, top, width / 2, top + 2.0, 0.2)
 
 
 def _panel(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -> bool:
@@ -149,12 +158,25 @@ def _on_dots(place: float, dots_per_mm: int) -> float:
 
 
 def _words(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
-    if room.height < LOW:
+    if not tag.port:
+        _of_box(layout, tag, room)
+    elif room.height < LOW:
         _low(layout, tag, words, room)
     elif room.width / room.height < NARROW:
         _narrow(layout, tag, words, room)
     else:
         _wide(layout, tag, words, room)
+
+
+def _of_box(layout: Layout, tag: Tag, room: Frame) -> None:
+    """A label that is no port's: its box huge, what it is, and a line about it."""
+    big, rest = room.top(room.height * 0.42)
+    layout.text(tag.big, big, Style(big.height * 0.8, LEGIBLE_MM, lines=2, bold=True))
+    band, rest = rest.top(rest.height * 0.36)
+    _headline(layout, tag, band)
+    middle, bottom = rest.top(rest.height - max(rest.height * 0.3, LEGIBLE_MM * 1.4))
+    layout.text(tag.remark, middle, Style(2.4, lines=3))
+    _foot(layout, tag, bottom)
 
 
 def _wide(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
@@ -211,8 +233,10 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
     )
     if code is None:
         return False
-    letter, box = head.left(head.width * 0.34)
-    _letter(layout, tag, letter)
+    box = head
+    if tag.port:
+        letter, box = head.left(head.width * 0.34)
+        _letter(layout, tag, letter)
     layout.text(tag.box_shown, box.inset(0.5, 0), Style(head.height * 0.55, LEGIBLE_MM, lines=2, bold=True))
     _headline(layout, tag, band)
     x = _on_dots(face_frame.x + (face_frame.width - code.width) / 2 + code.quiet, stock.dots_per_mm)

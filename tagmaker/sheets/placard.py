@@ -19,7 +19,7 @@ from tagmaker.sheets.frame import Frame
 from tagmaker.symbols.encode import QR_QUIET, qr
 from tagmaker.tags.placard_text import placard_text
 
-__all__ = ["placard_pages"]
+__all__ = ["WIDE_PAGE", "placard_pages"]
 
 WIDE_PAGE = 150.0  # mm; narrower pages are labels, and take the ports on a second one
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
@@ -96,7 +96,7 @@ class _Placard:
         """The box huge, and what this sheet is; rules, not stripes, so that it is no lock-out tag."""
         layout, words = self.layout, self.words
         tag, what = frame.columns((0.5, 0.5), 3)
-        layout.text(self.box.row.shown, tag, Style(tag_caps, 4.0, bold=True))
+        layout.text(self.box.row.shown, tag, Style(tag_caps, 3.0, bold=True, role="main"))
         title, note, job = what.rows((1.1, 0.75, 1.35))
         layout.text(words("placard.title"), title, Style(title.height * 0.55, bold=True, align="right"))
         layout.text(under, note, Style(2.4, align="right"))

@@ -15,11 +15,10 @@ from tagmaker.sheets.board import BoardPicture
 from tagmaker.sheets.canvas import Layout
 from tagmaker.sheets.fit import Style
 from tagmaker.sheets.frame import Frame
+from tagmaker.sheets.paper import paper_size
 
-__all__ = ["walk_page_size", "walk_pages"]
+__all__ = ["walk_pages"]
 
-LETTER = (215.9, 279.4)  # ASME Y14.1 size A
-A4 = (210.0, 297.0)  # ISO 216
 MARGIN = 9.0
 HEAD = 20.0
 BOARD = 30.0
@@ -28,11 +27,6 @@ PORT_SHARES = (0.075, 0.235, 0.15, 0.15, 0.1, 0.29)
 TICK = 3.3  # side of a box to tick, mm
 
 Block = tuple[float, Callable[[Frame], None]]
-
-
-def walk_page_size(job: Job) -> tuple[float, float]:
-    """The paper that the job's other sheets use: A4 where its placards or labels do, else letter."""
-    return A4 if any(stock.page == A4 for stock in job.prints.stocks.values()) else LETTER
 
 
 def walk_pages(job: Job, box: BoxPlan, words: Words) -> tuple[tuple[Page, ...], tuple[Problem, ...]]:
@@ -49,7 +43,7 @@ class _Walk:
     layout: Layout
 
     def pages(self) -> tuple[Page, ...]:
-        size = walk_page_size(self.job)
+        size = paper_size(self.job)
         room = Frame(0, 0, *size).inset(MARGIN, 8.0)
         sheets = _flow(self._blocks(), room.height - HEAD - 3)
         pages: list[Page] = []

@@ -11,7 +11,7 @@ from tagmaker.job.records import UnitRow
 from tagmaker.tags.records import Hugs
 from tagmaker.units import Length, number_text
 
-__all__ = ["hugged"]
+__all__ = ["hugged", "over"]
 
 MM_AN_INCH = Fraction("25.4")
 
@@ -24,16 +24,19 @@ def hugged(kind: str, rows: Iterable[UnitRow], *, bare: bool) -> Hugs | None:
     return found.pop() if len(found) == 1 else None
 
 
-def _one(kind: str, row: UnitRow, *, bare: bool) -> Hugs | None:
-    tube: Length | None = {"liquid": row.liquid, "gas": row.gas, "cable": row.cable}[kind]
-    if tube is None:
-        return None
-    if kind == "cable" or bare:
+def over(tube: Length, wall: Length | None, *, bare: bool = False) -> Hugs | None:
+    """A tube as it is, or over its insulation; None where the wall is not given and would have to be assumed."""
+    if bare:
         return Hugs(float(tube.mm), tube.text, tube.is_metric)
-    if row.insulation is None:
-        return None  # a wall that nobody gave is not assumed
-    outside = tube.mm + 2 * row.insulation.mm
+    if wall is None:
+        return None
+    outside = tube.mm + 2 * wall.mm
     number = number_text(outside if tube.is_metric else outside / MM_AN_INCH)
     return Hugs(
         float(outside), f"{number} {'mm' if tube.is_metric else 'in'} over insulation", tube.is_metric
     )
+
+
+def _one(kind: str, row: UnitRow, *, bare: bool) -> Hugs | None:
+    tube: Length | None = {"liquid": row.liquid, "gas": row.gas, "cable": row.cable}[kind]
+    return over(tube, row.insulation, bare=bare or kind == "cable") if tube else None

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from tagmaker.catalog.words import Words
 from tagmaker.job.records import Job, UnitRow
 from tagmaker.plan.records import BoxPlan, Port
+from tagmaker.tags.extras import locator_tag, main_tags
 from tagmaker.tags.hugs import hugged
 from tagmaker.tags.records import Tag
 
@@ -18,6 +19,8 @@ def box_tags(job: Job, box: BoxPlan, words: Words, stage: str = "") -> tuple[Tag
     maker = _Maker(job, box, words, is_rough_in=stage == "rough-in")
     used = [port for port in box.ports if port.units]
     return (
+        *main_tags(job, box, words, is_rough_in=maker.is_rough_in),
+        *([locator_tag(job, box, words)] if "locator" in job.prints.stocks else []),
         *(tag for letter in _letters(box) for tag in maker.kit(letter)),
         *(tag for port in used for tag in maker.cables(port)),
         *(tag for port in used for unit in port.units for tag in maker.lines(port, unit)),

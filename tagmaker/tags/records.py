@@ -52,3 +52,8 @@ class Tag:
     board_ports: int = 1
     stock_use: str = ""
     is_late: bool = False
+
+    @property
+    def big(self) -> str:
+        """The one huge thing on the tag: the port's letter, or the box where the tag is no port's."""
+        return self.port or self.box_shown

@@ -1,0 +1,144 @@
+"""Pipe identification bands: sheets to cut into strips for each line set and main.
+
+A band says refrigerant and safety group in letters of the height that its pipe's outside diameter over the
+insulation calls for, the warning of its group, and whose line it is; so many bands as the run needs, one at
+each end and none further apart than the interval.
+"""
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from tagmaker.catalog.bands import BandRules, band_rules
+from tagmaker.catalog.tables import did_you_mean
+from tagmaker.catalog.words import Words
+from tagmaker.job.records import Job
+from tagmaker.marks import Page
+from tagmaker.plan.records import BoxPlan
+from tagmaker.problems import Problem, Where, error, note, warning
+from tagmaker.sheets.canvas import Layout
+from tagmaker.sheets.fit import Style, text_height
+from tagmaker.sheets.frame import Frame
+from tagmaker.sheets.paper import paper_size
+from tagmaker.tags.hugs import over
+from tagmaker.tags.records import Hugs
+from tagmaker.units import Length
+
+__all__ = ["Band", "band_count", "band_pages", "bands_of", "check_bands"]
+
+MARGIN = 10.0
+GAP = 4.0
+LINE_CAPS = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """The bands of one line: how many, how high their letters are, and which line it is in words."""
+
+    line: str
+    count: int
+    letter_mm: float
+
+
+def band_count(run_mm: float, interval_mm: float) -> int:
+    """One at each end and none further apart than the interval."""
+    return math.ceil(run_mm / interval_mm - 1e-9) + 1
+
+
+def check_bands(job: Job) -> Iterator[Problem]:
+    """What is said once for a job that asks for bands."""
+    if job.bands is None:
+        return
+    rules = band_rules()
+    where = job.bands.where
+    if job.refrigerant not in rules.groups:
+        message = f"bands are asked for, and refrigerant {job.refrigerant!r} has no safety group here"
+        hint = did_you_mean(job.refrigerant, rules.groups) + "; groups stand in layouts/bands.toml"
+        yield error("refrigerant-unknown", message, where, hint)
+    message = "the bands follow layouts/bands.toml, part of it from memory or at second hand"
+    yield note(
+        "bands-authority",
+        message,
+        where,
+        "the authority having jurisdiction decides; edit the file to what applies",
+    )
+
+
+def bands_of(job: Job, box: BoxPlan, words: Words) -> tuple[list[Band], list[Problem]]:
+    """The bands of a box's mains and line sets; a line without diameter, wall or run has a problem instead."""
+    if job.bands is None:
+        return [], []
+    rules = band_rules()
+    bands: list[Band] = []
+    problems: list[Problem] = []
+    for line, hugs, run, where in _lines(box, words):
+        if hugs is None or run is None:
+            message = f"no bands for {line}: its tube, insulation or run is not given"
+            hint = "give liquid, gas, insulation and run in the unit's row, or in the box's mains"
+            problems.append(warning("band-incomplete", message, where, hint, (box.row.key,)))
+            continue
+        interval = job.bands.interval or rules.interval
+        count = band_count(float(run.mm), float(interval.mm))
+        bands.append(Band(line, count, rules.letter_mm(hugs.diameter)))
+    return bands, problems
+
+
+def _lines(box: BoxPlan, words: Words) -> Iterator[tuple[str, Hugs | None, Length | None, Where]]:
+    row = box.row
+    if row.mains:
+        for kind, tube in row.mains.tubes.items():
+            name = f"{row.shown} · {words(f'tag.main_{kind}')}"
+            yield name, over(tube, row.mains.insulation), row.mains.run, row.where
+    for port in box.ports:
+        for unit in port.units:
+            for kind, given in (("liquid", unit.liquid), ("gas", unit.gas)):
+                hugs = over(given, unit.insulation) if given else None
+                yield (
+                    f"{row.shown} · {port.name} · {words(f'tag.{kind}')} · {unit.tag}",
+                    hugs,
+                    unit.run,
+                    unit.where,
+                )
+
+
+def band_pages(job: Job, bands: Iterable[Band], words: Words) -> tuple[list[Page], list[Problem]]:
+    """The sheets, landscape, bands one below the other between cutting lines."""
+    height, width = paper_size(job)
+    room = Frame(0, 0, width, height).inset(MARGIN)
+    rules = band_rules()
+    layout = Layout("band", job.where, "")
+    pages: list[Page] = []
+    y = room.y
+    for band in (band for band in bands for _ in range(band.count)):
+        tall = _height(band, rules, job)
+        if y + tall > room.bottom + 0.01 and layout.marks:
+            pages.append(Page(width, height, tuple(layout.marks)))
+            layout.marks, y = [], room.y
+        _draw(layout, band, job, rules, Frame(room.x, y, room.width, tall))
+        y += tall + GAP
+    if layout.marks:
+        pages.append(Page(width, height, tuple(layout.marks)))
+    return pages, layout.problems
+
+
+def _warnings(rules: BandRules, job: Job) -> tuple[str, ...]:
+    return rules.warnings[rules.groups[job.refrigerant]]
+
+
+def _height(band: Band, rules: BandRules, job: Job) -> float:
+    least = float(rules.letters_least.mm)
+    lines = 2 * len(_warnings(rules, job))
+    return band.letter_mm * 1.5 + lines * text_height(least, 1) + text_height(LINE_CAPS, 1) + 3
+
+
+def _draw(layout: Layout, band: Band, job: Job, rules: BandRules, frame: Frame) -> None:
+    least = float(rules.letters_least.mm)
+    layout.rect(frame, line=0.2)
+    inside = frame.inset(3.0, 1.0)
+    main, rest = inside.top(band.letter_mm * 1.5)
+    text = f"{job.refrigerant}  {rules.groups[job.refrigerant]}"
+    layout.text(text, main, Style(band.letter_mm, band.letter_mm, bold=True))
+    for warned in _warnings(rules, job):
+        told, rest = rest.top(2 * text_height(least, 1))
+        layout.text(warned, told, Style(least, least, lines=2, bold=True))
+    layout.text(band.line, rest, Style(LINE_CAPS, 2.5))
