@@ -59,7 +59,7 @@ def read_text(path: Path, shown: str) -> str | Problem:
     except OSError as reason:
         return error("file-unreadable", f"{shown} cannot be read: {reason.strerror}", Where(shown))
     except UnicodeDecodeError as reason:
-        line = path.read_bytes()[: reason.start].count(b"\n") + 1
+        line = reason.object[: reason.start].count(b"\n") + 1
         hint = "save it as UTF-8 text"
         return error("file-encoding", f"{shown} is not UTF-8 text", Where(shown, line), hint)
     text = text.replace("\r\n", "\n").replace("\r", "\n")

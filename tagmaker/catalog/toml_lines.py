@@ -63,7 +63,7 @@ class _Scanner:
 
     def _key(self) -> list[str]:
         parts: list[str] = []
-        while match := KEY.match(self.text, self.at):
+        while match := KEY.match(self.text, self.at):  # pragma: no branch — a key follows every point
             bare, quoted, literal = match.groups()
             parts.append(bare if bare is not None else _unescaped(quoted) if quoted is not None else literal)
             self.at = match.end()

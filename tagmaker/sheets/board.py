@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from tagmaker.catalog.words import Words
 from tagmaker.plan.records import BankPlan, Board, SwitchPlan
 from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import Style, fits
+from tagmaker.sheets.fit import Style, Unfit, fit, fits
 from tagmaker.sheets.frame import Frame
 from tagmaker.tags.reasons import on_list, reason
 
@@ -120,7 +120,7 @@ class BoardPicture:
             self.layout.text(
                 str(switch.number), number, Style(number.height * 0.72, bold=True, align="center")
             )
-            self._word(switch, word.inset(0.3, 0))
+            self._word(switch, word)
 
     def _ends(self, bank: BankPlan, frame: Frame) -> None:
         """The words ON and OFF at the ends of the slots: which way ON points."""
@@ -146,12 +146,19 @@ class BoardPicture:
     def _word(self, switch: SwitchPlan, cell: Frame) -> None:
         if self.blank:
             return
-        most = min(cell.height * 0.62, 4.4)
+        most, inner = min(cell.height * 0.62, 4.4), cell.inset(0.3, 0)
         if switch.state == "leave":
-            self.layout.text(self.words("state.leave"), cell, Style(most * 0.6, lines=2, align="center"))
+            self._leave(cell, Style(most * 0.6, lines=2, align="center"))
         elif switch.state == "off":
-            self.layout.text(self.words("state.off"), cell, Style(most, align="center"))
+            self.layout.text(self.words("state.off"), inner, Style(most, align="center"))
         else:
-            self.layout.rect(cell, fill=0.0)
+            self.layout.rect(inner, fill=0.0)
             style = Style(most, bold=True, align="center", ink=1.0)
-            self.layout.text(self.words("state.on"), cell, style)
+            self.layout.text(self.words("state.on"), inner, style)
+
+    def _leave(self, cell: Frame, style: Style) -> None:
+        """As found, in words; where many switches leave no room for them, a sign."""
+        text = self.words("state.leave")
+        if isinstance(fit(text, cell, style), Unfit):
+            text = self.words("state.leave_sign")
+        self.layout.text(text, cell, style)

@@ -4,7 +4,7 @@ Sizes are heights of capitals in mm, the face's own; lines stand LEADING capital
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -15,9 +15,12 @@ from tagmaker.sheets.frame import Frame
 __all__ = ["LEADING", "LEGIBLE_MM", "Style", "Unfit", "fit", "fit_stack", "fits", "text_height"]
 
 LEADING = 1.62
+ABOVE, BELOW = 0.1, 0.3
+"""What letters reach above capitals and below the baseline, in capitals; the face's own b, f and g, p."""
 LEGIBLE_MM = 1.5
 """No printed capital is lower: it reads at 0.32 m, 16 minutes of arc (NUREG-0700), a tag in the hand."""
 STEPS = 24  # sizes tried between the largest and the least
+WORD = re.compile(r"[^ ]* ?")
 BREAK = re.compile(r"[^ \-+/,]*[\-+/,]* ?")
 
 
@@ -56,7 +59,7 @@ def fits(text: str, width: float, caps: float, *, bold: bool = False) -> bool:
 
 def text_height(caps: float, lines: int) -> float:
     """Height that lines of such capitals take, descenders included."""
-    return caps * (LEADING * (lines - 1) + 1.4)
+    return caps * (LEADING * (lines - 1) + 1 + ABOVE + BELOW)
 
 
 def _needs(caps: float, lines: int, style: Style) -> float:
@@ -98,7 +101,8 @@ def fit_stack(
 
 @lru_cache(maxsize=65536)
 def _at_step(text: str, style: Style, step: int, width: float) -> tuple[float, tuple[str, ...]]:
-    caps = style.most - (style.most - style.least) * step / STEPS
+    most = max(style.most, style.least)
+    caps = most - (most - style.least) * step / STEPS
     measures = face(style.face)
     lines = _wrapped(text, measures, measures.size_for_caps(caps), width)
     return caps, lines if len(lines) <= style.lines else ()
@@ -129,10 +133,10 @@ def _largest(text: str, width: float, height: float, style: Style) -> tuple[floa
 
 
 def _wrapped(text: str, measures: Face, size: float, width: float) -> tuple[str, ...]:
-    """The text in lines of at most that width, broken after spaces, hyphens and the like; else empty."""
+    """The text in lines of at most that width, broken between words; empty where it cannot be."""
     lines: list[str] = []
     line = ""
-    for piece in BREAK.findall(text):
+    for piece in _pieces(text, measures, size, width):
         if measures.width((line + piece).rstrip(), size) <= width:
             line += piece
             continue
@@ -143,14 +147,24 @@ def _wrapped(text: str, measures: Face, size: float, width: float) -> tuple[str,
     return (*lines, line.rstrip())
 
 
+def _pieces(text: str, measures: Face, size: float, width: float) -> Iterator[str]:
+    """Whole words; only one that is longer than a line is broken, after hyphens and the like."""
+    for word in WORD.findall(text):
+        if measures.width(word.rstrip(), size) <= width:
+            yield word
+        else:
+            yield from BREAK.findall(word)
+
+
 def _set(lines: tuple[str, ...], caps: float, frame: Frame, style: Style) -> tuple[Text, ...]:
     x = {"left": frame.x, "center": frame.x + frame.width / 2, "right": frame.right}[style.align]
     block = caps * (LEADING * (len(lines) - 1) + 1)
+    middle, lowest = frame.y + (frame.height - block) / 2, frame.bottom - block - caps * BELOW
     tops = {
-        "top": frame.y + caps * 0.1,
-        "letter": frame.y + (frame.height - block) / 2,
-        "middle": frame.y + (frame.height - block) / 2,
-        "bottom": frame.bottom - block - caps * 0.3,
+        "top": frame.y + caps * ABOVE,
+        "letter": middle,
+        "middle": min(middle, lowest),  # in a tight frame capitals give way to what hangs below them
+        "bottom": lowest,
     }
     size = face(style.face).size_for_caps(caps)
     first = tops[style.upright] + caps

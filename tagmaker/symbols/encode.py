@@ -53,6 +53,8 @@ def code128(text: str) -> Symbol:
     """The Code 128 of an ASCII text; one row of bars."""
     from barcode.codex import Code128  # noqa: PLC0415 — as above
 
-    modules = Code128(text).build()[0]
+    code = Code128(text)
+    code._charset = "B"  # begun in its set C, python-barcode 0.16.1 drops the first two digits of "99…"
+    modules = code.build()[0]
     runs = _row_runs(0, [module == "1" for module in modules])
     return Symbol(text, "code128", len(modules), 1, tuple(runs))

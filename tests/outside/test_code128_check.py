@@ -71,7 +71,9 @@ def test_any_symbols_bars_spell_its_text_and_its_check_character(text: str) -> N
     assert spelt(characters) == text
 
 
-@pytest.mark.parametrize("text", ["00", "1234", "AB123456CD", "BB-11/A/TRM", "7", "2024-06/99999"])
+@pytest.mark.parametrize(
+    "text", ["00", "99", "1234", "AB123456CD", "9901/A/TRM", "7", "99A", "2024-06/99999"]
+)
 def test_digits_in_pairs_are_spelt_too(text: str) -> None:
     """Where the encoder takes code set C for runs of digits, the bars still spell the text."""
     assert spelt(values(code128(text))[:-1]) == text
