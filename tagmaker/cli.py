@@ -7,6 +7,7 @@ import json
 import os
 import sys
 from collections.abc import Iterable
+from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -16,6 +17,23 @@ from tagmaker import __version__
 
 if TYPE_CHECKING:
     from tagmaker.pipeline import Checked
+    from tagmaker.problems import Problem
+
+
+class StageName(StrEnum):
+    """Stages of the works: before brazing, and after the pressure test."""
+
+    ROUGH_IN = "rough-in"
+    FINAL = "final"
+
+
+class KitName(StrEnum):
+    """The kits in which tags are handed out."""
+
+    BOX = "box"
+    CABLES = "cables"
+    LINES = "lines"
+
 
 app = typer.Typer(
     help="Labels, placards and verification sheets for the branch boxes of heat-recovery air-conditioning.",
@@ -30,6 +48,10 @@ JobPath = Annotated[
 Boxes = Annotated[
     list[str] | None,
     typer.Option("--box", metavar="TAG", help="Limit checks and output to this box; may be given again."),
+]
+Only = Annotated[
+    list[str] | None,
+    typer.Option("--only", metavar="BOX/PORT", help="Print this port's tags alone; may be given again."),
 ]
 AsJson = Annotated[bool, typer.Option("--json", metavar="", help="Print one JSON object to standard output.")]
 
@@ -80,16 +102,29 @@ def make(
         ),
     ] = None,
     box: Boxes = None,
+    only: Only = None,
+    stage: Annotated[
+        StageName | None, typer.Option(help="Print the tags of this stage of the works alone.")
+    ] = None,
+    kit: Annotated[KitName | None, typer.Option(help="Print this kit's tags alone.")] = None,
+    skip: Annotated[
+        int, typer.Option(min=0, metavar="N", help="Begin the first sheet of every stock N labels in.")
+    ] = 0,
+    png: Annotated[
+        bool, typer.Option("--png", metavar="", help="Write every page as a PNG picture too.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Write a job's label sheets, placards, verification sheets, register and plan into OUT."""
     from tagmaker import pipeline  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.tags.part import Part  # noqa: PLC0415
     from tagmaker.terminal import Bar, made_lines  # noqa: PLC0415
 
     path = _job_path(job)
+    part = Part(_upper(box), _upper(only), stage.value if stage else "", kit.value if kit else "", skip)
     target = out or Path(f"{path.resolve().name if path.is_dir() else path.resolve().parent.name}-out")
     with Bar() as bar:
-        made = pipeline.make(path, target, box or (), bar.move)
+        made = pipeline.make(path, target, part, bar.move, png=png)
     summary = {
         "out": str(target),
         "tags": made.tags,
@@ -103,9 +138,10 @@ def make(
 def check(job: JobPath = None, box: Boxes = None, as_json: AsJson = False) -> None:
     """Say everything that is wrong with a job, and write nothing."""
     from tagmaker import pipeline  # noqa: PLC0415 — as above
+    from tagmaker.tags.part import Part  # noqa: PLC0415
     from tagmaker.terminal import checked_lines  # noqa: PLC0415
 
-    checked = pipeline.check(_job_path(job), box or ())
+    checked = pipeline.check(_job_path(job), Part(_upper(box)))
     _finish(checked, {}, checked_lines(checked), as_json=as_json)
 
 
@@ -114,11 +150,69 @@ def switches(job: JobPath = None, box: Boxes = None, as_json: AsJson = False) ->
     """Show every board's switches, with the reason for each that is ON, and the port loads."""
     from tagmaker import pipeline  # noqa: PLC0415 — as above
     from tagmaker.plan.as_json import boxes_json  # noqa: PLC0415
+    from tagmaker.tags.part import Part  # noqa: PLC0415
     from tagmaker.terminal import switch_lines  # noqa: PLC0415
 
-    checked = pipeline.plan(_job_path(job), box or ())
+    checked = pipeline.plan(_job_path(job), Part(_upper(box)))
     boxes = boxes_json(checked.plan) if checked.plan else []
     _finish(checked, {"boxes": boxes}, switch_lines(checked), as_json=as_json)
+
+
+@app.command(epilog="Example: tagmaker stocks letter-30-67x25 -o sheet.png")
+def stocks(
+    name: Annotated[
+        str | None, typer.Argument(metavar="NAME", help="A stock to draw.", show_default=False)
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="FILE", help="The picture, .pdf or .png.")
+    ] = None,
+    job: Annotated[
+        Path | None, typer.Option("--job", metavar="JOB", help="A job whose own stocks are listed too.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """List the label stocks with what each suits and how far it reads, or draw one as it lies."""
+    from tagmaker import stock_tools  # noqa: PLC0415 — as above
+
+    if name is None:
+        rows, problems = stock_tools.listing(job)
+        lines = stock_tools.listing_lines(rows)
+        result: dict[str, object] = {"stocks": rows}
+    else:
+        target = out or Path(f"{name}.pdf")
+        problems = stock_tools.draw(name, target, job)
+        lines, result = [f"{target}: {name} as it lies"] if not problems else [], {"out": str(target)}
+    _end(problems, result, lines, as_json=as_json)
+
+
+@app.command(epilog="Example: tagmaker align letter-30-67x25 --first 25.2,25.1 --second 190.1,254.0")
+def align(
+    stock: Annotated[str, typer.Argument(metavar="STOCK", help="The stock that the printer is fed with.")],
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="FILE", help="The page to print, a PDF.")
+    ] = None,
+    first: Annotated[
+        str | None, typer.Option(metavar="X,Y", help="Where cross 1 was found, in mm from left and top.")
+    ] = None,
+    second: Annotated[
+        str | None, typer.Option(metavar="X,Y", help="Where cross 2 was found, in mm from left and top.")
+    ] = None,
+    forget: Annotated[bool, typer.Option("--forget", metavar="", help="Forget what was measured.")] = False,
+) -> None:
+    """Print a page with two crosses, ask where they were found, and make up for it from then on."""
+    from tagmaker import stock_tools  # noqa: PLC0415 — as above
+
+    if forget:
+        problems, lines = stock_tools.forget(stock)
+    elif first is None or second is None:
+        problems, lines = stock_tools.align_by_asking(stock, out or Path(f"align-{stock}.pdf"), typer.prompt)
+    else:
+        problems, lines = stock_tools.align(stock, first, second)
+    _end(problems, {}, lines, as_json=False)
+
+
+def _upper(tags: list[str] | None) -> tuple[str, ...]:
+    return tuple(tag.upper() for tag in tags or ())
 
 
 def _job_path(job: Path | None) -> Path:
@@ -132,17 +226,24 @@ def _job_path(job: Path | None) -> Path:
 
 
 def _finish(checked: "Checked", result: dict[str, object], lines: list[str], *, as_json: bool) -> None:
+    """End a command that read a job."""
+    _end(checked.problems, result, lines, as_json=as_json)
+
+
+def _end(
+    problems: "Iterable[Problem]", result: dict[str, object], lines: list[str], *, as_json: bool
+) -> None:
     """Print what was found and what was done; exit 1 when an error was among it."""
     from tagmaker.problems import has_errors  # noqa: PLC0415 — as above
     from tagmaker.terminal import problem_lines  # noqa: PLC0415
 
+    found = list(problems)
     if as_json:
-        problems = [problem.as_json() for problem in checked.problems]
-        _print([json.dumps({**result, "problems": problems}, ensure_ascii=False)])
+        _print([json.dumps({**result, "problems": [each.as_json() for each in found]}, ensure_ascii=False)])
     else:
-        _print(problem_lines(checked.problems), err=True)
+        _print(problem_lines(found), err=True)
         _print(lines)
-    raise typer.Exit(int(has_errors(checked.problems)))
+    raise typer.Exit(int(has_errors(found)))
 
 
 def _print(lines: Iterable[str], *, err: bool = False) -> None:

@@ -91,11 +91,15 @@ Mark = Text | Rect | Line | Polygon | Bars
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One page of a document, its size and its marks in drawing order."""
+    """One page of a document, its size and its marks in drawing order.
+
+    `adjust` (scale x, scale y, shift x, shift y) undoes what a printer does to the whole page.
+    """
 
     width: float
     height: float
     marks: tuple[Mark, ...]
+    adjust: tuple[float, float, float, float] | None = None
 
 
 def moved(marks: Iterable[Mark], dx: float, dy: float) -> tuple[Mark, ...]:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from tagmaker.catalog.alignment import alignment_of
 from tagmaker.catalog.faces import all_faces
 from tagmaker.catalog.tables import did_you_mean
 from tagmaker.catalog.words import Words, load_words
@@ -14,7 +15,7 @@ from tagmaker.marks import Page
 from tagmaker.plan.make import plan_job
 from tagmaker.plan.records import Plan
 from tagmaker.problems import Problem, Where, error, for_boxes, has_errors
-from tagmaker.records.commit import OutputRefused, open_stage
+from tagmaker.records.commit import OutputRefused, Stage, open_stage
 from tagmaker.records.plan_file import PLAN_FILE, plan_json
 from tagmaker.records.register import register_csv, tags_file
 from tagmaker.sheets.bands import band_pages, check_bands
@@ -22,6 +23,7 @@ from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
 from tagmaker.sheets.kit import kit_pages
 from tagmaker.sheets.place import Placed, place_labels, tag_pages
+from tagmaker.symbols.png import page_pngs
 from tagmaker.tags.part import Part
 
 __all__ = ["Checked", "Made", "check", "make", "plan"]
@@ -29,6 +31,8 @@ __all__ = ["Checked", "Made", "check", "make", "plan"]
 Progress = Callable[[int, int], None]
 """Called with boxes done and boxes in all."""
 WHOLE = Part()
+SCREEN_DOTS = 8  # a millimetre, for pictures of what is printed on no dot grid
+MM_AN_INCH = 25.4
 
 
 @dataclass(frozen=True)
@@ -81,13 +85,15 @@ def check(path: Path, part: Part = WHOLE) -> Checked:
     return checked
 
 
-def make(path: Path, out: Path, part: Part = WHOLE, progress: Progress | None = None) -> Made:
-    """Write the whole set of a job into OUT, or nothing where the job has errors."""
+def make(
+    path: Path, out: Path, part: Part = WHOLE, progress: Progress | None = None, *, png: bool = False
+) -> Made:
+    """Write the set of a job into OUT, or nothing where the job has errors; with `png` as pictures too."""
     checked, laid_out = _laid_out(plan(path, part), part, load_words(), progress or _silent)
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return Made(checked)
     try:
-        return _write(checked, checked.plan, laid_out, out)
+        return _write(checked, checked.plan, laid_out, out, png=png)
     except OutputRefused as refused:
         return Made(replace(checked, problems=(*checked.problems, refused.problem)))
 
@@ -161,24 +167,55 @@ def _place(whole: _Set, words: Words) -> list[Problem]:
     whole.documents["kits.pdf"] = kits
     bands = [band for box in whole.boxes for band in box.bands]
     if bands:
-        pages, found = band_pages(job, bands, words)
+        pages, found = band_pages(job, bands)
         whole.documents["bands.pdf"] = pages
         problems += found
     return problems
 
 
-def _write(checked: Checked, planned: Plan, whole: _Set, out: Path) -> Made:
+def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, *, png: bool) -> Made:
     job = whole.job
     title = " ".join(part for part in (job.number, job.name) if part)
     names = [*whole.documents, "register.csv"]
+    dots = _dots(whole)
     with open_stage(out, partial=whole.part.is_limited) as stage:
         for name, pages in whole.documents.items():
-            stage.write(name, draw_pdf(f"{title} – {name}", job.prepared_by, pages, all_faces()))
+            pdf = draw_pdf(f"{title} – {name}", job.prepared_by, _aligned(name, pages, whole), all_faces())
+            stage.write(name, pdf)
+            if png:
+                names += _write_pngs(stage, name, pdf, dots.get(name, 0))
         stage.write("register.csv", register_csv(whole.placed))
         stage.write(PLAN_FILE, plan_json(planned, names, checked.problems, whole.part))
         stage.finish()
     files = ((name, len(pages)) for name, pages in whole.documents.items())
     return Made(checked, (*files, ("register.csv", 0), (PLAN_FILE, 0)), len(whole.placed), len(whole.boxes))
+
+
+def _dots(whole: _Set) -> dict[str, int]:
+    """Printer dots a millimetre of the files whose stock has a dot grid."""
+    stocks = {tags_file(each.stock.name): each.stock for each in whole.placed}
+    stocks["placards.pdf"] = whole.job.prints.stocks["placard"]
+    return {name: stock.dots_per_mm for name, stock in stocks.items() if stock.dots_per_mm}
+
+
+def _aligned(name: str, pages: list[Page], whole: _Set) -> Iterable[Page]:
+    """The pages of a label file, moved so that this user's printer puts them where they belong."""
+    stock = next((each.stock.name for each in whole.placed if tags_file(each.stock.name) == name), "")
+    kept = alignment_of(stock) if stock else None
+    if kept is None:
+        return pages
+    x, y = kept.undo(0.0, 0.0)
+    return [replace(page, adjust=(1 / kept.scale_x, 1 / kept.scale_y, x, y)) for page in pages]
+
+
+def _write_pngs(stage: Stage, name: str, pdf: bytes, dots_per_mm: int) -> list[str]:
+    """A file's pages as pictures, one bit deep for a printer with a dot grid."""
+    dpi = (dots_per_mm or SCREEN_DOTS) * MM_AN_INCH
+    written: list[str] = []
+    for number, picture in enumerate(page_pngs(pdf, dpi, one_bit=dots_per_mm > 0), start=1):
+        written.append(f"png/{name.removesuffix('.pdf')}-{number}.png")
+        stage.write(written[-1], picture)
+    return written
 
 
 def _by_stock(placed: Iterable[Placed]) -> dict[str, list[Placed]]:

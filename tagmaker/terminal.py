@@ -86,6 +86,14 @@ def checked_lines(checked: Checked) -> list[str]:
     return lines
 
 
+def sheet_lines(checked: Checked) -> list[str]:
+    """How much of each label stock the job needs."""
+    return [
+        f"  {stock}: {_count(labels, 'label')}, {_count(pages, 'page')}"
+        for stock, labels, pages in checked.sheets
+    ]
+
+
 def made_lines(made: Made, out: Path) -> list[str]:
     """What `make` wrote, a line a file."""
     if not made.files:
@@ -93,7 +101,7 @@ def made_lines(made: Made, out: Path) -> list[str]:
     lines = [f"{out}: {_count(made.tags, 'tag')} for {_count(made.boxes, 'box', 'boxes')}"]
     for name, pages in made.files:
         lines.append(f"  {name}" + (f"  {_count(pages, 'page')}" if pages else ""))
-    return lines
+    return [*lines, "needed:", *sheet_lines(made.checked)]
 
 
 def switch_lines(checked: Checked) -> list[str]:

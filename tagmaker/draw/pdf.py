@@ -28,6 +28,9 @@ def draw_pdf(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFi
     canvas.setCreator("tagmaker")
     for page in pages:
         canvas.setPageSize((page.width * MM, page.height * MM))
+        if page.adjust:
+            scale_x, scale_y, dx, dy = page.adjust
+            canvas.transform(scale_x, 0, 0, scale_y, dx * MM, (page.height * (1 - scale_y) - dy) * MM)
         pen = _Pen(canvas, page.height, fonts)
         for mark in page.marks:
             pen.draw(mark)

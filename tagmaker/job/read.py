@@ -21,6 +21,8 @@ __all__ = ["read_job"]
 REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
 BEGIN_HINT = "a job is a folder with a file job.toml; see the README for the smallest one"
 
+MAINS = ("liquid", "suction", "hot_gas")
+
 
 def read_job(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     """The job in a folder (or of a TOML file) with every problem found; None where nothing can be planned."""

@@ -21,7 +21,7 @@ try:
 except ImportError:  # no file locks on this system: two runs at once are then the user's to avoid
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["OutputRefused", "Stage", "open_stage"]
+__all__ = ["OutputRefused", "Stage", "open_stage", "write_file"]
 
 FOLDER_HINT = "name a folder of the program's own with -o"
 
@@ -51,7 +51,9 @@ class Stage:
 
     def write(self, name: str, content: bytes) -> None:
         """Add a file to the set."""
-        with (self.new / name).open("wb") as file:
+        path = self.new / name
+        path.parent.mkdir(exist_ok=True)
+        with path.open("wb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
@@ -145,7 +147,9 @@ def _check(out: Path, *, partial: bool) -> None:
     if not out.is_dir():
         raise OutputRefused(error("output-foreign", f"{out} is no folder", Where(str(out)), FOLDER_HINT))
     known, whole = _earlier_set(out)
-    foreign = sorted(entry.name for entry in out.iterdir() if entry.name not in known)
+    folders = {str(Path(name).parent) for name in known}
+    found = (entry.relative_to(out).as_posix() for entry in out.rglob("*"))
+    foreign = sorted(name for name in found if name not in known and name not in folders)
     if foreign:
         message = f"{out} holds {foreign[0]!r}, which no earlier set put there"
         hint = "move it away, or name another folder with -o: the output folder is replaced as a whole"
@@ -163,3 +167,16 @@ def _earlier_set(out: Path) -> tuple[set[str], bool]:
         return set(map(str, plan["files"])), not plan["partial"]
     except (OSError, ValueError, KeyError, TypeError):
         return set(), False
+
+
+def write_file(path: Path, content: bytes) -> Problem | None:
+    """A single file written whole or not at all; the problem where it cannot be."""
+    new = path.with_name(f".{path.name}.tagmaker-new")
+    try:
+        new.write_bytes(content)
+        new.replace(path)
+    except OSError as reason:
+        with contextlib.suppress(OSError):
+            new.unlink()
+        return error("output-blocked", f"cannot write {path}: {reason.strerror or reason}", Where(str(path)))
+    return None

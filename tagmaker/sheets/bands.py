@@ -26,7 +26,7 @@ from tagmaker.units import Length
 
 __all__ = ["Band", "band_count", "band_pages", "bands_of", "check_bands"]
 
-MARGIN = 10.0
+MARGIN = 8.0
 GAP = 4.0
 LINE_CAPS = 5.0
 
@@ -56,12 +56,8 @@ def check_bands(job: Job) -> Iterator[Problem]:
         hint = did_you_mean(job.refrigerant, rules.groups) + "; groups stand in layouts/bands.toml"
         yield error("refrigerant-unknown", message, where, hint)
     message = "the bands follow layouts/bands.toml, part of it from memory or at second hand"
-    yield note(
-        "bands-authority",
-        message,
-        where,
-        "the authority having jurisdiction decides; edit the file to what applies",
-    )
+    hint = "the authority having jurisdiction decides; edit the file to what applies"
+    yield note("bands-authority", message, where, hint)
 
 
 def bands_of(job: Job, box: BoxPlan, words: Words) -> tuple[list[Band], list[Problem]]:
@@ -101,7 +97,7 @@ def _lines(box: BoxPlan, words: Words) -> Iterator[tuple[str, Hugs | None, Lengt
                 )
 
 
-def band_pages(job: Job, bands: Iterable[Band], words: Words) -> tuple[list[Page], list[Problem]]:
+def band_pages(job: Job, bands: Iterable[Band]) -> tuple[list[Page], list[Problem]]:
     """The sheets, landscape, bands one below the other between cutting lines."""
     height, width = paper_size(job)
     room = Frame(0, 0, width, height).inset(MARGIN)
@@ -109,7 +105,7 @@ def band_pages(job: Job, bands: Iterable[Band], words: Words) -> tuple[list[Page
     layout = Layout("band", job.where, "")
     pages: list[Page] = []
     y = room.y
-    for band in (band for band in bands for _ in range(band.count)):
+    for band in (each for each in bands for _ in range(each.count)):
         tall = _height(band, rules, job)
         if y + tall > room.bottom + 0.01 and layout.marks:
             pages.append(Page(width, height, tuple(layout.marks)))
@@ -127,8 +123,8 @@ def _warnings(rules: BandRules, job: Job) -> tuple[str, ...]:
 
 def _height(band: Band, rules: BandRules, job: Job) -> float:
     least = float(rules.letters_least.mm)
-    lines = 2 * len(_warnings(rules, job))
-    return band.letter_mm * 1.5 + lines * text_height(least, 1) + text_height(LINE_CAPS, 1) + 3
+    told = len(_warnings(rules, job)) * text_height(least, 2)
+    return band.letter_mm * 1.5 + told + text_height(LINE_CAPS, 1) + 3
 
 
 def _draw(layout: Layout, band: Band, job: Job, rules: BandRules, frame: Frame) -> None:
@@ -139,6 +135,6 @@ def _draw(layout: Layout, band: Band, job: Job, rules: BandRules, frame: Frame) 
     text = f"{job.refrigerant}  {rules.groups[job.refrigerant]}"
     layout.text(text, main, Style(band.letter_mm, band.letter_mm, bold=True))
     for warned in _warnings(rules, job):
-        told, rest = rest.top(2 * text_height(least, 1))
+        told, rest = rest.top(text_height(least, 2))
         layout.text(warned, told, Style(least, least, lines=2, bold=True))
     layout.text(band.line, rest, Style(LINE_CAPS, 2.5))

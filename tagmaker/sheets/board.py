@@ -86,7 +86,7 @@ class BoardPicture:
         if not self.list_caps:
             self.layout.text(bank.name, frame, Style(2.6, bold=True))
             return
-        name, listed = frame.columns((0.36, 0.64))
+        name, listed = frame.columns((0.2, 0.8))
         self.layout.text(bank.name, name, Style(3.4, lines=2, bold=True))
         style = Style(self.list_caps, 2.2, bold=True, align="right", role="main")
         self.layout.text(on_list(bank, self.words), listed, style)

@@ -32,8 +32,9 @@ def check_fit(tag: Tag, stock: Stock, job_folder: Path) -> tuple[Problem, ...]:
     found = None if stock.is_default else misfit(tag.hugs, stock)
     if found is None or tag.hugs is None:
         return ()
-    thing = f"{tag.kind} {'cable' if tag.kind == 'cable' else 'line'}".replace("cable cable", "cable")
-    message = f"{thing} {tag.box}/{tag.port} on {stock.name}: {found.message}"
+    thing = {"cable": "cable"}.get(tag.kind, f"{tag.kind} line")
+    place = f"{tag.box}/{tag.port}" if tag.port else tag.box
+    message = f"{thing} {place} on {stock.name}: {found.message}"
     fitting = stocks_that_fit(tag.hugs, tag.stock_use, every_stock(job_folder))
     hint = f"these fit: {', '.join(fitting)}" if fitting else "no stock here fits; a tie-on tag always does"
     return (error("stock-misfit", message, tag.where, hint, (tag.box.upper(),)),)
@@ -96,8 +97,8 @@ def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:
     if use == "pipe" and tag.hugs and stock.shape == "label" and stock.elastomeric == "no":
         message = f"pipe tags on {stock.name} go over insulation, and it does not hold on elastomeric foam"
         yield "stock-drops-off", message, "use a wrap or flag that sticks to itself, or a tie-on tag"
-    if stock.shape == "wrap" and tag.hugs is None and tag.kind != "terminal":
-        message = f"{use.replace('_', ' ')} tags on {stock.name}: no diameter is given, so nobody knows whether it goes round"
+    if stock.shape == "wrap" and tag.hugs is None and tag.units:
+        message = f"{use.replace('_', ' ')} tags on {stock.name}: no diameter says whether it goes round"
         yield (
             "diameter-missing",
             message,

@@ -30,12 +30,16 @@ class PlacedCode:
         return (QR_QUIET if self.symbol.kind == "qr" else CODE128_QUIET) * self.cell
 
 
-def square_code(text: str, side: float, dots_per_mm: int) -> PlacedCode | None:
-    """The QR code of a text within a square of that side; None where its modules would be too small."""
+def square_code(text: str, side: float, dots_per_mm: int, *, is_small: bool = False) -> PlacedCode | None:
+    """The QR code of a text within a square of that side, as large as it allows, or as small as reads.
+
+    None where its modules would be too small.
+    """
     symbol = qr(text)
     modules = symbol.columns + 2 * QR_QUIET
     cell = _whole_dots(min(MODULE_MOST, side / modules), dots_per_mm)
     least = DOTS_A_MODULE / dots_per_mm if dots_per_mm else MODULE_LEAST
+    cell = min(cell, least) if is_small else cell
     if cell < least - 1e-9:
         return None
     return PlacedCode(symbol, cell, modules * cell, modules * cell)

@@ -17,7 +17,7 @@ from tagmaker.sheets.place import Placed
 __all__ = ["kit_pages"]
 
 MARGIN = 9.0
-SLIP = 62.0  # mm, a slip's height
+SLIP = 65.0  # mm, a slip's height
 ROW = 6.2
 
 
@@ -67,7 +67,7 @@ def _slip(layout: Layout, job: Job, box: BoxPlan, own: Sequence[Placed], words: 
     layout.stack([(line, Style(2.8, bold=True, align="right")) for line in lines], title, alike=True)
     place, rest = rest.top(5.5)
     layout.text(box.row.place, place, Style(2.8))
-    counts = Counter((_kind(label, words), label.stock.title, label.stock.name) for label in own)
+    counts = Counter((_kind(label), label.stock.title, label.stock.name) for label in own)
     rows = [
         (words("kit.count", count=count), kind, f"{stock}, {words('kit.pages', pages=_pages(own, name))}")
         for (kind, stock, name), count in counts.items()
@@ -77,7 +77,7 @@ def _slip(layout: Layout, job: Job, box: BoxPlan, own: Sequence[Placed], words: 
             layout.text(text, cell, Style(2.4))
 
 
-def _kind(label: Placed, words: Words) -> str:
+def _kind(label: Placed) -> str:
     tag = label.label.tag
     if tag.port:
         return f"{tag.headline}, {tag.end_text.lower()}"

@@ -4,6 +4,7 @@ Marks count from the label's own top left corner. A panel that is wide, narrow o
 its own; every way keeps letter, box and kind together.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from tagmaker.catalog.faces import BOLD, face
@@ -21,6 +22,7 @@ from tagmaker.tags.records import Tag
 
 __all__ = ["FittedLabel", "fit_label"]
 
+Arrange = Callable[[Layout, Tag, Words, Frame], None]
 PAD = 1.4
 LETTER_SHARE = 0.31  # of the room beside the code, for the huge letter
 TALL_LETTER_SHARE = 0.38
@@ -80,22 +82,43 @@ def _panel(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -
     """One part of the label; False where its code does not fit."""
     if panel.holds == "cell":
         _cell(layout, tag, words, panel.frame)
-    elif panel.holds == "words":
-        _words(layout, tag, words, panel.frame.inset(PAD))
     elif panel.holds == "face":
         return _face(layout, tag, stock, panel.frame)
     else:
-        room = _place_code(layout, tag, stock, panel.frame)
-        if room is None:
-            return False
-        _words(layout, tag, words, room)
+        return _best(layout, tag, stock, words, panel)
     return True
+
+
+def _best(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -> bool:
+    """The first arrangement in which everything fits: a large code before a small one, the usual way first.
+
+    Where none fits, the problems of the first are told; False where no code has its place in any.
+    """
+    tried: list[Layout] = []
+    for is_small in (False, True):
+        trial = Layout(layout.what, layout.where, layout.box)
+        room = panel.frame.inset(PAD)
+        if panel.holds == "all":
+            left = _place_code(trial, tag, stock, panel.frame, is_small=is_small)
+            if left is None:
+                continue
+            room = left
+        for arrange in _ways(tag, room):
+            attempt = Layout(layout.what, layout.where, layout.box, list(trial.marks))
+            arrange(attempt, tag, words, room)
+            tried.append(attempt)
+            if not attempt.problems:
+                layout.marks += attempt.marks
+                return True
+    if tried:
+        layout.problems += tried[0].problems
+    return bool(tried)
 
 
 # --- codes -----------------------------------------------------------------------------------------------
 
 
-def _place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame | None:
+def _place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame, *, is_small: bool) -> Frame | None:
     """The room left for words once the code has its place; None where no code fits."""
     if stock.symbol == "none":
         return label.inset(PAD)
@@ -103,7 +126,8 @@ def _place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
         room = _place_bars(layout, tag, stock, label)
         if room:
             return room
-    code = square_code(tag.code, min(label.height - 0.6, label.width * 0.4), stock.dots_per_mm)
+    side = min(label.height - 0.6, label.width * 0.4)
+    code = square_code(tag.code, side, stock.dots_per_mm, is_small=is_small)
     if code is None:
         return None
     _place_square(layout, code, label, stock.dots_per_mm)
@@ -157,20 +181,20 @@ def _on_dots(place: float, dots_per_mm: int) -> float:
 # --- words -----------------------------------------------------------------------------------------------
 
 
-def _words(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
+def _ways(tag: Tag, room: Frame) -> list[Arrange]:
+    """The arrangements to try in a room, the one made for its shape first."""
     if not tag.port:
-        _of_box(layout, tag, room)
-    elif room.height < LOW:
-        _low(layout, tag, words, room)
-    elif room.width / room.height < NARROW:
-        _narrow(layout, tag, words, room)
-    else:
-        _wide(layout, tag, words, room)
+        return [_of_box]
+    if room.height < LOW:
+        return [_low, _wide]
+    if room.width / room.height < NARROW:
+        return [_narrow, _wide, _low]
+    return [_wide, _narrow, _low]
 
 
-def _of_box(layout: Layout, tag: Tag, room: Frame) -> None:
+def _of_box(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
     """A label that is no port's: its box huge, what it is, and a line about it."""
-    big, rest = room.top(room.height * 0.42)
+    big, rest = room.top(room.height * 0.5)
     layout.text(tag.big, big, Style(big.height * 0.8, LEGIBLE_MM, lines=2, bold=True))
     band, rest = rest.top(rest.height * 0.36)
     _headline(layout, tag, band)
@@ -207,15 +231,18 @@ def _narrow(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
     _foot(layout, tag, bottom)
 
 
-def _low(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
+def _low(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
     """Letter at the left, lines beside it; there is no room for the room's name."""
     letter, lines = room.left(min(room.height * 0.95, room.width * 0.3))
     _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 0.8, letter.height))
     most = room.height * 0.24
     units = "" if tag.is_caution else ", ".join(tag.units)
     foot = f"{tag.end_text} {tag.revision_text}"
+    heads = [f"{tag.box_shown} {tag.headline}"]
+    if not fits(heads[0], lines.width, LEGIBLE_MM * 1.2, bold=True):
+        heads = [tag.box_shown, tag.headline]
     paragraphs = [
-        (f"{tag.box_shown} {tag.headline}", Style(most, lines=2, bold=True)),
+        *((head, Style(most, lines=2, bold=True)) for head in heads),
         (units, Style(most, lines=2, bold=True)),
         (tag.remark, Style(most * 0.8, lines=3, bold=tag.is_caution)),
         (foot, Style(most * 0.7)),
@@ -248,14 +275,16 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
 def _cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
     """A cell of a terminal strip: the letter, and whose cable lands or why none does."""
     layout.rect(cell, line=0.15)
-    letter, below = cell.inset(0.4, 0.5).top(cell.height * 0.55)
+    box, rest = cell.inset(0.4, 0.4).top(cell.height * 0.19)
+    layout.text(tag.box_shown, box, Style(1.9, bold=True, align="center"))
+    letter, below = rest.top(cell.height * 0.36)
     _letter(layout, tag, letter)
     if tag.use == "spare":
         text = words("tag.spare")
     elif tag.is_caution:
         text = words("tag.empty")
     else:
-        text = ", ".join(tag.units)
+        text = tag.units[0] if len(tag.units) == 1 else f"{tag.units[0]} +{len(tag.units) - 1}"
     layout.text(text, below, Style(2.0, lines=2, bold=True, align="center"))
 
 

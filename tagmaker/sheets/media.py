@@ -1,7 +1,7 @@
 """Where on a label words and codes may stand, by the stock's shape and what the tag goes round.
 
-A wrap's printed zone is at most one turn and its clear tail at least one; a wrap that sticks to itself is one
-turn and an overlap; a flag is one turn and two faces.
+A wrap's printed zone is at most one turn and its clear tail at least one; a wrap that sticks to itself
+is one turn and an overlap; a flag is one turn and two faces.
 """
 
 from collections.abc import Iterable, Iterator
@@ -87,24 +87,28 @@ def misfit(hugs: Hugs | None, stock: Stock) -> Misfit | None:
     """Why a stock does not go round a thing; None where it does, or where no diameter is known."""
     if hugs is None:
         return None
-    turn, said = hugs.circumference, _said(hugs.circumference, hugs)
-    round_it = f"{hugs.said} is {said} round"
-    if stock.shape == "flag" and turn + FOLD_SLACK + 2 * FACE_LEAST > stock.label[0]:
-        return Misfit(f"{round_it}, which leaves no two faces on this flag of {_said(stock.label[0], hugs)}")
-    if stock.shape != "wrap":
-        return None
-    if stock.printed:
-        tail = stock.length_around - stock.printed
-        if stock.printed > turn:
-            return Misfit(
-                f"{round_it}, this wrap's printed zone of {_said(stock.printed, hugs)} is more than a turn"
-            )
-        if tail < turn:
-            return Misfit(f"{round_it}, this wrap's clear tail is {_said(tail, hugs)}")
-    elif stock.length_around < turn + stock.overlap:
-        need = f"{_said(stock.overlap, hugs)} must lie on itself"
-        return Misfit(f"{round_it}, this wrap is {_said(stock.length_around, hugs)} and {need}")
-    return None
+    short = {"flag": _short_flag, "wrap": _short_wrap}.get(stock.shape)
+    found = short(hugs, stock) if short else ""
+    turn = _said(hugs.circumference, hugs)
+    return Misfit(f"{hugs.said} is {turn} round, {found}") if found else None
+
+
+def _short_flag(hugs: Hugs, stock: Stock) -> str:
+    if hugs.circumference + FOLD_SLACK + 2 * FACE_LEAST <= stock.label[0]:
+        return ""
+    return f"which leaves no two faces on this flag of {_said(stock.label[0], hugs)}"
+
+
+def _short_wrap(hugs: Hugs, stock: Stock) -> str:
+    turn, length = hugs.circumference, stock.length_around
+    if stock.printed > turn:
+        return f"and this wrap's printed zone of {_said(stock.printed, hugs)} is more than a turn"
+    if stock.printed and length - stock.printed < turn:
+        return f"and this wrap's clear tail is {_said(length - stock.printed, hugs)}"
+    if not stock.printed and length < turn + stock.overlap:
+        overlap = _said(stock.overlap, hugs)
+        return f"this wrap is {_said(length, hugs)}, of which {overlap} must lie on itself"
+    return ""
 
 
 def _said(mm: float, hugs: Hugs) -> str:

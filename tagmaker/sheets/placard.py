@@ -19,9 +19,10 @@ from tagmaker.sheets.frame import Frame
 from tagmaker.symbols.encode import QR_QUIET, qr
 from tagmaker.tags.placard_text import placard_text
 
-__all__ = ["WIDE_PAGE", "placard_pages"]
+__all__ = ["LIST_CAPS", "WIDE_PAGE", "placard_pages"]
 
 WIDE_PAGE = 150.0  # mm; narrower pages are labels, and take the ports on a second one
+LIST_CAPS = 7.2  # mm: the list of what is ON reads from 1.5 m (NUREG-0700)
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_MOST = 0.7
 BANK = 50.0  # mm, the height of a bank with its list and reasons
@@ -61,7 +62,7 @@ class _Placard:
         banks = 1 if alone else len(self.box.row.family.banks)
         rows = -(-len(self.box.boards) // BOARDS_A_ROW)
         boards, rest = middle.top(min((9.0 + BANK * banks) * rows, middle.height - table_height - 3))
-        self.boards(self.board_rows(boards, rows), list_caps=7.2, side_by_side=alone)
+        self.boards(self.board_rows(boards, rows), list_caps=LIST_CAPS, side_by_side=alone)
         table_height = min(9.0 * (len(self.box.ports) + 2), rest.height - 3)
         self.ports(Frame(rest.x, rest.y + 2, rest.width, table_height))
         self.foot(foot)
@@ -74,7 +75,7 @@ class _Placard:
         facts, rest = rest.top(9.0)
         self.facts(facts)
         rest, foot = rest.top(rest.height - 23.0)
-        self.boards(rest.rows([1] * len(self.box.boards), 1.2), list_caps=3.8, side_by_side=True)
+        self.boards(rest.rows([1] * len(self.box.boards), 1.2), list_caps=LIST_CAPS / 2, side_by_side=True)
         self.cautions(foot.inset(0, 0.8))
         first = self.page()
         head, rest = inside.top(15.0)

@@ -38,7 +38,7 @@ def main_tags(job: Job, box: BoxPlan, words: Words, *, is_rough_in: bool) -> lis
     ]
 
 
-def _tag(  # noqa: PLR0913 — what varies between the two sorts, each by name
+def _tag(  # noqa: PLR0913, PLR0917 — what varies between the two sorts, each by name
     job: Job,
     box: BoxPlan,
     words: Words,

@@ -25,7 +25,7 @@ def hugged(kind: str, rows: Iterable[UnitRow], *, bare: bool) -> Hugs | None:
 
 
 def over(tube: Length, wall: Length | None, *, bare: bool = False) -> Hugs | None:
-    """A tube as it is, or over its insulation; None where the wall is not given and would have to be assumed."""
+    """A tube as it is, or over its insulation; None where the wall is not given: it is not assumed."""
     if bare:
         return Hugs(float(tube.mm), tube.text, tube.is_metric)
     if wall is None:

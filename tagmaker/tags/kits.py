@@ -48,7 +48,7 @@ class _Maker:
         ]
 
     def cables(self, port: Port) -> list[Tag]:
-        """The cable from the terminal to the first unit, and on from unit to unit, both ends of each together."""
+        """The cable from the terminal to the first unit and on, both ends of each together."""
         first, *others = port.units
         word = self.words
         tags = [
@@ -109,7 +109,7 @@ class _Maker:
         headline = self.words(f"tag.{kind}")
         board = next(board for board in self.box.boards if letter in board.letters)
         if kind == "cable":
-            remark = f"{remark} · {self.words('tag.not_power')}"
+            remark = f"{remark}, {self.words('tag.not_power')}"
         return Tag(
             code=code,
             kind=kind,

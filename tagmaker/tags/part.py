@@ -41,7 +41,7 @@ class Part:
 
 
 def kit_of(tag: Tag) -> str:
-    """The kit that a tag comes in: what is stuck on at the box, both ends of the cables, the lines' unit ends."""
+    """The kit that a tag comes in: what sticks at the box, both ends of cables, the lines' unit ends."""
     if tag.kind == "cable":
         return "cables"
     return "lines" if tag.end == "unit" else "box"

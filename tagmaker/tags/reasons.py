@@ -20,5 +20,5 @@ def reason(switch: SwitchPlan, words: Words) -> str:
 
 def on_list(bank: BankPlan, words: Words) -> str:
     """The switches of a bank that are ON, or that none is."""
-    on = ", ".join(map(str, bank.on()))
+    on = " ".join(map(str, bank.on()))
     return words("placard.bank_on", switches=on) if on else words("placard.bank_none")

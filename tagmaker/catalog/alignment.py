@@ -1,0 +1,68 @@
+"""How far off a printer puts what it is told, measured once a stock and kept in the user's own folder."""
+
+import json
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+__all__ = ["Alignment", "alignment_file", "alignment_of", "keep_alignment", "measured"]
+
+
+@dataclass(frozen=True, slots=True)
+class Alignment:
+    """Where a printer puts a point: x is printed at `scale_x` * x + `shift_x`, and y alike; mm."""
+
+    scale_x: float = 1.0
+    scale_y: float = 1.0
+    shift_x: float = 0.0
+    shift_y: float = 0.0
+
+    def undo(self, x: float, y: float) -> tuple[float, float]:
+        """Where to tell the printer to put a point so that it lies at x, y."""
+        return (x - self.shift_x) / self.scale_x, (y - self.shift_y) / self.scale_y
+
+
+def measured(
+    points: tuple[tuple[float, float], tuple[float, float]],
+    readings: tuple[tuple[float, float], tuple[float, float]],
+) -> Alignment:
+    """The alignment of a printer that put these two points where they were read."""
+    (x1, y1), (x2, y2) = points
+    (read_x1, read_y1), (read_x2, read_y2) = readings
+    scale_x, scale_y = (read_x2 - read_x1) / (x2 - x1), (read_y2 - read_y1) / (y2 - y1)
+    return Alignment(scale_x, scale_y, read_x1 - scale_x * x1, read_y1 - scale_y * y1)
+
+
+def alignment_file() -> Path:
+    """The file in which the alignments of this user's printers are kept."""
+    from platformdirs import user_config_path  # noqa: PLC0415 — only runs that draw or align need it
+
+    return user_config_path("tagmaker") / "alignment.json"
+
+
+def _kept() -> dict[str, dict[str, float]]:
+    try:
+        kept = json.loads(alignment_file().read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return kept if isinstance(kept, dict) else {}
+
+
+def alignment_of(stock: str) -> Alignment | None:
+    """The alignment kept for a stock; None where none was measured."""
+    try:
+        return Alignment(**_kept()[stock])
+    except (KeyError, TypeError):
+        return None
+
+
+def keep_alignment(stock: str, alignment: Alignment | None) -> Path:
+    """Keep a stock's alignment, or forget it; the file that it is kept in."""
+    file = alignment_file()
+    kept = {name: value for name, value in _kept().items() if name != stock}
+    if alignment:
+        kept[stock] = asdict(alignment)
+    file.parent.mkdir(parents=True, exist_ok=True)
+    new = file.with_suffix(".new")
+    new.write_text(json.dumps(kept, indent=1, sort_keys=True) + "\n", encoding="utf-8")
+    new.replace(file)
+    return file

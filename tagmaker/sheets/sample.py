@@ -1,0 +1,99 @@
+"""A stock shown with sample tags, how far its main line reads, and the page to align a printer with."""
+
+from tagmaker.catalog.faces import PLAIN
+from tagmaker.catalog.reading import reading_rules
+from tagmaker.catalog.stock import Stock
+from tagmaker.catalog.words import Words
+from tagmaker.marks import Line, Mark, Page, Rect, Text, moved
+from tagmaker.problems import Where
+from tagmaker.sheets.label import fit_label
+from tagmaker.sheets.placard import LIST_CAPS, WIDE_PAGE
+from tagmaker.tags.records import Tag
+
+__all__ = ["align_page", "align_points", "reads_from", "sample_page"]
+
+ALIGN_INSET = 25.0  # mm from a page's edges to its cross-hairs
+RULE_MM = 10
+
+
+def sample_tag(use: str, words: Words) -> Tag:
+    """A tag of our own invention for a use."""
+    kind = {"cable": "cable", "terminal": "terminal", "locator": "locator"}.get(use, "liquid")
+    is_port = kind != "locator"
+    return Tag(
+        code="BB-1/C/COM/FC-1" if is_port else "BB-1/LOC",
+        kind=kind,
+        use="single",
+        end="unit" if kind == "cable" else "box",
+        box="BB-1",
+        box_shown="BB-1",
+        port="C" if is_port else "",
+        units=("FC-1",) if is_port else (),
+        rooms=("Library",) if is_port else (),
+        headline=words(f"tag.{kind}"),
+        remark="",
+        is_caution=False,
+        end_text=words("tag.box_end"),
+        revision="2",
+        revision_text=words("tag.revision", revision="2"),
+        where=Where("sample"),
+        stock_use=use,
+    )
+
+
+def _marks(stock: Stock, words: Words) -> tuple[tuple[Mark, ...], float]:
+    """A sample's marks and the height of its letter; none where a port's tag does not fit."""
+    for use in stock.suits:
+        label, _ = fit_label(sample_tag(use, words), stock, words)
+        if label:
+            return label.marks, label.letter_caps
+    return (), 0.0
+
+
+def reads_from(stock: Stock, words: Words) -> float:
+    """Distance in metres from which the main line of a sample reads, at the least visual angle."""
+    if stock.kind == "page":
+        caps = LIST_CAPS if stock.page[0] >= WIDE_PAGE else LIST_CAPS / 2
+    else:
+        caps = _marks(stock, words)[1]
+    return reading_rules().reads_from(caps)
+
+
+def sample_page(stock: Stock, words: Words) -> Page:
+    """The stock's page: every label's outline and, but for page stocks, a sample on each."""
+    marks: list[Mark] = []
+    sample = _marks(stock, words)[0] if stock.kind != "page" else ()
+    width, height = stock.label
+    for index in range(stock.per_page):
+        x, y = stock.corner(index)
+        marks.append(Rect(x, y, width, height, line=0.2, ink=0.5, dash=(1.0, 1.0)))
+        marks += moved(sample, x, y)
+    return Page(*stock.page, tuple(marks))
+
+
+def align_points(stock: Stock) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where the two cross-hairs of the alignment page are meant to lie."""
+    width, height = stock.page
+    inset = min(ALIGN_INSET, width / 4, height / 4)
+    return (inset, inset), (width - inset, height - inset)
+
+
+def align_page(stock: Stock, words: Words) -> Page:
+    """Two cross-hairs with rules in millimetres, and what to do with them."""
+    marks: list[Mark] = []
+    for number, (x, y) in enumerate(align_points(stock), start=1):
+        arm = min(8.0, x, y, stock.page[0] - x, stock.page[1] - y)
+        marks += [Line(x - arm, y, x + arm, y, 0.15), Line(x, y - arm, x, y + arm, 0.15)]
+        marks += [Line(x + step, y - 1, x + step, y + 1, 0.15) for step in range(-int(arm), int(arm) + 1)]
+        marks += [Line(x - 1, y + step, x + 1, y + step, 0.15) for step in range(-int(arm), int(arm) + 1)]
+        marks.append(Text(x + 1.5, y - 2, str(number), PLAIN, 3.0))
+    width, height = stock.page
+    told = words("align.told", first=_said(align_points(stock)[0]), second=_said(align_points(stock)[1]))
+    size = min(3.5, width / 45)
+    for line, text in enumerate((words("align.title", stock=stock.name), *told.split("|"))):
+        marks.append(Text(width / 2, height / 2 + (line - 1) * size * 1.5, text, PLAIN, size, "center"))
+    return Page(width, height, tuple(marks))
+
+
+def _said(point: tuple[float, float]) -> str:
+    return f"{point[0]:g}, {point[1]:g}"

@@ -1,0 +1,19 @@
+"""Finished pages as PNG pictures, made from the paper's own bytes so that the two cannot differ."""
+
+import io
+from collections.abc import Iterator
+
+from tagmaker.symbols.read import page_pictures
+
+__all__ = ["page_pngs"]
+
+BLACK_BELOW = 128
+
+
+def page_pngs(pdf: bytes, dpi: float, *, one_bit: bool) -> Iterator[bytes]:
+    """Each page of a PDF at so many dots an inch, grey or in the one bit of a thermal printer."""
+    for picture in page_pictures(pdf, dpi):
+        shown = picture.point(lambda grey: 255 * (grey >= BLACK_BELOW), mode="1") if one_bit else picture
+        out = io.BytesIO()
+        shown.save(out, "PNG", dpi=(dpi, dpi))
+        yield out.getvalue()
