@@ -113,6 +113,9 @@ def make(
     png: Annotated[
         bool, typer.Option("--png", metavar="", help="Write every page as a PNG picture too.")
     ] = False,
+    no_proof: Annotated[
+        bool, typer.Option("--no-proof", metavar="", help="Do not read the printed codes back.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Write a job's label sheets, placards, verification sheets, register and plan into OUT."""
@@ -124,7 +127,7 @@ def make(
     part = Part(_upper(box), _upper(only), stage.value if stage else "", kit.value if kit else "", skip)
     target = out or Path(f"{path.resolve().name if path.is_dir() else path.resolve().parent.name}-out")
     with Bar() as bar:
-        made = pipeline.make(path, target, part, bar.move, png=png)
+        made = pipeline.make(path, target, part, bar.move, pipeline.Options(proof=not no_proof, png=png))
     summary = {
         "out": str(target),
         "tags": made.tags,

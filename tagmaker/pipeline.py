@@ -1,4 +1,4 @@
-"""The stages in order: read → plan → check → tag → fit → place → draw → commit."""
+"""The stages in order: read → plan → check → tag → fit → place → draw → prove → commit."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
@@ -17,6 +17,7 @@ from tagmaker.plan.records import Plan
 from tagmaker.problems import Problem, Where, error, for_boxes, has_errors
 from tagmaker.records.commit import OutputRefused, Stage, open_stage
 from tagmaker.records.plan_file import PLAN_FILE, plan_json
+from tagmaker.records.proof import Expected, Proof, expected_of_labels, expected_of_pages, prove
 from tagmaker.records.register import register_csv, tags_file
 from tagmaker.sheets.bands import band_pages, check_bands
 from tagmaker.sheets.box import FittedBox, fit_box
@@ -26,7 +27,7 @@ from tagmaker.sheets.place import Placed, place_labels, tag_pages
 from tagmaker.symbols.png import page_pngs
 from tagmaker.tags.part import Part
 
-__all__ = ["Checked", "Made", "check", "make", "plan"]
+__all__ = ["Checked", "Made", "Options", "check", "make", "plan"]
 
 Progress = Callable[[int, int], None]
 """Called with boxes done and boxes in all."""
@@ -49,12 +50,24 @@ class Checked:
 
 @dataclass(frozen=True)
 class Made:
-    """What `make` did: the files of the set with their pages, and how much of each thing there is."""
+    """What `make` did: the files of the set with their pages, and how much of each thing there is.
+
+    `codes_read` is how many codes read back, -1 without a proof.
+    """
 
     checked: Checked
     files: tuple[tuple[str, int], ...] = ()
     tags: int = 0
     boxes: int = 0
+    codes_read: int = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """How a set is written: its codes read back before it counts, its pages as pictures too."""
+
+    proof: bool = True
+    png: bool = False
 
 
 @dataclass
@@ -86,14 +99,18 @@ def check(path: Path, part: Part = WHOLE) -> Checked:
 
 
 def make(
-    path: Path, out: Path, part: Part = WHOLE, progress: Progress | None = None, *, png: bool = False
+    path: Path,
+    out: Path,
+    part: Part = WHOLE,
+    progress: Progress | None = None,
+    options: Options = Options(),
 ) -> Made:
-    """Write the set of a job into OUT, or nothing where the job has errors; with `png` as pictures too."""
+    """Write the set of a job into OUT, or nothing where the job has errors or a code does not read back."""
     checked, laid_out = _laid_out(plan(path, part), part, load_words(), progress or _silent)
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return Made(checked)
     try:
-        return _write(checked, checked.plan, laid_out, out, png=png)
+        return _write(checked, checked.plan, laid_out, out, options)
     except OutputRefused as refused:
         return Made(replace(checked, problems=(*checked.problems, refused.problem)))
 
@@ -173,22 +190,38 @@ def _place(whole: _Set, words: Words) -> list[Problem]:
     return problems
 
 
-def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, *, png: bool) -> Made:
-    job = whole.job
+def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Options) -> Made:
+    """Draw, prove and commit; a code that does not read back refuses the whole set."""
+    job, dots = whole.job, _dots(whole)
     title = " ".join(part for part in (job.number, job.name) if part)
     names = [*whole.documents, "register.csv"]
-    dots = _dots(whole)
+    proofs: list[Proof] = []
     with open_stage(out, partial=whole.part.is_limited) as stage:
-        for name, pages in whole.documents.items():
-            pdf = draw_pdf(f"{title} – {name}", job.prepared_by, _aligned(name, pages, whole), all_faces())
+        for name, plain_pages in whole.documents.items():
+            pages = _aligned(name, plain_pages, whole)
+            pdf = draw_pdf(f"{title} – {name}", job.prepared_by, pages, all_faces())
             stage.write(name, pdf)
-            if png:
+            if options.proof:
+                proofs.append(prove(name, pdf, _expected(name, whole), pages, dots.get(name, 0)))
+            if options.png:
                 names += _write_pngs(stage, name, pdf, dots.get(name, 0))
+        unread = tuple(problem for proof in proofs for problem in proof.problems)
+        if unread:
+            return Made(replace(checked, problems=(*checked.problems, *unread)))
         stage.write("register.csv", register_csv(whole.placed))
-        stage.write(PLAN_FILE, plan_json(planned, names, checked.problems, whole.part))
+        stage.write(PLAN_FILE, plan_json(planned, names, checked.problems, whole.part, proof=options.proof))
         stage.finish()
     files = ((name, len(pages)) for name, pages in whole.documents.items())
-    return Made(checked, (*files, ("register.csv", 0), (PLAN_FILE, 0)), len(whole.placed), len(whole.boxes))
+    read = sum(proof.read for proof in proofs) if options.proof else -1
+    return Made(
+        checked, (*files, ("register.csv", 0), (PLAN_FILE, 0)), len(whole.placed), len(whole.boxes), read
+    )
+
+
+def _expected(name: str, whole: _Set) -> list[Expected]:
+    """The codes that a file must read back."""
+    own = [each for each in whole.placed if tags_file(each.stock.name) == name]
+    return expected_of_labels(own) if own else expected_of_pages(whole.documents[name], whole.job.where)
 
 
 def _dots(whole: _Set) -> dict[str, int]:
@@ -198,7 +231,7 @@ def _dots(whole: _Set) -> dict[str, int]:
     return {name: stock.dots_per_mm for name, stock in stocks.items() if stock.dots_per_mm}
 
 
-def _aligned(name: str, pages: list[Page], whole: _Set) -> Iterable[Page]:
+def _aligned(name: str, pages: list[Page], whole: _Set) -> list[Page]:
     """The pages of a label file, moved so that this user's printer puts them where they belong."""
     stock = next((each.stock.name for each in whole.placed if tags_file(each.stock.name) == name), "")
     kept = alignment_of(stock) if stock else None

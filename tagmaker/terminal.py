@@ -101,7 +101,9 @@ def made_lines(made: Made, out: Path) -> list[str]:
     lines = [f"{out}: {_count(made.tags, 'tag')} for {_count(made.boxes, 'box', 'boxes')}"]
     for name, pages in made.files:
         lines.append(f"  {name}" + (f"  {_count(pages, 'page')}" if pages else ""))
-    return [*lines, "needed:", *sheet_lines(made.checked)]
+    lines += ["needed:", *sheet_lines(made.checked)]
+    proof = f"{made.codes_read} of {made.codes_read} codes read back"
+    return [*lines, proof if made.codes_read >= 0 else "the codes were not read back (--no-proof)"]
 
 
 def switch_lines(checked: Checked) -> list[str]:

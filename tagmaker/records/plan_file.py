@@ -14,7 +14,9 @@ __all__ = ["PLAN_FILE", "plan_json"]
 PLAN_FILE = "plan.json"
 
 
-def plan_json(plan: Plan, files: Iterable[str], problems: Iterable[Problem], part: Part) -> bytes:
+def plan_json(
+    plan: Plan, files: Iterable[str], problems: Iterable[Problem], part: Part, *, proof: bool
+) -> bytes:
     """The plan with its job's head, the files of the set, and what a part of it is limited to."""
     job = plan.job
     content = {
@@ -27,6 +29,7 @@ def plan_json(plan: Plan, files: Iterable[str], problems: Iterable[Problem], par
             "status": "draft" if job.is_draft else "issued",
             "capacity_unit": job.capacity_unit,
         },
+        "proof": proof,
         "partial": part.is_limited,
         "part": {"boxes": part.boxes, "ports": part.ports, "stage": part.stage, "kit": part.kit},
         "files": [*files, PLAN_FILE],

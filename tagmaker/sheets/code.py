@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from tagmaker.symbols.encode import CODE128_QUIET, QR_QUIET, Symbol, code128, qr
 
-__all__ = ["PlacedCode", "bar_code", "square_code"]
+__all__ = ["PlacedCode", "bar_code", "on_dots", "square_code", "whole_dots"]
 
 DOTS_A_MODULE = 4
 """Printer dots that a QR module needs at least (common practice)."""
@@ -37,7 +37,7 @@ def square_code(text: str, side: float, dots_per_mm: int, *, is_small: bool = Fa
     """
     symbol = qr(text)
     modules = symbol.columns + 2 * QR_QUIET
-    cell = _whole_dots(min(MODULE_MOST, side / modules), dots_per_mm)
+    cell = whole_dots(min(MODULE_MOST, side / modules), dots_per_mm)
     least = DOTS_A_MODULE / dots_per_mm if dots_per_mm else MODULE_LEAST
     cell = min(cell, least) if is_small else cell
     if cell < least - 1e-9:
@@ -49,11 +49,17 @@ def bar_code(text: str, width: float, height: float, dots_per_mm: int) -> Placed
     """The Code 128 of a text within that width; None where its bars would be too thin or too low."""
     symbol = code128(text)
     modules = symbol.columns + 2 * CODE128_QUIET
-    cell = _whole_dots(min(BAR_MOST, width / modules), dots_per_mm)
+    cell = whole_dots(min(BAR_MOST, width / modules), dots_per_mm)
     if cell < BAR_LEAST - 1e-9 or height < BAR_HEIGHT_LEAST:
         return None
     return PlacedCode(symbol, cell, modules * cell, height)
 
 
-def _whole_dots(cell: float, dots_per_mm: int) -> float:
+def on_dots(place: float, dots_per_mm: int) -> float:
+    """The nearest place on the printer's dot grid, where there is one to keep."""
+    return round(place * dots_per_mm) / dots_per_mm if dots_per_mm else place
+
+
+def whole_dots(cell: float, dots_per_mm: int) -> float:
+    """The largest cell of whole dots that is not larger."""
     return int(cell * dots_per_mm + 1e-9) / dots_per_mm if dots_per_mm else cell

@@ -13,7 +13,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.marks import Mark, Text
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.code import PlacedCode, bar_code, square_code
+from tagmaker.sheets.code import PlacedCode, bar_code, on_dots, square_code
 from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit_stack, fits
 from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.media import Panel, panels
@@ -146,7 +146,7 @@ def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
         code = bar_code(tag.code, label.width * 0.66, label.height - 2, stock.dots_per_mm)
         if code is None:
             return None
-        left = _on_dots(label.right - code.width + code.quiet, stock.dots_per_mm)
+        left = on_dots(label.right - code.width + code.quiet, stock.dots_per_mm)
         layout.symbol(code.symbol, left, label.y + 1, code.cell, code.height)
         return Frame(
             label.x + PAD,
@@ -158,24 +158,17 @@ def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
     code = bar_code(tag.code, label.width - 2, strip - 1, stock.dots_per_mm)
     if code is None:
         return None
-    left = _on_dots(label.x + (label.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
-    layout.symbol(
-        code.symbol, left, _on_dots(label.bottom - strip, stock.dots_per_mm), code.cell, code.height
-    )
+    left = on_dots(label.x + (label.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
+    layout.symbol(code.symbol, left, on_dots(label.bottom - strip, stock.dots_per_mm), code.cell, code.height)
     return Frame(label.x + PAD, label.y + PAD, label.width - 2 * PAD, label.height - strip - 1.5 * PAD)
 
 
 def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots_per_mm: int) -> None:
     """At the right edge, in the middle of the height, on the printer's dots."""
     quiet = QR_QUIET * code.cell
-    x = _on_dots(label.right - code.width + quiet, dots_per_mm)
-    y = _on_dots(label.y + (label.height - code.height) / 2 + quiet, dots_per_mm)
+    x = on_dots(label.right - code.width + quiet, dots_per_mm)
+    y = on_dots(label.y + (label.height - code.height) / 2 + quiet, dots_per_mm)
     layout.symbol(code.symbol, x, y, code.cell)
-
-
-def _on_dots(place: float, dots_per_mm: int) -> float:
-    """The nearest place on the printer's dot grid, where there is one to keep."""
-    return round(place * dots_per_mm) / dots_per_mm if dots_per_mm else place
 
 
 # --- words -----------------------------------------------------------------------------------------------
@@ -266,8 +259,8 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
         _letter(layout, tag, letter)
     layout.text(tag.box_shown, box.inset(0.5, 0), Style(head.height * 0.55, LEGIBLE_MM, lines=2, bold=True))
     _headline(layout, tag, band)
-    x = _on_dots(face_frame.x + (face_frame.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
-    y = _on_dots(square.y + (face_frame.bottom - square.y - code.height) / 2 + code.quiet, stock.dots_per_mm)
+    x = on_dots(face_frame.x + (face_frame.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
+    y = on_dots(square.y + (face_frame.bottom - square.y - code.height) / 2 + code.quiet, stock.dots_per_mm)
     layout.symbol(code.symbol, x, y, code.cell)
     return True
 

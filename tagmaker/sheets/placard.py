@@ -16,6 +16,7 @@ from tagmaker.sheets.board import BoardPicture
 from tagmaker.sheets.canvas import Layout
 from tagmaker.sheets.fit import Style
 from tagmaker.sheets.frame import Frame
+from tagmaker.sheets.code import on_dots, whole_dots
 from tagmaker.symbols.encode import QR_QUIET, qr
 from tagmaker.tags.placard_text import placard_text
 
@@ -23,6 +24,9 @@ __all__ = ["LIST_CAPS", "WIDE_PAGE", "placard_pages"]
 
 WIDE_PAGE = 150.0  # mm; narrower pages are labels, and take the ports on a second one
 LIST_CAPS = 7.2  # mm: the list of what is ON reads from 1.5 m (NUREG-0700)
+CODE = 46.0  # mm, the place of a code with its quiet zone and caption
+STAGGER = 22.0  # mm, more than a thumb: how far apart in height two codes side by side begin
+LEVEL = "L"  # measured: the level hardly matters to a blot, the size of the modules does
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_MOST = 0.7
 BANK = 50.0  # mm, the height of a bank with its list and reasons
@@ -50,13 +54,25 @@ class _Placard:
     # --- the two arrangements ----------------------------------------------------------------------------
 
     def one_page(self) -> tuple[Page, ...]:
+        """Codes at opposite corners, so that one blot, fold or torn corner leaves the other."""
         rest = Frame(0, 0, *self.stock.page).inset(9.0, 8.0)
-        head, rest = rest.top(25.0)
+        top, rest = rest.top(CODE)
+        told, corner = top.left(top.width - CODE)
+        self.code(corner)
+        head, facts = Frame(told.x, told.y, told.width - 2, told.height).top(25.0)
         self.head(head, tag_caps=13.0, under=self.words("placard.subtitle"))
-        facts, rest = rest.top(13.0)
         self.facts(facts)
-        foot_height = 56.0
-        middle, foot = rest.top(rest.height - foot_height)
+        middle, foot = rest.top(rest.height - CODE - 2)
+        self.settings(middle)
+        corner, told = Frame(foot.x, foot.y + 2, foot.width, CODE).left(CODE)
+        self.code(corner)
+        cautions, signed = Frame(told.x + 3, told.y, told.width - 3, told.height).rows((0.52, 0.48), 1.0)
+        self.cautions(cautions)
+        self.signed(signed)
+        return (self.page(),)
+
+    def settings(self, middle: Frame) -> None:
+        """Boards, then ports, as high as they need to be and no higher."""
         table_height = min(8.4 * (len(self.box.ports) + 2), middle.height * 0.46)
         alone = len(self.box.boards) == 1
         banks = 1 if alone else len(self.box.row.family.banks)
@@ -65,10 +81,9 @@ class _Placard:
         self.boards(self.board_rows(boards, rows), list_caps=LIST_CAPS, side_by_side=alone)
         table_height = min(9.0 * (len(self.box.ports) + 2), rest.height - 3)
         self.ports(Frame(rest.x, rest.y + 2, rest.width, table_height))
-        self.foot(foot)
-        return (self.page(),)
 
     def two_labels(self) -> tuple[Page, ...]:
+        """Settings on the first label; ports, both codes and signatures on the second."""
         inside = Frame(0, 0, *self.stock.page).inset(3.0, 3.0)
         head, rest = inside.top(15.0)
         self.head(head, tag_caps=7.5, under=self.words("placard.page", page=1, pages=2))
@@ -80,10 +95,10 @@ class _Placard:
         first = self.page()
         head, rest = inside.top(15.0)
         self.head(head, tag_caps=7.5, under=self.words("placard.page", page=2, pages=2))
-        table_height = min(5.6 * (len(self.box.ports) + 2), 74.0)
-        table, rest = rest.top(table_height)
+        side = min(CODE, inside.width / 2)
+        table, rest = rest.top(min(5.6 * (len(self.box.ports) + 2), rest.height - side - STAGGER))
         self.ports(Frame(table.x, table.y + 1, table.width, table.height - 1))
-        self.label_foot(rest)
+        self.label_foot(Frame(rest.x, rest.bottom - side - STAGGER, rest.width, side + STAGGER), side)
         return first, self.page()
 
     def page(self) -> Page:
@@ -211,36 +226,39 @@ class _Placard:
         names = self.box.row.family.port_names[first : first + board.unfitted]
         return [f"{', '.join(names)}: {self.words('placard.no_port')}"]
 
-    def foot(self, frame: Frame) -> None:
-        text, side = frame.left(frame.width - 56.0)
-        self.code(side)
-        text = Frame(text.x, text.y + 2, text.width - 4, text.height - 2)
-        cautions, signed = text.rows((1.0, 0.95), 1.5)
-        self.cautions(cautions)
-        self.signed(signed)
-
-    def label_foot(self, frame: Frame) -> None:
-        side, text = frame.left(min(frame.height, 47.0))
-        self.code(side)
-        self.signed(Frame(text.x + 1, text.y + 1, text.width - 1, text.height - 1))
+    def label_foot(self, frame: Frame, side: float) -> None:
+        """The codes staggered, so that no line across the label strikes both through; words between them."""
+        left, right = frame.left(frame.width - side)
+        upper = Frame(right.x, right.y, side, side)
+        lower = Frame(left.x, left.bottom - side, side, side)
+        self.code(upper)
+        self.code(lower)
+        beside = Frame(left.x, left.y + 0.5, left.width - 1.5, STAGGER - 1.5)
+        below = Frame(lower.right + 1.5, upper.bottom + 0.5, frame.right - lower.right - 1.5, STAGGER - 0.5)
+        self.rules(beside)
+        names = [self.words(f"placard.{key}") for key in ("checked_manual", "set_by", "checked_by")]
+        for name, row in zip(names, below.rows((1, 1, 1)), strict=True):
+            self.line(name, row, dated=False)
 
     def code(self, frame: Frame) -> None:
         """The placard's text as one QR code, as large as its place allows, with what it is below it."""
-        symbol = qr(placard_text(self.job, self.box), "M")
-        square, below = frame.top(frame.height - 3.6)
+        symbol = qr(placard_text(self.job, self.box), LEVEL)
+        square, below = frame.top(frame.height - 2.6)
         modules = symbol.columns + 2 * QR_QUIET
-        cell = min(MODULE_MOST, min(square.width, square.height) / modules)
-        if cell < MODULE_LEAST:
+        cell = whole_dots(
+            min(MODULE_MOST, min(square.width, square.height) / modules), self.stock.dots_per_mm
+        )
+        if cell < MODULE_LEAST - 1e-9:
             message = f"placard of {self.box.row.tag}: its code has {modules} modules, too many for this page"
             hint = "choose a larger placard in [print]"
             problem = error("code-too-long", message, self.box.row.where, hint, (self.box.row.key,))
             self.layout.problems.append(problem)
             return
         side = modules * cell
-        x = square.x + (square.width - side) / 2 + QR_QUIET * cell
-        y = square.y + (square.height - side) / 2 + QR_QUIET * cell
+        x = on_dots(square.x + (square.width - side) / 2 + QR_QUIET * cell, self.stock.dots_per_mm)
+        y = on_dots(square.y + (square.height - side) / 2 + QR_QUIET * cell, self.stock.dots_per_mm)
         self.layout.symbol(symbol, x, y, cell)
-        self.layout.text(self.words("placard.scan"), below, Style(2.2, align="center"))
+        self.layout.text(self.words("placard.scan"), below, Style(1.7, align="center"))
 
     def cautions(self, frame: Frame) -> None:
         words, layout = self.words, self.layout
@@ -254,19 +272,18 @@ class _Placard:
 
     def signed(self, frame: Frame) -> None:
         """The rules that were assumed, and lines for who checked them, who set, who checked."""
-        words, family = self.words, self.box.row.family
-        narrow = frame.width < 100
-        rows = frame.rows((1.2, 1.0, 1.0, 1.0) if narrow else (0.9, 1.0, 1.0))
-        rules = words("placard.rules", title=family.title, source=family.source)
-        self.layout.text(rules, rows[0], Style(2.3, lines=4 if narrow else 2))
-        names = [words(f"placard.{key}") for key in ("checked_manual", "set_by", "checked_by")]
-        if narrow:
-            for name, row in zip(names, rows[1:], strict=True):
-                self.line(name, row, dated=False)
-        else:
-            self.line(names[0], rows[1], dated=True)
-            for name, cell in zip(names[1:], rows[2].columns((1, 1), 3), strict=True):
-                self.line(name, cell, dated=True)
+        rules, first, second = frame.rows((0.9, 1.0, 1.0))
+        self.rules(rules)
+        names = [self.words(f"placard.{key}") for key in ("checked_manual", "set_by", "checked_by")]
+        self.line(names[0], first, dated=True)
+        for name, cell in zip(names[1:], second.columns((1, 1), 3), strict=True):
+            self.line(name, cell, dated=True)
+
+    def rules(self, frame: Frame) -> None:
+        """Whose rules the settings follow."""
+        family = self.box.row.family
+        text = self.words("placard.rules", title=family.title, source=family.source)
+        self.layout.text(text, frame, Style(2.3, lines=5))
 
     def line(self, name: str, frame: Frame, *, dated: bool) -> None:
         """A line to write on; with a place for the date."""

@@ -1,0 +1,107 @@
+"""Proof before print: every code of the finished files is read back and compared with what was meant.
+
+The reader shares no code with the encoders. A finished page is rasterised at its stock's dots; each code must
+read as the register has it and lie within its label.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from tagmaker.marks import Bars, Page
+from tagmaker.problems import Problem, Where, error
+from tagmaker.sheets.place import Placed
+from tagmaker.symbols.read import Found, page_pictures, read_codes
+
+__all__ = ["Expected", "Proof", "expected_of_labels", "expected_of_pages", "prove"]
+
+MM_AN_INCH = 25.4
+PLAIN_DOTS = 8  # a millimetre, for files that are printed on no dot grid
+SLACK_MM = 0.6  # a reader's corners are found to about a module
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """A code that must read on a page (from 1) within a rectangle in mm, and whose it is."""
+
+    page: int
+    text: str
+    x: float
+    y: float
+    width: float
+    height: float
+    where: Where
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """How many codes read back of how many, and the problems of those that did not."""
+
+    read: int
+    of: int
+    problems: tuple[Problem, ...]
+
+
+def expected_of_labels(placed: Iterable[Placed]) -> list[Expected]:
+    """The codes of label files, each within its label as the register gives it."""
+    return [
+        Expected(each.page, each.label.tag.code, each.x, each.y, *each.stock.label, each.label.tag.where)
+        for each in placed
+        if any(isinstance(mark, Bars) for mark in each.label.marks)
+    ]
+
+
+def expected_of_pages(pages: Sequence[Page], where: Where) -> list[Expected]:
+    """The codes of other files, each where its symbol was placed."""
+    found: list[Expected] = []
+    for number, page in enumerate(pages, start=1):
+        for mark in page.marks:
+            if isinstance(mark, Bars):
+                width = max(column + columns for column, _, columns, _ in mark.runs) * mark.cell_width
+                height = max(row + rows for _, row, _, rows in mark.runs) * mark.cell_height
+                found.append(Expected(number, mark.text, mark.x, mark.y, width, height, where))
+    return found
+
+
+def prove(
+    name: str, pdf: bytes, expected: Sequence[Expected], pages: Sequence[Page], dots_per_mm: int
+) -> Proof:
+    """Read a file's codes back; a code that does not read, or that nobody meant, is a problem."""
+    dpi = (dots_per_mm or PLAIN_DOTS) * MM_AN_INCH
+    problems: list[Problem] = []
+    by_page: dict[int, list[Expected]] = {}
+    for each in expected:
+        by_page.setdefault(each.page, []).append(each)
+    for number, picture in enumerate(page_pictures(pdf, dpi), start=1):
+        if number in by_page:
+            found = read_codes(picture, dpi)
+            problems += _page_problems(f"{name} page {number}", by_page[number], found, pages[number - 1])
+    return Proof(len(expected) - len(problems), len(expected), tuple(problems))
+
+
+def _page_problems(page_name: str, expected: list[Expected], found: list[Found], page: Page) -> list[Problem]:
+    left = list(found)
+    problems: list[Problem] = []
+    for each in expected:
+        match = next((code for code in left if code.text == each.text and _within(code, each, page)), None)
+        if match:
+            left.remove(match)
+            continue
+        message = (
+            f"{page_name}: the code {each.text.splitlines()[0]!r} does not read back where it was printed"
+        )
+        problems.append(
+            error("code-unreadable", message, each.where, "nothing was written; please report this")
+        )
+    return problems
+
+
+def _within(code: Found, expected: Expected, page: Page) -> bool:
+    scale_x, scale_y, dx, dy = page.adjust or (1.0, 1.0, 0.0, 0.0)
+    left, top = scale_x * expected.x + dx, scale_y * expected.y + dy
+    right, bottom = left + scale_x * expected.width, top + scale_y * expected.height
+    return (
+        left - SLACK_MM <= code.x
+        and top - SLACK_MM <= code.y
+        and code.x + code.width <= right + SLACK_MM
+        and code.y + code.height <= bottom + SLACK_MM
+    )
