@@ -13,8 +13,8 @@ from tagmaker.marks import Mark, Page
 WIDTH, HEIGHT = 101.6, 60.96  # 1200 x 720 pixels exactly
 DPI = 300
 PIXEL = 25.4 / DPI
-NEAR = 1.5 * PIXEL
-"""A mark's edge falls anywhere within a pixel and is blurred over the next."""
+NEAR = 2 * PIXEL
+"""An edge falls anywhere within a pixel, and the half-inked one beside it may count or not."""
 
 
 def pdf(*marks: Mark) -> bytes:
