@@ -22,6 +22,7 @@ MM = 72 / 25.4  # points a millimetre
 WIDE, HIGH, BASE = 600.0, 40.0, 25.0  # a page with room for every sample, in mm
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 COMMON = f"{LETTERS}{LETTERS.lower()}0123456789 -+/.,:;·–()äéñß&'"
+SIZES = st.floats(1.5, 14.0)
 ALIKE = "Il1O0"
 LIGATURES = "ﬁﬂ"  # pdfium reads them as the letters that they join
 LEAST_DOTS = 12  # rows of dots of a capital of 1.5 mm at 203 dpi (8 dots/mm)
@@ -92,12 +93,12 @@ def strokes(picture: Image.Image) -> int:
 
 
 @pytest.mark.parametrize("name", NAMES)
-@given(text=st.text(alphabet=COMMON, max_size=40), size=st.floats(1.5, 14.0))
+@given(text=st.text(alphabet=COMMON, max_size=40).filter(lambda text: "  " not in text), size=SIZES)
 @example(text=COMMON, size=4.0)
 @settings(max_examples=40, deadline=None)
 def test_each_character_stands_where_pdfium_says(name: str, text: str, size: float) -> None:
     """A character begins where the advances before it end, in the finished PDF too: nothing is kerned."""
-    line = f"|{text}|"  # a bar at either end, for spaces at an end are no text to pdfium
+    line = f"|{text}|"  # to pdfium a space at an end is no text, and two are one
     ours = [face(name).width(line[:count], size) for count in range(len(line))]
     assert ours == pytest.approx(starts_of(pdf_of(line, name, size), len(line)), abs=0.01)
 
