@@ -3,6 +3,7 @@
 Exit codes: 0 done, 1 the job has errors and nothing was written, 2 wrong usage.
 """
 
+import io
 import json
 import os
 import sys
@@ -138,7 +139,7 @@ def _finish(checked: "Checked", result: dict[str, object], lines: list[str], *, 
 
     if as_json:
         problems = [problem.as_json() for problem in checked.problems]
-        _print([json.dumps({**result, "problems": problems}, ensure_ascii=False)])
+        _print([json.dumps({**result, "problems": problems})])
     else:
         _print(problem_lines(checked.problems), err=True)
         _print(lines)
@@ -157,5 +158,7 @@ def _print(lines: Iterable[str], *, err: bool = False) -> None:
 
 
 def run() -> None:
-    """The program's entry point."""
+    """The program's entry point; a sign that the terminal cannot show is spelt out, never a question mark."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
     app()

@@ -32,4 +32,4 @@ def plan_json(plan: Plan, files: Iterable[str], problems: Iterable[Problem], onl
         "boxes": boxes_json(plan),
         "problems": [problem.as_json() for problem in problems],
     }
-    return (json.dumps(content, indent=1, ensure_ascii=False) + "\n").encode()
+    return (json.dumps(content, indent=1, ensure_ascii=False) + "\n").encode(errors="backslashreplace")
