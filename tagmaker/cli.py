@@ -3,6 +3,7 @@
 Exit codes: 0 done, 1 the job has errors and nothing was written, 2 wrong usage.
 """
 
+import io
 import json
 import os
 import sys
@@ -242,7 +243,7 @@ def _end(
 
     found = list(problems)
     if as_json:
-        _print([json.dumps({**result, "problems": [each.as_json() for each in found]}, ensure_ascii=False)])
+        _print([json.dumps({**result, "problems": [each.as_json() for each in found]})])
     else:
         _print(problem_lines(found), err=True)
         _print(lines)
@@ -261,5 +262,7 @@ def _print(lines: Iterable[str], *, err: bool = False) -> None:
 
 
 def run() -> None:
-    """The program's entry point."""
+    """The program's entry point; a sign that the terminal cannot show is spelt out, never a question mark."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
     app()

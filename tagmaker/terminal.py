@@ -12,6 +12,7 @@ from tagmaker.pipeline import Checked, Made
 from tagmaker.plan.records import BankPlan, Board, BoxPlan, Port, SwitchPlan
 from tagmaker.problems import Problem, Severity, has_errors
 from tagmaker.tags.reasons import on_list, reason
+from tagmaker.units import Capacity
 
 __all__ = ["Bar", "checked_lines", "made_lines", "problem_lines", "switch_lines"]
 
@@ -116,7 +117,7 @@ def switch_lines(checked: Checked) -> list[str]:
 
 
 def _box_lines(box: BoxPlan, unit: str, words: Words) -> list[str]:
-    load = box.load.text(unit) if box.load else words("placard.unknown_load")
+    load = box.load.text(unit) if box.load else f"{words('placard.unknown_load')} {unit}"
     head = _styled(box.row.shown, BOLD, sys.stdout)
     lines = [f"{head}  {box.row.ports} ports, {load}  {box.row.place}".rstrip()]
     for board in box.boards:
@@ -137,8 +138,12 @@ def _bank_lines(bank: BankPlan, words: Words) -> list[str]:
     """A bank as one faces the board: a row for each end of the slots, sliders as solid squares."""
     order = bank.switches if bank.numbered_from == "left" else tuple(reversed(bank.switches))
     ends = ("on", "off") if bank.on_points == "up" else ("off", "on")
-    rows = [f"{words(f'state.{end}'):<4}" + " ".join(_end(switch, end) for switch in order) for end in ends]
-    rows.append("    " + " ".join(str(switch.number) for switch in order))
+    wide = len(str(len(order)))
+    rows = [
+        f"{words(f'state.{end}'):<4}" + " ".join(f"{_end(switch, end):>{wide}}" for switch in order)
+        for end in ends
+    ]
+    rows.append("    " + " ".join(f"{switch.number:>{wide}}" for switch in order))
     reasons = [
         words("placard.reason", switch=switch.number, reason=reason(switch, words))
         for switch in bank.switches
@@ -164,7 +169,10 @@ def _port_line(port: Port, unit: str, words: Words) -> str:
     share = min(1.0, float(port.load.btuh / port.limit.btuh)) if port.load else 0.0
     filled = round(LOAD_BAR_WIDTH * share)
     bar = "█" * filled + "░" * (LOAD_BAR_WIDTH - filled)
-    headroom = ""
-    if port.load and port.load <= port.limit:
-        headroom = f", {type(port.limit)(port.limit.btuh - port.load.btuh).number(unit)} left"
+    headroom = _headroom(port.load, port.limit, unit) if port.load else ""
     return f"    {port.name:<4} {bar} {number}/{port.limit.number(unit)} {unit}{headroom}  {units}"
+
+
+def _headroom(load: Capacity, limit: Capacity, unit: str) -> str:
+    left = Capacity(abs(limit.btuh - load.btuh)).number(unit)
+    return f", {left} {'left' if load <= limit else 'over'}"

@@ -49,7 +49,7 @@ def face(name: str) -> Face:
     with TTFont(path, lazy=True) as font:
         units = font["head"].unitsPerEm
         metrics = font["hmtx"].metrics
-        characters = {chr(code): glyph for code, glyph in font.getBestCmap().items()}
+        characters = {chr(code): glyph for code, glyph in font.getBestCmap().items() if code >= ord(" ")}
         characters["0"] = SLASHED_ZERO
         return Face(
             file=FaceFile(name, str(path), (("0", font.getGlyphID(SLASHED_ZERO)),)),

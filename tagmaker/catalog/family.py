@@ -150,6 +150,8 @@ def _check(family: Family, table: Table) -> None:
     """Contradictions within a family whose keys are all well formed."""
     if not family.banks:
         table.wrong("family-wrong", "bank", "the family has no [[bank]]")
+    if len({bank.name.upper() for bank in family.banks}) != len(family.banks):
+        table.wrong("family-wrong", "bank", "two banks have the same name")
     if family.joined_limit < family.port_limit:
         table.wrong("family-wrong", "joined_limit", "a joined pair's limit is below a single port's")
     _check_letters(family, table)
@@ -171,7 +173,7 @@ def _check_letters(family: Family, table: Table) -> None:
 
 def _check_places(family: Family, table: Table) -> None:
     for number, row in enumerate(family.places, start=1):
-        if len(row) != number or len(set(row)) != number:
+        if len(row) != number or len({place.upper() for place in row}) != number:
             message = f"row {number} of 'places' must name {number} different boards"
             table.wrong("family-wrong", "places", message)
     most = family.board_count(max(family.port_counts))

@@ -165,8 +165,11 @@ class _Reading:
         names = table.texts("bank_names")
         if family is None:
             return names
-        if names and (len(names) != len(family.banks) or max(map(len, names)) > 24):
-            message = f"'bank_names' must name {len(family.banks)} banks in at most 24 characters each"
+        count = len(family.banks)
+        if names and (
+            len(names) != count or len({name.upper() for name in names}) != count or max(map(len, names)) > 24
+        ):
+            message = f"'bank_names' must name {count} different banks in at most 24 characters each"
             table.wrong("value-wrong", "bank_names", message)
             names = ()
         return names or tuple(bank.name for bank in family.banks)

@@ -46,7 +46,10 @@ class BoxRow:
 
 @dataclass(frozen=True, slots=True)
 class UnitRow:
-    """One row: an indoor unit and the port, or pair of ports, that it hangs on (`port` as written)."""
+    """One row: an indoor unit and the port, or pair of ports, that it hangs on (`port` as written).
+
+    `unread` names the cells that could not be read; their problems are told already.
+    """
 
     tag: str
     box: str
@@ -60,6 +63,7 @@ class UnitRow:
     run: Length | None
     cable: Length | None
     where: Where
+    unread: frozenset[str] = frozenset()
 
     @property
     def key(self) -> str:

@@ -1,7 +1,7 @@
 """One way from cells to a unit row, whether the cells came from TOML or from a schedule."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from tagmaker.catalog.columns import REQUIRED
@@ -31,10 +31,12 @@ class _Reader:
         self.cells = cells
         self.where = where
         self.problems: list[Problem] = []
+        self.unread: set[str] = set()
         box = cells.get("box")
         self.boxes = (box.text.upper(),) if box and TAG.fullmatch(box.text) else ()
 
     def wrong(self, code: str, key: str, message: str, hint: str = "") -> None:
+        self.unread.add(key)
         where = self.cells[key].where if key in self.cells else self.where
         self.problems.append(error(code, message, where, hint, self.boxes))
 
@@ -45,6 +47,7 @@ class _Reader:
             self.wrong("cell-missing", key, f"the row has no {key}")
         if len(text) > at_most:
             self.wrong("value-wrong", key, f"{key} is longer than {at_most} characters")
+            return ""
         return text
 
     def tag(self, key: str) -> str:
@@ -73,7 +76,7 @@ class _Reader:
 
 
 def unit_row(cells: Mapping[str, Cell], where: Where) -> tuple[UnitRow | None, list[Problem]]:
-    """The unit row that the cells say; None, with problems, where they say none."""
+    """The unit row that the cells say, with every problem; None where it has no unit, box or port."""
     reader = _Reader(cells, where)
     row = UnitRow(
         tag=reader.tag("unit"),
@@ -89,4 +92,6 @@ def unit_row(cells: Mapping[str, Cell], where: Where) -> tuple[UnitRow | None, l
         cable=reader.length("cable"),
         where=where,
     )
-    return (None if reader.problems else row), reader.problems
+    if reader.unread.intersection(REQUIRED):
+        return None, reader.problems
+    return replace(row, unread=frozenset(reader.unread)), reader.problems

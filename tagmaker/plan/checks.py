@@ -77,7 +77,7 @@ def has_units(job: Job, box: BoxPlan) -> Iterator[Problem]:
 def capacities_given(job: Job, box: BoxPlan) -> Iterator[Problem]:
     """A unit without a capacity."""
     for claim in box.claims:
-        if claim.unit.capacity is None:
+        if claim.unit.capacity is None and "capacity" not in claim.unit.unread:
             make = warning if job.is_draft else error
             port = f"{box.row.tag} {claim.unit.port}"
             message = f"unit {claim.unit.tag} has no capacity: the load of {port} is unknown"

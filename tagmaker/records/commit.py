@@ -121,6 +121,8 @@ def _take(path: Path, out: Path) -> int:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except OSError as reason:
             os.close(handle)
+            if not isinstance(reason, BlockingIOError):
+                raise
             message = f"another run is writing {out}"
             problem = error("output-blocked", message, Where(str(out)), "wait for it to end")
             raise OutputRefused(problem) from reason

@@ -36,4 +36,4 @@ def plan_json(
         "boxes": boxes_json(plan),
         "problems": [problem.as_json() for problem in problems],
     }
-    return (json.dumps(content, indent=1, ensure_ascii=False) + "\n").encode()
+    return (json.dumps(content, indent=1, ensure_ascii=False) + "\n").encode(errors="backslashreplace")

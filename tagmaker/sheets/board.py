@@ -8,15 +8,17 @@ from dataclasses import dataclass
 from tagmaker.catalog.words import Words
 from tagmaker.plan.records import BankPlan, Board, SwitchPlan
 from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import Style, Unfit, fit, fits
+from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit, text_height
 from tagmaker.sheets.frame import Frame
 from tagmaker.tags.reasons import on_list, reason
 
 __all__ = ["BoardPicture"]
 
-WORDS_MOST = 12.5  # mm, for the numbers and words below the slots
-REASON_CAPS = 2.1
-REASON_LINE = 3.3
+WORDS_LEAST, WORDS_MOST = 6.0, 12.5  # mm, for the numbers and words below the slots
+BODY_LEAST = 14.0  # mm, below which reasons are set smaller to leave the switches room
+REASON_CAPS = (2.1, 1.8, LEGIBLE_MM)
+REASON_LINES = 6
+REASONS_APART = "   "
 ENDS_SHARE = 0.13  # of a bank's width, for the words ON and OFF at the ends of the slots
 
 
@@ -44,10 +46,9 @@ class BoardPicture:
         self._head(board, head)
         shares = [1] * len(board.banks)
         frames = rest.columns(shares, 5.0) if self.side_by_side else rest.rows(shares, 1.2)
-        told = [self._told(bank, frames[0].width) for bank in board.banks]
-        most = max(len(rows) for rows in told)
-        for bank, rows, place in zip(board.banks, told, frames, strict=True):
-            self._bank(bank, place, rows, most if self.side_by_side else max(1, len(rows)))
+        feet = [self._reasons_height(bank, frames[0]) for bank in board.banks]
+        for bank, height, place in zip(board.banks, feet, frames, strict=True):
+            self._bank(bank, place, max(feet) if self.side_by_side else height)
 
     def _head(self, board: Board, frame: Frame) -> None:
         """The board's place, and its positions as they stand: letters, or that none is fitted."""
@@ -72,15 +73,16 @@ class BoardPicture:
         self.layout.rule(cell.x, cell.bottom, cell.right, cell.y, 0.25)
         self.layout.rule(cell.x, cell.y, cell.right, cell.bottom, 0.25)
 
-    def _bank(self, bank: BankPlan, frame: Frame, told: list[list[str]], room: int) -> None:
-        """A bank with its reasons at its foot, `room` lines high."""
-        head, rest = frame.top(self.list_caps * 1.6 if self.list_caps else 4.2)
+    def _bank(self, bank: BankPlan, frame: Frame, foot_height: float) -> None:
+        """A bank with its reasons at its foot."""
+        head, rest = frame.top(self._head_height())
         self._bank_head(bank, head)
-        body, foot = rest.top(rest.height - room * REASON_LINE)
+        body, foot = rest.top(rest.height - foot_height)
         self._body(bank, body)
-        for line, row in zip(told, foot.rows([1] * max(1, room)), strict=False):
-            for text, cell in zip(line, row.columns((1, 1), 1.5) if len(line) > 1 else [row], strict=True):
-                self.layout.text(text, cell, Style(REASON_CAPS))
+        self.layout.text(self._told(bank), foot, Style(REASON_CAPS[0], lines=REASON_LINES, upright="top"))
+
+    def _head_height(self) -> float:
+        return self.list_caps * 1.6 if self.list_caps else 4.2
 
     def _bank_head(self, bank: BankPlan, frame: Frame) -> None:
         if not self.list_caps:
@@ -91,20 +93,31 @@ class BoardPicture:
         style = Style(self.list_caps, 2.2, bold=True, align="right", role="main")
         self.layout.text(on_list(bank, self.words), listed, style)
 
-    def _told(self, bank: BankPlan, width: float) -> list[list[str]]:
-        """The reasons of a bank's settings in lines, two on a line where all fit so."""
+    def _told(self, bank: BankPlan) -> str:
+        """The reasons of a bank's settings, each kept whole where the line breaks."""
         if not self.reasons:
-            return []
+            return ""
         texts = [
             self.words("placard.reason", switch=switch.number, reason=reason(switch, self.words))
             for switch in bank.switches
             if switch.state != "off"
         ]
-        step = 2 if all(fits(text, width / 2 - 1, REASON_CAPS) for text in texts) else 1
-        return [texts[start : start + step] for start in range(0, len(texts), step)]
+        return REASONS_APART.join(text.replace(" ", "\u00a0") for text in texts)
+
+    def _reasons_height(self, bank: BankPlan, frame: Frame) -> float:
+        """What the reasons take, as large as leaves room for the switches."""
+        told, height = self._told(bank), 0.0
+        for caps in REASON_CAPS if told else ():
+            lines = fit(told, Frame(0, 0, frame.width, frame.height), Style(caps, caps, lines=REASON_LINES))
+            if not isinstance(lines, Unfit):
+                height = text_height(caps, len(lines))
+                if frame.height - self._head_height() - height >= BODY_LEAST:
+                    break
+        return height
 
     def _body(self, bank: BankPlan, frame: Frame) -> None:
-        slots, below = frame.top(max(frame.height * 0.58, frame.height - WORDS_MOST))
+        most, least = frame.height - WORDS_LEAST, frame.height - WORDS_MOST
+        slots, below = frame.top(max(least, min(most, frame.height * 0.58)))
         self.layout.rect(slots, line=0.6, radius=0.8)
         ends, row = slots.left(slots.width * ENDS_SHARE)
         self._ends(bank, ends)
@@ -146,7 +159,7 @@ class BoardPicture:
     def _word(self, switch: SwitchPlan, cell: Frame) -> None:
         if self.blank:
             return
-        most, inner = min(cell.height * 0.62, 4.4), cell.inset(0.3, 0)
+        most, inner = min(cell.height * 0.62, 4.4), cell.inset(0.6, 0)
         if switch.state == "leave":
             self._leave(cell, Style(most * 0.6, lines=2, align="center"))
         elif switch.state == "off":

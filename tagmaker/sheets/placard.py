@@ -113,10 +113,10 @@ class _Placard:
         layout, words = self.layout, self.words
         tag, what = frame.columns((0.5, 0.5), 3)
         layout.text(self.box.row.shown, tag, Style(tag_caps, 3.0, bold=True, role="main"))
-        title, note, job = what.rows((1.1, 0.75, 1.35))
+        title, note, job = what.rows((1.0, 0.7, 1.6))
         layout.text(words("placard.title"), title, Style(title.height * 0.55, bold=True, align="right"))
         layout.text(under, note, Style(2.4, align="right"))
-        lines = [(text, Style(3.0, bold=True, align="right")) for text in self.job_lines()]
+        lines = [(text, Style(3.0, lines=2, bold=True, align="right")) for text in self.job_lines()]
         layout.stack(lines, job, alike=True)
         layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.8)
 
@@ -142,7 +142,7 @@ class _Placard:
         for (key, text), cell in zip(facts, cells, strict=False):
             self.fact(words(f"placard.{key}"), text or words("placard.no_place"), cell)
         if origin:
-            self.layout.stack(origin, cells[2].inset(0, 0.4), alike=True)
+            self.layout.stack(origin, cells[2].inset(0, 0.9), alike=True)
 
     def fact(self, name: str, text: str, cell: Frame) -> None:
         label, value = cell.inset(0, 0.6).rows((0.8, 1.6), 0.6)

@@ -87,7 +87,7 @@ class _Walk:
         ]
         parts += [job.date.isoformat()] if job.date else []
         parts += [words("tag.draft")] if job.is_draft else []
-        self.layout.text(" · ".join(parts), state, Style(2.6, bold=True, align="right"))
+        self.layout.text(" · ".join(parts), state, Style(2.6, lines=2, bold=True, align="right"))
         self.layout.rule(lower.x, lower.y, lower.right, lower.y, 0.8)
         facts = [
             f"{words(f'walk.{key}')}: {text or words('placard.no_place')}"

@@ -1,0 +1,65 @@
+"""The words by which a schedule's columns are known."""
+
+from collections.abc import Iterator
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+
+from tagmaker.catalog.columns import REQUIRED, ColumnWords, column_words, plain_word
+from tagmaker.job.records import UnitRow
+
+
+@pytest.fixture
+def elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """An empty folder in the place of `layouts/`."""
+    column_words.cache_clear()
+    monkeypatch.setattr("tagmaker.catalog.columns.layouts", lambda: tmp_path)
+    yield tmp_path
+    column_words.cache_clear()
+
+
+@pytest.mark.parametrize("text", ["Room name", "ROOM  NAME", " room-name: ", "Room_Name", "(room) name."])
+def test_case_and_punctuation_do_not_matter(text: str) -> None:
+    """A header's word is the same however it is set."""
+    assert plain_word(text) == "room name"
+
+
+def test_letters_of_other_languages_stay() -> None:
+    """Only punctuation goes, not letters."""
+    assert plain_word("Größe, Nr. 7") == "grösse nr 7"
+
+
+def test_columns_are_the_fields_of_a_unit() -> None:
+    """Each field of a unit's row has a column, and each column a field."""
+    known = {field.name for field in fields(UnitRow)} - {"where", "unread", "tag"} | {"unit"}
+    assert set(column_words().kind_of) == known
+
+
+def test_required_columns_are_texts() -> None:
+    """What a row cannot be placed without is a text; quantities may be missing."""
+    assert [column_words().kind_of[key] for key in REQUIRED] == ["text", "text", "text"]
+
+
+def test_each_word_means_one_column() -> None:
+    """A key is its own word, and words are plain, so that no two columns share one."""
+    words = column_words()
+    assert {key: words.key_of[key] for key in words.kind_of} == {key: key for key in words.kind_of}
+    assert [word for word in words.key_of if word != plain_word(word)] == []
+
+
+def test_file_of_columns(elsewhere: Path) -> None:
+    """Tables are kinds, keys are columns with their words; what is no table is no column."""
+    text = 'note = "x"\n[text]\nroom = ["Room", "Room name"]\n[length]\nrun = ["run"]\n'
+    (elsewhere / "columns.toml").write_text(text, encoding="utf-8")
+    assert column_words() == ColumnWords(
+        key_of={"room": "room", "room name": "room", "run": "run"},
+        kind_of={"room": "text", "run": "length"},
+    )
+
+
+@pytest.mark.usefixtures("elsewhere")
+def test_no_file_of_columns_is_a_bug() -> None:
+    """A program without its columns stops with the file's name."""
+    with pytest.raises(FileNotFoundError, match=r"layouts/columns\.toml is not there"):
+        column_words()

@@ -1,0 +1,143 @@
+"""Every printed word stands in `layouts/words/`, and every word there is printed."""
+
+import ast
+import re
+import string
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import tagmaker
+from tagmaker.catalog.faces import BOLD, PLAIN, face
+from tagmaker.catalog.words import Words, load_words
+
+SOURCES = sorted(Path(tagmaker.__file__).parent.rglob("*.py"))
+TREES = [ast.parse(path.read_text(encoding="utf-8")) for path in SOURCES]
+TEXTS = load_words().texts
+SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
+KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
+BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
+BUILT = {
+    "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),
+    "placard.caution_{}": ("power", "pressure", "manual"),
+    "placard.column_{}": ("port", "use", "units", "rooms", "load"),
+    "reason.{}{}": ("unused", "joined", "unfitted", "unfitted_one"),
+    "state.{}": ("on", "off"),
+    "tag.{}": ("liquid", "gas", "cable", "terminal"),
+    "tag.{}_end": ("box", "unit"),
+    "use.{}": ("single", "joined", "spare"),
+    "walk.{}": ("place", "power", "installer", "technician", "verifier"),
+    "walk.column_{}": ("port", "units", "pipe", "cable", "tags", "note"),
+}
+"""Keys that the program puts together, as f-strings with {} for each part, and what the parts can be."""
+
+
+def nodes() -> Iterator[ast.AST]:
+    """Every node of the program's source."""
+    for tree in TREES:
+        yield from ast.walk(tree)
+
+
+def whole_keys() -> set[str]:
+    """Keys that stand in the program as they are; one text of that form is a file's name."""
+    texts = {node.value for node in nodes() if isinstance(node, ast.Constant) and isinstance(node.value, str)}
+    return {text for text in texts if KEY.fullmatch(text)} - {"walk.pdf"}
+
+
+def built_keys() -> set[str]:
+    """Keys that the program puts together, {} for each part."""
+    return {pattern for node in nodes() if BUILT_KEY.fullmatch(pattern := as_pattern(node))}
+
+
+def as_pattern(node: ast.AST) -> str:
+    """An f-string with {} for each part; empty for any other node."""
+    if not isinstance(node, ast.JoinedStr):
+        return ""
+    return "".join(str(value.value) if isinstance(value, ast.Constant) else "{}" for value in node.values)
+
+
+def calls() -> Iterator[tuple[str, set[str]]]:
+    """Each call of the words with a whole key: the key, and the names of its values."""
+    for node in nodes():
+        if isinstance(node, ast.Call) and isinstance(node.args[0] if node.args else None, ast.Constant):
+            name = getattr(node.func, "attr", getattr(node.func, "id", ""))
+            key = getattr(node.args[0], "value", None)
+            if name in {"words", "word"} and isinstance(key, str):
+                yield key, {keyword.arg or "" for keyword in node.keywords}
+
+
+def places(text: str) -> set[str]:
+    """The named places of a text."""
+    return {name for _, name, _, _ in string.Formatter().parse(text) if name}
+
+
+# --- the file and the program agree -------------------------------------------------------------------------
+
+
+def test_every_key_that_is_asked_for_exists() -> None:
+    """No run can stop at a word that is not there."""
+    assert whole_keys() - set(TEXTS) == set()
+
+
+def test_keys_put_together_are_listed_here() -> None:
+    """A new f-string key must say what it can become."""
+    assert built_keys() == set(BUILT)
+
+
+@pytest.mark.parametrize(("pattern", "parts"), BUILT.items())
+def test_every_key_put_together_exists(pattern: str, parts: tuple[str, ...]) -> None:
+    """Whatever its parts are, the key is there."""
+    assert {re.sub(r"(\{\})+", part, pattern) for part in parts} <= set(TEXTS)
+
+
+def test_every_word_is_used() -> None:
+    """A word that nothing prints does not stay in the file."""
+    built = {re.sub(r"(\{\})+", part, pattern) for pattern, parts in BUILT.items() for part in parts}
+    assert set(TEXTS) - whole_keys() - built == set()
+
+
+def test_calls_fill_the_places_of_their_words() -> None:
+    """Each call gives exactly the values that its text has places for."""
+    wrong = [(key, names, places(TEXTS[key])) for key, names in calls() if names != places(TEXTS[key])]
+    assert len(list(calls())) > 40
+    assert wrong == []
+
+
+def test_words_are_printable() -> None:
+    """Both faces have every sign of every word, and no word is empty or badly spaced."""
+    signs = "".join(TEXTS.values())
+    assert (face(PLAIN).missing(signs), face(BOLD).missing(signs)) == ("", "")
+    assert [key for key, text in TEXTS.items() if not text or text != " ".join(text.split(" ")).strip()] == []
+
+
+# --- the record ---------------------------------------------------------------------------------------------
+
+
+def test_values_are_filled_in() -> None:
+    """A text's places take the values by name."""
+    assert load_words()("tag.second_terminal", ports="G+H", first="G") == (
+        "NO CABLE LANDS HERE – G+H is wired to G"
+    )
+
+
+def test_unknown_key_is_a_bug() -> None:
+    """A key that is not there is an exception."""
+    with pytest.raises(KeyError):
+        Words({})("tag.liquid")
+
+
+def test_language_without_a_file_is_a_bug() -> None:
+    """A language that is not there is an exception that names its file."""
+    with pytest.raises(FileNotFoundError, match=r"layouts/words/xx\.toml is not there"):
+        load_words("xx")
+
+
+def test_only_tables_hold_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A key outside a table is no word."""
+    (tmp_path / "words").mkdir()
+    (tmp_path / "words" / "en.toml").write_text(
+        'language = "English"\n[tag]\ngas = "GAS"\n', encoding="utf-8"
+    )
+    monkeypatch.setattr("tagmaker.catalog.words.layouts", lambda: tmp_path)
+    assert load_words() == Words({"tag.gas": "GAS"})

@@ -1,0 +1,62 @@
+"""The same pages give the same bytes: today, tomorrow, elsewhere."""
+
+import hashlib
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tagmaker.catalog.faces import BOLD, PLAIN, all_faces
+from tagmaker.draw.pdf import draw_pdf
+from tagmaker.marks import Bars, Line, Page, Polygon, Rect, Text
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+PRINT_SUM = "from tests.draw.test_same_bytes import sum_of_pages; print(sum_of_pages())"
+
+
+def sum_of_pages(first: str = "BB-1 · G") -> str:
+    """The SHA-256 of a document with every sort of mark, in two faces."""
+    marks = (
+        Rect(10, 10, 30, 20, fill=0.5, line=0.3, radius=2),
+        Line(10, 40, 90, 40, 0.5, dash=(1.0, 2.0)),
+        Polygon(((50, 10), (60, 10), (55, 20))),
+        Bars(70, 10, 0.5, 0.5, ((0, 0, 3, 1), (1, 1, 1, 1)), "X"),
+        Text(10, 50, "LIQUID 0123", PLAIN, 4),
+    )
+    pages = [Page(100, 60, (Text(10, 8, first, BOLD, 5), *marks)), Page(100, 60, marks)]
+    return hashlib.sha256(draw_pdf("Title", "Author", pages, all_faces())).hexdigest()
+
+
+def test_drawn_twice_it_is_the_same() -> None:
+    """A second document of the same process is not touched by the first."""
+    assert sum_of_pages() == sum_of_pages()
+
+
+def test_what_was_drawn_before_leaves_no_trace() -> None:
+    """Another document's characters do not renumber this one's."""
+    before = sum_of_pages()
+    assert sum_of_pages("zyxwv ÄÖÜ") != before
+    assert sum_of_pages() == before
+
+
+@pytest.mark.parametrize(
+    "settings",
+    [
+        {"PYTHONHASHSEED": "1", "TZ": "Pacific/Auckland", "LANG": "C"},
+        {"PYTHONHASHSEED": "4242", "TZ": "America/St_Johns", "LANG": "de_DE.UTF-8", "LC_ALL": "C"},
+        {"PYTHONHASHSEED": "7", "PYTHONUTF8": "0", "LC_ALL": "POSIX"},
+    ],
+)
+def test_another_process_draws_the_same(settings: dict[str, str], tmp_path: Path) -> None:
+    """Hash seed, time zone, language and working folder change nothing."""
+    run = subprocess.run(
+        [sys.executable, "-c", PRINT_SUM],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT), **settings},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert run.stdout.strip() == sum_of_pages()

@@ -1,0 +1,95 @@
+"""plan.json: the whole plan of a set, for other programs and for the next run."""
+
+import datetime as dt
+import json
+from dataclasses import replace
+
+import pytest
+
+from tagmaker import __version__
+from tagmaker.plan.as_json import boxes_json
+from tagmaker.plan.make import plan_job
+from tagmaker.problems import Where, note
+from tagmaker.records.plan_file import PLAN_FILE, plan_json
+from tests.strategies import JobSketch, one_box
+
+SKETCH = replace(
+    one_box(("FC-1", "A", "24 kBtu/h")), number="ML-24", revision="P02", date=dt.date(2026, 4, 30)
+)
+NOTE = note("pair-needless", "a pair – one port", Where("job.toml", 7), "leave it")
+
+
+def written(sketch: JobSketch = SKETCH, only: tuple[str, ...] = ()) -> dict[str, object]:
+    """The plan file's content."""
+    plan = plan_job(sketch.record())[0]
+    content = json.loads(plan_json(plan, ["walk.pdf", "register.csv"], [NOTE], only))
+    assert isinstance(content, dict)
+    return content
+
+
+def test_it_has_these_keys_and_no_others() -> None:
+    """What is in the file is what is documented."""
+    assert list(written()) == ["program", "job", "partial", "only_boxes", "files", "boxes", "problems"]
+
+
+def test_it_says_which_program_wrote_it() -> None:
+    """With its version."""
+    assert written()["program"] == f"tagmaker {__version__}"
+
+
+def test_it_heads_the_plan_with_the_job() -> None:
+    """Name, number, revision as text, date in ISO 8601, status, unit of capacities."""
+    assert written()["job"] == {
+        "name": "Marsh Lane Library",
+        "number": "ML-24",
+        "revision": "P02",
+        "date": "2026-04-30",
+        "status": "issued",
+        "capacity_unit": "kBtu/h",
+    }
+
+
+def test_a_draft_without_a_date_says_so() -> None:
+    """An empty date, the status draft."""
+    job = written(replace(SKETCH, date=None, is_draft=True))["job"]
+    assert isinstance(job, dict)
+    assert (job["date"], job["status"]) == ("", "draft")
+
+
+def test_it_names_every_file_of_its_set_itself_too() -> None:
+    """The next run takes these names, and no others, for the program's own."""
+    assert written()["files"] == ["walk.pdf", "register.csv", PLAN_FILE]
+
+
+@pytest.mark.parametrize("only", [(), ("BB-1",), ("bb-1", "BB-2")])
+def test_a_part_says_that_it_is_one_and_of_what(only: tuple[str, ...]) -> None:
+    """A set limited to some boxes is partial."""
+    content = written(only=only)
+    assert (content["partial"], content["only_boxes"]) == (bool(only), list(only))
+
+
+def test_its_boxes_are_those_that_switches_prints() -> None:
+    """One shape of the plan, whoever asks."""
+    assert written()["boxes"] == boxes_json(plan_job(SKETCH.record())[0])
+
+
+def test_its_problems_are_those_that_were_told() -> None:
+    """As `--json` prints them; letters beyond ASCII stand as themselves."""
+    assert written()["problems"] == [
+        {
+            "severity": "note",
+            "code": "pair-needless",
+            "message": "a pair – one port",
+            "where": "job.toml:7",
+            "hint": "leave it",
+        }
+    ]
+    plan = plan_job(SKETCH.record())[0]
+    assert "a pair – one port".encode() in plan_json(plan, [], [NOTE], ())
+
+
+def test_it_ends_with_a_line_feed_and_has_no_other_line_ends() -> None:
+    """Read on any system, compared line by line."""
+    content = plan_json(plan_job(SKETCH.record())[0], [], [], ())
+    assert content.endswith(b"}\n")
+    assert b"\r" not in content
