@@ -215,6 +215,45 @@ def align(
     _end(problems, {}, lines, as_json=False)
 
 
+@app.command(epilog="Example: tagmaker scan photo.jpg placards.pdf --job example_jobs/clinic")
+def scan(
+    files: Annotated[
+        list[Path],
+        typer.Argument(metavar="FILES", help="Photos, PDFs, or lines of text; - is standard input."),
+    ],
+    job: Annotated[
+        Path | None, typer.Option("--job", metavar="JOB", help="The job to judge them against.")
+    ] = None,
+    session: Annotated[
+        Path | None,
+        typer.Option("--session", metavar="FILE", help="Keep the lines of - here, and go on from them."),
+    ] = None,
+    rebuild: Annotated[
+        bool, typer.Option("--rebuild", metavar="", help="Print the boxes that the codes alone tell of.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Say what each code is, whether it is of the job, and whether anything is crossed or differs."""
+    from tagmaker import scanning  # noqa: PLC0415 — as above
+
+    quiet = as_json or rebuild
+    run_ = scanning.scan(
+        files, _job_path(job) if job else None, session, sys.stdin, _silent if quiet else _say_at_once
+    )
+    result: dict[str, object] = {"boxes": run_.rebuilt()} if rebuild else run_.as_json()
+    lines = [json.dumps(result)] if rebuild else scanning.summary_lines(run_)
+    _end(run_.problems, result, lines, as_json=as_json, is_wrong=run_.is_wrong)
+
+
+def _silent(_line: str) -> None:
+    pass
+
+
+def _say_at_once(line: str) -> None:
+    typer.echo(line)
+    sys.stdout.flush()
+
+
 def _upper(tags: list[str] | None) -> tuple[str, ...]:
     return tuple(tag.upper() for tag in tags or ())
 
@@ -235,9 +274,14 @@ def _finish(checked: "Checked", result: dict[str, object], lines: list[str], *, 
 
 
 def _end(
-    problems: "Iterable[Problem]", result: dict[str, object], lines: list[str], *, as_json: bool
+    problems: "Iterable[Problem]",
+    result: dict[str, object],
+    lines: list[str],
+    *,
+    as_json: bool,
+    is_wrong: bool = False,
 ) -> None:
-    """Print what was found and what was done; exit 1 when an error was among it."""
+    """Print what was found and what was done; exit 1 when an error was among it or the site is wrong."""
     from tagmaker.problems import has_errors  # noqa: PLC0415 — as above
     from tagmaker.terminal import problem_lines  # noqa: PLC0415
 
@@ -247,7 +291,7 @@ def _end(
     else:
         _print(problem_lines(found), err=True)
         _print(lines)
-    raise typer.Exit(int(has_errors(found)))
+    raise typer.Exit(int(has_errors(found) or is_wrong))
 
 
 def _print(lines: Iterable[str], *, err: bool = False) -> None:

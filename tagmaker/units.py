@@ -10,6 +10,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 __all__ = [
+    "BTUH_EACH",
     "CAPACITY_UNITS",
     "Capacity",
     "Length",

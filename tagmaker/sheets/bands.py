@@ -61,7 +61,7 @@ def check_bands(job: Job) -> Iterator[Problem]:
 
 
 def bands_of(job: Job, box: BoxPlan, words: Words) -> tuple[list[Band], list[Problem]]:
-    """The bands of a box's mains and line sets; a line without diameter, wall or run has a problem instead."""
+    """The bands of a box's mains and line sets; a line not fully given has a problem instead."""
     if job.bands is None:
         return [], []
     rules = band_rules()

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from tagmaker.catalog.words import Words
 from tagmaker.plan.records import BankPlan, Board, SwitchPlan
 from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit, text_height
+from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit, fits, text_height
 from tagmaker.sheets.frame import Frame
 from tagmaker.tags.reasons import on_list, reason
 
 __all__ = ["BoardPicture"]
 
+BANK_NAME_CAPS = 2.0  # mm; below this a bank's name is set in two lines
 WORDS_LEAST, WORDS_MOST = 6.0, 12.5  # mm, for the numbers and words below the slots
 BODY_LEAST = 14.0  # mm, below which reasons are set smaller to leave the switches room
 REASON_CAPS = (2.1, 1.8, LEGIBLE_MM)
@@ -88,8 +89,9 @@ class BoardPicture:
         if not self.list_caps:
             self.layout.text(bank.name, frame, Style(2.6, bold=True))
             return
-        name, listed = frame.columns((0.2, 0.8))
-        self.layout.text(bank.name, name, Style(3.4, lines=2, bold=True))
+        name, listed = frame.columns((0.24, 0.76))
+        lines = 1 if fits(bank.name, name.width, BANK_NAME_CAPS, bold=True) else 2
+        self.layout.text(bank.name, name, Style(3.4, lines=lines, bold=True))
         style = Style(self.list_caps, 2.2, bold=True, align="right", role="main")
         self.layout.text(on_list(bank, self.words), listed, style)
 

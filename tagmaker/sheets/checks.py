@@ -68,8 +68,8 @@ def check_letters(labels: Iterable[FittedLabel], stocks: dict[str, Stock]) -> It
         distance = rules.distances[USE_NAMES[use]]
         tag, caps = found.label.tag, found.label.letter_caps
         message = (
-            f"{found.count} {use.replace('_', ' ')} tags on {stocks[use].name}: the letter is {caps:.1f} mm high "
-            f"on {tag.code}; read at {distance:g} m it needs {rules.least_caps(USE_NAMES[use]):.1f} mm"
+            f"{found.count} {use.replace('_', ' ')} tags on {stocks[use].name}: the letter on {tag.code} is "
+            f"{caps:.1f} mm high; read at {distance:g} m it needs {rules.least_caps(USE_NAMES[use]):.1f} mm"
         )
         hint = "choose a larger label in [print]; `tagmaker stocks` says from how far each reads"
         yield warning("letters-small", message, tag.where, hint)

@@ -56,7 +56,9 @@ def _page(layout: Layout, job: Job) -> Page:
     return page
 
 
-def _slip(layout: Layout, job: Job, box: BoxPlan, own: Sequence[Placed], words: Words, frame: Frame) -> None:
+def _slip(  # noqa: PLR0913, PLR0917 — whose slip it is, what is on it, and where
+    layout: Layout, job: Job, box: BoxPlan, own: Sequence[Placed], words: Words, frame: Frame
+) -> None:
     layout.rect(frame, line=0.35)
     head, rest = frame.inset(3, 2).top(13.0)
     tag, title = head.columns((1, 1.2), 3)

@@ -22,7 +22,7 @@ MM_AN_INCH = 25.4
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """A part of a label: `holds` is "all" (words and code), "words", "face" (short words and code), "cell"."""
+    """A part of a label: `holds` is all (words and code), words, face (short words and code) or cell."""
 
     frame: Frame
     holds: str

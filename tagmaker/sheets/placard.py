@@ -14,9 +14,9 @@ from tagmaker.plan.records import Board, BoxPlan, Port
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.board import BoardPicture
 from tagmaker.sheets.canvas import Layout
+from tagmaker.sheets.code import on_dots, whole_dots
 from tagmaker.sheets.fit import Style
 from tagmaker.sheets.frame import Frame
-from tagmaker.sheets.code import on_dots, whole_dots
 from tagmaker.symbols.encode import QR_QUIET, qr
 from tagmaker.tags.placard_text import placard_text
 

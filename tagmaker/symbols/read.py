@@ -2,12 +2,13 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-__all__ = ["Found", "page_pictures", "read_codes"]
+__all__ = ["Found", "open_picture", "page_pictures", "read_codes"]
 
 POINTS_AN_INCH = 72
 MM_AN_INCH = 25.4
@@ -35,6 +36,14 @@ def page_pictures(pdf: bytes, dpi: float) -> "Iterator[Image]":
             yield page.render(scale=dpi / POINTS_AN_INCH, grayscale=True).to_pil()
     finally:
         document.close()
+
+
+def open_picture(path: Path) -> "Image":
+    """A photo in grey, upright as its camera held it."""
+    from PIL import Image, ImageOps  # noqa: PLC0415 — heavy, needed for photos only
+
+    with Image.open(path) as picture:
+        return ImageOps.exif_transpose(picture).convert("L")
 
 
 def read_codes(picture: "Image", dpi: float) -> list[Found]:

@@ -26,10 +26,10 @@ class Hugs:
 class Tag:
     """One tag: its code, what people read, and the row that it came from.
 
-    `kind` is liquid, gas, cable or terminal, or a kind of its own where the tag is no port's; `use` is single,
+    `kind` is liquid, gas, cable or terminal, or a kind of its own where the tag is no port's; `use` single,
     joined or spare; `end` box or unit. `units` and `rooms` are those printed; `remark` is a sentence beside
-    them, loud where `is_caution`. `hugs` is None where no diameter is known. `board` is the place of the board
-    that serves the port, which has `board_ports` of them; `stock_use` the key of [print] whose stock the tag
+    them, loud where `is_caution`. `hugs` is None where no diameter is known. `board` is the place of the
+    board that serves the port, one of `board_ports`; `stock_use` the key of [print] whose stock the tag
     takes. `is_late` marks what is stuck on only after the pressure test.
     """
 

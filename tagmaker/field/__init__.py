@@ -1,0 +1,1 @@
+"""What comes back from site: scans and photos, judged against the job."""

@@ -1,0 +1,146 @@
+"""The landing check: tags in the order in which they were scanned tell whether anything is crossed.
+
+A terminal's tag opens its port; every cable and pipe tag until the next terminal's must be of that letter. It
+proves that the stickers agree, and nothing else.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from tagmaker.field.scan import Scan, TagCode
+from tagmaker.plan.records import BoxPlan, Plan, Port
+
+__all__ = ["PROVES", "Crossing", "Landing", "PortResult"]
+
+PROVES = (
+    "This shows that stickers agree. It does not show that a cable was rung out or a line traced: "
+    "those are lines of the walk."
+)
+WHAT = {"COM": "cable", "LIQ": "liquid line", "GAS": "gas line"}
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """A tag scanned at a terminal that is not its own: both ends, and how to mend it."""
+
+    terminal: str
+    tag: str
+    message: str
+    mend: str
+
+
+@dataclass
+class _Opened:
+    """A port as scanned: which of cable, liquid and gas were found there."""
+
+    seen: set[str] = field(default_factory=set)
+    crossings: list[Crossing] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class PortResult:
+    """A terminal's result (agree, missing, crossed, not scanned) with what is missing or crossed."""
+
+    box: str
+    letter: str
+    result: str
+    missing: tuple[str, ...] = ()
+    crossings: tuple[Crossing, ...] = ()
+
+
+@dataclass
+class Landing:
+    """A landing check in progress; tags go in one by one, each answered with one clear line.
+
+    `known` are the codes of all the job's tags; a tag that is none of them is told of and not counted.
+    """
+
+    plan: Plan
+    known: frozenset[str]
+    opened: dict[tuple[str, str], _Opened] = field(default_factory=dict)
+    at: tuple[str, str] | None = None
+
+    def put(self, scan: Scan) -> str:
+        """Take one scan; the line that answers it."""
+        tag = scan.tag
+        if tag is None or not tag.port:
+            return (
+                f"{scan.text.splitlines()[0] if scan.text else ''}: {scan.kind}, no part of the landing check"
+            )
+        if tag.what == "TRM":
+            return self._open(tag)
+        if self.at is None:
+            return f"{scan.text}: scan a terminal first; this tag is not counted"
+        return self._land(scan.text, tag, self.at)
+
+    def _open(self, tag: TagCode) -> str:
+        self.at = None
+        box = self._box(tag.box)
+        port = self._port(box, tag.port) if box else None
+        if box is None or port is None:
+            return f"{tag.box}/{tag.port}: the job has no such terminal"
+        self.at = (box.row.key, tag.port)
+        self.opened.setdefault(self.at, _Opened())
+        return f"terminal {box.row.tag} {tag.port}: {self._expects(port, tag.port)}"
+
+    def _expects(self, port: Port, letter: str) -> str:
+        if port.use == "spare":
+            return "spare; its capped stubs are expected, no cable"
+        if letter != port.letters[0]:
+            return f"second terminal of {port.name}; its pipes are expected, no cable"
+        return f"expects {', '.join(unit.tag for unit in port.units)}"
+
+    def _land(self, text: str, tag: TagCode, at: tuple[str, str]) -> str:
+        opened = self.opened[at]
+        wrong = self._wrong(tag, at)
+        if wrong:
+            crossing = Crossing(f"{at[0]} {at[1]}", text, *wrong)
+            if all(each.tag != text for each in opened.crossings):
+                opened.crossings.append(crossing)
+            return f"CROSSED: {crossing.message}; {crossing.mend}"
+        if text.upper() not in self.known:
+            return f"  {text}: no tag of this job as it is today (an older one?); not counted"
+        opened.seen.add(tag.what)
+        return f"  {text}: agrees with terminal {at[0]} {at[1]}"
+
+    def _wrong(self, tag: TagCode, at: tuple[str, str]) -> tuple[str, str] | None:
+        """What is crossed and how to mend it; None where the tag belongs to this terminal."""
+        box = self._box(at[0])
+        port = self._port(box, at[1]) if box else None
+        what = WHAT[tag.what]
+        whose = f" of {tag.unit}" if tag.unit else ""
+        said = f"{what}{whose} tagged {tag.box} {tag.port} at terminal {at[0]} {at[1]}"
+        if port and tag.box == at[0] and tag.port in port.letters:
+            if tag.what == "COM" and at[1] != port.letters[0]:
+                return (
+                    said,
+                    f"nothing lands on the second terminal: move the cable to {at[0]} {port.letters[0]}",
+                )
+            return None
+        return said, f"move this {what} to {tag.box} {tag.port}, and find what belongs on {at[0]} {at[1]}"
+
+    def _box(self, key: str) -> BoxPlan | None:
+        return next((box for box in self.plan.boxes if box.row.key == key), None)
+
+    def _port(self, box: BoxPlan, letter: str) -> Port | None:
+        return next((port for port in box.ports if letter in port.letters), None)
+
+    def results(self) -> Iterator[PortResult]:
+        """Every terminal of the job in walking order, scanned or not."""
+        for box in self.plan.boxes:
+            for letter in sorted(letter for port in box.ports for letter in port.letters):
+                yield self._result(box, letter)
+
+    def _result(self, box: BoxPlan, letter: str) -> PortResult:
+        opened = self.opened.get((box.row.key, letter))
+        if opened is None:
+            return PortResult(box.row.tag, letter, "not scanned")
+        missing = tuple(WHAT[what] for what in self._needed(box, letter) if what not in opened.seen)
+        if opened.crossings:
+            return PortResult(box.row.tag, letter, "crossed", missing, tuple(opened.crossings))
+        return PortResult(box.row.tag, letter, "missing" if missing else "agree", missing)
+
+    def _needed(self, box: BoxPlan, letter: str) -> Iterable[str]:
+        port = self._port(box, letter)
+        is_cabled = port is not None and port.units and letter == port.letters[0]
+        return ("COM", "LIQ", "GAS") if is_cabled else ("LIQ", "GAS")

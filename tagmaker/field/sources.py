@@ -1,0 +1,54 @@
+"""Texts out of files: photos, PDFs, and lines of text, each with the place that it came from."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from tagmaker.field.scan import LineGatherer
+from tagmaker.problems import Problem, Where, error
+from tagmaker.symbols.read import open_picture, page_pictures, read_codes
+
+__all__ = ["is_lines", "read_file"]
+
+PICTURES = {".jpg", ".jpeg", ".png"}
+PDF_DPI = 203.2
+PICTURE_DPI = 203.2  # only scales where a code was found, which a photo does not tell
+FILE_BYTES_AT_MOST = 200_000_000
+
+
+def is_lines(path: Path) -> bool:
+    """Whether a file holds lines of text, in the order in which they were scanned."""
+    return path.suffix.lower() not in PICTURES | {".pdf"}
+
+
+def read_file(path: Path) -> Iterator[tuple[str, str] | Problem]:
+    """Every code's text in a file with its source ("walk.pdf page 2"), or the problem with the file."""
+    where = Where(path.name)
+    try:
+        if not path.is_file() or path.stat().st_size > FILE_BYTES_AT_MOST:
+            yield error("file-unreadable", f"{path} is not there, is no plain file, or is over 200 MB", where)
+        elif is_lines(path):
+            yield from _lines(path)
+        else:
+            yield from _pictures(path)
+    except (OSError, ValueError, RuntimeError) as reason:
+        yield error("file-unreadable", f"{path.name} cannot be read: {reason}", where)
+
+
+def _lines(path: Path) -> Iterator[tuple[str, str]]:
+    gatherer = LineGatherer()
+    with path.open(encoding="utf-8-sig", errors="replace") as file:
+        for number, line in enumerate(file, start=1):
+            for text in gatherer.put(line):
+                yield text, f"{path.name}:{number}"
+    for text in gatherer.rest():
+        yield text, f"{path.name}:{number}"
+
+
+def _pictures(path: Path) -> Iterator[tuple[str, str] | Problem]:
+    pictures = (
+        page_pictures(path.read_bytes(), PDF_DPI) if path.suffix.lower() == ".pdf" else [open_picture(path)]
+    )
+    for number, picture in enumerate(pictures, start=1):
+        source = f"{path.name} page {number}" if path.suffix.lower() == ".pdf" else path.name
+        for code in sorted(read_codes(picture, PICTURE_DPI), key=lambda code: (round(code.y / 5), code.x)):
+            yield code.text, source
