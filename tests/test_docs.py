@@ -48,7 +48,7 @@ def test_every_key_of_a_job_is_in_the_readme(monkeypatch: pytest.MonkeyPatch) ->
 
     monkeypatch.setattr(Table, "close", collect)
     read_job(ROOT / "example_jobs" / "bakery")
-    undocumented = {key for key in taken if f"`{key}`" not in README} - {"job", "print", "box", "unit"}
+    undocumented = {key for key in taken if f"`{key}`" not in README} - {"job", "print", "box", "unit", "bands"}
     assert {"capacity_unit", "bank_names", "placard", "address"} <= taken
     assert undocumented == set()
 

@@ -35,8 +35,8 @@ def judge(scan: Scan, plan: Plan | None, tags: dict[str, Tag]) -> Verdict:
         box = _box(plan, scan.placard.box)
         if box is None:
             return Verdict(scan, belongs=False, differences=(f"the job has no box {scan.placard.box}",))
-        return Verdict(scan, True, tuple(_differences(scan.placard, plan, box)))
-    return Verdict(scan, scan.text.upper() in tags)
+        return Verdict(scan, belongs=True, differences=tuple(_differences(scan.placard, plan, box)))
+    return Verdict(scan, belongs=scan.text.upper() in tags)
 
 
 def _box(plan: Plan, tag: str) -> BoxPlan | None:
