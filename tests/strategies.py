@@ -16,6 +16,7 @@ from pathlib import Path
 from hypothesis import strategies as st
 
 from tagmaker.catalog.family import Family, load_family
+from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.job.records import LABEL_USES, BoxRow, Job, UnitRow
@@ -222,6 +223,13 @@ def stock_named(name: str) -> Stock:
 
 
 @cache
+def label_stocks() -> tuple[Stock, ...]:
+    """Every stock of `layouts/stocks/` that tags are printed on."""
+    stocks = (load_stock(name, "", None, Where(FILE))[0] for name in names("stocks", None))
+    return tuple(stock for stock in stocks if stock and stock.kind != "page")
+
+
+@cache
 def words() -> Words:
     """The printed words."""
     return load_words()
@@ -243,9 +251,6 @@ def one_box(*rows: Row, ports: int = 4, tag: str = "BB-1") -> JobSketch:
     return JobSketch((BoxSketch(tag, ports, tuple(UnitSketch(*row) for row in rows)),))
 
 
-def planned(job: Job) -> tuple[Plan, tuple[Problem, ...]]:
-    """A job's plan and all that the checks found."""
-    return plan_job(job)
 
 
 def first_box(job: Job) -> BoxPlan:

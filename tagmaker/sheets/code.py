@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from tagmaker.symbols.encode import CODE128_QUIET, QR_QUIET, Symbol, code128, qr
 
-__all__ = ["PlacedCode", "bar_code", "square_code"]
+__all__ = ["MODULE_LEAST", "MODULE_MOST", "PlacedCode", "bar_code", "square_code"]
 
 DOTS_A_MODULE = 4
 """Printer dots that a QR module needs at least (common practice)."""
@@ -30,11 +30,14 @@ class PlacedCode:
         return (QR_QUIET if self.symbol.kind == "qr" else CODE128_QUIET) * self.cell
 
 
-def square_code(text: str, side: float, dots_per_mm: int) -> PlacedCode | None:
-    """The QR code of a text within a square of that side; None where its modules would be too small."""
+def square_code(text: str, side: float, dots_per_mm: int, most: float = MODULE_MOST) -> PlacedCode | None:
+    """The QR code of a text within a square of that side, its modules as large as `most` allows.
+
+    None where its modules would be too small.
+    """
     symbol = qr(text)
     modules = symbol.columns + 2 * QR_QUIET
-    cell = _whole_dots(min(MODULE_MOST, side / modules), dots_per_mm)
+    cell = _whole_dots(min(most, side / modules), dots_per_mm)
     least = DOTS_A_MODULE / dots_per_mm if dots_per_mm else MODULE_LEAST
     if cell < least - 1e-9:
         return None

@@ -11,7 +11,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.marks import Mark
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.code import PlacedCode, bar_code, square_code
+from tagmaker.sheets.code import MODULE_LEAST, MODULE_MOST, PlacedCode, bar_code, square_code
 from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit_stack, fits
 from tagmaker.sheets.frame import Frame
 from tagmaker.symbols.encode import QR_QUIET
@@ -20,6 +20,7 @@ from tagmaker.tags.records import Tag
 __all__ = ["FittedLabel", "fit_label"]
 
 PAD = 1.4
+MODULES = (MODULE_MOST, 0.5, 0.42, MODULE_LEAST)  # mm, tried in turn where words need the room
 LETTER_SHARE = 0.31  # of the room beside the code, for the huge letter
 TALL_LETTER_SHARE = 0.38
 TALL = 30.0  # mm of height from which a label has room for a still larger letter
@@ -35,31 +36,37 @@ class FittedLabel:
 
 def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
     """The tag laid out for its stock; None, with the problems that name the tag, where it does not fit."""
-    width, height = stock.label
-    layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
-    room = _place_code(layout, tag, stock, Frame(0, 0, width, height))
-    if room is None:
-        message = f"tag {tag.code} on {stock.name}: its code does not fit at a size that reads"
-        hint = "shorten the unit's or box's tag, or choose a larger stock in [print]"
-        return None, (error("code-too-long", message, tag.where, hint, (tag.box.upper(),)),)
-    _words(layout, tag, words, room)
-    if layout.problems:
-        return None, tuple(layout.problems)
-    return FittedLabel(tag, tuple(layout.marks)), ()
+    told: list[Problem] = []
+    for module_most in MODULES:
+        layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
+        room = _place_code(layout, tag, stock, module_most)
+        if room is None:
+            break
+        _words(layout, tag, words, room)
+        if not layout.problems:
+            return FittedLabel(tag, tuple(layout.marks)), ()
+        told = told or layout.problems
+    return None, tuple(told) or (_no_code(tag, stock),)
 
 
-def _place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame | None:
+def _no_code(tag: Tag, stock: Stock) -> Problem:
+    message = f"tag {tag.code} on {stock.name}: its code does not fit at a size that reads"
+    hint = "shorten the unit's or box's tag, or choose a larger stock in [print]"
+    return error("code-too-long", message, tag.where, hint, (tag.box.upper(),))
+
+
+def _place_code(layout: Layout, tag: Tag, stock: Stock, module_most: float) -> Frame | None:
     """The room left for words once the code has its place; None where no code fits."""
+    label = Frame(0, 0, *stock.label)
     if stock.symbol == "code128":
         strip = label.height * 0.26
         code = bar_code(tag.code, label.width - 2, strip - 1, stock.dots_per_mm)
         if code:
-            top = label.bottom - strip
-            layout.symbol(
-                code.symbol, (label.width - code.width) / 2 + code.quiet, top, code.cell, code.height
-            )
+            x = _on_dots((label.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
+            layout.symbol(code.symbol, x, label.bottom - strip, code.cell, code.height)
             return Frame(PAD, PAD, label.width - 2 * PAD, label.height - strip - 1.5 * PAD)
-    code = square_code(tag.code, min(label.height - 0.6, label.width * 0.4), stock.dots_per_mm)
+    side = min(label.height - 0.6, label.width * 0.4)
+    code = square_code(tag.code, side, stock.dots_per_mm, module_most)
     if code is None:
         return None
     _place_square(layout, code, label, stock.dots_per_mm)
@@ -69,11 +76,14 @@ def _place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
 def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots_per_mm: int) -> None:
     """At the right edge, in the middle of the height, on the printer's dots."""
     quiet = QR_QUIET * code.cell
-    x = label.right - code.width + quiet
-    y = (label.height - code.height) / 2 + quiet
-    if dots_per_mm:
-        x, y = (round(place * dots_per_mm) / dots_per_mm for place in (x, y))
+    x = _on_dots(label.right - code.width + quiet, dots_per_mm)
+    y = _on_dots((label.height - code.height) / 2 + quiet, dots_per_mm)
     layout.symbol(code.symbol, x, y, code.cell)
+
+
+def _on_dots(place: float, dots_per_mm: int) -> float:
+    """The printer's last dot before a place, so that no quiet zone leaves the label."""
+    return int(place * dots_per_mm + 1e-9) / dots_per_mm if dots_per_mm else place
 
 
 def _words(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
@@ -107,10 +117,12 @@ def _foot(layout: Layout, tag: Tag, frame: Frame) -> None:
     both = f"{tag.end_text}  {tag.revision_text}"
     most = max(frame.height * 0.68, LEGIBLE_MM)
     sizes = [LEGIBLE_MM + (most - LEGIBLE_MM) * step / 8 for step in range(8, -1, -1)]
-    caps = next((size for size in sizes if fits(both, frame.width, size, bold=True)), LEGIBLE_MM)
-    left, right = frame.left(frame.width * len(tag.end_text) / len(both))
-    layout.text(tag.end_text, left, Style(caps, bold=True, upright="bottom"))
-    layout.text(tag.revision_text, right, Style(caps, align="right", upright="bottom"))
+    caps = next((size for size in sizes if fits(both, frame.width, size, bold=True)), 0.0)
+    if not caps:
+        layout.text(both, frame, Style(LEGIBLE_MM, bold=True))
+        return
+    layout.text(tag.end_text, frame, Style(caps, bold=True, upright="bottom"))
+    layout.text(tag.revision_text, frame, Style(caps, align="right", upright="bottom"))
 
 
 def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
