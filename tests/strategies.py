@@ -9,7 +9,6 @@ import csv
 import datetime as dt
 import io
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
@@ -251,6 +250,9 @@ def one_box(*rows: Row, ports: int = 4, tag: str = "BB-1") -> JobSketch:
     return JobSketch((BoxSketch(tag, ports, tuple(UnitSketch(*row) for row in rows)),))
 
 
+def planned(job: Job) -> tuple[Plan, tuple[Problem, ...]]:
+    """A job's plan and all that the checks found."""
+    return plan_job(job)
 
 
 def first_box(job: Job) -> BoxPlan:
@@ -359,8 +361,3 @@ def jobs(sizes: tuple[int, ...] = SIZES, *, most_boxes: int = 2) -> st.SearchStr
 def _renamed(box: BoxSketch, number: int) -> BoxSketch:
     units = tuple(replace(unit, tag=f"{unit.tag}-{number}") for unit in box.units)
     return replace(box, tag=f"BB-{number}", units=units)
-
-
-def total(units: tuple[UnitSketch, ...]) -> Fraction:
-    """The sum of the capacities of rows, in Btu/h."""
-    return sum((capacity(unit.capacity).btuh for unit in units), start=Fraction(0))
