@@ -9,13 +9,13 @@ import csv
 import datetime as dt
 import io
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
 from hypothesis import strategies as st
 
 from tagmaker.catalog.family import Family, load_family
+from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.job.records import LABEL_USES, BoxRow, Job, UnitRow
@@ -222,6 +222,13 @@ def stock_named(name: str) -> Stock:
 
 
 @cache
+def label_stocks() -> tuple[Stock, ...]:
+    """Every stock of `layouts/stocks/` that tags are printed on."""
+    stocks = (load_stock(name, "", None, Where(FILE))[0] for name in names("stocks", None))
+    return tuple(stock for stock in stocks if stock and stock.kind != "page")
+
+
+@cache
 def words() -> Words:
     """The printed words."""
     return load_words()
@@ -354,8 +361,3 @@ def jobs(sizes: tuple[int, ...] = SIZES, *, most_boxes: int = 2) -> st.SearchStr
 def _renamed(box: BoxSketch, number: int) -> BoxSketch:
     units = tuple(replace(unit, tag=f"{unit.tag}-{number}") for unit in box.units)
     return replace(box, tag=f"BB-{number}", units=units)
-
-
-def total(units: tuple[UnitSketch, ...]) -> Fraction:
-    """The sum of the capacities of rows, in Btu/h."""
-    return sum((capacity(unit.capacity).btuh for unit in units), start=Fraction(0))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from tagmaker.symbols.encode import CODE128_QUIET, QR_QUIET, Symbol, code128, qr
 
-__all__ = ["PlacedCode", "bar_code", "on_dots", "square_code", "whole_dots"]
+__all__ = ["MODULE_LEAST", "MODULE_MOST", "PlacedCode", "bar_code", "on_dots", "square_code", "whole_dots"]
 
 DOTS_A_MODULE = 4
 """Printer dots that a QR module needs at least (common practice)."""
@@ -30,16 +30,15 @@ class PlacedCode:
         return (QR_QUIET if self.symbol.kind == "qr" else CODE128_QUIET) * self.cell
 
 
-def square_code(text: str, side: float, dots_per_mm: int, *, is_small: bool = False) -> PlacedCode | None:
-    """The QR code of a text within a square of that side, as large as it allows, or as small as reads.
+def square_code(text: str, side: float, dots_per_mm: int, most: float = MODULE_MOST) -> PlacedCode | None:
+    """The QR code of a text within a square of that side, its modules as large as `most` allows.
 
     None where its modules would be too small.
     """
     symbol = qr(text)
     modules = symbol.columns + 2 * QR_QUIET
-    cell = whole_dots(min(MODULE_MOST, side / modules), dots_per_mm)
+    cell = whole_dots(min(most, side / modules), dots_per_mm)
     least = DOTS_A_MODULE / dots_per_mm if dots_per_mm else MODULE_LEAST
-    cell = min(cell, least) if is_small else cell
     if cell < least - 1e-9:
         return None
     return PlacedCode(symbol, cell, modules * cell, modules * cell)
@@ -56,8 +55,8 @@ def bar_code(text: str, width: float, height: float, dots_per_mm: int) -> Placed
 
 
 def on_dots(place: float, dots_per_mm: int) -> float:
-    """The nearest place on the printer's dot grid, where there is one to keep."""
-    return round(place * dots_per_mm) / dots_per_mm if dots_per_mm else place
+    """The printer's last dot before a place, so that no quiet zone leaves the label."""
+    return int(place * dots_per_mm + 1e-9) / dots_per_mm if dots_per_mm else place
 
 
 def whole_dots(cell: float, dots_per_mm: int) -> float:

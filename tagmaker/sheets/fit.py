@@ -3,10 +3,12 @@
 Sizes are heights of capitals in mm, the face's own; lines stand LEADING capitals apart.
 """
 
+import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import product
 
 from tagmaker.catalog.faces import BOLD, PLAIN, Face, face
 from tagmaker.marks import Text
@@ -87,16 +89,19 @@ def fit_stack(
         if missing := face(style.face).missing(text):
             return Unfit(text, missing)
     steps = range(STEPS + 1)
-    tries = [(step, step) for step in steps] if alike else [(one, rest) for one in steps for rest in steps]
-    for first, others in tries:
-        sized = [
-            _at_step(text, style, first if number == 0 else others, frame.width)
-            for number, (text, style) in enumerate(paragraphs)
-        ]
-        heights = [text_height(caps, len(lines)) for caps, lines in sized]
-        if all(lines for _, lines in sized) and sum(heights) <= frame.height + 0.001:
-            return _spread(sized, heights, paragraphs, frame)
+    sized = [[_at_step(text, style, step, frame.width) for text, style in paragraphs] for step in steps]
+    heights = [[_height(*each) for each in row] for row in sized]
+    others = [sum(row[1:]) for row in heights]
+    tries = zip(steps, steps, strict=True) if alike else product(steps, steps)
+    for first, rest in tries:
+        if heights[first][0] + others[rest] <= frame.height + 0.001:
+            chosen = [sized[first][0], *sized[rest][1:]]
+            return _spread(chosen, [heights[first][0], *heights[rest][1:]], paragraphs, frame)
     return Unfit(" / ".join(text for text, _ in paragraphs))
+
+
+def _height(caps: float, lines: tuple[str, ...]) -> float:
+    return text_height(caps, len(lines)) if lines else math.inf
 
 
 @lru_cache(maxsize=65536)

@@ -13,7 +13,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.marks import Mark, Text
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.code import PlacedCode, bar_code, on_dots, square_code
+from tagmaker.sheets.code import MODULE_LEAST, MODULE_MOST, PlacedCode, bar_code, on_dots, square_code
 from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit_stack, fits
 from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.media import Panel, panels
@@ -24,6 +24,7 @@ __all__ = ["FittedLabel", "fit_label"]
 
 Arrange = Callable[[Layout, Tag, Words, Frame], None]
 PAD = 1.4
+MODULES = (MODULE_MOST, 0.5, 0.42, MODULE_LEAST)  # mm, tried in turn where words need the room
 LETTER_SHARE = 0.31  # of the room beside the code, for the huge letter
 TALL_LETTER_SHARE = 0.38
 TALL = 30.0  # mm of height from which a label has room for a still larger letter
@@ -95,11 +96,11 @@ def _best(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) ->
     Where none fits, the problems of the first are told; False where no code has its place in any.
     """
     tried: list[Layout] = []
-    for is_small in (False, True):
+    for module_most in MODULES:
         trial = Layout(layout.what, layout.where, layout.box)
         room = panel.frame.inset(PAD)
         if panel.holds == "all":
-            left = _place_code(trial, tag, stock, panel.frame, is_small=is_small)
+            left = _place_code(trial, tag, stock, panel.frame, module_most)
             if left is None:
                 continue
             room = left
@@ -118,7 +119,7 @@ def _best(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) ->
 # --- codes -----------------------------------------------------------------------------------------------
 
 
-def _place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame, *, is_small: bool) -> Frame | None:
+def _place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame, module_most: float) -> Frame | None:
     """The room left for words once the code has its place; None where no code fits."""
     if stock.symbol == "none":
         return label.inset(PAD)
@@ -127,7 +128,7 @@ def _place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame, *, is_smal
         if room:
             return room
     side = min(label.height - 0.6, label.width * 0.4)
-    code = square_code(tag.code, side, stock.dots_per_mm, is_small=is_small)
+    code = square_code(tag.code, side, stock.dots_per_mm, module_most)
     if code is None:
         return None
     _place_square(layout, code, label, stock.dots_per_mm)
@@ -293,10 +294,12 @@ def _foot(layout: Layout, tag: Tag, frame: Frame) -> None:
     both = f"{tag.end_text}  {tag.revision_text}"
     most = max(frame.height * 0.68, LEGIBLE_MM)
     sizes = [LEGIBLE_MM + (most - LEGIBLE_MM) * step / 8 for step in range(8, -1, -1)]
-    caps = next((size for size in sizes if fits(both, frame.width, size, bold=True)), LEGIBLE_MM)
-    left, right = frame.left(frame.width * len(tag.end_text) / len(both))
-    layout.text(tag.end_text, left, Style(caps, bold=True, upright="bottom"))
-    layout.text(tag.revision_text, right, Style(caps, align="right", upright="bottom"))
+    caps = next((size for size in sizes if fits(both, frame.width, size, bold=True)), 0.0)
+    if not caps:
+        layout.text(both, frame, Style(LEGIBLE_MM, bold=True))
+        return
+    layout.text(tag.end_text, frame, Style(caps, bold=True, upright="bottom"))
+    layout.text(tag.revision_text, frame, Style(caps, align="right", upright="bottom"))
 
 
 def _headline(layout: Layout, tag: Tag, band: Frame) -> None:

@@ -64,7 +64,9 @@ def around(boxes: Iterable[Box]) -> Box:
 
 
 def printed_pages(pages: Sequence[Page]) -> list[list[Printed]]:
-    """Every text of every page, read back."""
+    """Every text of every page, read back; no pages give none."""
+    if not pages:
+        return []
     document = pypdfium2.PdfDocument(draw_pdf("test", "test", pages, all_faces()))
     try:
         return [_texts(page) for page in document]

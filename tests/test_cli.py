@@ -1,0 +1,533 @@
+"""The command line as a person meets it: what it prints where, how it ends; mistakes write nothing."""
+
+import contextlib
+import io
+import json
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+import typer
+from typer.testing import CliRunner, Result
+
+from tagmaker import __version__, cli
+from tagmaker.terminal import Bar
+from tests.strategies import BoxSketch, JobSketch, UnitSketch
+
+ROOT = Path(__file__).resolve().parent.parent
+EXAMPLES = ROOT / "example_jobs"
+BAKERY, CLINIC, MISTAKES = (str(EXAMPLES / name) for name in ("bakery", "clinic", "full-of-mistakes"))
+COMMANDS = ("make", "check", "switches")
+PROGRAM = (sys.executable, "-c", "from tagmaker.cli import run; run()")
+SHOW_COMPLETION = "--show-completion"
+OVERLOADED = JobSketch(
+    (
+        BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", "60 kBtu/h"),)),
+        BoxSketch("BB-2", 4, (UnitSketch("FC-2", "A", "12 kBtu/h"),)),
+    )
+)
+
+
+@pytest.fixture(autouse=True)
+def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An empty folder to stand in, and a terminal wide enough that no message is broken."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "200")
+    monkeypatch.setenv("TERMINAL_WIDTH", "200")
+    return tmp_path
+
+
+def run(*words: str) -> Result:
+    """The program called with these words."""
+    return CliRunner().invoke(cli.app, list(words))
+
+
+def process(*words: str, **environment: str) -> "subprocess.CompletedProcess[str]":
+    """The program in a process of its own."""
+    return subprocess.run(
+        [*PROGRAM, *words],
+        capture_output=True,
+        check=False,
+        encoding="utf-8",
+        env={**os.environ, "PYTHONPATH": str(ROOT), **environment},
+    )
+
+
+def there(folder: str = ".") -> list[str]:
+    """What stands where the person stands, or in a folder there."""
+    return sorted(path.name for path in Path(folder).iterdir())
+
+
+def result(done: Result) -> dict[str, object]:
+    """The one JSON object that was printed."""
+    content = json.loads(done.stdout)
+    assert isinstance(content, dict)
+    return content
+
+
+# --- make ---------------------------------------------------------------------------------------------------
+
+
+def test_make_writes_the_set_and_says_so() -> None:
+    """What was written to standard output, nothing to standard error, 0."""
+    done = run("make", BAKERY, "-o", "out")
+    assert (done.exit_code, done.stderr, there()) == (0, "", ["out"])
+    first, *files = done.stdout.splitlines()
+    assert re.fullmatch(r"out: \d+ tags for 1 box", first)
+    assert sorted(line.split()[0] for line in files) == there("out")
+
+
+def test_make_names_its_folder_after_the_job() -> None:
+    """Without -o, here, whether the folder was named or its file."""
+    assert run("make", BAKERY).exit_code == 0
+    assert run("make", f"{BAKERY}/job.toml").exit_code == 0
+    assert there() == ["bakery-out"]
+
+
+def test_make_here_names_its_folder_after_the_one_it_stands_in(place: Path) -> None:
+    """A person in the job's folder writes a point for the job."""
+    OVERLOADED.write(place / "library")
+    os.chdir(place / "library")
+    assert run("make", ".", "--box", "BB-2").exit_code == 0
+    assert there() == ["job.toml", "library-out"]
+
+
+def test_make_without_a_job_says_how_to_begin(place: Path) -> None:
+    """Wrong usage, and the smallest job, which works as it stands there."""
+    done = run("make")
+    assert (done.exit_code, done.stdout, there()) == (2, "", [])
+    assert done.stderr.startswith("No job was named.")
+    smallest = "\n".join(line[4:] for line in done.stderr.splitlines() if line.startswith("    "))
+    (place / "mine").mkdir()
+    (place / "mine" / "job.toml").write_text(smallest, encoding="utf-8")
+    assert run("make", "mine", "-o", "out").exit_code == 0
+
+
+@pytest.mark.parametrize("command", ["check", "switches"])
+def test_every_command_without_a_job_says_how_to_begin(command: str) -> None:
+    """They need one too."""
+    done = run(command)
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert done.stderr.startswith("No job was named.")
+
+
+def test_make_with_errors_writes_nothing() -> None:
+    """Each error to standard error with its place, the count to standard output, 1."""
+    done = run("make", MISTAKES, "-o", "out")
+    assert (done.exit_code, there()) == (1, [])
+    assert re.fullmatch(r"\d+ errors, \d+ warnings?, \d+ notes?: nothing was written\n", done.stdout)
+    assert re.search(r"^ports\.csv:\d+: error: .* \[port-overloaded\]$", done.stderr, re.MULTILINE)
+
+
+def test_make_into_a_folder_with_a_file_of_ones_own_changes_nothing(place: Path) -> None:
+    """1, and the file is named."""
+    (place / "out").mkdir()
+    (place / "out" / "notes.txt").write_text("mine", encoding="utf-8")
+    done = run("make", BAKERY, "-o", "out")
+    assert done.exit_code == 1
+    assert "notes.txt" in done.stderr
+    assert "nothing was written" in done.stdout
+    assert there("out") == ["notes.txt"]
+
+
+def test_one_bad_box_does_not_hold_up_the_others(place: Path) -> None:
+    """Whole, nothing is made; with --box, the good box is."""
+    OVERLOADED.write(place / "job")
+    assert run("make", "job", "-o", "out").exit_code == 1
+    assert there() == ["job"]
+    done = run("make", "job", "-o", "out", "--box", "bb-2")
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert done.stdout.splitlines()[0].endswith("for 1 box")
+
+
+def test_box_may_be_given_again() -> None:
+    """Two of the clinic's five."""
+    done = run("make", CLINIC, "-o", "out", "--box", "BB-11", "--box", "BB-22")
+    assert done.stdout.splitlines()[0].endswith("for 2 boxes")
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_box_that_is_not_in_the_job_is_answered_with_the_nearest(command: str) -> None:
+    """The job has an error then: 1, and nothing is written."""
+    done = run(command, CLINIC, "--box", "BB11")
+    assert (done.exit_code, there()) == (1, [])
+    assert "the job has no box 'BB11'" in done.stderr
+    assert "did you mean 'BB-11'?" in done.stderr
+
+
+# --- check and switches -------------------------------------------------------------------------------------
+
+
+def test_check_says_that_all_is_well() -> None:
+    """To standard output, 0, and writes nothing."""
+    done = run("check", BAKERY)
+    assert (done.exit_code, done.stderr, there()) == (0, "", [])
+    assert done.stdout == "Tide Street Bakery: 1 box can be made\n0 errors, 0 warnings, 0 notes\n"
+
+
+def test_check_tells_every_error_at_once() -> None:
+    """All of them, each with file and line, 1."""
+    done = run("check", MISTAKES)
+    assert (done.exit_code, there()) == (1, [])
+    errors = re.findall(r"^(\S+\.(?:toml|csv):\d+): error: .*\[(\S+)\]$", done.stderr, re.MULTILINE)
+    assert len(errors) == len(set(errors)) >= 10
+    assert done.stdout.startswith(f"{len(errors)} errors, ")
+    assert "make would write nothing until the errors are mended" in done.stdout
+
+
+def test_check_with_warnings_only_is_well() -> None:
+    """They are told, and the exit code is 0."""
+    done = run("check", str(EXAMPLES / "three-port-boards"))
+    assert done.exit_code == 0
+    assert "warning:" in done.stderr
+    assert "error:" not in done.stderr
+
+
+def test_switches_shows_the_boards() -> None:
+    """Pictures to standard output; the bakery's, word for word."""
+    done = run("switches", BAKERY)
+    assert (done.exit_code, done.stderr, there()) == (0, "", [])
+    assert done.stdout == BAKERY_PICTURE
+
+
+BAKERY_PICTURE = """\
+BX-1  6 ports, 117 kBtu/h  Above the cold store lobby, hatch 3
+  left board, A B C D
+    Bank 1     ON  · · · ·   none ON
+               OFF ■ ■ ■ ■
+                   1 2 3 4
+    Bank 2     ON  · ■ ? ·   ON: 2
+               OFF ■ · ? ■   2: ports C+D work as one; 3: leave as found
+                   1 2 3 4
+  right board, E F and 2 positions without a port
+    Bank 1     ON  ■ ■ · ·   ON: 1, 2
+               OFF · · ■ ■   1: port E is not used; 2: port F is not used
+                   1 2 3 4
+    Bank 2     ON  · · ? ■   ON: 4
+               OFF ■ ■ ? ·   3: leave as found; 4: G, H have no port (check only)
+                   1 2 3 4
+    A    ███████░░░░░░░░░ 24/54 kBtu/h, 30 left  FC-1
+    B    ██████░░░░░░░░░░ 21/54 kBtu/h, 33 left  FC-2, FC-3
+    C+D  ███████████░░░░░ 72/108 kBtu/h, 36 left  AH-1
+    E    SPARE
+    F    SPARE
+
+"""
+
+
+def test_switches_of_one_box_shows_that_box() -> None:
+    """And no other."""
+    done = run("switches", CLINIC, "--box", "bb-12")
+    assert [line for line in done.stdout.splitlines() if line.startswith("BB")] == [
+        "BB-12  8 ports, 165 kBtu/h  Level 1 corridor, ceiling at grid C4"
+    ]
+
+
+def test_switches_of_a_job_with_errors_shows_them_and_what_could_be_planned(place: Path) -> None:
+    """1; an overloaded port is marked in the picture too."""
+    OVERLOADED.write(place / "job")
+    done = run("switches", "job")
+    assert done.exit_code == 1
+    assert "[port-overloaded]" in done.stderr
+    assert "60/54 kBtu/h, 6 over  FC-1" in done.stdout
+
+
+# --- JSON ---------------------------------------------------------------------------------------------------
+
+
+def test_make_json_tells_what_was_made() -> None:
+    """Folder, tags, boxes, files, problems; one object, and nothing else on either stream."""
+    done = run("make", BAKERY, "-o", "out", "--json")
+    content = result(done)
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert list(content) == ["out", "tags", "boxes", "files", "problems"]
+    assert (content["out"], content["boxes"], content["problems"]) == ("out", 1, [])
+    assert isinstance(content["files"], list)
+    assert sorted(content["files"]) == there("out")
+
+
+def test_check_json_tells_the_problems() -> None:
+    """Each with its severity, code, message, place and hint; 1 where one is an error."""
+    done = run("check", MISTAKES, "--json")
+    assert (done.exit_code, done.stderr) == (1, "")
+    assert list(result(done)) == ["problems"]
+    problems = result(done)["problems"]
+    assert isinstance(problems, list)
+    assert {tuple(problem) for problem in problems} == {("severity", "code", "message", "where", "hint")}
+    assert {problem["severity"] for problem in problems} == {"error", "warning"}
+
+
+def test_switches_json_has_the_documented_shape() -> None:
+    """Boxes with boards, banks and ports; lists in order; the bakery's, value for value."""
+    done = run("switches", BAKERY, "--json")
+    assert done.exit_code == 0
+    assert result(done) == {"boxes": [BAKERY_BOX], "problems": []}
+    assert list(result(done)) == ["boxes", "problems"]
+
+
+def bank(name: str, on: Sequence[int], factory: Sequence[int] = (), leave: Sequence[int] = ()) -> object:
+    """A bank as JSON."""
+    return {"name": name, "on": list(on), "factory": list(factory), "leave": list(leave)}
+
+
+def port(name: str, use: str, units: Sequence[str], load: int, limit: int) -> object:
+    """A port as JSON."""
+    return {"port": name, "use": use, "units": list(units), "load_btuh": load, "limit_btuh": limit}
+
+
+BAKERY_BOX = {
+    "tag": "BX-1",
+    "family": "four-port-boards",
+    "port_count": 6,
+    "load_btuh": 117000,
+    "boards": [
+        {
+            "place": "left",
+            "ports": ["A", "B", "C", "D"],
+            "unfitted": 0,
+            "banks": [bank("Bank 1", []), bank("Bank 2", [2], leave=[3])],
+        },
+        {
+            "place": "right",
+            "ports": ["E", "F"],
+            "unfitted": 2,
+            "banks": [bank("Bank 1", [1, 2]), bank("Bank 2", [4], factory=[4], leave=[3])],
+        },
+    ],
+    "ports": [
+        port("A", "single", ["FC-1"], 24000, 54000),
+        port("B", "single", ["FC-2", "FC-3"], 21000, 54000),
+        port("C+D", "joined", ["AH-1"], 72000, 108000),
+        port("E", "spare", [], 0, 54000),
+        port("F", "spare", [], 0, 54000),
+    ],
+}
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_json_of_a_job_that_cannot_be_read_is_still_one_object(command: str, place: Path) -> None:
+    """With its problem in it; 1."""
+    (place / "job").mkdir()
+    done = run(command, "job", "--json")
+    assert (done.exit_code, done.stderr, there()) == (1, "", ["job"])
+    problems = result(done)["problems"]
+    assert isinstance(problems, list)
+    assert [problem["code"] for problem in problems] == ["job-missing"]
+
+
+def test_json_is_plain_ascii_and_one_line() -> None:
+    """It reads the same whatever the terminal's encoding is."""
+    done = run("check", MISTAKES, "--json")
+    assert done.stdout.isascii()
+    assert done.stdout.count("\n") == 1
+
+
+# --- wrong usage --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("words", "answer"),
+    [
+        (("mak", BAKERY), "Did you mean 'make'?"),
+        (("swiches", BAKERY), "Did you mean 'switches'?"),
+        (("make", BAKERY, "--bx", "BX-1"), "--box"),
+        (("check", BAKERY, "--jsn"), "--json"),
+        (("make", BAKERY, "--ot", "x"), "--out"),
+        (("check", BAKERY, "--box"), "'--box' requires an argument"),
+        (("check", BAKERY, "extra"), "extra"),
+        (("check", "no-such-job"), "no-such-job: no such folder or file"),
+        (("make", "no-such-job", "-o", "out"), "name a folder that holds job.toml"),
+        (("--nonsense",), "No such option: --nonsense"),
+    ],
+)
+def test_wrong_usage_is_answered_with_the_nearest_right_word(words: tuple[str, ...], answer: str) -> None:
+    """2, to standard error; nothing is written."""
+    done = run(*words)
+    assert (done.exit_code, done.stdout, there()) == (2, "", [])
+    assert answer in done.stderr
+
+
+def test_a_folder_without_a_job_is_told_what_a_job_is() -> None:
+    """The path exists, so it is the job that has an error: 1."""
+    done = run("check", str(EXAMPLES))
+    assert done.exit_code == 1
+    assert "no job.toml here [job-missing]" in done.stderr
+    assert "a job is a folder with a file job.toml" in done.stderr
+
+
+def test_the_program_alone_shows_its_help() -> None:
+    """Wrong usage, but no error message: one who types the name alone wants to know what there is."""
+    done = run()
+    assert done.exit_code == 2
+    assert all(command in done.output for command in COMMANDS)
+
+
+# --- help, version, completion ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("words", [(), *((command,) for command in COMMANDS)])
+def test_every_help_has_an_example_that_runs(words: tuple[str, ...]) -> None:
+    """The example is a call of that command on a job that is shipped; one of them is full of mistakes."""
+    done = run(*words, "--help")
+    assert (done.exit_code, done.stderr) == (0, "")
+    (example,) = re.findall(r"Example: tagmaker (.+?)\s*$", done.stdout, re.MULTILINE)
+    called = [word.replace("example_jobs", str(EXAMPLES)) for word in example.split()]
+    assert called[0] in (words or COMMANDS)
+    assert run(*called).exit_code == int("full-of-mistakes" in example)
+
+
+@pytest.mark.parametrize("words", [(), *((command,) for command in COMMANDS)])
+def test_help_has_a_short_name(words: tuple[str, ...]) -> None:
+    """-h is --help."""
+    assert run(*words, "-h").stdout == run(*words, "--help").stdout != ""
+
+
+def test_help_names_every_option() -> None:
+    """With what it is for."""
+    shown = run("make", "--help").stdout
+    assert all(
+        word in shown for word in ("JOB", "--out", "-o", "--box", "--json", "default: JOB's name and -out")
+    )
+
+
+def test_a_flag_does_not_look_as_if_it_took_a_value() -> None:
+    """`--json true` would name a job called true."""
+    flags = [line for line in run("make", "--help").stdout.splitlines() if "--json" in line]
+    assert [("<" in line, "TAG" in line) for line in flags] == [(False, False)]
+
+
+def test_version_is_the_packages() -> None:
+    """One line."""
+    assert run("--version").stdout == f"tagmaker {__version__}\n"
+    assert run("--version").exit_code == 0
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_shell_completion_is_there(shell: str) -> None:
+    """A script for the shell in use."""
+    done = process(SHOW_COMPLETION, shell, _TYPER_COMPLETE_TEST_DISABLE_SHELL_DETECTION="1")
+    assert done.returncode == 0
+    assert "complete" in done.stdout
+
+
+def test_completion_knows_the_commands() -> None:
+    """What the shell is told when a person presses Tab after the program's name."""
+    script = "from tagmaker.cli import app; app(prog_name='tagmaker')"
+    done = subprocess.run(
+        [sys.executable, "-c", script],
+        capture_output=True,
+        check=False,
+        text=True,
+        env={
+            **os.environ,
+            "PYTHONPATH": str(ROOT),
+            "_TAGMAKER_COMPLETE": "complete_bash",
+            "COMP_WORDS": "tagmaker ",
+            "COMP_CWORD": "1",
+        },
+    )
+    assert sorted(done.stdout.split()) == sorted(COMMANDS)
+
+
+# --- streams ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_a_pipe_gets_no_colours_and_a_log_no_bar(command: str) -> None:
+    """In a process of its own, both streams into pipes."""
+    done = process(command, BAKERY)
+    assert done.returncode == 0
+    assert "\x1b" not in done.stdout + done.stderr
+    assert "\r" not in done.stdout + done.stderr
+
+
+@pytest.mark.parametrize("environment", [{"NO_COLOR": "1"}, {"TERM": "dumb"}])
+def test_help_has_no_colours_where_none_are_wanted(environment: dict[str, str]) -> None:
+    """NO_COLOR is respected by the help too (no-color.org)."""
+    done = process("make", "--help", **environment)
+    assert done.returncode == 0
+    assert "\x1b[3" not in done.stdout
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp1252", "utf-8"])
+def test_no_encoding_of_a_terminal_breaks_a_picture(encoding: str) -> None:
+    """A sign that the terminal lacks is spelt out: a question mark would say "as found" of a switch."""
+    done = subprocess.run(
+        [*PROGRAM, "switches", BAKERY],
+        capture_output=True,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": encoding},
+    )
+    assert done.returncode == 0
+    assert done.stdout.count(b"?") == BAKERY_PICTURE.count("?")
+    assert b"ON: 1, 2" in done.stdout
+
+
+@pytest.mark.parametrize(("job", "code"), [(CLINIC, 0), (MISTAKES, 1)])
+@pytest.mark.parametrize("as_json", [(), ("--json",)])
+def test_a_reader_that_closes_early_is_no_error(job: str, code: int, as_json: tuple[str, ...]) -> None:
+    """As with `| head`: the exit code stays the job's, and no traceback is left on the screen."""
+    read, write = os.pipe()
+    os.close(read)
+    done = subprocess.run(
+        [*PROGRAM, "switches", job, *as_json],
+        stdout=write,
+        stderr=subprocess.PIPE,
+        check=False,
+        text=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
+    os.close(write)
+    assert done.returncode == code
+    assert "Traceback" not in done.stderr
+    assert "BrokenPipe" not in done.stderr
+
+
+def test_an_error_stream_that_is_closed_early_is_no_error_either(
+    monkeypatch: pytest.MonkeyPatch, place: Path
+) -> None:
+    """Problems go nowhere then, the result still comes."""
+    (place / "log").touch()
+    with (place / "log").open("a", encoding="utf-8") as log:
+        monkeypatch.setattr(sys, "stderr", log)
+        monkeypatch.setattr(typer, "echo", broken)
+        cli._print(["one"], err=True)
+        log.write("lost")
+    assert (place / "log").read_text(encoding="utf-8") == ""
+
+
+def broken(*_words: object, **_options: object) -> None:
+    """A pipe whose reader is gone."""
+    raise BrokenPipeError
+
+
+def test_a_long_jobs_bar_is_moved_by_make(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Box by box."""
+    moves: list[tuple[int, int]] = []
+    monkeypatch.setattr(Bar, "move", lambda _bar, done, of: moves.append((done, of)))
+    OVERLOADED.write(place / "job")
+    run("make", "job", "-o", "out", "--box", "BB-2")
+    assert moves == [(1, 1)]
+
+
+def test_the_entry_point_runs_the_program(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What the installed command calls."""
+    monkeypatch.setattr(sys, "argv", ["tagmaker", "--version"])
+    with pytest.raises(SystemExit) as ended:
+        cli.run()
+    assert (ended.value.code, capsys.readouterr().out) == (0, f"tagmaker {__version__}\n")
+
+
+def test_a_stream_of_another_kind_is_left_as_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A program that runs this one may have put anything in standard output's place."""
+    stream = io.StringIO()
+    monkeypatch.setattr(sys, "argv", ["tagmaker", "--version"])
+    with contextlib.redirect_stdout(stream), pytest.raises(SystemExit):
+        cli.run()
+    assert stream.getvalue() == f"tagmaker {__version__}\n"

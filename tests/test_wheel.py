@@ -1,0 +1,81 @@
+"""The wheel alone does the job: installed in a fresh environment, far from any checkout."""
+
+import os
+import subprocess
+import sys
+import venv
+from pathlib import Path
+from zipfile import ZipFile
+
+import pytest
+
+from tagmaker import __version__
+
+ROOT = Path(__file__).resolve().parent.parent
+BAKERY = ROOT / "example_jobs" / "bakery"
+
+pytestmark = pytest.mark.slow
+
+
+def run(*command: str | Path, folder: Path) -> str:
+    """What a command prints, without the checkout on its path; it must end well."""
+    environment = {key: value for key, value in os.environ.items() if not key.startswith("PYTHON")}
+    environment |= {"PIP_DISABLE_PIP_VERSION_CHECK": "1", "PIP_NO_INPUT": "1"}
+    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False, env=environment)
+    assert done.returncode == 0, done.stdout + done.stderr
+    return done.stdout
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The project's wheel, built as a release is."""
+    folder = tmp_path_factory.mktemp("wheel")
+    run(sys.executable, "-m", "build", "--wheel", "--outdir", folder, ROOT, folder=folder)
+    (built,) = folder.glob("*.whl")
+    return built
+
+
+@pytest.fixture(scope="module")
+def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The program installed from the wheel, with nothing but what the wheel asks for."""
+    folder = tmp_path_factory.mktemp("installed") / "venv"
+    venv.create(folder, with_pip=True)
+    run(folder / "bin" / "python", "-m", "pip", "install", "--quiet", wheel, folder=folder)
+    return folder / "bin" / "tagmaker"
+
+
+def test_the_wheel_carries_every_layout(wheel: Path) -> None:
+    """Each file of `layouts/` once, inside the package; no test, no example, nothing else."""
+    with ZipFile(wheel) as archive:
+        names = [name for name in archive.namelist() if ".dist-info/" not in name]
+    layouts = {f"tagmaker/{path.relative_to(ROOT)}" for path in (ROOT / "layouts").rglob("*.toml")}
+    modules = {str(path.relative_to(ROOT)) for path in (ROOT / "tagmaker").rglob("*.py")}
+    assert sorted(names) == sorted(layouts | modules)
+    assert len(layouts) > 5
+
+
+def test_the_installed_program_does_the_main_job(installed: Path, tmp_path: Path) -> None:
+    """Its own layouts are found; files, register and plan are the checkout's, byte for byte."""
+    assert run(installed, "--version", folder=tmp_path) == f"tagmaker {__version__}\n"
+    run(installed, "make", BAKERY, "-o", "installed", folder=tmp_path)
+    program = "import sys; sys.path.insert(0, sys.argv.pop(1)); from tagmaker.cli import run; run()"
+    run(sys.executable, "-c", program, ROOT, "make", BAKERY, "-o", "checkout", folder=tmp_path)
+    made, expected = contents(tmp_path / "installed"), contents(tmp_path / "checkout")
+    assert sorted(made) == sorted(expected)
+    assert {"placards.pdf", "walk.pdf"} < set(made)
+    for name in ("register.csv", "plan.json"):
+        assert made[name] == expected[name]
+
+
+def test_the_installed_layouts_are_the_wheels(installed: Path, tmp_path: Path) -> None:
+    """They lie inside the package, not in a checkout that happens to be near."""
+    program = "from tagmaker.catalog.folders import layouts; print(layouts())"
+    printed = run(installed.with_name("python"), "-c", program, folder=tmp_path)
+    folder = Path(printed.strip())
+    assert folder.is_relative_to(installed.parent.parent)
+    assert (folder.parent.name, folder.name) == ("tagmaker", "layouts")
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """Every file of a folder, byte for byte."""
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
