@@ -18,7 +18,8 @@ from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.catalog.words import Words, load_words
-from tagmaker.job.records import LABEL_USES, BoxRow, Job, UnitRow
+from tagmaker.job.prints import Prints, default_prints
+from tagmaker.job.records import BoxRow, Job, UnitRow
 from tagmaker.plan.make import plan_job
 from tagmaker.plan.records import BoxPlan, Plan
 from tagmaker.problems import Problem, Where
@@ -117,7 +118,7 @@ class JobSketch:
     def record(self, family: Family | None = None) -> Job:
         """The job as `read_job` would give it, its rows' places aside."""
         rules = family or shipped_family(self.family)
-        stocks = dict.fromkeys(LABEL_USES, LABEL_STOCKS[0]) | {"placard": "letter"} | dict(self.stocks)
+        named = {use: stock_named(name) for use, name in self.stocks}
         units = [unit_row(box.tag, unit) for box in self.boxes for unit in box.units]
         return Job(
             name=self.name,
@@ -129,7 +130,7 @@ class JobSketch:
             site="",
             prepared_by="",
             capacity_unit=self.capacity_unit,
-            stocks={use: stock_named(name) for use, name in stocks.items()},
+            prints=Prints(default_prints().stocks | named, None),
             boxes=tuple(box_row(box, rules) for box in self.boxes),
             units=tuple(replace(unit, where=Where(FILE, line)) for line, unit in enumerate(units, start=100)),
             part_read=frozenset(),

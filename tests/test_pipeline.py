@@ -12,6 +12,7 @@ import pytest
 from tagmaker import pipeline
 from tagmaker.pipeline import Made
 from tagmaker.problems import Severity
+from tagmaker.tags.part import Part
 from tests.records.sets import put
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
@@ -226,7 +227,7 @@ def test_another_revision_gives_other_bytes(tmp_path: Path) -> None:
 def test_one_bad_box_does_not_hold_up_the_others(bad: Path, tmp_path: Path) -> None:
     """Limited to the good ones the job is made; whole, it is not."""
     assert codes(pipeline.make(bad, tmp_path / "whole")) == ["port-overloaded"]
-    made = pipeline.make(bad, tmp_path / "part", ["BB-1", "BB-2"])
+    made = pipeline.make(bad, tmp_path / "part", Part(("BB-1", "BB-2",)))
     assert (codes(made), made.boxes) == ([], 2)
     assert not (tmp_path / "whole").exists()
     plan = json.loads((tmp_path / "part" / "plan.json").read_bytes())
@@ -236,20 +237,20 @@ def test_one_bad_box_does_not_hold_up_the_others(bad: Path, tmp_path: Path) -> N
 
 def test_limited_to_the_bad_box_nothing_is_made(bad: Path, tmp_path: Path) -> None:
     """Its own error counts."""
-    assert codes(pipeline.make(bad, tmp_path / "out", ["BB-3"])) == ["port-overloaded"]
+    assert codes(pipeline.make(bad, tmp_path / "out", Part(("BB-3",)))) == ["port-overloaded"]
     assert not (tmp_path / "out").exists()
 
 
 def test_a_box_is_named_in_any_case_and_stands_in_the_jobs_order(bad: Path) -> None:
     """As tags are unique without regard to case."""
-    plan = pipeline.plan(bad, ["bb-2", "Bb-1"]).plan
+    plan = pipeline.plan(bad, Part(("BB-2", "BB-1",))).plan
     assert plan is not None
     assert [box.row.tag for box in plan.boxes] == ["BB-1", "BB-2"]
 
 
 def test_a_box_that_the_job_does_not_have_is_an_error(job: Path, tmp_path: Path) -> None:
     """With the nearest right one; the boxes that there are do not make up for it."""
-    made = pipeline.make(job, tmp_path / "out", ["BB-1", "BB-22"])
+    made = pipeline.make(job, tmp_path / "out", Part(("BB-1", "BB-22",)))
     (problem,) = made.checked.problems
     assert problem.as_text() == (
         "--box: error: the job has no box 'BB-22' [box-unknown]\n    did you mean 'BB-2'?"
@@ -261,14 +262,14 @@ def test_a_part_does_not_replace_a_whole_set(job: Path, tmp_path: Path) -> None:
     """The other boxes' sheets would be gone."""
     pipeline.make(job, tmp_path / "out")
     before = contents(tmp_path / "out")
-    assert codes(pipeline.make(job, tmp_path / "out", ["BB-1"])) == ["output-whole"]
+    assert codes(pipeline.make(job, tmp_path / "out", Part(("BB-1",)))) == ["output-whole"]
     assert contents(tmp_path / "out") == before
 
 
 def test_a_boxs_sheets_are_the_same_in_a_part_as_in_the_whole(job: Path, tmp_path: Path) -> None:
     """Its rows of the register say the same, their places aside."""
     pipeline.make(job, tmp_path / "whole")
-    pipeline.make(job, tmp_path / "part", ["BB-2"])
+    pipeline.make(job, tmp_path / "part", Part(("BB-2",)))
     assert rows(tmp_path / "part") == [row for row in rows(tmp_path / "whole") if row[0].startswith("BB-2/")]
 
 

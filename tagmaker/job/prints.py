@@ -5,9 +5,10 @@ from pathlib import Path
 
 from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.catalog.tables import Table
+from tagmaker.problems import Where
 from tagmaker.units import Length
 
-__all__ = ["DEFAULT_LABELS", "Prints", "read_prints"]
+__all__ = ["DEFAULT_LABELS", "Prints", "default_prints", "read_prints"]
 
 DEFAULT_LABELS = "letter-30-67x25"
 DEFAULTS = {
@@ -47,6 +48,12 @@ def read_prints(table: Table, folder: Path) -> Prints:
         table.wrong("key-missing", "terminal", message, 'measure it and write terminal_pitch = "0.3 in"')
     table.close()
     return Prints(stocks, pitch)
+
+
+def default_prints() -> Prints:
+    """What serves a job that names no stock."""
+    loaded = {use: load_stock(name, use, None, Where(name))[0] for use, name in DEFAULTS.items()}
+    return Prints({use: _shaped(stock, use) for use, stock in loaded.items() if stock}, None)
 
 
 def _shaped(stock: Stock, use: str) -> Stock:

@@ -8,7 +8,7 @@ import pytest
 
 from tagmaker.catalog.folders import layouts
 from tagmaker.job.read import read_job
-from tagmaker.job.records import LABEL_USES, Job
+from tagmaker.job.records import Job
 from tagmaker.problems import Problem, Where
 from tests.files import BOX, HEAD, UNIT, write_files
 
@@ -362,20 +362,20 @@ def test_bad_family_of_the_job_and_of_a_box_concerns_all(tmp_path: Path) -> None
 
 def test_stocks_by_default(tmp_path: Path) -> None:
     """Every use has a stock that works."""
-    stocks = good(tmp_path, HEAD + BOX + UNIT).stocks
-    assert set(stocks) == {*LABEL_USES, "placard"}
+    stocks = good(tmp_path, HEAD + BOX + UNIT).prints.stocks
+    assert set(stocks) == {"pipe", "pipe_rough_in", "cable", "terminal", "placard"}
 
 
-@pytest.mark.parametrize("use", LABEL_USES)
+@pytest.mark.parametrize("use", ["pipe", "pipe_rough_in", "cable", "terminal"])
 def test_stock_of_a_use(use: str, tmp_path: Path) -> None:
     """Each use of labels may name its own stock."""
     job = good(tmp_path, f'{HEAD}[print]\n{use} = "a4-21-63x38"\n{BOX}{UNIT}')
-    assert [key for key, stock in job.stocks.items() if stock.name == "a4-21-63x38"] == [use]
+    assert [key for key, stock in job.prints.stocks.items() if stock.name == "a4-21-63x38"] == [use]
 
 
 def test_page_of_the_placard(tmp_path: Path) -> None:
     """The placard takes a page stock."""
-    assert good(tmp_path, f'{HEAD}[print]\nplacard = "4x6"\n{BOX}{UNIT}').stocks["placard"].name == "4x6"
+    assert good(tmp_path, f'{HEAD}[print]\nplacard = "4x6"\n{BOX}{UNIT}').prints.stocks["placard"].name == "4x6"
 
 
 def test_bad_stock_of_several_uses_is_told_once(tmp_path: Path) -> None:
@@ -384,7 +384,7 @@ def test_bad_stock_of_several_uses_is_told_once(tmp_path: Path) -> None:
     job, problems = read(tmp_path, text, stocks__own_toml='kind = "roll"\nlabel_mm = [60, 30]\n')
     assert first_lines(problems) == ["stocks/own.toml: error: key 'source' is missing [key-missing]"]
     assert job
-    assert set(job.stocks) == {"pipe_rough_in", "placard"}
+    assert set(job.prints.stocks) == {"pipe_rough_in", "placard"}
 
 
 def test_unknown_stock(tmp_path: Path) -> None:

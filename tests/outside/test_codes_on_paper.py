@@ -33,7 +33,7 @@ def test_every_tag_has_one_code_and_no_code_stands_twice(finished: Finished) -> 
 
 def test_a_stock_has_the_kind_of_symbol_that_it_asks_for(finished: Finished) -> None:
     """QR codes or Code 128, file by file."""
-    stocks = {f"tags-{stock.name}.pdf": stock for stock in finished.plan.job.stocks.values()}
+    stocks = {f"tags-{stock.name}.pdf": stock for stock in finished.plan.job.prints.stocks.values()}
     assert [stocks[file].symbol for file, _, _ in tag_codes(finished)] == [
         code.kind for _, _, code in tag_codes(finished)
     ]

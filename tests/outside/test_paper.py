@@ -6,7 +6,7 @@ import pytest
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.problems import Where
-from tagmaker.sheets.walk import walk_page_size
+from tagmaker.sheets.paper import paper_size
 from tests.outside.finished import Finished
 
 INCH = 25.4
@@ -53,8 +53,8 @@ def test_the_papers_are_there() -> None:
 def test_finished_pdfs_have_the_media_boxes_of_their_papers(finished: Finished) -> None:
     """Every page's MediaBox is its stock's page in points of 1/72 in, from 0, 0, to a thousandth."""
     job = finished.plan.job
-    expected = {f"tags-{each.name}.pdf": each.page for each in job.stocks.values()}
-    expected |= {"placards.pdf": job.stocks["placard"].page, "walk.pdf": walk_page_size(job)}
+    expected = {f"tags-{each.name}.pdf": each.page for each in job.prints.stocks.values()}
+    expected |= {"placards.pdf": job.prints.stocks["placard"].page, "walk.pdf": paper_size(job)}
     for path in sorted(finished.out.glob("*.pdf")):
         width, height = expected[path.name]
         for box in media_boxes(path.read_bytes()):
@@ -64,8 +64,8 @@ def test_finished_pdfs_have_the_media_boxes_of_their_papers(finished: Finished) 
 def test_walk_sheets_are_on_a_standard_paper(finished: Finished) -> None:
     """A walk sheet is a letter or A4 page, the one that the job's other pages use."""
     job = finished.plan.job
-    is_metric = any(each.page == PAPERS["a4"] for each in job.stocks.values())
-    assert PAPERS["a4" if is_metric else "letter"] == pytest.approx(walk_page_size(job), abs=1e-9)
+    is_metric = any(each.page == PAPERS["a4"] for each in job.prints.stocks.values())
+    assert PAPERS["a4" if is_metric else "letter"] == pytest.approx(paper_size(job), abs=1e-9)
 
 
 def media_boxes(pdf: bytes) -> list[tuple[float, float, float, float]]:

@@ -15,19 +15,20 @@ import pytest
 
 from tagmaker import pipeline
 from tagmaker.problems import CODES
+from tagmaker.tags.part import Part
 
 HERE = Path(__file__).parent
 EXPECTED = "expected.txt"
 FOLDERS = sorted(path.name for path in HERE.iterdir() if path.is_dir() and path.name != "__pycache__")
 OUT = {"output-foreign": "output-foreign/out", "output-whole": "output-whole/out", "output-blocked": "."}
-ONLY = {"output-whole": ("BX-1",)}
+ONLY = {"output-whole": Part(boxes=("BX-1",))}
 LINES_AT_MOST = 50  # of all files of a smallest bad job
 
 
 def told(code: str, work: Path) -> tuple[str, set[str]]:
     """What is printed of a copy of a code's job by one who stands in `work`, and the codes in it."""
     shutil.copytree(HERE / code, work / code)
-    job, only = Path(code), ONLY.get(code, ())
+    job, only = Path(code), ONLY.get(code, Part())
     with contextlib.chdir(work):
         if code in OUT:
             problems = pipeline.make(job, Path(OUT[code]), only).checked.problems

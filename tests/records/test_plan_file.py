@@ -11,6 +11,7 @@ from tagmaker.plan.as_json import boxes_json
 from tagmaker.plan.make import plan_job
 from tagmaker.problems import Where, note
 from tagmaker.records.plan_file import PLAN_FILE, plan_json
+from tagmaker.tags.part import Part
 from tests.strategies import JobSketch, one_box
 
 SKETCH = replace(
@@ -22,7 +23,7 @@ NOTE = note("pair-needless", "a pair – one port", Where("job.toml", 7), "leave
 def written(sketch: JobSketch = SKETCH, only: tuple[str, ...] = ()) -> dict[str, object]:
     """The plan file's content."""
     plan = plan_job(sketch.record())[0]
-    content = json.loads(plan_json(plan, ["walk.pdf", "register.csv"], [NOTE], only))
+    content = json.loads(plan_json(plan, ["walk.pdf", "register.csv"], [NOTE], Part(boxes=tuple(only)), proof=True))
     assert isinstance(content, dict)
     return content
 
@@ -85,11 +86,11 @@ def test_its_problems_are_those_that_were_told() -> None:
         }
     ]
     plan = plan_job(SKETCH.record())[0]
-    assert "a pair – one port".encode() in plan_json(plan, [], [NOTE], ())
+    assert "a pair – one port".encode() in plan_json(plan, [], [NOTE], Part(), proof=True)
 
 
 def test_it_ends_with_a_line_feed_and_has_no_other_line_ends() -> None:
     """Read on any system, compared line by line."""
-    content = plan_json(plan_job(SKETCH.record())[0], [], [], ())
+    content = plan_json(plan_job(SKETCH.record())[0], [], [], Part(), proof=True)
     assert content.endswith(b"}\n")
     assert b"\r" not in content
