@@ -174,7 +174,7 @@ class _Placard:
                 )
         for port, row in zip(self.box.ports, rows[1:-1], strict=True):
             self.layout.rule(row.x, row.y, row.right, row.y, 0.2)
-            self.port(port, row.columns(shares, 1.5))
+            self.port(port, row.inset(0, 0.25).columns(shares, 1.5))
         last = rows[-1]
         self.layout.rule(last.x, last.y, last.right, last.y, 0.5)
         self.total(last.inset(0, 0.3))

@@ -5,6 +5,7 @@ import pytest
 
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.job.records import LABEL_USES
 from tagmaker.problems import Where
 from tagmaker.sheets.paper import paper_size
 from tests.outside.finished import Finished
@@ -31,7 +32,7 @@ POINT = 72 / INCH
 
 def stock(name: str) -> Stock:
     """A stock of the program's own, whatever it serves."""
-    for use in ("pipe", "placard"):
+    for use in (*LABEL_USES, "placard"):
         found, _ = load_stock(name, use, None, Where("job.toml"))
         if found:
             return found

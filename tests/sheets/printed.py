@@ -3,13 +3,15 @@
 import ctypes
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import pypdfium2
+from fontTools.ttLib import TTFont
 from pypdfium2 import raw
 
 from tagmaker.catalog.faces import all_faces, face
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Bars, Page, Text
+from tagmaker.marks import Bars, Line, Mark, Page, Rect, Text
 
 MM = 25.4 / 72
 TOUCH = 0.01
@@ -139,3 +141,112 @@ def too_small(texts: Sequence[Printed], least_mm: float) -> list[str]:
 def capitals(text: Text) -> float:
     """The height of a text mark's capitals, in mm."""
     return text.size * face(text.face).cap_height
+
+
+# --- ink as marks tell it -----------------------------------------------------------------------------------
+
+
+@cache
+def outlines(face_name: str) -> dict[str, tuple[float, float, float]]:
+    """Each character's advance and how far its outline reaches up and down, in ems, from the font."""
+    font = TTFont(face(face_name).file.path)
+    units, glyphs, advances = font["head"].unitsPerEm, font["glyf"], font["hmtx"].metrics
+    found = {
+        chr(code): (
+            advances[name][0] / units,
+            getattr(glyphs[name], "yMax", 0) / units,
+            getattr(glyphs[name], "yMin", 0) / units,
+        )
+        for code, name in font.getBestCmap().items()
+    }
+    font.close()
+    return found
+
+
+def ink(text: Text) -> Box:
+    """A line's ink: its sides from its characters' advances, its top and foot from their outlines."""
+    signs = [outlines(text.face)[sign] for sign in text.text]
+    width = sum(advance for advance, _, _ in signs) * text.size
+    left = text.x - {"left": 0.0, "center": width / 2, "right": width}[text.align]
+    drawn = [outlines(text.face)[sign] for sign in text.text if sign.strip()]
+    top = max(up for _, up, _ in drawn) * text.size
+    foot = min(down for _, _, down in drawn) * text.size
+    return Box(left, text.y - top, left + width, text.y - foot)
+
+
+def strokes(marks: Iterable[Mark]) -> list[Box]:
+    """What level and upright lines and the outlines of rectangles cover."""
+    found: list[Box] = []
+    for mark in marks:
+        if isinstance(mark, Rect) and mark.line:
+            found += _outline(mark)
+        elif isinstance(mark, Line) and (mark.x1 == mark.x2 or mark.y1 == mark.y2):
+            half = mark.width / 2
+            found.append(
+                Box(
+                    min(mark.x1, mark.x2) - half,
+                    min(mark.y1, mark.y2) - half,
+                    max(mark.x1, mark.x2) + half,
+                    max(mark.y1, mark.y2) + half,
+                )
+            )
+    return found
+
+
+def _outline(rect: Rect) -> list[Box]:
+    half, right, bottom = rect.line / 2, rect.x + rect.width, rect.y + rect.height
+    return [
+        Box(rect.x - half, rect.y - half, right + half, rect.y + half),
+        Box(rect.x - half, bottom - half, right + half, bottom + half),
+        Box(rect.x - half, rect.y - half, rect.x + half, bottom + half),
+        Box(right - half, rect.y - half, right + half, bottom + half),
+    ]
+
+
+def struck(texts: Iterable[Printed], marks: Iterable[Mark]) -> list[str]:
+    """Texts that a line or a frame's edge runs through."""
+    lines = strokes(marks)
+    return [each.text for each in texts if any(each.box.overlaps(line) for line in lines)]
+
+
+def against_the_ground(page: Page) -> list[str]:
+    """Texts that are black on black, white on white, or half of each."""
+    dark = [
+        Box(mark.x, mark.y, mark.x + mark.width, mark.y + mark.height)
+        for mark in page.marks
+        if isinstance(mark, Rect) and mark.fill is not None and mark.fill < 0.5
+    ]
+    wrong: list[str] = []
+    for text in (mark for mark in page.marks if isinstance(mark, Text)):
+        box = ink(text)
+        is_light = text.ink > 0.5
+        if is_light != any(ground.holds(box) for ground in dark):
+            wrong.append(text.text)
+        if not is_light and any(ground.overlaps(box) for ground in dark):
+            wrong.append(text.text)
+    return wrong
+
+
+def faults(pages: Sequence[Page], *, margin_mm: float, least_mm: float) -> list[str]:
+    """Everything that is wrong with the printed words of pages, in words."""
+    found: list[str] = []
+    for number, (page, marks, texts) in enumerate(
+        zip(pages, marked_texts(pages), printed_pages(pages), strict=True), start=1
+    ):
+        room = Box(margin_mm, margin_mm, page.width - margin_mm, page.height - margin_mm)
+        wanted = sorted("".join(mark.text.split()) for mark in marks)
+        if wanted != sorted("".join(text.text.split()) for text in texts):
+            found.append(f"page {number} does not read back as it was laid out")
+        codes = [quiet_box(mark) for mark in page.marks if isinstance(mark, Bars)]
+        found += [f"page {number}: a code leaves the page" for code in codes if not room.holds(code)]
+        over = [each.text for each in texts if any(each.box.overlaps(code) for code in codes)]
+        told: dict[str, Sequence[object]] = {
+            "leaves the page": outside(texts, room),
+            "overlaps": overlapping(texts),
+            "is too small": too_small(texts, least_mm),
+            "is struck through": struck(texts, page.marks),
+            "is lost on its ground": against_the_ground(page),
+            "lies on a code": over,
+        }
+        found += [f"page {number}: {text} {fault}" for fault, each in told.items() for text in each]
+    return found

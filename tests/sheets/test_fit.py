@@ -3,7 +3,6 @@
 from itertools import pairwise
 
 import pytest
-from fontTools.ttLib import TTFont
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -11,7 +10,7 @@ from tagmaker.catalog.faces import face
 from tagmaker.marks import Text
 from tagmaker.sheets.fit import LEADING, LEGIBLE_MM, Style, Unfit, fit, fit_stack, fits, text_height
 from tagmaker.sheets.frame import Frame
-from tests.sheets.printed import Box, capitals
+from tests.sheets.printed import Box, capitals, ink
 
 NEAR = 0.01  # mm
 SIGNS = "ABCEGHIJLMOQWXabcdfgijlmpqwxyz0123456789 -+/,.()&–"
@@ -29,20 +28,6 @@ STYLES = st.builds(
     align=st.sampled_from(("left", "center", "right")),
     upright=st.sampled_from(("top", "middle", "bottom")),
 )
-
-
-def ink(text: Text) -> Box:
-    """A line's ink from its glyphs' own outlines, its sides from their advances."""
-    font = TTFont(face(text.face).file.path, lazy=True)
-    glyphs, names = font["glyf"], font.getBestCmap()
-    units = font["head"].unitsPerEm
-    outlines = [glyphs[names[ord(sign)]] for sign in text.text if sign.strip()]
-    width = sum(font["hmtx"][names[ord(sign)]][0] for sign in text.text) / units * text.size
-    left = text.x - {"left": 0.0, "center": width / 2, "right": width}[text.align]
-    top = max(outline.yMax for outline in outlines) / units * text.size
-    bottom = min(outline.yMin for outline in outlines) / units * text.size
-    font.close()
-    return Box(left, text.y - top, left + width, text.y - bottom)
 
 
 def lines_of(found: tuple[Text, ...] | Unfit) -> tuple[Text, ...]:

@@ -1,0 +1,302 @@
+"""The placard of a box: everything on it, nothing over anything, and what the plan says."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tagmaker.catalog.family import Family, Rule
+from tagmaker.marks import Bars, Page, Rect, Text
+from tagmaker.problems import Problem
+from tagmaker.sheets.fit import LEGIBLE_MM
+from tagmaker.sheets.placard import placard_pages
+from tagmaker.tags.placard_text import placard_text
+from tests.plan.families import three
+from tests.sheets.boxes import KINDS, LONG_NAME, filled, job_of, sparse
+from tests.sheets.pictured import pictured
+from tests.sheets.printed import faults
+from tests.strategies import (
+    PAGE_STOCKS,
+    SIZES,
+    BoxSketch,
+    JobSketch,
+    UnitSketch,
+    first_box,
+    shipped_family,
+    sketches,
+    stock_named,
+    words,
+)
+
+Pages = tuple[Page, ...]
+
+
+def pages_of(sketch: JobSketch, family: Family | None = None) -> tuple[Pages, tuple[Problem, ...]]:
+    """The placard of a job's first box."""
+    job = sketch.record(family)
+    return placard_pages(job, first_box(job), job.stocks["placard"], words())
+
+
+def pages_in_order(sketch: JobSketch, family: Family | None = None) -> Pages:
+    """The placard of a box that must fit and read back without a fault."""
+    pages, problems = pages_of(sketch, family)
+    assert [problem.message for problem in problems] == []
+    assert faults(pages, margin_mm=2.0, least_mm=LEGIBLE_MM) == []
+    return pages
+
+
+def texts(pages: Pages) -> list[str]:
+    """The texts of pages in drawing order, with ordinary spaces."""
+    return [
+        mark.text.replace("\u00a0", " ") for page in pages for mark in page.marks if isinstance(mark, Text)
+    ]
+
+
+def paragraph(pages: Pages) -> str:
+    """All texts in one line, so that a sentence may be looked for across its lines."""
+    return " ".join(texts(pages))
+
+
+# --- every box on every paper ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("page", PAGE_STOCKS)
+@pytest.mark.parametrize("ports", SIZES)
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_box_fits_every_paper(kind: str, ports: int, page: str) -> None:
+    """All sizes, full, nearly empty, all joined, long-worded: whole, legible, nothing over anything."""
+    pages = pages_in_order(job_of(KINDS[kind](ports), page=page))
+    assert len(pages) == (2 if page == "4x6" else 1)
+    assert {(each.width, each.height) for each in pages} == {stock_named(page).page}
+
+
+@pytest.mark.parametrize("page", PAGE_STOCKS)
+def test_a_draft_with_unknown_loads_fits_every_paper(page: str) -> None:
+    """A draft says that it is not for start-up; a missing capacity is a question mark, in table and total."""
+    box = filled(12)
+    units = (replace(box.units[0], capacity=""), *box.units[1:])
+    pages = pages_in_order(job_of(replace(box, units=units), is_draft=True, page=page))
+    assert "DRAFT – NOT FOR START-UP" in paragraph(pages)
+    assert "? / 54" in texts(pages)
+    assert "Box total ? kBtu/h" in texts(pages)
+
+
+@pytest.mark.parametrize("page", PAGE_STOCKS)
+def test_a_long_job_name_fits_every_paper(page: str) -> None:
+    """Nearly 60 characters and a number, as long as a job file takes them."""
+    pages = pages_in_order(replace(job_of(filled(12), page=page), name=LONG_NAME))
+    assert f"ML-24 {LONG_NAME}" in paragraph(pages)
+
+
+@given(sketches(most_boxes=1), st.sampled_from(PAGE_STOCKS))
+@settings(max_examples=30, deadline=None)
+def test_any_box_is_in_order_or_told(sketch: JobSketch, page: str) -> None:
+    """Whatever hangs on a box: its placard has no fault, or a problem names it."""
+    pages, problems = pages_of(replace(sketch, stocks=(("placard", page),)))
+    assert all(problem.message.startswith("placard of BB-1: ") for problem in problems)
+    if not problems:
+        assert faults(pages, margin_mm=2.0, least_mm=LEGIBLE_MM) == []
+
+
+# --- what it says ------------------------------------------------------------------------------------------
+
+
+@given(sketches(most_boxes=1), st.sampled_from(PAGE_STOCKS))
+@settings(max_examples=30, deadline=None)
+def test_the_pictures_are_the_plan(sketch: JobSketch, page: str) -> None:
+    """Read off the drawing, the sliders at ON are the switches that the plan puts there, no others."""
+    sketch = replace(sketch, stocks=(("placard", page),))
+    pages, _ = pages_of(sketch)
+    banks = [bank for board in first_box(sketch.record()).boards for bank in board.banks]
+    pictures = [picture for each in pages for picture in pictured(each.marks)]
+    assert [bank.on() for bank in banks] == [picture.at_end("ON") for picture in pictures]
+    for bank, picture in zip(banks, pictures, strict=True):
+        off = [switch.number for switch in bank.switches if switch.state == "off"]
+        assert off == list(picture.at_end("OFF"))
+        assert [each.number for each in picture.switches] == [switch.number for switch in bank.switches]
+
+
+@pytest.mark.parametrize("page", PAGE_STOCKS)
+def test_what_stands_on_every_placard(page: str) -> None:
+    """Planned settings, box, place, isolation, cautions, rules, lines to sign, revision, date, job."""
+    said = paragraph(pages_in_order(job_of(filled(12), page=page)))
+    for sentence in (
+        "PLANNED SWITCH SETTINGS",
+        "BB-1",
+        "Level 2 corridor, grid C4",
+        "Power is isolated at",
+        "Panel LP-2, circuit 14",
+        "ML-24 Marsh Lane Library",
+        "Revision 2 · 2026-04-30",
+        "LEFT BOARD",
+        "MIDDLE BOARD",
+        "RIGHT BOARD",
+        "Isolate the box's power and prove it dead.",
+        "Stop a live system first.",
+        "Pipes and stubs may hold pressure.",
+        "The manual of the box in hand and local code decide.",
+        "This sheet is no lock-out tag and no permit.",
+        f"Rules assumed: “{shipped_family().title}” – {shipped_family().source}",
+        "Rules checked against the manual by",
+        "Set by",
+        "Checked by",
+    ):
+        assert sentence in said
+
+
+def test_a_placard_is_not_called_a_lock_out() -> None:
+    """Nothing on it says DANGER or LOCKED: it must not pass for a lock-out tag (29 CFR 1910.333, read)."""
+    said = paragraph(pages_in_order(job_of(filled(12)))).upper()
+    assert not any(word in said for word in ("DANGER", "LOCKED", "DO NOT OPERATE"))
+
+
+def test_the_table_of_ports() -> None:
+    """A line a port: its name, use, units, rooms, load of limit; then what is not fitted, and the total."""
+    box = BoxSketch(
+        "BB-1",
+        6,
+        (
+            UnitSketch("FC-1", "A", "24 kBtu/h", "Shop"),
+            UnitSketch("FC-2", "B", "12 kBtu/h", "Office"),
+            UnitSketch("FC-3", "B", "9 kBtu/h", "Store"),
+            UnitSketch("AH-1", "C+D", "72 kBtu/h", "Hall"),
+        ),
+    )
+    told = texts(pages_in_order(job_of(box)))
+    start = told.index("Load / limit, kBtu/h") + 1
+    assert told[start : start + 22] == [
+        *("A", "used", "FC-1", "Shop", "24 / 54"),
+        *("B", "used", "FC-2, FC-3", "Office, Store", "21 / 54"),
+        *("C+D", "joined", "AH-1", "Hall", "72 / 108"),
+        *("E", "SPARE"),
+        *("F", "SPARE"),
+        *("G, H: no port", "Box total 117 kBtu/h"),
+        *told[start + 21 : start + 22],
+    ]
+
+
+def test_many_rooms_become_a_number() -> None:
+    """Rooms that do not fit a port's line by name are counted; one long room still has its name."""
+    rows = [
+        UnitSketch(f"FC-{number}", "A", "9 kBtu/h", f"Consulting room {number} of the east wing, level 2")
+        for number in range(1, 6)
+    ]
+    assert "5 rooms" in texts(pages_in_order(job_of(BoxSketch("BB-1", 4, tuple(rows)))))
+
+
+def bars_of_load(pages: Pages) -> list[float]:
+    """How full each port's bar is drawn, as a share of its frame."""
+    rects = [mark for page in pages for mark in page.marks if isinstance(mark, Rect)]
+    frames = [rect for rect in rects if rect.line == 0.25 and rect.fill is None and not rect.radius]
+    fills = [rect for rect in rects if rect.fill == 0.25]
+    return [fill.width / frame.width for frame, fill in zip(frames, fills, strict=True)]
+
+
+def test_bars_show_the_share_of_the_limit() -> None:
+    """13.5 of 54 is a quarter; a port over its limit has a full bar, no longer one."""
+    rows = (UnitSketch("FC-1", "A", "13.5 kBtu/h"), UnitSketch("FC-2", "B", "16 kW"))
+    pages, _ = pages_of(job_of(BoxSketch("BB-1", 4, rows)))
+    assert bars_of_load(pages) == pytest.approx([0.25, 1.0])
+
+
+@pytest.mark.parametrize("page", PAGE_STOCKS)
+def test_the_code_holds_the_placards_text(page: str) -> None:
+    """One QR code, its modules at least 4 dots at 203 dpi, with the box's whole text."""
+    sketch = job_of(filled(12), page=page)
+    (bars,) = [mark for each in pages_in_order(sketch) for mark in each.marks if isinstance(mark, Bars)]
+    job = sketch.record()
+    assert bars.text == placard_text(job, first_box(job))
+    assert bars.cell_width == bars.cell_height >= 0.5
+
+
+def test_what_is_not_given_is_said() -> None:
+    """A box without place or isolation says so, rather than leave a gap to be overlooked."""
+    box = replace(sparse(4), place="", power="")
+    assert texts(pages_in_order(job_of(box))).count("not given") == 2
+
+
+def test_where_a_box_belongs() -> None:
+    """System, level and what feeds it stand beside its place where the job gives them."""
+    job = job_of(sparse(4)).record()
+    row = replace(job.boxes[0], system="HR-1", level="2", fed_from="CU-1")
+    job = replace(job, boxes=(row,), date=None)
+    pages, problems = placard_pages(job, first_box(job), stock_named("letter"), words())
+    assert problems == ()
+    assert faults(pages, margin_mm=2.0, least_mm=LEGIBLE_MM) == []
+    said = texts(pages)
+    assert {"System HR-1", "Level 2", "Fed from CU-1"} <= set(said)
+    assert "Revision 2" in said
+
+
+def test_two_labels_are_numbered() -> None:
+    """A 4 x 6 in placard says that there is a second one; each bears the box."""
+    pages = pages_in_order(job_of(filled(12), page="4x6"))
+    assert [texts((page,)).count("BB-1") for page in pages] == [1, 1]
+    assert "label 1 of 2" in texts(pages[:1])
+    assert "label 2 of 2" in texts(pages[1:])
+
+
+# --- other families ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("page", PAGE_STOCKS)
+@pytest.mark.parametrize("ports", [3, 5, 6, 8, 9])
+def test_a_family_of_another_shape(ports: int, page: str) -> None:
+    """Three ports a board, one bank of six, numbered from the right, ON pointing down: drawn as it lies."""
+    rows = (UnitSketch("FC-1", "A", "5 kW", "Shop"), UnitSketch("AH-1", "B+C", "20 kW", "Hall"))
+    sketch = replace(job_of(BoxSketch("HB-1", ports, rows), page=page), capacity_unit="kW")
+    pages = pages_in_order(sketch, three())
+    first = pictured(pages[0].marks)[0]
+    assert (first.upper, first.lower) == ("OFF", "ON")
+    assert [each.number for each in first.switches] == [6, 5, 4, 3, 2, 1]
+    assert first.at_end("ON") == (5,)
+
+
+def many_boards() -> Family:
+    """A family of one port a board: twelve boards of one switch."""
+    family = shipped_family()
+    places = tuple(
+        tuple(f"board{'abcdefghijkl'[number]}" for number in range(count)) for count in range(1, 13)
+    )
+    return replace(
+        family,
+        ports_per_board=1,
+        places=places,
+        banks=(replace(family.banks[0], switches=1),),
+        rules=(Rule("unused", (1,), 1, 1),),
+    )
+
+
+def test_more_than_four_boards_stand_in_rows_or_are_told() -> None:
+    """Twelve boards of a port each: three rows of four on a letter page, left to right, then down."""
+    rows = (UnitSketch("FC-1", "A", "9 kBtu/h"),)
+    pages, problems = pages_of(job_of(BoxSketch("BB-1", 12, rows)), many_boards())
+    if not problems:
+        assert faults(pages, margin_mm=2.0, least_mm=LEGIBLE_MM) == []
+    heads = [text for text in texts(pages) if text.endswith(" BOARD")]
+    assert heads == [f"BOARD{letter} BOARD" for letter in "ABCDEFGHIJKL"]
+
+
+# --- problems ----------------------------------------------------------------------------------------------
+
+
+def test_a_place_without_room_is_told() -> None:
+    """A place of one unbreakable word is named with the placard and the box's row."""
+    _, problems = pages_of(job_of(replace(sparse(4), place="W" * 60), page="4x6"))
+    (problem,) = problems
+    assert (problem.code, problem.boxes, str(problem.where)) == ("text-too-long", ("BB-1",), "job.toml:10")
+    assert problem.message.startswith("placard of BB-1: 'WWW")
+
+
+def test_a_code_without_room_is_told() -> None:
+    """Loads of many digits on twelve ports make a code that a small page cannot hold: it is told."""
+    letters = "ABCDEFGHIJKL"
+    rows = tuple(
+        UnitSketch(f"FC-{number}", letter, "12345.678 Btu/h") for number, letter in enumerate(letters)
+    )
+    sketch = replace(job_of(BoxSketch("B" * 12, 12, rows)), capacity_unit="Btu/h")
+    job = sketch.record()
+    narrow = replace(stock_named("4x6"), page=(101.6, 130.0))
+    _, problems = placard_pages(job, first_box(job), narrow, words())
+    assert "code-too-long" in {problem.code for problem in problems}
