@@ -157,7 +157,7 @@ def _laid_out(checked: Checked, part: Part, words: Words, progress: Progress) ->
         problems += found
         progress(number, len(checked.plan.boxes))
     labels = [label for box in whole.boxes for label in box.labels]
-    problems += check_letters(labels, job.prints.stocks)
+    problems += check_letters(labels, job.prints.stocks, job.folder)
     problems += check_stocks((label.tag for label in labels), job.prints.stocks)
     problems += check_placards([box.placard for box in whole.boxes], job, WHERE_PRINT)
     if not stopped:

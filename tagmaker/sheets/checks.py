@@ -8,12 +8,14 @@ from tagmaker.catalog.faces import BOLD, face
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.catalog.words import load_words
 from tagmaker.job.records import Job
 from tagmaker.marks import Page, Text
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.media import misfit, stocks_that_fit
 from tagmaker.sheets.placard import WIDE_PAGE
+from tagmaker.sheets.sample import reads_from
 from tagmaker.tags.records import Tag
 
 __all__ = ["check_fit", "check_letters", "check_placards", "check_stocks"]
@@ -52,7 +54,9 @@ class _Worst:
     count: int
 
 
-def check_letters(labels: Iterable[FittedLabel], stocks: dict[str, Stock]) -> Iterator[Problem]:
+def check_letters(
+    labels: Iterable[FittedLabel], stocks: dict[str, Stock], job_folder: Path
+) -> Iterator[Problem]:
     """Letters too small for the distance from which their kind is read; one warning a use."""
     rules = reading_rules()
     worst: dict[str, _Worst] = {}
@@ -71,8 +75,19 @@ def check_letters(labels: Iterable[FittedLabel], stocks: dict[str, Stock]) -> It
             f"{found.count} {use.replace('_', ' ')} tags on {stocks[use].name}: the letter on {tag.code} is "
             f"{caps:.1f} mm high; read at {distance:g} m it needs {rules.least_caps(USE_NAMES[use]):.1f} mm"
         )
-        hint = "choose a larger label in [print]; `tagmaker stocks` says from how far each reads"
+        hint = _larger(use, distance, job_folder)
         yield warning("letters-small", message, tag.where, hint)
+
+
+def _larger(use: str, distance: float, job_folder: Path) -> str:
+    """The stocks whose main line reads from that far, in words."""
+    words = load_words()
+    fitting = [
+        stock.name
+        for stock in every_stock(job_folder)
+        if use in stock.suits and stock.kind != "page" and reads_from(stock, words) >= distance
+    ]
+    return f"these read from there: {', '.join(fitting)}" if fitting else "no stock here reads from there"
 
 
 def check_stocks(tags: Iterable[Tag], stocks: dict[str, Stock]) -> Iterator[Problem]:

@@ -238,7 +238,7 @@ class _Placard:
         self.rules(beside)
         names = [self.words(f"placard.{key}") for key in ("checked_manual", "set_by", "checked_by")]
         for name, row in zip(names, below.rows((1, 1, 1)), strict=True):
-            self.line(name, row, dated=False)
+            self.line(name, row)
 
     def code(self, frame: Frame) -> None:
         """The placard's text as one QR code, as large as its place allows, with what it is below it."""
@@ -275,9 +275,9 @@ class _Placard:
         rules, first, second = frame.rows((0.9, 1.0, 1.0))
         self.rules(rules)
         names = [self.words(f"placard.{key}") for key in ("checked_manual", "set_by", "checked_by")]
-        self.line(names[0], first, dated=True)
+        self.line(names[0], first)
         for name, cell in zip(names[1:], second.columns((1, 1), 3), strict=True):
-            self.line(name, cell, dated=True)
+            self.line(name, cell)
 
     def rules(self, frame: Frame) -> None:
         """Whose rules the settings follow."""
@@ -285,12 +285,9 @@ class _Placard:
         text = self.words("placard.rules", title=family.title, source=family.source)
         self.layout.text(text, frame, Style(2.3, lines=5))
 
-    def line(self, name: str, frame: Frame, *, dated: bool) -> None:
-        """A line to write on; with a place for the date."""
-        label = Frame(frame.x, frame.bottom - 3.9, frame.width, 3.6)
+    def line(self, name: str, frame: Frame) -> None:
+        """A line to write on, with a place for the date."""
         self.layout.rule(frame.x, frame.bottom - 4.4, frame.right, frame.bottom - 4.4, 0.25)
+        label, date = Frame(frame.x, frame.bottom - 3.9, frame.width, 3.6).left(frame.width - 8.0)
         self.layout.text(name, label, Style(2.0, upright="top"))
-        if dated:
-            self.layout.text(
-                self.words("placard.signed_date"), label, Style(2.0, upright="top", align="right")
-            )
+        self.layout.text(self.words("placard.signed_date"), date, Style(2.0, upright="top", align="right"))
