@@ -40,7 +40,7 @@ MM_AN_INCH = 25.4
 class Checked:
     """A job as planned (None where it cannot be) and all that is wrong with it, in the files' order.
 
-    `sheets` are (stock, labels, pages) that it needs.
+    `sheets` are (stock, labels, pages) that it needs; a page stock has no labels.
     """
 
     plan: Plan | None
@@ -162,8 +162,10 @@ def _laid_out(checked: Checked, part: Part, words: Words, progress: Progress) ->
     problems += check_placards([box.placard for box in whole.boxes], job, WHERE_PRINT)
     if not stopped:
         problems += _place(whole, words)
-    sheets = tuple((name, len(each), each[-1].page) for name, each in _by_stock(whole.placed).items())
-    return replace(checked, problems=_sorted((*checked.problems, *problems)), sheets=sheets), whole
+    sheets = [(name, len(each), each[-1].page) for name, each in _by_stock(whole.placed).items()]
+    placards = whole.documents.get("placards.pdf", [])
+    sheets += [(job.prints.stocks["placard"].name, 0, len(placards))] if placards else []
+    return replace(checked, problems=_sorted((*checked.problems, *problems)), sheets=tuple(sheets)), whole
 
 
 UNREADABLE_STOCK = {"stock-unknown", "stock-wrong"}  # nothing can be laid out on a stock that is not there

@@ -90,7 +90,7 @@ def checked_lines(checked: Checked) -> list[str]:
 def sheet_lines(checked: Checked) -> list[str]:
     """How much of each label stock the job needs."""
     return [
-        f"  {stock}: {_count(labels, 'label')}, {_count(pages, 'page')}"
+        f"  {stock}: " + (f"{_count(labels, 'label')}, " if labels else "") + _count(pages, "page")
         for stock, labels, pages in checked.sheets
     ]
 

@@ -165,7 +165,7 @@ class BoardPicture:
         if switch.state == "leave":
             self._leave(cell, Style(most * 0.6, lines=2, align="center"))
         elif switch.state == "off":
-            self.layout.text(self.words("state.off"), cell, Style(most, align="center"))
+            self.layout.text(self.words("state.off"), inner, Style(most, align="center"))
         else:
             self.layout.rect(inner, fill=0.0)
             style = Style(most, bold=True, align="center", ink=1.0)

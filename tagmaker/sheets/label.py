@@ -24,6 +24,7 @@ __all__ = ["FittedLabel", "fit_label"]
 
 Arrange = Callable[[Layout, Tag, Words, Frame], None]
 PAD = 1.4
+FACE_CODE = 22.0  # mm of a face's height for its kind and its code
 MODULES = (MODULE_MOST, 0.5, 0.42, MODULE_LEAST)  # mm, tried in turn where words need the room
 LETTER_SHARE = 0.31  # of the room beside the code, for the huge letter
 TALL_LETTER_SHARE = 0.38
@@ -247,7 +248,7 @@ def _low(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
 def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
     """A flag's second face, or a wrap's first copy: box, letter and kind above the code."""
     room = face_frame.inset(PAD, _pad(face_frame))
-    head, below = room.top(min(room.height * 0.24, 8.0))
+    head, below = room.top(max(room.height * 0.24, min(room.height - FACE_CODE, 12.0)))
     band, square = below.top(min(room.height * 0.18, 6.0))
     code = square_code(
         tag.code, min(square.width + PAD, square.height + _pad(face_frame) - 0.2), stock.dots_per_mm
@@ -258,7 +259,8 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
     if tag.port:
         letter, box = head.left(head.width * 0.34)
         _letter(layout, tag, letter)
-    layout.text(tag.box_shown, box.inset(0.5, 0), Style(head.height * 0.55, LEGIBLE_MM, lines=2, bold=True))
+    most = head.height * (0.55 if tag.port else 0.8)
+    layout.text(tag.box_shown, box.inset(0.5, 0), Style(most, LEGIBLE_MM, lines=2, bold=True))
     _headline(layout, tag, band)
     x = on_dots(face_frame.x + (face_frame.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
     y = on_dots(square.y + (face_frame.bottom - square.y - code.height) / 2 + code.quiet, stock.dots_per_mm)

@@ -64,7 +64,7 @@ def _tag(  # noqa: PLR0913, PLR0917 — what varies between the two sorts, each 
         headline=words(f"tag.{kind}"),
         remark=remark,
         is_caution=False,
-        end_text=words("tag.above") if kind == "locator" else words("tag.box_end"),
+        end_text=words("tag.ceiling") if kind == "locator" else words("tag.box_end"),
         revision=job.revision,
         revision_text=f"{words('tag.draft')} {revision}" if job.is_draft else revision,
         where=row.where,

@@ -162,7 +162,7 @@ def _coefficients(corners: np.ndarray, width: int, height: int) -> list[float]:
 
 
 def _around(code: tuple[float, float, float, float], picture: Picture) -> tuple[int, int, int, int]:
-    """A code with 8 mm around it: damage elsewhere cannot matter to it, and a quarter of the page is quick."""
+    """A code with 8 mm around it: damage elsewhere cannot matter to it, and a part is quick."""
     margin = 8 * PX_MM
     left, top, right, bottom = code
     return (
@@ -241,8 +241,8 @@ def main(trials: int, stocks: list[str]) -> None:
         for stock in stocks:
             for damage in DAMAGES:
                 results = pool.map(trial, [(stock, damage, seed) for seed in range(trials)], chunksize=8)
-                rates = [100 * sum(row[column] for row in results) / trials for column in (1, 2)]
-                either = 100 * sum(row[1] or row[2] for row in results) / trials
+                rates = [100 * sum(bool(row[column]) for row in results) / trials for column in (1, 2)]
+                either = 100 * sum(bool(row[1] or row[2]) for row in results) / trials
                 print(f"{stock:<14}{damage:<18}{rates[0]:>10.1f}{rates[1]:>10.1f}{either:>10.1f}", flush=True)  # noqa: T201
 
 
