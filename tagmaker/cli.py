@@ -114,6 +114,9 @@ def make(
     png: Annotated[
         bool, typer.Option("--png", metavar="", help="Write every page as a PNG picture too.")
     ] = False,
+    blind: Annotated[
+        bool, typer.Option("--blind", metavar="", help="Leave what is expected out of the walk sheets.")
+    ] = False,
     no_proof: Annotated[
         bool, typer.Option("--no-proof", metavar="", help="Do not read the printed codes back.")
     ] = False,
@@ -125,7 +128,9 @@ def make(
     from tagmaker.terminal import Bar, made_lines  # noqa: PLC0415
 
     path = _job_path(job)
-    part = Part(_upper(box), _upper(only), stage.value if stage else "", kit.value if kit else "", skip)
+    part = Part(
+        _upper(box), _upper(only), stage.value if stage else "", kit.value if kit else "", skip, blind
+    )
     target = out or Path(f"{path.resolve().name if path.is_dir() else path.resolve().parent.name}-out")
     with Bar() as bar:
         made = pipeline.make(path, target, part, bar.move, pipeline.Options(proof=not no_proof, png=png))
@@ -243,6 +248,52 @@ def scan(
     result: dict[str, object] = {"boxes": run_.rebuilt()} if rebuild else run_.as_json()
     lines = [json.dumps(result)] if rebuild else scanning.summary_lines(run_)
     _end(run_.problems, result, lines, as_json=as_json, is_wrong=run_.is_wrong)
+
+
+@app.command(epilog="Example: tagmaker readback returned/ --job example_jobs/clinic -o punch.pdf")
+def readback(
+    files: Annotated[
+        list[Path],
+        typer.Argument(metavar="FILES", help="Filled-in walk sheets, the phone's files, or folders of them."),
+    ],
+    job: Annotated[Path, typer.Option("--job", metavar="JOB", help="The job that was walked.")],
+    out: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="FILE", help="Write the punch list, a PDF.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Compare what the walk found with the job: as planned, differs or not seen, and what to do."""
+    from tagmaker import readback as stages  # noqa: PLC0415 — as above
+
+    result = stages.readback(files, _job_path(job))
+    problem = stages.write_punch_list(result, out) if out else None
+    problems = [*result.problems, *([problem] if problem else [])]
+    lines = stages.readback_lines(result)
+    _end(problems, result.as_json(), lines, as_json=as_json, is_wrong=result.is_wrong)
+
+
+@app.command(
+    epilog='Example: tagmaker explain 10 "left bank 1: 1 2; right bank 1: 1 2, bank 2: 4" --wish "A spare"'
+)
+def explain(
+    ports: Annotated[int, typer.Argument(metavar="PORTS", help="How many ports the box has.")] = 0,
+    found: Annotated[str, typer.Argument(metavar="FOUND", help="The switches found ON, in words.")] = "",
+    family: Annotated[
+        str | None, typer.Option("--family", metavar="NAME", help="The box family whose rules hold.")
+    ] = None,
+    wish: Annotated[
+        str | None, typer.Option("--wish", metavar="WORDS", help="What the ports should be, in words.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what a box believes with its switches as found, and what to move for a wish; alone it asks."""
+    from tagmaker import explaining  # noqa: PLC0415 — as above
+
+    asked = explaining.Asked(family or "", ports, found, wish or "")
+    if not ports:
+        asked = explaining.ask(lambda text: str(typer.prompt(text, default="", show_default=False)), asked)
+    answer = explaining.explain(asked)
+    _end(answer.problems, {"boards": answer.boards}, answer.lines, as_json=as_json)
 
 
 def _silent(_line: str) -> None:

@@ -6,7 +6,7 @@ Ink is a grey from 0 (black) to 1 (white). Marks know nothing of boxes or labels
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-__all__ = ["Bars", "FaceFile", "Line", "Mark", "Page", "Polygon", "Rect", "Text", "moved"]
+__all__ = ["Bars", "FaceFile", "Field", "Line", "Mark", "Page", "Polygon", "Rect", "Text", "moved"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +86,21 @@ class Bars:
     text: str
 
 
-Mark = Text | Rect | Line | Polygon | Bars
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A form field: `kind` is check, text or kept (hidden, with a value); `told` is for a screen reader."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    kind: str
+    name: str
+    told: str
+    value: str = ""
+
+
+Mark = Text | Rect | Line | Polygon | Bars | Field
 
 
 @dataclass(frozen=True, slots=True)

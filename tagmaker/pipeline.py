@@ -19,6 +19,7 @@ from tagmaker.records.commit import OutputRefused, Stage, open_stage
 from tagmaker.records.plan_file import PLAN_FILE, plan_json
 from tagmaker.records.proof import Expected, Proof, expected_of_labels, expected_of_pages, prove
 from tagmaker.records.register import register_csv, tags_file
+from tagmaker.records.walk_html import walk_html
 from tagmaker.sheets.bands import band_pages, check_bands
 from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
@@ -196,7 +197,8 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
     """Draw, prove and commit; a code that does not read back refuses the whole set."""
     job, dots = whole.job, _dots(whole)
     title = " ".join(part for part in (job.number, job.name) if part)
-    names = [*whole.documents, "register.csv"]
+    phone = {"walk.html": walk_html(planned, load_words())} if whole.part.has_sheets else {}
+    names = [*whole.documents, *phone, "register.csv"]
     proofs: list[Proof] = []
     with open_stage(out, partial=whole.part.is_limited) as stage:
         for name, plain_pages in whole.documents.items():
@@ -210,13 +212,19 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
         unread = tuple(problem for proof in proofs for problem in proof.problems)
         if unread:
             return Made(replace(checked, problems=(*checked.problems, *unread)))
+        for name, content in phone.items():
+            stage.write(name, content)
         stage.write("register.csv", register_csv(whole.placed))
         stage.write(PLAN_FILE, plan_json(planned, names, checked.problems, whole.part, proof=options.proof))
         stage.finish()
     files = ((name, len(pages)) for name, pages in whole.documents.items())
     read = sum(proof.read for proof in proofs) if options.proof else -1
     return Made(
-        checked, (*files, ("register.csv", 0), (PLAN_FILE, 0)), len(whole.placed), len(whole.boxes), read
+        checked,
+        (*files, *((name, 0) for name in phone), ("register.csv", 0), (PLAN_FILE, 0)),
+        len(whole.placed),
+        len(whole.boxes),
+        read,
     )
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from tagmaker.marks import Bars, FaceFile, Line, Mark, Page, Polygon, Rect, Text
+from tagmaker.marks import Bars, FaceFile, Field, Line, Mark, Page, Polygon, Rect, Text
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 __all__ = ["draw_pdf"]
 
 MM = 72 / 25.4  # points a millimetre
+FIELD_POINTS = 8
+FIELD_CHARACTERS = 2000
 
 
 def draw_pdf(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
@@ -72,6 +74,8 @@ class _Pen:
                 self.polygon(mark)
             case Bars():
                 self.bars(mark)
+            case Field():
+                self.field(mark)
 
     def up(self, y: float) -> float:
         return (self.height - y) * MM
@@ -129,3 +133,34 @@ class _Pen:
                 rows * mark.cell_height * MM,
             )
         self.canvas.drawPath(path, stroke=0, fill=1)
+
+    def field(self, mark: Field) -> None:
+        """A form field, empty; a kept one is hidden and cannot be changed."""
+        from reportlab.lib.colors import white  # noqa: PLC0415 — as above
+
+        form = self.canvas.acroForm
+        place = {
+            "x": mark.x * MM,
+            "y": self.up(mark.y + mark.height),
+            "name": mark.name,
+            "tooltip": mark.told,
+        }
+        if mark.kind == "check":
+            size = min(mark.width, mark.height) * MM
+            form.checkbox(
+                **place, size=size, borderWidth=0.5, fillColor=white, buttonStyle="cross", fieldFlags=""
+            )
+            return
+        options = {"fieldFlags": "", "annotationFlags": "print", "borderWidth": 0.4}
+        if mark.kind == "kept":
+            options = {"fieldFlags": "readOnly multiline", "annotationFlags": "hidden", "borderWidth": 0}
+        form.textfield(
+            **place,
+            **options,
+            width=mark.width * MM,
+            height=mark.height * MM,
+            value=mark.value,
+            fillColor=white,
+            fontSize=FIELD_POINTS,
+            maxlen=FIELD_CHARACTERS,
+        )

@@ -9,6 +9,7 @@ from pathlib import Path
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.tables import TAG, Table, TomlFile, did_you_mean, read_toml
+from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
 from tagmaker.job.prints import read_prints
 from tagmaker.job.records import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.rows import Cell, unit_row
@@ -81,6 +82,7 @@ class _Reading:
             folder=self.folder,
             where=self.file.where(("job",)),
             bands=self._bands(top),
+            walk_items=self._walk_items(top),
         )
         head.close()
         top.close()
@@ -179,6 +181,19 @@ class _Reading:
         interval = table.length("interval")
         table.close()
         return Bands(interval, top.where("bands")) if top.has("bands") else None
+
+    def _walk_items(self, top: Table) -> tuple[WalkItem, ...]:
+        """The walk's items, the job's own after those of every walk."""
+        items = list(walk_items())
+        for table in top.tables("walk_item"):
+            item = read_item(table)
+            if item and item.key in {each.key for each in items}:
+                table.wrong(
+                    "value-wrong", "key", f"item {item.key!r} is there already", "give it another key"
+                )
+            elif item:
+                items.append(item)
+        return tuple(items)
 
     def _mains(self, box: Table) -> Mains | None:
         table = box.table("mains")

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tagmaker.catalog.family import Family
+from tagmaker.catalog.walk_items import WalkItem
 from tagmaker.job.prints import Prints
 from tagmaker.problems import Where
 from tagmaker.units import Capacity, Length
@@ -99,3 +100,4 @@ class Job:
     folder: Path
     where: Where
     bands: Bands | None = None
+    walk_items: tuple[WalkItem, ...] = ()

@@ -3,7 +3,7 @@
 Black and white only: a slider is a solid block at the ON or the OFF end of its slot, with the word below it.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tagmaker.catalog.words import Words
 from tagmaker.plan.records import BankPlan, Board, SwitchPlan
@@ -28,7 +28,8 @@ class BoardPicture:
     """How boards are drawn on one kind of page.
 
     `list_caps` is the height of the line that lists what is ON; 0 leaves it, and the reasons, out.
-    With `blank` the sliders are left out, for what is found to be marked by hand.
+    With `blank` the sliders are left out, for what is found to be marked by hand. `slots` gathers the upper
+    and lower half of every slot drawn, by bank and switch.
     """
 
     layout: Layout
@@ -38,6 +39,7 @@ class BoardPicture:
     reasons: bool = True
     blank: bool = False
     title: str = ""
+    slots: list[tuple[BankPlan, int, Frame, Frame]] = field(default_factory=list)
 
     def draw(self, board: Board, frame: Frame) -> None:
         """One board with its heading and banks."""
@@ -148,6 +150,7 @@ class BoardPicture:
         width = min(cell.width * 0.5, cell.height * 0.6)
         slot = Frame(cell.x + (cell.width - width) / 2, cell.y + 1.0, width, cell.height - 2.0)
         upper, lower = slot.rows((1, 1))
+        self.slots.append((bank, switch.number, upper, lower))
         if self.blank:
             self.layout.rect(upper, line=0.3)
             self.layout.rect(lower, line=0.3)

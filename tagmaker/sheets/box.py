@@ -36,7 +36,7 @@ def fit_box(job: Job, box: BoxPlan, words: Words, part: Part) -> tuple[FittedBox
     if not part.has_sheets:
         return FittedBox(box, labels, (), (), ()), problems
     placard, found = placard_pages(job, box, job.prints.stocks["placard"], words)
-    walk, found_in_walk = walk_pages(job, box, words)
+    walk, found_in_walk = walk_pages(job, box, words, blind=part.blind)
     bands, found_in_bands = bands_of(job, box, words)
     problems += [*found, *found_in_walk, *found_in_bands]
     return FittedBox(box, labels, placard, walk, tuple(bands)), problems

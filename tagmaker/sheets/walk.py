@@ -1,38 +1,46 @@
-"""The verification sheet of a box: boards planned beside found, a line a letter, signatures.
+"""The verification sheet of a box: boards planned beside found, a line a letter, items, signatures.
 
-Blocks flow down letter or A4 pages; every page is headed with the box.
+Blocks flow down letter or A4 pages; every page is headed with the box. Each thing to fill in is a form field
+as well as a place to write; nothing is filled in beforehand. Blind sheets leave out what is expected.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
 from tagmaker.job.records import Job
-from tagmaker.marks import Page
+from tagmaker.marks import Field, Page
 from tagmaker.plan.records import Board, BoxPlan, Port
 from tagmaker.problems import Problem
 from tagmaker.sheets.board import BoardPicture
 from tagmaker.sheets.canvas import Layout
 from tagmaker.sheets.fit import Style
+from tagmaker.sheets.flow import Block, flow, together
 from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.paper import paper_size
+from tagmaker.tags import fields
+from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of
 
 __all__ = ["walk_pages"]
 
 MARGIN = 9.0
 HEAD = 20.0
-BOARD = 30.0
-ROW = 8.5
-PORT_SHARES = (0.075, 0.235, 0.15, 0.15, 0.1, 0.29)
-TICK = 3.3  # side of a box to tick, mm
+BOARD = 32.0
+ROW = 8.6
+ITEM_ROW = 5.4
+PORT_SHARES = (0.05, 0.2, 0.19, 0.19, 0.06, 0.155, 0.155)
+TICK = 3.4  # side of a box to tick, mm
+LINE = 4.6  # height of a field to write in, mm
 
-Block = tuple[float, Callable[[Frame], None]]
 
-
-def walk_pages(job: Job, box: BoxPlan, words: Words) -> tuple[tuple[Page, ...], tuple[Problem, ...]]:
+def walk_pages(
+    job: Job, box: BoxPlan, words: Words, *, blind: bool = False
+) -> tuple[tuple[Page, ...], tuple[Problem, ...]]:
     """The pages of a box's verification sheet, with the problems of texts that do not fit."""
     layout = Layout(f"verification sheet of {box.row.tag}", box.row.where, box.row.key)
-    return _Walk(job, box, words, layout).pages(), tuple(layout.problems)
+    return _Walk(job, box, words, layout, blind).pages(), tuple(layout.problems)
 
 
 @dataclass
@@ -41,15 +49,21 @@ class _Walk:
     box: BoxPlan
     words: Words
     layout: Layout
+    blind: bool
 
     def pages(self) -> tuple[Page, ...]:
         size = paper_size(self.job)
         room = Frame(0, 0, *size).inset(MARGIN, 8.0)
-        sheets = _flow(self._blocks(), room.height - HEAD - 3)
+        sheets = flow(self._blocks(), room.height - HEAD - 3)
         pages: list[Page] = []
         for number, blocks in enumerate(sheets, start=1):
             head, rest = room.top(HEAD)
             self._head(head)
+            if number == 1:
+                text = placard_text(self.job, self.box)
+                self._field(
+                    Frame(head.x, head.y, 5, 5), "kept", fields.printed_for(self.box.row.key), "", text
+                )
             for height, draw in blocks:
                 frame, rest = rest.top(height)
                 draw(frame)
@@ -67,10 +81,38 @@ class _Walk:
             (7.5, self._method),
             (5.0, self._columns),
         ]
-        letters = sorted((letter, port) for port in self.box.ports for letter in port.letters)
-        blocks += [(ROW, self._port_block(letter, port)) for letter, port in letters]
-        blocks.append((16.0, self._signatures))
+        blocks += [(ROW, self._port_block(letter, port)) for letter, port in letters_of(self.box)]
+        return [*blocks, *together(self._item_blocks())]
+
+    def _item_blocks(self) -> list[Block]:
+        """The items and the signatures, which stand on one page where one holds them."""
+        blocks: list[Block] = [(7.5, lambda frame: self._title(frame, "walk.items"))]
+        blocks += [(ITEM_ROW, self._box_item_block(item)) for item in items_of_box(self.job)]
+        keyed = [item for item in self.job.walk_items if item.per != "box"]
+        if keyed:
+            blocks.append((9.0, lambda frame: self._item_heads(keyed, frame)))
+            blocks += [
+                (ITEM_ROW, self._item_block(letter, port, keyed)) for letter, port in letters_of(self.box)
+            ]
+        blocks.append((17.0, self._signatures))
         return blocks
+
+    def _field(self, frame: Frame, kind: str, name: str, told: str, value: str = "") -> None:
+        self.layout.marks.append(Field(frame.x, frame.y, frame.width, frame.height, kind, name, told, value))
+
+    def _tick(self, frame: Frame, name: str, told: str, word: str = "") -> None:
+        """A box to tick with a word beside it."""
+        y = frame.y + (frame.height - TICK) / 2
+        self._field(Frame(frame.x, y, TICK, TICK), "check", name, told)
+        if word:
+            place = Frame(frame.x + TICK + 0.8, frame.y, frame.width - TICK - 0.8, frame.height)
+            self.layout.text(word, place, Style(2.1, lines=2))
+
+    def _write(self, frame: Frame, name: str, told: str) -> None:
+        """A line to write on, as high as a hand needs."""
+        self._field(
+            Frame(frame.x, frame.y + (frame.height - LINE) / 2, frame.width, LINE), "text", name, told
+        )
 
     # --- head --------------------------------------------------------------------------------------------
 
@@ -106,17 +148,30 @@ class _Walk:
     def _board_block(self, board: Board) -> Callable[[Frame], None]:
         def draw(frame: Frame) -> None:
             planned, found = Frame(frame.x, frame.y, frame.width, frame.height - 1.6).columns((1, 1), 3)
-            title = f" – {self.words('walk.expected')}"
-            BoardPicture(self.layout, self.words, 0, side_by_side=True, reasons=False, title=title).draw(
-                board, planned
-            )
-            title = f" – {self.words('walk.found')}"
-            picture = BoardPicture(
-                self.layout, self.words, 0, side_by_side=True, reasons=False, blank=True, title=title
-            )
+            if self.blind:
+                planned, found = found, Frame(frame.x, frame.y, frame.width, frame.height - 1.6)
+            else:
+                self._picture(f" – {self.words('walk.expected')}").draw(board, planned)
+            picture = self._picture(f" – {self.words('walk.found')}", blank=True)
             picture.draw(board, found)
+            self._found(board, picture, Frame(found.x + 2, found.bottom - 6.0, found.width / 2, 5.0))
 
         return draw
+
+    def _picture(self, title: str, *, blank: bool = False) -> BoardPicture:
+        return BoardPicture(self.layout, self.words, 0, True, reasons=False, blank=blank, title=title)  # noqa: FBT003
+
+    def _found(self, board: Board, picture: BoardPicture, corner: Frame) -> None:
+        """A tick at the ON end of every slot, and one that the board was looked at."""
+        box, place = self.box.row.key, board.place
+        for bank, switch, upper, lower in picture.slots:
+            end = upper if bank.on_points == "up" else lower
+            side = min(end.width, end.height) - 0.4
+            at = Frame(end.x + (end.width - side) / 2, end.y + (end.height - side) / 2, side, side)
+            told = self.words("walk.told_switch", place=place, bank=bank.name, switch=switch)
+            self._field(at, "check", fields.switch_on(box, place, bank.number, switch), told)
+        told = self.words("walk.told_seen", place=place)
+        self._tick(corner, fields.board_seen(box, place), told, self.words("walk.seen"))
 
     # --- ports -------------------------------------------------------------------------------------------
 
@@ -124,9 +179,10 @@ class _Walk:
         self.layout.text(self.words("walk.method"), frame, Style(2.1, lines=3))
 
     def _columns(self, frame: Frame) -> None:
-        keys = ("port", "units", "pipe", "cable", "tags", "note")
+        keys = ("port", "units", "pipe", "cable", "tags", "proved", "note")
         for key, cell in zip(keys, frame.columns(PORT_SHARES, 1.5), strict=True):
-            self.layout.text(self.words(f"walk.column_{key}"), cell, Style(2.1, lines=2, bold=True))
+            if key != "units" or not self.blind:
+                self.layout.text(self.words(f"walk.column_{key}"), cell, Style(2.1, lines=2, bold=True))
 
     def _port_block(self, letter: str, port: Port) -> Callable[[Frame], None]:
         def draw(frame: Frame) -> None:
@@ -136,18 +192,26 @@ class _Walk:
         return draw
 
     def _port(self, letter: str, port: Port, cells: list[Frame]) -> None:
-        words = self.words
-        self.layout.text(letter, cells[0], Style(4.6, bold=True, upright="letter"))
-        self.layout.stack(self._planned(letter, port), cells[1].inset(0, 0.4))
-        tag, proved = words("walk.tag"), words("walk.proved")
+        words, box = self.words, self.box.row.key
+        self.layout.text(letter, cells[0], Style(4.4, bold=True, upright="letter"))
+        if not self.blind:
+            self.layout.stack(self._planned(letter, port), cells[1].inset(0, 0.4))
         second = port.use == "joined" and letter != port.letters[0]
-        pipe = [words("walk.stubs_capped")] if port.use == "spare" else [tag, proved]
-        cable = [words("walk.no_cable")] if port.use == "spare" or second else [tag, proved]
-        self._ticks(pipe, cells[2])
-        self._ticks(cable, cells[3])
-        self._ticks([words("walk.both")], cells[4])
-        line = cells[5].bottom - 2.0
-        self.layout.rule(cells[5].x, line, cells[5].right, line, 0.15)
+        pipe = "walk.stubs_capped" if port.use == "spare" and not self.blind else "walk.right"
+        lands = "walk.right" if self.blind or not (port.use == "spare" or second) else "walk.no_cable"
+        for what, word, cell in (("pipe", pipe, cells[2]), ("cable", lands, cells[3])):
+            tick, found = cell.columns((0.42, 0.58), 0.8)
+            told = words(f"walk.told_{what}", port=letter)
+            self._tick(tick, fields.port_field(box, letter, f"{what}/ok"), told, words(word))
+            self._write(
+                found,
+                fields.port_field(box, letter, f"{what}/found"),
+                words("walk.told_found", what=what, port=letter),
+            )
+        told = words("walk.told_tags", port=letter)
+        self._tick(cells[4], fields.port_field(box, letter, "tags/ok"), told)
+        for key, cell in (("proved", cells[5]), ("note", cells[6])):
+            self._write(cell, fields.port_field(box, letter, key), words(f"walk.told_{key}", port=letter))
 
     def _planned(self, letter: str, port: Port) -> list[tuple[str, Style]]:
         words, unit = self.words, self.job.capacity_unit
@@ -158,16 +222,43 @@ class _Walk:
         told = [load] if port.use == "single" else [words("walk.pair", ports=port.name), load]
         if port.use == "joined" and letter != port.letters[0]:
             told.append(words("walk.lands_on", first=port.letters[0]))
-        return [(units, Style(2.8, lines=2, bold=True)), (" · ".join(told), Style(2.2, lines=1))]
+        return [
+            (units, Style(2.8, lines=2, bold=True)),
+            (" · ".join(told), Style(2.2, lines=1)),
+        ]
 
-    def _ticks(self, texts: list[str], cell: Frame) -> None:
-        """Boxes to tick, one below the other, each with its word."""
-        rows = cell.inset(0, 0.4).rows([1] * len(texts))
-        for text, row in zip(texts, rows, strict=True):
-            y = row.y + (row.height - TICK) / 2
-            self.layout.rect(Frame(row.x, y, TICK, TICK), line=0.3)
-            place = Frame(row.x + TICK + 1, row.y, row.width - TICK - 1, row.height)
-            self.layout.text(text, place, Style(2.2, lines=2))
+    # --- items -------------------------------------------------------------------------------------------
+
+    def _box_item_block(self, item: WalkItem) -> Callable[[Frame], None]:
+        def draw(frame: Frame) -> None:
+            text, role = frame.columns((0.8, 0.2), 2)
+            self._tick(text, fields.box_item(self.box.row.key, item.key), item.text, item.text)
+            self.layout.text(self.words(f"walk.{item.role}"), role, Style(2.1, align="right"))
+
+        return draw
+
+    def _item_columns(self, items: list[WalkItem], frame: Frame) -> tuple[Frame, list[Frame]]:
+        letter, rest = frame.left(frame.width * PORT_SHARES[0])
+        return letter, rest.columns([1] * len(items), 1.5)
+
+    def _item_heads(self, items: list[WalkItem], frame: Frame) -> None:
+        _, cells = self._item_columns(items, frame)
+        for item, cell in zip(items, cells, strict=True):
+            role = self.words(f"walk.{item.role}")
+            self.layout.stack([(item.text, Style(2.0, lines=2, bold=True)), (role, Style(1.7))], cell)
+
+    def _item_block(self, letter: str, port: Port, items: list[WalkItem]) -> Callable[[Frame], None]:
+        def draw(frame: Frame) -> None:
+            self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.15)
+            name, cells = self._item_columns(items, frame)
+            self.layout.text(letter, name, Style(3.0, bold=True))
+            asked = items_of_letter(self.job, port, letter)
+            for item, cell in zip(items, cells, strict=True):
+                if item in asked:
+                    name_ = fields.port_item(self.box.row.key, letter, item.key)
+                    self._tick(cell, name_, f"{letter}: {item.text}")
+
+        return draw
 
     # --- signatures --------------------------------------------------------------------------------------
 
@@ -175,24 +266,12 @@ class _Walk:
         self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.25)
         title, lines = frame.top(5.0)
         self._title(title, "walk.sign")
-        for role, cell in zip(
-            ("installer", "technician", "verifier"), lines.columns((1, 1, 1), 4), strict=True
-        ):
-            line = cell.bottom - 4.6
-            self.layout.rule(cell.x, line, cell.right, line, 0.25)
-            below = Frame(cell.x, line + 0.5, cell.width, 3.4)
-            self.layout.text(self.words(f"walk.{role}"), below, Style(2.1))
+        box = self.box.row.key
+        for role, cell in zip(ROLES, lines.columns((1, 1, 1), 4), strict=True):
+            name, when = cell.top(6.5)[0].columns((0.68, 0.32), 1.5)
+            word = self.words(f"walk.{role}")
+            self._write(name, fields.sign(box, role), word)
+            self._write(when, fields.date(box, role), f"{word}, {self.words('walk.date')}")
+            below = cell.top(6.5)[1].top(3.6)[0]
+            self.layout.text(word, below, Style(2.1))
             self.layout.text(self.words("walk.date"), below, Style(2.1, align="right"))
-
-
-def _flow(blocks: list[Block], height: float) -> list[list[Block]]:
-    """The blocks in pages of that height, in order."""
-    pages: list[list[Block]] = [[]]
-    left = height
-    for block in blocks:
-        if block[0] > left and pages[-1]:
-            pages.append([])
-            left = height
-        pages[-1].append(block)
-        left -= block[0]
-    return pages

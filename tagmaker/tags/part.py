@@ -19,10 +19,14 @@ class Part:
     stage: str = ""
     kit: str = ""
     skip: int = 0
+    blind: bool = False
 
     @property
     def is_limited(self) -> bool:
-        """Whether less than the whole set is printed; labels skipped at a sheet's start limit nothing."""
+        """Whether less than the whole set is printed; labels skipped at a sheet's start limit nothing.
+
+        Neither do blind walk sheets, which leave out what is expected.
+        """
         return bool(self.boxes or self.ports or self.stage or self.kit)
 
     @property

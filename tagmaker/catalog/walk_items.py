@@ -1,0 +1,59 @@
+"""What a walk looks at besides switches, pipes, cables and tags: `layouts/walk.toml`, a job's own items."""
+
+import re
+from dataclasses import dataclass
+from functools import cache
+
+from tagmaker.catalog.folders import layouts
+from tagmaker.catalog.tables import Table, read_toml
+from tagmaker.problems import Problem
+
+__all__ = ["PER", "ROLES", "WalkItem", "read_item", "walk_items"]
+
+PER = ("box", "port", "used", "cabled", "spare")
+ROLES = ("installer", "technician", "verifier")
+KEY = re.compile("[a-z][a-z0-9-]{0,19}", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True)
+class WalkItem:
+    """One thing to tick: its key, per what it is asked, the role that answers for it, and its words."""
+
+    key: str
+    per: str
+    role: str
+    text: str
+
+
+def read_item(table: Table) -> WalkItem | None:
+    """An item from its table; None, with the problem noted, where it is no item."""
+    key = table.text("key", required=True, at_most=20)
+    item = WalkItem(
+        key=key,
+        per=table.choice("per", PER, "box"),
+        role=table.choice("role", ROLES, "verifier"),
+        text=table.text("text", required=True, at_most=80),
+    )
+    table.close()
+    if key and not KEY.fullmatch(key):
+        table.wrong(
+            "value-wrong", "key", f"{key!r} is no item's key", "use small letters, digits and hyphens"
+        )
+        return None
+    return item if key and item.text else None
+
+
+@cache
+def walk_items() -> tuple[WalkItem, ...]:
+    """The items of every walk."""
+    file = read_toml(layouts() / "walk.toml", "layouts/walk.toml")
+    if isinstance(file, Problem):
+        raise FileNotFoundError(file.as_text())
+    problems: list[Problem] = []
+    table = Table.whole(file, problems)
+    table.text("source", required=True)
+    items = [read_item(each) for each in table.tables("item")]
+    table.close()
+    if problems:
+        raise ValueError("; ".join(problem.as_text() for problem in problems))
+    return tuple(item for item in items if item)

@@ -1,0 +1,105 @@
+"""What came back from a walk: filled-in PDF forms and the phone's JSON, as values by field name."""
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from tagmaker.problems import Problem, Where, error
+
+__all__ = ["FORMAT", "Return", "read_returns"]
+
+FORMAT = "tagmaker walk 1"  # as records/walk_html.py writes it; a test holds the two together
+PRINTED_FOR = "/printed-for"
+FILE_BYTES_AT_MOST = 50_000_000
+HAND_IN_HINT = "hand in the form that was filled in, or the file that the phone exported"
+
+
+@dataclass(frozen=True)
+class Return:
+    """One file: its ticks and texts by field name, and the placard text that each box was printed for."""
+
+    source: str
+    values: dict[str, bool | str]
+    printed: dict[str, str]
+
+
+def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
+    """Every file; a folder stands for the files in it."""
+    for path in paths:
+        files = sorted(each for each in path.iterdir() if each.is_file()) if path.is_dir() else [path]
+        for file in files:
+            yield _read(file)
+
+
+def _read(path: Path) -> Return | Problem:
+    where = Where(path.name)
+    try:
+        if not path.is_file() or path.stat().st_size > FILE_BYTES_AT_MOST:
+            return error(
+                "return-unreadable", f"{path} is not there, is no plain file, or is over 50 MB", where
+            )
+        if path.suffix.lower() == ".pdf":
+            return _read_pdf(path, where)
+        return _read_json(path, where)
+    except OSError as reason:
+        return error("return-unreadable", f"{path.name} cannot be read: {reason.strerror or reason}", where)
+
+
+def _read_pdf(path: Path, where: Where) -> Return | Problem:
+    from pypdf import PdfReader  # noqa: PLC0415 — needed for what comes back only
+    from pypdf.errors import PyPdfError  # noqa: PLC0415
+
+    try:
+        fields = PdfReader(path).get_fields() or {}
+        values = {str(name): _value(found.get("/V")) for name, found in fields.items()}
+    except (PyPdfError, ValueError, KeyError, TypeError, AttributeError, RecursionError) as reason:
+        return error("return-unreadable", f"{path.name} is no readable PDF: {reason}", where, HAND_IN_HINT)
+    if not values:
+        message = f"{path.name} has no form fields: it is a flattened or scanned copy"
+        hint = "save the filled form itself, or type the findings into an empty one"
+        return error("return-flattened", message, where, hint)
+    return _split(path.name, values)
+
+
+def _value(raw: object) -> bool | str:
+    """A check box's state, or a text."""
+    text = "" if raw is None else str(raw)
+    if text.startswith("/"):
+        return text != "/Off"
+    return text.strip()
+
+
+def _read_json(path: Path, where: Where) -> Return | Problem:
+    values: dict[str, bool | str] = {}
+    printed: dict[str, str] = {}
+    try:
+        content = json.loads(path.read_text(encoding="utf-8-sig"))
+        is_ours = content["format"] == FORMAT
+        for box in content["boxes"] if is_ours else ():
+            printed[str(box["box"]).upper()] = str(box["printed_for"])
+            values |= {
+                str(name): value for name, value in box["fields"].items() if isinstance(value, bool | str)
+            }
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        is_ours = False
+    if not is_ours:
+        message = f"{path.name} is no file that the phone exported"
+        return error("return-unreadable", message, where, HAND_IN_HINT)
+    return Return(path.name, values, printed)
+
+
+def _split(source: str, values: dict[str, bool | str]) -> Return:
+    printed = {
+        name.removesuffix(PRINTED_FOR): _lines(str(value))
+        for name, value in values.items()
+        if name.endswith(PRINTED_FOR)
+    }
+    return Return(
+        source, {name: value for name, value in values.items() if not name.endswith(PRINTED_FOR)}, printed
+    )
+
+
+def _lines(text: str) -> str:
+    """A placard's text as it was kept in a form, whose viewers may change the ends of its lines."""
+    return "".join(f"{line}\n" for line in text.replace("\r\n", "\n").replace("\r", "\n").splitlines())

@@ -1,0 +1,16 @@
+"""One line of a punch list, in words."""
+
+from dataclasses import dataclass
+
+__all__ = ["Punch"]
+
+
+@dataclass(frozen=True, slots=True)
+class Punch:
+    """Where, what is wrong, what to do, and what to expect meanwhile (sentences divided by "; ")."""
+
+    box: str
+    place: str
+    wrong: str
+    to_do: str
+    expect: str = ""
