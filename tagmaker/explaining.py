@@ -136,7 +136,7 @@ class _Box:
 def _wished(
     letter: str, named: tuple[str, ...], wish: dict[str, str], belief: Belief, position: int
 ) -> State:
-    """What a fitted position is to be: as wished, or as the board believes it, or used where that cannot be."""
+    """What a fitted position is to be: as wished, or as the board believes it, or else used."""
     wanted = wish.get(letter)
     if wanted and "+" in wanted:
         return tuple(sorted(named.index(each) + 1 for each in wanted.split("+") if each in named))
