@@ -17,7 +17,7 @@ from tagmaker.sheets.canvas import Layout
 from tagmaker.sheets.code import on_dots, whole_dots
 from tagmaker.sheets.fit import Style
 from tagmaker.sheets.frame import Frame
-from tagmaker.symbols.encode import QR_QUIET, qr
+from tagmaker.symbols.encode import QR_QUIET, Symbol, qr
 from tagmaker.tags.placard_text import placard_text
 
 __all__ = ["LIST_CAPS", "WIDE_PAGE", "placard_pages"]
@@ -26,7 +26,7 @@ WIDE_PAGE = 150.0  # mm; narrower pages are labels, and take the ports on a seco
 LIST_CAPS = 7.2  # mm: the list of what is ON reads from 1.5 m (NUREG-0700)
 CODE = 46.0  # mm, the place of a code with its quiet zone and caption
 STAGGER = 22.0  # mm, more than a thumb: how far apart in height two codes side by side begin
-LEVEL = "L"  # measured: the level hardly matters to a blot, the size of the modules does
+LEVELS = ("Q", "M", "L")  # measured: a fold or scratch through both codes asks for as much recovery as fits
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_MOST = 0.7
 BANK = 50.0  # mm, the height of a bank with its list and reasons
@@ -242,12 +242,10 @@ class _Placard:
 
     def code(self, frame: Frame) -> None:
         """The placard's text as one QR code, as large as its place allows, with what it is below it."""
-        symbol = qr(placard_text(self.job, self.box), LEVEL)
         square, below = frame.top(frame.height - 2.6)
+        room = min(square.width, square.height)
+        symbol, cell = self.symbol(room)
         modules = symbol.columns + 2 * QR_QUIET
-        cell = whole_dots(
-            min(MODULE_MOST, min(square.width, square.height) / modules), self.stock.dots_per_mm
-        )
         if cell < MODULE_LEAST - 1e-9:
             message = f"placard of {self.box.row.tag}: its code has {modules} modules, too many for this page"
             hint = "choose a larger placard in [print]"
@@ -259,6 +257,17 @@ class _Placard:
         y = on_dots(square.y + (square.height - side) / 2 + QR_QUIET * cell, self.stock.dots_per_mm)
         self.layout.symbol(symbol, x, y, cell)
         self.layout.text(self.words("placard.scan"), below, Style(1.7, align="center"))
+
+    def symbol(self, room: float) -> tuple[Symbol, float]:
+        """The code with the most recovery whose modules are still large enough, and its module in mm."""
+        text = placard_text(self.job, self.box)
+        for level in LEVELS:
+            symbol = qr(text, level)
+            modules = symbol.columns + 2 * QR_QUIET
+            cell = whole_dots(min(MODULE_MOST, room / modules), self.stock.dots_per_mm)
+            if cell >= MODULE_LEAST - 1e-9:
+                break
+        return symbol, cell
 
     def cautions(self, frame: Frame) -> None:
         words, layout = self.words, self.layout
