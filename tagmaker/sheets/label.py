@@ -14,7 +14,7 @@ from tagmaker.marks import Mark, Text
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.canvas import Layout
 from tagmaker.sheets.code import MODULE_LEAST, MODULE_MOST, PlacedCode, bar_code, on_dots, square_code
-from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit_stack, fits
+from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit_stack, fits, text_height
 from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.media import Panel, panels
 from tagmaker.symbols.encode import QR_QUIET
@@ -193,7 +193,7 @@ def _of_box(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
     layout.text(tag.big, big, Style(big.height * 0.8, LEGIBLE_MM, lines=2, bold=True))
     band, rest = rest.top(rest.height * 0.36)
     _headline(layout, tag, band)
-    middle, bottom = rest.top(rest.height - max(rest.height * 0.3, LEGIBLE_MM * 1.4))
+    middle, bottom = rest.top(rest.height - _foot_height(tag, rest, 0.3))
     layout.text(tag.remark, middle, Style(2.4, lines=3))
     _foot(layout, tag, bottom)
 
@@ -204,7 +204,7 @@ def _wide(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
     layout.text(tag.box_shown, head, Style(head.height * 0.78, 1.8, bold=True))
     letter, facts = below.left(room.width * (TALL_LETTER_SHARE if room.height > TALL else LETTER_SHARE))
     _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 1.2, letter.height))
-    foot = max(facts.height * 0.15, LEGIBLE_MM * 1.4)
+    foot = _foot_height(tag, facts, 0.15)
     band, rest = facts.top(facts.height * 0.26)
     middle, bottom = rest.top(rest.height - foot)
     _headline(layout, tag, band)
@@ -220,8 +220,7 @@ def _narrow(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
     box, band = heads.rows((0.75, 1.25))
     layout.text(tag.box_shown, box, Style(box.height * 0.6, LEGIBLE_MM, lines=2, bold=True))
     _headline(layout, tag, band)
-    foot = max(rest.height * 0.16, LEGIBLE_MM * 1.4)
-    middle, bottom = rest.top(rest.height - foot)
+    middle, bottom = rest.top(rest.height - _foot_height(tag, rest, 0.16))
     _middle(layout, tag, words, middle.inset(0, 0.5))
     _foot(layout, tag, bottom)
 
@@ -291,14 +290,29 @@ def _letter(layout: Layout, tag: Tag, frame: Frame) -> None:
     layout.text(tag.port, frame, Style(caps, min(caps, 3.0), bold=True, align="center", upright="letter"))
 
 
+def _foot_height(tag: Tag, room: Frame, share: float) -> float:
+    """A share of the room, at least one legible line; two where one does not hold end and revision."""
+    lines = 1 if fits(_foot_text(tag), room.width, LEGIBLE_MM, bold=True) else 2
+    return max(room.height * share, lines * text_height(LEGIBLE_MM, 1))
+
+
+def _foot_text(tag: Tag) -> str:
+    return f"{tag.end_text}  {tag.revision_text}"
+
+
 def _foot(layout: Layout, tag: Tag, frame: Frame) -> None:
-    """Which end at the left, the revision at the right, both as large as they can be on one line."""
-    both = f"{tag.end_text}  {tag.revision_text}"
+    """Which end at the left, the revision at the right, both as large as they can be on one line.
+
+    Where no line holds both, one stands below the other.
+    """
+    both = _foot_text(tag)
     most = max(frame.height * 0.68, LEGIBLE_MM)
     sizes = [LEGIBLE_MM + (most - LEGIBLE_MM) * step / 8 for step in range(8, -1, -1)]
     caps = next((size for size in sizes if fits(both, frame.width, size, bold=True)), 0.0)
     if not caps:
-        layout.text(both, frame, Style(LEGIBLE_MM, bold=True))
+        layout.stack(
+            [(tag.end_text, Style(LEGIBLE_MM, bold=True)), (tag.revision_text, Style(LEGIBLE_MM))], frame
+        )
         return
     layout.text(tag.end_text, frame, Style(caps, bold=True, upright="bottom"))
     layout.text(tag.revision_text, frame, Style(caps, align="right", upright="bottom"))
