@@ -196,7 +196,7 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
     """Draw, prove and commit; a code that does not read back refuses the whole set."""
     job, dots = whole.job, _dots(whole)
     title = " ".join(part for part in (job.number, job.name) if part)
-    names = [*whole.documents, "register.csv"]
+    pictures: list[str] = []
     proofs: list[Proof] = []
     with open_stage(out, partial=whole.part.is_limited) as stage:
         for name, plain_pages in whole.documents.items():
@@ -206,18 +206,17 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
             if options.proof:
                 proofs.append(prove(name, pdf, _expected(name, whole), pages, dots.get(name, 0)))
             if options.png:
-                names += _write_pngs(stage, name, pdf, dots.get(name, 0))
+                pictures += _write_pngs(stage, name, pdf, dots.get(name, 0))
         unread = tuple(problem for proof in proofs for problem in proof.problems)
         if unread:
             return Made(replace(checked, problems=(*checked.problems, *unread)))
         stage.write("register.csv", register_csv(whole.placed))
+        names = [*whole.documents, *pictures, "register.csv"]
         stage.write(PLAN_FILE, plan_json(planned, names, checked.problems, whole.part, proof=options.proof))
         stage.finish()
-    files = ((name, len(pages)) for name, pages in whole.documents.items())
+    files = tuple((name, len(whole.documents.get(name, ()))) for name in (*names, PLAN_FILE))
     read = sum(proof.read for proof in proofs) if options.proof else -1
-    return Made(
-        checked, (*files, ("register.csv", 0), (PLAN_FILE, 0)), len(whole.placed), len(whole.boxes), read
-    )
+    return Made(checked, files, len(whole.placed), len(whole.boxes), read)
 
 
 def _expected(name: str, whole: _Set) -> list[Expected]:

@@ -11,7 +11,7 @@ from tagmaker.field.judge import Verdict, judge
 from tagmaker.field.landing import PROVES, Landing, PortResult
 from tagmaker.field.rebuild import rebuild
 from tagmaker.field.scan import LineGatherer, scan_of
-from tagmaker.field.session import keeping, kept_lines
+from tagmaker.field.session import keeping, kept_lines, refused
 from tagmaker.field.sources import is_lines, read_file
 from tagmaker.plan.records import Plan
 from tagmaker.problems import Problem
@@ -26,6 +26,7 @@ KINDS = {
     "LIQ": "LIQUID", "GAS": "GAS", "COM": "COMM CABLE", "TRM": "TERMINAL",
     "LOC": "LOCATOR", "SUC": "MAIN SUCTION", "HOT": "MAIN HOT GAS",
 }  # fmt: skip
+MANY = {"tag": "tags", "placard": "placards", "unknown": "unknown"}
 
 
 @dataclass
@@ -78,6 +79,9 @@ def scan(
 ) -> Run:
     """Read every file ("-" stands for `lines`, live) against a job; a session's earlier lines come first."""
     run = _run(job, say)
+    if session and (problem := refused(session)):
+        run.problems.append(problem)
+        return run
     if session:
         _take_lines(run, kept_lines(session), session.name)
     for path in files:
@@ -168,7 +172,7 @@ def _result_json(result: PortResult) -> dict[str, object]:
 def summary_lines(run: Run) -> list[str]:
     """What it comes to: each terminal that was opened, those that were not, and what that proves."""
     counts = Counter(verdict.scan.kind for verdict in run.verdicts)
-    told = ", ".join(f"{count} {kind}" for kind, count in counts.items())
+    told = ", ".join(f"{count} {kind if count == 1 else MANY[kind]}" for kind, count in counts.items())
     lines = [f"scanned: {told or 'nothing'}"]
     results = run.results()
     if not results:

@@ -22,7 +22,7 @@ def is_lines(path: Path) -> bool:
 
 def read_file(path: Path) -> Iterator[tuple[str, str] | Problem]:
     """Every code's text in a file with its source ("walk.pdf page 2"), or the problem with the file."""
-    where = Where(path.name)
+    where = Where(path.name or str(path))
     try:
         if not path.is_file() or path.stat().st_size > FILE_BYTES_AT_MOST:
             yield error("file-unreadable", f"{path} is not there, is no plain file, or is over 200 MB", where)
