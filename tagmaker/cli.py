@@ -317,4 +317,6 @@ def run() -> None:
     """The program's entry point; a sign that the terminal cannot show is spelt out, never a question mark."""
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")
     app()

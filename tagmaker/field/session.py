@@ -22,9 +22,10 @@ def refused(path: Path) -> Problem | None:
 def kept_lines(path: Path) -> list[str]:
     """The lines of a session so far; none where the file is new."""
     try:
-        return path.read_text(encoding="utf-8", errors="replace").splitlines()
+        *lines, rest = path.read_bytes().decode("utf-8", errors="replace").split("\n")
     except FileNotFoundError:
         return []
+    return [*lines, rest] if rest else lines
 
 
 def keeping(lines: Iterable[str], path: Path) -> Iterator[str]:
