@@ -1,7 +1,7 @@
 """Finished pages to pictures, and pictures to the texts of the codes in them."""
 
-import warnings
 import math
+import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -40,6 +40,7 @@ def page_pictures(pdf: bytes, dpi: float) -> "Iterator[Image]":
             width, height = (points * dpi / POINTS_AN_INCH for points in page.get_size())
             if width * height > PIXELS_AT_MOST:
                 raise ValueError("a page is too large")
+            _to_whole_dots(page, dpi / POINTS_AN_INCH)
             yield page.render(scale=dpi / POINTS_AN_INCH, grayscale=True).to_pil()
     finally:
         document.close()
