@@ -31,7 +31,7 @@ class Found:
 
 
 def page_pictures(pdf: bytes, dpi: float) -> "Iterator[Image]":
-    """Each page of a PDF as a grey picture, dot for dot: one that ends within a dot is filled up with white."""
+    """Each page of a PDF as a grey picture, dot for dot; one that ends within a dot is filled up in white."""
     import pypdfium2  # noqa: PLC0415 — heavy, needed for proofs only
 
     document = pypdfium2.PdfDocument(pdf)
