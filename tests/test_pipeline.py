@@ -10,7 +10,7 @@ import pypdfium2
 import pytest
 
 from tagmaker import pipeline
-from tagmaker.pipeline import Made
+from tagmaker.pipeline import Made, Options
 from tagmaker.problems import Severity
 from tagmaker.tags.part import Part
 from tests.records.sets import put
@@ -44,32 +44,40 @@ def codes(made: Made) -> list[str]:
 
 def contents(folder: Path) -> dict[str, bytes]:
     """Every file of a folder, byte for byte."""
-    return {path.name: path.read_bytes() for path in folder.iterdir()}
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()
+    }
 
 
 # --- order --------------------------------------------------------------------------------------------------
 
 
 def test_the_stages_follow_each_other(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Read, plan, tag, fit, place, draw, commit: each begins when the one before it has begun."""
+    """Read, plan, tag and fit box by box, place, draw, prove, commit: each begins after the one before it."""
     stages = (
         "read_job",
         "plan_job",
-        "box_tags",
-        "fit_label",
-        "placard_pages",
-        "walk_pages",
+        "check_bands",
+        "fit_box",
+        "check_letters",
+        "check_stocks",
+        "check_placards",
         "place_labels",
+        "kit_pages",
         "open_stage",
         "draw_pdf",
+        "prove",
+        "page_pngs",
         "register_csv",
         "plan_json",
     )
     begun: list[str] = []
     for stage in stages:
         monkeypatch.setattr(pipeline, stage, noting(getattr(pipeline, stage), begun, stage))
-    assert codes(pipeline.make(job, tmp_path / "out")) == []
+    made = pipeline.make(job, tmp_path / "out", options=Options(png=True))
+    assert codes(made) == []
     assert tuple(dict.fromkeys(begun)) == stages
+    assert begun.count("fit_box") == 2
 
 
 def noting(function: object, begun: list[str], stage: str) -> object:
@@ -88,7 +96,7 @@ def test_the_last_boxs_error_stops_the_first_boxs_ink(
     box: BoxSketch, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Whether the load or a text is too much, nothing is drawn and no folder is touched."""
-    for stage in ("place_labels", "draw_pdf", "open_stage"):
+    for stage in ("draw_pdf", "open_stage"):
         monkeypatch.setattr(pipeline, stage, None)
     source = replace(JOB, boxes=(GOOD, OTHER, box)).write(tmp_path / "job")
     made = pipeline.make(source, tmp_path / "deep" / "out")
@@ -138,6 +146,7 @@ def test_warnings_and_notes_stop_nothing(tmp_path: Path) -> None:
     needless = BoxSketch("BB-1", 4, (UnitSketch("AH-1", "A+B", "24 kBtu/h"), UnitSketch("FC-1", "C", "")))
     made = pipeline.make(JobSketch((needless,), is_draft=True).write(tmp_path / "job"), tmp_path / "out")
     assert {problem.severity for problem in made.checked.problems} == {Severity.WARNING, Severity.NOTE}
+    assert made.files
     kept = json.loads((tmp_path / "out" / "plan.json").read_bytes())["problems"]
     assert kept == [problem.as_json() for problem in made.checked.problems]
 
@@ -227,12 +236,12 @@ def test_another_revision_gives_other_bytes(tmp_path: Path) -> None:
 def test_one_bad_box_does_not_hold_up_the_others(bad: Path, tmp_path: Path) -> None:
     """Limited to the good ones the job is made; whole, it is not."""
     assert codes(pipeline.make(bad, tmp_path / "whole")) == ["port-overloaded"]
-    made = pipeline.make(bad, tmp_path / "part", Part(("BB-1", "BB-2",)))
+    made = pipeline.make(bad, tmp_path / "part", Part(("BB-1", "BB-2")))
     assert (codes(made), made.boxes) == ([], 2)
     assert not (tmp_path / "whole").exists()
     plan = json.loads((tmp_path / "part" / "plan.json").read_bytes())
     assert [box["tag"] for box in plan["boxes"]] == ["BB-1", "BB-2"]
-    assert (plan["partial"], plan["only_boxes"]) == (True, ["BB-1", "BB-2"])
+    assert (plan["partial"], plan["part"]["boxes"]) == (True, ["BB-1", "BB-2"])
 
 
 def test_limited_to_the_bad_box_nothing_is_made(bad: Path, tmp_path: Path) -> None:
@@ -243,14 +252,14 @@ def test_limited_to_the_bad_box_nothing_is_made(bad: Path, tmp_path: Path) -> No
 
 def test_a_box_is_named_in_any_case_and_stands_in_the_jobs_order(bad: Path) -> None:
     """As tags are unique without regard to case."""
-    plan = pipeline.plan(bad, Part(("BB-2", "BB-1",))).plan
+    plan = pipeline.plan(bad, Part(("BB-2", "BB-1"))).plan
     assert plan is not None
     assert [box.row.tag for box in plan.boxes] == ["BB-1", "BB-2"]
 
 
 def test_a_box_that_the_job_does_not_have_is_an_error(job: Path, tmp_path: Path) -> None:
     """With the nearest right one; the boxes that there are do not make up for it."""
-    made = pipeline.make(job, tmp_path / "out", Part(("BB-1", "BB-22",)))
+    made = pipeline.make(job, tmp_path / "out", Part(("BB-1", "BB-22")))
     (problem,) = made.checked.problems
     assert problem.as_text() == (
         "--box: error: the job has no box 'BB-22' [box-unknown]\n    did you mean 'BB-2'?"
