@@ -112,12 +112,12 @@ def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:
     if use == "pipe" and tag.hugs and stock.shape == "label" and stock.elastomeric == "no":
         message = f"pipe tags on {stock.name} go over insulation, and it does not hold on elastomeric foam"
         yield "stock-drops-off", message, "use a wrap or flag that sticks to itself, or a tie-on tag"
-    if stock.shape == "wrap" and tag.hugs is None and tag.units:
+    if stock.shape == "wrap" and tag.hugs is None and (tag.units or tag.kind.startswith("main")):
         message = f"{use.replace('_', ' ')} tags on {stock.name}: no diameter says whether it goes round"
         yield (
             "diameter-missing",
             message,
-            "give the row's diameters, or leave the stock out: a flag or tie-on tag fits",
+            "give its diameters, or leave the stock out: a flag or tie-on tag fits",
         )
 
 

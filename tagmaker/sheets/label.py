@@ -48,21 +48,22 @@ def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None,
     layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
     if stock.is_default and stock.shape == "tie-on":
         _hole(layout, stock)
-    if stock.shape == "flag":
+    parts = panels(tag, stock)
+    if stock.shape == "flag" and len(parts) > 1:
         _fold(layout, stock)
-    for panel in panels(tag, stock):
+    for panel in parts:
         if not _panel(layout, tag, stock, words, panel):
             message = f"tag {tag.code} on {stock.name}: its code does not fit at a size that reads"
             hint = "shorten the unit's or box's tag, or choose a larger stock in [print]"
             return None, (error("code-too-long", message, tag.where, hint, (tag.box.upper(),)),)
     if layout.problems:
         return None, tuple(layout.problems)
-    return FittedLabel(tag, tuple(layout.marks), _letter_height(tag, layout.marks)), ()
+    return FittedLabel(tag, tuple(layout.marks), _letter_height(layout.marks)), ()
 
 
-def _letter_height(tag: Tag, marks: list[Mark]) -> float:
-    """Height of the smallest copy of the port's letter, in mm."""
-    sizes = [mark.size for mark in marks if isinstance(mark, Text) and mark.text == tag.big]
+def _letter_height(marks: list[Mark]) -> float:
+    """Height of the smallest copy of the one huge thing on the tag, in mm."""
+    sizes = [mark.size for mark in marks if isinstance(mark, Text) and mark.role == "main"]
     return min(sizes, default=0.0) * face(BOLD).cap_height
 
 
@@ -84,6 +85,8 @@ def _panel(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -
     """One part of the label; False where its code does not fit."""
     if panel.holds == "cell":
         _cell(layout, tag, words, panel.frame)
+    elif panel.holds == "start":
+        _start(layout, words, panel.frame)
     elif panel.holds == "face":
         return _face(layout, tag, stock, panel.frame)
     else:
@@ -190,7 +193,7 @@ def _ways(tag: Tag, room: Frame) -> list[Arrange]:
 def _of_box(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
     """A label that is no port's: its box huge, what it is, and a line about it."""
     big, rest = room.top(room.height * 0.5)
-    layout.text(tag.big, big, Style(big.height * 0.8, LEGIBLE_MM, lines=2, bold=True))
+    layout.text(tag.big, big, Style(big.height * 0.8, LEGIBLE_MM, lines=2, bold=True, role="main"))
     band, rest = rest.top(rest.height * 0.36)
     _headline(layout, tag, band)
     middle, bottom = rest.top(rest.height - _foot_height(tag, rest, 0.3))
@@ -259,7 +262,8 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
         letter, box = head.left(head.width * 0.34)
         _letter(layout, tag, letter)
     most = head.height * (0.55 if tag.port else 0.8)
-    layout.text(tag.box_shown, box.inset(0.5, 0), Style(most, LEGIBLE_MM, lines=2, bold=True))
+    role = "" if tag.port else "main"
+    layout.text(tag.box_shown, box.inset(0.5, 0), Style(most, LEGIBLE_MM, lines=2, bold=True, role=role))
     _headline(layout, tag, band)
     x = on_dots(face_frame.x + (face_frame.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
     y = on_dots(square.y + (face_frame.bottom - square.y - code.height) / 2 + code.quiet, stock.dots_per_mm)
@@ -283,11 +287,20 @@ def _cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
     layout.text(text, below, Style(2.0, lines=2, bold=True, align="center"))
 
 
+def _start(layout: Layout, words: Words, frame: Frame) -> None:
+    """Which end of a wrap is stuck on first, where there is room to say it: the other one hides it."""
+    trial = Layout(layout.what, layout.where, layout.box)
+    style = Style(2.4, lines=4, bold=True, align="center")
+    if trial.text(words("tag.start"), frame.inset(PAD), style):
+        layout.marks += trial.marks
+
+
 def _letter(layout: Layout, tag: Tag, frame: Frame) -> None:
     """One size for every letter of a stock: that at which the widest common letter fills the frame."""
     bold = face(BOLD)
     caps = min(frame.height / 1.05, frame.width * bold.cap_height / bold.width("M", 1.0))
-    layout.text(tag.port, frame, Style(caps, min(caps, 3.0), bold=True, align="center", upright="letter"))
+    style = Style(caps, min(caps, 3.0), bold=True, align="center", upright="letter", role="main")
+    layout.text(tag.port, frame, style)
 
 
 def _foot_height(tag: Tag, room: Frame, share: float) -> float:

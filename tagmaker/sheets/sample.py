@@ -20,11 +20,12 @@ def sample_tag(use: str, words: Words) -> Tag:
     """A tag of our own invention for a use."""
     kind = {"cable": "cable", "terminal": "terminal", "locator": "locator"}.get(use, "liquid")
     is_port = kind != "locator"
+    end = "unit" if kind == "cable" else "box"
     return Tag(
         code="BB-1/C/COM/FC-1" if is_port else "BB-1/LOC",
         kind=kind,
         use="single",
-        end="unit" if kind == "cable" else "box",
+        end=end,
         box="BB-1",
         box_shown="BB-1",
         port="C" if is_port else "",
@@ -33,7 +34,7 @@ def sample_tag(use: str, words: Words) -> Tag:
         headline=words(f"tag.{kind}"),
         remark="",
         is_caution=False,
-        end_text=words("tag.box_end"),
+        end_text=words("tag.ceiling") if kind == "locator" else words(f"tag.{end}_end"),
         revision="2",
         revision_text=words("tag.revision", revision="2"),
         where=Where("sample"),
