@@ -127,7 +127,7 @@ def test_a_port_that_is_not_in_the_job_is_an_error(port: str) -> None:
 
 
 def test_stages_print_what_each_of_them_needs() -> None:
-    """Rough-in: everything that hangs before brazing, no placard; final: the pipes' lasting labels and the rest."""
+    """Rough-in: all that hangs before brazing, no placard; final: the pipes' lasting labels and the rest."""
     for stage in ("rough-in", "final"):
         assert run("make", BAKERY, "-o", stage, "--no-proof", "--stage", stage).exit_code == 0
     kinds = {stage: {row["kind"] for row in rows(stage)} for stage in ("rough-in", "final")}
@@ -523,7 +523,18 @@ def test_help_has_a_short_name(words: tuple[str, ...]) -> None:
 def test_help_names_every_option() -> None:
     """With what it is for."""
     shown = run("make", "--help").stdout
-    options = ("--out", "-o", "--box", "--only", "--stage", "--kit", "--skip", "--png", "--no-proof", "--json")
+    options = (
+        "--out",
+        "-o",
+        "--box",
+        "--only",
+        "--stage",
+        "--kit",
+        "--skip",
+        "--png",
+        "--no-proof",
+        "--json",
+    )
     assert all(word in shown for word in (*options, "JOB", "BOX/PORT", "default: JOB's name and -out"))
 
 

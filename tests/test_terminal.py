@@ -231,7 +231,7 @@ FILES = (("walk.pdf", 2), ("placards.pdf", 1), ("plan.json", 0))
 
 def test_make_tells_its_files_what_they_need_and_what_reads_back() -> None:
     """A line a file, those without pages have none told; a line a stock; last, how many codes read back."""
-    needed = Checked(None, (), (("letter-30-67x25", 31, 2), ("roll-51x25-203dpi", 1, 1)))
+    needed = Checked(None, (), (("letter-30-67x25", 31, 2), ("roll-51x25-203dpi", 1, 1), ("letter", 0, 1)))
     assert made_lines(Made(needed, FILES, tags=32, boxes=2, codes_read=36), Path("out")) == [
         "out: 32 tags for 2 boxes",
         "  walk.pdf  2 pages",
@@ -240,6 +240,7 @@ def test_make_tells_its_files_what_they_need_and_what_reads_back() -> None:
         "needed:",
         "  letter-30-67x25: 31 labels, 2 pages",
         "  roll-51x25-203dpi: 1 label, 1 page",
+        "  letter: 1 page",
         "36 of 36 codes read back",
     ]
 

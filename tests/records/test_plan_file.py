@@ -17,10 +17,11 @@ from tests.strategies import JobSketch, one_box
 SKETCH = replace(
     one_box(("FC-1", "A", "24 kBtu/h")), number="ML-24", revision="P02", date=dt.date(2026, 4, 30)
 )
+WHOLE = Part()
 NOTE = note("pair-needless", "a pair – one port", Where("job.toml", 7), "leave it")
 
 
-def written(sketch: JobSketch = SKETCH, part: Part = Part(), *, proof: bool = True) -> dict[str, object]:
+def written(sketch: JobSketch = SKETCH, part: Part = WHOLE, *, proof: bool = True) -> dict[str, object]:
     """The plan file's content."""
     plan = plan_job(sketch.record())[0]
     content = json.loads(plan_json(plan, ["walk.pdf", "register.csv"], [NOTE], part, proof=proof))
