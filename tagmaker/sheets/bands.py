@@ -53,7 +53,7 @@ def check_bands(job: Job) -> Iterator[Problem]:
     where = job.bands.where
     if job.refrigerant not in rules.groups:
         message = f"bands are asked for, and refrigerant {job.refrigerant!r} has no safety group here"
-        hint = did_you_mean(job.refrigerant, rules.groups) + "; groups stand in layouts/bands.toml"
+        hint = f"{did_you_mean(job.refrigerant, rules.groups)} (groups stand in layouts/bands.toml)"
         yield error("refrigerant-unknown", message, where, hint)
     message = "the bands follow layouts/bands.toml, part of it from memory or at second hand"
     hint = "the authority having jurisdiction decides; edit the file to what applies"
