@@ -146,6 +146,16 @@ def test_a_boards_place_and_letters_are_named() -> None:
     assert "left board" not in " ".join(told)
 
 
+def test_a_bank_more_or_less_is_named() -> None:
+    """A box with other banks is another box, though the banks that it shares agree."""
+    body = placards(library())[1].rpartition("CRC ")[0]
+    more = sealed(body.replace("BANK 2 ON none", "BANK 2 ON none; BANK 3 ON none"))
+    less = sealed(body.replace("BANK 1 ON 2 3 4; BANK 2 ON none", "BANK 1 ON 2 3 4"))
+    assert more != less != placards(library())[1]
+    assert judged(more).differences == ("only board, bank 3: the job has none",)
+    assert judged(less).differences == ("only board, Bank 2: the placard does not have it",)
+
+
 def test_another_unit_of_capacity_is_named() -> None:
     """Numbers of two units are not compared."""
     seen = replace(LIBRARY, capacity_unit="kW")
