@@ -124,7 +124,7 @@ def _short_wrap(hugs: Hugs, stock: Stock) -> str:
 
 
 def _said(mm: float, hugs: Hugs) -> str:
-    return f"{mm:.0f} mm" if hugs.is_metric else f"{mm / MM_AN_INCH:.2f} in"
+    return f"{mm:.1f} mm" if hugs.is_metric else f"{mm / MM_AN_INCH:.2f} in"
 
 
 def stocks_that_fit(hugs: Hugs, use: str, stocks: Iterable[Stock]) -> list[str]:
