@@ -72,11 +72,15 @@ def check_letters(
         distance = rules.distances[USE_NAMES[use]]
         tag, caps = found.label.tag, found.label.letter_caps
         message = (
-            f"{found.count} {use.replace('_', ' ')} tags on {stocks[use].name}: the letter on {tag.code} is "
+            f"{found.count} {_tags(use, found.count)} on {stocks[use].name}: the letter on {tag.code} is "
             f"{caps:.1f} mm high; read at {distance:g} m it needs {rules.least_caps(USE_NAMES[use]):.1f} mm"
         )
         hint = _larger(use, distance, job_folder)
         yield warning("letters-small", message, tag.where, hint)
+
+
+def _tags(use: str, count: int) -> str:
+    return f"{use.replace('_', ' ')} {'tag' if count == 1 else 'tags'}"
 
 
 def _larger(use: str, distance: float, job_folder: Path) -> str:
@@ -85,7 +89,7 @@ def _larger(use: str, distance: float, job_folder: Path) -> str:
     fitting = [
         stock.name
         for stock in every_stock(job_folder)
-        if use in stock.suits and stock.kind != "page" and reads_from(stock, words) >= distance
+        if use in stock.suits and stock.kind != "page" and reads_from(stock, words, use) >= distance
     ]
     return f"these read from there: {', '.join(fitting)}" if fitting else "no stock here reads from there"
 

@@ -217,7 +217,7 @@ def _wide(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
 
 def _narrow(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
     """Letter beside box and kind at the top, the rest below at the full width."""
-    top, rest = room.top(room.height * 0.43)
+    top, rest = room.top(room.height * (0.43 if _foot_lines(tag, room) == 1 else 0.38))
     letter, heads = top.left(top.width * 0.42)
     _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 0.8, letter.height))
     box, band = heads.rows((0.75, 1.25))
@@ -242,7 +242,7 @@ def _low(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
         *((head, Style(most, lines=2, bold=True)) for head in heads),
         (units, Style(most, lines=2, bold=True)),
         (tag.remark, Style(most * 0.8, lines=3, bold=tag.is_caution)),
-        (foot, Style(most * 0.7)),
+        (foot, Style(most * 0.7, lines=2)),
     ]
     layout.stack(paragraphs, lines)
 
@@ -304,9 +304,13 @@ def _letter(layout: Layout, tag: Tag, frame: Frame) -> None:
 
 
 def _foot_height(tag: Tag, room: Frame, share: float) -> float:
-    """A share of the room, at least one legible line; two where one does not hold end and revision."""
-    lines = 1 if fits(_foot_text(tag), room.width, LEGIBLE_MM, bold=True) else 2
-    return max(room.height * share, lines * text_height(LEGIBLE_MM, 1))
+    """A share of the room, at least what its lines need to be legible."""
+    return max(room.height * share, _foot_lines(tag, room) * text_height(LEGIBLE_MM, 1))
+
+
+def _foot_lines(tag: Tag, room: Frame) -> int:
+    """Two where one line does not hold end and revision."""
+    return 1 if fits(_foot_text(tag), room.width, LEGIBLE_MM, bold=True) else 2
 
 
 def _foot_text(tag: Tag) -> str:

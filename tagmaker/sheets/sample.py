@@ -42,28 +42,28 @@ def sample_tag(use: str, words: Words) -> Tag:
     )
 
 
-def _marks(stock: Stock, words: Words) -> tuple[tuple[Mark, ...], float]:
-    """A sample's marks and the height of its letter; none where a port's tag does not fit."""
-    for use in stock.suits:
+def _marks(stock: Stock, words: Words, uses: tuple[str, ...]) -> tuple[tuple[Mark, ...], float]:
+    """A sample's marks and the height of its letter, for the first of these uses that fits; else none."""
+    for use in uses:
         label, _ = fit_label(sample_tag(use, words), stock, words)
         if label:
             return label.marks, label.letter_caps
     return (), 0.0
 
 
-def reads_from(stock: Stock, words: Words) -> float:
-    """Distance in metres from which the main line of a sample reads, at the least visual angle."""
+def reads_from(stock: Stock, words: Words, use: str = "") -> float:
+    """Distance in metres from which a sample's main line reads, at the least visual angle."""
     if stock.kind == "page":
         caps = LIST_CAPS if stock.page[0] >= WIDE_PAGE else LIST_CAPS / 2
     else:
-        caps = _marks(stock, words)[1]
+        caps = _marks(stock, words, (use,) if use else stock.suits)[1]
     return reading_rules().reads_from(caps)
 
 
 def sample_page(stock: Stock, words: Words) -> Page:
     """The stock's page: every label's outline and, but for page stocks, a sample on each."""
     marks: list[Mark] = []
-    sample = _marks(stock, words)[0] if stock.kind != "page" else ()
+    sample = _marks(stock, words, stock.suits)[0] if stock.kind != "page" else ()
     width, height = stock.label
     for index in range(stock.per_page):
         x, y = stock.corner(index)
