@@ -30,14 +30,15 @@ USE_NAMES = {
 
 
 def check_fit(tag: Tag, stock: Stock, job_folder: Path) -> tuple[Problem, ...]:
-    """A named stock that does not go round the thing, with the numbers and the stocks that would."""
+    """A named stock that does not go round the thing, with the numbers and the stocks that would and that last there."""
     found = None if stock.is_default else misfit(tag.hugs, stock)
     if found is None or tag.hugs is None:
         return ()
     thing = {"cable": "cable"}.get(tag.kind, f"{tag.kind} line")
     place = f"{tag.box}/{tag.port}" if tag.port else tag.box
     message = f"{thing} {place} on {stock.name}: {found.message}"
-    fitting = stocks_that_fit(tag.hugs, tag.stock_use, every_stock(job_folder))
+    lasting = (each for each in every_stock(job_folder) if not any(_unsuited(tag, each)))
+    fitting = stocks_that_fit(tag.hugs, tag.stock_use, lasting)
     hint = f"these fit: {', '.join(fitting)}" if fitting else "no stock here fits; a tie-on tag always does"
     return (error("stock-misfit", message, tag.where, hint, (tag.box.upper(),)),)
 
