@@ -27,7 +27,7 @@ def differences(seen: JobSketch, today: JobSketch = LIBRARY) -> tuple[str, ...]:
     return judged(placards(plan_of(seen))[0], plan_of(today)).differences
 
 
-# --- tags and unknown codes ----------------------------------------------------------------------------------
+# --- tags and unknown codes ---------------------------------------------------------------------------------
 
 
 def test_every_tag_of_the_job_belongs() -> None:
@@ -63,7 +63,7 @@ def test_without_a_job_nothing_is_judged(text: str) -> None:
     assert (verdict.belongs, verdict.differences, verdict.is_wrong) == (None, (), False)
 
 
-# --- placards ------------------------------------------------------------------------------------------------
+# --- placards -----------------------------------------------------------------------------------------------
 
 
 def test_todays_placards_do_not_differ() -> None:

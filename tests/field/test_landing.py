@@ -45,7 +45,7 @@ def crossed(*codes: str) -> list[tuple[str, str, str, str]]:
     ]
 
 
-# --- agreeing ------------------------------------------------------------------------------------------------
+# --- agreeing -----------------------------------------------------------------------------------------------
 
 
 def test_a_terminal_with_its_own_tags_agrees() -> None:
@@ -90,7 +90,7 @@ def test_what_it_proves_is_said_and_what_it_does_not() -> None:
         assert part in PROVES
 
 
-# --- missing -------------------------------------------------------------------------------------------------
+# --- missing ------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -126,7 +126,7 @@ def test_an_older_tag_is_told_and_does_not_count() -> None:
     assert (result.result, result.missing) == ("missing", ("cable", "liquid line", "gas line"))
 
 
-# --- crossed -------------------------------------------------------------------------------------------------
+# --- crossed ------------------------------------------------------------------------------------------------
 
 
 def test_a_crossed_cable_is_named_at_both_ends() -> None:
@@ -183,7 +183,7 @@ def test_a_foreign_tag_on_a_terminal_is_crossed(code: str, mend: str) -> None:
     assert [each[3] for each in crossed(*A, code)] == [f"{mend}, and find what belongs on BB-1 A"]
 
 
-# --- pairs and spares ------------------------------------------------------------------------------------------
+# --- pairs and spares ---------------------------------------------------------------------------------------
 
 
 def test_a_pairs_first_terminal_takes_its_cable_and_pipes_of_either_letter() -> None:
@@ -227,7 +227,7 @@ def test_a_cable_on_a_spares_terminal_is_crossed() -> None:
     ]
 
 
-# --- the order of scanning ---------------------------------------------------------------------------------------
+# --- the order of scanning ----------------------------------------------------------------------------------
 
 
 def test_a_tag_before_any_terminal_is_not_counted() -> None:
@@ -279,8 +279,10 @@ def test_each_scan_is_answered_in_one_line() -> None:
     assert answers(*codes) == [
         "terminal BB-1 A: expects FC-1",
         "  BB-1/A/COM: agrees with terminal BB-1 A",
-        "CROSSED: liquid line tagged BB-1 B at terminal BB-1 A; "
-        "move this liquid line to BB-1 B, and find what belongs on BB-1 A",
+        (
+            "CROSSED: liquid line tagged BB-1 B at terminal BB-1 A; "
+            "move this liquid line to BB-1 B, and find what belongs on BB-1 A"
+        ),
         "terminal BB-1 C: spare; its capped stubs are expected, no cable",
         "terminal BB-1 F: second terminal of E+F; its pipes are expected, no cable",
         "terminal BB-1 B: expects FC-2, FC-3",
@@ -306,14 +308,12 @@ def test_a_box_written_in_small_letters_is_found() -> None:
     }
 
 
-# --- any job -----------------------------------------------------------------------------------------------------
+# --- any job ------------------------------------------------------------------------------------------------
 
 
 def kits(plan: Plan) -> dict[tuple[str, str], list[str]]:
     """The codes of every terminal of a job, where all is right."""
-    return {
-        (box.row.tag, letter): list(kit(box, letter)) for box in plan.boxes for letter in letters_of(box)
-    }
+    return {(box.row.tag, letter): list(kit(box, letter)) for box in plan.boxes for letter in letters_of(box)}
 
 
 def walked(plan: Plan, codes: Iterable[list[str]]) -> dict[tuple[str, str], str]:

@@ -70,12 +70,12 @@ def port_told(port: Port, unit: str) -> SeenPort:
     return SeenPort(port.name, port.load.number(unit) if port.load else "?", port.limit.number(unit))
 
 
-# --- what was written ----------------------------------------------------------------------------------------
+# --- what was written ---------------------------------------------------------------------------------------
 
 
 def test_a_text_in_full() -> None:
     """Every line of the grammar, read into its parts."""
-    assert FACTS == read_placard(text_of(*LINES))
+    assert read_placard(text_of(*LINES)) == FACTS
 
 
 @given(jobs())
@@ -105,15 +105,15 @@ def test_a_job_number_may_hold_any_words() -> None:
 def test_loads_may_stand_in_several_lines() -> None:
     """As the grammar allows; all of them count."""
     loads = ("kBtu/h: A 12/54 | B 27/54\n", "kBtu/h: C spare | D spare | E+F 72/108\n")
-    assert FACTS == read_placard(text_of(*LINES[:3], *loads))
+    assert read_placard(text_of(*LINES[:3], *loads)) == FACTS
 
 
 def test_a_reader_may_drop_the_last_line_end() -> None:
     """Some readers trim what they read; nothing is lost by it."""
-    assert FACTS == read_placard(text_of(*LINES).rstrip("\n"))
+    assert read_placard(text_of(*LINES).rstrip("\n")) == FACTS
 
 
-# --- what was damaged ----------------------------------------------------------------------------------------
+# --- what was damaged ---------------------------------------------------------------------------------------
 
 
 def test_no_single_changed_character_is_read_as_anything_else() -> None:
@@ -186,7 +186,7 @@ def test_a_damaged_text_says_how(text: str, message: str) -> None:
     assert Unreadable(message, is_altered=True) == read_placard(text)
 
 
-# --- what the grammar does not know ---------------------------------------------------------------------------
+# --- what the grammar does not know -------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(

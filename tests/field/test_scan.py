@@ -33,7 +33,7 @@ UNKNOWN = (
 """Codes of other things, and near misses of this program's; the last tag has 25 characters."""
 
 
-# --- one text ------------------------------------------------------------------------------------------------
+# --- one text -----------------------------------------------------------------------------------------------
 
 
 @given(jobs((4, 6), most_boxes=1))
@@ -106,7 +106,7 @@ def test_no_text_is_too_odd(text: str) -> None:
     assert scan_of(text, "").kind in {"tag", "placard", "unknown"}
 
 
-# --- lines ---------------------------------------------------------------------------------------------------
+# --- lines --------------------------------------------------------------------------------------------------
 
 
 def gathered(*lines: str) -> list[str]:
@@ -146,7 +146,7 @@ def test_a_placards_lines_are_one_text(end: str) -> None:
 
 def test_a_scanner_that_ends_each_line_twice_adds_nothing() -> None:
     """Empty lines within a placard are no part of it."""
-    assert [PLACARD] == gathered(*(each for line in lines_of(PLACARD) for each in (line, "")))
+    assert gathered(*(each for line in lines_of(PLACARD) for each in (line, ""))) == [PLACARD]
 
 
 def test_a_tag_ends_a_placard_that_was_cut() -> None:
@@ -166,7 +166,7 @@ def test_a_placard_ends_a_placard_that_was_cut() -> None:
 
 def test_the_rest_is_told_when_the_lines_end() -> None:
     """A placard that was never finished is not dropped."""
-    assert ["BOX BB-1 REV 2\n"] == gathered("BOX BB-1 REV 2")
+    assert gathered("BOX BB-1 REV 2") == ["BOX BB-1 REV 2\n"]
 
 
 def test_a_start_without_an_end_does_not_swallow_all_that_follows() -> None:
