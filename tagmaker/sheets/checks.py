@@ -30,7 +30,7 @@ USE_NAMES = {
 
 
 def check_fit(tag: Tag, stock: Stock, job_folder: Path) -> tuple[Problem, ...]:
-    """A named stock that does not go round the thing, with the numbers and the stocks that would and that last there."""
+    """A named stock that does not go round the thing, with the numbers and the stocks that would and last."""
     found = None if stock.is_default else misfit(tag.hugs, stock)
     if found is None or tag.hugs is None:
         return ()
