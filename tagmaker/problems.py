@@ -56,7 +56,7 @@ CODES = {
     "letters-small": "Letters are too small for the distance from which they are read.",
     "refrigerant-unknown": "Bands are asked for, and the refrigerant has no safety group in the rules.",
     "bands-authority": "Bands follow rules partly from memory: the authority having jurisdiction decides.",
-    "band-incomplete": "A line has no bands because its tube, insulation or run is not given.",
+    "band-incomplete": "A line has no bands: a measure is not given, or the letters do not fit on the paper.",
     "code-unreadable": "A printed code does not read back where it was printed; the whole set is refused.",
     "output-foreign": "The output folder holds a file that no earlier set put there.",
     "output-whole": "A partial set would replace a whole one.",
