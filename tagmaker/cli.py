@@ -183,13 +183,14 @@ def stocks(
     """List the label stocks with what each suits and how far it reads, or draw one as it lies."""
     from tagmaker import stock_tools  # noqa: PLC0415 — as above
 
+    folder = _job_folder(job) if job else None
     if name is None:
-        rows, problems = stock_tools.listing(job)
+        rows, problems = stock_tools.listing(folder)
         lines = stock_tools.listing_lines(rows)
         result: dict[str, object] = {"stocks": rows}
     else:
         target = out or Path(f"{name}.pdf")
-        problems = stock_tools.draw(name, target, job)
+        problems = stock_tools.draw(name, target, folder)
         lines, result = [f"{target}: {name} as it lies"] if not problems else [], {"out": str(target)}
     _end(problems, result, lines, as_json=as_json)
 
@@ -211,6 +212,8 @@ def align(
     """Print a page with two crosses, ask where they were found, and make up for it from then on."""
     from tagmaker import stock_tools  # noqa: PLC0415 — as above
 
+    if (first is None) != (second is None):
+        raise typer.BadParameter("--first and --second go together")
     if forget:
         problems, lines = stock_tools.forget(stock)
     elif first is None or second is None:
@@ -220,7 +223,7 @@ def align(
     _end(problems, {}, lines, as_json=False)
 
 
-@app.command(epilog="Example: tagmaker scan photo.jpg placards.pdf --job example_jobs/clinic")
+@app.command(epilog="Example: tagmaker scan example_jobs/clinic/scans.txt --job example_jobs/clinic")
 def scan(
     files: Annotated[
         list[Path],
@@ -319,6 +322,11 @@ def _job_path(job: Path | None) -> Path:
     return job
 
 
+def _job_folder(job: Path) -> Path:
+    path = _job_path(job)
+    return path if path.is_dir() else path.parent
+
+
 def _finish(checked: "Checked", result: dict[str, object], lines: list[str], *, as_json: bool) -> None:
     """End a command that read a job."""
     _end(checked.problems, result, lines, as_json=as_json)
@@ -360,4 +368,6 @@ def run() -> None:
     """The program's entry point; a sign that the terminal cannot show is spelt out, never a question mark."""
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")
     app()

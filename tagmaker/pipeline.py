@@ -121,8 +121,9 @@ def _silent(_done: int, _of: int) -> None:
 
 
 def _sorted(problems: Iterable[Problem]) -> tuple[Problem, ...]:
-    """In the order of files and lines; of one place, in the order found."""
-    return tuple(sorted(problems, key=lambda problem: (problem.where.file, problem.where.line)))
+    """Each once, in the order of files and lines; of one place, in the order found."""
+    once = dict.fromkeys(problems)
+    return tuple(sorted(once, key=lambda problem: (problem.where.file, problem.where.line)))
 
 
 def _unknown(job: Job, planned: Plan, part: Part) -> list[Problem]:
@@ -198,7 +199,7 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
     job, dots = whole.job, _dots(whole)
     title = " ".join(part for part in (job.number, job.name) if part)
     phone = {"walk.html": walk_html(planned, load_words())} if whole.part.has_sheets else {}
-    names = [*whole.documents, *phone, "register.csv"]
+    pictures: list[str] = []
     proofs: list[Proof] = []
     with open_stage(out, partial=whole.part.is_limited) as stage:
         for name, plain_pages in whole.documents.items():
@@ -208,24 +209,19 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
             if options.proof:
                 proofs.append(prove(name, pdf, _expected(name, whole), pages, dots.get(name, 0)))
             if options.png:
-                names += _write_pngs(stage, name, pdf, dots.get(name, 0))
+                pictures += _write_pngs(stage, name, pdf, dots.get(name, 0))
         unread = tuple(problem for proof in proofs for problem in proof.problems)
         if unread:
             return Made(replace(checked, problems=(*checked.problems, *unread)))
         for name, content in phone.items():
             stage.write(name, content)
         stage.write("register.csv", register_csv(whole.placed))
+        names = [*whole.documents, *pictures, *phone, "register.csv"]
         stage.write(PLAN_FILE, plan_json(planned, names, checked.problems, whole.part, proof=options.proof))
         stage.finish()
-    files = ((name, len(pages)) for name, pages in whole.documents.items())
+    files = tuple((name, len(whole.documents.get(name, ()))) for name in (*names, PLAN_FILE))
     read = sum(proof.read for proof in proofs) if options.proof else -1
-    return Made(
-        checked,
-        (*files, *((name, 0) for name in phone), ("register.csv", 0), (PLAN_FILE, 0)),
-        len(whole.placed),
-        len(whole.boxes),
-        read,
-    )
+    return Made(checked, files, len(whole.placed), len(whole.boxes), read)
 
 
 def _expected(name: str, whole: _Set) -> list[Expected]:

@@ -56,7 +56,7 @@ CODES = {
     "letters-small": "Letters are too small for the distance from which they are read.",
     "refrigerant-unknown": "Bands are asked for, and the refrigerant has no safety group in the rules.",
     "bands-authority": "Bands follow rules partly from memory: the authority having jurisdiction decides.",
-    "band-incomplete": "A line has no bands because its tube, insulation or run is not given.",
+    "band-incomplete": "A line has no bands: a measure is not given, or the letters do not fit on the paper.",
     "code-unreadable": "A printed code does not read back where it was printed; the whole set is refused.",
     "return-unreadable": "A file that came back from the walk is no walk sheet and no phone's file.",
     "return-flattened": "A walk sheet that came back has no form fields any more.",

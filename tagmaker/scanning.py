@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
 
 from tagmaker import pipeline
@@ -11,7 +12,7 @@ from tagmaker.field.judge import Verdict, judge
 from tagmaker.field.landing import PROVES, Landing, PortResult
 from tagmaker.field.rebuild import rebuild
 from tagmaker.field.scan import LineGatherer, scan_of
-from tagmaker.field.session import keeping, kept_lines
+from tagmaker.field.session import keeping, kept_lines, refused
 from tagmaker.field.sources import is_lines, read_file
 from tagmaker.plan.records import Plan
 from tagmaker.problems import Problem
@@ -22,10 +23,13 @@ from tagmaker.tags.records import Tag
 __all__ = ["Run", "scan", "summary_lines"]
 
 Say = Callable[[str], None]
+LIVE = Path("-")
+BYTE_ORDER_MARK = "\ufeff"
 KINDS = {
     "LIQ": "LIQUID", "GAS": "GAS", "COM": "COMM CABLE", "TRM": "TERMINAL",
     "LOC": "LOCATOR", "SUC": "MAIN SUCTION", "HOT": "MAIN HOT GAS",
 }  # fmt: skip
+MANY = {"tag": "tags", "placard": "placards", "unknown": "unknown"}
 
 
 @dataclass
@@ -42,8 +46,8 @@ class Run:
     @property
     def is_wrong(self) -> bool:
         """Whether anything is crossed or a placard differs."""
-        crossed = self.landing is not None and any(each.crossings for each in self.landing.opened.values())
-        return crossed or any(verdict.is_wrong for verdict in self.verdicts)
+        is_crossed = any(result.crossings for result in self.results())
+        return is_crossed or any(verdict.is_wrong for verdict in self.verdicts)
 
     def take(self, text: str, source: str, *, in_order: bool) -> None:
         """Take one text: judge it, say a line, and land it where the order of scanning is known."""
@@ -58,7 +62,7 @@ class Run:
 
     def results(self) -> list[PortResult]:
         """Every terminal's result, none where no terminal was scanned in order."""
-        return list(self.landing.results()) if self.landing and self.landing.opened else []
+        return list(self.landing.results()) if self.landing and self.landing.visits else []
 
     def as_json(self) -> dict[str, object]:
         """The run as `--json` prints it."""
@@ -76,13 +80,23 @@ class Run:
 def scan(
     files: Sequence[Path], job: Path | None, session: Path | None, lines: Iterable[str], say: Say
 ) -> Run:
-    """Read every file ("-" stands for `lines`, live) against a job; a session's earlier lines come first."""
+    """Read every file ("-" stands for `lines`, live) against a job.
+
+    A session's earlier lines and the lines that go on from them are one source. No source goes on at the
+    terminal at which another ended.
+    """
     run = _run(job, say)
-    if session:
-        _take_lines(run, kept_lines(session), session.name)
+    if session and (problem := refused(session)):
+        run.problems.append(problem)
+        return run
+    kept = kept_lines(session) if session else []
+    if session and LIVE not in files:
+        _take_lines(run, kept, session.name)
     for path in files:
-        if str(path) == "-":
-            _take_lines(run, keeping(lines, session) if session else lines, "-")
+        if run.landing:
+            run.landing.leave()
+        if path == LIVE:
+            _take_lines(run, chain(kept, keeping(lines, session)) if session else lines, "-")
             continue
         for found in read_file(path):
             if isinstance(found, Problem):
@@ -113,7 +127,7 @@ def _take_lines(run: Run, lines: Iterable[str], source: str) -> None:
     gatherer = LineGatherer()
     number = 0
     for number, line in enumerate(lines, start=1):
-        for text in gatherer.put(line):
+        for text in gatherer.put(line.removeprefix(BYTE_ORDER_MARK) if number == 1 else line):
             run.take(text, f"{source}:{number}", in_order=True)
     for text in gatherer.rest():
         run.take(text, f"{source}:{number}", in_order=True)
@@ -131,7 +145,7 @@ def _verdict_line(verdict: Verdict) -> str:
         state = "" if belongs is None else ": DIFFERS" if verdict.differences else ": as the job is today"
         return f"placard {scan_.placard.box} revision {scan_.placard.revision}{whose}{state}"
     if scan_.fault:
-        return f"placard {scan_.text.splitlines()[0][4:]}: DAMAGED OR ALTERED"
+        return f"placard {scan_.text.split(chr(10))[0].removeprefix('BOX ')}: DAMAGED OR ALTERED"
     return f"unknown code: {scan_.text!r} ({scan_.source})"
 
 
@@ -168,7 +182,7 @@ def _result_json(result: PortResult) -> dict[str, object]:
 def summary_lines(run: Run) -> list[str]:
     """What it comes to: each terminal that was opened, those that were not, and what that proves."""
     counts = Counter(verdict.scan.kind for verdict in run.verdicts)
-    told = ", ".join(f"{count} {kind}" for kind, count in counts.items())
+    told = ", ".join(f"{count} {kind if count == 1 else MANY[kind]}" for kind, count in counts.items())
     lines = [f"scanned: {told or 'nothing'}"]
     results = run.results()
     if not results:

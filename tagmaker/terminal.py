@@ -20,6 +20,7 @@ BOLD, RED, YELLOW, PLAIN = "\x1b[1m", "\x1b[31m", "\x1b[33m", "\x1b[0m"
 LONG_JOB = 12  # boxes from which a run takes long enough for a bar
 BAR_WIDTH = 30
 LOAD_BAR_WIDTH = 16
+PICTURES = "png/"
 
 
 class Bar:
@@ -96,13 +97,17 @@ def sheet_lines(checked: Checked) -> list[str]:
 
 
 def made_lines(made: Made, out: Path) -> list[str]:
-    """What `make` wrote, a line a file."""
+    """What `make` wrote, a line a file and one for all pictures, what it needs, and what reads back."""
     if not made.files:
         return [f"{_tally(made.checked.problems)}: nothing was written"]
     lines = [f"{out}: {_count(made.tags, 'tag')} for {_count(made.boxes, 'box', 'boxes')}"]
     for name, pages in made.files:
-        lines.append(f"  {name}" + (f"  {_count(pages, 'page')}" if pages else ""))
-    lines += ["needed:", *sheet_lines(made.checked)]
+        if not name.startswith(PICTURES):
+            lines.append(f"  {name}" + (f"  {_count(pages, 'page')}" if pages else ""))
+    if pictures := sum(name.startswith(PICTURES) for name, _ in made.files):
+        lines.append(f"  {PICTURES}  {_count(pictures, 'picture')}")
+    if made.checked.sheets:
+        lines += ["needed:", *sheet_lines(made.checked)]
     proof = f"{made.codes_read} of {made.codes_read} codes read back"
     return [*lines, proof if made.codes_read >= 0 else "the codes were not read back (--no-proof)"]
 

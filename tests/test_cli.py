@@ -1,6 +1,7 @@
 """The command line as a person meets it: what it prints where, how it ends; mistakes write nothing."""
 
 import contextlib
+import csv
 import io
 import json
 import os
@@ -21,7 +22,8 @@ from tests.strategies import BoxSketch, JobSketch, UnitSketch
 ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = ROOT / "example_jobs"
 BAKERY, CLINIC, MISTAKES = (str(EXAMPLES / name) for name in ("bakery", "clinic", "full-of-mistakes"))
-COMMANDS = ("make", "check", "switches")
+JOB_COMMANDS = ("make", "check", "switches")
+COMMANDS = (*JOB_COMMANDS, "stocks", "align", "scan")
 PROGRAM = (sys.executable, "-c", "from tagmaker.cli import run; run()")
 SHOW_COMPLETION = "--show-completion"
 OVERLOADED = JobSketch(
@@ -34,8 +36,9 @@ OVERLOADED = JobSketch(
 
 @pytest.fixture(autouse=True)
 def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """An empty folder to stand in, and a terminal wide enough that no message is broken."""
+    """An empty folder to stand in, a terminal wide enough that no message is broken, no printer measured."""
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / ".config"))
     monkeypatch.setenv("COLUMNS", "200")
     monkeypatch.setenv("TERMINAL_WIDTH", "200")
     return tmp_path
@@ -59,7 +62,13 @@ def process(*words: str, **environment: str) -> "subprocess.CompletedProcess[str
 
 def there(folder: str = ".") -> list[str]:
     """What stands where the person stands, or in a folder there."""
-    return sorted(path.name for path in Path(folder).iterdir())
+    return sorted(path.name for path in Path(folder).iterdir() if path.name != ".config")
+
+
+def rows(folder: str = "out") -> list[dict[str, str]]:
+    """The register of a set."""
+    with (Path(folder) / "register.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
 
 
 def result(done: Result) -> dict[str, object]:
@@ -73,12 +82,108 @@ def result(done: Result) -> dict[str, object]:
 
 
 def test_make_writes_the_set_and_says_so() -> None:
-    """What was written to standard output, nothing to standard error, 0."""
+    """Files, what to load into the printers, and last how many codes read back; nothing to standard error."""
     done = run("make", BAKERY, "-o", "out")
     assert (done.exit_code, done.stderr, there()) == (0, "", ["out"])
-    first, *files = done.stdout.splitlines()
-    assert re.fullmatch(r"out: \d+ tags for 1 box", first)
+    first, *files, heading, labels, paper, last = done.stdout.splitlines()
+    tags = len(rows())
+    assert first == f"out: {tags} tags for 1 box"
     assert sorted(line.split()[0] for line in files) == there("out")
+    assert (heading, paper) == ("needed:", "  letter: 1 page")
+    assert labels == f"  letter-30-67x25: {tags} labels, 2 pages"
+    assert last == f"{tags + 2} of {tags + 2} codes read back"  # the placard has its code twice
+
+
+def test_make_without_proof_says_so_last_and_in_the_plan() -> None:
+    """A set that nobody read back can be told from one that was."""
+    done = run("make", BAKERY, "-o", "out", "--no-proof")
+    assert done.stdout.splitlines()[-1] == "the codes were not read back (--no-proof)"
+    assert json.loads(Path("out/plan.json").read_bytes())["proof"] is False
+
+
+def test_only_prints_the_tags_of_one_port() -> None:
+    """In any case of its letters; no placard, no walk sheet; labels for the one port."""
+    done = run("make", BAKERY, "-o", "out", "--only", "bx-1/a")
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert [row["code"] for row in rows()] == [
+        *("BX-1/A/TRM", "BX-1/A/LIQ", "BX-1/A/GAS"),
+        *("BX-1/A/COM", "BX-1/A/COM/FC-1", "BX-1/A/LIQ/FC-1", "BX-1/A/GAS/FC-1"),
+    ]
+    assert there("out") == ["plan.json", "register.csv", "tags-letter-30-67x25.pdf"]
+
+
+def test_only_may_be_given_again() -> None:
+    """Two ports' tags, in the register's order."""
+    run("make", BAKERY, "-o", "out", "--no-proof", "--only", "BX-1/F", "--only", "BX-1/A")
+    assert list(dict.fromkeys(row["port"] for row in rows())) == ["A", "F"]
+
+
+@pytest.mark.parametrize("port", ["BX-1/G", "BX-9/A", "BX-1", "A"])
+def test_a_port_that_is_not_in_the_job_is_an_error(port: str) -> None:
+    """With the way to write one; nothing is written."""
+    done = run("make", BAKERY, "-o", "out", "--only", port)
+    assert (done.exit_code, there()) == (1, [])
+    assert f"--only: error: the job has no port '{port}' [port-unknown]\n    write BOX/PORT" in done.stderr
+
+
+def test_stages_print_what_each_of_them_needs() -> None:
+    """Rough-in: all that hangs before brazing, no placard; final: the pipes' lasting labels and the rest."""
+    for stage in ("rough-in", "final"):
+        assert run("make", BAKERY, "-o", stage, "--no-proof", "--stage", stage).exit_code == 0
+    kinds = {stage: {row["kind"] for row in rows(stage)} for stage in ("rough-in", "final")}
+    assert kinds == {"rough-in": {"liquid", "gas", "cable", "terminal"}, "final": {"liquid", "gas"}}
+    assert [("placards.pdf" in there(stage)) for stage in ("rough-in", "final")] == [False, True]
+
+
+def test_kits_are_the_whole_between_them() -> None:
+    """Each tag is in one kit: at the box, both ends of cables, the lines' unit ends."""
+    run("make", BAKERY, "-o", "out", "--no-proof")
+    for kit in ("box", "cables", "lines"):
+        assert run("make", BAKERY, "-o", kit, "--no-proof", "--kit", kit).exit_code == 0
+    assert [row["code"] for kit in ("box", "cables", "lines") for row in rows(kit)] == [
+        row["code"] for row in rows()
+    ]
+    assert {row["kind"] for row in rows("cables")} == {"cable"}
+    assert {(row["kind"], row["end"]) for row in rows("lines")} == {("liquid", "unit"), ("gas", "unit")}
+    assert {row["end"] for row in rows("box")} == {"box"}
+
+
+def test_skip_begins_on_a_used_sheet() -> None:
+    """Seven labels of three columns are gone: the first lies in the second place of the third row."""
+    run("make", BAKERY, "-o", "out", "--no-proof", "--skip", "7")
+    first = rows()[0]
+    assert (first["page"], first["x_mm"], first["y_mm"]) == ("1", "74.700", "63.500")
+    assert json.loads(Path("out/plan.json").read_bytes())["partial"] is False
+
+
+def test_png_writes_every_page_as_a_picture_too() -> None:
+    """One a page of every PDF, told among the files, and nothing foreign to the next run."""
+    done = run("make", BAKERY, "-o", "out", "--no-proof", "--png", "--json")
+    written = result(done)["files"]
+    pdfs = {"tags-letter-30-67x25": 2, "placards": 1, "walk": 1, "kits": 2}
+    pictures = {f"{name}-{number}.png" for name, pages in pdfs.items() for number in range(1, pages + 1)}
+    assert isinstance(written, list)
+    assert {name for name in written if name.startswith("png/")} == {f"png/{name}" for name in pictures}
+    assert set(there("out/png")) == pictures
+    assert all(Path("out/png", name).read_bytes().startswith(b"\x89PNG") for name in pictures)
+    again = run("make", BAKERY, "-o", "out", "--no-proof", "--png")
+    assert "  png/  6 pictures" in again.stdout.splitlines()
+    assert run("make", BAKERY, "-o", "out", "--no-proof").exit_code == 0
+    assert "png" not in there("out")
+
+
+def test_a_printer_that_was_measured_moves_its_labels() -> None:
+    """`align` once, and from then on that stock's sheets are made up for; every code is still read back."""
+    run("make", BAKERY, "-o", "out")
+    plain, walk = (Path("out", name).read_bytes() for name in ("tags-letter-30-67x25.pdf", "walk.pdf"))
+    assert run("align", "letter-30-67x25", "--first", "26.1,25.4", "--second", "191.4,254.8").exit_code == 0
+    done = run("make", BAKERY, "-o", "out")
+    assert (done.exit_code, done.stdout.splitlines()[-1]) == (0, "36 of 36 codes read back")
+    assert Path("out/tags-letter-30-67x25.pdf").read_bytes() != plain
+    assert Path("out/walk.pdf").read_bytes() == walk
+    assert run("align", "letter-30-67x25", "--forget").exit_code == 0
+    run("make", BAKERY, "-o", "out")
+    assert Path("out/tags-letter-30-67x25.pdf").read_bytes() == plain
 
 
 def test_make_names_its_folder_after_the_job() -> None:
@@ -146,11 +251,11 @@ def test_one_bad_box_does_not_hold_up_the_others(place: Path) -> None:
 
 def test_box_may_be_given_again() -> None:
     """Two of the clinic's five."""
-    done = run("make", CLINIC, "-o", "out", "--box", "BB-11", "--box", "BB-22")
+    done = run("make", CLINIC, "-o", "out", "--no-proof", "--box", "BB-11", "--box", "BB-22")
     assert done.stdout.splitlines()[0].endswith("for 2 boxes")
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("command", JOB_COMMANDS)
 def test_a_box_that_is_not_in_the_job_is_answered_with_the_nearest(command: str) -> None:
     """The job has an error then: 1, and nothing is written."""
     done = run(command, CLINIC, "--box", "BB11")
@@ -200,14 +305,14 @@ BX-1  6 ports, 117 kBtu/h  Above the cold store lobby, hatch 3
     Bank 1     ON  · · · ·   none ON
                OFF ■ ■ ■ ■
                    1 2 3 4
-    Bank 2     ON  · ■ ? ·   ON: 2
+    Bank 2     ON  · ■ ? ·   ON 2
                OFF ■ · ? ■   2: ports C+D work as one; 3: leave as found
                    1 2 3 4
   right board, E F and 2 positions without a port
-    Bank 1     ON  ■ ■ · ·   ON: 1, 2
+    Bank 1     ON  ■ ■ · ·   ON 1 2
                OFF · · ■ ■   1: port E is not used; 2: port F is not used
                    1 2 3 4
-    Bank 2     ON  · · ? ■   ON: 4
+    Bank 2     ON  · · ? ■   ON 4
                OFF ■ ■ ? ·   3: leave as found; 4: G, H have no port (check only)
                    1 2 3 4
     A    ███████░░░░░░░░░ 24/54 kBtu/h, 30 left  FC-1
@@ -308,7 +413,7 @@ BAKERY_BOX = {
 }
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("command", JOB_COMMANDS)
 def test_json_of_a_job_that_cannot_be_read_is_still_one_object(command: str, place: Path) -> None:
     """With its problem in it; 1."""
     (place / "job").mkdir()
@@ -342,6 +447,16 @@ def test_json_is_plain_ascii_and_one_line() -> None:
         (("check", "no-such-job"), "no-such-job: no such folder or file"),
         (("make", "no-such-job", "-o", "out"), "name a folder that holds job.toml"),
         (("--nonsense",), "No such option: --nonsense"),
+        (("make", BAKERY, "--stage", "ruff-in"), "'ruff-in' is not one of 'rough-in', 'final'"),
+        (("make", BAKERY, "--kit", "boxes"), "'boxes' is not one of 'box', 'cables', 'lines'"),
+        (("make", BAKERY, "--skip", "-1"), "--skip"),
+        (("make", BAKERY, "--no-prof"), "--no-proof"),
+        (("stocks", "--job", "no-such-job"), "no-such-job: no such folder or file"),
+        (("align",), "Missing argument 'STOCK'"),
+        (("align", "letter-30-67x25", "--first", "25,25"), "--first and --second go together"),
+        (("align", "letter-30-67x25", "--second", "190,254"), "--first and --second go together"),
+        (("scan",), "Missing argument 'FILES'"),
+        (("scan", "-", "--job", "no-such-job"), "no-such-job: no such folder or file"),
     ],
 )
 def test_wrong_usage_is_answered_with_the_nearest_right_word(words: tuple[str, ...], answer: str) -> None:
@@ -349,6 +464,25 @@ def test_wrong_usage_is_answered_with_the_nearest_right_word(words: tuple[str, .
     done = run(*words)
     assert (done.exit_code, done.stdout, there()) == (2, "", [])
     assert answer in done.stderr
+
+
+@pytest.mark.parametrize("session", ["no-such-folder/session.txt", "."])
+def test_a_session_that_cannot_be_kept_is_refused_before_a_line_is_lost(session: str) -> None:
+    """1, with the place; nothing is asked for."""
+    done = run("scan", "-", "--session", session)
+    assert (done.exit_code, there()) == (1, [])
+    assert f"cannot keep the session in {session}" in done.stderr
+
+
+@pytest.mark.parametrize("job", ["job", "job/job.toml"])
+def test_a_jobs_own_stocks_are_listed_whether_folder_or_file_is_named(job: str, place: Path) -> None:
+    """A job's path is the same for every command."""
+    OVERLOADED.write(place / "job")
+    (place / "job" / "stocks").mkdir()
+    own = 'title = "Ours"\nsource = "this test"\nkind = "roll"\nlabel_mm = [60, 30]\n'
+    (place / "job" / "stocks" / "own.toml").write_text(own, encoding="utf-8")
+    assert "own  Ours" in run("stocks", "--job", job).stdout.splitlines()
+    assert "own  Ours" not in run("stocks").stdout.splitlines()
 
 
 def test_a_folder_without_a_job_is_told_what_a_job_is() -> None:
@@ -389,15 +523,27 @@ def test_help_has_a_short_name(words: tuple[str, ...]) -> None:
 def test_help_names_every_option() -> None:
     """With what it is for."""
     shown = run("make", "--help").stdout
-    assert all(
-        word in shown for word in ("JOB", "--out", "-o", "--box", "--json", "default: JOB's name and -out")
+    options = (
+        "--out",
+        "-o",
+        "--box",
+        "--only",
+        "--stage",
+        "--kit",
+        "--skip",
+        "--png",
+        "--no-proof",
+        "--json",
     )
+    assert all(word in shown for word in (*options, "JOB", "BOX/PORT", "default: JOB's name and -out"))
 
 
 def test_a_flag_does_not_look_as_if_it_took_a_value() -> None:
     """`--json true` would name a job called true."""
-    flags = [line for line in run("make", "--help").stdout.splitlines() if "--json" in line]
-    assert [("<" in line, "TAG" in line) for line in flags] == [(False, False)]
+    shown = [run(command, "--help").stdout for command in COMMANDS]
+    for flag in ("--json", "--png", "--no-proof", "--forget", "--rebuild"):
+        lines = [line for text in shown for line in text.splitlines() if f" {flag} " in line]
+        assert {("<" in line, "TAG" in line) for line in lines} == {(False, False)}
 
 
 def test_version_is_the_packages() -> None:
@@ -436,7 +582,7 @@ def test_completion_knows_the_commands() -> None:
 # --- streams ------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+@pytest.mark.parametrize("command", JOB_COMMANDS)
 def test_a_pipe_gets_no_colours_and_a_log_no_bar(command: str) -> None:
     """In a process of its own, both streams into pipes."""
     done = process(command, BAKERY)
@@ -464,7 +610,7 @@ def test_no_encoding_of_a_terminal_breaks_a_picture(encoding: str) -> None:
     )
     assert done.returncode == 0
     assert done.stdout.count(b"?") == BAKERY_PICTURE.count("?")
-    assert b"ON: 1, 2" in done.stdout
+    assert b"ON 1 2" in done.stdout
 
 
 @pytest.mark.parametrize(("job", "code"), [(CLINIC, 0), (MISTAKES, 1)])

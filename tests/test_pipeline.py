@@ -2,18 +2,23 @@
 
 import csv
 import json
+import math
 import shutil
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
 import pypdfium2
 import pytest
+from PIL import Image
 
 from tagmaker import pipeline
-from tagmaker.pipeline import Made
+from tagmaker.draw.pdf import draw_pdf
+from tagmaker.marks import Bars, FaceFile, Mark, Page
+from tagmaker.pipeline import Made, Options
 from tagmaker.problems import Severity
 from tagmaker.tags.part import Part
-from tests.records.sets import put
+from tests.records.sets import put, whole
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "example_jobs"
@@ -23,6 +28,7 @@ OTHER = BoxSketch("BB-2", 6, (UnitSketch("FC-2", "A"), UnitSketch("FC-3", "A")))
 OVERLOADED = BoxSketch("BB-3", 4, (UnitSketch("FC-4", "A", "60 kBtu/h"),))
 TOO_WIDE = BoxSketch("BB-4", 4, (UnitSketch("FC-5", "A", "12 kBtu/h", "W" * 60),))
 JOB = JobSketch((GOOD, OTHER), number="ML-24", revision="P02")
+UNPROVED = Options(proof=False)  # where a claim is about something else than the codes
 
 
 @pytest.fixture
@@ -44,32 +50,40 @@ def codes(made: Made) -> list[str]:
 
 def contents(folder: Path) -> dict[str, bytes]:
     """Every file of a folder, byte for byte."""
-    return {path.name: path.read_bytes() for path in folder.iterdir()}
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()
+    }
 
 
 # --- order --------------------------------------------------------------------------------------------------
 
 
 def test_the_stages_follow_each_other(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Read, plan, tag, fit, place, draw, commit: each begins when the one before it has begun."""
+    """Read, plan, tag and fit box by box, place, draw, prove, commit: each begins after the one before it."""
     stages = (
         "read_job",
         "plan_job",
-        "box_tags",
-        "fit_label",
-        "placard_pages",
-        "walk_pages",
+        "check_bands",
+        "fit_box",
+        "check_letters",
+        "check_stocks",
+        "check_placards",
         "place_labels",
+        "kit_pages",
         "open_stage",
         "draw_pdf",
+        "prove",
+        "page_pngs",
         "register_csv",
         "plan_json",
     )
     begun: list[str] = []
     for stage in stages:
         monkeypatch.setattr(pipeline, stage, noting(getattr(pipeline, stage), begun, stage))
-    assert codes(pipeline.make(job, tmp_path / "out")) == []
+    made = pipeline.make(job, tmp_path / "out", options=Options(png=True))
+    assert codes(made) == []
     assert tuple(dict.fromkeys(begun)) == stages
+    assert begun.count("fit_box") == 2
 
 
 def noting(function: object, begun: list[str], stage: str) -> object:
@@ -88,7 +102,7 @@ def test_the_last_boxs_error_stops_the_first_boxs_ink(
     box: BoxSketch, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Whether the load or a text is too much, nothing is drawn and no folder is touched."""
-    for stage in ("place_labels", "draw_pdf", "open_stage"):
+    for stage in ("draw_pdf", "open_stage"):
         monkeypatch.setattr(pipeline, stage, None)
     source = replace(JOB, boxes=(GOOD, OTHER, box)).write(tmp_path / "job")
     made = pipeline.make(source, tmp_path / "deep" / "out")
@@ -138,6 +152,7 @@ def test_warnings_and_notes_stop_nothing(tmp_path: Path) -> None:
     needless = BoxSketch("BB-1", 4, (UnitSketch("AH-1", "A+B", "24 kBtu/h"), UnitSketch("FC-1", "C", "")))
     made = pipeline.make(JobSketch((needless,), is_draft=True).write(tmp_path / "job"), tmp_path / "out")
     assert {problem.severity for problem in made.checked.problems} == {Severity.WARNING, Severity.NOTE}
+    assert made.files
     kept = json.loads((tmp_path / "out" / "plan.json").read_bytes())["problems"]
     assert kept == [problem.as_json() for problem in made.checked.problems]
 
@@ -183,40 +198,117 @@ def test_an_output_that_is_refused_is_a_problem_and_nothing_is_made(job: Path, t
     assert contents(tmp_path / "out") == {"notes.txt": b"mine"}
 
 
+# --- proof and pictures -------------------------------------------------------------------------------------
+
+
+def test_every_code_is_read_back(job: Path, tmp_path: Path) -> None:
+    """A tag has one, a placard two."""
+    made = pipeline.make(job, tmp_path / "out")
+    assert made.codes_read == made.tags + 2 * made.boxes > 0
+
+
+@pytest.fixture
+def codeless(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A pen that leaves out the codes of the labels."""
+
+    def draw(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
+        kept = [
+            Page(each.width, each.height, tuple(without_codes(each, title)), each.adjust) for each in pages
+        ]
+        return draw_pdf(title, author, kept, faces)
+
+    monkeypatch.setattr(pipeline, "draw_pdf", draw)
+
+
+def without_codes(page: Page, title: str) -> list[Mark]:
+    """A page's marks, those of a label file without its codes."""
+    return [mark for mark in page.marks if not (isinstance(mark, Bars) and "tags-" in title)]
+
+
+@pytest.mark.usefixtures("codeless")
+def test_a_code_that_does_not_read_back_refuses_the_whole_set(job: Path, tmp_path: Path) -> None:
+    """Each is told by its file and page; what was there before stays, byte for byte."""
+    put(tmp_path / "out", whole({"walk.pdf": "the old walk"}))
+    before = contents(tmp_path / "out")
+    made = pipeline.make(job, tmp_path / "out")
+    tags = made.checked.sheets[0][1]
+    assert (made.files, made.tags, codes(made)) == ((), 0, ["code-unreadable"] * tags)
+    first = made.checked.problems[0].message
+    assert first == (
+        "tags-letter-30-67x25.pdf page 1: the code 'BB-1/A/TRM' does not read back where it was printed"
+    )
+    assert contents(tmp_path / "out") == before
+
+
+@pytest.mark.usefixtures("codeless")
+def test_without_proof_nobody_notices(job: Path, tmp_path: Path) -> None:
+    """That is what the proof is for."""
+    assert pipeline.make(job, tmp_path / "out", options=UNPROVED).files
+
+
+def test_pictures_are_of_the_printers_own_dots(tmp_path: Path) -> None:
+    """One bit deep at a roll's 8 dots a millimetre, as the printer fires them; grey without a grid."""
+    sketch = replace(JOB, boxes=(GOOD,), stocks=(("cable", "roll-51x25-203dpi"),))
+    pipeline.make(sketch.write(tmp_path / "job"), tmp_path / "out", options=Options(proof=False, png=True))
+    told = {}
+    for name in ("tags-roll-51x25-203dpi-1", "tags-letter-30-67x25-1"):
+        with Image.open(tmp_path / "out" / "png" / f"{name}.png") as picture:
+            told[name] = (picture.mode, *(math.ceil(dots / 8) for dots in picture.size))
+    assert told == {"tags-roll-51x25-203dpi-1": ("1", 51, 26), "tags-letter-30-67x25-1": ("L", 216, 280)}
+
+
+def test_sheets_needed_are_the_sheets_made(job: Path, tmp_path: Path) -> None:
+    """Labels and pages a stock, as `check` foretells and the set has; the placards' paper has no labels."""
+    made = pipeline.make(job, tmp_path / "out", options=UNPROVED)
+    pages = dict(made.files)
+    assert pipeline.check(job).sheets == made.checked.sheets
+    assert made.checked.sheets == (
+        ("letter-30-67x25", made.tags, pages["tags-letter-30-67x25.pdf"]),
+        ("letter", 0, pages["placards.pdf"]),
+    )
+
+
 # --- the same job, the same bytes ---------------------------------------------------------------------------
 
 
 def test_the_same_job_gives_the_same_bytes(job: Path, tmp_path: Path) -> None:
-    """Into a new folder, and over the old one."""
-    pipeline.make(job, tmp_path / "one")
-    pipeline.make(job, tmp_path / "two")
-    pipeline.make(job, tmp_path / "one")
+    """Into a new folder, and over the old one; pictures too."""
+    for out in ("one", "two", "one"):
+        pipeline.make(job, tmp_path / out, options=Options(proof=False, png=True))
     assert contents(tmp_path / "one") == contents(tmp_path / "two")
+
+
+def test_proof_changes_no_byte_of_what_it_proves(job: Path, tmp_path: Path) -> None:
+    """What is read back is what is printed; only the plan tells that it was."""
+    pipeline.make(job, tmp_path / "proved")
+    pipeline.make(job, tmp_path / "unproved", options=UNPROVED)
+    one, two = contents(tmp_path / "proved"), contents(tmp_path / "unproved")
+    assert {name for name in one if one[name] != two[name]} == {"plan.json"}
 
 
 def test_where_the_job_lies_changes_no_byte(
     job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its folder, the way to it, and the folder that one stands in are no part of the job."""
-    pipeline.make(job, tmp_path / "one")
+    pipeline.make(job, tmp_path / "one", options=UNPROVED)
     shutil.copytree(job, tmp_path / "elsewhere" / "copy of the job")
     monkeypatch.chdir(tmp_path / "elsewhere")
-    pipeline.make(Path("copy of the job") / "job.toml", tmp_path / "two")
+    pipeline.make(Path("copy of the job") / "job.toml", tmp_path / "two", options=UNPROVED)
     assert contents(tmp_path / "one") == contents(tmp_path / "two")
 
 
 def test_what_was_made_before_changes_no_byte(job: Path, tmp_path: Path) -> None:
     """Another job drawn first in the same process leaves no trace."""
-    pipeline.make(job, tmp_path / "one")
-    pipeline.make(EXAMPLES / "bakery", tmp_path / "bakery")
-    pipeline.make(job, tmp_path / "two")
+    pipeline.make(job, tmp_path / "one", options=UNPROVED)
+    pipeline.make(EXAMPLES / "bakery", tmp_path / "bakery", options=UNPROVED)
+    pipeline.make(job, tmp_path / "two", options=UNPROVED)
     assert contents(tmp_path / "one") == contents(tmp_path / "two")
 
 
 def test_another_revision_gives_other_bytes(tmp_path: Path) -> None:
     """The claim above is not made of sheets that say nothing."""
-    pipeline.make(JOB.write(tmp_path / "job"), tmp_path / "one")
-    pipeline.make(replace(JOB, revision="P03").write(tmp_path / "job"), tmp_path / "two")
+    pipeline.make(JOB.write(tmp_path / "job"), tmp_path / "one", options=UNPROVED)
+    pipeline.make(replace(JOB, revision="P03").write(tmp_path / "job"), tmp_path / "two", options=UNPROVED)
     one, two = contents(tmp_path / "one"), contents(tmp_path / "two")
     assert {name for name in one if one[name] != two[name]} == set(one)
 
@@ -227,12 +319,12 @@ def test_another_revision_gives_other_bytes(tmp_path: Path) -> None:
 def test_one_bad_box_does_not_hold_up_the_others(bad: Path, tmp_path: Path) -> None:
     """Limited to the good ones the job is made; whole, it is not."""
     assert codes(pipeline.make(bad, tmp_path / "whole")) == ["port-overloaded"]
-    made = pipeline.make(bad, tmp_path / "part", Part(("BB-1", "BB-2",)))
+    made = pipeline.make(bad, tmp_path / "part", Part(("BB-1", "BB-2")))
     assert (codes(made), made.boxes) == ([], 2)
     assert not (tmp_path / "whole").exists()
     plan = json.loads((tmp_path / "part" / "plan.json").read_bytes())
     assert [box["tag"] for box in plan["boxes"]] == ["BB-1", "BB-2"]
-    assert (plan["partial"], plan["only_boxes"]) == (True, ["BB-1", "BB-2"])
+    assert (plan["partial"], plan["part"]["boxes"]) == (True, ["BB-1", "BB-2"])
 
 
 def test_limited_to_the_bad_box_nothing_is_made(bad: Path, tmp_path: Path) -> None:
@@ -243,14 +335,14 @@ def test_limited_to_the_bad_box_nothing_is_made(bad: Path, tmp_path: Path) -> No
 
 def test_a_box_is_named_in_any_case_and_stands_in_the_jobs_order(bad: Path) -> None:
     """As tags are unique without regard to case."""
-    plan = pipeline.plan(bad, Part(("BB-2", "BB-1",))).plan
+    plan = pipeline.plan(bad, Part(("BB-2", "BB-1"))).plan
     assert plan is not None
     assert [box.row.tag for box in plan.boxes] == ["BB-1", "BB-2"]
 
 
 def test_a_box_that_the_job_does_not_have_is_an_error(job: Path, tmp_path: Path) -> None:
     """With the nearest right one; the boxes that there are do not make up for it."""
-    made = pipeline.make(job, tmp_path / "out", Part(("BB-1", "BB-22",)))
+    made = pipeline.make(job, tmp_path / "out", Part(("BB-1", "BB-22")))
     (problem,) = made.checked.problems
     assert problem.as_text() == (
         "--box: error: the job has no box 'BB-22' [box-unknown]\n    did you mean 'BB-2'?"

@@ -39,24 +39,24 @@ LIBRARY = JobSketch(
 LIBRARY_PICTURE = """\
 BB 1/L2  10 ports, ? kBtu/h  Level 2 corridor
   left board, A B C D
-    Bank 1     ON  ■ ■ · ·   ON: 1, 2
+    Bank 1     ON  ■ ■ · ·   ON 1 2
                OFF · · ■ ■   1: port A is not used; 2: port B is not used
                    1 2 3 4
     Bank 2     ON  · · ? ·   none ON
                OFF ■ ■ ? ■   3: leave as found
                    1 2 3 4
   middle board, E F G H
-    Bank 1     ON  · ■ · ·   ON: 2
+    Bank 1     ON  · ■ · ·   ON 2
                OFF ■ · ■ ■   2: port F is not used
                    1 2 3 4
-    Bank 2     ON  · ■ ? ·   ON: 2
+    Bank 2     ON  · ■ ? ·   ON 2
                OFF ■ · ? ■   2: ports G+H work as one; 3: leave as found
                    1 2 3 4
   right board, I J and 2 positions without a port
-    Bank 1     ON  ■ ■ · ·   ON: 1, 2
+    Bank 1     ON  ■ ■ · ·   ON 1 2
                OFF · · ■ ■   1: port I is not used; 2: port J is not used
                    1 2 3 4
-    Bank 2     ON  · · ? ■   ON: 4
+    Bank 2     ON  · · ? ■   ON 4
                OFF ■ ■ ? ·   3: leave as found; 4: K, L have no port (check only)
                    1 2 3 4
     A    SPARE
@@ -78,11 +78,11 @@ WORKSHOP = JobSketch(
 WORKSHOP_PICTURE = """\
 HB-1  5 ports, 25.6 kW
   upper board, A B C
-    SW         OFF ■ · ■ ■ ■ ■   ON: 5
+    SW         OFF ■ · ■ ■ ■ ■   ON 5
                ON  · ■ · · · ·   5: ports B+C work as one
                    6 5 4 3 2 1
   lower board, D E and 1 position without a port
-    SW         OFF · ■ ■ ■ · ·   ON: 1, 2, 6
+    SW         OFF · ■ ■ ■ · ·   ON 1 2 6
                ON  ■ · · · ■ ■   1: port D is not used; 2: port E is not used; 6: F has no port (check only)
                    6 5 4 3 2 1
     A    ██████░░░░░░░░░░ 5.6/14 kW, 8.4 left  HU-1
@@ -170,7 +170,7 @@ def test_a_terminal_shows_boxes_and_settings_bold() -> None:
     """The box's tag, and what is ON."""
     lines = shown(WORKSHOP, workshop_family())
     assert lines[0] == "\x1b[1mHB-1\x1b[0m  5 ports, 25.6 kW"
-    assert lines[2].endswith("\x1b[1mON: 5\x1b[0m")
+    assert lines[2].endswith("\x1b[1mON 5\x1b[0m")
 
 
 def test_no_color_takes_every_colour_away(terminal: Terminal, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -226,15 +226,45 @@ def test_a_job_without_a_plan_and_without_an_error_is_only_counted() -> None:
     assert checked_lines(Checked(None, ())) == ["0 errors, 0 warnings, 0 notes"]
 
 
-def test_make_tells_its_files_and_their_pages() -> None:
-    """A line a file; those without pages have none told."""
-    files = (("walk.pdf", 2), ("placards.pdf", 1), ("plan.json", 0))
-    assert made_lines(Made(Checked(None, ()), files, tags=1, boxes=2), Path("out")) == [
-        "out: 1 tag for 2 boxes",
+FILES = (("walk.pdf", 2), ("placards.pdf", 1), ("plan.json", 0))
+
+
+def test_make_tells_its_files_what_they_need_and_what_reads_back() -> None:
+    """A line a file, those without pages have none told; a line a stock; last, how many codes read back."""
+    needed = Checked(None, (), (("letter-30-67x25", 31, 2), ("roll-51x25-203dpi", 1, 1), ("letter", 0, 1)))
+    assert made_lines(Made(needed, FILES, tags=32, boxes=2, codes_read=36), Path("out")) == [
+        "out: 32 tags for 2 boxes",
         "  walk.pdf  2 pages",
         "  placards.pdf  1 page",
         "  plan.json",
+        "needed:",
+        "  letter-30-67x25: 31 labels, 2 pages",
+        "  roll-51x25-203dpi: 1 label, 1 page",
+        "  letter: 1 page",
+        "36 of 36 codes read back",
     ]
+
+
+def test_make_without_labels_needs_none() -> None:
+    """No heading stands over nothing; no code is no proof left out."""
+    assert made_lines(Made(Checked(None, ()), FILES[2:], boxes=1, codes_read=0), Path("out")) == [
+        "out: 0 tags for 1 box",
+        "  plan.json",
+        "0 of 0 codes read back",
+    ]
+
+
+def test_make_says_that_its_codes_were_not_read_back() -> None:
+    """Whoever left the proof out is told so, last, where else the proof stands."""
+    lines = made_lines(Made(Checked(None, ()), FILES, tags=1, boxes=1), Path("out"))
+    assert lines[-1] == "the codes were not read back (--no-proof)"
+
+
+def test_make_counts_its_pictures_on_one_line() -> None:
+    """A picture a page would push all else off the screen."""
+    files = (*FILES, ("png/walk-1.png", 0), ("png/walk-2.png", 0))
+    lines = made_lines(Made(Checked(None, ()), files, tags=1, boxes=1, codes_read=1), Path("out"))
+    assert [line for line in lines if "png" in line] == ["  png/  2 pictures"]
 
 
 def test_make_says_when_nothing_was_written() -> None:

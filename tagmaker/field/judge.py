@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import zip_longest
 
-from tagmaker.field.placard_read import PlacardFacts
+from tagmaker.field.placard_read import PlacardFacts, SeenBoard
 from tagmaker.field.scan import Scan
-from tagmaker.plan.records import BoxPlan, Plan, Port
+from tagmaker.plan.records import Board, BoxPlan, Plan, Port
 from tagmaker.tags.records import Tag
 
 __all__ = ["Verdict", "judge"]
@@ -62,12 +63,19 @@ def _board_differences(seen: PlacardFacts, box: BoxPlan) -> Iterator[str]:
             ports = f"{board.letters[0]} to {board.letters[-1]}"
             yield f"{board.place} board: the placard does not have it with ports {ports}"
             continue
-        for bank in board.banks:
-            on = there.banks[bank.number - 1] if bank.number <= len(there.banks) else ()
-            if on != bank.on():
-                yield f"{board.place} board, {bank.name}: the placard has {_on(on)}, the job {_on(bank.on())}"
+        yield from _bank_differences(there, board)
     for place in found:
         yield f"{place} board: the job has none"
+
+
+def _bank_differences(there: SeenBoard, board: Board) -> Iterator[str]:
+    for number, (on, bank) in enumerate(zip_longest(there.banks, board.banks), start=1):
+        if bank is None:
+            yield f"{board.place} board, bank {number}: the job has none"
+        elif on is None:
+            yield f"{board.place} board, {bank.name}: the placard does not have it"
+        elif on != bank.on():
+            yield f"{board.place} board, {bank.name}: the placard has {_on(on)}, the job {_on(bank.on())}"
 
 
 def _on(switches: tuple[int, ...]) -> str:

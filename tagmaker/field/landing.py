@@ -30,8 +30,8 @@ class Crossing:
 
 
 @dataclass
-class _Opened:
-    """A port as scanned: which of cable, liquid and gas were found there."""
+class _Visit:
+    """A terminal as scanned once: which of cable, liquid and gas were found there, and what is crossed."""
 
     seen: set[str] = field(default_factory=set)
     crossings: list[Crossing] = field(default_factory=list)
@@ -57,7 +57,7 @@ class Landing:
 
     plan: Plan
     known: frozenset[str]
-    opened: dict[tuple[str, str], _Opened] = field(default_factory=dict)
+    visits: dict[tuple[str, str], list[_Visit]] = field(default_factory=dict)
     at: tuple[str, str] | None = None
 
     def put(self, scan: Scan) -> str:
@@ -80,27 +80,35 @@ class Landing:
         if box is None or port is None:
             return f"{tag.box}/{tag.port}: the job has no such terminal"
         self.at = (box.row.key, tag.port)
-        self.opened.setdefault(self.at, _Opened())
-        return f"terminal {box.row.tag} {tag.port}: {self._expects(port, tag.port)}"
+        visits = self.visits.setdefault(self.at, [])
+        visits.append(_Visit())
+        again = " again" if len(visits) > 1 else ""
+        return f"terminal {box.row.tag} {tag.port}{again}: {self._expects(port, tag.port)}"
+
+    def leave(self) -> None:
+        """The scans that follow belong to no terminal until one is scanned."""
+        self.at = None
 
     def _expects(self, port: Port, letter: str) -> str:
         if port.use == "spare":
             return "spare; its capped stubs are expected, no cable"
-        if letter != port.letters[0]:
+        if not _is_cabled(port, letter):
             return f"second terminal of {port.name}; its pipes are expected, no cable"
         return f"expects {', '.join(unit.tag for unit in port.units)}"
 
     def _land(self, text: str, tag: TagCode, at: tuple[str, str]) -> str:
-        opened = self.opened[at]
+        visit = self.visits[at][-1]
         wrong = self._wrong(tag, at)
         if wrong:
             crossing = Crossing(f"{at[0]} {at[1]}", text, *wrong)
-            if all(each.tag != text for each in opened.crossings):
-                opened.crossings.append(crossing)
+            if crossing not in visit.crossings:
+                visit.crossings.append(crossing)
             return f"CROSSED: {crossing.message}; {crossing.mend}"
         if text.upper() not in self.known:
             return f"  {text}: no tag of this job as it is today (an older one?); not counted"
-        opened.seen.add(tag.what)
+        if tag.unit:
+            return f"  {text}: the letter agrees, but this is a tag of the unit's end; not counted"
+        visit.seen.add(tag.what)
         return f"  {text}: agrees with terminal {at[0]} {at[1]}"
 
     def _wrong(self, tag: TagCode, at: tuple[str, str]) -> tuple[str, str] | None:
@@ -111,13 +119,13 @@ class Landing:
         whose = f" of {tag.unit}" if tag.unit else ""
         said = f"{what}{whose} tagged {tag.box} {tag.port} at terminal {at[0]} {at[1]}"
         if port and tag.box == at[0] and tag.port in port.letters:
-            if tag.what == "COM" and at[1] != port.letters[0]:
-                return (
-                    said,
-                    f"nothing lands on the second terminal: move the cable to {at[0]} {port.letters[0]}",
-                )
-            return None
-        return said, f"move this {what} to {tag.box} {tag.port}, and find what belongs on {at[0]} {at[1]}"
+            return (said, _no_cable(port, at)) if tag.what == "COM" and not _is_cabled(port, at[1]) else None
+        own = self._box(tag.box)
+        if own is None or self._port(own, tag.port) is None:
+            mend = f"the job has no {tag.box} {tag.port}: find out whose {what} this is"
+        else:
+            mend = f"move this {what} to {tag.box} {tag.port}"
+        return said, f"{mend}, and find what belongs on {at[0]} {at[1]}"
 
     def _box(self, key: str) -> BoxPlan | None:
         return next((box for box in self.plan.boxes if box.row.key == key), None)
@@ -132,15 +140,37 @@ class Landing:
                 yield self._result(box, letter)
 
     def _result(self, box: BoxPlan, letter: str) -> PortResult:
-        opened = self.opened.get((box.row.key, letter))
-        if opened is None:
+        visits = self.visits.get((box.row.key, letter))
+        if visits is None:
             return PortResult(box.row.tag, letter, "not scanned")
-        missing = tuple(WHAT[what] for what in self._needed(box, letter) if what not in opened.seen)
-        if opened.crossings:
-            return PortResult(box.row.tag, letter, "crossed", missing, tuple(opened.crossings))
+        needed = self._needed(box, letter)
+        found = _come_to(visits, needed)
+        missing = tuple(WHAT[what] for what in needed if what not in found.seen)
+        if found.crossings:
+            return PortResult(box.row.tag, letter, "crossed", missing, tuple(found.crossings))
         return PortResult(box.row.tag, letter, "missing" if missing else "agree", missing)
 
-    def _needed(self, box: BoxPlan, letter: str) -> Iterable[str]:
-        port = self._port(box, letter)
-        is_cabled = port is not None and port.units and letter == port.letters[0]
-        return ("COM", "LIQ", "GAS") if is_cabled else ("LIQ", "GAS")
+    def _needed(self, box: BoxPlan, letter: str) -> tuple[str, ...]:
+        return ("COM", "LIQ", "GAS") if _is_cabled(box.port_of(letter), letter) else ("LIQ", "GAS")
+
+
+def _come_to(visits: Iterable[_Visit], needed: Iterable[str]) -> _Visit:
+    """What the visits to a terminal come to: one that is whole and clean mends what was found before it."""
+    found = _Visit()
+    for visit in visits:
+        if visit.seen.issuperset(needed) and not visit.crossings:
+            found = _Visit()
+        found.seen |= visit.seen
+        found.crossings += [each for each in visit.crossings if each not in found.crossings]
+    return found
+
+
+def _is_cabled(port: Port, letter: str) -> bool:
+    """Whether a cable lands on a letter's terminal: on no spare's and on no pair's second."""
+    return bool(port.units) and letter == port.letters[0]
+
+
+def _no_cable(port: Port, at: tuple[str, str]) -> str:
+    if port.use == "spare":
+        return "no cable lands on a spare terminal: take it off, and find out which unit it serves"
+    return f"nothing lands on the second terminal: move the cable to {at[0]} {port.letters[0]}"

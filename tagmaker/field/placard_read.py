@@ -56,14 +56,12 @@ class Unreadable:
 def read_placard(text: str) -> PlacardFacts | Unreadable:
     """What a placard's text says; Unreadable where its CRC or its grammar is broken."""
     body, found, tail = text.rpartition("CRC ")
-    crc = CRC.fullmatch(f"{found}{tail}".rstrip("\n"))
-    if not crc or not body.endswith("\n"):
-        return Unreadable("its last line is no CRC: the text is cut short", is_altered=True)
-    if f"{zlib.crc32(body.encode()):08X}" != crc[1]:
-        return Unreadable("its CRC does not match: the text is damaged or was altered", is_altered=True)
-    first, *lines = body.splitlines()
+    fault = _damage(body, f"{found}{tail}".rstrip("\n"))
+    if fault:
+        return Unreadable(fault, is_altered=True)
+    first, *lines = body.removesuffix("\n").split("\n")
     head = FIRST.fullmatch(first)
-    boards = [_board(line) for line in lines if BOARD.fullmatch(line)]
+    boards = [board for line in lines if (board := _board(line))]
     loads = [match for line in lines if (match := LOADS.fullmatch(line))]
     if not head or len(boards) + len(loads) != len(lines):
         return Unreadable("a line breaks the grammar of placards")
@@ -71,19 +69,32 @@ def read_placard(text: str) -> PlacardFacts | Unreadable:
     known = [port for port in ports if port]
     if len(known) != len(ports) or len({load[1] for load in loads}) > 1:
         return Unreadable("a port breaks the grammar of placards")
-    unit = loads[0][1] if loads else ""
-    return PlacardFacts(head[1], head[2], head[3] or "", tuple(boards), unit, tuple(known))
+    letters = [letter for port in known for letter in port.name.split("+")]
+    if not boards or any(each not in letters for board in boards for each in (board.first, board.last)):
+        return Unreadable("it does not say the boards and the ports that they serve")
+    return PlacardFacts(head[1], head[2], head[3] or "", tuple(boards), loads[0][1], tuple(known))
 
 
-def _board(line: str) -> SeenBoard:
+def _damage(body: str, last: str) -> str:
+    """What the last line tells of the lines before it; empty where they are whole."""
+    crc = CRC.fullmatch(last)
+    if crc and not body:
+        return "its first lines are missing: the text is cut short"
+    if not crc or not body.endswith("\n"):
+        return "its last line is no CRC: the text is cut short"
+    if f"{zlib.crc32(body.encode()):08X}" != crc[1]:
+        return "its CRC does not match: the text is damaged or was altered"
+    return ""
+
+
+def _board(line: str) -> SeenBoard | None:
+    """A board's line with every bank by its number; None where it is no such line."""
     match = BOARD.fullmatch(line)
-    if match is None:
-        raise ValueError(line)
-    banks = [BANK.fullmatch(part) for part in match[4].split("; ")]
-    on = tuple(
-        () if bank is None or bank[2] == "none" else tuple(int(number) for number in bank[2].split())
-        for bank in banks
-    )
+    banks = [BANK.fullmatch(part) for part in match[4].split("; ")] if match else []
+    known = [bank for bank in banks if bank]
+    if match is None or [bank[1] for bank in known] != [str(n) for n in range(1, len(banks) + 1)]:
+        return None
+    on = tuple(() if bank[2] == "none" else tuple(map(int, bank[2].split())) for bank in known)
     return SeenBoard(match[1].lower(), match[2], match[3] or match[2], on)
 
 

@@ -10,8 +10,8 @@ __all__ = ["LineGatherer", "Scan", "TagCode", "scan_of"]
 TAG = "[A-Z0-9][A-Z0-9-]{0,23}"
 PORT_CODE = re.compile(rf"({TAG})/([A-Z])/(LIQ|GAS|COM|TRM)(?:/({TAG})(/ON)?)?")
 BOX_CODE = re.compile(rf"({TAG})/(LOC|LIQ|SUC|HOT)")
-PLACARD_START = "BOX "
-PLACARD_END = re.compile(r"CRC [0-9A-F]{8}")
+PLACARD_START = re.compile(r"BOX \S+ REV ")
+PLACARD_END = re.compile(r"(?:^|\n)CRC [0-9A-F]{8}\s*$")
 PLACARD_LINES_AT_MOST = 40
 
 
@@ -50,7 +50,7 @@ class Scan:
 
 
 def scan_of(text: str, source: str) -> Scan:
-    """What a text is; a text that begins like a placard and cannot be read keeps its fault."""
+    """What a text is; a text that begins or ends like a placard and cannot be read keeps its fault."""
     bare = text.strip()
     if match := PORT_CODE.fullmatch(bare.upper()):
         is_box_end = not match[4]
@@ -58,7 +58,7 @@ def scan_of(text: str, source: str) -> Scan:
             return Scan(bare, source, TagCode(match[1], match[2], match[3], match[4] or "", bool(match[5])))
     if match := BOX_CODE.fullmatch(bare.upper()):
         return Scan(bare, source, TagCode(match[1], "", match[2], ""))
-    if text.startswith(PLACARD_START):
+    if PLACARD_START.match(text) or PLACARD_END.search(text):
         read = read_placard(text)
         if isinstance(read, Unreadable):
             return Scan(text, source, fault=read)
@@ -77,17 +77,18 @@ class LineGatherer:
         line = line.rstrip("\r\n")
         if self.held:
             return self._continue(line)
-        if line.startswith(PLACARD_START):
+        if PLACARD_START.match(line):
             self.held = [line]
             return []
         return [line] if line.strip() else []
 
     def _continue(self, line: str) -> list[str]:
-        if line.startswith(PLACARD_START) or PORT_CODE.fullmatch(line.strip().upper()):
+        if PLACARD_START.match(line) or PORT_CODE.fullmatch(line.strip().upper()):
             cut = self.rest()  # the placard before was never finished
             return [*cut, *self.put(line)]
-        self.held.append(line)
-        if PLACARD_END.fullmatch(line.strip()) or len(self.held) > PLACARD_LINES_AT_MOST:
+        if line.strip():  # a scanner that ends each line twice adds nothing to the text
+            self.held.append(line)
+        if PLACARD_END.search(line) or len(self.held) > PLACARD_LINES_AT_MOST:
             return self.rest()
         return []
 

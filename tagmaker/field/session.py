@@ -4,15 +4,28 @@ import os
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-__all__ = ["keeping", "kept_lines"]
+from tagmaker.problems import Problem, Where, error
+
+__all__ = ["keeping", "kept_lines", "refused"]
+
+
+def refused(path: Path) -> Problem | None:
+    """Why a session cannot be kept there; None where it can."""
+    try:
+        path.open("ab").close()
+    except OSError as reason:
+        message = f"cannot keep the session in {path}: {reason.strerror or reason}"
+        return error("output-blocked", message, Where(str(path)), "name a file in a folder that is there")
+    return None
 
 
 def kept_lines(path: Path) -> list[str]:
     """The lines of a session so far; none where the file is new."""
     try:
-        return path.read_text(encoding="utf-8", errors="replace").splitlines()
+        *lines, rest = path.read_bytes().decode("utf-8", errors="replace").split("\n")
     except FileNotFoundError:
         return []
+    return [*lines, rest] if rest else lines
 
 
 def keeping(lines: Iterable[str], path: Path) -> Iterator[str]:

@@ -13,6 +13,10 @@ PICTURES = {".jpg", ".jpeg", ".png"}
 PDF_DPI = 203.2
 PICTURE_DPI = 203.2  # only scales where a code was found, which a photo does not tell
 FILE_BYTES_AT_MOST = 200_000_000
+HEAD_BYTES = 4096
+
+
+KINDS_HINT = "name photos (.jpg, .png), PDFs (.pdf), or files of text in UTF-8, a code a line"
 
 
 def is_lines(path: Path) -> bool:
@@ -22,16 +26,32 @@ def is_lines(path: Path) -> bool:
 
 def read_file(path: Path) -> Iterator[tuple[str, str] | Problem]:
     """Every code's text in a file with its source ("walk.pdf page 2"), or the problem with the file."""
-    where = Where(path.name)
     try:
-        if not path.is_file() or path.stat().st_size > FILE_BYTES_AT_MOST:
-            yield error("file-unreadable", f"{path} is not there, is no plain file, or is over 200 MB", where)
+        fault = _fault(path)
+        if fault:
+            yield error("file-unreadable", fault, Where(str(path)), KINDS_HINT)
         elif is_lines(path):
             yield from _lines(path)
         else:
             yield from _pictures(path)
-    except (OSError, ValueError, RuntimeError) as reason:
-        yield error("file-unreadable", f"{path.name} cannot be read: {reason}", where)
+    except (OSError, ValueError, RuntimeError, SyntaxError) as reason:  # Pillow's word for a broken PNG
+        yield error("file-unreadable", f"it cannot be read: {reason}", Where(str(path)), KINDS_HINT)
+
+
+def _fault(path: Path) -> str:
+    """Why a file is none that can be read; empty where it may be."""
+    if not path.exists():
+        return "there is no such file"
+    if not path.is_file():
+        return "it is a folder, or no plain file"
+    if path.stat().st_size > FILE_BYTES_AT_MOST:
+        return "it is over 200 MB"
+    if is_lines(path):
+        with path.open("rb") as file:
+            head = file.read(HEAD_BYTES)
+        if b"\0" in head or head.startswith(b"%PDF"):
+            return "it is no text"
+    return ""
 
 
 def _lines(path: Path) -> Iterator[tuple[str, str]]:

@@ -16,6 +16,7 @@ __all__ = ["Expected", "Proof", "expected_of_labels", "expected_of_pages", "prov
 
 MM_AN_INCH = 25.4
 PLAIN_DOTS = 8  # a millimetre, for files that are printed on no dot grid
+HINT = "nothing was written; please report this"
 SLACK_MM = 0.6  # a reader's corners are found to about a module
 
 
@@ -67,32 +68,45 @@ def prove(
 ) -> Proof:
     """Read a file's codes back; a code that does not read, or that nobody meant, is a problem."""
     dpi = (dots_per_mm or PLAIN_DOTS) * MM_AN_INCH
-    problems: list[Problem] = []
     by_page: dict[int, list[Expected]] = {}
     for each in expected:
         by_page.setdefault(each.page, []).append(each)
+    unread: list[Problem] = []
+    unmeant: list[Problem] = []
     for number, picture in enumerate(page_pictures(pdf, dpi), start=1):
-        if number in by_page:
-            found = read_codes(picture, dpi)
-            problems += _page_problems(f"{name} page {number}", by_page[number], found, pages[number - 1])
-    return Proof(len(expected) - len(problems), len(expected), tuple(problems))
+        wanted = by_page.pop(number, [])
+        if wanted:
+            missed, left = _compared(wanted, read_codes(picture, dpi), pages[number - 1])
+            unread += [_unread(f"{name} page {number}", each) for each in missed]
+            unmeant += [_unmeant(f"{name} page {number}", code, wanted[0].where) for code in left]
+    for number, wanted in by_page.items():
+        unread += [_unread(f"{name} page {number}, which is not there", each) for each in wanted]
+    return Proof(len(expected) - len(unread), len(expected), (*unread, *unmeant))
 
 
-def _page_problems(page_name: str, expected: list[Expected], found: list[Found], page: Page) -> list[Problem]:
+def _compared(expected: list[Expected], found: list[Found], page: Page) -> tuple[list[Expected], list[Found]]:
+    """What was meant and not found, and what was found and not meant (the same text elsewhere aside)."""
     left = list(found)
-    problems: list[Problem] = []
+    missed: list[Expected] = []
     for each in expected:
         match = next((code for code in left if code.text == each.text and _within(code, each, page)), None)
         if match:
             left.remove(match)
-            continue
-        message = (
-            f"{page_name}: the code {each.text.splitlines()[0]!r} does not read back where it was printed"
-        )
-        problems.append(
-            error("code-unreadable", message, each.where, "nothing was written; please report this")
-        )
-    return problems
+        else:
+            missed.append(each)
+    texts = {each.text for each in missed}
+    return missed, [code for code in left if code.text not in texts]
+
+
+def _unread(page_name: str, expected: Expected) -> Problem:
+    first = expected.text.split("\n")[0]
+    message = f"{page_name}: the code {first!r} does not read back where it was printed"
+    return error("code-unreadable", message, expected.where, HINT)
+
+
+def _unmeant(page_name: str, code: Found, where: Where) -> Problem:
+    first = code.text.split("\n")[0]
+    return error("code-unreadable", f"{page_name}: a code reads {first!r} where none was meant", where, HINT)
 
 
 def _within(code: Found, expected: Expected, page: Page) -> bool:

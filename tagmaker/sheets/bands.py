@@ -7,7 +7,7 @@ each end and none further apart than the interval.
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tagmaker.catalog.bands import BandRules, band_rules
 from tagmaker.catalog.tables import did_you_mean
@@ -17,7 +17,7 @@ from tagmaker.marks import Page
 from tagmaker.plan.records import BoxPlan
 from tagmaker.problems import Problem, Where, error, note, warning
 from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import Style, text_height
+from tagmaker.sheets.fit import Style, Unfit, fit, text_height
 from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.paper import paper_size
 from tagmaker.tags.hugs import over
@@ -28,6 +28,7 @@ __all__ = ["Band", "band_count", "band_pages", "bands_of", "check_bands"]
 
 MARGIN = 8.0
 GAP = 4.0
+EDGE = 3.0
 LINE_CAPS = 5.0
 
 
@@ -38,6 +39,24 @@ class Band:
     line: str
     count: int
     letter_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Text:
+    """A text of a band: the height of its capitals, and its lines (none where it does not fit)."""
+
+    text: str
+    caps: float
+    lines: int
+
+    @property
+    def style(self) -> Style:
+        return Style(self.caps, self.caps, self.lines, bold=True)
+
+    def lines_within(self, width: float) -> int:
+        """How many lines of that width it needs, none where these are not enough."""
+        found = fit(self.text, Frame(0, 0, width, math.inf), self.style)
+        return 0 if isinstance(found, Unfit) else len(found)
 
 
 def band_count(run_mm: float, interval_mm: float) -> int:
@@ -53,7 +72,7 @@ def check_bands(job: Job) -> Iterator[Problem]:
     where = job.bands.where
     if job.refrigerant not in rules.groups:
         message = f"bands are asked for, and refrigerant {job.refrigerant!r} has no safety group here"
-        hint = did_you_mean(job.refrigerant, rules.groups) + "; groups stand in layouts/bands.toml"
+        hint = f"{did_you_mean(job.refrigerant, rules.groups)} (groups stand in layouts/bands.toml)"
         yield error("refrigerant-unknown", message, where, hint)
     message = "the bands follow layouts/bands.toml, part of it from memory or at second hand"
     hint = "the authority having jurisdiction decides; edit the file to what applies"
@@ -73,9 +92,14 @@ def bands_of(job: Job, box: BoxPlan, words: Words) -> tuple[list[Band], list[Pro
             hint = "give liquid, gas, insulation and run in the unit's row, or in the box's mains"
             problems.append(warning("band-incomplete", message, where, hint, (box.row.key,)))
             continue
+        letter_mm = rules.letter_mm(hugs.diameter)
+        if _is_too_high(letter_mm, rules, job):
+            message = f"no bands for {line}: letters of {letter_mm:g} mm do not fit on the job's paper"
+            hint = "have this line's bands made, or paint them"
+            problems.append(warning("band-incomplete", message, where, hint, (box.row.key,)))
+            continue
         interval = job.bands.interval or rules.interval
-        count = band_count(float(run.mm), float(interval.mm))
-        bands.append(Band(line, count, rules.letter_mm(hugs.diameter)))
+        bands.append(Band(line, band_count(float(run.mm), float(interval.mm)), letter_mm))
     return bands, problems
 
 
@@ -97,44 +121,59 @@ def _lines(box: BoxPlan, words: Words) -> Iterator[tuple[str, Hugs | None, Lengt
                 )
 
 
+def _room(job: Job) -> Frame:
+    """The part of a sheet, lying, that bands may cover."""
+    height, width = paper_size(job)
+    return Frame(0, 0, width, height).inset(MARGIN)
+
+
 def band_pages(job: Job, bands: Iterable[Band]) -> tuple[list[Page], list[Problem]]:
     """The sheets, landscape, bands one below the other between cutting lines."""
     height, width = paper_size(job)
-    room = Frame(0, 0, width, height).inset(MARGIN)
+    room = _room(job)
     rules = band_rules()
     layout = Layout("band", job.where, "")
     pages: list[Page] = []
     y = room.y
     for band in (each for each in bands for _ in range(each.count)):
-        tall = _height(band, rules, job)
+        texts = _texts(band.letter_mm, rules, job)
+        tall = _height(texts)
         if y + tall > room.bottom + 0.01 and layout.marks:
             pages.append(Page(width, height, tuple(layout.marks)))
             layout.marks, y = [], room.y
-        _draw(layout, band, job, rules, Frame(room.x, y, room.width, tall))
+        _draw(layout, band, texts, Frame(room.x, y, room.width, tall))
         y += tall + GAP
     if layout.marks:
         pages.append(Page(width, height, tuple(layout.marks)))
     return pages, layout.problems
 
 
-def _warnings(rules: BandRules, job: Job) -> tuple[str, ...]:
-    return rules.warnings[rules.groups[job.refrigerant]]
-
-
-def _height(band: Band, rules: BandRules, job: Job) -> float:
+def _texts(letter_mm: float, rules: BandRules, job: Job) -> list[_Text]:
+    """Refrigerant and group, then the warnings of the group, each in so many lines as it needs."""
     least = float(rules.letters_least.mm)
-    told = len(_warnings(rules, job)) * text_height(least, 2)
-    return band.letter_mm * 1.5 + told + text_height(LINE_CAPS, 1) + 3
+    width = _room(job).inset(EDGE, 0).width
+    group = rules.groups[job.refrigerant]
+    texts = [_Text(f"{job.refrigerant}  {group}", letter_mm, 2)]
+    texts += [_Text(warned, least, 3) for warned in rules.warnings[group]]
+    return [replace(text, lines=text.lines_within(width)) for text in texts]
 
 
-def _draw(layout: Layout, band: Band, job: Job, rules: BandRules, frame: Frame) -> None:
-    least = float(rules.letters_least.mm)
+def _height(texts: Iterable[_Text]) -> float:
+    return sum(text_height(text.caps, text.lines) for text in texts) + text_height(LINE_CAPS, 1) + 3
+
+
+def _is_too_high(letter_mm: float, rules: BandRules, job: Job) -> bool:
+    """Whether letters of that height do not stand on the job's paper, in width or in height."""
+    if job.refrigerant not in rules.groups:
+        return False
+    texts = _texts(letter_mm, rules, job)
+    return not all(text.lines for text in texts) or _height(texts) > _room(job).height
+
+
+def _draw(layout: Layout, band: Band, texts: Iterable[_Text], frame: Frame) -> None:
     layout.rect(frame, line=0.2)
-    inside = frame.inset(3.0, 1.0)
-    main, rest = inside.top(band.letter_mm * 1.5)
-    text = f"{job.refrigerant}  {rules.groups[job.refrigerant]}"
-    layout.text(text, main, Style(band.letter_mm, band.letter_mm, bold=True))
-    for warned in _warnings(rules, job):
-        told, rest = rest.top(text_height(least, 2))
-        layout.text(warned, told, Style(least, least, lines=2, bold=True))
+    rest = frame.inset(EDGE, 1.0)
+    for text in texts:
+        strip, rest = rest.top(text_height(text.caps, text.lines))
+        layout.text(text.text, strip, text.style)
     layout.text(band.line, rest, Style(LINE_CAPS, 2.5))

@@ -30,14 +30,15 @@ USE_NAMES = {
 
 
 def check_fit(tag: Tag, stock: Stock, job_folder: Path) -> tuple[Problem, ...]:
-    """A named stock that does not go round the thing, with the numbers and the stocks that would."""
+    """A named stock that does not go round the thing, with the numbers and the stocks that would and last."""
     found = None if stock.is_default else misfit(tag.hugs, stock)
     if found is None or tag.hugs is None:
         return ()
     thing = {"cable": "cable"}.get(tag.kind, f"{tag.kind} line")
     place = f"{tag.box}/{tag.port}" if tag.port else tag.box
     message = f"{thing} {place} on {stock.name}: {found.message}"
-    fitting = stocks_that_fit(tag.hugs, tag.stock_use, every_stock(job_folder))
+    lasting = (each for each in every_stock(job_folder) if not any(_unsuited(tag, each)))
+    fitting = stocks_that_fit(tag.hugs, tag.stock_use, lasting)
     hint = f"these fit: {', '.join(fitting)}" if fitting else "no stock here fits; a tie-on tag always does"
     return (error("stock-misfit", message, tag.where, hint, (tag.box.upper(),)),)
 
@@ -72,11 +73,15 @@ def check_letters(
         distance = rules.distances[USE_NAMES[use]]
         tag, caps = found.label.tag, found.label.letter_caps
         message = (
-            f"{found.count} {use.replace('_', ' ')} tags on {stocks[use].name}: the letter on {tag.code} is "
+            f"{found.count} {_tags(use, found.count)} on {stocks[use].name}: the letter on {tag.code} is "
             f"{caps:.1f} mm high; read at {distance:g} m it needs {rules.least_caps(USE_NAMES[use]):.1f} mm"
         )
         hint = _larger(use, distance, job_folder)
         yield warning("letters-small", message, tag.where, hint)
+
+
+def _tags(use: str, count: int) -> str:
+    return f"{use.replace('_', ' ')} {'tag' if count == 1 else 'tags'}"
 
 
 def _larger(use: str, distance: float, job_folder: Path) -> str:
@@ -85,7 +90,7 @@ def _larger(use: str, distance: float, job_folder: Path) -> str:
     fitting = [
         stock.name
         for stock in every_stock(job_folder)
-        if use in stock.suits and stock.kind != "page" and reads_from(stock, words) >= distance
+        if use in stock.suits and stock.kind != "page" and reads_from(stock, words, use) >= distance
     ]
     return f"these read from there: {', '.join(fitting)}" if fitting else "no stock here reads from there"
 
@@ -112,12 +117,12 @@ def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:
     if use == "pipe" and tag.hugs and stock.shape == "label" and stock.elastomeric == "no":
         message = f"pipe tags on {stock.name} go over insulation, and it does not hold on elastomeric foam"
         yield "stock-drops-off", message, "use a wrap or flag that sticks to itself, or a tie-on tag"
-    if stock.shape == "wrap" and tag.hugs is None and tag.units:
+    if stock.shape == "wrap" and tag.hugs is None and (tag.units or tag.kind.startswith("main")):
         message = f"{use.replace('_', ' ')} tags on {stock.name}: no diameter says whether it goes round"
         yield (
             "diameter-missing",
             message,
-            "give the row's diameters, or leave the stock out: a flag or tie-on tag fits",
+            "give its diameters, or leave the stock out: a flag or tie-on tag fits",
         )
 
 

@@ -44,6 +44,7 @@ def _slips(
         rest = room
         for box in boxes[start : start + each]:
             slip, rest = rest.top(SLIP)
+            layout.where, layout.box = box.row.where, box.row.key
             own = [label for label in placed if label.label.tag.box == box.row.tag]
             _slip(layout, job, box, own, words, Frame(slip.x, slip.y, slip.width, slip.height - 4))
         pages.append(_page(layout, job))
@@ -94,6 +95,7 @@ def _pages(own: Iterable[Placed], stock: str) -> str:
 
 def _rooms(layout: Layout, job: Job, placed: Sequence[Placed], words: Words) -> list[Page]:
     """Every room with the tags that are stuck on there, in the order of the job."""
+    layout.where, layout.box = job.where, ""
     rooms: dict[str, list[str]] = {}
     for label in placed:
         tag = label.label.tag

@@ -14,7 +14,7 @@ from tagmaker.marks import Mark, Text
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.canvas import Layout
 from tagmaker.sheets.code import MODULE_LEAST, MODULE_MOST, PlacedCode, bar_code, on_dots, square_code
-from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit_stack, fits
+from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit_stack, fits, text_height
 from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.media import Panel, panels
 from tagmaker.symbols.encode import QR_QUIET
@@ -48,21 +48,22 @@ def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None,
     layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
     if stock.is_default and stock.shape == "tie-on":
         _hole(layout, stock)
-    if stock.shape == "flag":
+    parts = panels(tag, stock)
+    if stock.shape == "flag" and len(parts) > 1:
         _fold(layout, stock)
-    for panel in panels(tag, stock):
+    for panel in parts:
         if not _panel(layout, tag, stock, words, panel):
             message = f"tag {tag.code} on {stock.name}: its code does not fit at a size that reads"
             hint = "shorten the unit's or box's tag, or choose a larger stock in [print]"
             return None, (error("code-too-long", message, tag.where, hint, (tag.box.upper(),)),)
     if layout.problems:
         return None, tuple(layout.problems)
-    return FittedLabel(tag, tuple(layout.marks), _letter_height(tag, layout.marks)), ()
+    return FittedLabel(tag, tuple(layout.marks), _letter_height(layout.marks)), ()
 
 
-def _letter_height(tag: Tag, marks: list[Mark]) -> float:
-    """Height of the smallest copy of the port's letter, in mm."""
-    sizes = [mark.size for mark in marks if isinstance(mark, Text) and mark.text == tag.big]
+def _letter_height(marks: list[Mark]) -> float:
+    """Height of the smallest copy of the one huge thing on the tag, in mm."""
+    sizes = [mark.size for mark in marks if isinstance(mark, Text) and mark.role == "main"]
     return min(sizes, default=0.0) * face(BOLD).cap_height
 
 
@@ -84,6 +85,8 @@ def _panel(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -
     """One part of the label; False where its code does not fit."""
     if panel.holds == "cell":
         _cell(layout, tag, words, panel.frame)
+    elif panel.holds == "start":
+        _start(layout, words, panel.frame)
     elif panel.holds == "face":
         return _face(layout, tag, stock, panel.frame)
     else:
@@ -190,10 +193,10 @@ def _ways(tag: Tag, room: Frame) -> list[Arrange]:
 def _of_box(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
     """A label that is no port's: its box huge, what it is, and a line about it."""
     big, rest = room.top(room.height * 0.5)
-    layout.text(tag.big, big, Style(big.height * 0.8, LEGIBLE_MM, lines=2, bold=True))
+    layout.text(tag.big, big, Style(big.height * 0.8, LEGIBLE_MM, lines=2, bold=True, role="main"))
     band, rest = rest.top(rest.height * 0.36)
     _headline(layout, tag, band)
-    middle, bottom = rest.top(rest.height - max(rest.height * 0.3, LEGIBLE_MM * 1.4))
+    middle, bottom = rest.top(rest.height - _foot_height(tag, rest, 0.3))
     layout.text(tag.remark, middle, Style(2.4, lines=3))
     _foot(layout, tag, bottom)
 
@@ -204,7 +207,7 @@ def _wide(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
     layout.text(tag.box_shown, head, Style(head.height * 0.78, 1.8, bold=True))
     letter, facts = below.left(room.width * (TALL_LETTER_SHARE if room.height > TALL else LETTER_SHARE))
     _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 1.2, letter.height))
-    foot = max(facts.height * 0.15, LEGIBLE_MM * 1.4)
+    foot = _foot_height(tag, facts, 0.15)
     band, rest = facts.top(facts.height * 0.26)
     middle, bottom = rest.top(rest.height - foot)
     _headline(layout, tag, band)
@@ -214,14 +217,13 @@ def _wide(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
 
 def _narrow(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
     """Letter beside box and kind at the top, the rest below at the full width."""
-    top, rest = room.top(room.height * 0.43)
+    top, rest = room.top(room.height * (0.43 if _foot_lines(tag, room) == 1 else 0.38))
     letter, heads = top.left(top.width * 0.42)
     _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 0.8, letter.height))
     box, band = heads.rows((0.75, 1.25))
     layout.text(tag.box_shown, box, Style(box.height * 0.6, LEGIBLE_MM, lines=2, bold=True))
     _headline(layout, tag, band)
-    foot = max(rest.height * 0.16, LEGIBLE_MM * 1.4)
-    middle, bottom = rest.top(rest.height - foot)
+    middle, bottom = rest.top(rest.height - _foot_height(tag, rest, 0.16))
     _middle(layout, tag, words, middle.inset(0, 0.5))
     _foot(layout, tag, bottom)
 
@@ -240,7 +242,7 @@ def _low(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
         *((head, Style(most, lines=2, bold=True)) for head in heads),
         (units, Style(most, lines=2, bold=True)),
         (tag.remark, Style(most * 0.8, lines=3, bold=tag.is_caution)),
-        (foot, Style(most * 0.7)),
+        (foot, Style(most * 0.7, lines=2)),
     ]
     layout.stack(paragraphs, lines)
 
@@ -260,7 +262,8 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
         letter, box = head.left(head.width * 0.34)
         _letter(layout, tag, letter)
     most = head.height * (0.55 if tag.port else 0.8)
-    layout.text(tag.box_shown, box.inset(0.5, 0), Style(most, LEGIBLE_MM, lines=2, bold=True))
+    role = "" if tag.port else "main"
+    layout.text(tag.box_shown, box.inset(0.5, 0), Style(most, LEGIBLE_MM, lines=2, bold=True, role=role))
     _headline(layout, tag, band)
     x = on_dots(face_frame.x + (face_frame.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
     y = on_dots(square.y + (face_frame.bottom - square.y - code.height) / 2 + code.quiet, stock.dots_per_mm)
@@ -284,21 +287,49 @@ def _cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
     layout.text(text, below, Style(2.0, lines=2, bold=True, align="center"))
 
 
+def _start(layout: Layout, words: Words, frame: Frame) -> None:
+    """Which end of a wrap is stuck on first, where there is room to say it: the other one hides it."""
+    trial = Layout(layout.what, layout.where, layout.box)
+    style = Style(2.4, lines=4, bold=True, align="center")
+    if trial.text(words("tag.start"), frame.inset(PAD), style):
+        layout.marks += trial.marks
+
+
 def _letter(layout: Layout, tag: Tag, frame: Frame) -> None:
     """One size for every letter of a stock: that at which the widest common letter fills the frame."""
     bold = face(BOLD)
     caps = min(frame.height / 1.05, frame.width * bold.cap_height / bold.width("M", 1.0))
-    layout.text(tag.port, frame, Style(caps, min(caps, 3.0), bold=True, align="center", upright="letter"))
+    style = Style(caps, min(caps, 3.0), bold=True, align="center", upright="letter", role="main")
+    layout.text(tag.port, frame, style)
+
+
+def _foot_height(tag: Tag, room: Frame, share: float) -> float:
+    """A share of the room, at least what its lines need to be legible."""
+    return max(room.height * share, _foot_lines(tag, room) * text_height(LEGIBLE_MM, 1))
+
+
+def _foot_lines(tag: Tag, room: Frame) -> int:
+    """Two where one line does not hold end and revision."""
+    return 1 if fits(_foot_text(tag), room.width, LEGIBLE_MM, bold=True) else 2
+
+
+def _foot_text(tag: Tag) -> str:
+    return f"{tag.end_text}  {tag.revision_text}"
 
 
 def _foot(layout: Layout, tag: Tag, frame: Frame) -> None:
-    """Which end at the left, the revision at the right, both as large as they can be on one line."""
-    both = f"{tag.end_text}  {tag.revision_text}"
+    """Which end at the left, the revision at the right, both as large as they can be on one line.
+
+    Where no line holds both, one stands below the other.
+    """
+    both = _foot_text(tag)
     most = max(frame.height * 0.68, LEGIBLE_MM)
     sizes = [LEGIBLE_MM + (most - LEGIBLE_MM) * step / 8 for step in range(8, -1, -1)]
     caps = next((size for size in sizes if fits(both, frame.width, size, bold=True)), 0.0)
     if not caps:
-        layout.text(both, frame, Style(LEGIBLE_MM, bold=True))
+        layout.stack(
+            [(tag.end_text, Style(LEGIBLE_MM, bold=True)), (tag.revision_text, Style(LEGIBLE_MM))], frame
+        )
         return
     layout.text(tag.end_text, frame, Style(caps, bold=True, upright="bottom"))
     layout.text(tag.revision_text, frame, Style(caps, align="right", upright="bottom"))

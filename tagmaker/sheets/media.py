@@ -16,13 +16,17 @@ __all__ = ["Misfit", "Panel", "misfit", "panels", "stocks_that_fit"]
 FACE_LEAST = 18.0  # mm of a flag's face that still holds a letter beside its box
 FOLD_SLACK = 1.5  # mm of a flag's fold beyond one turn, so that its faces meet
 COPY_LEAST = 28.0  # mm of a wrap that a repeated text needs
-TURN_SHARE = 3  # copies a turn from which one faces every side
+COPIES = 3  # a turn, from which one faces every side
+START_MOST = 30.0  # mm of a wrap's hidden end that say so
 MM_AN_INCH = 25.4
 
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """A part of a label: `holds` is all (words and code), words, face (short words and code) or cell."""
+    """A part of a label: `holds` is all (words and code), words, face (short words and code), cell or start.
+
+    Start is the end of a wrap that is stuck on first and lies under the other.
+    """
 
     frame: Frame
     holds: str
@@ -64,7 +68,10 @@ def _faces(hugs: Hugs | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
 
 
 def _copies(hugs: Hugs | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
-    """A laminated wrap's printed zone, or a pipe wrap's text repeated so that a copy faces every side."""
+    """A laminated wrap's printed zone, or a pipe wrap's text repeated so that a copy faces every side.
+
+    The copies fill the last turn, the one that lies outside.
+    """
     if stock.printed:
         if stock.around == "height":
             yield Panel(Frame(0, 0, whole.width, stock.printed), "all")
@@ -72,15 +79,20 @@ def _copies(hugs: Hugs | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
             yield Panel(Frame(0, 0, stock.printed, whole.height), "all")
         return
     turn = hugs.circumference if hugs else stock.length_around - stock.overlap
-    step = max(turn / TURN_SHARE, COPY_LEAST)
-    count = max(1, int(stock.length_around / step + 1e-9))
-    step = min(step, stock.length_around / count)
+    count = max(1, min(COPIES, int(turn / COPY_LEAST)))
+    step = min(max(turn / count, COPY_LEAST), stock.length_around)
+    first = stock.length_around - count * step
+    yield Panel(_slice(stock, whole, 0, min(first, START_MOST)), "start")
     for number in range(count):
-        if stock.around == "width":
-            frame = Frame(number * step, 0, step, whole.height)
-        else:
-            frame = Frame(0, number * step, whole.width, step)
+        frame = _slice(stock, whole, first + number * step, step)
         yield Panel(frame, "face" if number == 0 else "words")
+
+
+def _slice(stock: Stock, whole: Frame, start: float, length: float) -> Frame:
+    """A part of a wrap by where it begins on the way round and how far it goes."""
+    if stock.around == "width":
+        return Frame(start, 0, length, whole.height)
+    return Frame(0, start, whole.width, length)
 
 
 def misfit(hugs: Hugs | None, stock: Stock) -> Misfit | None:
@@ -112,7 +124,7 @@ def _short_wrap(hugs: Hugs, stock: Stock) -> str:
 
 
 def _said(mm: float, hugs: Hugs) -> str:
-    return f"{mm:.0f} mm" if hugs.is_metric else f"{mm / MM_AN_INCH:.2f} in"
+    return f"{mm:.1f} mm" if hugs.is_metric else f"{mm / MM_AN_INCH:.2f} in"
 
 
 def stocks_that_fit(hugs: Hugs, use: str, stocks: Iterable[Stock]) -> list[str]:

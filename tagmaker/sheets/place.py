@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from tagmaker.catalog.stock import Stock
 from tagmaker.job.records import Job
 from tagmaker.marks import Mark, Page, moved
+from tagmaker.sheets.code import on_dots
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.tags.records import Tag
 
@@ -75,6 +76,7 @@ def tag_pages(placed: Iterable[Placed]) -> Iterator[Page]:
             yield Page(*stock.page, tuple(marks))
             marks = []
         number, stock = each.page, each.stock
-        marks += moved(each.label.marks, each.x, each.y)
+        dots = each.stock.dots_per_mm
+        marks += moved(each.label.marks, on_dots(each.x, dots), on_dots(each.y, dots))
     if stock:
         yield Page(*stock.page, tuple(marks))

@@ -20,11 +20,12 @@ def sample_tag(use: str, words: Words) -> Tag:
     """A tag of our own invention for a use."""
     kind = {"cable": "cable", "terminal": "terminal", "locator": "locator"}.get(use, "liquid")
     is_port = kind != "locator"
+    end = "unit" if kind == "cable" else "box"
     return Tag(
         code="BB-1/C/COM/FC-1" if is_port else "BB-1/LOC",
         kind=kind,
         use="single",
-        end="unit" if kind == "cable" else "box",
+        end=end,
         box="BB-1",
         box_shown="BB-1",
         port="C" if is_port else "",
@@ -33,7 +34,7 @@ def sample_tag(use: str, words: Words) -> Tag:
         headline=words(f"tag.{kind}"),
         remark="",
         is_caution=False,
-        end_text=words("tag.box_end"),
+        end_text=words("tag.ceiling") if kind == "locator" else words(f"tag.{end}_end"),
         revision="2",
         revision_text=words("tag.revision", revision="2"),
         where=Where("sample"),
@@ -41,28 +42,28 @@ def sample_tag(use: str, words: Words) -> Tag:
     )
 
 
-def _marks(stock: Stock, words: Words) -> tuple[tuple[Mark, ...], float]:
-    """A sample's marks and the height of its letter; none where a port's tag does not fit."""
-    for use in stock.suits:
+def _marks(stock: Stock, words: Words, uses: tuple[str, ...]) -> tuple[tuple[Mark, ...], float]:
+    """A sample's marks and the height of its letter, for the first of these uses that fits; else none."""
+    for use in uses:
         label, _ = fit_label(sample_tag(use, words), stock, words)
         if label:
             return label.marks, label.letter_caps
     return (), 0.0
 
 
-def reads_from(stock: Stock, words: Words) -> float:
-    """Distance in metres from which the main line of a sample reads, at the least visual angle."""
+def reads_from(stock: Stock, words: Words, use: str = "") -> float:
+    """Distance in metres from which a sample's main line reads, at the least visual angle."""
     if stock.kind == "page":
         caps = LIST_CAPS if stock.page[0] >= WIDE_PAGE else LIST_CAPS / 2
     else:
-        caps = _marks(stock, words)[1]
+        caps = _marks(stock, words, (use,) if use else stock.suits)[1]
     return reading_rules().reads_from(caps)
 
 
 def sample_page(stock: Stock, words: Words) -> Page:
     """The stock's page: every label's outline and, but for page stocks, a sample on each."""
     marks: list[Mark] = []
-    sample = _marks(stock, words)[0] if stock.kind != "page" else ()
+    sample = _marks(stock, words, stock.suits)[0] if stock.kind != "page" else ()
     width, height = stock.label
     for index in range(stock.per_page):
         x, y = stock.corner(index)

@@ -1,5 +1,7 @@
 """Finished pages to pictures, and pictures to the texts of the codes in them."""
 
+import math
+import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -7,11 +9,13 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from PIL.Image import Image
+    from pypdfium2 import PdfPage
 
 __all__ = ["Found", "open_picture", "page_pictures", "read_codes"]
 
 POINTS_AN_INCH = 72
 MM_AN_INCH = 25.4
+PIXELS_AT_MOST = 200_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,23 +31,48 @@ class Found:
 
 
 def page_pictures(pdf: bytes, dpi: float) -> "Iterator[Image]":
-    """Each page of a PDF as a grey picture."""
+    """Each page of a PDF as a grey picture, dot for dot; one that ends within a dot is filled up in white."""
     import pypdfium2  # noqa: PLC0415 — heavy, needed for proofs only
 
     document = pypdfium2.PdfDocument(pdf)
     try:
         for page in document:
+            width, height = (points * dpi / POINTS_AN_INCH for points in page.get_size())
+            if width * height > PIXELS_AT_MOST:
+                raise ValueError("a page is too large")
+            _to_whole_dots(page, dpi / POINTS_AN_INCH)
             yield page.render(scale=dpi / POINTS_AN_INCH, grayscale=True).to_pil()
     finally:
         document.close()
+
+
+def _to_whole_dots(page: "PdfPage", dots_a_point: float) -> None:
+    """Widen a page at its right and foot to whole dots: pdfium would stretch it, and bars off their dots."""
+    left, bottom, right, top = page.get_mediabox()
+    wide, high = (_whole(points * dots_a_point) / dots_a_point for points in (right - left, top - bottom))
+    page.set_mediabox(left, top - high, left + wide, top)
+
+
+def _whole(dots: float) -> float:
+    """The next whole number of dots, less what rounding might add to it."""
+    return math.ceil(dots - 0.01) - 0.001
 
 
 def open_picture(path: Path) -> "Image":
     """A photo in grey, upright as its camera held it."""
     from PIL import Image, ImageOps  # noqa: PLC0415 — heavy, needed for photos only
 
-    with Image.open(path) as picture:
-        return ImageOps.exif_transpose(picture).convert("L")
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # of broken notes in a photo, which are no part of its picture
+        try:
+            with Image.open(path) as picture:
+                upright = ImageOps.exif_transpose(picture)
+                if not upright.has_transparency_data:
+                    return upright.convert("L")
+                paper = Image.new("RGBA", upright.size, "white")
+                return Image.alpha_composite(paper, upright.convert("RGBA")).convert("L")
+        except Image.DecompressionBombError as reason:
+            raise ValueError("it has too many pixels") from reason
 
 
 def read_codes(picture: "Image", dpi: float) -> list[Found]:

@@ -375,7 +375,8 @@ def test_stock_of_a_use(use: str, tmp_path: Path) -> None:
 
 def test_page_of_the_placard(tmp_path: Path) -> None:
     """The placard takes a page stock."""
-    assert good(tmp_path, f'{HEAD}[print]\nplacard = "4x6"\n{BOX}{UNIT}').prints.stocks["placard"].name == "4x6"
+    job = good(tmp_path, f'{HEAD}[print]\nplacard = "4x6"\n{BOX}{UNIT}')
+    assert job.prints.stocks["placard"].name == "4x6"
 
 
 def test_bad_stock_of_several_uses_is_told_once(tmp_path: Path) -> None:

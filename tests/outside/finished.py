@@ -3,7 +3,7 @@
 import csv
 import shutil
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -12,7 +12,9 @@ import zxingcpp
 from PIL.Image import Image
 
 from tagmaker import pipeline
+from tagmaker.catalog.stock import Stock
 from tagmaker.plan.records import Plan
+from tagmaker.symbols.encode import code128, qr
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 MISTAKES = "full-of-mistakes"
@@ -23,20 +25,69 @@ EXAMPLES = tuple(
         if path.parent.name != MISTAKES
     )
 )
-BAR_CODES = "letter-10-102x51"
 PRINTS = {
-    "every label a bar code": f'pipe = "{BAR_CODES}"\ncable = "{BAR_CODES}"\nterminal = "{BAR_CODES}"',
-    "a roll of labels, A4 placard": 'pipe = "roll-51x25-203dpi"\ncable = "a4-21-63x38"\nplacard = "a4"',
-    "placards on two labels": 'placard = "4x6"',
+    "bar codes": {
+        "pipe": "letter-10-102x51",
+        "cable": "letter-10-102x51",
+        "terminal": "tape-12-cut-90-203dpi",
+        "locator": "letter-10-102x51",
+        "placard": "letter",
+    },
+    "A4 sheets": {
+        "pipe": "a4-21-63x38",
+        "cable": "a4-65-38x21",
+        "terminal": "a4-65-38x21",
+        "locator": "a4-21-63x38",
+        "placard": "a4",
+    },
+    "letter sheets": {
+        "pipe": "letter-8-tie-on-102x64",
+        "cable": "letter-25-wrap-38x51",
+        "terminal": "letter-80-44x13",
+        "locator": "letter-30-67x25",
+        "placard": "half-letter",
+    },
+    "rolls of labels": {
+        "pipe": "roll-51x25-203dpi",
+        "cable": "roll-51x25-300dpi",
+        "terminal": "roll-51x25-300dpi",
+        "locator": "roll-51x25-300dpi",
+        "placard": "4x6",
+    },
+    "tapes": {
+        "pipe": "tape-25-cut-60-203dpi",
+        "terminal": "tape-12-strip-300dpi",
+        "terminal_pitch": "0.4 in",
+        "placard": "4x6-300dpi",
+    },
+    "flags and tie-ons": {
+        "pipe": "roll-tie-on-76x51-203dpi",
+        "cable": "roll-flag-102x25-300dpi",
+        "terminal": "tape-12-cut-45-300dpi",
+        "placard": "a5",
+    },
+    "pipe flags and cable wraps": {"pipe": "roll-flag-254x38-203dpi", "cable": "roll-wrap-38x51-300dpi"},
+    "pipe wraps of 6 in": {"pipe": "roll-pipe-wrap-152x38-203dpi"},
+    "pipe wraps of 10 in": {"pipe": "roll-pipe-wrap-254x38-203dpi"},
+    "pipe wraps of 16 in": {"pipe": "roll-pipe-wrap-406x38-203dpi"},
 }
-"""What the smallest example prints on otherwise, so that every stock and both kinds of symbol are read."""
+"""What the smallest example prints on otherwise, so that every stock's codes are read."""
+DIAMETERS = 'liquid = "3/8 in"\ngas = "5/8 in"\ninsulation = "3/8 in"\ncable = "0.26 in"\n'
+"""What its rows then give too: wraps and flags must be told what they go round."""
+PLACARDS = "placards.pdf"
 DPI = 300
+ROUGH_DPI = 150  # shows whether there is a code
 MM = 25.4 / DPI
+WHITE = 250
+EDGE_MM = 0.2  # zxing-cpp gives corners in whole pixels; an edge is blurred over one or two
 
 
 @dataclass(frozen=True)
 class Read:
-    """A symbol as zxing-cpp reads it: text, kind, error level, and its box in mm from the page's top left."""
+    """A symbol as zxing-cpp reads it: text, kind, error level, and its box in mm from the page's top left.
+
+    `is_quiet`: nothing is printed in its quiet zone.
+    """
 
     text: str
     kind: str
@@ -45,6 +96,7 @@ class Read:
     y: float
     right: float
     bottom: float
+    is_quiet: bool
 
 
 @dataclass(frozen=True)
@@ -61,6 +113,17 @@ class Finished:
         with (self.out / "register.csv").open(encoding="utf-8", newline="") as file:
             return list(csv.DictReader(file))
 
+    @property
+    def coded(self) -> list[dict[str, str]]:
+        """The rows whose stock prints codes; a terminal strip has no room for any."""
+        codeless = {f"tags-{each.name}.pdf" for each in self.stocks if each.symbol == "none"}
+        return [row for row in self.register if row["file"] not in codeless]
+
+    @property
+    def stocks(self) -> list[Stock]:
+        """The stocks that the job may print on."""
+        return list(self.plan.job.prints.stocks.values())
+
     @cached_property
     def tag_files(self) -> list[str]:
         """The label files that are there, whatever the register says."""
@@ -68,12 +131,18 @@ class Finished:
 
     @cached_property
     def reads(self) -> dict[tuple[str, int], list[Read]]:
-        """Every symbol of every page of every PDF, by file and page from 1."""
-        return {
-            (path.name, number): read(picture)
-            for path in sorted(self.out.glob("*.pdf"))
-            for number, picture in pages(path)
-        }
+        """Every symbol of every page of label files and placards, by file and page from 1."""
+        files = (*self.tag_files, PLACARDS)
+        return {(file, number): read(picture) for file in files for number, picture in pages(self.out / file)}
+
+    @property
+    def other_reads(self) -> list[str]:
+        """The texts of every symbol on any other page, where none should stand."""
+        others = (
+            path for path in sorted(self.out.glob("*.pdf")) if path.name not in {*self.tag_files, PLACARDS}
+        )
+        pictures = (picture for path in others for _, picture in pages(path, ROUGH_DPI))
+        return [code.text for picture in pictures for code in zxingcpp.read_barcodes(picture)]
 
 
 def make(name: str, folder: Path) -> Finished:
@@ -81,20 +150,21 @@ def make(name: str, folder: Path) -> Finished:
     source = ROOT / "example_jobs" / ("bakery" if name in PRINTS else name)
     job = shutil.copytree(source, folder / "job")
     if name in PRINTS:
-        with (job / "job.toml").open("a", encoding="utf-8") as file:
-            file.write(f"\n[print]\n{PRINTS[name]}\n")
-    made = pipeline.make(job, folder / "out")
+        text = (job / "job.toml").read_text(encoding="utf-8").replace("[[unit]]\n", f"[[unit]]\n{DIAMETERS}")
+        prints = "".join(f'{use} = "{stock}"\n' for use, stock in PRINTS[name].items())
+        (job / "job.toml").write_text(f"{text}\n[print]\n{prints}", encoding="utf-8")
+    made = pipeline.make(job, folder / "out", options=pipeline.Options(proof=False))
     assert made.files
     assert made.checked.plan is not None
     return Finished(name, made.checked.plan, folder / "out")
 
 
-def pages(pdf: Path) -> Iterator[tuple[int, Image]]:
-    """Each page as a grey picture at 300 dpi, numbered from 1."""
+def pages(pdf: Path, dpi: float = DPI) -> Iterator[tuple[int, Image]]:
+    """Each page as a grey picture, numbered from 1."""
     document = pypdfium2.PdfDocument(pdf)
     try:
         for number, page in enumerate(document, start=1):
-            yield number, page.render(scale=DPI / 72, grayscale=True).to_pil()
+            yield number, page.render(scale=dpi / 72, grayscale=True).to_pil()
     finally:
         document.close()
 
@@ -102,12 +172,37 @@ def pages(pdf: Path) -> Iterator[tuple[int, Image]]:
 def read(picture: Image) -> list[Read]:
     """Every QR code and Code 128 of a picture."""
     formats = (zxingcpp.BarcodeFormat.QRCode, zxingcpp.BarcodeFormat.Code128)
-    return [_read(code) for code in zxingcpp.read_barcodes(picture, formats=formats)]
+    return [_read(code, picture) for code in zxingcpp.read_barcodes(picture, formats=formats)]
 
 
-def _read(code: zxingcpp.Barcode) -> Read:
+def _read(code: zxingcpp.Barcode, picture: Image) -> Read:
     place = code.position
     corners = (place.top_left, place.top_right, place.bottom_left, place.bottom_right)
     xs, ys = sorted(corner.x * MM for corner in corners), sorted(corner.y * MM for corner in corners)
     kind = "qr" if code.format == zxingcpp.BarcodeFormat.QRCode else "code128"
-    return Read(code.text, kind, code.ec_level, xs[0], ys[0], xs[-1], ys[-1])
+    found = Read(code.text, kind, code.ec_level, xs[0], ys[0], xs[-1], ys[-1], is_quiet=False)
+    return replace(found, is_quiet=all(is_white(picture, strip) for strip in quiet_strips(found)))
+
+
+def quiet_strips(code: Read) -> list[tuple[float, float, float, float]]:
+    """The strips (left, top, right, bottom, in mm) that must be white, up to the edge's own blur.
+
+    Widths of quiet zones: 4 modules around a QR code, ISO/IEC 18004, 10 at a Code 128's ends,
+    ISO/IEC 15417 [read].
+    """
+    bars = code.kind == "code128"
+    columns = (code128(code.text) if bars else qr(code.text, code.level)).columns
+    quiet = (10 if bars else 4) * (code.right - code.x) / columns - EDGE_MM
+    left = (code.x - quiet, code.y, code.x - EDGE_MM, code.bottom)
+    right = (code.right + EDGE_MM, code.y, code.right + quiet, code.bottom)
+    above = (code.x - quiet, code.y - quiet, code.right + quiet, code.y - EDGE_MM)
+    below = (code.x - quiet, code.bottom + EDGE_MM, code.right + quiet, code.bottom + quiet)
+    return [left, right] if bars else [left, right, above, below]
+
+
+def is_white(picture: Image, strip: tuple[float, float, float, float]) -> bool:
+    """Whether a strip of a page is bare paper; beyond the page there is none to print on."""
+    left, top, right, bottom = (round(mm / MM) for mm in strip)
+    place = (max(0, left), max(0, top), min(picture.width, right), min(picture.height, bottom))
+    darkest = picture.crop(place).getextrema()[0]
+    return float(str(darkest)) >= WHITE

@@ -1,11 +1,12 @@
 """Papers have the sizes that the standards give them, in the stocks and in the finished PDFs."""
 
+from pathlib import Path
+
 import pypdfium2
 import pytest
 
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
-from tagmaker.job.records import LABEL_USES
 from tagmaker.problems import Where
 from tagmaker.sheets.paper import paper_size
 from tests.outside.finished import Finished
@@ -32,11 +33,10 @@ POINT = 72 / INCH
 
 def stock(name: str) -> Stock:
     """A stock of the program's own, whatever it serves."""
-    for use in (*LABEL_USES, "placard"):
-        found, _ = load_stock(name, use, None, Where("job.toml"))
-        if found:
-            return found
-    raise LookupError(name)
+    found, problems = load_stock(name, "", None, Where("job.toml"))
+    assert problems == ()
+    assert found
+    return found
 
 
 @pytest.mark.parametrize("name", SHEETS)
@@ -54,12 +54,25 @@ def test_the_papers_are_there() -> None:
 def test_finished_pdfs_have_the_media_boxes_of_their_papers(finished: Finished) -> None:
     """Every page's MediaBox is its stock's page in points of 1/72 in, from 0, 0, to a thousandth."""
     job = finished.plan.job
-    expected = {f"tags-{each.name}.pdf": each.page for each in job.prints.stocks.values()}
-    expected |= {"placards.pdf": job.prints.stocks["placard"].page, "walk.pdf": paper_size(job)}
-    for path in sorted(finished.out.glob("*.pdf")):
-        width, height = expected[path.name]
-        for box in media_boxes(path.read_bytes()):
+    expected = {f"tags-{each.name}.pdf": each.page for each in finished.stocks if each.shape != "strip"}
+    width, height = paper_size(job)
+    expected |= {"placards.pdf": job.prints.stocks["placard"].page, "bands.pdf": (height, width)}
+    expected |= dict.fromkeys(("walk.pdf", "kits.pdf"), (width, height))
+    for name, (width, height) in expected.items():
+        for box in media_boxes(finished.out / name):
             assert box == pytest.approx((0, 0, width * POINT, height * POINT), abs=0.001)
+
+
+def test_a_strip_is_as_long_as_its_boards_terminal_row(finished: Finished) -> None:
+    """One page a board: the pitch of the terminals, as the job gives it, once for each port."""
+    for strip in (each for each in finished.stocks if each.shape == "strip"):
+        pitch = finished.plan.job.prints.terminal_pitch
+        assert pitch
+        ports = [len(board.letters) for box in finished.plan.boxes for board in box.boards]
+        boxes = media_boxes(finished.out / f"tags-{strip.name}.pdf")
+        assert [width for _, _, width, _ in boxes] == [
+            pytest.approx(count * float(pitch.mm) * POINT, abs=0.001) for count in ports
+        ]
 
 
 def test_walk_sheets_are_on_a_standard_paper(finished: Finished) -> None:
@@ -69,8 +82,10 @@ def test_walk_sheets_are_on_a_standard_paper(finished: Finished) -> None:
     assert PAPERS["a4" if is_metric else "letter"] == pytest.approx(paper_size(job), abs=1e-9)
 
 
-def media_boxes(pdf: bytes) -> list[tuple[float, float, float, float]]:
-    """The MediaBox of every page."""
+def media_boxes(pdf: Path) -> list[tuple[float, float, float, float]]:
+    """The MediaBox of every page; none where the set has no such file."""
+    if not pdf.exists():
+        return []
     document = pypdfium2.PdfDocument(pdf)
     try:
         return [page.get_mediabox() for page in document]

@@ -1,7 +1,8 @@
 """Each problem code has a folder here: the smallest bad job, and in `expected.txt` what it prints.
 
 What is told is what `check` finds; for the codes in `OUT` it is what `make` finds, told to write there.
-A folder's own `out/` stands for an output folder as an earlier run or somebody else left it.
+A folder's own `out/` stands for an output folder as an earlier run or somebody else left it. No job makes an
+unreadable code: for that one the pen is made to leave one out.
 After a change of wording `python -m tests.problems.test_problem_codes` writes every `expected.txt` anew:
 read the difference before it is committed.
 """
@@ -9,19 +10,31 @@ read the difference before it is committed.
 import contextlib
 import shutil
 import tempfile
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
 from tagmaker import pipeline
+from tagmaker.draw.pdf import draw_pdf
+from tagmaker.marks import Bars, FaceFile, Page
 from tagmaker.problems import CODES
 from tagmaker.tags.part import Part
 
 HERE = Path(__file__).parent
 EXPECTED = "expected.txt"
 FOLDERS = sorted(path.name for path in HERE.iterdir() if path.is_dir() and path.name != "__pycache__")
-OUT = {"output-foreign": "output-foreign/out", "output-whole": "output-whole/out", "output-blocked": "."}
+OUT = {
+    "code-unreadable": "out",
+    "output-foreign": "output-foreign/out",
+    "output-whole": "output-whole/out",
+    "output-blocked": ".",
+}
 ONLY = {"output-whole": Part(boxes=("BX-1",))}
+WITH = {"refrigerant-unknown": {"bands-authority"}, "band-incomplete": {"bands-authority"}}
+"""What a smallest job prints beside its own code: the authority is named wherever bands are asked for."""
 LINES_AT_MOST = 50  # of all files of a smallest bad job
 
 
@@ -31,7 +44,9 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
     job, only = Path(code), ONLY.get(code, Part())
     with contextlib.chdir(work):
         if code in OUT:
-            problems = pipeline.make(job, Path(OUT[code]), only).checked.problems
+            pen = draw_all_but_a_code if code == "code-unreadable" else draw_pdf
+            with mock.patch.object(pipeline, "draw_pdf", pen):
+                problems = pipeline.make(job, Path(OUT[code]), only).checked.problems
         else:
             problems = pipeline.check(job, only).problems
     here = str(work.resolve())
@@ -39,12 +54,21 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
     return text.replace(f"{here}/", "").replace(here, "."), {problem.code for problem in problems}
 
 
+def draw_all_but_a_code(title: str, author: str, pages: Sequence[Page], faces: tuple[FaceFile, ...]) -> bytes:
+    """A document as it is meant, a label file's first code left out."""
+    first, *others = pages
+    codes = [mark for mark in first.marks if isinstance(mark, Bars)]
+    lost = codes[0] if "tags-" in title else None
+    kept = replace(first, marks=tuple(mark for mark in first.marks if mark is not lost))
+    return draw_pdf(title, author, [kept, *others], faces)
+
+
 @pytest.mark.parametrize("code", FOLDERS)
 def test_each_code_has_a_smallest_bad_job(code: str, tmp_path: Path) -> None:
-    """The job prints exactly what its `expected.txt` says, and no other code than its own."""
+    """The job prints exactly what its `expected.txt` says, and no code but its own and what comes with it."""
     text, codes = told(code, tmp_path)
     assert (HERE / code / EXPECTED).read_text(encoding="utf-8") == text
-    assert {code} == codes
+    assert {code} | WITH.get(code, set()) == codes
 
 
 def test_folders_are_exactly_the_codes() -> None:

@@ -17,20 +17,22 @@ from tests.strategies import JobSketch, one_box
 SKETCH = replace(
     one_box(("FC-1", "A", "24 kBtu/h")), number="ML-24", revision="P02", date=dt.date(2026, 4, 30)
 )
+WHOLE = Part()
 NOTE = note("pair-needless", "a pair – one port", Where("job.toml", 7), "leave it")
 
 
-def written(sketch: JobSketch = SKETCH, only: tuple[str, ...] = ()) -> dict[str, object]:
+def written(sketch: JobSketch = SKETCH, part: Part = WHOLE, *, proof: bool = True) -> dict[str, object]:
     """The plan file's content."""
     plan = plan_job(sketch.record())[0]
-    content = json.loads(plan_json(plan, ["walk.pdf", "register.csv"], [NOTE], Part(boxes=tuple(only)), proof=True))
+    content = json.loads(plan_json(plan, ["walk.pdf", "register.csv"], [NOTE], part, proof=proof))
     assert isinstance(content, dict)
     return content
 
 
 def test_it_has_these_keys_and_no_others() -> None:
     """What is in the file is what is documented."""
-    assert list(written()) == ["program", "job", "partial", "only_boxes", "files", "boxes", "problems"]
+    keys = ["program", "job", "proof", "partial", "part", "files", "boxes", "problems"]
+    assert keys == list(written())
 
 
 def test_it_says_which_program_wrote_it() -> None:
@@ -62,11 +64,36 @@ def test_it_names_every_file_of_its_set_itself_too() -> None:
     assert written()["files"] == ["walk.pdf", "register.csv", PLAN_FILE]
 
 
-@pytest.mark.parametrize("only", [(), ("BB-1",), ("bb-1", "BB-2")])
-def test_a_part_says_that_it_is_one_and_of_what(only: tuple[str, ...]) -> None:
-    """A set limited to some boxes is partial."""
-    content = written(only=only)
-    assert (content["partial"], content["only_boxes"]) == (bool(only), list(only))
+EMPTY = {"boxes": [], "ports": [], "stage": "", "kit": ""}
+
+
+@pytest.mark.parametrize(
+    ("part", "limits"),
+    [
+        (Part(boxes=("BB-1", "BB-2")), {"boxes": ["BB-1", "BB-2"]}),
+        (Part(ports=("BB-1/A",)), {"ports": ["BB-1/A"]}),
+        (Part(stage="rough-in"), {"stage": "rough-in"}),
+        (Part(kit="cables"), {"kit": "cables"}),
+        (Part(("BB-1",), stage="final", kit="lines"), {"boxes": ["BB-1"], "stage": "final", "kit": "lines"}),
+    ],
+)
+def test_a_part_says_that_it_is_one_and_of_what(part: Part, limits: dict[str, object]) -> None:
+    """A set limited to boxes, ports, a stage or a kit is partial, and names its limits."""
+    content = written(part=part)
+    assert (content["partial"], content["part"]) == (True, EMPTY | limits)
+
+
+@pytest.mark.parametrize("part", [Part(), Part(skip=7)])
+def test_a_whole_set_is_no_part(part: Part) -> None:
+    """Labels skipped on a used sheet limit nothing."""
+    content = written(part=part)
+    assert (content["partial"], content["part"]) == (False, EMPTY)
+
+
+@pytest.mark.parametrize("proof", [True, False])
+def test_it_says_whether_its_codes_were_read_back(*, proof: bool) -> None:
+    """A set that was never proved can be told from one that was."""
+    assert written(proof=proof)["proof"] is proof
 
 
 def test_its_boxes_are_those_that_switches_prints() -> None:

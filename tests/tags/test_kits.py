@@ -118,12 +118,12 @@ def test_three_units_on_a_port_are_chained_in_row_order() -> None:
     chain = one_box(*((tag, "B", "9 kBtu/h") for tag in ("Z-1", "M-1", "A-1")))
     cables = [tag for tag in tags_of(chain) if tag.kind == "cable"]
     assert [(tag.code, plain(tag.remark)) for tag in cables] == [
-        ("BB-1/B/COM", "to Z-1 · not power"),
-        ("BB-1/B/COM/Z-1", "from terminal B · not power"),
-        ("BB-1/B/COM/Z-1/ON", "goes on to M-1 · not power"),
-        ("BB-1/B/COM/M-1", "from Z-1 · not power"),
-        ("BB-1/B/COM/M-1/ON", "goes on to A-1 · not power"),
-        ("BB-1/B/COM/A-1", "from M-1 · not power"),
+        ("BB-1/B/COM", "to Z-1, not power"),
+        ("BB-1/B/COM/Z-1", "from terminal B, not power"),
+        ("BB-1/B/COM/Z-1/ON", "goes on to M-1, not power"),
+        ("BB-1/B/COM/M-1", "from Z-1, not power"),
+        ("BB-1/B/COM/M-1/ON", "goes on to A-1, not power"),
+        ("BB-1/B/COM/A-1", "from M-1, not power"),
     ]
 
 
@@ -135,9 +135,9 @@ def test_both_ends_of_a_cable_lie_side_by_side(sketch: JobSketch) -> None:
     for near, far in zip(cables[::2], cables[1::2], strict=True):
         assert (near.port, near.box) == (far.port, far.box)
         assert far.end == "unit"
-        assert f"to {far.units[0]} " in near.remark
-        expected = f"from {near.units[0] if near.end == 'unit' else f'terminal {near.port}'} "
-        assert far.remark.startswith(expected)
+        assert plain(near.remark).endswith(f"to {far.units[0]}, not power")
+        source = near.units[0] if near.end == "unit" else f"terminal {near.port}"
+        assert plain(far.remark) == f"from {source}, not power"
 
 
 def test_every_cable_says_that_it_is_not_power() -> None:

@@ -1,0 +1,108 @@
+"""Labels that are no port's: the locator below a box, and the tags of the mains that feed it."""
+
+from dataclasses import replace
+
+import pytest
+
+from tagmaker.job.records import Job, Mains
+from tagmaker.tags.extras import locator_tag, main_tags
+from tagmaker.tags.records import Tag
+from tests.measured import SMALL, all_tags, mains, on_stocks
+from tests.strategies import first_box, stock_named, words
+
+THREE = mains("3/4 in", "120 ft", liquid="3/4 in", suction="1-1/8 in", hot_gas="7/8 in")
+
+
+def with_mains(given: Mains | None) -> Job:
+    """The small job whose box has these mains."""
+    job = SMALL.record()
+    return replace(job, boxes=tuple(replace(box, mains=given, place="Corridor L2") for box in job.boxes))
+
+
+def mains_of(given: Mains | None, *, is_rough_in: bool = False) -> list[Tag]:
+    """The tags of those mains."""
+    job = with_mains(given)
+    return main_tags(job, first_box(job), words(), is_rough_in=is_rough_in)
+
+
+def test_each_main_has_a_tag() -> None:
+    """Liquid, suction and hot gas, each with its own code, kind and words, in the order of the job."""
+    assert [(tag.code, tag.kind, tag.headline) for tag in mains_of(THREE)] == [
+        ("BB-1/LIQ", "main-liquid", "MAIN LIQUID"),
+        ("BB-1/SUC", "main-suction", "MAIN SUCTION"),
+        ("BB-1/HOT", "main-hot-gas", "MAIN HOT GAS"),
+    ]
+
+
+def test_box_has_the_mains_that_it_gives() -> None:
+    """A box that gives two mains has two tags; one that gives none has none."""
+    assert [tag.code for tag in mains_of(mains(suction="1-1/8 in", liquid="3/4 in"))] == [
+        "BB-1/SUC",
+        "BB-1/LIQ",
+    ]
+    assert mains_of(None) == []
+
+
+def test_mains_go_round_their_insulation() -> None:
+    """1-1/8 in of tube in a wall of 3/4 in is 2.625 in; at the rough-in the tube is bare [by hand]."""
+    said = [tag.hugs.said for tag in mains_of(THREE) if tag.hugs]
+    assert said == ["2.25 in over insulation", "2.625 in over insulation", "2.375 in over insulation"]
+    said = [tag.hugs.said for tag in mains_of(THREE, is_rough_in=True) if tag.hugs]
+    assert said == ["3/4 in", "1-1/8 in", "7/8 in"]
+
+
+def test_mains_without_a_wall_have_no_known_size() -> None:
+    """Nobody assumes how thick the insulation is."""
+    assert [tag.hugs for tag in mains_of(mains(liquid="3/4 in"))] == [None]
+
+
+@pytest.mark.parametrize(("is_rough_in", "use"), [(False, "pipe"), (True, "pipe_rough_in")])
+def test_mains_take_the_stock_of_pipes(is_rough_in: bool, use: str) -> None:  # noqa: FBT001 — a case's column
+    """Tie-on tags first, lasting tags over the insulation afterwards, as with every pipe."""
+    assert {tag.stock_use for tag in mains_of(THREE, is_rough_in=is_rough_in)} == {use}
+
+
+def test_mains_are_the_first_tags_of_their_box() -> None:
+    """They are the largest pipes, and the first that hang there."""
+    job = with_mains(THREE)
+    codes = [tag.code for tag in all_tags(job)]
+    assert codes[:4] == ["BB-1/LIQ", "BB-1/SUC", "BB-1/HOT", "BB-1/A/TRM"]
+    assert [tag.code for tag in all_tags(job, "rough-in")][:3] == codes[:3]
+
+
+def test_locator_says_which_box_is_above() -> None:
+    """The box huge, "BOX ABOVE", where it hangs, and that this is for the ceiling."""
+    job = with_mains(None)
+    tag = locator_tag(job, first_box(job), words())
+    assert (tag.code, tag.kind, tag.big, tag.headline) == ("BB-1/LOC", "locator", "BB-1", "BOX ABOVE")
+    assert (tag.remark, tag.end_text, tag.stock_use) == ("Corridor L2", "CEILING", "locator")
+
+
+def test_locator_is_printed_only_where_a_stock_is_named_for_it() -> None:
+    """A job that names none has no locator; one that does has one a box."""
+    job = with_mains(None)
+    asked = on_stocks(job, {"locator": stock_named("letter-30-67x25")})
+    assert [tag.code for tag in all_tags(job) if tag.kind == "locator"] == []
+    assert [tag.code for tag in all_tags(asked) if tag.kind == "locator"] == ["BB-1/LOC"]
+
+
+def test_labels_of_a_box_have_no_port_and_no_unit() -> None:
+    """They stand in the register without port and unit, at the box."""
+    job = with_mains(THREE)
+    tags = [*mains_of(THREE), locator_tag(job, first_box(job), words())]
+    assert {(tag.port, tag.units, tag.use, tag.end) for tag in tags} == {("", (), "", "box")}
+
+
+def test_codes_of_a_job_are_unique_with_them() -> None:
+    """No main's or locator's code is a port tag's."""
+    job = on_stocks(with_mains(THREE), {"locator": stock_named("letter-30-67x25")})
+    codes = [tag.code for tag in all_tags(job)]
+    assert len(set(codes)) == len(codes)
+
+
+def test_draft_is_told_on_them() -> None:
+    """A draft's labels say so beside the revision."""
+    job = replace(with_mains(THREE), is_draft=True, revision="P02")
+    tags = [*main_tags(job, first_box(job), words(), is_rough_in=False)]
+    tags += [locator_tag(job, first_box(job), words())]
+    assert {tag.revision_text for tag in tags} == {"DRAFT REV P02"}
