@@ -138,8 +138,8 @@ def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
         layout.dashed(frame.inset(0.2), 0.4)
     else:
         layout.rect(frame.inset(0.2), line=0.4, radius=frame.height / 2 - 0.2)
-    style = Style(frame.height * 0.56, 2.0, bold=True, align="center", ink=ink)
-    layout.text(tag.headline, frame.inset(1.0, 0), style)
+    style = Style(frame.height * 0.56, bold=True, align="center", ink=ink)
+    layout.text(tag.headline, frame.inset(1.0, 0.45), style)  # clear of the frame, the tail of a Q too
 
 
 def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
