@@ -255,6 +255,18 @@ def test_box_twice(tmp_path: Path) -> None:
         ("4", "4.0", 6, "'ports' must be a whole number, 1 or more [value-wrong]"),
         ('tag = "BX-1"\n', "", 4, "key 'box.tag' is missing [key-missing]"),
         ("BX-1", "BX 1", 5, "tag 'BX 1' is no tag [tag-wrong]"),
+        (
+            "ports",
+            f'shown = "{"x" * 25}"\nports',
+            6,
+            "'shown' must be one line of text, at most 24 characters [value-wrong]",
+        ),
+        (
+            "ports",
+            f'power = "{"x" * 61}"\nports',
+            6,
+            "'power' must be one line of text, at most 60 characters [value-wrong]",
+        ),
         ('"BX-1"', "7", 5, "'tag' must be one line of text, at most 200 characters [value-wrong]"),
     ],
 )
@@ -295,6 +307,13 @@ def test_bank_names_that_are_wrong(value: str, tmp_path: Path) -> None:
     assert [(each.code, str(each.where)) for each in problems] == [("value-wrong", "job.toml:7")]
     assert job
     assert job.boxes[0].bank_names == ("Bank 1", "Bank 2")
+
+
+def test_longest_bank_names(tmp_path: Path) -> None:
+    """24 signs are not too many."""
+    names = ("a" * 24, "b" * 24)
+    job = good(tmp_path, f"{HEAD}{BOX}bank_names = {list(names)}\n{UNIT}")
+    assert job.boxes[0].bank_names == names
 
 
 # --- families -----------------------------------------------------------------------------------------------
@@ -427,6 +446,8 @@ def test_date_that_is_wrong(value: str, tmp_path: Path) -> None:
         ("number = 24", "'number' must be one line of text, at most 24 characters"),
         (f'number = "{"9" * 25}"', "'number' must be one line of text, at most 24 characters"),
         (f'prepared_by = "{"x" * 41}"', "'prepared_by' must be one line of text, at most 40 characters"),
+        (f'refrigerant = "{"x" * 25}"', "'refrigerant' must be one line of text, at most 24 characters"),
+        (f'site = "{"x" * 61}"', "'site' must be one line of text, at most 60 characters"),
     ],
 )
 def test_value_that_is_wrong(line: str, message: str, tmp_path: Path) -> None:
