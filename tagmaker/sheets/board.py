@@ -66,7 +66,7 @@ class BoardPicture:
             square = cell.inset(0, frame.height * 0.08)
             if index < len(board.letters):
                 self.layout.rect(square, line=0.3)
-                style = Style(square.height * 0.66, bold=True, align="center", upright="letter")
+                style = Style(square.height * 0.6, bold=True, align="center", upright="letter")
                 self.layout.text(board.letters[index], square, style)
             else:
                 self._unfitted(square)

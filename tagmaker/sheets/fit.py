@@ -14,11 +14,22 @@ from tagmaker.catalog.faces import BOLD, PLAIN, Face, face
 from tagmaker.marks import Text
 from tagmaker.sheets.frame import Frame
 
-__all__ = ["LEADING", "LEGIBLE_MM", "Style", "Unfit", "fit", "fit_stack", "fits", "text_height"]
+__all__ = [
+    "ABOVE",
+    "BELOW",
+    "LEADING",
+    "LEGIBLE_MM",
+    "Style",
+    "Unfit",
+    "fit",
+    "fit_stack",
+    "fits",
+    "text_height",
+]
 
 LEADING = 1.62
-ABOVE, BELOW = 0.1, 0.3
-"""What letters reach above capitals and below the baseline, in capitals; the face's own b, f and g, p."""
+ABOVE, BELOW = 0.09, 0.31
+"""What signs reach above capitals and below the baseline, in capitals: the face's own brackets and g."""
 LEGIBLE_MM = 1.5
 """No printed capital is lower: it reads at 0.32 m, 16 minutes of arc (NUREG-0700), a tag in the hand."""
 STEPS = 24  # sizes tried between the largest and the least

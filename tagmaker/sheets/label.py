@@ -349,7 +349,7 @@ def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
     else:
         layout.rect(frame.inset(0.2), line=0.4, radius=frame.height / 2 - 0.2)
     style = Style(frame.height * 0.56, LEGIBLE_MM, lines=2, bold=True, align="center", ink=ink)
-    layout.text(tag.headline, frame.inset(0.8, 0), style)
+    layout.text(tag.headline, frame.inset(0.8, 0.45), style)  # clear of the frame, the tail of a Q too
 
 
 def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:

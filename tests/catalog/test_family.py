@@ -42,6 +42,17 @@ bank = 1
 switch = 5
 set_by = "factory"
 """
+SMALLEST = """source = "an invented family"
+port_names = "A"
+ports_per_board = 1
+port_counts = [1]
+places = [["only"]]
+port_limit = "1 ton"
+
+[[bank]]
+name = "SW"
+switches = 1
+"""
 SECOND_BANK = '[[bank]]\nname = "sw1"\nswitches = 2\n\n[[rule]]'
 PLACES_WRONG = '\'places\' must be lists of words, like [["only"], ["left", "right"]]'
 
@@ -103,6 +114,14 @@ def test_family_of_few_words(tmp_path: Path) -> None:
     assert family.rules[1].set_by == "site"
 
 
+def test_smallest_family(tmp_path: Path) -> None:
+    """One port a board, one switch a bank."""
+    family, problems = load(tmp_path, SMALLEST)
+    assert problems == ()
+    assert family
+    assert (family.ports_per_board, family.banks, family.rules) == (1, (Bank("SW", 1),), ())
+
+
 def test_boards_of_a_box(tmp_path: Path) -> None:
     """A board serves so many ports; one begun is a whole board."""
     family, _ = load(tmp_path, OWN)
@@ -136,6 +155,21 @@ def test_four_port_boards_say_what_is_common_practice() -> None:
         Rule("unfitted", (3, 4), 2, 4, "factory"),
     )
     assert "confirm against the manual" in family.source
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("ABCDEF", "ABCDEFGHIJKLMNOPQRSTUVWXYZ"),
+        ("7 ton", "4 ton"),
+        ("units_per_port = 2", "units_per_port = 1"),
+        ("switches = 6", "switches = 5"),
+        ("[3, 5, 6]", "[1]"),
+    ],
+)
+def test_family_at_its_bounds(old: str, new: str, tmp_path: Path) -> None:
+    """26 letters, a pair that carries what a port does, a single unit a port: unusual, no contradiction."""
+    assert load(tmp_path, changed(old, new))[1] == ()
 
 
 @pytest.mark.parametrize("name", names("families", None))
@@ -180,6 +214,13 @@ def test_family_file_that_is_no_toml(tmp_path: Path) -> None:
         ('port_limit = "4 ton"\n', "", "", "key 'port_limit' is missing [key-missing]"),
         ('source = "an invented family"\n', "", "", "key 'source' is missing [key-missing]"),
         ('places = [["only"], ["upper", "lower"]]\n', "", "", "key 'places' is missing [key-missing]"),
+        ('port_names = "ABCDEF"\n', "", "", "key 'port_names' is missing [key-missing]"),
+        ("ports_per_board = 3\n", "", "", "key 'ports_per_board' is missing [key-missing]"),
+        ("port_counts = [3, 5, 6]\n", "", "", "key 'port_counts' is missing [key-missing]"),
+        ("switches = 6\n", "", ":12", "key 'bank.switches' is missing [key-missing]"),
+        ("bank = 1\nswitch = 2\n", "switch = 2\n", ":18", "key 'rule.bank' is missing [key-missing]"),
+        ("bank = 1\nswitch = 2\n", "bank = 1\n", ":18", "key 'rule.switch' is missing [key-missing]"),
+        ("positions = [1]\n", "", ":18", "key 'rule.positions' is missing [key-missing]"),
         ('name = "SW1"', 'nmae = "SW1"', ":12", "key 'bank.name' is missing [key-missing]"),
         ('when = "unused"\n', "", ":18", "key 'rule.when' is missing [key-missing]"),
         ('[["only"], ["upper", "lower"]]', '["only"]', ":6", f"{PLACES_WRONG} [value-wrong]"),

@@ -65,6 +65,17 @@ def test_sheet_is_filled_by_columns(tmp_path: Path) -> None:
     assert [stock.corner(index) for index in range(4)] == [(10, 20), (10, 105), (10, 190), (105, 20)]
 
 
+def test_smallest_label(tmp_path: Path) -> None:
+    """A label of half a millimetre is one, if not a useful one."""
+    assert loaded(tmp_path, ROLL.replace("[60.0, 30.0]", "[0.5, 0.5]")).label == (0.5, 0.5)
+
+
+def test_labels_may_touch(tmp_path: Path) -> None:
+    """A pitch as long as the label is no overlap, and the last label may end with the printable page."""
+    touching = SHEET.replace("[95.0, 85.0]", "[90.0, 80.0]").replace("[10.0, 20.0]", "[23.65, 50.65]")
+    assert loaded(tmp_path, touching).per_page == 6
+
+
 def test_roll_has_one_label_a_page(tmp_path: Path) -> None:
     """The page is the label."""
     stock = loaded(tmp_path, ROLL)
@@ -82,6 +93,14 @@ def test_stock_of_few_words(tmp_path: Path) -> None:
     """What a file leaves out: no dot grid, a QR code, a plain label, the file's name as title."""
     stock = loaded(tmp_path, ROLL)
     assert (stock.title, stock.symbol, stock.shape, stock.dots_per_mm) == ("own", "qr", "label", 0)
+
+
+def test_uses_that_a_stock_suits(tmp_path: Path) -> None:
+    """Those that it names; else a page suits placards, and labels suit everything else."""
+    page = 'source = "ISO 216"\nkind = "page"\npage_mm = [148, 210]\n'
+    assert loaded(tmp_path, ROLL + 'suits = ["cable", "pipe"]\n').suits == ("cable", "pipe")
+    assert set(loaded(tmp_path, ROLL).suits) == set(USES) - {"placard"}
+    assert loaded(tmp_path, page, "placard").suits == ("placard",)
 
 
 @pytest.mark.parametrize("name", names("stocks", None))
@@ -194,6 +213,7 @@ def test_stock_that_is_not_well_formed(text: str, problem: str, tmp_path: Path) 
         ("20.0]", "48.0]", 8, "the last of the rows leaves the page by 1.00 mm"),
         ("label_mm = [90.0", "label_mm = [0.0", 5, "a label or page has no size"),
         ("page_mm = [210.0", "page_mm = [0", 5, "a label or page has no size"),
+        ("297.0]", "0]", 5, "a label or page has no size"),
     ],
 )
 def test_sheet_that_contradicts_itself(old: str, new: str, line: int, message: str, tmp_path: Path) -> None:
@@ -209,7 +229,10 @@ def test_labels_in_the_printers_margin(tmp_path: Path) -> None:
     near = SHEET.replace("first_mm = [10.0", "first_mm = [6.0")
     (problem,) = told(tmp_path, near)
     assert "columns lie 6.00 mm from the page's edge; the printer's margin is 6.35 mm" in problem
-    assert loaded(tmp_path, near + "margin_mm = 5.5\n").margin == 5.5
+    assert loaded(tmp_path, near + "margin_mm = 6.0\n").margin == 6.0
+    far = SHEET.replace("first_mm = [10.0", "first_mm = [20.0")
+    (problem,) = told(tmp_path, far)
+    assert "columns lie 5.00 mm from the page's edge" in problem
 
 
 @pytest.mark.parametrize(
@@ -221,8 +244,11 @@ def test_labels_in_the_printers_margin(tmp_path: Path) -> None:
         ('shape = "flag"\n', "a flag needs 'fold_mm', less than its width"),
         ('shape = "flag"\nfold_mm = 60\n', "a flag needs 'fold_mm', less than its width"),
         ('shape = "tie-on"\n', "a tie-on tag needs 'hole_mm'"),
-        ('shape = "tie-on"\nhole_mm = [2, 15, 5]\n', "a tie-on tag needs 'hole_mm'"),
-        ('shape = "tie-on"\nhole_mm = [5, 28, 5]\n', "a tie-on tag needs 'hole_mm'"),
+        ('shape = "tie-on"\nhole_mm = [2.4, 15, 5]\n', "a tie-on tag needs 'hole_mm'"),
+        ('shape = "tie-on"\nhole_mm = [57.6, 15, 5]\n', "a tie-on tag needs 'hole_mm'"),
+        ('shape = "tie-on"\nhole_mm = [5, 2.4, 5]\n', "a tie-on tag needs 'hole_mm'"),
+        ('shape = "tie-on"\nhole_mm = [5, 27.6, 5]\n', "a tie-on tag needs 'hole_mm'"),
+        ('shape = "tie-on"\nhole_mm = [5, 15, 0]\n', "a tie-on tag needs 'hole_mm'"),
     ],
 )
 def test_shape_without_its_measures(keys: str, message: str, tmp_path: Path) -> None:
@@ -238,7 +264,10 @@ def test_shape_without_its_measures(keys: str, message: str, tmp_path: Path) -> 
         'shape = "wrap"\noverlap_mm = 10\n',
         'shape = "wrap"\naround = "height"\nprinted_mm = 30\n',
         'shape = "flag"\nfold_mm = 20\n',
-        'shape = "tie-on"\nhole_mm = [4, 15, 5]\n',
+        'shape = "flag"\nfold_mm = 0.5\n',
+        'shape = "tie-on"\nhole_mm = [2.5, 2.5, 5]\n',
+        'shape = "tie-on"\nhole_mm = [57.5, 27.5, 5]\n',
+        'shape = "tie-on"\nhole_mm = [5, 15, 1]\n',
         'shape = "strip"\n',
     ],
 )

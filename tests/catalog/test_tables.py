@@ -151,6 +151,7 @@ def test_problem_bears_the_boxes_of_its_table(tmp_path: Path) -> None:
         ('"  two words "', lambda t: t.text("k"), "two words"),
         ('""', lambda t: t.text("k"), ""),
         ('"x"', lambda t: t.text("k", required=True), "x"),
+        ('"12345"', lambda t: t.text("k", at_most=5), "12345"),
         ('"up"', lambda t: t.choice("k", ("up", "down"), "down"), "up"),
         ('"BX-1"', lambda t: t.tag("k"), "BX-1"),
         ("0", lambda t: t.whole_number("k"), 0),

@@ -155,7 +155,7 @@ def documents(draw: st.DrawFn) -> tuple[str, dict[KeyPath, int]]:
             writer.pair(table, 2)
         else:
             table = writer.header()
-        writer.add(writer.pick(("\n", " # a = 1\n", "\t# ]'\n")))
+        writer.add(writer.pick(("\n", "# a = 1\n", "\t# ]'\n")))
     writer.add(writer.pick(BETWEEN).rstrip("\n"))
     newline = writer.pick(("\n", "\n", "\r\n"))
     return writer.text.replace("\n", newline), writer.lines

@@ -55,6 +55,11 @@ def test_row_of_few_cells() -> None:
     assert (row.room, row.capacity, row.run, row.cable) == ("", None, None, None)
 
 
+def test_texts_may_be_sixty_signs_long() -> None:
+    """The longest room is read whole."""
+    assert row_of(room="x" * 60).room == "x" * 60
+
+
 def test_key_of_a_unit_is_in_capitals() -> None:
     """Codes have the tag in capitals, whatever the row has."""
     assert row_of(unit="fc-1a").key == "FC-1A"

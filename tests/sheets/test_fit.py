@@ -1,6 +1,7 @@
 """Text fitted to its place: never out of its frame, never below the least size, never cut."""
 
 from itertools import pairwise
+from string import ascii_letters, digits
 
 import pytest
 from hypothesis import given, settings
@@ -8,9 +9,20 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.faces import face
 from tagmaker.marks import Text
-from tagmaker.sheets.fit import LEADING, LEGIBLE_MM, Style, Unfit, fit, fit_stack, fits, text_height
+from tagmaker.sheets.fit import (
+    ABOVE,
+    BELOW,
+    LEADING,
+    LEGIBLE_MM,
+    Style,
+    Unfit,
+    fit,
+    fit_stack,
+    fits,
+    text_height,
+)
 from tagmaker.sheets.frame import Frame
-from tests.sheets.printed import Box, capitals, ink
+from tests.sheets.printed import Box, capitals, ink, outlines
 
 NEAR = 0.01  # mm
 SIGNS = "ABCEGHIJLMOQWXabcdfgijlmpqwxyz0123456789 -+/,.()&–"
@@ -188,7 +200,7 @@ def test_fits_is_one_line() -> None:
 
 @pytest.mark.parametrize(
     ("upright", "top"),
-    [("top", 0.2), ("middle", 9.0), ("letter", 9.0), ("bottom", 17.4)],
+    [("top", 0.18), ("middle", 9.0), ("letter", 9.0), ("bottom", 17.38)],
 )
 def test_uprights(upright: str, top: float) -> None:
     """Capitals of 2 mm in 20 mm: at the top, in the middle, at the foot with room for what hangs below."""
@@ -252,3 +264,14 @@ def test_a_stack_that_cannot_fit_names_all_of_it() -> None:
     """The answer holds every paragraph."""
     stack = [("Hall", Style(3)), ("Conservatory", Style(3))]
     assert fit_stack(stack, Frame(0, 0, 5, 5)) == Unfit("Hall / Conservatory")
+
+
+@pytest.mark.parametrize("name", ["plain", "bold"])
+def test_the_room_around_capitals_is_the_faces_own(name: str) -> None:
+    """No letter, digit or bracket hangs lower or reaches higher than the room that a line takes."""
+    measures = outlines(name)
+    signs = [measures[sign] for sign in f"{ascii_letters}{digits}()[]-+/,.;:&'·–?"]
+    high, low = max(up for _, up, _ in signs), min(down for _, _, down in signs)
+    capital = face(name).cap_height
+    assert high <= capital * (1 + ABOVE)
+    assert -low <= capital * BELOW

@@ -1,0 +1,287 @@
+"""The verification sheet of a box: what is planned, room for what is found, a line a letter."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tagmaker.catalog.family import Family
+from tagmaker.marks import Page, Rect, Text
+from tagmaker.problems import Problem
+from tagmaker.sheets.fit import LEGIBLE_MM
+from tagmaker.sheets.walk import TICK, walk_page_size, walk_pages
+from tests.plan.families import three
+from tests.sheets.boxes import KINDS, LONG_NAME, filled, job_of, sparse
+from tests.sheets.pictured import pictured
+from tests.sheets.printed import faults
+from tests.strategies import (
+    PAGE_STOCKS,
+    SIZES,
+    BoxSketch,
+    JobSketch,
+    UnitSketch,
+    first_box,
+    shipped_family,
+    sketches,
+    stock_named,
+    words,
+)
+
+Pages = tuple[Page, ...]
+LETTER, A4 = (215.9, 279.4), (210.0, 297.0)
+"""ASME Y14.1 size A (read); ISO 216 A4 (read)."""
+
+
+def pages_of(sketch: JobSketch, family: Family | None = None) -> tuple[Pages, tuple[Problem, ...]]:
+    """The verification sheet of a job's first box."""
+    job = sketch.record(family)
+    return walk_pages(job, first_box(job), words())
+
+
+def pages_in_order(sketch: JobSketch, family: Family | None = None) -> Pages:
+    """A verification sheet that must fit and read back without a fault."""
+    pages, problems = pages_of(sketch, family)
+    assert [problem.message for problem in problems] == []
+    assert faults(pages, margin_mm=6.35, least_mm=LEGIBLE_MM) == []
+    return pages
+
+
+def texts(pages: Pages) -> list[str]:
+    """The texts of pages in drawing order, with ordinary spaces."""
+    return [
+        mark.text.replace("\u00a0", " ") for page in pages for mark in page.marks if isinstance(mark, Text)
+    ]
+
+
+def lines_of_ports(pages: Pages) -> list[list[str]]:
+    """The texts of each letter's line."""
+    told = texts(pages)
+    start = told.index("Other unit found, how proved, by whom") + 1
+    end = told.index("3  Signatures")
+    lines: list[list[str]] = []
+    for text in told[start:end]:
+        if len(text) == 1 and text.isalpha():
+            lines.append([])
+        lines[-1].append(text)
+    return lines
+
+
+# --- every box on every paper ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("page", PAGE_STOCKS)
+@pytest.mark.parametrize("ports", SIZES)
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_box_fits_one_page(kind: str, ports: int, page: str) -> None:
+    """All sizes, full, nearly empty, all joined, long-worded, on letter or A4: one page without a fault."""
+    (sheet,) = pages_in_order(job_of(KINDS[kind](ports), page=page))
+    assert (sheet.width, sheet.height) == (A4 if page == "a4" else LETTER)
+
+
+@pytest.mark.parametrize("page", ["letter", "a4"])
+def test_a_draft_of_a_long_name_fits(page: str) -> None:
+    """A name of nearly 60 characters, a number, a revision, a date and DRAFT: all of it is printed."""
+    sketch = replace(job_of(filled(12), is_draft=True, page=page), name=LONG_NAME)
+    said = " ".join(texts(pages_in_order(sketch)))
+    assert f"ML-24 {LONG_NAME} · Revision 2 · 2026-04-30 · DRAFT" in said
+
+
+@given(sketches(most_boxes=1), st.sampled_from(("letter", "a4")))
+@settings(max_examples=30, deadline=None)
+def test_any_box_is_in_order_or_told(sketch: JobSketch, page: str) -> None:
+    """Whatever hangs on a box: its sheet has no fault, or a problem names it."""
+    pages, problems = pages_of(replace(sketch, stocks=(("placard", page),)))
+    assert all(problem.message.startswith("verification sheet of BB-1: ") for problem in problems)
+    if not problems:
+        assert faults(pages, margin_mm=6.35, least_mm=LEGIBLE_MM) == []
+
+
+@pytest.mark.parametrize(
+    ("stocks", "size"),
+    [
+        ((), LETTER),
+        ((("placard", "4x6"),), LETTER),
+        ((("placard", "a4"),), A4),
+        ((("pipe", "a4-21-63x38"),), A4),
+    ],
+)
+def test_the_paper_is_the_jobs(stocks: tuple[tuple[str, str], ...], size: tuple[float, float]) -> None:
+    """A4 where the job prints anything else on A4, letter elsewhere."""
+    assert size == walk_page_size(replace(job_of(sparse(4)), stocks=stocks).record())
+
+
+# --- boards ------------------------------------------------------------------------------------------------
+
+
+@given(sketches(most_boxes=1))
+@settings(max_examples=30, deadline=None)
+def test_every_planned_picture_stands_beside_an_empty_one(sketch: JobSketch) -> None:
+    """Each bank's sliders are where the plan puts them, and the picture to be marked shows none."""
+    pages, _ = pages_of(sketch)
+    boards = first_box(sketch.record()).boards
+    pictures = [picture for page in pages for picture in pictured(page.marks)]
+    for board in boards:
+        planned, pictures = pictures[: len(board.banks)], pictures[len(board.banks) :]
+        found, pictures = pictures[: len(board.banks)], pictures[len(board.banks) :]
+        assert [bank.on() for bank in board.banks] == [picture.at_end("ON") for picture in planned]
+        for picture, empty in zip(planned, found, strict=True):
+            assert {(each.upper, each.lower, each.word) for each in empty.switches} == {("_", "_", "")}
+            assert [each.number for each in empty.switches] == [each.number for each in picture.switches]
+            assert (empty.head[-1], empty.upper, empty.lower) == (
+                picture.head[-1],
+                picture.upper,
+                picture.lower,
+            )
+    assert pictures == []
+
+
+def test_a_planned_picture_in_full() -> None:
+    """The right board of a 10-port box: J spare, K and L not fitted, switch 3 of bank 2 as found."""
+    box = BoxSketch("BB-1", 10, tuple(UnitSketch(f"FC-{letter}", letter) for letter in "ABCDEFGHI"))
+    first, second = pictured(pages_in_order(job_of(box))[0].marks)[8:10]
+    assert first.as_text().splitlines()[1:] == [
+        "ON  . # . .",
+        "OFF # . # #",
+        "    1 2 3 4",
+        "    OFF ON OFF OFF",
+    ]
+    assert second.as_text().splitlines()[1:] == [
+        "ON  . . ? #",
+        "OFF # # ? .",
+        "    1 2 3 4",
+        "    OFF OFF AS FOUND ON",
+    ]
+
+
+def test_boards_are_headed_planned_and_found() -> None:
+    """Nobody can take the plan for a finding."""
+    told = texts(pages_in_order(job_of(filled(12))))
+    for place in ("LEFT", "MIDDLE", "RIGHT"):
+        assert told.index(f"{place} BOARD – planned") < told.index(f"{place} BOARD – found")
+
+
+@pytest.mark.parametrize("ports", [3, 5, 6, 8, 9])
+def test_a_family_of_another_shape(ports: int) -> None:
+    """Three ports a board, one bank of six, ON pointing down, numbered from the right."""
+    rows = (UnitSketch("FC-1", "A", "5 kW", "Shop"), UnitSketch("AH-1", "B+C", "20 kW", "Hall"))
+    pages = pages_in_order(job_of(BoxSketch("HB-1", ports, rows)), three())
+    first = pictured(pages[0].marks)[0]
+    assert (first.upper, first.at_end("ON")) == ("OFF", (5,))
+    assert [each.number for each in first.switches] == [6, 5, 4, 3, 2, 1]
+
+
+# --- ports -------------------------------------------------------------------------------------------------
+
+
+def test_a_line_a_letter() -> None:
+    """Single, shared, joined (first and second letter) and spare ports: what is planned, what to tick."""
+    rows = (
+        UnitSketch("FC-1", "A", "12 kBtu/h"),
+        UnitSketch("FC-2", "A", "9 kBtu/h"),
+        UnitSketch("AH-1", "C+D", "72 kBtu/h"),
+    )
+    assert lines_of_ports(pages_in_order(job_of(BoxSketch("BB-1", 4, rows)))) == [
+        ["A", "FC-1, FC-2", "21 kBtu/h", "tag", "proved", "tag", "proved", "on"],
+        ["B", "SPARE", "stubs capped", "no cable lands", "on"],
+        ["C", "AH-1", "C+D as one · 72 kBtu/h", "tag", "proved", "tag", "proved", "on"],
+        ["D", "AH-1", "C+D as one · 72 kBtu/h · lands on C", "tag", "proved", "no cable lands", "on"],
+    ]
+
+
+@given(sketches(most_boxes=1))
+@settings(max_examples=20, deadline=None)
+def test_every_letter_has_its_line_once(sketch: JobSketch) -> None:
+    """A to the box's last letter, in order, both letters of a pair included."""
+    pages, problems = pages_of(sketch)
+    if not problems:
+        letters = [line[0] for line in lines_of_ports(pages)]
+        assert letters == list(shipped_family().port_names[: sketch.boxes[0].ports])
+
+
+def test_an_unknown_load_is_a_question_mark() -> None:
+    """A draft's missing capacity is no number."""
+    box = replace(sparse(4), units=(UnitSketch("FC-1", "A", ""),))
+    assert lines_of_ports(pages_in_order(job_of(box, is_draft=True)))[0][:3] == ["A", "FC-1", "?"]
+
+
+def test_every_tick_has_a_box() -> None:
+    """Three ticks a spare, five a used letter: a box of one size stands before each word to tick."""
+    pages = pages_in_order(job_of(sparse(4)))
+    ticks = [
+        mark
+        for mark in pages[0].marks
+        if isinstance(mark, Rect) and (mark.width, mark.height) == (TICK, TICK)
+    ]
+    assert len(ticks) == 5 + 3 * 3
+
+
+def test_it_says_what_was_compared() -> None:
+    """Tag against the box's own letter, and rung out or traced: tags that agree prove nothing yet."""
+    said = " ".join(texts(pages_in_order(job_of(filled(4)))))
+    assert "Tags that agree prove nothing yet." in said
+    assert "compared with the box's own letter" in said
+    assert "rung out with power isolated" in said
+    assert "prove it dead before the control box is opened" in said
+
+
+def test_who_signs() -> None:
+    """Installer, technician and verifier, each with a date."""
+    told = texts(pages_in_order(job_of(sparse(4))))
+    assert told[-7:-1] == ["Installer", "Date", "Technician", "Date", "Verifier", "Date"]
+
+
+# --- heads and pages ---------------------------------------------------------------------------------------
+
+
+def test_the_head() -> None:
+    """Box as it is shown, job, revision, date, place, and where its power is isolated."""
+    told = texts(pages_in_order(job_of(replace(filled(6), shown="BB 1/L2"))))
+    assert told[:5] == [
+        "BB 1/L2",
+        "VERIFICATION SHEET",
+        "ML-24 Marsh Lane Library · Revision 2 · 2026-04-30",
+        "Place: Level 2 corridor, grid C4",
+        "Power isolated at: Panel LP-2, circuit 14",
+    ]
+    assert told[-1] == "BB 1/L2 – sheet 1 of 1"
+
+
+def test_what_is_not_given_is_said() -> None:
+    """No place, no isolation, no date, no number: said or left out, never blank after a colon."""
+    sketch = replace(job_of(replace(sparse(4), place="", power="")), date=None, number="")
+    told = texts(pages_in_order(sketch))
+    assert told[2:5] == [
+        "Marsh Lane Library · Revision 2",
+        "Place: not given",
+        "Power isolated at: not given",
+    ]
+
+
+def test_many_boards_go_over_to_a_second_page() -> None:
+    """A box of 24 ports on six boards: every page is headed and numbered, no block is torn."""
+    family = replace(
+        shipped_family(),
+        port_names="ABCDEFGHIJKLMNOPQRSTUVWX",
+        port_counts=(24,),
+        places=(
+            *shipped_family().places,
+            *(tuple(f"b{letter}" for letter in "abcdefgh"[:count]) for count in range(4, 7)),
+        ),
+    )
+    box = BoxSketch("BB-1", 24, tuple(UnitSketch(f"FC-{letter}", letter) for letter in family.port_names))
+    pages = pages_in_order(job_of(box), family)
+    assert len(pages) == 2
+    for number, page in enumerate(pages, start=1):
+        told = texts((page,))
+        assert told[0] == "BB-1"
+        assert told[-1] == f"BB-1 – sheet {number} of 2"
+    assert [line[0] for line in lines_of_ports(pages) if line[0] in family.port_names]
+
+
+def test_a_place_without_room_is_told() -> None:
+    """One unbreakable word of 60 wide letters is named with the sheet, at the box's row."""
+    _, (problem,) = pages_of(job_of(replace(sparse(4), place="W" * 60)))
+    assert (problem.code, str(problem.where)) == ("text-too-long", "job.toml:10")
+    assert problem.message.startswith("verification sheet of BB-1: 'Place: WWW")
+    assert stock_named("letter").page == LETTER
