@@ -35,7 +35,7 @@ Pages = tuple[Page, ...]
 def pages_of(sketch: JobSketch, family: Family | None = None) -> tuple[Pages, tuple[Problem, ...]]:
     """The placard of a job's first box."""
     job = sketch.record(family)
-    return placard_pages(job, first_box(job), job.stocks["placard"], words())
+    return placard_pages(job, first_box(job), job.prints.stocks["placard"], words())
 
 
 def pages_in_order(sketch: JobSketch, family: Family | None = None) -> Pages:

@@ -35,7 +35,7 @@ def tags_of(job: Job) -> list[Tag]:
 
 def on_stocks(job: Job, **stocks: Stock) -> Job:
     """The job with other stocks for some uses."""
-    return replace(job, stocks={**job.stocks, **stocks})
+    return replace(job, prints=replace(job.prints, stocks={**job.prints.stocks, **stocks}))
 
 
 def placed_labels(job: Job) -> list[Placed]:
@@ -91,7 +91,7 @@ def test_the_order_of_a_stock_is_the_order_of_tags(job: Job, cable: Stock) -> No
     """Within a file, labels follow each other as their tags do, page after page."""
     job = on_stocks(job, cable=cable)
     order = [tag.code for tag in tags_of(job)]
-    for name in {stock.name for stock in job.stocks.values()}:
+    for name in {stock.name for stock in job.prints.stocks.values()}:
         placed = [each for each in placed_labels(job) if each.stock.name == name]
         codes = [each.label.tag.code for each in placed]
         assert codes == [code for code in order if code in set(codes)]

@@ -10,7 +10,8 @@ from tagmaker.catalog.family import Family
 from tagmaker.marks import Page, Rect, Text
 from tagmaker.problems import Problem
 from tagmaker.sheets.fit import LEGIBLE_MM
-from tagmaker.sheets.walk import TICK, walk_page_size, walk_pages
+from tagmaker.sheets.paper import paper_size
+from tagmaker.sheets.walk import TICK, walk_pages
 from tests.plan.families import three
 from tests.sheets.boxes import KINDS, LONG_NAME, filled, job_of, sparse
 from tests.sheets.pictured import pictured
@@ -108,7 +109,7 @@ def test_any_box_is_in_order_or_told(sketch: JobSketch, page: str) -> None:
 )
 def test_the_paper_is_the_jobs(stocks: tuple[tuple[str, str], ...], size: tuple[float, float]) -> None:
     """A4 where the job prints anything else on A4, letter elsewhere."""
-    assert size == walk_page_size(replace(job_of(sparse(4)), stocks=stocks).record())
+    assert size == paper_size(replace(job_of(sparse(4)), stocks=stocks).record())
 
 
 # --- boards ------------------------------------------------------------------------------------------------
