@@ -15,7 +15,7 @@ from tagmaker.problems import Problem, error
 from tagmaker.sheets.board import BoardPicture
 from tagmaker.sheets.canvas import Layout
 from tagmaker.sheets.code import on_dots, whole_dots
-from tagmaker.sheets.fit import Style
+from tagmaker.sheets.fit import LEGIBLE_MM, Style, text_height
 from tagmaker.sheets.frame import Frame
 from tagmaker.symbols.encode import QR_QUIET, Symbol, qr
 from tagmaker.tags.placard_text import placard_text
@@ -29,6 +29,7 @@ STAGGER = 22.0  # mm, more than a thumb: how far apart in height two codes side 
 LEVELS = ("Q", "M", "L")  # measured: a fold or scratch through both codes asks for as much recovery as fits
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_MOST = 0.7
+ROW_LEAST = text_height(LEGIBLE_MM, 2) + 0.5  # mm of a port's line on a label; codes give way to it
 BANK = 50.0  # mm, the height of a bank with its list and reasons
 BOARDS_A_ROW = 4
 
@@ -95,8 +96,9 @@ class _Placard:
         first = self.page()
         head, rest = inside.top(15.0)
         self.head(head, tag_caps=7.5, under=self.words("placard.page", page=2, pages=2))
-        side = min(CODE, inside.width / 2)
-        table, rest = rest.top(min(5.6 * (len(self.box.ports) + 2), rest.height - side - STAGGER))
+        lines = len(self.box.ports) + 2
+        side = min(CODE, inside.width / 2, rest.height - STAGGER - lines * ROW_LEAST - 1)
+        table, rest = rest.top(min(5.6 * lines, rest.height - side - STAGGER))
         self.ports(Frame(table.x, table.y + 1, table.width, table.height - 1))
         self.label_foot(Frame(rest.x, rest.bottom - side - STAGGER, rest.width, side + STAGGER), side)
         return first, self.page()

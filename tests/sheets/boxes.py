@@ -1,9 +1,10 @@
 """Boxes for whole pages: every size, every use, drafts, long names."""
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import replace
 
-from tests.strategies import FAMILY, BoxSketch, JobSketch, UnitSketch
+from tests.strategies import FAMILY, SIZES, BoxSketch, JobSketch, UnitSketch
 
 PAIRS = ("A+B", "C+D", "E+F", "G+H", "I+J", "K+L")
 LONG_PLACE = "Level 12, north wing, above the ceiling of the reading room"
@@ -40,6 +41,16 @@ def wordy(ports: int) -> BoxSketch:
 
 
 KINDS = {"filled": filled, "sparse": sparse, "paired": paired, "wordy": wordy}
+
+
+def cases(pages: Sequence[str]) -> list[tuple[str, int, str]]:
+    """Kinds, sizes and papers: full boxes of every size on every paper, the others at the ends of the range.
+
+    Long words have the least room on a small label and on the lowest page.
+    """
+    full = [("filled", ports, page) for ports in SIZES for page in pages]
+    ends = [(kind, ports, page) for kind in ("sparse", "paired", "wordy") for ports in (4, 12) for page in pages]
+    return full + [each for each in ends if each[2] != "a4"]
 
 
 def job_of(box: BoxSketch, *, is_draft: bool = False, page: str = "letter") -> JobSketch:

@@ -2,7 +2,7 @@
 
 A bank as text, for golden pictures ("#" a slider, "." the slot's empty end, "?" dashed, "_" to be marked):
 
-    Bank 1 | ON: 2
+    Bank 1 | ON 2
     ON  . # . ?
     OFF # . # ?
         1 2 3 4

@@ -41,25 +41,25 @@ def texts(marks: list[Mark]) -> list[str]:
 
 GOLDEN = {
     ("up", "left"): """\
-Bank 1 | ON: 1, 4
+Bank 1 | ON 1 4
 ON  # . ? #
 OFF . # ? .
     1 2 3 4
     ON OFF AS FOUND ON""",
     ("down", "left"): """\
-Bank 1 | ON: 1, 4
+Bank 1 | ON 1 4
 OFF . # ? .
 ON  # . ? #
     1 2 3 4
     ON OFF AS FOUND ON""",
     ("up", "right"): """\
-Bank 1 | ON: 1, 4
+Bank 1 | ON 1 4
 ON  # ? . #
 OFF . ? # .
     4 3 2 1
     ON AS FOUND OFF ON""",
     ("down", "right"): """\
-Bank 1 | ON: 1, 4
+Bank 1 | ON 1 4
 OFF . ? # .
 ON  # ? . #
     4 3 2 1
@@ -82,7 +82,7 @@ def test_a_board_of_two_banks() -> None:
     assert (
         first.as_text()
         == """\
-Bank 1 | ON: 1
+Bank 1 | ON 1
 ON  # . . .
 OFF . # # #
     1 2 3 4
@@ -91,7 +91,7 @@ OFF . # # #
     assert (
         second.as_text()
         == """\
-Bank 2 | ON: 2
+Bank 2 | ON 2
 ON  . # ? .
 OFF # . ? #
     1 2 3 4
