@@ -273,7 +273,7 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
 
 def _cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
     """A cell of a terminal strip: the letter, and whose cable lands or why none does."""
-    layout.rect(cell, line=0.15)
+    layout.rect(cell.inset(0.075), line=0.15)
     box, rest = cell.inset(0.4, 0.4).top(cell.height * 0.19)
     layout.text(tag.box_shown, box, Style(1.9, bold=True, align="center"))
     letter, below = rest.top(cell.height * 0.36)
