@@ -204,7 +204,7 @@ def test_an_alignment_page_is_whole(name: str) -> None:
 def test_crosses_lie_where_the_page_says(name: str) -> None:
     """A level and an upright line cross at each of two places, far from each other.
 
-    Where a label is as high as 25 mm, the page tells them.
+    Where a label is as large as 50 x 25 mm, it tells them.
     """
     stock = stock_of(name)
     page = align_page(stock, words())
@@ -213,7 +213,7 @@ def test_crosses_lie_where_the_page_says(name: str) -> None:
     for x, y in align_points(stock):
         assert len([line for line in lines if line.y1 == line.y2 == y and line.x1 < x < line.x2]) == 1
         assert len([line for line in lines if line.x1 == line.x2 == x and line.y1 < y < line.y2]) == 1
-        assert (f"{x:g}, {y:g}" in told) == (stock.page[1] > 25)
+        assert (f"{x:g}, {y:g}" in told) == (stock.page[0] > 50 and stock.page[1] > 25)
     (x1, y1), (x2, y2) = align_points(stock)
     assert x2 - x1 >= stock.page[0] / 2 - 1e-9
     assert y2 - y1 >= stock.page[1] / 2 - 1e-9
