@@ -7,7 +7,7 @@ from tagmaker.field.scan import LineGatherer
 from tagmaker.problems import Problem, Where, error
 from tagmaker.symbols.read import Found, open_picture, page_pictures, read_codes
 
-__all__ = ["is_lines", "read_file"]
+__all__ = ["HEAD_BYTES", "holds_no_text", "is_lines", "read_file"]
 
 PICTURES = {".jpg", ".jpeg", ".png"}
 PDF_DPI = 203.2
@@ -50,9 +50,14 @@ def _fault(path: Path) -> str:
     if is_lines(path):
         with path.open("rb") as file:
             head = file.read(HEAD_BYTES)
-        if b"\0" in head or head.startswith(b"%PDF"):
+        if holds_no_text(head):
             return "it is no text"
     return ""
+
+
+def holds_no_text(head: bytes) -> bool:
+    """Whether a file that begins like this is a picture, a PDF, or anything else but text in UTF-8."""
+    return b"\0" in head or head.startswith(b"%PDF")
 
 
 def _lines(path: Path) -> Iterator[tuple[str, str]]:
