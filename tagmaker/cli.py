@@ -304,8 +304,7 @@ def _silent(_line: str) -> None:
 
 
 def _say_at_once(line: str) -> None:
-    typer.echo(line)
-    sys.stdout.flush()
+    _print([line])
 
 
 def _upper(tags: list[str] | None) -> tuple[str, ...]:

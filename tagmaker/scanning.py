@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from itertools import chain
 from pathlib import Path
@@ -126,9 +127,10 @@ def _take_lines(run: Run, lines: Iterable[str], source: str) -> None:
     """Lines as they come, each answered before the next is waited for."""
     gatherer = LineGatherer()
     number = 0
-    for number, line in enumerate(lines, start=1):
-        for text in gatherer.put(line.removeprefix(BYTE_ORDER_MARK) if number == 1 else line):
-            run.take(text, f"{source}:{number}", in_order=True)
+    with suppress(KeyboardInterrupt):  # as good a way to end a session as the end of the lines
+        for number, line in enumerate(lines, start=1):
+            for text in gatherer.put(line.removeprefix(BYTE_ORDER_MARK) if number == 1 else line):
+                run.take(text, f"{source}:{number}", in_order=True)
     for text in gatherer.rest():
         run.take(text, f"{source}:{number}", in_order=True)
 

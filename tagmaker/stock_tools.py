@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
-from tagmaker.catalog.alignment import keep_alignment, measured
+from tagmaker.catalog.alignment import Alignment, alignment_file, keep_alignment, measured
 from tagmaker.catalog.faces import all_faces
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import load_stock
@@ -21,6 +21,7 @@ __all__ = ["align", "align_by_asking", "draw", "forget", "listing", "listing_lin
 Outcome = tuple[list[Problem], list[str]]
 READING = re.compile(r"\s*(-?\d+(?:\.\d+)?)\s*[, ;]\s*(-?\d+(?:\.\d+)?)\s*", re.ASCII)
 FAR_OFF_MM = 15.0
+FAR_OFF_SCALE = 0.1
 SCREEN_DPI = 203.2
 
 
@@ -109,12 +110,20 @@ def align(name: str, first: str, second: str) -> Outcome:
     if one is None or two is None:
         raise AssertionError("both readings were checked above")
     kept = measured(points, (one, two))
-    file = keep_alignment(name, kept)
-    told = (
-        f"{name}: shift {kept.shift_x:+.2f}, {kept.shift_y:+.2f} mm, "
-        f"scale {kept.scale_x:.2%}, {kept.scale_y:.2%}; kept in {file}"
-    )
-    return [], [told]
+    scale = f"scale {kept.scale_x:.2%}, {kept.scale_y:.2%}"
+    if max(abs(kept.scale_x - 1), abs(kept.scale_y - 1)) > FAR_OFF_SCALE:
+        message = f"these readings tell of {scale}, which no printer has"
+        return [error("value-wrong", message, Where("align"), "print at 100 % and measure again")], []
+    return _kept(name, kept, f"{name}: shift {kept.shift_x:+.2f}, {kept.shift_y:+.2f} mm, {scale}; kept in")
+
+
+def _kept(name: str, alignment: Alignment | None, told: str) -> Outcome:
+    """Keep an alignment, or forget it; what was done, with the file."""
+    try:
+        return [], [f"{told} {keep_alignment(name, alignment)}"]
+    except OSError as reason:
+        message = f"the alignment cannot be kept: {reason.strerror}"
+        return [error("output-blocked", message, Where(str(alignment_file())), "free the folder")], []
 
 
 def _reading(text: str) -> tuple[float, float] | None:
@@ -124,4 +133,4 @@ def _reading(text: str) -> tuple[float, float] | None:
 
 def forget(name: str) -> Outcome:
     """Forget what was measured for a stock."""
-    return [], [f"{name}: forgotten in {keep_alignment(name, None)}"]
+    return _kept(name, None, f"{name}: forgotten in")

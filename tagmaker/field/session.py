@@ -4,6 +4,7 @@ import os
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from tagmaker.field.sources import HEAD_BYTES, holds_no_text
 from tagmaker.problems import Problem, Where, error
 
 __all__ = ["keeping", "kept_lines", "refused"]
@@ -12,7 +13,11 @@ __all__ = ["keeping", "kept_lines", "refused"]
 def refused(path: Path) -> Problem | None:
     """Why a session cannot be kept there; None where it can."""
     try:
-        path.open("ab").close()
+        with path.open("a+b") as file:
+            file.seek(0)
+            if holds_no_text(file.read(HEAD_BYTES)):
+                message = f"cannot keep the session in {path}: it is another kind of file"
+                return error("output-blocked", message, Where(str(path)), "name a new file, or a session's")
     except OSError as reason:
         message = f"cannot keep the session in {path}: {reason.strerror or reason}"
         return error("output-blocked", message, Where(str(path)), "name a file in a folder that is there")

@@ -1,19 +1,20 @@
 """Texts out of files: photos, PDFs, and lines of text, each with the place that it came from."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from tagmaker.field.scan import LineGatherer
 from tagmaker.problems import Problem, Where, error
-from tagmaker.symbols.read import open_picture, page_pictures, read_codes
+from tagmaker.symbols.read import Found, open_picture, page_pictures, read_codes
 
-__all__ = ["is_lines", "read_file"]
+__all__ = ["HEAD_BYTES", "holds_no_text", "is_lines", "read_file"]
 
 PICTURES = {".jpg", ".jpeg", ".png"}
 PDF_DPI = 203.2
 PICTURE_DPI = 203.2  # only scales where a code was found, which a photo does not tell
 FILE_BYTES_AT_MOST = 200_000_000
 HEAD_BYTES = 4096
+A_GOOD_HALF = 0.6
 
 
 KINDS_HINT = "name photos (.jpg, .png), PDFs (.pdf), or files of text in UTF-8, a code a line"
@@ -49,9 +50,14 @@ def _fault(path: Path) -> str:
     if is_lines(path):
         with path.open("rb") as file:
             head = file.read(HEAD_BYTES)
-        if b"\0" in head or head.startswith(b"%PDF"):
+        if holds_no_text(head):
             return "it is no text"
     return ""
+
+
+def holds_no_text(head: bytes) -> bool:
+    """Whether a file that begins like this is a picture, a PDF, or anything else but text in UTF-8."""
+    return b"\0" in head or head.startswith(b"%PDF")
 
 
 def _lines(path: Path) -> Iterator[tuple[str, str]]:
@@ -70,5 +76,20 @@ def _pictures(path: Path) -> Iterator[tuple[str, str] | Problem]:
     )
     for number, picture in enumerate(pictures, start=1):
         source = f"{path.name} page {number}" if path.suffix.lower() == ".pdf" else path.name
-        for code in sorted(read_codes(picture, PICTURE_DPI), key=lambda code: (round(code.y / 5), code.x)):
+        for code in _row_by_row(read_codes(picture, PICTURE_DPI)):
             yield code.text, source
+
+
+def _row_by_row(codes: Iterable[Found]) -> list[Found]:
+    """As one reads: codes stand in a row where their middles are less apart than a good half of a code."""
+    rows: list[list[Found]] = []
+    for code in sorted(codes, key=_middle):
+        if rows and _middle(code) - _middle(rows[-1][0]) < A_GOOD_HALF * code.height:
+            rows[-1].append(code)
+        else:
+            rows.append([code])
+    return [code for row in rows for code in sorted(row, key=lambda code: code.x)]
+
+
+def _middle(code: Found) -> float:
+    return code.y + code.height / 2

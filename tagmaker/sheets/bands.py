@@ -29,6 +29,7 @@ __all__ = ["Band", "band_count", "band_pages", "bands_of", "check_bands"]
 MARGIN = 8.0
 GAP = 4.0
 EDGE = 3.0
+APART = 3.0  # mm between two texts of a band
 LINE_CAPS = 5.0
 
 
@@ -52,6 +53,10 @@ class _Text:
     @property
     def style(self) -> Style:
         return Style(self.caps, self.caps, self.lines, bold=True)
+
+    @property
+    def height(self) -> float:
+        return text_height(self.caps, self.lines) + APART
 
     def lines_within(self, width: float) -> int:
         """How many lines of that width it needs, none where these are not enough."""
@@ -159,7 +164,7 @@ def _texts(letter_mm: float, rules: BandRules, job: Job) -> list[_Text]:
 
 
 def _height(texts: Iterable[_Text]) -> float:
-    return sum(text_height(text.caps, text.lines) for text in texts) + text_height(LINE_CAPS, 1) + 3
+    return sum(text.height for text in texts) + text_height(LINE_CAPS, 1) + 3
 
 
 def _is_too_high(letter_mm: float, rules: BandRules, job: Job) -> bool:
@@ -174,6 +179,6 @@ def _draw(layout: Layout, band: Band, texts: Iterable[_Text], frame: Frame) -> N
     layout.rect(frame, line=0.2)
     rest = frame.inset(EDGE, 1.0)
     for text in texts:
-        strip, rest = rest.top(text_height(text.caps, text.lines))
+        strip, rest = rest.top(text.height)
         layout.text(text.text, strip, text.style)
     layout.text(band.line, rest, Style(LINE_CAPS, 2.5))

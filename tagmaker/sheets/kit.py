@@ -106,20 +106,21 @@ def _rooms(layout: Layout, job: Job, placed: Sequence[Placed], words: Words) -> 
             )
     lines: list[tuple[str, str]] = []
     for room, tags in rooms.items():
-        told = list(Counter(tags).items())
-        for number, (text, count) in enumerate(told):
-            lines.append((room if number == 0 else "", f"{text}  × {count}" if count > 1 else text))
+        told = Counter(tags).items()
+        lines += [(room, f"{text}  × {count}" if count > 1 else text) for text, count in told]
     pages: list[Page] = []
     room_frame = _room(job)
     each = int((room_frame.height - 12) // ROW)
     for start in range(0, len(lines), each):
         head, rest = room_frame.top(12.0)
         layout.text(words("kit.rooms"), head, Style(5.0, bold=True))
+        before = ""
         for (name, text), row in zip(lines[start : start + each], _rows(rest), strict=False):
-            if name:
-                layout.rule(row.x, row.y, row.right, row.y, 0.2)
             left, right = row.columns((0.4, 0.6), 3)
-            layout.text(name, left, Style(2.8, bold=True))
+            if name != before:
+                layout.rule(row.x, row.y, row.right, row.y, 0.2)
+                layout.text(name, left, Style(2.8, bold=True))
+            before = name
             layout.text(text, right, Style(2.6))
         pages.append(_page(layout, job))
     return pages

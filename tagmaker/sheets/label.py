@@ -220,7 +220,7 @@ def _narrow(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
     top, rest = room.top(room.height * (0.43 if _foot_lines(tag, room) == 1 else 0.38))
     letter, heads = top.left(top.width * 0.42)
     _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 0.8, letter.height))
-    box, band = heads.rows((0.75, 1.25))
+    box, band = heads.rows((0.6, 1.4))
     layout.text(tag.box_shown, box, Style(box.height * 0.6, LEGIBLE_MM, lines=2, bold=True))
     _headline(layout, tag, band)
     middle, bottom = rest.top(rest.height - _foot_height(tag, rest, 0.16))
@@ -273,7 +273,7 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
 
 def _cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
     """A cell of a terminal strip: the letter, and whose cable lands or why none does."""
-    layout.rect(cell, line=0.15)
+    layout.rect(cell.inset(0.075), line=0.15)
     box, rest = cell.inset(0.4, 0.4).top(cell.height * 0.19)
     layout.text(tag.box_shown, box, Style(1.9, bold=True, align="center"))
     letter, below = rest.top(cell.height * 0.36)
@@ -349,7 +349,8 @@ def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
     else:
         layout.rect(frame.inset(0.2), line=0.4, radius=frame.height / 2 - 0.2)
     style = Style(frame.height * 0.56, LEGIBLE_MM, lines=2, bold=True, align="center", ink=ink)
-    layout.text(tag.headline, frame.inset(0.8, 0.45), style)  # clear of the frame, the tail of a Q too
+    clear = 0.45 if frame.height >= text_height(LEGIBLE_MM, 2) + 0.3 else 0.0  # the tail of a Q keeps off
+    layout.text(tag.headline, frame.inset(0.8, clear), style)
 
 
 def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:

@@ -6,6 +6,9 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.marks import Line, Mark, Page, Rect, Text, moved
 from tagmaker.problems import Where
+from tagmaker.sheets.canvas import Layout
+from tagmaker.sheets.fit import Style
+from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.label import fit_label
 from tagmaker.sheets.placard import LIST_CAPS, WIDE_PAGE
 from tagmaker.tags.records import Tag
@@ -13,7 +16,6 @@ from tagmaker.tags.records import Tag
 __all__ = ["align_page", "align_points", "reads_from", "sample_page"]
 
 ALIGN_INSET = 25.0  # mm from a page's edges to its cross-hairs
-RULE_MM = 10
 
 
 def sample_tag(use: str, words: Words) -> Tag:
@@ -82,18 +84,33 @@ def align_points(stock: Stock) -> tuple[tuple[float, float], tuple[float, float]
 def align_page(stock: Stock, words: Words) -> Page:
     """Two cross-hairs with rules in millimetres, and what to do with them."""
     marks: list[Mark] = []
+    arm = _arm(stock)
+    ticks = [step for step in range(-int(arm), int(arm) + 1) if abs(step) > 1]
     for number, (x, y) in enumerate(align_points(stock), start=1):
-        arm = min(8.0, x, y, stock.page[0] - x, stock.page[1] - y)
         marks += [Line(x - arm, y, x + arm, y, 0.15), Line(x, y - arm, x, y + arm, 0.15)]
-        marks += [Line(x + step, y - 1, x + step, y + 1, 0.15) for step in range(-int(arm), int(arm) + 1)]
-        marks += [Line(x - 1, y + step, x + 1, y + step, 0.15) for step in range(-int(arm), int(arm) + 1)]
-        marks.append(Text(x + 1.5, y - 2, str(number), PLAIN, 3.0))
-    width, height = stock.page
-    told = words("align.told", first=_said(align_points(stock)[0]), second=_said(align_points(stock)[1]))
-    size = min(3.5, width / 45)
-    for line, text in enumerate((words("align.title", stock=stock.name), *told.split("|"))):
-        marks.append(Text(width / 2, height / 2 + (line - 1) * size * 1.5, text, PLAIN, size, "center"))
-    return Page(width, height, tuple(marks))
+        marks += [Line(x + step, y - 1, x + step, y + 1, 0.15) for step in ticks]
+        marks += [Line(x - 1, y + step, x + 1, y + step, 0.15) for step in ticks]
+        marks.append(Text(x + 1.3, y + 2.4, str(number), PLAIN, 1.8))
+    return Page(*stock.page, (*marks, *_told(stock, words)))
+
+
+def _arm(stock: Stock) -> float:
+    """How far a cross reaches from its middle."""
+    return min(8.0, *align_points(stock)[0])
+
+
+def _told(stock: Stock, words: Words) -> list[Mark]:
+    """What to do with the crosses, beside them; a small label has no room for it."""
+    (x1, y1), (x2, y2) = points = align_points(stock)
+    arm = _arm(stock)
+    wide = x2 - x1 - 1
+    upper = Frame(x1 + arm + 1, y1 - arm, wide, 2 * arm).inset(1.0)
+    lower = Frame(x1 - arm, y2 - arm, wide, 2 * arm).inset(1.0)
+    told = words("align.told", first=_said(points[0]), second=_said(points[1]))
+    layout = Layout("alignment page", Where(stock.name), "")
+    layout.text(words("align.title", stock=stock.name), upper, Style(3.0, lines=3))
+    layout.stack([(line, Style(2.6, lines=6)) for line in told.split("|")], lower, alike=True)
+    return layout.marks
 
 
 def _said(point: tuple[float, float]) -> str:

@@ -177,7 +177,7 @@ def paths(value: object, path: KeyPath = ()) -> Iterator[KeyPath]:
 
 
 @given(documents())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_keys_stand_where_they_were_put(document: tuple[str, dict[KeyPath, int]]) -> None:
     """Every table and key has the line on which the generator wrote it."""
     text, lines = document
@@ -185,7 +185,7 @@ def test_keys_stand_where_they_were_put(document: tuple[str, dict[KeyPath, int]]
 
 
 @given(documents())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_keys_are_those_of_tomllib(document: tuple[str, dict[KeyPath, int]]) -> None:
     """Every path that tomllib yields has a line, and no other has."""
     text, _ = document

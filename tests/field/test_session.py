@@ -4,6 +4,7 @@ import contextlib
 import json
 import os
 import select
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -128,6 +129,16 @@ def test_where_no_session_can_be_kept_is_a_problem(place: str, tmp_path: Path) -
     assert (problem.code, problem.where.file) == ("output-blocked", str(tmp_path / place))
 
 
+@pytest.mark.parametrize("content", [b"%PDF-1.7\n", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR", "a".encode("utf-16")])
+def test_a_file_of_another_kind_is_not_written_into(content: bytes, tmp_path: Path) -> None:
+    """A photo or PDF named by mistake stays as it was."""
+    (tmp_path / "photo.jpg").write_bytes(content)
+    problem = refused(tmp_path / "photo.jpg")
+    assert problem is not None
+    assert "another kind of file" in problem.message
+    assert (tmp_path / "photo.jpg").read_bytes() == content
+
+
 # --- live ---------------------------------------------------------------------------------------------------
 
 
@@ -182,6 +193,31 @@ def test_killed_within_a_placard_it_is_gone_on_with(job: Path, tmp_path: Path) -
     scans = json.loads(output)["scans"]
     assert [(each["kind"], each["belongs"]) for each in scans] == [("tag", True), ("placard", True)]
     assert (exit_code, scans[1]["differences"]) == (0, [])
+
+
+def test_an_interrupted_session_still_says_what_it_comes_to(job: Path) -> None:
+    """Ctrl-C ends the lines as their end would."""
+    with scanning("--job", str(job)) as process:
+        for line, expected in zip(WALK, ANSWERS, strict=True):
+            typed(process, line)
+            assert answer(process) == expected
+        process.send_signal(signal.SIGINT)
+        output, exit_code = ended(process)
+    assert "scanned: 6 tags, 1 unknown" in output
+    assert "BB-1 B: CROSSED" in output
+    assert exit_code == 1
+
+
+def test_a_reader_that_has_enough_changes_no_exit_code(job: Path) -> None:
+    """Output that nobody reads any more is no mistake of the site's."""
+    with scanning("--job", str(job)) as process:
+        assert process.stdout
+        process.stdout.close()
+        for line in WALK[:5]:
+            typed(process, line)
+        assert process.stdin
+        process.stdin.close()
+        assert process.wait(PATIENCE_S) == 0
 
 
 def test_a_terminal_that_was_open_when_killed_is_still_open(job: Path, tmp_path: Path) -> None:

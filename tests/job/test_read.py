@@ -49,6 +49,38 @@ def test_job_that_says_everything(tmp_path: Path) -> None:
     assert (row.level, row.fed_from, row.bank_names) == ("2", "CU-1", ("SW-A", "SW-B"))
 
 
+def test_mains_of_a_box(tmp_path: Path) -> None:
+    """The pipes that feed a box: those that are given, their wall and their run."""
+    mains = 'mains = { liquid = "5/8 in", hot_gas = "3/4 in", insulation = "1/2 in", run = "85 ft" }\n'
+    (box,) = good(tmp_path, HEAD + BOX + mains + UNIT).boxes
+    assert box.mains
+    assert {kind: tube.text for kind, tube in box.mains.tubes.items()} == {
+        "liquid": "5/8 in",
+        "hot_gas": "3/4 in",
+    }
+    assert box.mains.insulation
+    assert box.mains.run
+    assert (box.mains.insulation.text, box.mains.run.text) == ("1/2 in", "85 ft")
+
+
+def test_mains_are_not_assumed(tmp_path: Path) -> None:
+    """A box that gives none has none, and a wrong key of theirs is the box's problem."""
+    assert good(tmp_path / "none", HEAD + BOX + UNIT).boxes[0].mains is None
+    _, problems = read(tmp_path / "wrong", HEAD + BOX + 'mains = { sucktion = "1 in" }\n' + UNIT)
+    assert [(each.code, str(each.where), each.boxes) for each in problems] == [
+        ("key-unknown", "job.toml:7", ("BX-1",))
+    ]
+
+
+@pytest.mark.parametrize(("lines", "interval"), [("", None), ('interval = "10 ft"\n', "10 ft")])
+def test_bands_are_asked_for(lines: str, interval: str | None, tmp_path: Path) -> None:
+    """By their table alone; how far apart is the rules' unless the job says so."""
+    assert good(tmp_path / "none", HEAD + BOX + UNIT).bands is None
+    bands = good(tmp_path / "asked", f"{HEAD}[bands]\n{lines}{BOX}{UNIT}").bands
+    assert bands
+    assert (bands.interval.text if bands.interval else None, str(bands.where)) == (interval, "job.toml:4")
+
+
 def test_texts_are_trimmed(tmp_path: Path) -> None:
     """Blanks around a tag do not make another box."""
     job = good(tmp_path, HEAD + BOX.replace('"BX-1"', '" BX-1 "') + UNIT)

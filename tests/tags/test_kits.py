@@ -82,7 +82,7 @@ def expected_counts(box: BoxSketch) -> Counter[tuple[str, str]]:
 
 
 @given(sketches(most_boxes=1))
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_every_end_has_its_tag(sketch: JobSketch) -> None:
     """Per letter a terminal and two stubs; per cable both ends; per unit two lines: none more or less."""
     counted = Counter((tag.kind, tag.end) for tag in tags_of(sketch))
@@ -90,7 +90,7 @@ def test_every_end_has_its_tag(sketch: JobSketch) -> None:
 
 
 @given(sketches(most_boxes=3), st.sampled_from(["ON", "COM", "LIQ", "A", "0"]))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_codes_are_unique_in_a_job(sketch: JobSketch, odd: str) -> None:
     """No two tags of a job have one code, even where a unit is named like a part of a code."""
     first, *others = sketch.boxes
@@ -100,7 +100,7 @@ def test_codes_are_unique_in_a_job(sketch: JobSketch, odd: str) -> None:
 
 
 @given(tags(), tags())
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_codes_stand_in_capitals(box: str, unit: str) -> None:
     """Codes are made of capitals, digits, hyphens and slashes; what people read keeps the job's own case."""
     for tag in tags_of(one_box((unit, "A", "12 kBtu/h"), tag=box)):

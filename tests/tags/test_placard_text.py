@@ -196,7 +196,7 @@ def test_numbers_have_at_most_three_decimals(unit: str, line: str) -> None:
 
 
 @given(sketches(most_boxes=1))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 def test_the_text_says_what_the_plan_says(sketch: JobSketch) -> None:
     """Read by its grammar, the text of any legal box is its plan."""
     job = sketch.record()

@@ -1,0 +1,86 @@
+"""[print]: every use has a stock that works; what the job names is taken as it is, or told."""
+
+from pathlib import Path
+
+import pytest
+
+from tagmaker.job.prints import DEFAULT_LABELS, Prints, default_prints
+from tagmaker.job.read import read_job
+from tagmaker.problems import Problem
+from tests.files import BOX, HEAD, UNIT, write_files
+from tests.strategies import stock_named
+
+USES = ("pipe", "pipe_rough_in", "cable", "terminal", "placard")
+
+
+def read(folder: Path, *lines: str) -> tuple[Prints, tuple[Problem, ...]]:
+    """The prints of a job with these lines in [print], and what is wrong with them."""
+    job, problems = read_job(
+        write_files(folder, {"job.toml": "\n".join((HEAD, "[print]", *lines, BOX, UNIT))})
+    )
+    assert job
+    return job.prints, problems
+
+
+def test_a_job_that_names_none_prints_on_the_defaults(tmp_path: Path) -> None:
+    """A job read from disk and one made without have the same."""
+    assert read(tmp_path) == (default_prints(), ())
+    assert tuple(default_prints().stocks) == USES
+
+
+def test_defaults_take_the_shape_that_needs_no_diameter() -> None:
+    """Pipes get a tie-on tag with a hole, cables a flag, terminals a label, all of one sheet of labels."""
+    stocks = default_prints().stocks
+    assert {use: (stock.name, stock.shape) for use, stock in stocks.items() if use != "placard"} == {
+        "pipe": (DEFAULT_LABELS, "tie-on"),
+        "pipe_rough_in": (DEFAULT_LABELS, "tie-on"),
+        "cable": (DEFAULT_LABELS, "flag"),
+        "terminal": (DEFAULT_LABELS, "label"),
+    }
+    assert all(stock.is_default for stock in stocks.values())
+
+
+@pytest.mark.parametrize("use", USES[:4])
+def test_a_named_stock_is_taken_as_it_is(use: str, tmp_path: Path) -> None:
+    """Even the default one, if the job names it: then it must fit what it goes round."""
+    prints, problems = read(tmp_path, f'{use} = "{DEFAULT_LABELS}"')
+    assert problems == ()
+    assert prints.stocks[use] == stock_named(DEFAULT_LABELS)
+    assert not prints.stocks[use].is_default
+
+
+def test_locators_are_printed_where_a_stock_is_named_for_them(tmp_path: Path) -> None:
+    """A label for the ceiling is asked for, not assumed."""
+    assert "locator" not in read(tmp_path / "without")[0].stocks
+    prints, problems = read(tmp_path / "with", 'locator = "a4-21-63x38"')
+    assert (prints.stocks["locator"].name, problems) == ("a4-21-63x38", ())
+
+
+def test_a_strip_needs_the_pitch_of_the_terminals(tmp_path: Path) -> None:
+    """It is measured on the box, never assumed."""
+    _, (problem,) = read(tmp_path, 'terminal = "tape-12-strip-300dpi"')
+    assert problem.as_text() == (
+        "job.toml:6: error: stock 'tape-12-strip-300dpi' is a strip: it needs the pitch of the terminals "
+        '[key-missing]\n    measure it and write terminal_pitch = "0.3 in"'
+    )
+
+
+def test_a_pitch_is_a_length(tmp_path: Path) -> None:
+    """With its unit, like every length."""
+    strip = 'terminal = "tape-12-strip-300dpi"'
+    prints, problems = read(tmp_path / "good", strip, 'terminal_pitch = "0.4 in"')
+    assert problems == ()
+    assert prints.terminal_pitch
+    assert float(prints.terminal_pitch.mm) == pytest.approx(10.16)
+    _, bad = read(tmp_path / "bad", strip, 'terminal_pitch = "0.4"')
+    assert "length-unit" in [problem.code for problem in bad]
+
+
+@pytest.mark.parametrize(
+    ("use", "stock"), [("cable", "letter"), ("placard", "letter-30-67x25"), ("locator", "a4")]
+)
+def test_a_page_is_no_label_and_a_label_no_page(use: str, stock: str, tmp_path: Path) -> None:
+    """A placard takes a page, all else labels."""
+    (problem,) = read(tmp_path, f'{use} = "{stock}"')[1]
+    assert (problem.code, str(problem.where)) == ("stock-unknown", "job.toml:6")
+    assert f"stock '{stock}' does not serve a {use}" in problem.message
