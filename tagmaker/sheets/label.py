@@ -138,7 +138,7 @@ def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
         layout.dashed(frame.inset(0.2), 0.4)
     else:
         layout.rect(frame.inset(0.2), line=0.4, radius=frame.height / 2 - 0.2)
-    style = Style(frame.height * 0.56, bold=True, align="center", ink=ink)
+    style = Style(frame.height * 0.5, bold=True, align="center", ink=ink)
     layout.text(tag.headline, frame.inset(1.0, 0.45), style)  # clear of the frame, the tail of a Q too
 
 
