@@ -47,7 +47,7 @@ def expected_of_labels(placed: Iterable[Placed]) -> list[Expected]:
     return [
         Expected(each.page, each.label.tag.code, each.x, each.y, *each.stock.label, each.label.tag.where)
         for each in placed
-        if any(isinstance(mark, Bars) for mark in each.label.marks)
+        if each.stock.symbol != "none"
     ]
 
 

@@ -164,7 +164,7 @@ class BoardPicture:
     def _word(self, switch: SwitchPlan, cell: Frame) -> None:
         if self.blank:
             return
-        most, inner = min(cell.height * 0.62, 4.4), cell.inset(0.6, 0)
+        most, inner = min(cell.height * 0.62, 4.4), cell.inset(cell.width * 0.08, 0)
         if switch.state == "leave":
             self._leave(cell, Style(most * 0.6, lines=2, align="center"))
         elif switch.state == "off":

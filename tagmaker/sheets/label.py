@@ -348,7 +348,7 @@ def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
         layout.dashed(frame.inset(0.2), 0.4)
     else:
         layout.rect(frame.inset(0.2), line=0.4, radius=frame.height / 2 - 0.2)
-    style = Style(frame.height * 0.56, LEGIBLE_MM, lines=2, bold=True, align="center", ink=ink)
+    style = Style(frame.height * 0.5, LEGIBLE_MM, lines=2, bold=True, align="center", ink=ink)
     clear = 0.45 if frame.height >= text_height(LEGIBLE_MM, 2) + 0.3 else 0.0  # the tail of a Q keeps off
     layout.text(tag.headline, frame.inset(0.8, clear), style)
 
