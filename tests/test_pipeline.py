@@ -155,6 +155,14 @@ def test_warnings_and_notes_stop_nothing(tmp_path: Path) -> None:
     assert kept == [problem.as_json() for problem in made.checked.problems]
 
 
+@pytest.mark.parametrize("revision", ["0", "P02", "C1.12"])
+def test_a_draft_fits_the_stocks_of_a_job_that_names_none(revision: str, tmp_path: Path) -> None:
+    """DRAFT and its revision stand on every default label, rooms and chains of cables included."""
+    shared = tuple(UnitSketch(f"FC-{number}", "A", "9 kBtu/h", "Staff room") for number in range(1, 4))
+    sketch = JobSketch((BoxSketch("BB-1", 4, shared),), revision=revision, is_draft=True)
+    assert pipeline.check(sketch.write(tmp_path / "job")).problems == ()
+
+
 # --- what is made -------------------------------------------------------------------------------------------
 
 
