@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from tagmaker.catalog.faces import PLAIN, face
 from tagmaker.marks import Bars, Line, Mark, Rect, Text
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.fit import Style, Unfit, fit, fit_stack
@@ -27,6 +28,11 @@ class Layout:
         if not text:
             return True
         return self._add(fit(text, frame, style), style.least)
+
+    def check_signs(self, text: str) -> None:
+        """Note the signs of a text that the typeface lacks."""
+        if missing := face(PLAIN).missing(text):
+            self._unfit(Unfit(text, missing), 0.0)
 
     def stack(self, paragraphs: Sequence[tuple[str, Style]], frame: Frame, *, alike: bool = False) -> bool:
         """Set paragraphs one below the other; whether they could be."""

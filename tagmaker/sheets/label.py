@@ -48,6 +48,8 @@ def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None,
     layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
     if stock.is_default and stock.shape == "tie-on":
         _hole(layout, stock)
+    for room in tag.rooms:  # a low label may leave it out, and must not hide that it cannot be printed
+        layout.check_signs(room)
     parts = panels(tag, stock)
     if stock.shape == "flag" and len(parts) > 1:
         _fold(layout, stock)
@@ -229,7 +231,7 @@ def _narrow(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
 
 
 def _low(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
-    """Letter at the left, lines beside it; there is no room for the room's name."""
+    """Letter at the left, lines beside it; the room's name where there is room for it."""
     letter, lines = room.left(min(room.height * 0.95, room.width * 0.3))
     _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 0.8, letter.height))
     most = room.height * 0.24
@@ -242,9 +244,13 @@ def _low(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
         *((head, Style(most, lines=2, bold=True)) for head in heads),
         (units, Style(most, lines=2, bold=True)),
         (tag.remark, Style(most * 0.8, lines=3, bold=tag.is_caution)),
+        (", ".join(tag.rooms), Style(most * 0.7, lines=2)),
         (foot, Style(most * 0.7, lines=2)),
     ]
-    layout.stack(paragraphs, lines)
+    present = [(text, style) for text, style in paragraphs if text]
+    if tag.rooms and isinstance(fit_stack(present, lines), Unfit):
+        present = [each for each in present if each[0] != ", ".join(tag.rooms)]
+    layout.stack(present, lines)
 
 
 def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
