@@ -266,7 +266,7 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
     box = head
     if tag.port:
         letter, box = head.left(head.width * 0.34)
-        _letter(layout, tag, letter)
+        _letter(layout, tag, Frame(letter.x, letter.y, letter.width, letter.height - 0.7))
     most = head.height * (0.55 if tag.port else 0.8)
     role = "" if tag.port else "main"
     layout.text(tag.box_shown, box.inset(0.5, 0), Style(most, LEGIBLE_MM, lines=2, bold=True, role=role))
