@@ -49,7 +49,9 @@ def cases(pages: Sequence[str]) -> list[tuple[str, int, str]]:
     Long words have the least room on a small label and on the lowest page.
     """
     full = [("filled", ports, page) for ports in SIZES for page in pages]
-    ends = [(kind, ports, page) for kind in ("sparse", "paired", "wordy") for ports in (4, 12) for page in pages]
+    ends = [
+        (kind, ports, page) for kind in ("sparse", "paired", "wordy") for ports in (4, 12) for page in pages
+    ]
     return full + [each for each in ends if each[2] != "a4"]
 
 

@@ -14,8 +14,8 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.marks import Bars, Line, Mark, Page, Rect, Text
 
 MM = 25.4 / 72
-TOUCH = 0.01
-"""Millimetres by which two boxes may seem to overlap: the PDF's own rounding."""
+TOUCH = 0.05
+"""Millimetres by which two boxes may overlap: less than half a dot at 203 dpi, which nobody sees."""
 SOFT_HYPHEN = "\x02"  # pdfium's sign for a hyphen at the end of a line
 
 

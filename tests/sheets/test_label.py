@@ -9,13 +9,14 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.faces import face
 from tagmaker.catalog.stock import Stock
+from tagmaker.job.prints import default_prints
 from tagmaker.marks import Bars, Line, Mark, Page, Rect, Text
 from tagmaker.sheets.fit import LEGIBLE_MM
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.symbols.encode import code128
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.records import Tag
-from tests.sheets.printed import Box, capitals, faults
+from tests.sheets.printed import Box, capitals, faults, ink
 from tests.strategies import (
     BoxSketch,
     JobSketch,
@@ -77,7 +78,7 @@ def hard_boxes(draw: st.DrawFn) -> JobSketch:
 
 
 @given(hard_boxes(), st.sampled_from(label_stocks()))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=15, deadline=None)
 def test_a_tag_fits_its_label_or_is_named(sketch: JobSketch, stock: Stock) -> None:
     """Whatever a tag says: it is printed whole, legible, apart from its code, or told as a problem."""
     pages: list[Page] = []
@@ -216,21 +217,62 @@ def test_a_code_without_room_is_named() -> None:
 
 
 def test_a_text_without_room_is_named() -> None:
-    """A room's name too long for its label is told with the tag, at the unit's row."""
-    sketch = JobSketch((BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", room="W" * 60),)),))
-    tag = tags_of(sketch)["BB-1/A/LIQ"]
+    """Five units of wide letters on one port are too long: told with the tag, at the first row."""
+    units = tuple(UnitSketch(f"{'W' * 22}-{each}", "A", "6 kBtu/h") for each in range(5))
+    tag = tags_of(JobSketch((BoxSketch("BB-1", 4, units),)))["BB-1/A/LIQ"]
     label, (problem,) = fit_label(tag, DEFAULT, words())
     assert label is None
     assert (problem.code, str(problem.where)) == ("text-too-long", "job.toml:100")
     assert problem.message.startswith("tag BB-1/A/LIQ on letter-30-67x25: ")
 
 
-def test_a_character_that_the_face_lacks_is_named() -> None:
-    """It is told by its number, for it cannot be printed."""
-    sketch = JobSketch((BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", room="茶室"),)),))
-    _, (problem,) = fit_label(tags_of(sketch)["BB-1/A/LIQ"], DEFAULT, words())
+def test_a_room_without_room_is_left_out() -> None:
+    """A room's name too long for its label gives way; what the tag is and whose it is stay."""
+    sketch = JobSketch((BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", room="W" * 60),)),))
+    said = " ".join(texts_of(fitted(tags_of(sketch)["BB-1/A/LIQ"], DEFAULT)))
+    assert all(word in said for word in ("A", "BB-1", "LIQUID", "FC-1", "BOX END", "REV 0"))
+    assert "WWW" not in said
+
+
+@pytest.mark.parametrize("where", ["room", "box"])
+def test_a_character_that_the_face_lacks_is_named(where: str) -> None:
+    """It is told by its number, for it cannot be printed; a room with one is not left out instead."""
+    unit = UnitSketch("FC-1", "A", room="茶室" if where == "room" else "")
+    box = BoxSketch("BB-1", 4, (unit,), shown="茶室" if where == "box" else "")
+    _, (problem,) = fit_label(tags_of(JobSketch((box,)))["BB-1/A/LIQ"], DEFAULT, words())
     assert problem.code == "character-missing"
     assert "U+8336, U+5BA4" in problem.message
+
+
+def test_a_default_stock_for_pipes_has_a_hole() -> None:
+    """A tie-on tag of a plain sheet shows where to punch, and no mark but the ring lies at the hole."""
+    stock = default_prints().stocks["pipe"]
+    x, y, diameter = stock.hole
+    marks = fitted(tags_of(SMALL)["BB-1/A/LIQ"], stock).marks
+    (ring,) = [mark for mark in marks if isinstance(mark, Rect) and mark.radius == diameter / 2]
+    assert (ring.x, ring.y) == (x - diameter / 2, y - diameter / 2)
+    texts = [mark for mark in marks if isinstance(mark, Text)]
+    assert all(mark.x > x + diameter / 2 for mark in texts)
+
+
+def test_a_default_stock_for_cables_is_a_flag() -> None:
+    """Box, letter and kind stand on both faces, beside the fold; the code stands once."""
+    stock = default_prints().stocks["cable"]
+    label = fitted(tags_of(SMALL)["BB-1/A/COM"], stock)
+    said = texts_of(label)
+    assert [said.count(word) for word in ("BB-1", "A")] == [2, 2]
+    assert " ".join(said).count("COMM CABLE") == 2
+    assert bars_of(label).text == "BB-1/A/COM"
+    fold = Box((stock.label[0] - stock.fold) / 2, 0, (stock.label[0] + stock.fold) / 2, stock.label[1])
+    assert not any(ink(mark).overlaps(fold) for mark in label.marks if isinstance(mark, Text))
+
+
+def test_a_label_tells_how_high_its_letter_is() -> None:
+    """The height of the smallest copy of the letter, by which the distance it reads from is judged."""
+    for use in ("pipe", "cable", "terminal"):
+        label = fitted(tags_of(SMALL)["BB-1/A/COM"], default_prints().stocks[use])
+        letters = [capitals(mark) for mark in label.marks if isinstance(mark, Text) and mark.text == "A"]
+        assert label.letter_caps == pytest.approx(min(letters))
 
 
 # --- which code --------------------------------------------------------------------------------------------

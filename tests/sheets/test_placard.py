@@ -228,7 +228,7 @@ def test_codes_stand_at_opposite_corners_of_a_page(page: str) -> None:
 
 
 def test_codes_of_a_label_are_staggered() -> None:
-    """Beside each other on the second label, one begins more than a thumb (20 mm, practice) above the other."""
+    """On the second label, one begins more than a thumb (20 mm, practice) above the other."""
     upper, lower = (quiet_box(bars) for bars in codes_of(pages_in_order(job_of(filled(12), page="4x6"))[1]))
     assert upper.left >= lower.right
     assert lower.top - upper.top > 20
@@ -239,7 +239,9 @@ def modules_across(bars: Bars) -> int:
     return max(column + wide for column, _, wide, _ in bars.runs)
 
 
-@pytest.mark.parametrize(("ports", "page"), [(4, "letter"), (12, "letter"), (12, "a4"), (4, "4x6"), (8, "4x6")])
+@pytest.mark.parametrize(
+    ("ports", "page"), [(4, "letter"), (12, "letter"), (12, "a4"), (4, "4x6"), (8, "4x6")]
+)
 def test_the_code_has_the_most_recovery_that_fits(ports: int, page: str) -> None:
     """A level above the one printed would have modules of less than 0.5 mm in the 43.4 mm of its place."""
     bars = codes_of(pages_in_order(job_of(filled(ports), page=page))[-1])[0]
