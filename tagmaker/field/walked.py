@@ -248,15 +248,17 @@ WRITTEN = ("pipe/found", "cable/found", "proved", "note")
 def _wrong_unit(  # noqa: PLR0913, PLR0917 — what was found where
     job: Job, box: BoxPlan, letter: str, port: Port, what: str, named: str, words: Words
 ) -> Punch:
-    strangers = sorted(_named(named) - _expected(port, letter, what))
-    planned = ", ".join(unit.tag for unit in port.units) or words("use.spare")
-    told = {"what": words(f"punch.{what}"), "planned": planned, "port": port.name}
+    expected = _expected(port, letter, what)
+    strangers = sorted(_named(named) - expected)
+    nothing = words("punch.none_here") if port.units else words("use.spare")
+    planned = ", ".join(unit.tag for unit in port.units) if expected else nothing
+    told = {"what": words(f"punch.{what}"), "planned": planned, "port": letter}
     if not strangers:
         wrong, to_do, expect = (words(f"punch.{each}", **told) for each in (
             "missing", f"bring_{what}", f"missing_{what}"
         ))  # fmt: skip
         return Punch(box.row.tag, words("punch.port", port=letter), wrong, to_do, (expect,))
-    home = _home(job, box, strangers[0])
+    home = _home(job, box, strangers[0], what)
     key = f"punch.to_letter_{what}" if home else "punch.find"
     return Punch(
         box=box.row.tag,
@@ -271,12 +273,14 @@ def _short(text: str) -> str:
     return text if len(text) <= SHOWN else f"{text[: SHOWN - 1]}…"
 
 
-def _home(job: Job, box: BoxPlan, unit: str) -> str:
-    """Where a unit belongs: its port, with its box where that is another one."""
+def _home(job: Job, box: BoxPlan, unit: str, what: str) -> str:
+    """Where a unit's pipe or cable belongs: its port, with its box where that is another one."""
     row = next((row for row in job.units if row.key == unit), None)
     if row is None:
         return ""
-    return row.port.upper() if row.box.upper() == box.row.key else f"{row.box} {row.port.upper()}"
+    letters = sorted(part.strip() for part in row.port.upper().split("+"))
+    port = letters[0] if what == "cable" else "+".join(letters)
+    return port if row.box.upper() == box.row.key else f"{row.box} {port}"
 
 
 def _walk_items(result: BoxWalk, job: Job, box: BoxPlan, found: Found) -> None:
