@@ -38,11 +38,17 @@ class Return:
 
 
 def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
-    """Every file; a folder stands for the files in it."""
+    """Every file; a folder stands for all files in it and in its folders, hidden ones aside."""
     for path in paths:
-        files = sorted(each for each in path.iterdir() if each.is_file()) if path.is_dir() else [path]
-        for file in files:
+        for file in _files(path) if path.is_dir() else [path]:
             yield _read(file)
+
+
+def _files(folder: Path) -> list[Path]:
+    files = (each for each in folder.rglob("*") if each.is_file())
+    return sorted(
+        each for each in files if not any(part.startswith(".") for part in each.relative_to(folder).parts)
+    )
 
 
 def _read(path: Path) -> Return | Problem:
