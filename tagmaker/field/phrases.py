@@ -11,7 +11,7 @@ from tagmaker.catalog.family import Family
 
 __all__ = ["Misread", "read_found", "read_wish"]
 
-FOUND_WORD = re.compile(r"\d+\s*/\s*\d+|\d+\s*:|\d+|[a-z]+|\S", re.ASCII)
+FOUND_WORD = re.compile(r"\d{1,9}\s*/\s*\d{1,9}|\d{1,9}\s*:|\d{1,9}|[a-z]+|\S", re.ASCII)
 WISH_WORD = re.compile(r"[A-Za-z](?:\s*\+\s*[A-Za-z])+\b|[A-Za-z]+|\S", re.ASCII)
 FILLERS = {"board", "switch", "switches", "is", "are", "found", "the", "and", "sw", "as", *",:&+"}
 WISH_FILLERS = {
@@ -100,7 +100,7 @@ class _Found:
 
     def take(self, word: str) -> Misread | None:
         """Take one word; what is wrong with it."""
-        if word[0].isdigit():
+        if "0" <= word[0] <= "9":
             return self._number(word)
         if word in {"on", "off"} | NONE_WORDS:
             return self._state(word)
@@ -214,20 +214,19 @@ def read_wish(
             if twice:
                 return Misread(f"{twice[0]} cannot be both", "say once what each port is to be")
             wish, named = wish | meant, []
-        elif names := _names(word, letters, {*wish, *named}):
-            named += names
+        elif word.lower() in REST_WORDS:
+            named += [letter for letter in letters if letter not in {*wish, *named}]
+        elif all(part in letters for part in _bare(word).split("+")):
+            named.append(_bare(word))
         elif word.lower() not in WISH_FILLERS:
             hint = f"ports are {letters[0]} to {letters[-1]}; states are spare, used, joined"
             return Misread(f"{word!r} is no port and no state", hint)
     return Misread(f"what is {named[0]} to be?", "say spare, used or joined") if named else wish
 
 
-def _names(word: str, letters: tuple[str, ...], told: set[str]) -> list[str]:
-    """The ports or pairs that a word names."""
-    bare = "".join(word.split()).upper()
-    if all(part in letters for part in bare.split("+")):
-        return [bare]
-    return [letter for letter in letters if letter not in told] if word.lower() in REST_WORDS else []
+def _bare(word: str) -> str:
+    """A port or a pair as it is written in a plan."""
+    return "".join(word.split()).upper()
 
 
 def _meant(word: str, named: list[str], pairs: tuple[tuple[str, ...], ...]) -> dict[str, str] | Misread:
