@@ -16,7 +16,9 @@ from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, printe
 __all__ = ["WALK_FORMAT", "walk_html"]
 
 WALK_FORMAT = "tagmaker walk 1"
-PLACE = re.compile("__([A-Z]+(?:_[A-Z]+)*)__")  # where the template takes a part; in one pass, so that no name is one
+PLACE = re.compile(
+    "__([A-Z]+(?:_[A-Z]+)*)__"
+)  # where the template takes a part; in one pass, so that no name is one
 Json = dict[str, object]
 
 

@@ -31,7 +31,9 @@ def _subset(name: str, text: str) -> str:
         for table in font["cmap"].tables:
             if ord("0") in table.cmap:
                 table.cmap[ord("0")] = SLASHED_ZERO
-        subsetter = Subsetter(Options(drop_tables=DROPPED, hinting=False, name_IDs=[], recalc_timestamp=False))
+        subsetter = Subsetter(
+            Options(drop_tables=DROPPED, hinting=False, name_IDs=[], recalc_timestamp=False)
+        )
         subsetter.populate(text=text)
         subsetter.subset(font)
         font.flavor = "woff"
