@@ -187,11 +187,14 @@ def test_a_bank_of_many_switches_is_drawn_in_rows(phone: Phone, tmp_path: Path) 
 # --- keys and voices ----------------------------------------------------------------------------------------
 
 
-def tab_to(phone: Phone, selector: str) -> list[Any]:
+BACK = Keys.SHIFT + Keys.TAB
+
+
+def tab_to(phone: Phone, selector: str, key: str = Keys.TAB) -> list[Any]:
     """Press Tab until the element of a selector has the focus; where every stop on the way lay."""
     stops = []
     for _ in range(80):
-        phone.press(Keys.TAB)
+        phone.press(key)
         stops.append(
             phone.js(
                 """
@@ -199,7 +202,8 @@ def tab_to(phone: Phone, selector: str) -> list[Any]:
                 const at = document.activeElement;
                 const rect = (at.type === "checkbox" ? at.closest("label") : at).getBoundingClientRect();
                 const style = getComputedStyle(at);
-                const isSeen = Boolean(at.closest("#bar")) || (rect.bottom > bar && rect.top < innerHeight);
+                const isBelow = rect.top >= bar && rect.top < innerHeight;
+                const isSeen = isBelow || Boolean(at.closest("#bar"));
                 return [at.matches(arguments[0]), isSeen, style.outlineStyle, parseFloat(style.outlineWidth)];
                 """,
                 selector,
@@ -213,7 +217,7 @@ def tab_to(phone: Phone, selector: str) -> list[Any]:
 def test_a_board_is_walked_by_keys_alone(phone: Phone, page: Path) -> None:
     """Tab goes from switch to switch, Space and Enter move them, Space ticks; every stop shows its focus.
 
-    Below the bar too where the bar is at its highest, with the alarm in it.
+    None lies below the bar, which is at its highest with the alarm in it, not on the way back either.
     """
     phone.before_every_page(FULL)
     phone.open(page)
@@ -224,6 +228,7 @@ def test_a_board_is_walked_by_keys_alone(phone: Phone, page: Path) -> None:
     stops += tab_to(phone, '[data-field="BX-1/left/seen"]')
     phone.press(Keys.SPACE)
     assert phone.entered() == {"BX-1/left/1/1": True, "BX-1/left/2/2": True, "BX-1/left/seen": True}
+    stops += tab_to(phone, '[data-field="BX-1/item/power"]', BACK)
     assert {(True, "solid", 4.0)} == {tuple(stop[1:]) for stop in stops}
 
 
