@@ -276,7 +276,7 @@ def readback(
 
 
 @app.command(
-    epilog='Example: tagmaker explain 10 "left bank 1: 1 2; right bank 1: 1 2, bank 2: 4" --wish "A spare"'
+    epilog='Example: tagmaker explain 4 "bank 1: 1 2" --family four-port-boards --wish "A spare, B used"'
 )
 def explain(
     ports: Annotated[int, typer.Argument(metavar="PORTS", help="How many ports the box has.")] = 0,
@@ -287,6 +287,9 @@ def explain(
     wish: Annotated[
         str | None, typer.Option("--wish", metavar="WORDS", help="What the ports should be, in words.")
     ] = None,
+    job: Annotated[
+        Path | None, typer.Option("--job", metavar="JOB", help="A job whose own families are known too.")
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say what a box believes with its switches as found, and what to move for a wish; alone it asks."""
@@ -295,7 +298,8 @@ def explain(
     asked = explaining.Asked(family or "", ports, found, wish or "")
     if not ports:
         asked = explaining.ask(lambda text: str(typer.prompt(text, default="", show_default=False)), asked)
-    answer = explaining.explain(asked)
+    path = _job_path(job) if job else None
+    answer = explaining.explain(asked, path if path is None or path.is_dir() else path.parent)
     _end(answer.problems, {"boards": answer.boards}, answer.lines, as_json=as_json)
 
 

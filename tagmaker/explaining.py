@@ -1,5 +1,6 @@
 """The stages of `explain`: switches as found → what the box believes → what to move for a wish."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -9,7 +10,7 @@ from tagmaker.catalog.folders import names
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.field.causes import BoardFacts, causes, moves
 from tagmaker.field.phrases import Misread, read_found, read_wish
-from tagmaker.plan.ports import fitted_letters
+from tagmaker.plan.ports import fitted_letters, pairs
 from tagmaker.plan.switches import Belief, State, believe, plan_banks
 from tagmaker.problems import Problem, Where, error
 
@@ -47,12 +48,17 @@ def ask(question: Callable[[str], str], given: Asked) -> Asked:
 
 
 def _number(text: str) -> int:
-    return int(text) if text.strip().isdigit() else 0
+    digits = re.search(r"\d+", text, re.ASCII)
+    return int(digits[0]) if digits else 0
 
 
 def explain(asked: Asked, job_folder: Path | None = None) -> Explained:
     """What a box of that family and size believes with these switches, and what to move."""
     answer = Explained()
+    if not asked.family:
+        hint = f"name it with --family: {', '.join(names('families', job_folder))}"
+        answer.problems.append(error("family-unknown", "no box family is named", Where("--family"), hint))
+        return answer
     family, problems = load_family(asked.family, job_folder, Where("--family"))
     answer.problems += problems
     if family is None:
@@ -65,7 +71,7 @@ def explain(asked: Asked, job_folder: Path | None = None) -> Explained:
     places = family.places[family.board_count(asked.ports) - 1]
     letters = fitted_letters(family, asked.ports)
     found = read_found(asked.found, family, places)
-    wish = read_wish(asked.wish, letters)
+    wish = read_wish(asked.wish, letters, pairs(family, asked.ports))
     for read, where in ((found, "FOUND"), (wish, "--wish")):
         if isinstance(read, Misread):
             answer.problems.append(error("value-wrong", read.message, Where(where), read.hint))
@@ -88,6 +94,8 @@ class _Box:
             fitted = self.letters[index * step : (index + 1) * step]
             named = tuple(self.family.port_names[index * step : (index + 1) * step].ljust(step, "?"))
             self._board(place, fitted, named, found[place], wish)
+        if wish and not any(board["move"] for board in self.answer.boards):
+            self.answer.lines.append(self.words("explain.nothing"))
         self.answer.lines.append(self.words("explain.caution"))
 
     def _board(
@@ -111,17 +119,19 @@ class _Box:
         )
         facts = BoardFacts(place, named, true, ("",) * len(named), planned, banks)
         told = [cause.message for cause in causes(self.family, facts, is_on, self.words)]
-        to_move = [
-            self._move(move.bank, move.switch, move.to_on) for move in moves(self.family, planned, is_on)
-        ]
+        torn = {named[position - 1] for position, _, _ in belief.contradictions}
+        is_open = not torn.isdisjoint(set(fitted) - wish.keys())  # nobody has said what is meant
+        to_move = [] if is_open else moves(self.family, planned, is_on)
         believed = [
             self._believed(letter, state, named) for letter, state in zip(named, belief.states, strict=True)
         ]
         name = self.words("placard.board", place=place)
         self.answer.lines.append(f"{name}: {', '.join(dict.fromkeys(believed))}")
         self.answer.lines += [f"    {line}" for line in told]
-        self.answer.lines += [f"    {self.words('explain.move', move=line)}" for line in to_move]
-        self.answer.boards.append({"place": place, "believes": believed, "expect": told, "move": to_move})
+        told_moves = [self._move(move.bank, move.switch, move.to_on) for move in to_move]
+        self.answer.lines += [f"    {self.words('explain.move', move=line)}" for line in told_moves]
+        self.answer.lines += [f"    {self.words('explain.open', ports=', '.join(sorted(torn)))}"] * is_open
+        self.answer.boards.append({"place": place, "believes": believed, "expect": told, "move": told_moves})
 
     def _believed(self, letter: str, state: State, named: tuple[str, ...]) -> str:
         if isinstance(state, tuple):

@@ -1,24 +1,29 @@
 """The stages of `readback`: read what came back → merge → compare with the plan → punch list."""
 
 from collections import Counter
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from itertools import count
 from pathlib import Path
 
 from tagmaker import pipeline
 from tagmaker.catalog.faces import all_faces
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.field.placard_read import PlacardFacts, read_placard
+from tagmaker.field.placard_read import SeenBoard
+from tagmaker.field.printed import Printed, read_printed
 from tagmaker.field.returns import Return, read_returns
-from tagmaker.field.walked import BoxWalk, gather, walked
+from tagmaker.field.walked import BoxWalk, Found, gather, walked
 from tagmaker.plan.records import BoxPlan, Plan
 from tagmaker.problems import Problem, Where, warning
 from tagmaker.records.commit import write_file
 from tagmaker.sheets.punch import punch_pages
 from tagmaker.tags import fields
-from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.walk import printed_for
 
 __all__ = ["Readback", "readback", "readback_lines", "write_punch_list"]
+
+STATES = ("as planned", "differs", "not seen")
 
 
 @dataclass
@@ -28,7 +33,6 @@ class Readback:
     plan: Plan | None
     boxes: list[BoxWalk] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
-    older: dict[str, str] = field(default_factory=dict)
 
     @property
     def is_wrong(self) -> bool:
@@ -37,7 +41,7 @@ class Readback:
 
     def as_json(self) -> dict[str, object]:
         """The readback as `--json` prints it."""
-        return {"boxes": [_box_json(box) for box in self.boxes], "counts": dict(_counts(self.boxes))}
+        return {"boxes": [_box_json(box) for box in self.boxes], "counts": _counts(self.boxes)}
 
 
 def readback(files: list[Path], job: Path) -> Readback:
@@ -53,62 +57,93 @@ def readback(files: list[Path], job: Path) -> Readback:
             result.problems.append(each)
         else:
             returns.append(each)
-    result.problems += _foreign(returns, checked.plan)
+    own = [each for each in returns if not _is_of_another(each, checked.plan)]
+    result.problems += [problem for each in returns for problem in _foreign(each, checked.plan)]
     for box in checked.plan.boxes:
-        found = gather(returns, box)
+        found = gather(own, box)
         result.boxes.append(walked(checked.plan.job, box, found, words))
-        result.problems += _older(returns, checked.plan, box, result.older)
+        result.problems += _contradictions(found, box)
+        result.problems += [problem for each in own for problem in _older(each, checked.plan, box)]
+    _number(result.boxes)
     return result
 
 
-def _foreign(returns: list[Return], plan: Plan) -> list[Problem]:
+def _number(boxes: list[BoxWalk]) -> None:
+    """Number the whole job's punches in walking order."""
+    numbers = count(1)
+    for box in boxes:
+        box.punches = [replace(punch, number=next(numbers)) for punch in box.punches]
+
+
+def _is_of_another(one: Return, plan: Plan) -> bool:
+    """Whether a file was printed for a job of another number: the same tags hang elsewhere too."""
+    printed = (read_printed(text) for text in one.printed.values())
+    numbers = {each.facts.number for each in printed if each}
+    return bool(plan.job.number and numbers - {"", plan.job.number})
+
+
+def _foreign(one: Return, plan: Plan) -> Iterator[Problem]:
+    where = Where(one.source)
+    if _is_of_another(one, plan):
+        message = f"{one.source} was printed for another job than {plan.job.number}: nothing of it counts"
+        yield warning("return-foreign", message, where, "check that the file is of this job")
+        return
     known = {box.row.key for box in plan.boxes}
-    return [
-        warning(
-            "return-foreign",
-            f"{each.source} is of box {key}, which the job does not have",
-            Where(each.source),
-            "check that the file is of this job",
-        )
-        for each in returns
-        for key in sorted({name.partition("/")[0] for name in each.values} - known)
-    ]
+    for key in sorted({name.partition("/")[0] for name in one.values} - known):
+        message = f"{one.source} is of box {key}, which the job does not have"
+        yield warning("return-foreign", message, where, "check that the file is of this job")
 
 
-def _older(returns: list[Return], plan: Plan, box: BoxPlan, older: dict[str, str]) -> list[Problem]:
+def _contradictions(found: Found, box: BoxPlan) -> Iterator[Problem]:
+    for each in found.contradictions:
+        said = "; ".join(f"{source}: {value}" for source, value in each.said)
+        message = f"{each.name}: different things were found ({said})"
+        hint = "look again: until then it counts as not seen"
+        yield warning("return-contradiction", message, Where(each.said[0][0]), hint, (box.row.key,))
+
+
+def _older(one: Return, plan: Plan, box: BoxPlan) -> Iterator[Problem]:
     """A sheet printed for something else than the job is today; and how it stands against that."""
-    problems: list[Problem] = []
-    today = placard_text(plan.job, box)
-    for each in returns:
-        text = each.printed.get(box.row.key, "")
-        printed = read_placard(text) if text and text != today else None
-        if isinstance(printed, PlacardFacts):
-            differs = _against(each, box, printed)
-            stands = (
-                f"{', '.join(differs)} differ" if differs else "what was seen of its switches is as planned"
-            )
-            message = (
-                f"{each.source}: the sheet of {box.row.tag} was printed for revision {printed.revision}; "
-                f"against that, {stands}"
-            )
-            hint = f"compared with revision {plan.job.revision} below; walk again where it differs"
-            problems.append(warning("return-older", message, Where(each.source), hint, (box.row.key,)))
-            older[box.row.key] = printed.revision
-    return problems
+    text = one.printed.get(box.row.key, "")
+    if text == printed_for(plan.job, box) or not any(n.startswith(f"{box.row.key}/") for n in one.values):
+        return
+    printed = read_printed(text)
+    if printed is None:
+        message = f"{one.source}: the sheet of {box.row.tag} does not say any more what it was printed for"
+        hint = "its ticks at pipes, cables and tags do not count: fill in another sheet"
+    else:
+        message = (
+            f"{one.source}: the sheet of {box.row.tag} was printed for revision {printed.facts.revision}, "
+            f"otherwise than the job is today; against that, {_stands(one, box, printed)}"
+        )
+        hint = (
+            f"compared with revision {plan.job.revision} below; where units have changed since, "
+            "its ticks at pipes, cables and tags do not count"
+        )
+    yield warning("return-older", message, Where(one.source), hint, (box.row.key,))
 
 
-def _against(one: Return, box: BoxPlan, printed: PlacardFacts) -> list[str]:
+def _stands(one: Return, box: BoxPlan, printed: Printed) -> str:
     """The boards whose switches, where seen, differ from what the sheet was printed for."""
+    shown = {board.place.lower(): board.place for board in box.boards}
+    boards = [(shown.get(board.place, board.place), board) for board in printed.facts.boards]
+    seen = [
+        (place, board) for place, board in boards if one.values.get(fields.board_seen(box.row.key, place))
+    ]
+    differ = [place for place, board in seen if _found_on(one, box, place) != _printed_on(box, board)]
+    if differ:
+        return f"switches differ on the {' and '.join(differ)} board"
+    return "what was seen of its switches is as planned" if seen else "no board was seen"
+
+
+def _found_on(one: Return, box: BoxPlan, place: str) -> set[tuple[int, int]]:
     ruled = {(rule.bank, rule.switch) for rule in box.row.family.rules}
-    differs: list[str] = []
-    for board in printed.boards:
-        if not one.values.get(fields.board_seen(box.row.key, board.place)):
-            continue
-        planned = {(bank, switch) for bank, on in enumerate(board.banks, start=1) for switch in on}
-        found = {pair for pair in ruled if one.values.get(fields.switch_on(box.row.key, board.place, *pair))}
-        if found != planned & ruled:
-            differs.append(f"{board.place} board")
-    return differs
+    return {pair for pair in ruled if one.values.get(fields.switch_on(box.row.key, place, *pair)) is True}
+
+
+def _printed_on(box: BoxPlan, board: SeenBoard) -> set[tuple[int, int]]:
+    ruled = {(rule.bank, rule.switch) for rule in box.row.family.rules}
+    return ruled & {(bank, switch) for bank, on in enumerate(board.banks, start=1) for switch in on}
 
 
 def write_punch_list(result: Readback, out: Path) -> Problem | None:
@@ -117,7 +152,7 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
         return None
     words = load_words()
     pages, problems = punch_pages(
-        result.plan.job, [(box.box, box.punches, box.unknown) for box in result.boxes], words
+        result.plan.job, [(box.box, box.punches, box.unknown, box.notes) for box in result.boxes], words
     )
     if problems:
         return problems[0]
@@ -125,13 +160,20 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
     return write_file(out, draw_pdf(title, result.plan.job.prepared_by, pages, all_faces()))
 
 
-def _counts(boxes: list[BoxWalk]) -> Counter[str]:
-    return Counter(box.state for box in boxes)
+def _counts(boxes: list[BoxWalk]) -> dict[str, int]:
+    counted = Counter(box.state for box in boxes)
+    return {state: counted[state] for state in STATES}
 
 
 def _box_json(box: BoxWalk) -> dict[str, object]:
     punches = [
-        {"place": punch.place, "wrong": punch.wrong, "to_do": punch.to_do, "expect": punch.expect}
+        {
+            "number": punch.number,
+            "place": punch.place,
+            "wrong": punch.wrong,
+            "to_do": punch.to_do,
+            "expect": list(punch.expect),
+        }
         for punch in box.punches
     ]
     return {
@@ -139,8 +181,10 @@ def _box_json(box: BoxWalk) -> dict[str, object]:
         "result": box.state,
         "punch_list": punches,
         "unknown": box.unknown,
+        "proved": box.proved,
         "unproved": box.unproved,
         "unsigned": box.unsigned,
+        "notes": box.notes,
     }
 
 
@@ -148,7 +192,7 @@ def readback_lines(result: Readback) -> list[str]:
     """What it comes to, box by box, and how far the site is."""
     lines = [line for box in result.boxes for line in _box_lines(box)]
     counts = _counts(result.boxes)
-    told = ", ".join(f"{counts[state]} {state}" for state in ("as planned", "differs", "not seen"))
+    told = ", ".join(f"{number} {state}" for state, number in counts.items())
     return [*lines, f"{len(result.boxes)} boxes: {told}"]
 
 
@@ -158,9 +202,10 @@ UNKNOWN_SHOWN = 6
 def _box_lines(box: BoxWalk) -> list[str]:
     lines = [f"{box.box}: {box.state}"]
     for punch in box.punches:
-        lines.append(f"    {punch.place}: {punch.wrong}")
+        lines.append(f"    {punch.number}. {punch.place}: {punch.wrong}")
         lines.append(f"        do: {punch.to_do}")
-        lines += [f"        {part}" for part in punch.expect.split("; ") if part]
+        lines += [f"        {sentence}" for sentence in punch.expect]
+    lines += [f"    note {text}" for text in box.notes]
     lines += [f"    unknown: {text}" for text in box.unknown[:UNKNOWN_SHOWN]]
     if len(box.unknown) > UNKNOWN_SHOWN:
         lines.append(f"    unknown: {len(box.unknown) - UNKNOWN_SHOWN} more")

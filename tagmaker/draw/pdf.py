@@ -151,9 +151,12 @@ class _Pen:
                 **place, size=size, borderWidth=0.5, fillColor=white, buttonStyle="cross", fieldFlags=""
             )
             return
-        options = {"fieldFlags": "", "annotationFlags": "print", "borderWidth": 0.4}
+        options = {
+            "fieldFlags": "", "annotationFlags": "print", "borderWidth": 0.4, "maxlen": FIELD_CHARACTERS
+        }  # fmt: skip
         if mark.kind == "kept":
-            options = {"fieldFlags": "readOnly multiline", "annotationFlags": "hidden", "borderWidth": 0}
+            flags = {"fieldFlags": "readOnly multiline", "annotationFlags": "hidden"}
+            options = {**flags, "borderWidth": 0, "maxlen": None}
         form.textfield(
             **place,
             **options,
@@ -162,5 +165,4 @@ class _Pen:
             value=mark.value,
             fillColor=white,
             fontSize=FIELD_POINTS,
-            maxlen=FIELD_CHARACTERS,
         )

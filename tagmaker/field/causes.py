@@ -84,7 +84,8 @@ def _contradictions(
             other=_switch(board, other, words),
             other_says=_says(board, other, words),
         )
-        yield Cause(message, (board.letters[position - 1],))
+        torn = {position, *one.positions}.intersection(other.positions)
+        yield Cause(message, tuple(board.letters[each - 1] for each in sorted(torn)))
 
 
 def _switch(board: BoardFacts, rule: Rule, words: Words) -> str:
@@ -108,8 +109,9 @@ def _cause(  # noqa: PLR0913, PLR0917 — one position, what is true and what is
         group = tuple(each for each in rule.positions if board.states[each - 1] == true)
     names = [board.letters[each - 1] for each in sorted(group)]
     key = f"cause.{_word(true)}_{_word(believed)}"
+    one = f"{key}_one" if len(names) == 1 else key
     message = words(
-        key,
+        one if one in words.texts else key,
         place=board.place,
         letter=board.letters[position - 1],
         letters=words("cause.and").join(names),

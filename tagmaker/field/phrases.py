@@ -1,42 +1,51 @@
 """What a technician types about switches and ports, in the words that they would use.
 
-Found: "left bank 1: 1 2, bank 2: 4; right bank 2 4". Wish: "A and B spare, G+H joined, C used".
+Found: "left bank 1: 1 2, bank 2: 4; right bank 2 4 on, 3 off". Wish: "A and B spare, G+H joined, C used".
+What is not understood is answered, never guessed: a switch read wrongly is a box that does not start.
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tagmaker.catalog.family import Family
 
 __all__ = ["Misread", "read_found", "read_wish"]
 
-WORD = re.compile(r"[A-Za-z]\s*\+\s*[A-Za-z]\b|[A-Za-z]+|\d+/\d+|\d+|\S", re.ASCII)
-FILLERS = {
-    "board",
-    "switch",
-    "switches",
-    "on",
-    "is",
-    "are",
-    "found",
-    "the",
-    "and",
-    "sw",
+FOUND_WORD = re.compile(r"\d{1,9}\s*/\s*\d{1,9}|\d{1,9}\s*:|\d{1,9}|[a-z]+|\S", re.ASCII)
+WISH_WORD = re.compile(r"[A-Za-z](?:\s*\+\s*[A-Za-z])+\b|[A-Za-z]+|\S", re.ASCII)
+FILLERS = {"board", "switch", "switches", "is", "are", "found", "the", "and", "sw", "as", *",:&+"}
+WISH_FILLERS = {
     "port",
     "ports",
+    "is",
+    "are",
+    "the",
+    "and",
     "as",
-    "one",
-    ",",
-    ";",
-    ":",
-    ".",
+    "to",
+    "be",
+    "work",
+    "of",
+    "service",
+    *",;:.&",
 }
 BANK_WORDS = {"bank", "b"}
-NONE_WORDS = {"none", "no", "nothing", "off", "all"}
+NUMBERS = {
+    "one": "1",
+    "two": "2",
+    "three": "3",
+    "four": "4",
+    "five": "5",
+    "six": "6",
+    "seven": "7",
+    "eight": "8",
+}
+NONE_WORDS = {"none", "nothing"}
+REST_WORDS = {"all", "rest", "others", "other"}
 STATES = {
-    "spare": "spare", "empty": "spare", "unused": "spare", "free": "spare",
-    "used": "used", "alone": "used", "single": "used",
-    "joined": "joined", "pair": "joined", "paired": "joined", "together": "joined",
+    "spare": "spare", "empty": "spare", "unused": "spare", "free": "spare", "out": "spare",
+    "used": "used", "alone": "used", "single": "used", "in": "used",
+    "joined": "joined", "pair": "joined", "paired": "joined", "together": "joined", "one": "joined",
 }  # fmt: skip
 
 
@@ -48,70 +57,191 @@ class Misread:
     hint: str
 
 
-def read_found(
-    text: str, family: Family, places: tuple[str, ...]
-) -> dict[str, dict[tuple[int, int], bool]] | Misread:
-    """The switches found ON of each board by (bank, number); a board that is not named has none ON."""
-    found: dict[str, dict[tuple[int, int], bool]] = {place: {} for place in places}
-    place = places[0] if len(places) == 1 else ""
-    bank = 1 if len(family.banks) == 1 else 0
-    expects_bank = False
-    for word in WORD.findall(text.lower()):
-        if word in places:
-            place, bank = word, 1 if len(family.banks) == 1 else 0
-        elif word in BANK_WORDS:
-            expects_bank = True
-        elif word.isdigit() and expects_bank:
-            bank, expects_bank = int(word), False
-        elif word.isdigit() or "/" in word[1:]:
-            switch = _switch(word, bank, family)
-            if isinstance(switch, Misread) or not place:
-                return switch if isinstance(switch, Misread) else _no_board(word, places)
-            found[place][switch] = True
-        elif word not in FILLERS | NONE_WORDS:
-            return Misread(
-                f"{word!r} means nothing here", f"write it like: {places[0]} bank 1: 2 3, bank 2: 4"
-            )
-    return found
+Switches = dict[tuple[int, int], bool]
 
 
-def _no_board(word: str, places: tuple[str, ...]) -> Misread:
-    return Misread(f"switch {word}: of which board?", f"name the board first: {', '.join(places)}")
+def read_found(text: str, family: Family, places: tuple[str, ...]) -> dict[str, Switches] | Misread:
+    """The switches found ON of each board by (bank, number); what is not named is not ON."""
+    reader = _Found(family, {place.lower(): place for place in places}, {place: {} for place in places})
+    words = [NUMBERS.get(word, word) for word in FOUND_WORD.findall(text.lower())]
+    if all(word in reader.places or word in FILLERS for word in words):
+        return Misread("no switch is named", "say none where no switch is ON")
+    for word in words:
+        misread = reader.take(word)
+        if misread:
+            return misread
+    return reader.ended() or reader.found
 
 
-def _switch(word: str, bank: int, family: Family) -> tuple[int, int] | Misread:
-    first, _, second = word.rpartition("/")
-    number, of = int(second), int(first) if first else bank
-    if not of:
-        return Misread(f"switch {number}: of which bank?", "name the bank first: bank 1: 2 3")
-    if of > len(family.banks):
-        return Misread(f"there is no bank {of}", f"a board has {len(family.banks)}")
-    if not 1 <= number <= family.banks[of - 1].switches:
-        return Misread(f"bank {of} has no switch {number}", f"it has 1 to {family.banks[of - 1].switches}")
-    return of, number
+@dataclass
+class _Found:
+    """Where the reading stands: on which board and bank, and what an ON or OFF speaks of.
+
+    ON and OFF stand before their switches or after them; `ahead` is the one that stands before. `run` are the
+    switches since then, `apart` how they are set apart: by commas, or by nothing.
+    """
+
+    family: Family
+    places: dict[str, str]
+    found: dict[str, Switches]
+    place: str = ""
+    bank: int = 0
+    expects_bank: bool = False
+    ahead: str = ""
+    run: list[tuple[int, int]] = field(default_factory=list)
+    apart: set[str] = field(default_factory=set)
+    after_comma: bool = False
+
+    def __post_init__(self) -> None:
+        self._stand_at(next(iter(self.places.values())) if len(self.places) == 1 else "")
+
+    def _stand_at(self, place: str) -> None:
+        self.place, self.bank = place, 1 if len(self.family.banks) == 1 else 0
+
+    def take(self, word: str) -> Misread | None:
+        """Take one word; what is wrong with it."""
+        if "0" <= word[0] <= "9":
+            return self._number(word)
+        if word in {"on", "off"} | NONE_WORDS:
+            return self._state(word)
+        if word == "all":
+            return self._all()
+        self.after_comma |= word == ","
+        return None if word in FILLERS else self._part(word)
+
+    def _part(self, word: str) -> Misread | None:
+        """A new part begins: a board, a bank, or what stands after a full stop."""
+        if word not in {";", "."} | BANK_WORDS | self.places.keys():
+            hint = f"write it like: {next(iter(self.places))} bank 1: 2 3, bank 2: 4"
+            return Misread(f"{word!r} means nothing here", hint)
+        misread = self.ended()
+        self.expects_bank = word in BANK_WORDS
+        if word in self.places:
+            self._stand_at(self.places[word])
+        return misread
+
+    def ended(self) -> Misread | None:
+        """An ON or OFF reaches no further than here."""
+        is_idle = self.ahead in {"on", "all"} and not self.run
+        self.ahead, self.run, self.apart, self.after_comma = "", [], set(), False
+        if is_idle or self.expects_bank:
+            return Misread("no switch is named", "name the switches that are ON: bank 1: 2 3")
+        return None
+
+    def _state(self, word: str) -> Misread | None:
+        """ON, OFF or none: of the switches before it, or else of those that follow."""
+        if self.run and not self.ahead and word not in NONE_WORDS:
+            return self._said_after(word)
+        if not self.run and self.ahead:
+            both = {self.ahead, word}
+            if "off" in both and both & NONE_WORDS:
+                return Misread(f"{self.ahead} {word}: then which are ON?", "name those: bank 1: 2 3")
+            if both & NONE_WORDS or both == {"all", "off"}:
+                self.ahead = "off"
+                return None
+        misread = self.ended()
+        self.ahead = word
+        return misread
+
+    def _said_after(self, word: str) -> Misread | None:
+        """ON or OFF after its switches; where these are set apart in two ways, nobody knows which."""
+        if word == "off" and len(self.apart) > 1:
+            return Misread("which of these are OFF?", "name only the switches that are ON: bank 1: 2 3")
+        self.found[self.place] |= dict.fromkeys(self.run, word == "on")
+        self.run, self.apart = [], set()
+        return None
+
+    def _number(self, word: str) -> Misread | None:
+        digits = word.rstrip(": ")
+        of, _, number = digits.rpartition("/")
+        if self.expects_bank and not of:
+            self.expects_bank, self.bank = False, int(number)
+            return self._no_bank()
+        if word.endswith(":"):
+            return Misread(f"{number}: is that a bank?", "write it like: bank 1: 2 3, bank 2: 4")
+        if self.ahead == "all":
+            self.ahead = ""
+        if self.ahead in NONE_WORDS:
+            return Misread(f"{self.ahead}, and switch {number}?", "say none or name the switches that are ON")
+        if self.run:
+            self.apart.add("," if self.after_comma else " ")
+        self.after_comma = False
+        if of:
+            self.bank = int(of)
+        return self._switch(int(number))
+
+    def _no_bank(self) -> Misread | None:
+        if 1 <= self.bank <= len(self.family.banks):
+            return None
+        return Misread(f"there is no bank {self.bank}", f"a board has {len(self.family.banks)}")
+
+    def _switch(self, number: int) -> Misread | None:
+        if not self.place:
+            places = ", ".join(self.places.values())
+            return Misread(f"switch {number}: of which board?", f"name the board first: {places}")
+        if not self.bank:
+            return Misread(f"switch {number}: of which bank?", "name the bank first: bank 1: 2 3")
+        if misread := self._no_bank():
+            return misread
+        switches = self.family.banks[self.bank - 1].switches
+        if not 1 <= number <= switches:
+            return Misread(f"bank {self.bank} has no switch {number}", f"it has 1 to {switches}")
+        self.found[self.place][self.bank, number] = self.ahead != "off"
+        self.run.append((self.bank, number))
+        return None
+
+    def _all(self) -> Misread | None:
+        """All switches of a bank; all of everything are only OFF."""
+        if self.place and self.bank:
+            numbers = range(1, self.family.banks[self.bank - 1].switches + 1)
+            return next((misread for number in numbers if (misread := self._switch(number))), None)
+        self.ahead = "all"
+        return None
 
 
-def read_wish(text: str, letters: tuple[str, ...]) -> dict[str, str] | Misread:
+def read_wish(
+    text: str, letters: tuple[str, ...], pairs: tuple[tuple[str, ...], ...]
+) -> dict[str, str] | Misread:
     """What each named letter is to be: "spare", "used", or the pair ("G+H") that it is to be joined in."""
     wish: dict[str, str] = {}
     named: list[str] = []
-    for word in WORD.findall(text):
-        bare = "".join(word.split()).upper()
-        state = STATES.get(word.lower())
-        if state:
-            if not named:
-                return Misread(f"{word!r}: which ports?", "write it like: A and B spare, G+H joined, C used")
-            wish |= {letter: _meant(each, state) for each in named for letter in each.split("+")}
-            named = []
-        elif all(part in letters for part in bare.split("+")):
-            named.append(bare)
-        elif word.lower() not in FILLERS:
+    for word in WISH_WORD.findall(text):
+        if word.lower() in STATES:
+            meant = _meant(word, named, pairs)
+            if isinstance(meant, Misread):
+                return meant
+            twice = [letter for letter in meant if wish.get(letter, meant[letter]) != meant[letter]]
+            if twice:
+                return Misread(f"{twice[0]} cannot be both", "say once what each port is to be")
+            wish, named = wish | meant, []
+        elif word.lower() in REST_WORDS:
+            named += [letter for letter in letters if letter not in {*wish, *named}]
+        elif all(part in letters for part in _bare(word).split("+")):
+            named.append(_bare(word))
+        elif word.lower() not in WISH_FILLERS:
             hint = f"ports are {letters[0]} to {letters[-1]}; states are spare, used, joined"
             return Misread(f"{word!r} is no port and no state", hint)
-    if named:
-        return Misread(f"what is {named[0]} to be?", "say spare, used or joined")
+    return Misread(f"what is {named[0]} to be?", "say spare, used or joined") if named else wish
+
+
+def _bare(word: str) -> str:
+    """A port or a pair as it is written in a plan."""
+    return "".join(word.split()).upper()
+
+
+def _meant(word: str, named: list[str], pairs: tuple[tuple[str, ...], ...]) -> dict[str, str] | Misread:
+    """What the letters named before a state are to be; two letters that are joined are one pair."""
+    state = STATES[word.lower()]
+    if not named:
+        return Misread(f"{word!r}: which ports?", "write it like: A and B spare, G+H joined, C used")
+    if state == "joined" and not any("+" in each for each in named):
+        named = ["+".join(named)]
+    wish: dict[str, str] = {}
+    for each in named:
+        parts = tuple(sorted(each.split("+")))
+        is_pair = state == "joined" or (state == "used" and len(parts) > 1)
+        if is_pair and parts not in pairs:
+            allowed = ", ".join("+".join(pair) for pair in pairs) or "none"
+            return Misread(f"{each} cannot be joined", f"pairs that may be joined: {allowed}")
+        wish |= dict.fromkeys(parts, "+".join(parts) if is_pair else state)
     return wish
-
-
-def _meant(name: str, state: str) -> str:
-    return name if "+" in name and state != "spare" else state

@@ -4,20 +4,33 @@ Three things stay apart: tagged (the sticker is there), seen (compared with the 
 (rung out, traced, or shown; how and by whom).
 """
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from tagmaker.catalog.words import Words
 from tagmaker.field.causes import BoardFacts, causes, moves
+from tagmaker.field.printed import read_printed
 from tagmaker.field.returns import Return
 from tagmaker.job.records import Job
 from tagmaker.plan.boards import board_states
 from tagmaker.plan.records import Board, BoxPlan, Port
 from tagmaker.tags import fields
 from tagmaker.tags.punch import Punch
-from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of
+from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, port_units
 
 __all__ = ["BoxWalk", "Contradiction", "Found", "board_facts", "gather", "walked"]
+
+Value = bool | str
+TICKS = (
+    "pipe/ok",
+    "cable/ok",
+    "tags/ok",
+)  # what they mean depends on the units that the sheet was printed for
+TOLD = re.compile(r".*/(port/[A-Z]/(note|proved)|(sign|date)/[a-z]+)")  # several people may each write here
+UNIT = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]*")
+NOTHING = {"-", "none", "nothing", "no", "spare", "empty", "capped", "n/a"}
+SHOWN = 40  # characters of what was written on site that a line of the punch list repeats
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +43,9 @@ class Contradiction:
 
 @dataclass
 class Found:
-    """The findings of all files by field name, and where they contradict each other."""
+    """The findings of all files by field name; where they contradict each other nothing is known."""
 
-    values: dict[str, bool | str] = field(default_factory=dict)
+    values: dict[str, Value] = field(default_factory=dict)
     contradictions: list[Contradiction] = field(default_factory=list)
 
 
@@ -43,7 +56,9 @@ class BoxWalk:
     box: str
     punches: list[Punch] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
+    proved: dict[str, str] = field(default_factory=dict)
     unproved: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
     unsigned: list[str] = field(default_factory=list)
 
     @property
@@ -53,52 +68,99 @@ class BoxWalk:
 
 
 def gather(returns: Iterable[Return], box: BoxPlan) -> Found:
-    """The findings of a box from all files; a switch counts only in a file whose board was seen."""
+    """The findings of a box from all files."""
     found = Found()
-    said: dict[str, list[tuple[str, bool | str]]] = {}
+    said: dict[str, list[tuple[str, Value]]] = {}
     for each in returns:
-        for name, value in each.values.items():
-            if name.startswith(f"{box.row.key}/") and _counts(name, each, box):
-                said.setdefault(name, []).append((each.source, value))
+        for name, value in _counted(each, box).items():
+            said.setdefault(name, []).append((each.source, value))
     for name, values in said.items():
-        _settle(found, name, values, box)
-    _settle_found(found, said)
+        _settle(found, name, values)
+    for letter, port in letters_of(box):
+        for what in ("pipe", "cable"):
+            _settle_letter(found, said, box, letter, port, what)
     return found
 
 
-def _counts(name: str, one: Return, box: BoxPlan) -> bool:
-    board = next((board for board in box.boards if name.startswith(f"{box.row.key}/{board.place}/")), None)
-    return board is None or bool(one.values.get(fields.board_seen(box.row.key, board.place)))
+def _counted(one: Return, box: BoxPlan) -> dict[str, Value]:
+    """What a file says of a box: all switches of a board that was seen, none of one that was not.
+
+    A tick at a letter counts where the sheet was printed for the units that hang there today.
+    """
+    key = box.row.key
+    own = {name: value for name, value in one.values.items() if name.startswith(f"{key}/")}
+    for board in box.boards:
+        names = _switch_names(box, board)
+        is_on = {name: own.pop(name, False) is True for name in names}
+        own |= is_on if own.get(fields.board_seen(key, board.place)) is True else {}
+    printed = read_printed(one.printed.get(key, ""))
+    for letter, port in letters_of(box):
+        if printed is None or printed.ports.get(letter) != port_units(port):
+            for tick in TICKS:
+                own.pop(fields.port_field(key, letter, tick), None)
+    return own
 
 
-def _settle(found: Found, name: str, values: list[tuple[str, bool | str]], box: BoxPlan) -> None:
-    """A tick stands when anybody set it, but a switch must be found alike by all; so must a text."""
-    is_switch = any(name.startswith(f"{box.row.key}/{board.place}/") for board in box.boards)
-    different = {value for _, value in values if value != ""}
-    if len(different) > 1 and (is_switch or any(isinstance(value, str) for value in different)):
-        if name.endswith(("/note", "/proved")):
-            found.values[name] = " / ".join(str(value) for _, value in values if value)
-            return
-        found.contradictions.append(
-            Contradiction(name, tuple((source, _said(value)) for source, value in values))
-        )
-        return
-    found.values[name] = any(value is True for _, value in values) or next((v for _, v in values if v), "")
+def _switch_names(box: BoxPlan, board: Board) -> dict[str, tuple[int, int]]:
+    """Every switch of a board, its bank and number by its field's name."""
+    pairs = [(bank.number, switch.number) for bank in board.banks for switch in bank.switches]
+    return {fields.switch_on(box.row.key, board.place, *pair): pair for pair in pairs}
 
 
-def _said(value: bool | str) -> str:  # noqa: FBT001 — a form's value is one or the other
-    return {True: "ticked", False: "not ticked"}.get(value, str(value)) if isinstance(value, bool) else value
+def _settle(found: Found, name: str, values: list[tuple[str, Value]]) -> None:
+    """A switch or a text must be found alike by all; any other tick stands when anybody set it."""
+    filled = {_same(value): value for _, value in values if value != ""}
+    if name.endswith(("/ok", "/seen")) or "/item/" in name:
+        found.values[name] = True in filled.values()
+    elif len(filled) > 1 and TOLD.fullmatch(name):
+        found.values[name] = " / ".join(str(value) for value in filled.values())
+    elif len(filled) > 1:
+        said = tuple((source, _said(value)) for source, value in values if value != "")
+        found.contradictions.append(Contradiction(name, said))
+    else:
+        found.values[name] = next(iter(filled.values()), "")
 
 
-def _settle_found(found: Found, said: dict[str, list[tuple[str, bool | str]]]) -> None:
-    """One says that a pipe or cable is right, another names a unit that is not its own."""
-    for name in [name for name in found.values if name.endswith("/ok") and found.values[name]]:
-        other = name.removesuffix("ok") + "found"
-        if found.values.get(other):
-            both = [*said.get(name, []), *said.get(other, [])]
-            found.contradictions.append(
-                Contradiction(name, tuple((source, _said(value)) for source, value in both if value))
-            )
+def _same(value: Value) -> Value:
+    return value.upper() if isinstance(value, str) else value
+
+
+def _said(value: Value) -> str:
+    return {True: "ticked", False: "not ticked"}[value] if isinstance(value, bool) else value
+
+
+def _settle_letter(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was said of it
+    found: Found, said: dict[str, list[tuple[str, Value]]], box: BoxPlan, letter: str, port: Port, what: str
+) -> None:
+    """One says that a pipe or cable is right, another names a unit that is not its own: neither counts."""
+    right, other = (fields.port_field(box.row.key, letter, f"{what}/{end}") for end in ("ok", "found"))
+    named = str(found.values.get(other, ""))
+    if any(each.name == other for each in found.contradictions):
+        found.values.pop(right, None)
+    if found.values.get(right) and named and not _is_right(named, _expected(port, letter, what)):
+        both = [*said[right], *said[other]]
+        both_said = tuple((source, _said(value)) for source, value in both if value)
+        found.contradictions.append(Contradiction(other, both_said))
+        del found.values[right], found.values[other]
+
+
+def _expected(port: Port, letter: str, what: str) -> frozenset[str]:
+    """The units whose pipe or cable belongs on a letter."""
+    lands = what == "pipe" or letter == port.letters[0]
+    return frozenset(unit.key for unit in port.units) if lands else frozenset()
+
+
+def _is_right(text: str, expected: frozenset[str]) -> bool:
+    """Whether what was written to be there is what belongs there."""
+    named = _named(text) if text.upper() not in expected else {text.upper()}
+    return named <= expected if named else not expected
+
+
+def _named(text: str) -> set[str]:
+    """The units that a text names, in capitals; none where it says that nothing is there."""
+    if text.casefold() in NOTHING:
+        return set()
+    return {word.upper() for word in UNIT.findall(text)} - {"AND"} or {text.upper()}
 
 
 def board_facts(box: BoxPlan, board: Board) -> BoardFacts:
@@ -125,7 +187,7 @@ def walked(job: Job, box: BoxPlan, found: Found, words: Words) -> BoxWalk:
     for board in box.boards:
         _walk_board(result, box, board, found, words)
     for letter, port in letters_of(box):
-        _walk_letter(result, box, letter, port, found, words)
+        _walk_letter(result, job, box, letter, port, found, words)
     _walk_items(result, job, box, found)
     for role in ("installer", "technician", "verifier"):
         for name in (fields.sign(box.row.key, role), fields.date(box.row.key, role)):
@@ -135,20 +197,16 @@ def walked(job: Job, box: BoxPlan, found: Found, words: Words) -> BoxWalk:
 
 
 def _walk_board(result: BoxWalk, box: BoxPlan, board: Board, found: Found, words: Words) -> None:
-    key = box.row.key
-    if not found.values.get(fields.board_seen(key, board.place)):
+    if not found.values.get(fields.board_seen(box.row.key, board.place)):
         result.unknown.append(words("punch.board_unseen", place=board.place))
         return
-    is_on = {
-        (bank.number, switch.number): bool(
-            found.values.get(fields.switch_on(key, board.place, bank.number, switch.number))
-        )
-        for bank in board.banks
-        for switch in bank.switches
-    }
     facts = board_facts(box, board)
+    is_on = {  # a switch of which two files say different things is told of as unknown, and causes nothing
+        pair: bool(found.values.get(name, pair in facts.planned))
+        for name, pair in _switch_names(box, board).items()
+    }
     wrong = moves(box.row.family, facts.planned, is_on)
-    expected = [cause.message for cause in causes(box.row.family, facts, is_on, words)]
+    expected = tuple(cause.message for cause in causes(box.row.family, facts, is_on, words))
     for number, move in enumerate(wrong):
         name = words("cause.switch", bank=facts.banks[move.bank - 1], switch=move.switch)
         state, goal = ("OFF", "ON") if move.to_on else ("ON", "OFF")
@@ -158,54 +216,71 @@ def _walk_board(result: BoxWalk, box: BoxPlan, board: Board, found: Found, words
                 place=words("placard.board", place=board.place),
                 wrong=words("punch.switch", switch=name, state=state),
                 to_do=words("punch.move", switch=name, state=goal),
-                expect="; ".join(expected) if number == 0 else "",
+                expect=expected if number == 0 else (),
             )
         )
 
 
 def _walk_letter(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was found
-    result: BoxWalk, box: BoxPlan, letter: str, port: Port, found: Found, words: Words
+    result: BoxWalk, job: Job, box: BoxPlan, letter: str, port: Port, found: Found, words: Words
 ) -> None:
     key = box.row.key
-    planned = {unit.key for unit in port.units}
-    second = port.use == "joined" and letter != port.letters[0]
+    said = {what: str(found.values.get(fields.port_field(key, letter, what), "")) for what in WRITTEN}
     for what in ("pipe", "cable"):
-        expects = set() if what == "cable" and second else planned
-        other = str(found.values.get(fields.port_field(key, letter, f"{what}/found"), "") or "").strip()
-        if other and other.upper() not in expects:
-            result.punches.append(_wrong_unit(box, letter, port, what, other, words))
-        elif not other and not found.values.get(fields.port_field(key, letter, f"{what}/ok")):
+        named, expected = said[f"{what}/found"], _expected(port, letter, what)
+        if named and not _is_right(named, expected):
+            result.punches.append(_wrong_unit(job, box, letter, port, what, named, words))
+        elif not named and not found.values.get(fields.port_field(key, letter, f"{what}/ok")):
             result.unknown.append(words(f"punch.{what}_unseen", port=letter))
     if not found.values.get(fields.port_field(key, letter, "tags/ok")):
         result.unknown.append(words("punch.tags_unseen", port=letter))
-    if not found.values.get(fields.port_field(key, letter, "proved")):
+    if said["proved"]:
+        result.proved[letter] = said["proved"]
+    else:
         result.unproved.append(letter)
+    if said["note"]:
+        result.notes.append(f"{letter}: {said['note']}")
+
+
+WRITTEN = ("pipe/found", "cable/found", "proved", "note")
 
 
 def _wrong_unit(  # noqa: PLR0913, PLR0917 — what was found where
-    box: BoxPlan, letter: str, port: Port, what: str, other: str, words: Words
+    job: Job, box: BoxPlan, letter: str, port: Port, what: str, named: str, words: Words
 ) -> Punch:
-    units = ", ".join(unit.tag for unit in port.units)
-    belongs = _home(box, other)
-    to_do = (
-        words("punch.to_letter", what=words(f"punch.{what}"), unit=other, home=belongs)
-        if belongs
-        else words("punch.find", unit=other)
-    )
+    expected = _expected(port, letter, what)
+    strangers = sorted(_named(named) - expected)
+    nothing = words("punch.none_here") if port.units else words("use.spare")
+    planned = ", ".join(unit.tag for unit in port.units) if expected else nothing
+    told = {"what": words(f"punch.{what}"), "planned": planned, "port": letter}
+    if not strangers:
+        wrong, to_do, expect = (words(f"punch.{each}", **told) for each in (
+            "missing", f"bring_{what}", f"missing_{what}"
+        ))  # fmt: skip
+        return Punch(box.row.tag, words("punch.port", port=letter), wrong, to_do, (expect,))
+    home = _home(job, box, strangers[0], what)
+    key = f"punch.to_letter_{what}" if home else "punch.find"
     return Punch(
         box=box.row.tag,
         place=words("punch.port", port=letter),
-        wrong=words(
-            "punch.wrong_unit", what=words(f"punch.{what}"), unit=other, planned=units or words("use.spare")
-        ),
-        to_do=to_do,
-        expect=words("punch.crossed"),
+        wrong=words("punch.wrong_unit", **{**told, "unit": _short(named)}),
+        to_do=words(key, unit=strangers[0], home=home),
+        expect=(words("punch.crossed"),),
     )
 
 
-def _home(box: BoxPlan, unit: str) -> str:
-    port = next((port for port in box.ports if unit.upper() in {each.key for each in port.units}), None)
-    return port.name if port else ""
+def _short(text: str) -> str:
+    return text if len(text) <= SHOWN else f"{text[: SHOWN - 1]}…"
+
+
+def _home(job: Job, box: BoxPlan, unit: str, what: str) -> str:
+    """Where a unit's pipe or cable belongs: its port, with its box where that is another one."""
+    row = next((row for row in job.units if row.key == unit), None)
+    if row is None:
+        return ""
+    letters = sorted(part.strip() for part in row.port.upper().split("+"))
+    port = letters[0] if what == "cable" else "+".join(letters)
+    return port if row.box.upper() == box.row.key else f"{row.box} {port}"
 
 
 def _walk_items(result: BoxWalk, job: Job, box: BoxPlan, found: Found) -> None:

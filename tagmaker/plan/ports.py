@@ -9,7 +9,7 @@ from tagmaker.job.records import BoxRow, UnitRow
 from tagmaker.plan.records import Claim, Port
 from tagmaker.units import Capacity
 
-__all__ = ["claim", "fitted_letters", "plan_ports"]
+__all__ = ["claim", "fitted_letters", "pairs", "plan_ports"]
 
 PORT_TEXT = re.compile(r"[A-Za-z](?:\s*\+\s*[A-Za-z])*", re.ASCII)
 
@@ -28,22 +28,23 @@ def claim(unit: UnitRow, box: BoxRow) -> Claim:
     absent = [letter for letter in letters if letter not in fitted]
     if absent:
         return Claim(unit, (), "port-unknown", f"its ports are {fitted[0]} to {fitted[-1]}")
-    if len(letters) != unit.port.count("+") + 1 or (len(letters) > 1 and letters not in pairs(box)):
-        allowed = ", ".join("+".join(pair) for pair in pairs(box)) or "none"
+    joinable = pairs(box.family, box.ports)
+    if len(letters) != unit.port.count("+") + 1 or (len(letters) > 1 and letters not in joinable):
+        allowed = ", ".join("+".join(pair) for pair in joinable) or "none"
         return Claim(unit, (), "pair-forbidden", f"pairs that this family allows here: {allowed}")
     return Claim(unit, letters)
 
 
-def pairs(box: BoxRow) -> tuple[tuple[str, ...], ...]:
+def pairs(family: Family, ports: int) -> tuple[tuple[str, ...], ...]:
     """The pairs of fitted letters that the family's rules can join."""
-    fitted = fitted_letters(box.family, box.ports)
-    step = box.family.ports_per_board
+    fitted = fitted_letters(family, ports)
+    step = family.ports_per_board
     found: list[tuple[str, ...]] = []
     for first in range(0, len(fitted), step):
         board = fitted[first : first + step]
         found.extend(
             tuple(board[position - 1] for position in sorted(positions))
-            for positions in box.family.joinable()
+            for positions in family.joinable()
             if max(positions) <= len(board)
         )
     return tuple(found)

@@ -1,19 +1,24 @@
 """walk.html: the walk on a phone, one file that needs no network."""
 
+import html
 import json
+import re
 
 from tagmaker.catalog.folders import layouts
-from tagmaker.catalog.walk_items import ROLES
+from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
 from tagmaker.job.records import Job
-from tagmaker.plan.records import Board, BoxPlan, Plan, Port
-from tagmaker.tags.placard_text import placard_text
+from tagmaker.plan.records import BankPlan, Board, BoxPlan, Plan, Port
+from tagmaker.records.web_faces import faces_css
 from tagmaker.tags.reasons import on_list
-from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of
+from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, printed_for
 
 __all__ = ["WALK_FORMAT", "walk_html"]
 
 WALK_FORMAT = "tagmaker walk 1"
+PLACE = re.compile(
+    "__([A-Z]+(?:_[A-Z]+)*)__"
+)  # where the template takes a part; in one pass, so that no name is one
 Json = dict[str, object]
 
 
@@ -28,9 +33,15 @@ def walk_html(plan: Plan, words: Words) -> bytes:
         "boxes": [_box(plan.job, box, words) for box in plan.boxes],
     }
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    safe = text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e")
     page = (layouts() / "walk.html").read_text(encoding="utf-8")
-    return page.replace("__DATA__", safe).encode()
+    name = " ".join(part for part in (plan.job.number, plan.job.name) if part)
+    parts = {
+        "DATA": text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e"),
+        "FACES": faces_css(page + text),
+        "NO_SCRIPT": html.escape(words("phone.no_script")),
+        "TITLE": html.escape(words("phone.title", job=name, revision=plan.job.revision)),
+    }
+    return PLACE.sub(lambda place: parts[place[1]], page).encode()
 
 
 def _box(job: Job, box: BoxPlan, words: Words) -> Json:
@@ -39,37 +50,54 @@ def _box(job: Job, box: BoxPlan, words: Words) -> Json:
         "shown": box.row.shown,
         "place": box.row.place or words("placard.no_place"),
         "power": box.row.power or words("placard.no_place"),
-        "printed_for": placard_text(job, box),
+        "printed_for": printed_for(job, box),
+        "units": [unit.tag for port in box.ports for unit in port.units],
         "boards": [_board(board, words) for board in box.boards],
         "ports": [_port(job, letter, port, words) for letter, port in letters_of(box)],
-        "items": [
-            {"key": item.key, "text": item.text, "role": words(f"walk.{item.role}")}
-            for item in items_of_box(job)
-        ],
+        "items": [_item(item, words) for item in items_of_box(job)],
         "roles": [{"key": role, "name": words(f"walk.{role}")} for role in ROLES],
     }
 
 
 def _board(board: Board, words: Words) -> Json:
-    banks = [
-        {
-            "number": bank.number,
-            "name": bank.name,
-            "switches": len(bank.switches),
-            "on_points": bank.on_points,
-            "numbered_from": bank.numbered_from,
-        }
-        for bank in board.banks
-    ]
-    planned = "; ".join(f"{bank.name}: {on_list(bank, words)}" for bank in board.banks)
-    return {"place": board.place, "ports": list(board.letters), "banks": banks, "planned": planned}
+    return {
+        "place": board.place,
+        "ports": list(board.letters),
+        "unfitted": board.unfitted,
+        "banks": [_bank(bank) for bank in board.banks],
+        "planned": "; ".join(f"{bank.name}: {on_list(bank, words)}" for bank in board.banks),
+    }
+
+
+def _bank(bank: BankPlan) -> Json:
+    return {
+        "number": bank.number,
+        "name": bank.name,
+        "switches": len(bank.switches),
+        "on_points": bank.on_points,
+        "numbered_from": bank.numbered_from,
+        "on": list(bank.on()),
+        "leave": [switch.number for switch in bank.switches if switch.state == "leave"],
+    }
 
 
 def _port(job: Job, letter: str, port: Port, words: Words) -> Json:
+    """A letter: what is planned in words, whose pipe and cable belong there, and what is ticked of it."""
     units = ", ".join(unit.tag for unit in port.units)
-    key = "spare" if port.use == "spare" else "used" if port.use == "single" else "joined"
-    if key == "joined" and letter != port.letters[0]:
-        key = "second"
-    planned = words(f"phone.planned_{key}", units=units, ports=port.name, first=port.letters[0])
-    items = [{"key": item.key, "text": item.text} for item in items_of_letter(job, port, letter)]
-    return {"letter": letter, "planned": planned, "items": items}
+    keys = [unit.key for unit in port.units]
+    kind = "spare" if port.use == "spare" else "used" if port.use == "single" else "joined"
+    if kind == "joined" and letter != port.letters[0]:
+        kind = "second"
+    return {
+        "letter": letter,
+        "planned": words(f"phone.planned_{kind}", units=units, ports=port.name, first=port.letters[0]),
+        "pipe": keys,
+        "cable": [] if kind == "second" else keys,
+        "items": [_item(item, words) for item in items_of_letter(job, port, letter)],
+    }
+
+
+def _item(item: WalkItem, words: Words) -> Json:
+    """A thing to tick; one that is asked by the letter's use waits until it was seen what hangs there."""
+    is_late = item.per not in {"box", "port"}
+    return {"key": item.key, "text": item.text, "role": words(f"walk.{item.role}"), "late": is_late}

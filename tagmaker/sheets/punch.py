@@ -1,13 +1,18 @@
-"""The punch list: what is to be mended, in walking order, with a box to tick for each line."""
+"""The punch list: what is to be mended, numbered in walking order, with a box to tick for each line.
+
+What was written on site is printed as far as it can be: signs that the typeface lacks become question
+marks, and what is longer than its place is cut. A list must not fail because of what it tells.
+"""
 
 from collections.abc import Iterable, Sequence
 
+from tagmaker.catalog.faces import BOLD, PLAIN, face
 from tagmaker.catalog.words import Words
 from tagmaker.job.records import Job
 from tagmaker.marks import Page
 from tagmaker.problems import Problem
 from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import Style
+from tagmaker.sheets.fit import Style, Unfit, fit
 from tagmaker.sheets.flow import Block, Draw, flow
 from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.paper import paper_size
@@ -17,13 +22,15 @@ __all__ = ["punch_pages"]
 
 MARGIN = 9.0
 HEAD = 16.0
-LINE = 17.0
-NOTE = 11.0
+LINE = 12.0
+EXPECT = 6.4  # a sentence, in two lines
+TITLE = 6.0
+NOTE = 6.0
 TICK = 4.0
 NOTED = 5  # unknown things named on the list; the rest are counted
 
-Told = tuple[str, Sequence[Punch], Sequence[str]]
-"""A box, its punches, and what of it is not known."""
+Told = tuple[str, Sequence[Punch], Sequence[str], Sequence[str]]
+"""A box, its punches, what of it is not known, and what was noted."""
 
 
 def punch_pages(job: Job, boxes: Iterable[Told], words: Words) -> tuple[list[Page], list[Problem]]:
@@ -48,11 +55,16 @@ def punch_pages(job: Job, boxes: Iterable[Told], words: Words) -> tuple[list[Pag
 
 def _blocks(layout: Layout, boxes: list[Told], words: Words) -> list[Block]:
     blocks: list[Block] = []
-    for box, punches, unknown in boxes:
-        blocks += [(LINE, _line(layout, punch)) for punch in punches]
-        if unknown:
-            blocks.append((NOTE, _note(layout, f"{box}: {words('punch.unknown')}", unknown)))
-    return blocks or [(NOTE, _note(layout, words("punch.none"), []))]
+    for box, punches, unknown, notes in boxes:
+        blocks += [(_height(punch), _line(layout, punch)) for punch in punches]
+        noted = [
+            *unknown[:NOTED],
+            *[words("punch.fewer", count=len(unknown) - NOTED)] * (len(unknown) > NOTED),
+        ]
+        for title, texts in ((words("punch.unknown"), noted), (words("punch.note"), notes)):
+            if texts:
+                blocks.append((TITLE + NOTE * len(texts), _note(layout, f"{box}: {title}", texts)))
+    return blocks or [(TITLE, _note(layout, words("punch.none"), []))]
 
 
 def _head(layout: Layout, job: Job, frame: Frame, words: Words) -> None:
@@ -64,25 +76,46 @@ def _head(layout: Layout, job: Job, frame: Frame, words: Words) -> None:
     layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.8)
 
 
+def _height(punch: Punch) -> float:
+    return LINE + EXPECT * len(punch.expect) + 1.0
+
+
 def _line(layout: Layout, punch: Punch) -> Draw:
     def draw(frame: Frame) -> None:
         layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.2)
-        tick, rest = frame.left(8.0)
-        layout.rect(Frame(tick.x + 1, tick.y + 4, TICK, TICK), line=0.4)
+        number, rest = frame.left(8.0)
+        tick, rest = rest.left(7.0)
+        layout.text(str(punch.number), number.top(LINE)[0], Style(3.6, bold=True))
+        layout.rect(Frame(tick.x, tick.y + (LINE - TICK) / 2, TICK, TICK), line=0.4)
         where, what = rest.columns((0.22, 0.78), 2)
-        layout.stack([(punch.box, Style(3.6, bold=True)), (punch.place, Style(2.6, lines=2))], where)
-        told = [(punch.wrong, Style(2.6, lines=2, bold=True)), (punch.to_do, Style(2.4, lines=2))]
-        layout.stack([*told, (punch.expect, Style(2.1, lines=3))], what.inset(0, 0.5), alike=True)
+        box, place = where.top(LINE)[0].inset(0, 0.5).rows((1, 1))
+        _write(layout, punch.box, box, Style(3.4, bold=True))
+        _write(layout, punch.place, place, Style(2.6, lines=2))
+        wrong, to_do = what.top(LINE)[0].inset(0, 0.5).rows((1, 1))
+        _write(layout, punch.wrong, wrong, Style(2.6, lines=2, bold=True))
+        _write(layout, punch.to_do, to_do, Style(2.4, lines=2))
+        for number_, text in enumerate(punch.expect):
+            place = Frame(what.x, what.y + LINE + number_ * EXPECT, what.width, EXPECT)
+            _write(layout, text, place, Style(2.1, lines=2))
 
     return draw
 
 
 def _note(layout: Layout, title: str, texts: Sequence[str]) -> Draw:
     def draw(frame: Frame) -> None:
-        shown = "; ".join(texts[:NOTED])
-        more = f"; + {len(texts) - NOTED}" if len(texts) > NOTED else ""
-        layout.stack(
-            [(title, Style(2.8, bold=True)), (shown + more, Style(2.1, lines=3))], frame.inset(0, 0.4)
-        )
+        head, rest = frame.top(TITLE)
+        _write(layout, title, head, Style(2.8, bold=True))
+        for text in texts:
+            place, rest = rest.top(NOTE)
+            _write(layout, text, place.inset(4, 0.2), Style(2.1, lines=2))
 
     return draw
+
+
+def _write(layout: Layout, text: str, frame: Frame, style: Style) -> None:
+    """Set a text that tells of what was found, whatever it holds."""
+    missing = {*face(PLAIN).missing(text), *face(BOLD).missing(text)}
+    told = "".join("?" if sign in missing else sign for sign in text)
+    while isinstance(fit(told, frame, style), Unfit) and len(told) > 1:
+        told = f"{told[: len(told) * 4 // 5].rstrip('…')}…"
+    layout.text(told, frame, style)

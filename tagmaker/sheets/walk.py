@@ -20,8 +20,7 @@ from tagmaker.sheets.flow import Block, flow, together
 from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.paper import paper_size
 from tagmaker.tags import fields
-from tagmaker.tags.placard_text import placard_text
-from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of
+from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, printed_for
 
 __all__ = ["walk_pages"]
 
@@ -60,7 +59,7 @@ class _Walk:
             head, rest = room.top(HEAD)
             self._head(head)
             if number == 1:
-                text = placard_text(self.job, self.box)
+                text = printed_for(self.job, self.box)
                 self._field(
                     Frame(head.x, head.y, 5, 5), "kept", fields.printed_for(self.box.row.key), "", text
                 )
@@ -252,7 +251,7 @@ class _Walk:
             self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.15)
             name, cells = self._item_columns(items, frame)
             self.layout.text(letter, name, Style(3.0, bold=True))
-            asked = items_of_letter(self.job, port, letter)
+            asked = items if self.blind else items_of_letter(self.job, port, letter)
             for item, cell in zip(items, cells, strict=True):
                 if item in asked:
                     name_ = fields.port_item(self.box.row.key, letter, item.key)

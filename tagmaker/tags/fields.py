@@ -48,5 +48,5 @@ def date(box: str, role: str) -> str:
 
 
 def printed_for(box: str) -> str:
-    """The placard text of what a sheet was printed for; hidden, kept as it is."""
+    """What a sheet was printed for; hidden, kept as it is."""
     return f"{box.upper()}/printed-for"

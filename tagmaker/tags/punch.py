@@ -7,10 +7,11 @@ __all__ = ["Punch"]
 
 @dataclass(frozen=True, slots=True)
 class Punch:
-    """Where, what is wrong, what to do, and what to expect meanwhile (sentences divided by "; ")."""
+    """Where, what is wrong, what to do, and what to expect meanwhile; its number on the whole job's list."""
 
     box: str
     place: str
     wrong: str
     to_do: str
-    expect: str = ""
+    expect: tuple[str, ...] = ()
+    number: int = 0

@@ -1,0 +1,89 @@
+"""A real Chromium without a screen, shared by all tests, and a phone's page in it."""
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from selenium import webdriver
+from selenium.webdriver.chrome.service import Service
+
+from tagmaker.plan.records import Plan
+from tests.browser.phone import EXAMPLES, FULL, OPEN, Findings, Phone, as_planned, plan_of, write_page
+
+FLAGS = (
+    "--headless=new",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--lang=en-US",
+)
+
+WRONG: Findings = {
+    "BX-1/item/power": True,
+    "BX-1/left/1/3": True,
+    "BX-1/left/seen": True,
+    "BX-1/right/1/1": True,
+    "BX-1/port/A/pipe/ok": True,
+    "BX-1/port/A/cable/found": "FC-9",
+    "BX-1/port/B/pipe/ok": True,
+    "BX-1/port/B/cable/ok": True,
+    "BX-1/port/C/note": "dry",
+    "BX-1/sign/verifier": "R. Hale",
+    "BX-1/date/verifier": "2026-06-03",
+}
+"""Every state that a part can be in: untouched, begun, seen, differing."""
+
+
+@pytest.fixture(scope="session")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[webdriver.Chrome]:
+    """Debian's Chromium with a fresh profile; its log holds what DevTools sees, dialogs among it."""
+    options = webdriver.ChromeOptions()
+    options.binary_location = "/usr/bin/chromium"
+    for flag in (*FLAGS, f"--user-data-dir={tmp_path_factory.mktemp('profile')}"):
+        options.add_argument(flag)
+    options.set_capability("goog:loggingPrefs", {"performance": "ALL", "browser": "ALL"})
+    service = Service("/usr/bin/chromedriver", log_output=os.devnull)
+    driver = webdriver.Chrome(options=options, service=service)
+    try:
+        yield driver
+    finally:
+        driver.quit()
+
+
+@pytest.fixture
+def phone(browser: webdriver.Chrome, tmp_path: Path) -> Iterator[Phone]:
+    """A phone 360 px wide with nothing kept from other tests; its page told no error at the end."""
+    held = Phone(browser, tmp_path / "downloads")
+    yield held
+    told = held.errors()
+    held.put_away()
+    assert told == []
+
+
+@pytest.fixture(scope="session")
+def plan() -> Plan:
+    """The smallest example: six ports on two boards, a shared port, a joined pair, two spares."""
+    return plan_of(EXAMPLES / "bakery")
+
+
+@pytest.fixture(scope="session")
+def page(plan: Plan, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The phone's page of the smallest example."""
+    return write_page(plan, tmp_path_factory.mktemp("page"))
+
+
+@pytest.fixture(params=["untouched", "whole", "begun and not kept"])
+def shown(request: pytest.FixtureRequest, phone: Phone, page: Path, plan: Plan) -> Phone:
+    """The page in each of the states that it can be in, every card open, the hand-in shown."""
+    if request.param == "begun and not kept":
+        phone.before_every_page(FULL)
+    phone.open(page).js(OPEN)
+    if request.param != "untouched":
+        phone.enter(as_planned(plan.job, plan.boxes[0]) if request.param == "whole" else WRONG)
+        phone.js("showText(data.boxes, 'told')")
+    return phone

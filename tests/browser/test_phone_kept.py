@@ -1,0 +1,177 @@
+"""What was entered on a phone is kept, box by box; where it is not, the page says so before it is lost."""
+
+import base64
+import json
+from dataclasses import replace
+from pathlib import Path
+
+from tagmaker.readback import readback
+from tests.browser.phone import FULL, Findings, Phone, as_planned, plan_of, two_boxes, write_page
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, one_box
+
+
+def test_boxes_keep_what_was_entered_when_they_are_changed(phone: Phone, tmp_path: Path) -> None:
+    """There and back by the chooser and the buttons; a reload comes back to the same box."""
+    _, plan = two_boxes(tmp_path)
+    phone.open(write_page(plan, tmp_path))
+    first: Findings = {"BB-1/only/1/1": True}
+    second: Findings = {"BB-2/only/1/2": True, "BB-2/port/A/note": "dry"}
+    phone.enter(first)
+    phone.tap(phone.find("#on"))
+    assert phone.entered() == {}
+    phone.enter(second)
+    phone.tap(phone.find("#back-below"))
+    assert first == phone.entered()
+    phone.go("BB-2")
+    phone.reload()
+    assert second == phone.entered()
+    assert phone.text("#name").split("\n") == ["BB-2", "box 2 of 2"]
+
+
+def test_a_box_is_emptied_after_a_question_only(phone: Phone, page: Path) -> None:
+    """For another walk; no other way loses what was entered."""
+    phone.open(page).enter({"BX-1/item/mains": True})
+    phone.tap(phone.find("#empty"))
+    phone.driver.switch_to.alert.dismiss()
+    assert phone.entered() == {"BX-1/item/mains": True}
+    phone.tap(phone.find("#empty"))
+    phone.driver.switch_to.alert.accept()
+    assert phone.entered() == {}
+    phone.reload()
+    assert phone.entered() == {}
+
+
+def test_another_tab_of_the_same_walk_takes_over_what_was_entered(phone: Phone, page: Path) -> None:
+    """Two tabs do not write over each other's findings."""
+    phone.open(page)
+    first = phone.driver.current_window_handle
+    phone.driver.switch_to.new_window("tab")
+    phone.driver.get(page.as_uri())
+    phone.enter({"BX-1/item/mains": True})
+    phone.driver.switch_to.window(first)
+    phone.enter({"BX-1/item/cover": True})
+    assert phone.entered() == {"BX-1/item/mains": True, "BX-1/item/cover": True}
+
+
+DAMAGED = ("{", "null", '[1, "x"]', '{"BX-1/item/mains": {"a": 1}, "BX-2/item/mains": true}', '"text"')
+
+
+def test_what_was_kept_and_is_damaged_stops_nothing(phone: Phone, page: Path) -> None:
+    """The page opens, and what no walk can hold is left out."""
+    phone.open(page)
+    for kept in DAMAGED:
+        phone.js("localStorage.setItem(shelf + 'BX-1', arguments[0])", kept)
+        phone.reload()
+        assert phone.entered() == {}
+        assert json.loads(phone.js("return exported([box])"))["boxes"][0]["fields"] == {}
+
+
+def test_while_all_is_kept_leaving_asks_nothing(phone: Phone, page: Path) -> None:
+    """No alarm, no dialog."""
+    phone.open(page)
+    phone.tap("BX-1/item/mains")
+    assert phone.text("#alarm") == ""
+    phone.dialogs()
+    phone.driver.get("about:blank")
+    assert phone.dialogs() == []
+
+
+def test_where_nothing_is_kept_the_page_says_so_and_leaving_warns(phone: Phone, page: Path) -> None:
+    """Until what was entered is exported; the export still has all of it."""
+    phone.before_every_page(FULL)
+    phone.open(page)
+    assert phone.text("#alarm").startswith("This browser keeps nothing: export before")
+    phone.driver.get("about:blank")
+    assert phone.dialogs() == []
+    phone.driver.get(page.as_uri())
+    phone.tap("BX-1/item/mains")
+    phone.driver.get("about:blank")
+    assert phone.dialogs() == ["beforeunload"]
+    phone.driver.get(page.as_uri())
+    phone.tap("BX-1/item/cover")
+    file = phone.export("export-one", "walk-BX-1.json")
+    assert json.loads(file.read_text(encoding="utf-8"))["boxes"][0]["fields"] == {"BX-1/item/cover": True}
+    phone.driver.get("about:blank")
+    assert phone.dialogs() == []
+
+
+def test_a_store_that_fills_up_on_the_way_is_told(phone: Phone, page: Path) -> None:
+    """From the first finding that was not kept, and no longer once all is kept again."""
+    phone.open(page)
+    phone.tap("BX-1/item/mains")
+    phone.js(f"window.real = Storage.prototype.setItem; {FULL}")
+    phone.tap("BX-1/item/cover")
+    assert phone.text("#alarm").startswith("This browser keeps nothing")
+    phone.js("Storage.prototype.setItem = window.real")
+    phone.tap("BX-1/item/power")
+    assert phone.text("#alarm") == ""
+    phone.reload()
+    assert set(phone.entered()) == {"BX-1/item/mains", "BX-1/item/cover", "BX-1/item/power"}
+
+
+def test_a_page_without_any_store_works_and_says_so(phone: Phone, page: Path) -> None:
+    """As where a phone shows a file within another program: a data address has no storage at all."""
+    phone.open(f"data:text/html;base64,{base64.b64encode(page.read_bytes()).decode()}")
+    assert phone.text("#alarm").startswith("This browser keeps nothing")
+    phone.tap("BX-1/left/1/1")
+    assert phone.entered() == {"BX-1/left/1/1": True}
+    phone.dialogs()
+    phone.driver.get("about:blank")
+    assert phone.dialogs() == ["beforeunload"]
+
+
+# --- names and sizes ----------------------------------------------------------------------------------------
+
+HOSTILE = "</script><img src=x onerror='hit=1'>&\"$&{at}__DATA__"
+
+
+def test_names_are_text_and_nothing_else(phone: Phone, tmp_path: Path) -> None:
+    """Marks of HTML, ends of scripts, quotes, places of words and of the template stand as written."""
+    sketch = one_box(("FC-1", "A", "24 kBtu/h"))
+    box = replace(sketch.boxes[0], place=HOSTILE, power=HOSTILE, shown="B&<b>1</b>")
+    folder = replace(sketch, name=HOSTILE, boxes=(box,)).write(tmp_path / "job")
+    with (folder / "job.toml").open("a", encoding="utf-8") as file:
+        file.write(f"[[walk_item]]\nkey = \"mine\"\ntext = '''{HOSTILE}'''\n")
+    phone.open(write_page(plan_of(folder), tmp_path))
+    assert phone.text("h1") == f"Walk: {HOSTILE}, revision 0"
+    assert phone.text(".facts").split("\n") == ["Place", HOSTILE, "Power isolated at", HOSTILE]
+    assert phone.text("#name b") == "B&<b>1</b>"
+    assert HOSTILE in phone.text("label:has([data-field='BB-1/item/mine'])")
+    assert phone.driver.title == f"Walk: {HOSTILE}, revision 0"
+    assert phone.js("return window.hit") is None
+    assert phone.js("return document.querySelectorAll('img, b b, script ~ :not(script)').length") == 0
+    assert json.loads(phone.js("return exported([box])"))["job"]["name"] == HOSTILE
+
+
+def test_forty_boxes_stay_one_box_on_the_page(phone: Phone, tmp_path: Path) -> None:
+    """The page holds the box in hand only, writes that box only, and stays small."""
+    units = tuple(UnitSketch(f"FC-{letter}", letter, "18 kBtu/h", "Room") for letter in "ABCDEFGHIJK")
+    boxes = tuple(
+        BoxSketch(
+            f"BB-{n}", 12, tuple(replace(unit, tag=f"{unit.tag}-{n}") for unit in units), place=f"Grid {n}"
+        )
+        for n in range(1, 41)
+    )
+    plan = plan_of(JobSketch(boxes, number="FORTY").write(tmp_path / "job"))
+    page = write_page(plan, tmp_path)
+    assert page.stat().st_size < 500_000
+    phone.open(page)
+    counts = phone.js(
+        """
+        const counts = [document.querySelectorAll("[data-field]").length];
+        while (!document.getElementById("on").disabled) {
+          document.getElementById("on").click();
+          counts.push(document.querySelectorAll("[data-field]").length);
+        }
+        return counts;
+        """
+    )
+    assert counts == [counts[0]] * 40
+    everything = as_planned(plan.job, plan.boxes[39])
+    phone.enter(everything)
+    phone.reload()
+    assert everything == phone.entered()
+    kept = phone.js("return Object.keys(localStorage).filter((key) => localStorage[key].includes('/seen'))")
+    assert kept == ["tagmaker-walk/FORTY/Marsh Lane Library/0/BB-40"]
+    returned = readback([phone.export("export-all", "walk.json")], tmp_path / "job")
+    assert [box.state for box in returned.boxes] == ["not seen"] * 39 + ["as planned"]
