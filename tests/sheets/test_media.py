@@ -301,7 +301,7 @@ def test_every_copy_has_its_letter_and_one_has_the_code(stock: Stock, diameter: 
 
 
 def test_a_short_flag_that_no_job_named_has_no_fold() -> None:
-    """Where a cable is too thick for the sheet's flag, its tag is a plain label without marks to fold it at."""
+    """Where a cable is too thick for the sheet's flag, its tag is a plain label without fold marks."""
     stock = SMALL.record().prints.stocks["cable"]
     tag = tag_round(hugs_of(6), "cable")
     for hugs, folds in ((hugs_of(6), 2), (hugs_of(60), 0)):
