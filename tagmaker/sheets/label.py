@@ -5,7 +5,7 @@ its own; every way keeps letter, box and kind together.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tagmaker.catalog.faces import BOLD, face
 from tagmaker.catalog.stock import Stock
@@ -26,6 +26,7 @@ Arrange = Callable[[Layout, Tag, Words, Frame], None]
 PAD = 1.4
 FACE_CODE = 22.0  # mm of a face's height for its kind and its code
 MODULES = (MODULE_MOST, 0.5, 0.42, MODULE_LEAST)  # mm, tried in turn where words need the room
+FULL_LETTER_LEAST = 0.7  # of a short face's letter; below it the other words give way
 LETTER_SHARE = 0.31  # of the room beside the code, for the huge letter
 TALL_LETTER_SHARE = 0.38
 TALL = 30.0  # mm of height from which a label has room for a still larger letter
@@ -90,7 +91,7 @@ def _panel(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -
     elif panel.holds == "start":
         _start(layout, words, panel.frame)
     elif panel.holds == "face":
-        return _face(layout, tag, stock, panel.frame)
+        return _coded_face(layout, tag, stock, words, panel)
     else:
         return _best(layout, tag, stock, words, panel)
     return True
@@ -120,6 +121,21 @@ def _best(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) ->
     if tried:
         layout.problems += tried[0].problems
     return bool(tried)
+
+
+def _coded_face(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -> bool:
+    """A face with the code: it says all that the other one says, unless that makes its letter much lower.
+
+    A caution is left out only where there is no room for it. False where no code fits.
+    """
+    full, short = (Layout(layout.what, layout.where, layout.box) for _ in range(2))
+    has_full = _best(full, tag, stock, words, replace(panel, holds="all")) and not full.problems
+    has_short = _face(short, tag, stock, panel.frame)
+    is_low = has_short and _letter_height(full.marks) < FULL_LETTER_LEAST * _letter_height(short.marks)
+    chosen = full if has_full and (tag.is_caution or not is_low) else short
+    layout.marks += chosen.marks
+    layout.problems += chosen.problems
+    return has_full or has_short
 
 
 # --- codes -----------------------------------------------------------------------------------------------
@@ -254,7 +270,7 @@ def _low(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
 
 
 def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
-    """A flag's second face, or a wrap's first copy: box, letter and kind above the code."""
+    """A flag's narrow second face, or a wrap's first copy: box, letter and kind above the code."""
     room = face_frame.inset(PAD, _pad(face_frame))
     head, below = room.top(max(room.height * 0.24, min(room.height - FACE_CODE, 12.0)))
     band, square = below.top(min(room.height * 0.18, 6.0))

@@ -218,8 +218,13 @@ def test_letters_are_told_once_a_use_with_the_lowest() -> None:
         "3 pipe tags on roll-pipe-wrap-152x38-203dpi: the letter on BB-1/A/TRM is 5.0 mm high; "
         "read at 1.5 m it needs 7.0 mm"
     )
-    assert "roll-flag-102x25-300dpi" not in problem.hint
     assert "letter-8-tie-on-102x64" in problem.hint
+
+
+def test_stocks_that_read_from_there_are_named() -> None:
+    """A locator is read from 2.5 m: two stocks of those that suit it have letters of 11.6 mm."""
+    (problem,) = check_letters(labelled("locator", 7.8), {"locator": LABELS}, NOWHERE)
+    assert problem.hint == "these read from there: a4-21-63x38, letter-10-102x51"
 
 
 def test_letters_of_a_real_label_are_measured() -> None:

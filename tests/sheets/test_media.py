@@ -14,12 +14,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.stock import Stock
+from tagmaker.marks import Bars, Line, Page, Text
+from tagmaker.sheets.label import fit_label
 from tagmaker.sheets.media import COPY_LEAST, FACE_LEAST, FOLD_SLACK, Panel, misfit, panels, stocks_that_fit
 from tagmaker.tags.hugs import over
 from tagmaker.tags.records import Hugs, Tag
 from tests.measured import SMALL, all_tags, hugs_of, length, on_stocks
-from tests.sheets.printed import Box
-from tests.strategies import label_stocks, stock_named
+from tests.sheets.printed import Box, printed_pages
+from tests.strategies import label_stocks, stock_named, words
 
 WRAP = stock_named("roll-pipe-wrap-152x38-203dpi")
 LAMINATED = stock_named("roll-wrap-38x51-300dpi")
@@ -266,6 +268,47 @@ def test_wrap_of_unknown_pipe_is_laid_out_for_its_largest() -> None:
     """152.4 - 25 = 127.4 mm: three copies of 42.47 mm."""
     widths = [end - start for start, end in copies(WRAP, None)]
     assert widths == pytest.approx([127.4 / 3] * 3)
+
+
+# --- what is on the parts -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("stock", ROUND, ids=lambda stock: stock.name)
+def test_a_caution_is_on_every_face(stock: Stock) -> None:
+    """Whoever sees one face of a flag, or one side of a wrap, reads that a stub may hold pressure."""
+    tag = next(tag for tag in all_tags(SMALL.record()) if tag.code == "BB-1/B/LIQ")
+    label, problems = fit_label(tag, stock, words())
+    assert problems == ()
+    assert label
+    pages = printed_pages([Page(*stock.label, label.marks)])
+    told = "".join("".join(text.text.split()) for text in pages[0])
+    faces = [panel for panel in panels(tag, stock) if panel.holds != "start"]
+    assert told.count("CAPPED–MAYHOLDPRESSURE–DONOTCUT") == len(faces)
+
+
+@given(pipe_wraps(), st.floats(9, 120), st.sampled_from(all_tags(SMALL.record())))
+@settings(max_examples=40, deadline=None)
+def test_every_copy_has_its_letter_and_one_has_the_code(stock: Stock, diameter: float, tag: Tag) -> None:
+    """The letter faces every side; a thing is scanned once."""
+    hugs = hugs_of(diameter)
+    assume(misfit(hugs, stock) is None)
+    label, problems = fit_label(replace(tag, hugs=hugs), stock, words())
+    assert problems == ()
+    assert label
+    texts = [mark for mark in label.marks if isinstance(mark, Text)]
+    assert len([text for text in texts if text.text == tag.port]) == len(copies(stock, hugs))
+    assert [mark.text for mark in label.marks if isinstance(mark, Bars)] == [tag.code]
+
+
+def test_a_short_flag_that_no_job_named_has_no_fold() -> None:
+    """Where a cable is too thick for the sheet's flag, its tag is a plain label without fold marks."""
+    stock = SMALL.record().prints.stocks["cable"]
+    tag = tag_round(hugs_of(6), "cable")
+    for hugs, folds in ((hugs_of(6), 2), (hugs_of(60), 0)):
+        label, problems = fit_label(replace(tag, hugs=hugs), stock, words())
+        assert problems == ()
+        assert label
+        assert len([mark for mark in label.marks if isinstance(mark, Line)]) == folds
 
 
 # --- stocks that no job named -------------------------------------------------------------------------------
