@@ -101,7 +101,7 @@ class _Placard:
         layout.text(words("placard.title"), title, Style(title.height * 0.55, bold=True, align="right"))
         layout.text(under, note, Style(2.4, align="right"))
         lines = [(text, Style(3.0, lines=2, bold=True, align="right")) for text in self.job_lines()]
-        layout.stack(lines, job, alike=True)
+        layout.stack(lines, Frame(job.x, job.y, job.width, job.height - 0.6), alike=True)
         layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.8)
 
     def job_lines(self) -> list[str]:
