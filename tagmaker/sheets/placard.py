@@ -97,7 +97,7 @@ class _Placard:
         layout, words = self.layout, self.words
         tag, what = frame.columns((0.5, 0.5), 3)
         layout.text(self.box.row.shown, tag, Style(tag_caps, 4.0, bold=True))
-        title, note, job = what.rows((1.0, 0.7, 1.6))
+        title, note, job = what.rows((0.95, 0.6, 1.75))
         layout.text(words("placard.title"), title, Style(title.height * 0.55, bold=True, align="right"))
         layout.text(under, note, Style(2.4, align="right"))
         lines = [(text, Style(3.0, lines=2, bold=True, align="right")) for text in self.job_lines()]
