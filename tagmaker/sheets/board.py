@@ -15,7 +15,7 @@ from tagmaker.tags.reasons import on_list, reason
 __all__ = ["BoardPicture"]
 
 BANK_NAME_CAPS = 2.0  # mm; below this a bank's name is set in two lines
-WORDS_LEAST, WORDS_MOST = 6.0, 12.5  # mm, for the numbers and words below the slots
+WORDS_LEAST, WORDS_MOST = 6.4, 12.5  # mm, for the numbers and words below the slots
 BODY_LEAST = 14.0  # mm, below which reasons are set smaller to leave the switches room
 REASON_CAPS = (2.1, 1.8, LEGIBLE_MM)
 REASON_LINES = 6

@@ -28,8 +28,8 @@ __all__ = [
 ]
 
 LEADING = 1.62
-ABOVE, BELOW = 0.09, 0.31
-"""What signs reach above capitals and below the baseline, in capitals: the face's own brackets and g."""
+ABOVE, BELOW = 0.21, 0.31
+"""What small letters reach above capitals and below the baseline, in capitals: the face's own å and g."""
 LEGIBLE_MM = 1.5
 """No printed capital is lower: it reads at 0.32 m, 16 minutes of arc (NUREG-0700), a tag in the hand."""
 STEPS = 24  # sizes tried between the largest and the least

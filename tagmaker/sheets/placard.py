@@ -115,11 +115,11 @@ class _Placard:
         layout, words = self.layout, self.words
         tag, what = frame.columns((0.5, 0.5), 3)
         layout.text(self.box.row.shown, tag, Style(tag_caps, 3.0, bold=True, role="main"))
-        title, note, job = what.rows((1.0, 0.7, 1.6))
+        title, note, job = what.rows((0.95, 0.6, 1.75))
         layout.text(words("placard.title"), title, Style(title.height * 0.55, bold=True, align="right"))
         layout.text(under, note, Style(2.4, align="right"))
         lines = [(text, Style(3.0, lines=2, bold=True, align="right")) for text in self.job_lines()]
-        layout.stack(lines, job, alike=True)
+        layout.stack(lines, Frame(job.x, job.y, job.width, job.height - 0.6), alike=True)
         layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.8)
 
     def job_lines(self) -> list[str]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.faces import face
@@ -78,7 +78,7 @@ def hard_boxes(draw: st.DrawFn) -> JobSketch:
 
 
 @given(hard_boxes(), st.sampled_from(label_stocks()))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15, deadline=None, phases=(Phase.explicit, Phase.reuse, Phase.generate))
 def test_a_tag_fits_its_label_or_is_named(sketch: JobSketch, stock: Stock) -> None:
     """Whatever a tag says: it is printed whole, legible, apart from its code, or told as a problem."""
     pages: list[Page] = []
