@@ -20,6 +20,7 @@ from tagmaker.tags.records import Tag
 
 __all__ = ["check_fit", "check_letters", "check_placards", "check_stocks"]
 
+ROUNDED = 0.05  # mm: what is told with one decimal is compared so
 USE_NAMES = {
     "pipe": "pipe",
     "pipe_rough_in": "pipe",
@@ -63,7 +64,7 @@ def check_letters(
     worst: dict[str, _Worst] = {}
     for label in labels:
         use = label.tag.stock_use
-        if label.letter_caps < rules.least_caps(USE_NAMES[use]) - 0.005:
+        if label.letter_caps < rules.least_caps(USE_NAMES[use]) - ROUNDED:
             seen = worst.get(use)
             lower = seen is None or label.letter_caps < seen.label.letter_caps
             worst[use] = _Worst(
@@ -136,7 +137,7 @@ def check_placards(placards: Iterable[tuple[Page, ...]], job: Job, where: Where)
         (mark.size * bold.cap_height, mark.text)
         for pages in placards
         for mark in (pages[0].marks if pages else ())
-        if isinstance(mark, Text) and mark.role == "main" and mark.size * bold.cap_height < least - 0.005
+        if isinstance(mark, Text) and mark.role == "main" and mark.size * bold.cap_height < least - ROUNDED
     ]
     if low:
         caps, text = min(low)

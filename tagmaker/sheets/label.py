@@ -210,7 +210,7 @@ def _ways(tag: Tag, room: Frame) -> list[Arrange]:
 
 def _of_box(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
     """A label that is no port's: its box huge, what it is, and a line about it."""
-    big, rest = room.top(room.height * 0.5)
+    big, rest = room.top(room.height * 0.52)
     layout.text(tag.big, big, Style(big.height * 0.8, LEGIBLE_MM, lines=2, bold=True, role="main"))
     band, rest = rest.top(rest.height * 0.36)
     _headline(layout, tag, band)
@@ -296,9 +296,9 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
 def _cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
     """A cell of a terminal strip: the letter, and whose cable lands or why none does."""
     layout.rect(cell.inset(0.075), line=0.15)
-    box, rest = cell.inset(0.4, 0.4).top(cell.height * 0.19)
+    box, rest = cell.inset(0.4, 0.4).top(cell.height * 0.17)
     layout.text(tag.box_shown, box, Style(1.9, bold=True, align="center"))
-    letter, below = rest.top(cell.height * 0.36)
+    letter, below = rest.top(cell.height * 0.34)
     _letter(layout, tag, letter)
     if tag.use == "spare":
         text = words("tag.spare")

@@ -52,6 +52,8 @@ def covered(mark: Mark) -> Box:
         case Polygon():
             xs, ys = [x for x, _ in mark.points], [y for _, y in mark.points]
             return Box(min(xs), min(ys), max(xs), max(ys))
+        case _:
+            raise TypeError(mark)
 
 
 def outlines(page: Page) -> list[Box]:
