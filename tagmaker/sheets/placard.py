@@ -29,7 +29,8 @@ STAGGER = 22.0  # mm, more than a thumb: how far apart in height two codes side 
 LEVELS = ("Q", "M", "L")  # measured: a fold or scratch through both codes asks for as much recovery as fits
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_MOST = 0.7
-ROW_LEAST = text_height(LEGIBLE_MM, 2) + 0.5  # mm of a port's line on a label; codes give way to it
+ROW_PAD = 0.12  # mm between a port's line and its rules
+ROW_LEAST = text_height(LEGIBLE_MM, 2) + 2 * ROW_PAD  # mm of a port's line on a label; codes give way to it
 BANK = 50.0  # mm, the height of a bank with its list and reasons
 BOARDS_A_ROW = 4
 
@@ -176,7 +177,7 @@ class _Placard:
                 )
         for port, row in zip(self.box.ports, rows[1:-1], strict=True):
             self.layout.rule(row.x, row.y, row.right, row.y, 0.2)
-            self.port(port, row.inset(0, 0.25).columns(shares, 1.5))
+            self.port(port, row.inset(0, ROW_PAD).columns(shares, 1.5))
         last = rows[-1]
         self.layout.rule(last.x, last.y, last.right, last.y, 0.5)
         self.total(last.inset(0, 0.3))
