@@ -1,0 +1,90 @@
+"""Which letters and items a walk goes through, and what its sheet says that it was printed for."""
+
+from dataclasses import replace
+
+from hypothesis import given, settings
+
+from tagmaker.catalog.walk_items import walk_items
+from tagmaker.field.printed import read_printed
+from tagmaker.plan.make import plan_job
+from tagmaker.plan.records import Plan
+from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, port_units, printed_for
+from tests.field.walks import ITEMS, SINGLE, items_of
+from tests.strategies import JobSketch, sketches
+
+
+def planned(sketch: JobSketch) -> Plan:
+    """A job's plan, the items of every walk with it."""
+    return plan_job(replace(sketch.record(), walk_items=walk_items()))[0]
+
+
+@given(sketches(most_boxes=1))
+@settings(max_examples=30, deadline=None)
+def test_every_letter_is_gone_through_once(sketch: JobSketch) -> None:
+    """By letter, a joined pair's both, each with its port."""
+    box = planned(sketch).boxes[0]
+    assert [letter for letter, _ in letters_of(box)] == list("ABCDEFGHIJKL"[: box.row.ports])
+    assert all(letter in port.letters for letter, port in letters_of(box))
+
+
+def test_what_is_asked_of_each_letter() -> None:
+    """Of used, cabled and spare letters their own items; no cable is asked of a pair's second letter."""
+    plan = planned(SINGLE)
+    assert [item.key for item in items_of_box(plan.job)] == list(ITEMS["box"])
+    asked = {
+        letter: [item.key for item in items_of_letter(plan.job, port, letter)]
+        for letter, port in letters_of(plan.boxes[0])
+    }
+    cabled = ["stub", "terminal", "polarity", "apart", "drain"]
+    assert asked == {
+        "A": cabled,
+        "B": cabled,
+        "C": cabled,
+        "D": ["stub", "drain"],
+        "E": cabled,
+        "F": ["stub", "caps"],
+    }
+
+
+@given(sketches(most_boxes=1))
+@settings(max_examples=30, deadline=None)
+def test_no_letter_is_asked_for_what_it_has_not(sketch: JobSketch) -> None:
+    """Caps of spares alone; polarity where a cable lands alone."""
+    plan = planned(sketch)
+    for letter, port in letters_of(plan.boxes[0]):
+        assert {item.key for item in items_of_letter(plan.job, port, letter)} == set(items_of(port, letter))
+
+
+def test_what_a_sheet_is_printed_for() -> None:
+    """The placard's text, and the units of every port."""
+    plan = planned(SINGLE)
+    box = plan.boxes[0]
+    assert printed_for(plan.job, box) == (
+        f"{placard_text(plan.job, box)}UNITS: A FC-1 | B FC-2, FC-3 | C+D AH-4 | E FC-5 | F spare\n"
+    )
+
+
+@given(sketches(most_boxes=1))
+@settings(max_examples=30, deadline=None)
+def test_it_reads_back(sketch: JobSketch) -> None:
+    """Revision, number and every letter's port with its units, as printed."""
+    plan = planned(sketch)
+    box = plan.boxes[0]
+    printed = read_printed(printed_for(plan.job, box))
+    assert printed is not None
+    assert (printed.facts.box, printed.facts.revision, printed.facts.number) == (
+        box.row.tag,
+        plan.job.revision,
+        plan.job.number,
+    )
+    assert printed.ports == {letter: port_units(port) for letter, port in letters_of(box)}
+
+
+def test_a_changed_text_says_nothing() -> None:
+    """Cut, altered or empty: nobody can tell any more."""
+    plan = planned(SINGLE)
+    text = printed_for(plan.job, plan.boxes[0])
+    for broken in ("", "hello", text[:40], text.replace("REV 2", "REV 3"), text.rpartition("UNITS")[2]):
+        assert read_printed(broken) is None
+    assert read_printed(text.rpartition("UNITS")[0]) is None
