@@ -24,9 +24,9 @@ def claim(unit: UnitRow, box: BoxRow) -> Claim:
     fitted = fitted_letters(box.family, box.ports)
     if not PORT_TEXT.fullmatch(unit.port):
         return Claim(unit, (), "port-unknown", "write one letter, or two joined with a plus: C or G+H")
-    letters = tuple(sorted({letter for letter in unit.port.upper() if letter.isalpha()}))
-    absent = [letter for letter in letters if letter not in fitted]
-    if absent:
+    named = {letter for letter in unit.port.upper() if letter.isalpha()}
+    letters = tuple(letter for letter in fitted if letter in named)
+    if len(letters) < len(named):
         return Claim(unit, (), "port-unknown", f"its ports are {fitted[0]} to {fitted[-1]}")
     joinable = pairs(box.family, box.ports)
     if len(letters) != unit.port.count("+") + 1 or (len(letters) > 1 and letters not in joinable):

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from tagmaker.catalog.words import Words
 from tagmaker.plan.records import BankPlan, Board, SwitchPlan
 from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit, fits, text_height
+from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit, fit_stack, fits, text_height
 from tagmaker.sheets.frame import Frame
 from tagmaker.tags.reasons import on_list, reason
 
@@ -17,6 +17,7 @@ __all__ = ["BoardPicture"]
 BANK_NAME_CAPS = 2.0  # mm; below this a bank's name is set in two lines
 WORDS_LEAST, WORDS_MOST = 6.4, 12.5  # mm, for the numbers and words below the slots
 BODY_LEAST = 14.0  # mm, below which reasons are set smaller to leave the switches room
+CHECK_STYLE = Style(1.7, LEGIBLE_MM, align="center")  # of the word below an ON that is only checked
 REASON_CAPS = (2.1, 1.8, LEGIBLE_MM)
 REASON_LINES = 6
 REASONS_APART = "   "
@@ -169,10 +170,22 @@ class BoardPicture:
             self._leave(cell, Style(most * 0.6, lines=2, align="center"))
         elif switch.state == "off":
             self.layout.text(self.words("state.off"), inner, Style(most, align="center"))
+        elif switch.check_only:
+            self._check_only(inner, most)
         else:
             self.layout.rect(inner, fill=0.0)
             style = Style(most, bold=True, align="center", ink=1.0)
             self.layout.text(self.words("state.on"), inner, style)
+
+    def _check_only(self, cell: Frame, most: float) -> None:
+        """ON in an open frame, with the word that it is only checked where there is room for it."""
+        self.layout.rect(cell.inset(0.2), line=0.4)
+        on = self.words("state.on")
+        both = [(on, Style(most, bold=True, align="center")), (self.words("state.check"), CHECK_STYLE)]
+        if isinstance(fit_stack(both, cell.inset(0.4)), Unfit):
+            self.layout.text(on, cell, Style(most * 0.9, bold=True, align="center"))
+        else:
+            self.layout.stack(both, cell.inset(0.4))
 
     def _leave(self, cell: Frame, style: Style) -> None:
         """As found, in words; where many switches leave no room for them, a sign."""

@@ -296,7 +296,7 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
 def _cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
     """A cell of a terminal strip: the letter, and whose cable lands or why none does."""
     layout.rect(cell.inset(0.075), line=0.15)
-    box, rest = cell.inset(0.4, 0.4).top(cell.height * 0.187)
+    box, rest = cell.inset(0.4, 0.4).top(cell.height * 0.192)
     layout.text(tag.box_shown, box, Style(1.9, bold=True, align="center"))
     letter, below = rest.top(cell.height * 0.33)
     _letter(layout, tag, letter)
