@@ -10,7 +10,7 @@ from tagmaker.symbols.encode import code128, qr
 TEXT = "BB-1/A/LIQ"
 HAIR = 0.001  # mm
 MODULES = 21 + 2 * 4
-"""A version 1 QR code has 21 modules, its quiet zones 4 on each side (ISO/IEC 18004)."""
+"""A version 1 QR code has 21 modules, its quiet zones 4 on each side (ISO/IEC 18004, read)."""
 
 
 def placed(code: PlacedCode | None) -> PlacedCode:
@@ -26,9 +26,9 @@ def placed(code: PlacedCode | None) -> PlacedCode:
     ("dots_per_mm", "least"),
     [
         (0, 0.34),  # the printer's dots are not known: 4 dots at 300 dpi, rounded up
-        (8, 4 / 8),  # at least 4 dots a module: 0.50 mm at 203 dpi
-        (12, 4 / 12),  # 0.33 mm at 300 dpi
-        (24, 4 / 24),  # 0.17 mm at 600 dpi
+        (8, 4 / 8),  # at least 4 dots a module: 0.50 mm at 203 dpi (read)
+        (12, 4 / 12),  # 0.33 mm at 300 dpi (read)
+        (24, 4 / 24),  # 0.17 mm at 600 dpi (read)
     ],
 )
 def test_the_smallest_square_that_takes_a_code(dots_per_mm: int, least: float) -> None:
@@ -68,12 +68,12 @@ def test_a_square_code_keeps_its_quiet_zone_in_its_side(side: float, dots: int, 
 
 
 def modules_of(text: str) -> int:
-    """Modules of a Code 128 with its quiet zones of 10 on either side (ISO/IEC 15417)."""
+    """Modules of a Code 128 with its quiet zones of 10 on either side (ISO/IEC 15417, read)."""
     return code128(text).columns + 20
 
 
 def test_modules_follow_the_standard() -> None:
-    """11 modules a character with start and check, 13 for the stop (ISO/IEC 15417)."""
+    """11 modules a character with start and check, 13 for the stop (ISO/IEC 15417, read)."""
     assert modules_of("ABC-DE/F") == 11 * (8 + 2) + 13 + 20
 
 
