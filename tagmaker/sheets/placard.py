@@ -29,8 +29,8 @@ STAGGER = 22.0  # mm, more than a thumb: how far apart in height two codes side 
 LEVELS = ("Q", "M", "L")  # measured: a fold or scratch through both codes asks for as much recovery as fits
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_MOST = 0.7
-ROW_PAD = 0.12  # mm between a port's line and its rules
-ROW_LEAST = text_height(LEGIBLE_MM, 2) + 2 * ROW_PAD  # mm of a port's line on a label; codes give way to it
+ROW_PAD = 0.026  # of a port's line, that its words keep off its rules
+ROW_LEAST = text_height(LEGIBLE_MM, 2) * 1.056  # mm of a port's line on a label; codes give way to it
 BANK = 50.0  # mm, the height of a bank with its list and reasons
 BOARDS_A_ROW = 4
 
@@ -98,9 +98,9 @@ class _Placard:
         head, rest = inside.top(15.0)
         self.head(head, tag_caps=7.5, under=self.words("placard.page", page=2, pages=2))
         lines = len(self.box.ports) + 2
-        side = min(CODE, inside.width / 2, rest.height - STAGGER - lines * ROW_LEAST - 1)
+        side = min(CODE, inside.width / 2, rest.height - STAGGER - lines * ROW_LEAST - 0.5)
         table, rest = rest.top(min(5.6 * lines, rest.height - side - STAGGER))
-        self.ports(Frame(table.x, table.y + 1, table.width, table.height - 1))
+        self.ports(Frame(table.x, table.y + 0.5, table.width, table.height - 0.5))
         self.label_foot(Frame(rest.x, rest.bottom - side - STAGGER, rest.width, side + STAGGER), side)
         return first, self.page()
 
@@ -177,7 +177,7 @@ class _Placard:
                 )
         for port, row in zip(self.box.ports, rows[1:-1], strict=True):
             self.layout.rule(row.x, row.y, row.right, row.y, 0.2)
-            self.port(port, row.inset(0, ROW_PAD).columns(shares, 1.5))
+            self.port(port, row.inset(0, row.height * ROW_PAD).columns(shares, 1.5))
         last = rows[-1]
         self.layout.rule(last.x, last.y, last.right, last.y, 0.5)
         self.total(last.inset(0, 0.3))
