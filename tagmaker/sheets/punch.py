@@ -5,6 +5,7 @@ marks, and what is longer than its place is cut. A list must not fail because of
 """
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from tagmaker.catalog.faces import BOLD, PLAIN, face
 from tagmaker.catalog.words import Words
@@ -18,7 +19,7 @@ from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.paper import paper_size
 from tagmaker.tags.punch import Punch
 
-__all__ = ["punch_pages"]
+__all__ = ["Told", "punch_pages"]
 
 MARGIN = 9.0
 HEAD = 16.0
@@ -30,8 +31,16 @@ TICK = 4.0
 LINES_AT_MOST = 8
 NOTED = 5  # unknown things named on the list; the rest are counted
 
-Told = tuple[str, Sequence[Punch], Sequence[str], Sequence[str]]
-"""A box, its punches, what of it is not known, and what was noted."""
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A box and where it is, its punches, what of it is not known, and what was noted."""
+
+    box: str
+    where: str
+    punches: Sequence[Punch]
+    unknown: Sequence[str]
+    notes: Sequence[str]
 
 
 def punch_pages(job: Job, boxes: Iterable[Told], words: Words) -> tuple[list[Page], list[Problem]]:
@@ -56,15 +65,15 @@ def punch_pages(job: Job, boxes: Iterable[Told], words: Words) -> tuple[list[Pag
 
 def _blocks(layout: Layout, boxes: list[Told], words: Words, width: float) -> list[Block]:
     blocks: list[Block] = []
-    for box, punches, unknown, notes in boxes:
-        blocks += [(_height(punch, width), _line(layout, punch)) for punch in punches]
-        noted = [
-            *unknown[:NOTED],
-            *[words("punch.fewer", count=len(unknown) - NOTED)] * (len(unknown) > NOTED),
-        ]
-        for title, texts in ((words("punch.unknown"), noted), (words("punch.note"), notes)):
+    for each in boxes:
+        if each.where and (each.punches or each.unknown or each.notes):
+            blocks.append((TITLE, _note(layout, f"{each.box}: {each.where}", [])))
+        blocks += [(_height(punch, width), _line(layout, punch)) for punch in each.punches]
+        more = len(each.unknown) - NOTED
+        unknown = [*each.unknown[:NOTED], *([words("punch.fewer", count=more)] if more > 0 else [])]
+        for title, texts in ((words("punch.unknown"), unknown), (words("punch.note"), each.notes)):
             if texts:
-                blocks.append((TITLE + NOTE * len(texts), _note(layout, f"{box}: {title}", texts)))
+                blocks.append((TITLE + NOTE * len(texts), _note(layout, f"{each.box}: {title}", texts)))
     return blocks or [(TITLE, _note(layout, words("punch.none"), []))]
 
 
