@@ -8,7 +8,7 @@ from pathlib import Path
 
 from tagmaker import pipeline
 from tagmaker.catalog.faces import all_faces
-from tagmaker.catalog.words import load_words
+from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.field.placard_read import SeenBoard
 from tagmaker.field.printed import Printed, read_printed
@@ -17,7 +17,7 @@ from tagmaker.field.walked import BoxWalk, Found, gather, walked
 from tagmaker.plan.records import BoxPlan, Plan
 from tagmaker.problems import Problem, Where, warning
 from tagmaker.records.commit import write_file
-from tagmaker.sheets.punch import punch_pages
+from tagmaker.sheets.punch import Told, punch_pages
 from tagmaker.tags import fields
 from tagmaker.tags.walk import printed_for
 
@@ -151,13 +151,17 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
     if result.plan is None:
         return None
     words = load_words()
-    pages, problems = punch_pages(
-        result.plan.job, [(box.box, box.punches, box.unknown, box.notes) for box in result.boxes], words
-    )
+    told = [Told(box.box, _where(box, words), box.punches, box.unknown, box.notes) for box in result.boxes]
+    pages, problems = punch_pages(result.plan.job, told, words)
     if problems:
         return problems[0]
     title = f"{words('punch.title')} {result.plan.job.name}"
     return write_file(out, draw_pdf(title, result.plan.job.prepared_by, pages, all_faces()))
+
+
+def _where(box: BoxWalk, words: Words) -> str:
+    power = f"{words('walk.power')}: {box.power}" if box.power else ""
+    return " · ".join(part for part in (box.place, power) if part)
 
 
 def _counts(boxes: list[BoxWalk]) -> dict[str, int]:
@@ -178,6 +182,8 @@ def _box_json(box: BoxWalk) -> dict[str, object]:
     ]
     return {
         "box": box.box,
+        "place": box.place,
+        "power": box.power,
         "result": box.state,
         "punch_list": punches,
         "unknown": box.unknown,
@@ -200,7 +206,7 @@ UNKNOWN_SHOWN = 6
 
 
 def _box_lines(box: BoxWalk) -> list[str]:
-    lines = [f"{box.box}: {box.state}"]
+    lines = [f"{box.box}: {box.state}" + (f" ({box.place})" if box.place else "")]
     for punch in box.punches:
         lines.append(f"    {punch.number}. {punch.place}: {punch.wrong}")
         lines.append(f"        do: {punch.to_do}")

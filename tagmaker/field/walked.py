@@ -51,9 +51,11 @@ class Found:
 
 @dataclass
 class BoxWalk:
-    """What a walk comes to for one box."""
+    """What a walk comes to for one box; where it hangs, and where its power is isolated."""
 
     box: str
+    place: str = ""
+    power: str = ""
     punches: list[Punch] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
     proved: dict[str, str] = field(default_factory=dict)
@@ -180,7 +182,7 @@ def board_facts(box: BoxPlan, board: Board) -> BoardFacts:
 
 def walked(job: Job, box: BoxPlan, found: Found, words: Words) -> BoxWalk:
     """A box's findings compared with the plan, in walking order."""
-    result = BoxWalk(box.row.tag)
+    result = BoxWalk(box.row.tag, box.row.place, box.row.power)
     for contradiction in found.contradictions:
         said = "; ".join(f"{source}: {value}" for source, value in contradiction.said)
         result.unknown.append(f"{contradiction.name}: {words('punch.contradiction')} ({said})")

@@ -5,6 +5,7 @@ marks, and what is longer than its place is cut. A list must not fail because of
 """
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from tagmaker.catalog.faces import BOLD, PLAIN, face
 from tagmaker.catalog.words import Words
@@ -18,19 +19,28 @@ from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.paper import paper_size
 from tagmaker.tags.punch import Punch
 
-__all__ = ["punch_pages"]
+__all__ = ["Told", "punch_pages"]
 
 MARGIN = 9.0
 HEAD = 16.0
 LINE = 12.0
-EXPECT = 6.4  # a sentence, in two lines
+EXPECT = 3.2  # a line of a sentence
 TITLE = 6.0
 NOTE = 6.0
 TICK = 4.0
+LINES_AT_MOST = 8
 NOTED = 5  # unknown things named on the list; the rest are counted
 
-Told = tuple[str, Sequence[Punch], Sequence[str], Sequence[str]]
-"""A box, its punches, what of it is not known, and what was noted."""
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A box and where it is, its punches, what of it is not known, and what was noted."""
+
+    box: str
+    where: str
+    punches: Sequence[Punch]
+    unknown: Sequence[str]
+    notes: Sequence[str]
 
 
 def punch_pages(job: Job, boxes: Iterable[Told], words: Words) -> tuple[list[Page], list[Problem]]:
@@ -38,7 +48,7 @@ def punch_pages(job: Job, boxes: Iterable[Told], words: Words) -> tuple[list[Pag
     layout = Layout(words("punch.title"), job.where, "")
     size = paper_size(job)
     room = Frame(0, 0, *size).inset(MARGIN, 8.0)
-    sheets = flow(_blocks(layout, list(boxes), words), room.height - HEAD - 5)
+    sheets = flow(_blocks(layout, list(boxes), words, room.width), room.height - HEAD - 5)
     pages: list[Page] = []
     for number, blocks in enumerate(sheets, start=1):
         head, rest = room.top(HEAD)
@@ -53,17 +63,17 @@ def punch_pages(job: Job, boxes: Iterable[Told], words: Words) -> tuple[list[Pag
     return pages, layout.problems
 
 
-def _blocks(layout: Layout, boxes: list[Told], words: Words) -> list[Block]:
+def _blocks(layout: Layout, boxes: list[Told], words: Words, width: float) -> list[Block]:
     blocks: list[Block] = []
-    for box, punches, unknown, notes in boxes:
-        blocks += [(_height(punch), _line(layout, punch)) for punch in punches]
-        noted = [
-            *unknown[:NOTED],
-            *[words("punch.fewer", count=len(unknown) - NOTED)] * (len(unknown) > NOTED),
-        ]
-        for title, texts in ((words("punch.unknown"), noted), (words("punch.note"), notes)):
+    for each in boxes:
+        if each.where and (each.punches or each.unknown or each.notes):
+            blocks.append((TITLE, _note(layout, f"{each.box}: {each.where}", [])))
+        blocks += [(_height(punch, width), _line(layout, punch)) for punch in each.punches]
+        more = len(each.unknown) - NOTED
+        unknown = [*each.unknown[:NOTED], *([words("punch.fewer", count=more)] if more > 0 else [])]
+        for title, texts in ((words("punch.unknown"), unknown), (words("punch.note"), each.notes)):
             if texts:
-                blocks.append((TITLE + NOTE * len(texts), _note(layout, f"{box}: {title}", texts)))
+                blocks.append((TITLE + NOTE * len(texts), _note(layout, f"{each.box}: {title}", texts)))
     return blocks or [(TITLE, _note(layout, words("punch.none"), []))]
 
 
@@ -76,27 +86,45 @@ def _head(layout: Layout, job: Job, frame: Frame, words: Words) -> None:
     layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.8)
 
 
-def _height(punch: Punch) -> float:
-    return LINE + EXPECT * len(punch.expect) + 1.0
+def _height(punch: Punch, width: float) -> float:
+    what = _parts(Frame(0, 0, width, LINE))[3]
+    return LINE + EXPECT * sum(_lines(text, what.width) for text in punch.expect) + 1.0
+
+
+def _lines(text: str, width: float) -> int:
+    """How many lines a sentence takes: two, or as many more as keep it whole."""
+    for lines in range(2, LINES_AT_MOST):
+        if not isinstance(fit(text, Frame(0, 0, width, EXPECT * lines), Style(2.1, lines=lines)), Unfit):
+            return lines
+    return LINES_AT_MOST
+
+
+def _parts(frame: Frame) -> tuple[Frame, Frame, Frame, Frame]:
+    """A line's parts: its number, the box to tick, where, and what."""
+    number, rest = frame.left(8.0)
+    tick, rest = rest.left(7.0)
+    where, what = rest.columns((0.22, 0.78), 2)
+    return number, tick, where, what
 
 
 def _line(layout: Layout, punch: Punch) -> Draw:
     def draw(frame: Frame) -> None:
         layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.2)
-        number, rest = frame.left(8.0)
-        tick, rest = rest.left(7.0)
-        layout.text(str(punch.number), number.top(LINE)[0], Style(3.6, bold=True))
+        first, rest = frame.top(LINE)
+        number, tick, where, what = _parts(first)
+        layout.text(str(punch.number), number, Style(3.6, bold=True))
         layout.rect(Frame(tick.x, tick.y + (LINE - TICK) / 2, TICK, TICK), line=0.4)
-        where, what = rest.columns((0.22, 0.78), 2)
-        box, place = where.top(LINE)[0].inset(0, 0.5).rows((1, 1))
+        box, place = where.inset(0, 0.5).rows((1, 1))
         _write(layout, punch.box, box, Style(3.4, bold=True))
         _write(layout, punch.place, place, Style(2.6, lines=2))
-        wrong, to_do = what.top(LINE)[0].inset(0, 0.5).rows((1, 1))
+        wrong, to_do = what.inset(0, 0.5).rows((1, 1))
         _write(layout, punch.wrong, wrong, Style(2.6, lines=2, bold=True))
         _write(layout, punch.to_do, to_do, Style(2.4, lines=2))
-        for number_, text in enumerate(punch.expect):
-            place = Frame(what.x, what.y + LINE + number_ * EXPECT, what.width, EXPECT)
-            _write(layout, text, place, Style(2.1, lines=2))
+        rest = Frame(what.x, rest.y, what.width, rest.height)
+        for text in punch.expect:
+            lines = _lines(text, what.width)
+            line, rest = rest.top(EXPECT * lines)
+            _write(layout, text, line, Style(2.1, lines=lines))
 
     return draw
 

@@ -143,7 +143,7 @@ def misplaced(pages: tuple[Page, ...], fields: list[Seen]) -> list[str]:
 
 
 @pytest.mark.parametrize("ports", SIZES)
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", ["filled", "sparse", "paired"])
 def test_every_box_has_its_fields(kind: str, ports: int) -> None:
     """Of every size and use: exactly the fields that were agreed, each once, in order, where nothing is."""
     plan = planned(job_of(KINDS[kind](ports)))
