@@ -85,12 +85,12 @@ def _is_of_another(one: Return, plan: Plan) -> bool:
 def _foreign(one: Return, plan: Plan) -> Iterator[Problem]:
     where = Where(one.source)
     if _is_of_another(one, plan):
-        message = f"{one.source} was printed for another job than {plan.job.number}: nothing of it counts"
+        message = f"it was printed for another job than {plan.job.number}: nothing of it counts"
         yield warning("return-foreign", message, where, "check that the file is of this job")
         return
     known = {box.row.key for box in plan.boxes}
     for key in sorted({name.partition("/")[0] for name in one.values} - known):
-        message = f"{one.source} is of box {key}, which the job does not have"
+        message = f"it is of box {key}, which the job does not have"
         yield warning("return-foreign", message, where, "check that the file is of this job")
 
 
@@ -109,11 +109,11 @@ def _older(one: Return, plan: Plan, box: BoxPlan) -> Iterator[Problem]:
         return
     printed = read_printed(text)
     if printed is None:
-        message = f"{one.source}: the sheet of {box.row.tag} does not say any more what it was printed for"
+        message = f"the sheet of {box.row.tag} does not say any more what it was printed for"
         hint = "its ticks at pipes, cables and tags do not count: fill in another sheet"
     else:
         message = (
-            f"{one.source}: the sheet of {box.row.tag} was printed for revision {printed.facts.revision}, "
+            f"the sheet of {box.row.tag} was printed for revision {printed.facts.revision}, "
             f"otherwise than the job is today; against that, {_stands(one, box, printed)}"
         )
         hint = (

@@ -12,6 +12,9 @@ from tagmaker.plan.switches import State, believe
 
 __all__ = ["BoardFacts", "Cause", "Move", "causes", "moves"]
 
+IN_THE_SINGULAR = {("unfitted", "used"), ("unused", "unfitted"), ("used", "unfitted")}
+"""What is true and what is believed, where the sentence about one letter alone is another than about two."""
+
 
 @dataclass(frozen=True, slots=True)
 class BoardFacts:
@@ -108,10 +111,10 @@ def _cause(  # noqa: PLR0913, PLR0917 — one position, what is true and what is
     if rule and not isinstance(true, tuple) and not isinstance(believed, tuple):
         group = tuple(each for each in rule.positions if board.states[each - 1] == true)
     names = [board.letters[each - 1] for each in sorted(group)]
-    key = f"cause.{_word(true)}_{_word(believed)}"
-    one = f"{key}_one" if len(names) == 1 else key
+    said = (_word(true), _word(believed))
+    one = "_one" if len(names) == 1 and said in IN_THE_SINGULAR else ""
     message = words(
-        one if one in words.texts else key,
+        f"cause.{said[0]}_{said[1]}{one}",
         place=board.place,
         letter=board.letters[position - 1],
         letters=words("cause.and").join(names),

@@ -56,13 +56,13 @@ def _read(path: Path) -> Return | Problem:
     try:
         if not path.is_file() or path.stat().st_size > FILE_BYTES_AT_MOST:
             return error(
-                "return-unreadable", f"{path} is not there, is no plain file, or is over 50 MB", where
+                "return-unreadable", f"{path.name} is not there, is no plain file, or is over 50 MB", where
             )
         if path.suffix.lower() == ".pdf":
             return _read_pdf(path, where)
         return _read_json(path, where)
     except OSError as reason:
-        return error("return-unreadable", f"{path} cannot be read: {reason.strerror or reason}", where)
+        return error("return-unreadable", f"{path.name} cannot be read: {reason.strerror or reason}", where)
 
 
 def _read_pdf(path: Path, where: Where) -> Return | Problem:
@@ -75,16 +75,16 @@ def _read_pdf(path: Path, where: Where) -> Return | Problem:
         fields = reader.get_fields() or {}
         values = {str(name): _value(found) for name, found in fields.items()} if _has_widgets(reader) else {}
     except DependencyError:
-        message = f"{path} is encrypted"
+        message = f"{path.name} is encrypted"
         return error("return-unreadable", message, where, "save it without a password, and hand that in")
     except (*BROKEN, PyPdfError) as reason:
-        return error("return-unreadable", f"{path} is no readable PDF: {reason}", where, HAND_IN_HINT)
+        return error("return-unreadable", f"{path.name} is no readable PDF: {reason}", where, HAND_IN_HINT)
     if not values:
-        message = f"{path} has no form fields: it is a flattened or scanned copy"
+        message = f"{path.name} has no form fields: it is a flattened or scanned copy"
         hint = "save the filled form itself, or type the findings into an empty one"
         return error("return-flattened", message, where, hint)
     if not any("/" in name for name in values):
-        return error("return-unreadable", f"{path} is a form, and no walk sheet", where, HAND_IN_HINT)
+        return error("return-unreadable", f"{path.name} is a form, and no walk sheet", where, HAND_IN_HINT)
     return _split(str(path), values)
 
 
@@ -117,7 +117,7 @@ def _read_json(path: Path, where: Where) -> Return | Problem:
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         is_ours = False
     if not is_ours:
-        message = f"{path} is no file that the phone exported"
+        message = f"{path.name} is no file that the phone exported"
         return error("return-unreadable", message, where, HAND_IN_HINT)
     return Return(str(path), values, printed)
 

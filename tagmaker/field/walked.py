@@ -254,21 +254,16 @@ def _wrong_unit(  # noqa: PLR0913, PLR0917 — what was found where
     strangers = sorted(_named(named) - expected)
     nothing = words("punch.none_here") if port.units else words("use.spare")
     planned = ", ".join(unit.tag for unit in port.units) if expected else nothing
-    told = {"what": words(f"punch.{what}"), "planned": planned, "port": letter}
+    thing, place = words(f"punch.{what}"), words("punch.port", port=letter)
     if not strangers:
-        wrong, to_do, expect = (words(f"punch.{each}", **told) for each in (
-            "missing", f"bring_{what}", f"missing_{what}"
-        ))  # fmt: skip
-        return Punch(box.row.tag, words("punch.port", port=letter), wrong, to_do, (expect,))
+        wrong = words("punch.missing", what=thing, planned=planned)
+        to_do = words(f"punch.bring_{what}", planned=planned, port=letter)
+        return Punch(box.row.tag, place, wrong, to_do, (words(f"punch.missing_{what}", planned=planned),))
     home = _home(job, box, strangers[0], what)
-    key = f"punch.to_letter_{what}" if home else "punch.find"
-    return Punch(
-        box=box.row.tag,
-        place=words("punch.port", port=letter),
-        wrong=words("punch.wrong_unit", **{**told, "unit": _short(named)}),
-        to_do=words(key, unit=strangers[0], home=home),
-        expect=(words("punch.crossed"),),
-    )
+    wrong = words("punch.wrong_unit", what=thing, unit=_short(named), planned=planned)
+    known, unknown = f"punch.to_letter_{what}", "punch.find"
+    to_do = words(known if home else unknown, unit=strangers[0], home=home)
+    return Punch(box.row.tag, place, wrong, to_do, (words("punch.crossed"),))
 
 
 def _short(text: str) -> str:

@@ -4,7 +4,8 @@ What is told is what `check` finds; for the codes in `OUT` it is what `make` fin
 A folder's own `out/` stands for an output folder as an earlier run or somebody else left it. No job makes an
 unreadable code: for that one the pen is made to leave one out.
 After a change of wording `python -m tests.problems.test_problem_codes` writes every `expected.txt` anew:
-read the difference before it is committed.
+read the difference before it is committed. Where a folder has a `returned/`, that is what came back from the
+walk, and what is told is what `readback` finds.
 """
 
 import contextlib
@@ -21,10 +22,12 @@ from tagmaker import pipeline
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.marks import Bars, FaceFile, Page
 from tagmaker.problems import CODES
+from tagmaker.readback import readback
 from tagmaker.tags.part import Part
 
 HERE = Path(__file__).parent
 EXPECTED = "expected.txt"
+RETURNED = "returned"
 FOLDERS = sorted(path.name for path in HERE.iterdir() if path.is_dir() and path.name != "__pycache__")
 OUT = {
     "code-unreadable": "out",
@@ -49,6 +52,8 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
                 problems = pipeline.make(job, Path(OUT[code]), only).checked.problems
         else:
             problems = pipeline.check(job, only).problems
+        if (job / RETURNED).is_dir():
+            problems = tuple(readback([job / RETURNED], job).problems)
     here = str(work.resolve())
     text = "".join(f"{problem.as_text()}\n" for problem in problems)
     return text.replace(f"{here}/", "").replace(here, "."), {problem.code for problem in problems}
