@@ -205,7 +205,7 @@ def test_letters_at_the_floor_are_silent_and_below_it_are_told(use: str, floor: 
     """6.283 x distance x 16 / 21600: NUREG-0700 [read], at 0.5, 0.7, 1.5 and 2.5 m [computed by hand]."""
     stocks = {use: LABELS}
     assert list(check_letters(labelled(use, floor), stocks, NOWHERE)) == []
-    (problem,) = check_letters(labelled(use, floor - 0.02), stocks, NOWHERE)
+    (problem,) = check_letters(labelled(use, floor - 0.1), stocks, NOWHERE)
     assert (problem.code, problem.severity) == ("letters-small", Severity.WARNING)
     assert f"it needs {floor:.1f} mm" in problem.message
 
@@ -266,7 +266,7 @@ def test_placards_at_the_floor_are_silent_and_below_it_are_told(
     """A page is read from 1.5 m, a 4 x 6 in label from 0.7 m, at 16 minutes, NUREG-0700 [read]."""
     job = on_stocks(SMALL.record(), {"placard": stock_named(page)})
     assert list(check_placards([placard_at(floor)], job, HERE)) == []
-    low = [placard_at(floor - 0.02), placard_at(floor - 1), placard_at(floor)]
+    low = [placard_at(floor - 0.1), placard_at(floor - 1), placard_at(floor)]
     message = (
         f"placards on {page}: 'ON 1 2' is {floor - 1:.1f} mm high; "
         f"read at {distance} m it needs {floor:.1f} mm"
