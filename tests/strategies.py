@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.catalog.walk_items import walk_items
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.job.prints import Prints, default_prints
 from tagmaker.job.records import BoxRow, Job, UnitRow
@@ -136,6 +137,7 @@ class JobSketch:
             part_read=frozenset(),
             folder=Path(),
             where=Where(FILE, 1),
+            walk_items=walk_items(),
         )
 
     def _head(self, schedule: str) -> dict[str, str]:

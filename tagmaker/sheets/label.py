@@ -14,7 +14,7 @@ from tagmaker.marks import Mark, Text
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.canvas import Layout
 from tagmaker.sheets.code import MODULE_LEAST, MODULE_MOST, PlacedCode, bar_code, on_dots, square_code
-from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit_stack, fits, text_height
+from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit, fit_stack, fits, text_height
 from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.media import Panel, panels
 from tagmaker.symbols.encode import QR_QUIET
@@ -261,7 +261,7 @@ def _low(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
         (units, Style(most, lines=2, bold=True)),
         (tag.remark, Style(most * 0.8, lines=3, bold=tag.is_caution)),
         (", ".join(tag.rooms), Style(most * 0.7, lines=2)),
-        (foot, Style(most * 0.7, lines=2)),
+        (foot, Style(most * 0.7, lines=3)),
     ]
     present = [(text, style) for text, style in paragraphs if text]
     if tag.rooms and isinstance(fit_stack(present, lines), Unfit):
@@ -358,21 +358,29 @@ def _foot(layout: Layout, tag: Tag, frame: Frame) -> None:
 
 
 def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
-    """What the thing is; its frame tells the four kinds apart from afar, in black and white."""
+    """What the thing is; its frame tells the four kinds apart from afar, in black and white.
+
+    Where the band is so low that a frame would run through the tail of a Q, there is none.
+    """
     frame = Frame(band.x, band.y + 0.2, band.width, band.height - 0.4)
-    ink = 0.0
-    if tag.kind == "gas":
+    ink = 1.0 if tag.kind == "gas" else 0.0
+    style = Style(frame.height * 0.5, LEGIBLE_MM, lines=2, bold=True, align="center", ink=ink)
+    clear = frame.inset(0.8, 0.45)
+    is_framed = not isinstance(fit(tag.headline, clear, style), Unfit)
+    if is_framed or tag.kind == "gas":
+        _kind_frame(layout, tag.kind, frame)
+    layout.text(tag.headline, clear if is_framed else frame.inset(0.8, 0), style)
+
+
+def _kind_frame(layout: Layout, kind: str, frame: Frame) -> None:
+    if kind == "gas":
         layout.rect(frame, fill=0.0)
-        ink = 1.0
-    elif tag.kind == "liquid":
+    elif kind == "liquid":
         layout.rect(frame.inset(0.2), line=0.4)
-    elif tag.kind == "cable":
+    elif kind == "cable":
         layout.dashed(frame.inset(0.2), 0.4)
     else:
         layout.rect(frame.inset(0.2), line=0.4, radius=frame.height / 2 - 0.2)
-    style = Style(frame.height * 0.5, LEGIBLE_MM, lines=2, bold=True, align="center", ink=ink)
-    clear = 0.45 if frame.height >= text_height(LEGIBLE_MM, 2) + 0.3 else 0.0  # the tail of a Q keeps off
-    layout.text(tag.headline, frame.inset(0.8, clear), style)
 
 
 def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
