@@ -3,6 +3,11 @@
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import settings
+
+# The same examples in every run: a change is judged by what it changed, never by the throw of a die.
+settings.register_profile("repeatable", derandomize=True, deadline=None)
+settings.load_profile("repeatable")
 
 
 @pytest.fixture(scope="session", autouse=True)

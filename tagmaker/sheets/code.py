@@ -10,7 +10,7 @@ DOTS_A_MODULE = 4
 """Printer dots that a QR module needs at least (common practice)."""
 MODULE_LEAST = 0.34  # mm where the printer's dots are not known: 4 dots at 300 dpi
 MODULE_MOST = 0.6
-BAR_LEAST = 0.25  # mm, the issue of bars that a hand scanner reads (common practice)
+BAR_LEAST = 0.25  # mm: thinner bars do not read by hand (common practice)
 BAR_MOST = 0.5
 BAR_HEIGHT_LEAST = 6.0
 

@@ -13,26 +13,23 @@ from tagmaker.catalog.words import Words
 from tagmaker.marks import Mark, Text
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.code import MODULE_LEAST, MODULE_MOST, PlacedCode, bar_code, on_dots, square_code
+from tagmaker.sheets.code import MODULE_LEAST, MODULE_MOST, on_dots, square_code
 from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit, fit_stack, fits, text_height
 from tagmaker.sheets.frame import Frame
+from tagmaker.sheets.label_code import LOW, PAD, edge_pad, place_code
 from tagmaker.sheets.media import Panel, panels
-from tagmaker.symbols.encode import QR_QUIET
 from tagmaker.tags.records import Tag
 
 __all__ = ["FittedLabel", "fit_label"]
 
 Arrange = Callable[[Layout, Tag, Words, Frame], None]
-PAD = 1.4
 FACE_CODE = 22.0  # mm of a face's height for its kind and its code
 MODULES = (MODULE_MOST, 0.5, 0.42, MODULE_LEAST)  # mm, tried in turn where words need the room
 FULL_LETTER_LEAST = 0.7  # of a short face's letter; below it the other words give way
 LETTER_SHARE = 0.31  # of the room beside the code, for the huge letter
 TALL_LETTER_SHARE = 0.38
 TALL = 30.0  # mm of height from which a label has room for a still larger letter
-LOW = 15.0  # mm of height below which there is no room for a heading above the letter
 NARROW = 1.35  # width of height below which words stand under the letter, not beside it
-BESIDE = 24.0  # mm of height below which bars stand beside the words, not under them
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +104,7 @@ def _best(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) ->
         trial = Layout(layout.what, layout.where, layout.box)
         room = panel.frame.inset(PAD)
         if panel.holds == "all":
-            left = _place_code(trial, tag, stock, panel.frame, module_most)
+            left = place_code(trial, tag, stock, panel.frame, module_most)
             if left is None:
                 continue
             room = left
@@ -136,62 +133,6 @@ def _coded_face(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Pan
     layout.marks += chosen.marks
     layout.problems += chosen.problems
     return has_full or has_short
-
-
-# --- codes -----------------------------------------------------------------------------------------------
-
-
-def _place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame, module_most: float) -> Frame | None:
-    """The room left for words once the code has its place; None where no code fits."""
-    if stock.symbol == "none":
-        return label.inset(PAD)
-    if stock.symbol == "code128":
-        room = _place_bars(layout, tag, stock, label)
-        if room:
-            return room
-    side = min(label.height - 0.6, label.width * 0.4)
-    code = square_code(tag.code, side, stock.dots_per_mm, module_most)
-    if code is None:
-        return None
-    _place_square(layout, code, label, stock.dots_per_mm)
-    width = label.width - code.width - 2 * PAD + code.quiet / 2
-    return Frame(label.x + PAD, label.y + _pad(label), width, label.height - 2 * _pad(label))
-
-
-def _pad(label: Frame) -> float:
-    """Low labels have less to spare at their edges."""
-    return PAD if label.height > LOW else 0.7
-
-
-def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame | None:
-    """Bars under the words, or beside them on a low label."""
-    if label.height < BESIDE:
-        code = bar_code(tag.code, label.width * 0.66, label.height - 2, stock.dots_per_mm)
-        if code is None:
-            return None
-        left = on_dots(label.right - code.width + code.quiet, stock.dots_per_mm)
-        layout.symbol(code.symbol, left, label.y + 1, code.cell, code.height)
-        return Frame(
-            label.x + PAD,
-            label.y + _pad(label),
-            label.width - code.width - PAD,
-            label.height - 2 * _pad(label),
-        )
-    strip = label.height * 0.26
-    code = bar_code(tag.code, label.width - 2, strip - 1, stock.dots_per_mm)
-    if code is None:
-        return None
-    left = on_dots(label.x + (label.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
-    layout.symbol(code.symbol, left, on_dots(label.bottom - strip, stock.dots_per_mm), code.cell, code.height)
-    return Frame(label.x + PAD, label.y + PAD, label.width - 2 * PAD, label.height - strip - 1.5 * PAD)
-
-
-def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots_per_mm: int) -> None:
-    """At the right edge, in the middle of the height, on the printer's dots."""
-    quiet = QR_QUIET * code.cell
-    x = on_dots(label.right - code.width + quiet, dots_per_mm)
-    y = on_dots(label.y + (label.height - code.height) / 2 + quiet, dots_per_mm)
-    layout.symbol(code.symbol, x, y, code.cell)
 
 
 # --- words -----------------------------------------------------------------------------------------------
@@ -271,11 +212,11 @@ def _low(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
 
 def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
     """A flag's narrow second face, or a wrap's first copy: box, letter and kind above the code."""
-    room = face_frame.inset(PAD, _pad(face_frame))
+    room = face_frame.inset(PAD, edge_pad(face_frame))
     head, below = room.top(max(room.height * 0.24, min(room.height - FACE_CODE, 12.0)))
     band, square = below.top(min(room.height * 0.18, 6.0))
     code = square_code(
-        tag.code, min(square.width + PAD, square.height + _pad(face_frame) - 0.2), stock.dots_per_mm
+        tag.code, min(square.width + PAD, square.height + edge_pad(face_frame) - 0.2), stock.dots_per_mm
     )
     if code is None:
         return False
