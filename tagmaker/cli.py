@@ -253,7 +253,7 @@ def scan(
     _end(run_.problems, result, lines, as_json=as_json, is_wrong=run_.is_wrong)
 
 
-@app.command(epilog="Example: tagmaker readback returned/ --job example_jobs/clinic -o punch.pdf")
+@app.command(epilog="Example: tagmaker readback example_jobs/bakery/returned --job example_jobs/bakery")
 def readback(
     files: Annotated[
         list[Path],

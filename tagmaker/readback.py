@@ -199,7 +199,7 @@ def readback_lines(result: Readback) -> list[str]:
     lines = [line for box in result.boxes for line in _box_lines(box)]
     counts = _counts(result.boxes)
     told = ", ".join(f"{number} {state}" for state, number in counts.items())
-    return [*lines, f"{len(result.boxes)} boxes: {told}"]
+    return [*lines, f"{len(result.boxes)} {'box' if len(result.boxes) == 1 else 'boxes'}: {told}"]
 
 
 UNKNOWN_SHOWN = 6

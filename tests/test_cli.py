@@ -6,6 +6,7 @@ import io
 import json
 import os
 import re
+import shlex
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -509,7 +510,7 @@ def test_every_help_has_an_example_that_runs(words: tuple[str, ...]) -> None:
     done = run(*words, "--help")
     assert (done.exit_code, done.stderr) == (0, "")
     (example,) = re.findall(r"Example: tagmaker (.+?)\s*$", done.stdout, re.MULTILINE)
-    called = [word.replace("example_jobs", str(EXAMPLES)) for word in example.split()]
+    called = [word.replace("example_jobs", str(EXAMPLES)) for word in shlex.split(example)]
     assert called[0] in (words or COMMANDS)
     assert run(*called).exit_code == int("full-of-mistakes" in example)
 
