@@ -180,12 +180,13 @@ def _place(whole: _Set, words: Words) -> list[Problem]:
     whole.placed = place_labels((label for box in whole.boxes for label in box.labels), job, part.skip)
     for stock, each in _by_stock(whole.placed).items():
         whole.documents[tags_file(stock)] = list(tag_pages(each))
-    if not part.has_sheets:
-        return []
-    whole.documents["placards.pdf"] = [page for box in whole.boxes for page in box.placard]
-    whole.documents["walk.pdf"] = [page for box in whole.boxes for page in box.walk]
-    kits, problems = kit_pages(job, [box.box for box in whole.boxes], whole.placed, words)
-    whole.documents["kits.pdf"] = kits
+    if part.has_sheets:
+        whole.documents["placards.pdf"] = [page for box in whole.boxes for page in box.placard]
+        whole.documents["walk.pdf"] = [page for box in whole.boxes for page in box.walk]
+    problems: list[Problem] = []
+    if (part.has_sheets or part.kit) and whole.placed:
+        kits, problems = kit_pages(job, [box.box for box in whole.boxes], whole.placed, words)
+        whole.documents["kits.pdf"] = kits
     bands = [band for box in whole.boxes for band in box.bands]
     if bands:
         pages, found = band_pages(job, bands)
