@@ -161,7 +161,7 @@ def _laid_out(checked: Checked, part: Part, words: Words, progress: Progress) ->
     labels = [label for box in whole.boxes for label in box.labels]
     problems += check_letters(labels, job.prints.stocks, job.folder)
     problems += check_stocks((label.tag for label in labels), job.prints.stocks)
-    problems += check_placards([box.placard for box in whole.boxes], job, WHERE_PRINT)
+    problems += check_placards([box.placard for box in whole.boxes], job)
     if not stopped:
         problems += _place(whole, words)
     sheets = [(name, len(each), each[-1].page) for name, each in _by_stock(whole.placed).items()]
@@ -171,7 +171,6 @@ def _laid_out(checked: Checked, part: Part, words: Words, progress: Progress) ->
 
 
 UNREADABLE_STOCK = {"stock-unknown", "stock-wrong"}  # nothing can be laid out on a stock that is not there
-WHERE_PRINT = Where("job.toml")
 
 
 def _place(whole: _Set, words: Words) -> list[Problem]:

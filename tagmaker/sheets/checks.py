@@ -127,7 +127,7 @@ def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:
         )
 
 
-def check_placards(placards: Iterable[tuple[Page, ...]], job: Job, where: Where) -> Iterator[Problem]:
+def check_placards(placards: Iterable[tuple[Page, ...]], job: Job) -> Iterator[Problem]:
     """Box tags and lists of switches too small for the distance from which placards are read; told once."""
     stock = job.prints.stocks["placard"]
     what = "placard_page" if stock.page[0] >= WIDE_PAGE else "placard_label"
@@ -147,4 +147,4 @@ def check_placards(placards: Iterable[tuple[Page, ...]], job: Job, where: Where)
             f"read at {distance:g} m it needs {least:.1f} mm"
         )
         hint = "print placards on a larger page in [print], or show a shorter tag"
-        yield warning("letters-small", message, where, hint)
+        yield warning("letters-small", message, Where(job.where.file), hint)

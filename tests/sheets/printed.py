@@ -102,6 +102,11 @@ def marked_texts(pages: Iterable[Page]) -> list[list[Text]]:
     return [[mark for mark in page.marks if isinstance(mark, Text)] for page in pages]
 
 
+def texts(pages: Iterable[Page]) -> list[str]:
+    """The texts of pages in drawing order, with ordinary spaces."""
+    return [mark.text.replace("\u00a0", " ") for marks in marked_texts(pages) for mark in marks]
+
+
 def quiet_box(bars: Bars) -> Box:
     """A symbol with its quiet zones: 4 modules around a QR code (ISO/IEC 18004), 10 beside bars (15417)."""
     columns = max(column + wide for column, _, wide, _ in bars.runs)

@@ -265,18 +265,18 @@ def test_placards_at_the_floor_are_silent_and_below_it_are_told(
 ) -> None:
     """A page is read from 1.5 m, a 4 x 6 in label from 0.7 m, at 16 minutes, NUREG-0700 [read]."""
     job = on_stocks(SMALL.record(), {"placard": stock_named(page)})
-    assert list(check_placards([placard_at(floor)], job, HERE)) == []
+    assert list(check_placards([placard_at(floor)], job)) == []
     low = [placard_at(floor - 0.1), placard_at(floor - 1), placard_at(floor)]
     message = (
         f"placards on {page}: 'ON 1 2' is {floor - 1:.1f} mm high; "
         f"read at {distance} m it needs {floor:.1f} mm"
     )
-    assert told(check_placards(low, job, HERE)) == [("letters-small", message)]
+    assert told(check_placards(low, job)) == [("letters-small", message)]
 
 
 def test_a_box_without_a_placard_is_silent() -> None:
     """Its problem is told elsewhere."""
-    assert list(check_placards([()], SMALL.record(), HERE)) == []
+    assert list(check_placards([()], SMALL.record())) == []
 
 
 @pytest.mark.parametrize("page", ["letter", "a4", "4x6"])
@@ -285,4 +285,4 @@ def test_placards_of_an_ordinary_box_read_from_there(page: str) -> None:
     job = on_stocks(SMALL.record(), {"placard": stock_named(page)})
     pages, problems = placard_pages(job, first_box(job), stock_named(page), words())
     assert problems == ()
-    assert list(check_placards([pages], job, HERE)) == []
+    assert list(check_placards([pages], job)) == []

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.family import Family, Rule
-from tagmaker.marks import Bars, Page, Rect, Text
+from tagmaker.marks import Bars, Page, Rect
 from tagmaker.problems import Problem
 from tagmaker.sheets.fit import LEGIBLE_MM
 from tagmaker.sheets.placard import LEVELS, placard_pages
@@ -16,7 +16,7 @@ from tagmaker.tags.placard_text import placard_text
 from tests.plan.families import three
 from tests.sheets.boxes import KINDS, LONG_NAME, cases, filled, job_of, sparse
 from tests.sheets.pictured import pictured
-from tests.sheets.printed import faults, quiet_box
+from tests.sheets.printed import faults, quiet_box, texts
 from tests.strategies import (
     PAGE_STOCKS,
     BoxSketch,
@@ -44,13 +44,6 @@ def pages_in_order(sketch: JobSketch, family: Family | None = None) -> Pages:
     assert [problem.message for problem in problems] == []
     assert faults(pages, margin_mm=2.0, least_mm=LEGIBLE_MM) == []
     return pages
-
-
-def texts(pages: Pages) -> list[str]:
-    """The texts of pages in drawing order, with ordinary spaces."""
-    return [
-        mark.text.replace("\u00a0", " ") for page in pages for mark in page.marks if isinstance(mark, Text)
-    ]
 
 
 def paragraph(pages: Pages) -> str:

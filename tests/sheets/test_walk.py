@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.family import Family
 from tagmaker.catalog.walk_items import walk_items
-from tagmaker.marks import Field, Page, Rect, Text
+from tagmaker.marks import Field, Page, Rect
 from tagmaker.problems import Problem
 from tagmaker.sheets.fit import LEGIBLE_MM
 from tagmaker.sheets.paper import paper_size
@@ -17,7 +17,7 @@ from tagmaker.sheets.walk import walk_pages
 from tests.plan.families import three
 from tests.sheets.boxes import KINDS, LONG_NAME, cases, filled, job_of, sparse
 from tests.sheets.pictured import pictured
-from tests.sheets.printed import Box, faults
+from tests.sheets.printed import Box, faults, texts
 from tests.strategies import (
     BoxSketch,
     JobSketch,
@@ -46,13 +46,6 @@ def pages_in_order(sketch: JobSketch, family: Family | None = None) -> Pages:
     assert [problem.message for problem in problems] == []
     assert faults(pages, margin_mm=6.35, least_mm=LEGIBLE_MM) == []
     return pages
-
-
-def texts(pages: Pages) -> list[str]:
-    """The texts of pages in drawing order, with ordinary spaces."""
-    return [
-        mark.text.replace("\u00a0", " ") for page in pages for mark in page.marks if isinstance(mark, Text)
-    ]
 
 
 def fields_of(pages: Pages) -> list[Field]:
