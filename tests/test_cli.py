@@ -17,6 +17,7 @@ import typer
 from typer.testing import CliRunner, Result
 
 from tagmaker import __version__, cli
+from tagmaker.commands.options import print_lines
 from tagmaker.terminal import Bar
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
@@ -642,7 +643,7 @@ def test_an_error_stream_that_is_closed_early_is_no_error_either(
     with (place / "log").open("a", encoding="utf-8") as log:
         monkeypatch.setattr(sys, "stderr", log)
         monkeypatch.setattr(typer, "echo", broken)
-        cli._print(["one"], err=True)
+        print_lines(["one"], err=True)
         log.write("lost")
     assert (place / "log").read_text(encoding="utf-8") == ""
 

@@ -1,0 +1,1 @@
+"""The commands: each parses, calls, prints and exits; heavy imports stand within."""

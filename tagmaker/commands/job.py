@@ -1,0 +1,95 @@
+"""Commands that read a job: make, check, switches."""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tagmaker.commands.options import AsJson, Boxes, JobPath, Only, end, job_path, upper
+
+__all__ = ["check", "make", "switches"]
+
+
+class StageName(StrEnum):
+    """Stages of the works: before brazing, and after the pressure test."""
+
+    ROUGH_IN = "rough-in"
+    FINAL = "final"
+
+
+class KitName(StrEnum):
+    """The kits in which tags are handed out."""
+
+    BOX = "box"
+    CABLES = "cables"
+    LINES = "lines"
+
+
+def make(
+    job: JobPath = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "-o", "--out", metavar="OUT", help="The output folder; default: JOB's name and -out, here."
+        ),
+    ] = None,
+    box: Boxes = None,
+    only: Only = None,
+    stage: Annotated[
+        StageName | None, typer.Option(help="Print the tags of this stage of the works alone.")
+    ] = None,
+    kit: Annotated[KitName | None, typer.Option(help="Print this kit's tags alone.")] = None,
+    skip: Annotated[
+        int, typer.Option(min=0, metavar="N", help="Begin the first sheet of every stock N labels in.")
+    ] = 0,
+    png: Annotated[
+        bool, typer.Option("--png", metavar="", help="Write every page as a PNG picture too.")
+    ] = False,
+    blind: Annotated[
+        bool, typer.Option("--blind", metavar="", help="Leave what is expected out of the walk sheets.")
+    ] = False,
+    no_proof: Annotated[
+        bool, typer.Option("--no-proof", metavar="", help="Do not read the printed codes back.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Write a job's label sheets, placards, verification sheets, register and plan into OUT."""
+    from tagmaker import pipeline  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.tags.part import Part  # noqa: PLC0415
+    from tagmaker.terminal import Bar, made_lines  # noqa: PLC0415
+
+    path = job_path(job)
+    part = Part(upper(box), upper(only), stage.value if stage else "", kit.value if kit else "", skip, blind)
+    target = out or Path(f"{path.resolve().name if path.is_dir() else path.resolve().parent.name}-out")
+    with Bar() as bar:
+        made = pipeline.make(path, target, part, bar.move, pipeline.Options(proof=not no_proof, png=png))
+    summary = {
+        "out": str(target),
+        "tags": made.tags,
+        "boxes": made.boxes,
+        "files": [name for name, _ in made.files],
+    }
+    end(made.checked.problems, summary, made_lines(made, target), as_json=as_json)
+
+
+def check(job: JobPath = None, box: Boxes = None, as_json: AsJson = False) -> None:
+    """Say everything that is wrong with a job, and write nothing."""
+    from tagmaker import pipeline  # noqa: PLC0415 — as above
+    from tagmaker.tags.part import Part  # noqa: PLC0415
+    from tagmaker.terminal import checked_lines  # noqa: PLC0415
+
+    checked = pipeline.check(job_path(job), Part(upper(box)))
+    end(checked.problems, {}, checked_lines(checked), as_json=as_json)
+
+
+def switches(job: JobPath = None, box: Boxes = None, as_json: AsJson = False) -> None:
+    """Show every board's switches, with the reason for each that is ON, and the port loads."""
+    from tagmaker import pipeline  # noqa: PLC0415 — as above
+    from tagmaker.plan.as_json import boxes_json  # noqa: PLC0415
+    from tagmaker.tags.part import Part  # noqa: PLC0415
+    from tagmaker.terminal import switch_lines  # noqa: PLC0415
+
+    checked = pipeline.plan(job_path(job), Part(upper(box)))
+    boxes = boxes_json(checked.plan) if checked.plan else []
+    end(checked.problems, {"boxes": boxes}, switch_lines(checked), as_json=as_json)

@@ -1,0 +1,100 @@
+"""What all commands share: arguments, the job's path, and how a command ends."""
+
+import json
+import os
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from tagmaker.problems import Problem
+
+__all__ = ["AsJson", "Boxes", "JobPath", "Only", "end", "job_folder", "job_path", "print_lines", "upper"]
+
+JobPath = Annotated[
+    Path | None, typer.Argument(metavar="JOB", help="The job's folder, or its job.toml.", show_default=False)
+]
+Boxes = Annotated[
+    list[str] | None,
+    typer.Option("--box", metavar="TAG", help="Limit checks and output to this box; may be given again."),
+]
+Only = Annotated[
+    list[str] | None,
+    typer.Option("--only", metavar="BOX/PORT", help="Print this port's tags alone; may be given again."),
+]
+AsJson = Annotated[bool, typer.Option("--json", metavar="", help="Print one JSON object to standard output.")]
+
+BEGIN = """No job was named. A job is a folder with a file job.toml. The smallest one:
+
+    [job]
+    name = "Tide Street Bakery"
+    family = "four-port-boards"
+
+    [[box]]
+    tag = "BX-1"
+    ports = 6
+
+    [[unit]]
+    unit = "FC-1"
+    box = "BX-1"
+    port = "A"
+    capacity = "24 kBtu/h"
+
+Then: tagmaker make THAT-FOLDER -o out"""
+
+
+def upper(tags: list[str] | None) -> tuple[str, ...]:
+    """Tags given as options, in capitals."""
+    return tuple(tag.upper() for tag in tags or ())
+
+
+def job_path(job: Path | None) -> Path:
+    """The job that a command was given; ends with wrong usage where it is none."""
+    if job is None:
+        typer.echo(BEGIN, err=True)
+        raise typer.Exit(2)
+    if not job.exists():
+        typer.echo(f"{job}: no such folder or file\n    name a folder that holds job.toml", err=True)
+        raise typer.Exit(2)
+    return job
+
+
+def job_folder(job: Path) -> Path:
+    """The folder of a job that an option names."""
+    path = job_path(job)
+    return path if path.is_dir() else path.parent
+
+
+def end(
+    problems: "Iterable[Problem]",
+    result: dict[str, object],
+    lines: list[str],
+    *,
+    as_json: bool,
+    is_wrong: bool = False,
+) -> None:
+    """Print what was found and what was done; exit 1 when an error was among it or the site is wrong."""
+    from tagmaker.problems import has_errors  # noqa: PLC0415 — as above
+    from tagmaker.terminal import problem_lines  # noqa: PLC0415
+
+    found = list(problems)
+    if as_json:
+        print_lines([json.dumps({**result, "problems": [each.as_json() for each in found]})])
+    else:
+        print_lines(problem_lines(found), err=True)
+        print_lines(lines)
+    raise typer.Exit(int(has_errors(found) or is_wrong))
+
+
+def print_lines(lines: Iterable[str], *, err: bool = False) -> None:
+    """Print lines; a reader that closes the pipe early is no error, so the exit code stays the job's."""
+    try:
+        for line in lines:
+            typer.echo(line, err=err)
+    except BrokenPipeError:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, (sys.stderr if err else sys.stdout).fileno())
+        os.close(nowhere)
