@@ -1,0 +1,121 @@
+"""How fast a campus is made, beside a plain loop that prints the same, in one run.
+
+Run: python -m tests.bench.speed [boxes]. Seconds are of one processor unless they are called wall; a ratio
+compares two figures of this run. Nothing here asserts: machines and neighbours differ.
+"""
+
+import os
+import re
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from statistics import median
+
+from tests.bench.campus import write_campus
+from tests.bench.replay import Replay, taken
+
+__all__ = ["main"]
+
+ROOT = Path(__file__).resolve().parents[2]
+FEW = 50
+COLD_RUNS = 9
+TAGMAKER = "from tagmaker.cli import run; run()"
+STAGES = """
+import sys, time
+from pathlib import Path
+from tests.bench.stages import tags_alone
+print(*tags_alone(Path(sys.argv[1])))
+"""
+
+
+@dataclass(frozen=True)
+class Run:
+    """What a process took: seconds on the clock and of processors (its children's too), and its peak of memory."""
+
+    wall: float
+    processor: float
+    peak_mb: float
+    told: str
+
+
+def run(*arguments: str) -> Run:
+    """Python with these arguments, by itself; the peak is the largest of all its processes."""
+    start = time.perf_counter()
+    with tempfile.TemporaryFile("w+") as out:
+        process = subprocess.Popen([sys.executable, *arguments], cwd=ROOT, stdout=out, stderr=out)
+        _, status, usage = os.wait4(process.pid, 0)
+        wall = time.perf_counter() - start
+        out.seek(0)
+        told = out.read()
+    if status:
+        raise RuntimeError(told)
+    return Run(wall, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024, told)
+
+
+def make(job: Path, out: Path, *options: str) -> Run:
+    """`tagmaker make`, in a process of its own."""
+    return run("-c", TAGMAKER, "make", str(job), "-o", str(out), *options)
+
+
+def cold(*arguments: str) -> float:
+    """Median of the wall seconds of a cold start."""
+    return median(run(*arguments).wall for _ in range(COLD_RUNS))
+
+
+def printed_again(out: Path) -> Replay:
+    """The documents of a set drawn again."""
+    again = Replay()
+    for path in sorted(out.glob("*.pdf")):
+        again.document(taken(path))
+    return again
+
+
+def _tell(what: str, figure: float, unit: str, told: str = "") -> None:
+    sys.stdout.write(f"{what:<58} {figure:10.3f} {unit}{told and '   ' + told}\n")
+    sys.stdout.flush()
+
+
+def whole(folder: Path, boxes: int) -> None:
+    """A whole campus with and without proof, beside the plain loop; then memory and growth."""
+    job, few = write_campus(folder / "all", boxes), write_campus(folder / "few", FEW)
+    plain = make(job, folder / "out", "--no-proof")
+    small = make(few, folder / "few-out", "--no-proof")
+    proved = make(job, folder / "out", "")if False else make(job, folder / "out")
+    again = printed_again(folder / "out")
+    tags = (folder / "out" / "register.csv").read_text().count("\n") - 1
+    _tell(f"the plain loop, {tags} tags, {again.codes} codes", again.seconds, "s")
+    for name, each, aim in (("--no-proof", plain, 0.35), ("proved", proved, 1.0)):
+        _tell(f"make of {boxes} boxes, {name}, wall", each.wall, "s", f"of processors {each.processor:.2f} s")
+        _tell("  of the plain loop", each.wall / again.seconds, "x", f"at most {aim}")
+        _tell("  peak memory", each.peak_mb, "MB", "at most 400")
+    _tell("whole make, of processors, a tag", plain.processor / tags * 1000, "ms")
+    _tell(f"a box of {FEW}, wall", small.wall / FEW * 1000, "ms")
+    growth = plain.wall / boxes / (small.wall / FEW)
+    _tell(f"a box of {boxes}, wall", plain.wall / boxes * 1000, "ms", f"{growth:.2f} times; at most 1.1")
+
+
+def starts(folder: Path) -> None:
+    """Cold starts beside the imports that they cannot do without."""
+    job = write_campus(folder / "one", 1)
+    small = cold("-c", TAGMAKER, "make", str(job), "-o", str(folder / "one-out"), "--no-proof")
+    libraries = cold("-c", "import reportlab.pdfgen.canvas, typer")
+    told, typer = cold("-c", TAGMAKER, "--help"), cold("-c", "import typer")
+    _tell("make of one box, cold, wall", small, "s", f"{small / libraries:.2f} times two imports; at most 3")
+    _tell("--help, cold, wall", told, "s", f"{told / typer:.2f} times import typer; at most 1.5")
+
+
+def main(boxes: int) -> None:
+    """All figures."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        starts(folder)
+        stages = run("-c", STAGES, str(write_campus(folder / "stages", boxes)))
+        sys.stdout.write(stages.told)
+        whole(folder, boxes)
+
+
+if __name__ == "__main__":
+    main(int(re.sub(r"\D", "", sys.argv[1])) if sys.argv[1:] else FEW)
