@@ -1,13 +1,13 @@
-"""The modules of a QR code, as qrcode places them, by whole numbers: its own search for a mask takes 20 times as long.
+"""The modules of a QR code as qrcode places them, by whole numbers: its search for a mask is 20 times slower.
 
-Every symbol of one version and level is that of no data with the bits of its codewords turned over. How the
-symbol of no data looks under each mask, and which module turns with which bit, is learnt from qrcode once. All
-eight masks of a symbol then stand side by side in one number, and each feature of ISO/IEC 18004 that counts
-against a mask is found in all of them by a few shifts.
+Every symbol of one version and level is that of no data, with modules turned over by the bits of its
+codewords. How the symbol of no data looks under each mask, and which bit turns which module, is learnt from
+qrcode once. All eight masks of a symbol then stand side by side in one number, and each feature of
+ISO/IEC 18004 that counts against a mask is found in all of them by a few shifts.
 """
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cache
 from itertools import chain, zip_longest
 from operator import itemgetter
@@ -62,7 +62,7 @@ def _in_bits(chunk: Any) -> str:
 
 
 def _smallest(chunks: Sequence[Any], level: int) -> tuple[int, str]:
-    """The lowest version that holds the data, and the data's bits; how long a head is depends on the version."""
+    """The lowest version that holds the data, and the data's bits: a count is longer in higher versions."""
     bodies = [(chunk.mode, len(chunk.data), _in_bits(chunk)) for chunk in chunks]
     version = 1
     while version <= VERSIONS_MOST:
@@ -152,7 +152,7 @@ class _Placed:
         one = sum(((1 << columns) - 1) << row * self.side for row in range(rows))
         return one * self.each
 
-    def _order(self, code: QRCode, words: int, plain: list[bool]) -> "itemgetter[int]":
+    def _order(self, code: QRCode, words: int, plain: list[bool]) -> Callable[[str], Sequence[str]]:
         """Of every module, from the last to the first, the bit that turns it over, from 1; 0 for none.
 
         Data in which a bit is one digit of its own place tell that digit of every place at once.

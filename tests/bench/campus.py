@@ -1,4 +1,4 @@
-"""A campus: any number of boxes of mixed sizes, with joined pairs, shared ports and spares; the same every time.
+"""A campus: any number of boxes of mixed sizes with joined pairs, shared ports, spares; each time the same.
 
 Run: python -m tests.bench.campus FOLDER [boxes] [stock]. A box has 56 tags on average, so 500 boxes have
 about 28,000.
@@ -49,9 +49,10 @@ def write_campus(folder: Path, boxes: int, stock: str = "") -> Path:
 def _box(number: int) -> str:
     """A box; five stand on a level, four levels make a building."""
     wing, level = chr(ord("A") + number // 20 % 26), number // 5 % 4 + 1
+    grid = f"{LETTERS[number % 12]}{number % 9 + 1}"
     return (
         f'\n[[box]]\ntag = "BB-{number + 1}"\nports = {SIZES[number % len(SIZES)]}\n'
-        f'place = "Wing {wing}, level {level} corridor, ceiling at grid {LETTERS[number % 12]}{number % 9 + 1}"\n'
+        f'place = "Wing {wing}, level {level} corridor, ceiling at grid {grid}"\n'
         f'power = "Panel LP-{wing}{level}, circuit {number % 40 + 1}"\n'
         f'system = "HR-{number // 5 + 1}"\nlevel = "{level}"\nfed_from = "CU-{number // 5 + 1}"\n'
     )

@@ -1,7 +1,7 @@
-"""A finished set drawn again by plain reportlab calls, its codes encoded by plain qrcode: what a simple loop costs.
+"""A finished set drawn again by plain reportlab calls, its codes encoded by plain qrcode: the plain loop.
 
-What is drawn is taken from the printed files, by other libraries than those that wrote them: texts and shapes by
-pdfium, codes by zxing-cpp, form fields by pikepdf. Taking it is not timed; drawing and encoding it is.
+What is drawn is taken from the printed files, by other libraries than those that wrote them: texts and shapes
+by pdfium, codes by zxing-cpp, form fields by pikepdf. Taking it is not timed; drawing and encoding it is.
 """
 
 import ctypes
@@ -167,7 +167,13 @@ def _path(canvas: Canvas, points: list[tuple[int, float, float]], inks: dict[str
 def _field(note: Any) -> Call:
     """A form field with its name, tooltip and place."""
     left, bottom, right, top = (float(each) for each in note.Rect)
-    place = {"x": left, "y": bottom, "name": str(note.T), "tooltip": str(note.get("/TU", "")), "fillColor": white}
+    place = {
+        "x": left,
+        "y": bottom,
+        "name": str(note.T),
+        "tooltip": str(note.get("/TU", "")),
+        "fillColor": white,
+    }
     if note.FT == "/Btn":
         return lambda canvas: canvas.acroForm.checkbox(
             **place, size=right - left, borderWidth=0.5, buttonStyle="cross", fieldFlags=""

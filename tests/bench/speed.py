@@ -33,7 +33,7 @@ print(*tags_alone(Path(sys.argv[1])))
 
 @dataclass(frozen=True)
 class Run:
-    """What a process took: seconds on the clock and of processors (its children's too), and its peak of memory."""
+    """What a process took: seconds on the clock and of processors (children's too), and its peak memory."""
 
     wall: float
     processor: float
@@ -83,7 +83,7 @@ def whole(folder: Path, boxes: int) -> None:
     job, few = write_campus(folder / "all", boxes), write_campus(folder / "few", FEW)
     plain = make(job, folder / "out", "--no-proof")
     small = make(few, folder / "few-out", "--no-proof")
-    proved = make(job, folder / "out", "")if False else make(job, folder / "out")
+    proved = make(job, folder / "out")
     again = printed_again(folder / "out")
     tags = (folder / "out" / "register.csv").read_text().count("\n") - 1
     _tell(f"the plain loop, {tags} tags, {again.codes} codes", again.seconds, "s")

@@ -21,7 +21,7 @@ TEXTS = st.one_of(
 
 
 def by_qrcode(text: str, level: int) -> list[list[int]]:
-    """The rows of qrcode's finished symbol under each of the eight masks, with its weighing of each in front."""
+    """The rows of qrcode's finished symbol under each of the eight masks, its weighing of each in front."""
     code = QRCode(error_correction=level, border=0)
     code.add_data(text)
     code.best_fit()
