@@ -6,6 +6,7 @@ A page's own unit is made the millimetre, y downwards, so that the numbers of ma
 import zlib
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Protocol
 
 from tagmaker.marks import Bars, Field, Group, Line, Mark, Page, Polygon, Rect, Text
@@ -157,6 +158,7 @@ class _Pen:
         self.add("f Q")
 
 
+@lru_cache(maxsize=1024)
 def _rounded(mark: Rect) -> str:
     """The path of a rectangle with round corners."""
     left, top, right, bottom = mark.x, mark.y, mark.x + mark.width, mark.y + mark.height
