@@ -22,6 +22,7 @@ __all__ = ["fit_alike"]
 
 FIGURE = re.compile("[0-9]")
 FIGURE_NUMBERS = tuple(map(ord, FIGURES))
+STAND_INS = frozenset(FIGURES + LETTER)
 NOWHERE = Where("")
 BETWEEN = "\0"  # of two texts; no text holds one
 UNCODED = "A"  # so often in place of a code
@@ -92,7 +93,7 @@ def _laid_out(common: Tag, stock: Stock, words: Words) -> _LaidOut | None:
 def _fill(mark: Mark) -> Fill | None:
     if isinstance(mark, Bars):
         return _code_of(mark)
-    if isinstance(mark, Text) and (LETTER in mark.text or not set(FIGURES).isdisjoint(mark.text)):
+    if isinstance(mark, Text) and not STAND_INS.isdisjoint(mark.text):
         return _text_of(mark)
     return None
 

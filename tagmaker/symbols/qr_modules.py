@@ -134,17 +134,20 @@ class _Placed:
 
     def __init__(self, version: int, level: int) -> None:
         code = QRCode(version, error_correction=level, border=0)
-        words = sum(block.total_count for block in base.rs_blocks(version, level))
-        plain = [_flat(code, bytes(words), mask) for mask in MASKS]
         self.side = version * 4 + 17
         self.size = self.side**2
-        self.order = self._order(code, words, plain[0])
         self.starts = [mask * self.size for mask in MASKS]
         self.each = sum(1 << start for start in self.starts)
-        self.all_plain = sum(_number(one) << start for start, one in zip(self.starts, plain, strict=True))
         self.one = (1 << self.size) - 1
         self.next = {step: self._inside(step, 1) for step in (1, self.side)}
         self.whole = {step: self._inside(step, FINDER_REACH) for step in (1, self.side)}
+        frames = [_frame(code, mask) for mask in MASKS]
+        free = _number([dark is None for dark in frames[0]])
+        self.all_plain = sum(
+            (_number(frame) | _mask(mask, self.side) & free) << start
+            for mask, frame, start in zip(MASKS, frames, self.starts, strict=True)
+        )
+        self.order = self._order(code, 8 * sum(block.total_count for block in base.rs_blocks(version, level)))
 
     def _inside(self, step: int, reach: int) -> int:
         """The modules of all masks from which `reach` modules on, along rows or down columns, are inside."""
@@ -152,18 +155,15 @@ class _Placed:
         one = sum(((1 << columns) - 1) << row * self.side for row in range(rows))
         return one * self.each
 
-    def _order(self, code: QRCode, words: int, plain: list[bool]) -> Callable[[str], Sequence[str]]:
-        """Of every module, from the last to the first, the bit that turns it over, from 1; 0 for none.
-
-        Data in which a bit is one digit of its own place tell that digit of every place at once.
-        """
-        bits = range(1, 8 * words + 1)
-        places = [0] * len(plain)
-        for digit in range(bits[-1].bit_length()):
-            data = int("".join(str(bit >> digit & 1) for bit in bits), 2).to_bytes(words)
-            for at, (one, other) in enumerate(zip(plain, _flat(code, data, 0), strict=True)):
-                places[at] |= (one != other) << digit
-        return itemgetter(*reversed(places))
+    def _order(self, code: QRCode, bits: int) -> Callable[[str], Sequence[str]]:
+        """Of every module, from the last to the first, the bit that turns it over, from 1; 0 for none."""
+        told: list[int] = []
+        frame = _frame(code, 0)
+        starts = range(0, self.size, self.side)
+        code.modules = [_Telling(frame[start : start + self.side], start, told) for start in starts]
+        QRCode.map_data(code, bytes(bits // 8), 0)
+        places = dict(zip(told, range(1, bits + 1), strict=False))  # a few modules may be left over
+        return itemgetter(*(places.get(at, 0) for at in reversed(range(self.size))))
 
     def rows(self, codewords: bytes) -> list[int]:
         """The rows of the symbol under the mask with least against it."""
@@ -211,13 +211,34 @@ class _Placed:
         return self.whole[step] & (finder & four >> 7 * step | four & finder >> 4 * step)
 
 
-def _flat(code: QRCode, codewords: bytes, mask: int) -> list[bool]:
-    """The modules that qrcode places for these codewords, row by row."""
-    code.data_cache = codewords
+class _Telling(list[bool | None]):
+    """A row of modules that tells which of them are set, in turn."""
+
+    def __init__(self, cells: Sequence[bool | None], start: int, told: list[int]) -> None:
+        super().__init__(cells)
+        self.start = start
+        self.told = told
+
+    def __setitem__(self, column: Any, dark: Any) -> None:
+        self.told.append(self.start + column)
+        super().__setitem__(column, dark)
+
+
+def _frame(code: QRCode, mask: int) -> list[bool | None]:
+    """What qrcode places beside data, row by row, the mask's own number among it; None where data go."""
+    code.data_cache = b""
+    code.map_data = lambda *_: None
     code.makeImpl(False, mask)  # noqa: FBT003 — not a trial: with the mask's own number in it
-    return [bool(dark) for row in code.modules for dark in row]
+    return [dark for row in code.modules for dark in row]
 
 
-def _number(flat: Sequence[bool]) -> int:
+def _mask(mask: int, side: int) -> int:
+    """A mask over a whole symbol: 12 rows and 12 columns of it come again and again."""
+    turns = util.mask_func(mask)
+    tile = [[turns(row, column) for column in range(12)] for row in range(12)]
+    return _number([tile[row % 12][column % 12] for row in range(side) for column in range(side)])
+
+
+def _number(flat: Sequence[bool | None]) -> int:
     """Modules as a number: bit n is the n-th of them."""
-    return int("".join("01"[dark] for dark in reversed(flat)), 2)
+    return int("".join(["1" if dark else "0" for dark in reversed(flat)]), 2)
