@@ -19,7 +19,6 @@ __all__ = [
     "Text",
     "flat",
     "moved",
-    "signs_of",
 ]
 
 
@@ -151,23 +150,6 @@ def flat(marks: Iterable[Mark]) -> Iterator[Mark]:
             yield from flat(moved(mark.marks, mark.x, mark.y))
         else:
             yield mark
-
-
-def signs_of(pages: Iterable[Page]) -> str:
-    """The characters beyond ASCII of all texts, each once, in the order of their numbers."""
-    signs: set[str] = set()
-    for page in pages:
-        signs.update(*_beyond_ascii(page.marks))
-    return "".join(sorted(sign for sign in signs if not sign.isascii()))
-
-
-def _beyond_ascii(marks: Iterable[Mark]) -> Iterator[str]:
-    for mark in marks:
-        if isinstance(mark, Text):
-            if not mark.text.isascii():
-                yield mark.text
-        elif isinstance(mark, Group):
-            yield from _beyond_ascii(mark.marks)
 
 
 def _moved(mark: Mark, dx: float, dy: float) -> Mark:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tagmaker.marks import Bars, Group, Line, Mark, Page, Polygon, Rect, Text, flat, moved, signs_of
+from tagmaker.marks import Bars, Group, Line, Mark, Polygon, Rect, Text, flat, moved
 
 MARKS: tuple[Mark, ...] = (
     Text(1.0, 2.0, "A", "bold", 3.0, "center", 0.5),
@@ -41,13 +41,6 @@ def test_a_groups_marks_lie_from_its_corner() -> None:
     inner = Group(1.0, 2.0, MARKS[:2])
     expected = (MARKS[2], *moved(MARKS[:2], 11.0, 22.0), *moved(MARKS[3:4], 10.0, 20.0), MARKS[4])
     assert expected == tuple(flat([MARKS[2], Group(10.0, 20.0, (inner, MARKS[3])), MARKS[4]]))
-
-
-def test_signs_are_those_beyond_ascii_in_one_order() -> None:
-    """Whatever the order of pages, texts and groups."""
-    first, second = (Text(0.0, 0.0, text, "bold", 3.0) for text in ("Küche ″", "å · ü"))
-    pages = [Page(10.0, 10.0, (first, Group(1.0, 1.0, (second,)))), Page(10.0, 10.0, MARKS)]
-    assert signs_of(pages) == signs_of(reversed(pages)) == "·åü″"
 
 
 @pytest.mark.parametrize("mark", MARKS, ids=lambda mark: type(mark).__name__)

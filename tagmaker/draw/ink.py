@@ -7,45 +7,37 @@ import zlib
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any, Protocol
+from typing import Any
 
-from tagmaker.marks import Bars, Field, Group, Line, Mark, Page, Polygon, Rect, Text
+from tagmaker.draw.letters import numbered
+from tagmaker.marks import Bars, FaceFile, Field, Group, Line, Mark, Page, Polygon, Rect, Text
 
-__all__ = ["MM", "Inked", "Lettering", "ink_page"]
+__all__ = ["MM", "Inked", "ink_page"]
 
 MM = 72 / 25.4  # points a millimetre
 HANDLE = 1 - 0.4472  # of a rounded corner's radius: how far a curve's handle is from where the curve begins
 
 
-class Lettering(Protocol):
-    """A face as a document has it."""
-
-    def shown(self, text: str) -> list[tuple[str, str]]:
-        """The text in pieces: the name of a font of the document, and the text as that font's PDF string."""
-
-    def width(self, text: str) -> float:
-        """Its width in em."""
-
-
 @dataclass(frozen=True, slots=True)
 class Inked:
-    """A page drawn: its size in mm, its packed operators, its fields, and the faces that it uses."""
+    """A page drawn: its size in mm, packed operators, fields; its faces with their signs beyond ASCII."""
 
     width: float
     height: float
     stream: bytes
     fields: tuple[Field, ...]
-    faces: frozenset[str]
+    signs: dict[str, frozenset[str]]
 
 
-def ink_page(page: Page, letterings: dict[str, Lettering]) -> Inked:
-    """A page as operators, its texts in these faces by their names."""
+def ink_page(page: Page, faces: Iterable[FaceFile]) -> Inked:
+    """A page as operators, its texts in these faces."""
     scale_x, scale_y, dx, dy = page.adjust or (1.0, 1.0, 0.0, 0.0)
-    pen = _Pen(letterings)
+    pen = _Pen(faces)
     pen.add(f"{MM * scale_x:.8f} 0 0 {-MM * scale_y:.8f} {MM * dx:.5f} {MM * (page.height - dy):.5f} cm")
     pen.draw(page.marks)
     stream = zlib.compress("\n".join(pen.lines).encode("latin-1"))
-    return Inked(page.width, page.height, stream, tuple(pen.fields), frozenset(pen.faces))
+    signs = {name: frozenset(sign for sign in used if not sign.isascii()) for name, used in pen.signs.items()}
+    return Inked(page.width, page.height, stream, tuple(pen.fields), signs)
 
 
 class _Cells(dict[tuple[int, int, int, int], str]):
@@ -62,11 +54,11 @@ CELLS = _Cells()
 class _Pen:
     """Draws marks on one page; what is set already (inks, line, dashes, font) is not set again."""
 
-    def __init__(self, letterings: dict[str, Lettering]) -> None:
-        self.letterings = letterings
+    def __init__(self, faces: Iterable[FaceFile]) -> None:
+        self.faces = {face.name: numbered(face) for face in faces}
         self.lines: list[str] = []
         self.fields: list[Field] = []
-        self.faces: set[str] = set()
+        self.signs: dict[str, set[str]] = {}
         self.add = self.lines.append
         self.fill: float = 0.0
         self.stroke: tuple[float, float, tuple[float, ...]] | None = None
@@ -110,13 +102,15 @@ class _Pen:
     def text(self, mark: Text) -> None:
         """A line of text, upright again on a page whose y runs downwards."""
         self.ink(mark.ink)
-        lettering = self.letterings[mark.face]
-        self.faces.add(mark.face)
+        face = self.faces[mark.face]
+        used = self.signs.setdefault(mark.face, set())
+        if not mark.text.isascii():
+            used.update(mark.text)
         x = mark.x
         if mark.align != "left":
-            x -= lettering.width(mark.text) * mark.size / (2 if mark.align == "center" else 1)
+            x -= face.width(mark.text) * mark.size / (2 if mark.align == "center" else 1)
         said = ""
-        for font, piece in lettering.shown(mark.text):
+        for font, piece in face.shown(mark.text):
             if (font, mark.size) != self.font:
                 self.font = (font, mark.size)
                 said += f"/{font} {mark.size:.5f} Tf "

@@ -1,44 +1,36 @@
 """Pages of marks as a PDF whose bytes depend on nothing but the marks."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from tagmaker.draw.form import Form
 from tagmaker.draw.ink import MM, Inked, ink_page
-from tagmaker.draw.letters import document_faces
-from tagmaker.marks import FaceFile, Page, signs_of
+from tagmaker.draw.letters import numbered
+from tagmaker.marks import FaceFile, Page
 
-__all__ = ["draw_pdf", "ink_pages", "pdf_of"]
+__all__ = ["draw_pdf", "pdf_of"]
 
 
 def draw_pdf(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
     """A PDF of the pages with every face that they use embedded; the same pages give the same bytes."""
-    pages = list(pages)
-    signs = signs_of(pages)
-    return pdf_of(title, author, ink_pages(pages, faces, signs), faces, signs)
+    return pdf_of(title, author, (ink_page(page, faces) for page in pages), faces)
 
 
-def ink_pages(pages: Sequence[Page], faces: tuple[FaceFile, ...], signs: str) -> Iterator[Inked]:
-    """The pages drawn, for a document whose texts have these signs."""
-    letterings = document_faces(_document(), faces, signs)
-    return (ink_page(page, dict(letterings)) for page in pages)
-
-
-def pdf_of(title: str, author: str, inked: Iterable[Inked], faces: tuple[FaceFile, ...], signs: str) -> bytes:
-    """Drawn pages as one document."""
+def pdf_of(title: str, author: str, inked: Iterable[Inked], faces: tuple[FaceFile, ...]) -> bytes:
+    """Pages drawn in these faces as one document."""
     document = _document()
     document.setTitle(title)
     document.setAuthor(author)
     document.setCreator("tagmaker")
-    letterings = document_faces(document, faces, signs)
     paper = _Paper(document)
-    used: set[str] = set()
+    used: dict[str, set[str]] = {}
     for page in inked:
         paper.add(page)
-        used |= page.faces
-    for name, lettering in letterings.items():
-        if name in used:
-            lettering.embed()
+        for name, signs in page.signs.items():
+            used.setdefault(name, set()).update(signs)
+    for face in faces:
+        if face.name in used:
+            numbered(face).embed(document, used[face.name])
     return bytes(document.GetPDFData(None))
 
 

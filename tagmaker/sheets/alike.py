@@ -15,7 +15,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.marks import Bars, Mark, Text
 from tagmaker.problems import Problem, Where
 from tagmaker.sheets.label import FittedLabel, fit_label
-from tagmaker.symbols.encode import code128, qr
+from tagmaker.symbols.encode import code128, qr, qr_columns
 from tagmaker.tags.records import Tag
 
 __all__ = ["fit_alike"]
@@ -78,7 +78,7 @@ def _is_common(code: str, symbol: str) -> bool:
     """Whether a code's symbol is as large as that of as many letters."""
     letters = UNCODED * len(code)
     bars = symbol != "code128" or code128(code).columns == code128(letters).columns
-    return symbol == "none" or (bars and qr(code).columns == qr(letters).columns)
+    return symbol == "none" or (bars and qr_columns(code) == qr_columns(letters))
 
 
 @lru_cache(maxsize=4096)

@@ -4,13 +4,14 @@ import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-__all__ = ["CODE128_QUIET", "QR_QUIET", "Symbol", "code128", "qr"]
+__all__ = ["CODE128_QUIET", "QR_QUIET", "Symbol", "code128", "qr", "qr_columns"]
 
 QR_QUIET = 4
 """Modules of quiet zone on every side, ISO/IEC 18004."""
 CODE128_QUIET = 10
 """Modules of quiet zone at either end, ISO/IEC 15417."""
 DARK = re.compile("1+")
+LEVELS = {"L": 1, "M": 0, "Q": 3, "H": 2}  # qrcode's own numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,9 +30,15 @@ def qr(text: str, level: str = "M") -> Symbol:
     """The smallest QR code of a text at an error level: L, M, Q or H (about 7, 15, 25, 30 % recovery)."""
     from tagmaker.symbols.qr_modules import modules  # noqa: PLC0415 — heavy, and `check` draws no codes
 
-    levels = {"L": 1, "M": 0, "Q": 3, "H": 2}  # qrcode's own numbers for the levels
-    side, rows = modules(text, levels[level])
+    side, rows = modules(text, LEVELS[level])
     return Symbol(text, "qr", side, side, _runs(rows, side))
+
+
+def qr_columns(text: str, level: str = "M") -> int:
+    """How many columns the QR code of a text has, without making it."""
+    from tagmaker.symbols.qr_modules import side  # noqa: PLC0415 — as above
+
+    return side(text, LEVELS[level])
 
 
 class _Runs(dict[tuple[int, int], tuple[int, int, int, int]]):

@@ -16,7 +16,7 @@ from typing import Any
 from qrcode import base, util
 from qrcode.main import QRCode
 
-__all__ = ["modules"]
+__all__ = ["modules", "side"]
 
 MASKS = range(8)
 VERSIONS_MOST = 40
@@ -29,9 +29,14 @@ def modules(text: str, level: int) -> tuple[int, list[int]]:
 
     `level` is qrcode's number. Raises ValueError for a text that no symbol holds.
     """
-    version, bits = _smallest(list(util.optimal_data_chunks(text, 20)), level)
+    version, bits = _smallest(text, level)
     placed = _placed(version, level)
     return placed.side, placed.rows(_codewords(bits, version, level))
+
+
+def side(text: str, level: int) -> int:
+    """The side of the smallest symbol of a text, before it is made."""
+    return _smallest(text, level)[0] * 4 + 17
 
 
 # --- codewords -------------------------------------------------------------------------------------------
@@ -61,9 +66,9 @@ def _in_bits(chunk: Any) -> str:
     return f"{int.from_bytes(data):0{8 * len(data)}b}"
 
 
-def _smallest(chunks: Sequence[Any], level: int) -> tuple[int, str]:
+def _smallest(text: str, level: int) -> tuple[int, str]:
     """The lowest version that holds the data, and the data's bits: a count is longer in higher versions."""
-    bodies = [(chunk.mode, len(chunk.data), _in_bits(chunk)) for chunk in chunks]
+    bodies = [(chunk.mode, len(chunk.data), _in_bits(chunk)) for chunk in util.optimal_data_chunks(text, 20)]
     version = 1
     while version <= VERSIONS_MOST:
         sizes = util.mode_sizes_for_version(version)

@@ -15,7 +15,7 @@ __all__ = ["campus", "write_campus"]
 
 SIZES = (4, 12, 8, 6, 10)
 LETTERS = "ABCDEFGHIJKL"
-PAIRS = ("1 1", "1 1", "joined", "1 2", "1 1", "1 1", "2 1", "1 1", "1 1", "3 1", "joined", "1 1", "1 1")
+PAIRS = ("1 1", "1 1", "joined", "1 2", "1 1", "1 1", "2 1", "1 1", "1 1", "2 2", "joined", "1 1", "1 1")
 """How many units the two ports of a pair have, in turn; the last port of every third box is spare."""
 ROOMS = ("Seminar", "Office", "Laboratory", "Workshop", "Reading room", "Studio", "Lecture", "Store")
 CAPACITIES = (9, 12, 15, 18, 24)  # kBtu/h, of which three go on a port
