@@ -66,23 +66,29 @@ class Form:
         return bytes(PDFString(text).format(self.document))
 
     def _look(self, kind: str, wide: float, high: float) -> bytes:
-        """What fields of one kind and size have in common."""
-        line = f" /BS << /S /S /W {LINES[kind]} >>" if LINES[kind] else ""
+        """What fields of one kind and size have in common; what never changes stands once for all of them."""
+        line = f" /BS {self._shared(f'<< /S /S /W {LINES[kind]} >>')}" if LINES[kind] else ""
         frame = " /BC [ .1 .1 .1 ]" if LINES[kind] else ""
         if kind == "check":
             states = " ".join(f"/{key} << {self._states(key, wide)} >>" for key in "NDR")
-            mark = "/MK << /CA (5) /BC [ .1 .1 .1 ] /BG [ 1 1 1 ] >>"
-            return (
-                f" /FT /Btn /F {PRINT} /Ff 0 /H /N /V /Off /AS /Off{line} {mark} /AP << {states} >>".encode()
-            )
-        flags = (
-            f"/F {HIDDEN} /Ff {READ_ONLY_LINES}"
-            if kind == "kept"
-            else f"/F {PRINT} /Ff 0 /MaxLen {FIELD_CHARACTERS}"
-        )
+            mark = self._shared(f"<< /CA (5){frame} /BG [ 1 1 1 ] >>")
+            look = self._shared(f"<< {states} >>")
+            return f" /FT /Btn /F {PRINT} /Ff 0 /H /N /V /Off /AS /Off{line} /MK {mark} /AP {look}".encode()
+        flags = f"/F {PRINT} /Ff 0 /MaxLen {FIELD_CHARACTERS}"
+        if kind == "kept":
+            flags = f"/F {HIDDEN} /Ff {READ_ONLY_LINES}"
         blank = self._blank(kind, wide, high)
-        style = f"/DA (/{self.font} {FIELD_POINTS} Tf .1 .1 .1 rg) /MK <<{frame} /BG [ 1 1 1 ] >>"
+        mark = self._shared(f"<<{frame} /BG [ 1 1 1 ] >>")
+        style = f"/DA (/{self.font} {FIELD_POINTS} Tf .1 .1 .1 rg) /MK {mark}"
         return f" /FT /Tx {flags}{line} {style} /AP << /N {blank} >>".encode()
+
+    def _shared(self, dictionary: str) -> str:
+        """A reference to a dictionary, which is written once."""
+        name = f"shared {dictionary}"
+        if name not in self.document.idToObject:
+            return str(self.document.Reference(dictionary.encode(), name).format(self.document).decode())
+        number, version = self.document.idToObjectNumberAndVersion[name]
+        return f"{number} {version} R"
 
     def _states(self, key: str, size: float) -> str:
         """A box to tick, ticked and not, as it stands (N), pressed (D) or pointed at (R)."""

@@ -63,21 +63,11 @@ class _Pen:
         self.fill: float = 0.0
         self.stroke: tuple[float, float, tuple[float, ...]] | None = None
         self.font: tuple[str, float] | None = None
-        self.ways: dict[type, Callable[[Any], None]] = {
-            Text: self.text,
-            Rect: self.rect,
-            Line: self.line,
-            Polygon: self.polygon,
-            Bars: self.bars,
-            Field: self.fields.append,
-            Group: self.group,
-        }
 
     def draw(self, marks: Iterable[Mark]) -> None:
         """Marks in their order."""
-        ways = self.ways
         for mark in marks:
-            ways[type(mark)](mark)
+            WAYS[type(mark)](self, mark)
 
     def group(self, mark: Group) -> None:
         """Marks that move together: only the origin is moved."""
@@ -150,6 +140,21 @@ class _Pen:
         cells = CELLS
         self.lines += [cells[run] for run in mark.runs]
         self.add("f Q")
+
+    def field(self, mark: Field) -> None:
+        """A form field, which is no operator."""
+        self.fields.append(mark)
+
+
+WAYS: dict[type, Callable[[_Pen, Any], None]] = {
+    Text: _Pen.text,
+    Rect: _Pen.rect,
+    Line: _Pen.line,
+    Polygon: _Pen.polygon,
+    Bars: _Pen.bars,
+    Field: _Pen.field,
+    Group: _Pen.group,
+}
 
 
 @lru_cache(maxsize=1024)
