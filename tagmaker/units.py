@@ -31,7 +31,8 @@ BTUH_EACH = {
 CAPACITY_UNITS = ("kBtu/h", "Btu/h", "ton", "kW")
 """Units in which a job may be printed; MBH is read and printed as kBtu/h."""
 CAPACITY_WORDS = {
-    "btu/h": "Btu/h", "btuh": "Btu/h", "kbtu/h": "kBtu/h", "kbtuh": "kBtu/h", "mbh": "MBH",
+    "btu/h": "Btu/h", "btuh": "Btu/h", "btu/hr": "Btu/h", "kbtu/h": "kBtu/h", "kbtuh": "kBtu/h",
+    "kbtu/hr": "kBtu/h", "mbh": "MBH",
     "ton": "ton", "tons": "ton", "kw": "kW",
 }  # fmt: skip
 MM_EACH = {
