@@ -11,6 +11,7 @@ import typer
 
 from tagmaker import __version__
 from tagmaker.commands.job import check, make, switches
+from tagmaker.commands.schedules import read, start
 from tagmaker.commands.shop import align, stocks
 from tagmaker.commands.site import explain, readback, scan
 
@@ -46,6 +47,8 @@ COMMANDS = (
     (switches, "switches example_jobs/clinic --box BB-13"),
     (stocks, "stocks letter-30-67x25 -o sheet.png"),
     (align, "align letter-30-67x25 --first 25.2,25.1 --second 190.1,254.0"),
+    (read, "read example_jobs/weir-school/ports.xlsx --job example_jobs/weir-school"),
+    (start, "start new-job --from example_jobs/clinic/ports.csv --family four-port-boards"),
     (scan, "scan example_jobs/clinic/scans.txt --job example_jobs/clinic"),
     (readback, "readback example_jobs/bakery/returned --job example_jobs/bakery"),
     (explain, 'explain 4 "bank 1: 1 2" --family four-port-boards --wish "A spare, B used"'),

@@ -9,7 +9,7 @@ from tagmaker.job.headers import Head, is_repeated, words_in
 from tagmaker.job.records import UnitRow
 from tagmaker.job.rows import Cell, Fault, unit_row
 from tagmaker.job.sheet import Kind, Merged, Sheet, SheetRow, Value
-from tagmaker.job.understood import Choices, Column, Filled, Left
+from tagmaker.job.understood import Choices, Column, Filled, Left, Spare
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import Unreadable, read_capacity, read_length
 
@@ -55,7 +55,7 @@ class Body:
         self.place: Where | None = None  # of all cells of the row, where the file has lines only
         self.hidden: list[SheetRow] = []
         self.sums: dict[str, list[Fraction]] = {}
-        self.spares: list[tuple[str, str, Where]] = []  # box, port and place of rows that say spare
+        self.spares: list[Spare] = []
         self.tests = {
             "the header again": lambda row: is_repeated(row, self.head),
             "a total": self._is_total,
@@ -75,18 +75,6 @@ class Body:
                 break
             self._row(row, fills=fills)
         self._tell_hidden()
-        self._tell_contradictions()
-
-    def _tell_contradictions(self) -> None:
-        """A port that one row says is spare and another row uses."""
-        users = {
-            (row.box.upper(), letter): row for row in self.rows for letter in row.port.upper().split("+")
-        }
-        for box, port, where in self.spares:
-            row = next((users[box, each] for each in port.split("+") if (box, each) in users), None)
-            if row:
-                message = f"port {port} is spare here, and {row.tag} hangs on it"
-                self.problems.append(error("cell-value", message, where, f"see {row.where}", (box,)))
 
     def _row(self, row: SheetRow, *, fills: bool) -> None:
         reason = self._passed_over(row)
@@ -96,7 +84,7 @@ class Body:
         self._tell_hidden()
         if reason == "a spare port":
             cells = self._cells(row, fills=fills)
-            self.spares.append((cells["box"].text.upper(), cells["port"].text.upper(), cells["port"].where))
+            self.spares.append(Spare(cells["box"].text, cells["port"].text, cells["port"].where))
             self._leave(row, reason)
             return
         if reason:

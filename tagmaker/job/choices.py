@@ -1,14 +1,28 @@
 """What a job says of its schedules: `[columns]` and `sheets`; what names nothing there is a problem."""
 
 from collections.abc import Iterable
+from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
-from tagmaker.catalog.tables import Table, did_you_mean
+from tagmaker.catalog.tables import Table, did_you_mean, read_toml
 from tagmaker.job.columns import known_name
 from tagmaker.job.schedule import Schedule
 from tagmaker.job.understood import Choices
+from tagmaker.problems import Problem
 
-__all__ = ["read_choices", "tell_unused"]
+__all__ = ["choices_of_job", "read_choices", "tell_unused"]
+
+
+def choices_of_job(path: Path | None) -> tuple[Choices, list[Problem]]:
+    """The choices of the job in a folder (or of a TOML file), its other keys aside; none without a job."""
+    if path is None:
+        return Choices(), []
+    file = read_toml(path / "job.toml" if path.is_dir() else path, "job.toml")
+    if isinstance(file, Problem):
+        return Choices(), [file]
+    problems: list[Problem] = []
+    top = Table.whole(file, problems)
+    return read_choices(top, top.table("job")), problems
 
 
 def read_choices(top: Table, head: Table) -> Choices:

@@ -33,7 +33,10 @@ class Header:
 
 def quoted(text: str) -> str:
     """A text as a TOML key or value, so that a hint can be copied."""
-    return f"'{text}'" if '"' in text and "'" not in text else '"' + text.replace('"', '\\"') + '"'
+    if '"' in text and "'" not in text and text.isprintable():
+        return f"'{text}'"
+    plain = text.replace("\\", "\\\\").replace('"', '\\"')
+    return '"' + "".join(sign if sign.isprintable() else f"\\U{ord(sign):08X}" for sign in plain) + '"'
 
 
 def chosen_name(header: Header, choices: Choices) -> str | None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
 from tagmaker.job.columns import LENGTH_UNITS, Header, chosen_name, is_word, meaning
 from tagmaker.job.sheet import Merged, Sheet, SheetRow
-from tagmaker.job.understood import Choices, Column
+from tagmaker.job.understood import Choices, Column, Unknown
 from tagmaker.problems import Problem, error
 from tagmaker.units import CAPACITY_UNITS, unit_word
 
@@ -13,6 +13,7 @@ __all__ = ["HEADER_HINT", "Head", "find_header", "is_repeated", "read_head", "wo
 
 HEADER_HINT = "begin with a row of words: unit, box, port, capacity (kBtu/h), room"
 LOOKED_AT = 100  # rows in which the header is looked for
+ASKED = {"column-unknown", "column-ambiguous", "column-hidden"}  # problems that [columns] can answer
 LEAST = 2  # known words that make a row a header
 
 
@@ -28,6 +29,7 @@ class Head:
     body: int
     columns: tuple[Column, ...] = ()
     problems: tuple[Problem, ...] = ()
+    unknown: tuple[Unknown, ...] = ()
     has_units: bool = False
     texts: tuple[dict[int, str], ...] = ()
 
@@ -64,14 +66,16 @@ def read_head(sheet: Sheet, at: int, choices: Choices, *, above: bool = True) ->
     headers = _headers(sheet, top, bottom)
     columns: list[Column] = []
     problems: list[Problem] = []
+    unknown: list[Unknown] = []
     for header in headers:
         found = _hidden(sheet, header, choices) or meaning(header, choices)
         if isinstance(found, Problem):
             problems.append(found)
+            unknown += [Unknown(header.text, found.message)] if found.code in ASKED else []
         else:
             columns.append(found)
     problems += _twice(columns)
-    units = _units_row(sheet, bottom + 1, columns) if not problems else None
+    units = _units_row(sheet, bottom + 1, columns)
     if units:
         columns, found_units = units
         problems += found_units
@@ -84,7 +88,7 @@ def read_head(sheet: Sheet, at: int, choices: Choices, *, above: bool = True) ->
         problems.append(error("column-hidden", message, where, "unhide it, or delete it"))
     body = bottom + (2 if units else 1)
     texts = tuple(_texts(row) for row in sheet.rows[top:body])
-    return Head(top, at, body, tuple(columns), tuple(problems), bool(units), texts)
+    return Head(top, at, body, tuple(columns), tuple(problems), tuple(unknown), bool(units), texts)
 
 
 def _twice(columns: list[Column]) -> list[Problem]:

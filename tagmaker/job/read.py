@@ -3,7 +3,7 @@
 import os
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
@@ -15,6 +15,7 @@ from tagmaker.job.prints import read_prints
 from tagmaker.job.records import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.rows import Cell, unit_row
 from tagmaker.job.schedule import Schedule, read_schedule
+from tagmaker.job.understood import Spare
 from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.units import CAPACITY_UNITS
 
@@ -56,6 +57,7 @@ class _Reading:
     file: TomlFile
     folder: Path
     problems: list[Problem]
+    spares: list[Spare] = field(default_factory=list)
 
     def job(self) -> Job | None:
         top = Table.whole(self.file, self.problems)
@@ -65,6 +67,7 @@ class _Reading:
         boxes = self._boxes(top, head)
         before = len(self.problems)
         units = [*self._inline_units(top), *self._scheduled_units(top, head)]
+        self._check_spares(boxes)
         part_read = self._part_read(boxes, self.problems[before:])
         job = Job(
             name=head.text("name", required=True, at_most=60),
@@ -233,7 +236,19 @@ class _Reading:
             schedules.append(found)
             self.problems += problems
         tell_unused(top, head, choices, schedules)
+        self.spares = [spare for schedule in schedules for spare in schedule.spares]
         return [row for schedule in schedules for row in schedule.rows]
+
+    def _check_spares(self, boxes: tuple[BoxRow, ...]) -> None:
+        """A spare port that the box does not have: box and schedule disagree on its size."""
+        known = {box.key: box for box in boxes}
+        for spare in self.spares:
+            box = known.get(spare.box.upper())
+            letters = box.family.port_names[: box.ports] if box else ""
+            if box and not all(len(each) == 1 and each in letters for each in spare.letters):
+                message = f"{box.tag} has no port {spare.port!r}, which is spare here"
+                hint = f"ports of {box.tag}: {', '.join(letters)}"
+                self.problems.append(error("port-unknown", message, spare.where, hint, (box.key,)))
 
     def _part_read(self, boxes: tuple[BoxRow, ...], of_units: list[Problem]) -> frozenset[str]:
         """The boxes some of whose rows could not be read: all, where nobody knows whose rows they were."""

@@ -9,7 +9,7 @@ from tagmaker.job.csv_sheet import read_csv
 from tagmaker.job.headers import HEADER_HINT, Head, find_header, read_head
 from tagmaker.job.records import UnitRow
 from tagmaker.job.sheet import Sheet, SheetRow
-from tagmaker.job.understood import Choices, Column, Left, ReadSheet
+from tagmaker.job.understood import Choices, Column, Left, ReadSheet, Spare
 from tagmaker.job.xlsx_sheet import read_xlsx
 from tagmaker.problems import Problem, Where, error, note
 
@@ -39,6 +39,11 @@ class Schedule:
         """The unit rows of all sheets, in order."""
         return [row for sheet in self.sheets for row in sheet.rows]
 
+    @property
+    def spares(self) -> list[Spare]:
+        """The rows of all sheets that name a spare port."""
+        return [spare for sheet in self.sheets for spare in sheet.spares]
+
 
 def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tuple[Schedule, list[Problem]]:
     """A schedule's rows and how they were understood, with every problem of the file."""
@@ -62,7 +67,21 @@ def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tup
         found, told = _skipped(sheet, choices) if at is None else _read_sheet(sheet, at, choices)
         read += [found] if found else []
         problems += told
-    return Schedule(tuple(read)), problems
+    schedule = Schedule(tuple(read))
+    return schedule, [*problems, *_contradictions(schedule)]
+
+
+def _contradictions(schedule: Schedule) -> list[Problem]:
+    """Ports that one row says are spare and another row uses."""
+    users = {(row.box.upper(), each): row for row in schedule.rows for each in row.port.upper().split("+")}
+    problems: list[Problem] = []
+    for spare in schedule.spares:
+        box = spare.box.upper()
+        row = next((users[box, each] for each in spare.letters if (box, each) in users), None)
+        if row:
+            message = f"port {spare.port} of {spare.box} is spare here, and {row.tag} hangs on it"
+            problems.append(error("cell-value", message, spare.where, f"see {row.where}", (box,)))
+    return problems
 
 
 def _counts(sheet: Sheet, choices: Choices) -> bool:
@@ -100,7 +119,7 @@ def _skipped(sheet: Sheet, choices: Choices) -> tuple[ReadSheet | None, list[Pro
         return None, []
     named_others = bool(choices.sheets) and sheet.name not in choices.sheets
     left = ReadSheet(
-        sheet.where(), "", why="sheets names others" if named_others else "no header of a schedule"
+        sheet.where(), "", why="[job] sheets names others" if named_others else "no header of a schedule"
     )
     if named_others:
         return left, []
@@ -124,6 +143,7 @@ def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, lis
     columns: list[Column] = list(head.columns)
     left = [_left(sheet, row, "above the header") for row in title]
     problems = list(head.problems)
+    unknown = list(head.unknown)
     bodies: list[Body] = []
     while not head.problems:
         left += _header_rows(sheet, head)
@@ -137,6 +157,7 @@ def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, lis
         head = read_head(sheet, body.end, choices, above=False)
         columns += head.columns
         problems += head.problems
+        unknown += head.unknown
     return ReadSheet(
         where=sheet.where(),
         remark=sheet.remark,
@@ -144,6 +165,8 @@ def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, lis
         left=tuple(left),
         filled=tuple(each for body in bodies for each in body.filled),
         rows=tuple(row for body in bodies for row in body.rows),
+        spares=tuple(spare for body in bodies for spare in body.spares),
+        unknown=tuple(unknown),
     ), problems
 
 

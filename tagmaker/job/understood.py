@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from tagmaker.job.records import UnitRow
 from tagmaker.problems import Where
 
-__all__ = ["Choices", "Column", "Filled", "Left", "ReadSheet"]
+__all__ = ["Choices", "Column", "Filled", "Left", "ReadSheet", "Spare", "Unknown"]
 
 
 @dataclass(frozen=True)
@@ -33,12 +33,34 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
+class Unknown:
+    """A header that only the job's [columns] can explain, with what is said about it."""
+
+    header: str
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
 class Left:
     """A row that holds no unit: where its text begins, the reason, and that text."""
 
     where: Where
     why: str
     text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Spare:
+    """A row that says of a port, or pair, that it is spare."""
+
+    box: str
+    port: str
+    where: Where
+
+    @property
+    def letters(self) -> list[str]:
+        """The port's letters."""
+        return [part.strip() for part in self.port.upper().split("+")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,3 +84,5 @@ class ReadSheet:
     left: tuple[Left, ...] = ()
     filled: tuple[Filled, ...] = ()
     rows: tuple[UnitRow, ...] = ()
+    spares: tuple[Spare, ...] = ()
+    unknown: tuple[Unknown, ...] = ()

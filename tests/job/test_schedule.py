@@ -290,7 +290,6 @@ def test_schedule_that_is_not_there(tmp_path: Path) -> None:
 
 def test_schedule_in_another_encoding(tmp_path: Path) -> None:
     """A sign that several code pages know is told with its line, not read wrongly."""
-    assert told(tmp_path, (HEAD + GOOD + "FC-2,BX-1,B,24,Crème\n").encode("cp1252")) == [
-        "ports.csv:3: error: "
-        + "ports.csv is not UTF-8 text, and its signs can be read in several ways [file-encoding]"
-    ]
+    (problem,) = read(tmp_path, (HEAD + GOOD + "FC-2,BX-1,B,24,Crème\n").encode("cp1252"))[1]
+    assert (problem.code, problem.where.line) == ("file-encoding", 3)
+    assert problem.message == "ports.csv is not UTF-8 text, and its signs can be read in several ways"
