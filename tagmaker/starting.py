@@ -19,6 +19,8 @@ __all__ = ["EXAMPLE_FAMILY", "Started", "families", "start", "started_lines"]
 
 EXAMPLE_FAMILY = "four-port-boards"
 """What the example of a new job is of; a schedule's boxes are never taken to be of it."""
+DRAFT = 'status = "draft"  # prints DRAFT on everything; "issued" once all is confirmed'
+ISSUED = 'status = "issued"  # confirm: "draft" prints DRAFT, for which some label here has no room'
 BOX_OF_EXAMPLE = "BX-1"
 NAME_AT_MOST = 60  # characters of a job's name
 
@@ -60,12 +62,13 @@ def start(folder: Path, source: Path | None, family_name: str) -> Started:
     read, problems = _read(source)
     if read is None:
         return Started(problems)
-    text = _from_schedule(folder, family, read)
-    files: dict[str, str | bytes] = {"job.toml": text, source.name: source.read_bytes()}
-    started = _write(folder, files, problems)
-    if not started.files:
-        return started
-    return replace(started, boxes=len(_boxes(read.schedule)), units=len(read.schedule.rows))
+    started = Started(problems)
+    for status in (DRAFT, ISSUED):
+        text = _from_schedule(folder, family, read, status)
+        started = _write(folder, {"job.toml": text, source.name: source.read_bytes()}, problems)
+        if started.files:
+            return replace(started, boxes=len(_boxes(read.schedule)), units=len(read.schedule.rows))
+    return started
 
 
 def _read(path: Path) -> tuple[_Source | None, tuple[Problem, ...]]:
@@ -121,11 +124,11 @@ def _example(folder: Path, family: Family) -> str:
             zip(family.port_names[:size], ('"Reading room"', '"Office"'), strict=False), start=1
         )
     ]
-    head = _head(folder, family, _part("inline"))
+    head = _head(folder, family, _part("inline"), DRAFT)
     return "\n".join([head, _part("columns"), _part("print"), *boxes, *units, _part("unit_keys")])
 
 
-def _from_schedule(folder: Path, family: Family, source: _Source) -> str:
+def _from_schedule(folder: Path, family: Family, source: _Source, status: str) -> str:
     """A job of the schedule's boxes; what was inferred is marked, what nobody knows stands as a comment."""
     names_ = [sheet.where.sheet for sheet in source.schedule.sheets if sheet.rows and sheet.where.sheet]
     lines = [f"schedule = {quoted(source.path.name)}"]
@@ -137,7 +140,7 @@ def _from_schedule(folder: Path, family: Family, source: _Source) -> str:
         _part("box", tag=quoted(tag), ports=str(ports), why=why)
         for tag, ports, why in _sized(source.schedule, family)
     ]
-    head = _head(folder, family, "\n".join(lines) + "\n")
+    head = _head(folder, family, "\n".join(lines), status)
     return "\n".join([head, columns, _part("print"), *boxes, _box_keys(family)])
 
 
@@ -174,7 +177,7 @@ def _boxes(schedule: Schedule) -> dict[str, set[str]]:
     return letters
 
 
-def _head(folder: Path, family: Family, schedule: str) -> str:
+def _head(folder: Path, family: Family, schedule: str, status: str) -> str:
     name = folder.resolve().name
     return _part(
         "head",
@@ -182,6 +185,7 @@ def _head(folder: Path, family: Family, schedule: str) -> str:
         family=quoted(family.name),
         family_title=family.title,
         schedule=schedule.rstrip("\n"),
+        status=status,
     )
 
 

@@ -15,7 +15,7 @@ from tagmaker.units import Unreadable, read_capacity, read_length
 
 __all__ = ["Body"]
 
-LETTERS_AT_MOST = 3  # of a port, "G+H"; a row whose port is longer may be a header
+LETTERS_AT_MOST = 2  # of a port; a row whose port is longer may be a header
 SUM_LIMIT = Fraction(1, 10**9)  # relative; spreadsheets add in binary
 STRAY_HINT = "a comma inside a cell needs quotes around the cell"
 TOO_WIDE_HINT = "give its column a heading, or delete the cell"
@@ -108,7 +108,7 @@ class Body:
 
     def _is_header(self, row: SheetRow) -> bool:
         port = row.value(self.used["port"].index).text
-        if 0 < len(port) <= LETTERS_AT_MOST or row.is_blank or is_repeated(row, self.head):
+        if 0 < len(port) <= LETTERS_AT_MOST or "+" in port or row.is_blank or is_repeated(row, self.head):
             return False
         return (
             words_in(row, self.choices) > len(REQUIRED) - 1
@@ -122,7 +122,7 @@ class Body:
         port, unit = (row.value(self.used[key].index).text for key in ("port", "unit"))
         if port and self._is_spare(row, unit):
             return "a spare port"
-        if port.isalpha() and len(port) < LETTERS_AT_MOST and unit:
+        if port.isalpha() and len(port) <= LETTERS_AT_MOST and unit:
             return ""
         return next((why for why, test in self.tests.items() if test(row)), "")
 
@@ -230,7 +230,7 @@ class Body:
         where = self.place or self.sheet.where(row.line, column.index)
         value = row.value(column.index)
         cover = self._cover(key, row.line) if self.merged[key] else None
-        if cover and cover.bottom > cover.top:
+        if cover:
             return self._covered(key, column, row, cover)
         fault = _fault(value) if value.kind is not Kind.TEXT or self.sheet.name else None
         if key == "unit" and plain_word(value.text) in column_words().no_units:
@@ -275,8 +275,9 @@ class Body:
 
 
 def _by_column(merged: tuple[Merged, ...], used: dict[str, Column]) -> dict[str, list[Merged]]:
-    """The merged cells that begin in each column that counts."""
-    return {key: [each for each in merged if each.left == column.index] for key, column in used.items()}
+    """The cells merged over rows that begin in each column that counts."""
+    over_rows = [each for each in merged if each.bottom > each.top]
+    return {key: [each for each in over_rows if each.left == column.index] for key, column in used.items()}
 
 
 def _fault(value: Value) -> Fault | None:

@@ -1,4 +1,4 @@
-"""The workbook of `example_jobs/weir-school`, as `python -m tests.outside.example_workbook` writes it anew."""
+"""The workbook of `example_jobs/weir-school`, written anew by running this module."""
 
 import datetime as dt
 from pathlib import Path
