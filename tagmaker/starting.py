@@ -21,6 +21,9 @@ EXAMPLE_FAMILY = "four-port-boards"
 """What the example of a new job is of; a schedule's boxes are never taken to be of it."""
 DRAFT = 'status = "draft"  # prints DRAFT on everything; "issued" once all is confirmed'
 ISSUED = 'status = "issued"  # confirm: "draft" prints DRAFT, for which some label here has no room'
+HEADER_CODES = {"column-unknown", "column-ambiguous", "column-hidden"}
+ATTEMPTS = ((DRAFT, True), (ISSUED, True), (DRAFT, False))
+"""Status, and whether all must have room on its label: the last is for the person to choose other stocks."""
 BOX_OF_EXAMPLE = "BX-1"
 NAME_AT_MOST = 60  # characters of a job's name
 
@@ -63,9 +66,10 @@ def start(folder: Path, source: Path | None, family_name: str) -> Started:
     if read is None:
         return Started(problems)
     started = Started(problems)
-    for status in (DRAFT, ISSUED):
+    for status, has_room in ATTEMPTS:
         text = _from_schedule(folder, family, read, status)
-        started = _write(folder, {"job.toml": text, source.name: source.read_bytes()}, problems)
+        files: dict[str, str | bytes] = {"job.toml": text, source.name: source.read_bytes()}
+        started = _write(folder, files, problems, has_room=has_room)
         if started.files:
             return replace(started, boxes=len(_boxes(read.schedule)), units=len(read.schedule.rows))
     return started
@@ -91,14 +95,17 @@ def _read(path: Path) -> tuple[_Source | None, tuple[Problem, ...]]:
     return _Source(path, schedule, unknown), told
 
 
-def _write(folder: Path, files: dict[str, str | bytes], told: tuple[Problem, ...]) -> Started:
-    """Write the folder if a job in it runs, or would but for the problems that are told already."""
+def _write(
+    folder: Path, files: dict[str, str | bytes], told: tuple[Problem, ...], *, has_room: bool = True
+) -> Started:
+    """Write the folder if a job in it runs, but for problems told already; without room, if it is planned."""
     found: list[Problem] = []
     known = {(problem.code, problem.message) for problem in told}
 
     def runs(work: Path) -> bool:
         found[:] = pipeline.check(work).problems
-        return all((each.code, each.message) in known for each in found if has_errors([each]))
+        judged = found if has_room else pipeline.plan(work).problems
+        return all((each.code, each.message) in known for each in judged if has_errors([each]))
 
     content = {name: text.encode() if isinstance(text, str) else text for name, text in files.items()}
     written, refused = write_folder(folder, content, runs)
@@ -208,6 +215,8 @@ def started_lines(started: Started, folder: Path) -> list[str]:
         boxes = f"{started.boxes} {'box' if started.boxes == 1 else 'boxes'}"
         units = f"{started.units} {'unit' if started.units == 1 else 'units'}"
         lines.append(f'{boxes}, {units}; look at every line marked "confirm"')
+    if any(has_errors([problem]) and problem.code not in HEADER_CODES for problem in started.problems):
+        return [*lines, f"mend what is told above in {folder / 'job.toml'}; then it runs"]
     if has_errors(started.problems):
         return [*lines, f"say what the headers mean under [columns] in {folder / 'job.toml'}; then it runs"]
     return [*lines, f"next: tagmaker make {folder}"]

@@ -108,7 +108,8 @@ def handmade(path: Path, sheets: Mapping[str, str], shared: Sequence[str] = (), 
         '<fills count="1"><fill><patternFill/></fill></fills>'
         '<borders count="1"><border/></borders>'
         '<cellStyleXfs count="1"><xf/></cellStyleXfs>'
-        '<cellXfs count="2"><xf numFmtId="0"/><xf numFmtId="14" applyNumberFormat="1"/></cellXfs></styleSheet>',
+        '<cellXfs count="2"><xf numFmtId="0"/><xf numFmtId="14" applyNumberFormat="1"/></cellXfs>'
+        "</styleSheet>",
     }
     for number, rows in enumerate(sheets.values(), start=1):
         content[f"xl/worksheets/sheet{number}.xml"] = f'<worksheet xmlns="{NAMESPACE}">{rows}</worksheet>'
@@ -152,10 +153,11 @@ def csv_bytes(rows: Sequence[Sequence[str]], sign: str, encoding: str) -> bytes:
     return out.getvalue().encode(encoding)
 
 
-def converted(files: Sequence[Path], kind: str, out: Path, profile: Path) -> None:
-    """Files converted by LibreOffice in one run, with a profile of its own."""
+def converted(files: Sequence[Path], kind: str, out: Path, profile: Path, *, infilter: str = "") -> None:
+    """Files converted by LibreOffice in one run, with a profile of its own; `infilter` says how CSV is read."""
+    how = [f"--infilter={infilter}"] if infilter else []
     subprocess.run(
-        ["soffice", f"-env:UserInstallation={profile.as_uri()}", "--headless", "--convert-to", kind,
+        ["soffice", f"-env:UserInstallation={profile.as_uri()}", "--headless", *how, "--convert-to", kind,
          "--outdir", str(out), *map(str, files)],
         check=True, capture_output=True, timeout=120,
     )  # fmt: skip
