@@ -154,7 +154,7 @@ def csv_bytes(rows: Sequence[Sequence[str]], sign: str, encoding: str) -> bytes:
 
 
 def converted(files: Sequence[Path], kind: str, out: Path, profile: Path, *, infilter: str = "") -> None:
-    """Files converted by LibreOffice in one run, with a profile of its own; `infilter` says how CSV is read."""
+    """Files converted by LibreOffice in one run, with a profile of its own; `infilter`: how CSV is read."""
     how = [f"--infilter={infilter}"] if infilter else []
     subprocess.run(
         ["soffice", f"-env:UserInstallation={profile.as_uri()}", "--headless", *how, "--convert-to", kind,

@@ -239,7 +239,7 @@ class Body:
         return Cell(text, where, column.unit, fault)
 
     def _cover(self, key: str, line: int) -> Merged | None:
-        return next((each for each in self.merged[key] if each.top <= line <= each.bottom), None)
+        return self.merged[key].get(line)
 
     def _covered(self, key: str, column: Column, row: SheetRow, cover: Merged) -> Cell:
         """A cell of one that is merged over rows: each row's, but a capacity or run may be their sum."""
@@ -259,10 +259,8 @@ class Body:
 
     def _fills(self) -> bool:
         """Whether a blank box means the one above: each is named once, and none is merged over its rows."""
-        if any(
-            each.bottom > max(each.top, self.sheet.rows[self.head.body - 1].line)
-            for each in self.merged["box"]
-        ):
+        last_of_head = self.sheet.rows[self.head.body - 1].line
+        if any(line > last_of_head for line in self.merged["box"]):
             return False
         box, port = self.used["box"].index, self.used["port"].index
         before = ""
@@ -274,10 +272,18 @@ class Body:
         return True
 
 
-def _by_column(merged: tuple[Merged, ...], used: dict[str, Column]) -> dict[str, list[Merged]]:
-    """The cells merged over rows that begin in each column that counts."""
+def _by_column(merged: tuple[Merged, ...], used: dict[str, Column]) -> dict[str, dict[int, Merged]]:
+    """The cells merged over rows that begin in each column that counts, by line."""
     over_rows = [each for each in merged if each.bottom > each.top]
-    return {key: [each for each in over_rows if each.left == column.index] for key, column in used.items()}
+    return {
+        key: {
+            line: each
+            for each in over_rows
+            if each.left == column.index
+            for line in range(each.top, each.bottom + 1)
+        }
+        for key, column in used.items()
+    }
 
 
 def _fault(value: Value) -> Fault | None:
