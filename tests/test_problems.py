@@ -65,7 +65,8 @@ def test_places_are_in_the_order_of_files_sheets_rows_and_columns() -> None:
         Where("a.csv", 9), Where("b.xlsx"), Where("b.xlsx", 9, "Z", 1, 0), Where("b.xlsx", 9, "Z", 2, 0),
         Where("b.xlsx", 10, "Z", 1, 0), Where("b.xlsx", 2, "A", 1, 1),
     ]  # fmt: skip
-    assert ordered == sorted(reversed(ordered), key=lambda where: where.order)
+    mixed = [ordered[at] for at in (3, 0, 5, 1, 4, 2)]
+    assert ordered == sorted(mixed, key=lambda where: where.order)
 
 
 def test_json_of_a_problem() -> None:

@@ -35,8 +35,8 @@ class ColumnWords:
     undecided: frozenset[str]
 
     @property
-    def no_units(self) -> frozenset[str]:
-        """Words that stand where a unit's tag should, and are none."""
+    def no_tags(self) -> frozenset[str]:
+        """Words that stand where a tag should, and are none."""
         return self.spares | self.undecided
 
 

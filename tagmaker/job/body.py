@@ -8,7 +8,7 @@ from tagmaker.catalog.tables import CONTROL
 from tagmaker.job.headers import Head, is_repeated, words_in
 from tagmaker.job.records import UnitRow
 from tagmaker.job.rows import Cell, Fault, unit_row
-from tagmaker.job.sheet import Kind, Merged, Sheet, SheetRow, Value
+from tagmaker.job.sheet import MONTHS, Kind, Merged, Sheet, SheetRow, Value
 from tagmaker.job.understood import Choices, Column, Filled, Left, Spare
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import Unreadable, read_capacity, read_length
@@ -19,7 +19,11 @@ LETTERS_AT_MOST = 2  # of a port; a row whose port is longer may be a header
 SUM_LIMIT = Fraction(1, 10**9)  # relative; spreadsheets add in binary
 STRAY_HINT = "a comma inside a cell needs quotes around the cell"
 TOO_WIDE_HINT = "give its column a heading, or delete the cell"
-SPARE_HINT = "give the unit its tag, or say that the port is spare"
+TAGS = {
+    "unit": "give the unit its tag, or say that the port is spare",
+    "box": "write the box's tag",
+}
+"""Columns of tags, with what to do where a word stands in place of one."""
 MERGED_HINT = "write it in every row, or name its column otherwise"
 FAULTS = {
     Kind.BOOLEAN: ("cell-value", "is {text}, true or false", "write it as text"),
@@ -233,8 +237,8 @@ class Body:
         if cover:
             return self._covered(key, column, row, cover)
         fault = _fault(value) if value.kind is not Kind.TEXT or self.sheet.name else None
-        if key == "unit" and plain_word(value.text) in column_words().no_units:
-            fault = Fault("tag-wrong", f"{value.text!r} is no tag of a unit", SPARE_HINT)
+        if key in TAGS and plain_word(value.text) in column_words().no_tags:
+            fault = Fault("tag-wrong", f"{value.text!r} is no tag of a {key}", TAGS[key])
         text = "" if key not in REQUIRED and _is_dash(value.text) else value.text
         return Cell(text, where, column.unit, fault)
 
@@ -304,6 +308,9 @@ def _fault(value: Value) -> Fault | None:
 def _typed(date: str) -> str:
     """What may have been typed where a spreadsheet shows a date."""
     numbers = date.partition(" ")[0].split("-")
+    months = MONTHS.split("|")
+    if len(numbers) > 1 and numbers[1] in months:
+        numbers = ["0000", str(months.index(numbers[1]) + 1), numbers[0]]
     if len(numbers) == 3 and len(numbers[0]) == 4 and all(number.isdigit() for number in numbers):
         month, day = int(numbers[1]), int(numbers[2])
         return f"what was typed, perhaps {month}/{day} or {day}-{month}"

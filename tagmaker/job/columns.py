@@ -14,6 +14,8 @@ __all__ = ["LENGTH_UNITS", "Header", "chosen_name", "is_word", "known_name", "me
 
 UNIT_IN_HEADER = re.compile(r"(.*?)\s*[(\[]\s*([^)\]]*)\s*[)\]]\s*", re.DOTALL)
 BREAK = re.compile(r"\s*[,/;:]\s*|\s+[-–]\s+|\s+")
+AND = re.compile(r"\s*[/&+,]\s*|\s+and\s+", re.IGNORECASE)
+SEVERAL_HINT = "give each a column of its own"
 LENGTH_UNITS = "in, ft, mm, cm, m"
 
 
@@ -124,6 +126,9 @@ def _with_unit(column: Column, unit: str) -> Column:
 
 def _plain(header: Header, text: str) -> Column | Problem:
     words = column_words()
+    if len(both := _several(text)) > 1:
+        message = f"column {header.text!r} holds several things: {', '.join(both)}"
+        return error("column-ambiguous", message, header.where, SEVERAL_HINT)
     splits = [*_known_splits(text), (text, "")]
     for name, unit in splits:
         key = words.key_of.get(plain_word(name))
@@ -131,6 +136,14 @@ def _plain(header: Header, text: str) -> Column | Problem:
             kind = words.kind_of[key]
             return Column(header.index, header.text, header.where, key, unit_word(unit, kind) if unit else "")
     return _unknown(header, text, words)
+
+
+def _several(text: str) -> list[str]:
+    """The keys of which a header names more than one: "Box / port", "Liquid & gas (in)"."""
+    words = column_words()
+    name, _ = next(_bracketed(text), (text, ""))
+    keys = [words.key_of.get(plain_word(part), "") for part in AND.split(name)]
+    return list(dict.fromkeys(keys)) if all(keys) else []
 
 
 def _unknown(header: Header, text: str, words: ColumnWords) -> Problem:

@@ -6,7 +6,7 @@ from enum import StrEnum
 
 from tagmaker.problems import Where
 
-__all__ = ["EMPTY", "Kind", "Merged", "Sheet", "SheetRow", "Value", "text_value"]
+__all__ = ["EMPTY", "MONTHS", "Kind", "Merged", "Sheet", "SheetRow", "Value", "text_value"]
 
 ERRORS = {"#REF!", "#N/A", "#DIV/0!", "#VALUE!", "#NAME?", "#NULL!", "#NUM!"}
 MONTHS = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"

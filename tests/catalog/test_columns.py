@@ -58,7 +58,7 @@ def test_no_word_is_known_and_ambiguous() -> None:
 def test_words_are_plain() -> None:
     """Words of every table are as headers are made plain, or they would never be found."""
     words = column_words()
-    tables = (*words.ambiguous, *words.groups, *words.totals, *words.headings, *words.no_units)
+    tables = (*words.ambiguous, *words.groups, *words.totals, *words.headings, *words.no_tags)
     assert [word for word in tables if word != plain_word(word)] == []
 
 

@@ -143,6 +143,7 @@ def test_rows_that_are_passed_over_are_told(row: tuple[object, ...], why: str, t
         (("FC-3", "BX-1", "Total", 12, ""), ""),
         (("Spare", "BX-1", "C", 12, ""), "A4: error: unit 'Spare' is no tag of a unit [tag-wrong]"),
         (("TBD", "BX-1", "C", 12, ""), "A4: error: unit 'TBD' is no tag of a unit [tag-wrong]"),
+        (("FC-3", "ditto", "C", 12, ""), "B4: error: box 'ditto' is no tag of a box [tag-wrong]"),
         (("future", "BX-1", "C", "", ""), "A4: error: unit 'future' is no tag of a unit [tag-wrong]"),
     ],
 )
@@ -212,7 +213,7 @@ def test_hidden_rows_without_units_do_not_matter(tmp_path: Path) -> None:
     ("column", "value", "said"),
     [
         ("C", dt.date(2026, 3, 8), f"port is a date, 2026-03-08: {MADE} 3/8 or 8-3 [cell-date]"),
-        ("E", "2-Jul", f"room is a date, 2-Jul: {MADE} 3/8 or 2-07 [cell-date]"),
+        ("E", "2-Jul", f"room is a date, 2-Jul: {MADE} 7/2 or 2-7 [cell-date]"),
         ("A", True, "unit is TRUE, true or false [cell-value]"),
         ("B", "#REF!", "box is an error value, #REF! [cell-value]"),
         ("D", "=SUM(X1:X2)", "capacity is a formula without a stored result, =SUM(X1:X2) [cell-value]"),

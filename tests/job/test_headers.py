@@ -88,6 +88,18 @@ def test_a_header_that_could_mean_two_things_is_a_problem(header: str, means: st
     assert f'say which in [columns] of job.toml: "{header}" = "' in problem.hint
 
 
+@pytest.mark.parametrize(
+    ("header", "several"),
+    [("Branch box / port", "box, port"), ("Liquid & Gas (in)", "liquid, gas"), ("Unit, room", "unit, room")],
+)
+def test_a_header_of_several_things_is_a_problem(header: str, several: str, tmp_path: Path) -> None:
+    """Each needs a column of its own."""
+    _, problems = of_csv(tmp_path, f'unit;box;port;"{header}"\n')
+    assert first_lines(problems) == [
+        f"ports.csv:1: error: column '{header}' holds several things: {several} [column-ambiguous]"
+    ]
+
+
 def test_an_unknown_header_names_the_way_out(tmp_path: Path) -> None:
     """A column is left out on purpose, or not at all."""
     _, (problem,) = of_csv(tmp_path, "unit,box,port,Manufacturer\n")
