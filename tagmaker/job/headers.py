@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 
 from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
-from tagmaker.job.columns import LENGTH_UNITS, Header, chosen_name, is_word, meaning
+from tagmaker.job.columns import LENGTH_UNITS, Header, chosen_name, is_word, meaning, quoted
 from tagmaker.job.sheet import Merged, Sheet, SheetRow
 from tagmaker.job.understood import Choices, Column, Unknown
 from tagmaker.problems import Problem, error
@@ -101,9 +101,9 @@ def _twice(columns: list[Column]) -> list[Problem]:
             other = first[column.key]
             message = f"two columns mean {column.key!r}"
             hint = "delete one"
-            if column.header != other.header or column.header != column.key:
+            if column.header != other.header:
                 message += f": {other.header!r} and {column.header!r}"
-                hint = 'delete one, or leave it out: "…" = "" in [columns] of job.toml'
+                hint = f'delete one, or leave it out: {quoted(column.header)} = "" in [columns] of job.toml'
             problems.append(error("column-twice", message, column.where, hint))
         first.setdefault(column.key, column)
     return problems
@@ -165,13 +165,21 @@ def _is_heading(sheet: Sheet, at: int) -> bool:
     heads = [index for index, value in enumerate(header.values) if value.text]
     if not filled or not heads:
         return False
-    words = column_words()
-    names = {plain_word(row.values[index].text.partition("(")[0]) for index in filled}
-    if any(name in words.groups or name in words.key_of for name in names):
+    if any(_heads_several(sheet, at, index) for index in filled):
         return True
     if filled[0] > heads[0] and filled[0] <= heads[-1]:
         return True
-    return sum(_merged_at(sheet, row.line, index) is not None for index in filled) > 1
+    return len(filled) > 1 and any(_merged_at(sheet, row.line, index) for index in filled)
+
+
+def _heads_several(sheet: Sheet, at: int, index: int) -> bool:
+    """Whether a cell above a header is a known heading, not a label with its value, or heads a blank."""
+    words = column_words()
+    row = sheet.rows[at - 1]
+    name, right = (plain_word(row.value(each).text.partition("(")[0]) for each in (index, index + 1))
+    if name in words.key_of and not sheet.rows[at].value(index).text:
+        return True
+    return name in words.groups and (not right or right in words.groups or right in words.key_of)
 
 
 def _is_second(sheet: Sheet, at: int, choices: Choices) -> bool:

@@ -151,6 +151,7 @@ def test_a_unit_in_columns_against_the_headers_is_a_problem(tmp_path: Path) -> N
         [("Project:", "Marsh Row Library", "", "Rev:", "P02")],
         [("Marsh Row Library",), ("Unit list of level 2",), ("",), ("",)],
         [("", "PORT SCHEDULE"), ("",)],
+        [("Prepared by", "JB", "Room", "12")],
     ],
 )
 def test_a_title_block_is_passed_over(title: Rows, tmp_path: Path) -> None:
@@ -200,6 +201,16 @@ def test_a_word_below_a_foreign_heading_is_not_believed(heading: str, tmp_path: 
     _, problems = understood(tmp_path, [("Indoor unit", "Box", "", "", heading), rows[1]])
     assert "column-unknown" in {problem.code for problem in problems}
     assert any(f"{heading} / Length (ft)" in problem.message for problem in problems)
+
+
+@pytest.mark.parametrize("heading", ["Cable", "Comms"])
+def test_a_heading_over_one_column_counts(heading: str, tmp_path: Path) -> None:
+    """Beside one that is merged, or that is no known word."""
+    rows = [("Terminal data", "", "", heading), ("Unit", "Box", "Port", "Length (ft)")]
+    for ranges in ((), ("A1:C1",)):
+        _, problems = understood(tmp_path, rows, merge(*ranges))
+        told = [problem.message for problem in problems]
+        assert (f"unknown column '{heading} / Length (ft)'" in told) == (bool(ranges) or heading == "Cable")
 
 
 # --- units --------------------------------------------------------------------------------------------------
