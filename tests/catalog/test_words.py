@@ -30,6 +30,7 @@ BUILT = {
     "punch.{}": ("cable", "pipe"),
     "punch.{}_unseen": ("pipe", "cable"),
     "reason.{}{}": ("unused", "joined", "unfitted", "unfitted_one"),
+    "room.{}": ("free", "shared", "left", "over", "most_free", "most_pair", "most_shared"),
     "state.{}": ("on", "off"),
     "tag.main_{}": ("liquid", "suction", "hot_gas"),
     "tag.{}": ("liquid", "gas", "cable", "terminal", "locator"),
