@@ -1,5 +1,6 @@
 """The stages in order: read → plan → check → tag → fit → place → draw → prove → commit."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -25,6 +26,7 @@ from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
 from tagmaker.sheets.kit import kit_pages
 from tagmaker.sheets.place import Placed, place_labels, tag_pages
+from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.symbols.png import page_pngs
 from tagmaker.tags.part import Part
 
@@ -191,7 +193,22 @@ def _place(whole: _Set, words: Words) -> list[Problem]:
         pages, found = band_pages(job, bands)
         whole.documents["bands.pdf"] = pages
         problems += found
+    if part.has_sheets and whole.boxes:
+        plans = [box.box for box in whole.boxes]
+        pages, found = summary_pages(job, plans, _needed(whole), words, is_part=part.is_limited)
+        whole.documents["summary.pdf"] = pages
+        problems += found
     return problems
+
+
+def _needed(whole: _Set) -> list[Needed]:
+    """What every file laid out so far is printed on."""
+    stocks = {tags_file(each.stock.name): each.stock for each in whole.placed}
+    stocks["placards.pdf"] = whole.job.prints.stocks["placard"]
+    labels = Counter(tags_file(each.stock.name) for each in whole.placed)
+    return [
+        Needed(name, stocks.get(name), labels[name], len(pages)) for name, pages in whole.documents.items()
+    ]
 
 
 def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Options) -> Made:
