@@ -162,7 +162,7 @@ def test_png_writes_every_page_as_a_picture_too() -> None:
     """One a page of every PDF, told among the files, and nothing foreign to the next run."""
     done = run("make", BAKERY, "-o", "out", "--no-proof", "--png", "--json")
     written = result(done)["files"]
-    pdfs = {"tags-letter-30-67x25": 2, "placards": 1, "walk": 1, "kits": 2}
+    pdfs = {"tags-letter-30-67x25": 2, "placards": 1, "walk": 1, "kits": 2, "summary": 1}
     pictures = {f"{name}-{number}.png" for name, pages in pdfs.items() for number in range(1, pages + 1)}
     assert isinstance(written, list)
     assert {name for name in written if name.startswith("png/")} == {f"png/{name}" for name in pictures}

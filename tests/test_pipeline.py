@@ -70,6 +70,7 @@ def test_the_stages_follow_each_other(job: Path, tmp_path: Path, monkeypatch: py
         "check_placards",
         "place_labels",
         "kit_pages",
+        "summary_pages",
         "open_stage",
         "draw_pdf",
         "prove",
