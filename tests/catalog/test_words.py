@@ -19,6 +19,24 @@ SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
 BUILT = {
+    "changes.{}": (
+        "new",
+        "gone",
+        "renamed",
+        "replaced",
+        "port",
+        "ports",
+        "shown",
+        "place",
+        "system",
+        "level",
+        "power",
+        "fed_from",
+    ),
+    "changes.{}_how": ("new", "gone", "renamed", "replaced"),
+    "changes.placard_{}": ("on", "off"),
+    "changes.tags_{}": ("on", "off"),
+    "changes.unit_{}": ("added", "removed", "renamed", "moved", "changed"),
     "explain.{}": ("used", "unused", "unfitted"),
     "phone.planned_{}": ("spare", "used", "joined", "second"),
     "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),
@@ -51,7 +69,12 @@ def nodes() -> Iterator[ast.AST]:
 def whole_keys() -> set[str]:
     """Keys that stand in the program as they are; some texts of that form are files' names."""
     texts = {node.value for node in nodes() if isinstance(node, ast.Constant) and isinstance(node.value, str)}
-    return {text for text in texts if KEY.fullmatch(text)} - {"walk.pdf", "walk.html", "walk.toml"}
+    return {text for text in texts if KEY.fullmatch(text)} - {
+        "walk.pdf",
+        "walk.html",
+        "walk.toml",
+        "changes.pdf",
+    }
 
 
 def built_keys() -> set[str]:
