@@ -10,8 +10,9 @@ from typing import Annotated
 import typer
 
 from tagmaker import __version__
-from tagmaker.commands.changes import room
 from tagmaker.commands.job import check, make, switches
+from tagmaker.commands.revisions import changes
+from tagmaker.commands.room import room
 from tagmaker.commands.shop import align, stocks
 from tagmaker.commands.site import explain, readback, scan
 
@@ -45,6 +46,7 @@ COMMANDS = (
     (make, "make example_jobs/clinic -o out --box BB-12"),
     (check, "check example_jobs/full-of-mistakes"),
     (switches, "switches example_jobs/clinic --box BB-13"),
+    (changes, "changes example_jobs/bakery example_jobs/bakery-extended"),
     (stocks, "stocks letter-30-67x25 -o sheet.png"),
     (align, "align letter-30-67x25 --first 25.2,25.1 --second 190.1,254.0"),
     (scan, "scan example_jobs/clinic/scans.txt --job example_jobs/clinic"),

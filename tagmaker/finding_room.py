@@ -1,7 +1,7 @@
 """The stages of `room`: a job as planned → the places that would carry one more unit → what each asks for."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import groupby
 from pathlib import Path
 
@@ -12,9 +12,9 @@ from tagmaker.job.records import Job
 from tagmaker.plan.as_json import btuh
 from tagmaker.plan.room import Place, Room, moves, places, roomiest, walked_from
 from tagmaker.problems import Problem, Severity, Where, error
+from tagmaker.tags.issued import says_of
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.part import Part
-from tagmaker.tags.records import Tag
 from tagmaker.units import Capacity
 
 __all__ = ["Asked", "Found", "find_room", "room_lines"]
@@ -100,13 +100,9 @@ def _near_unknown(near: str, job: Job) -> Problem:
 
 def _new_tags(job: Job, place: Place, words: Words) -> list[str]:
     """The codes of the tags that are new or say something else with the unit there."""
-    before = {_said(tag) for tag in box_tags(job, place.before, words)}
-    return [tag.code for tag in box_tags(job, place.after, words) if _said(tag) not in before]
-
-
-def _said(tag: Tag) -> Tag:
-    """A tag whatever row it came from."""
-    return replace(tag, where=Where(""))
+    before = {(tag.code, says_of(tag)) for tag in box_tags(job, place.before, words)}
+    after = box_tags(job, place.after, words)
+    return [tag.code for tag in after if (tag.code, says_of(tag)) not in before]
 
 
 def _place_json(job: Job, place: Place, words: Words) -> Json:

@@ -12,7 +12,19 @@ import typer
 if TYPE_CHECKING:
     from tagmaker.problems import Problem
 
-__all__ = ["AsJson", "Boxes", "JobPath", "Only", "end", "job_folder", "job_path", "print_lines", "upper"]
+__all__ = [
+    "AsJson",
+    "Boxes",
+    "JobPath",
+    "Only",
+    "Since",
+    "default_out",
+    "end",
+    "job_folder",
+    "job_path",
+    "print_lines",
+    "upper",
+]
 
 JobPath = Annotated[
     Path | None, typer.Argument(metavar="JOB", help="The job's folder, or its job.toml.", show_default=False)
@@ -24,6 +36,10 @@ Boxes = Annotated[
 Only = Annotated[
     list[str] | None,
     typer.Option("--only", metavar="BOX/PORT", help="Print this port's tags alone; may be given again."),
+]
+Since = Annotated[
+    Path | None,
+    typer.Option("--since", metavar="PLAN", help="The plan.json of the set that hangs on site."),
 ]
 AsJson = Annotated[bool, typer.Option("--json", metavar="", help="Print one JSON object to standard output.")]
 
@@ -60,6 +76,12 @@ def job_path(job: Path | None) -> Path:
         typer.echo(f"{job}: no such folder or file\n    name a folder that holds job.toml", err=True)
         raise typer.Exit(2)
     return job
+
+
+def default_out(job: Path) -> Path:
+    """Where a job's set goes when no folder is named: the job's name and -out, here."""
+    folder = job.resolve() if job.is_dir() else job.resolve().parent
+    return Path(f"{folder.name}-out")
 
 
 def job_folder(job: Path) -> Path:

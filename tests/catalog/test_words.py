@@ -18,8 +18,26 @@ TEXTS = load_words().texts
 SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
-FILES = {"walk.pdf", "walk.html", "walk.toml", "summary.pdf"}
+FILES = {"walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
 BUILT = {
+    "changes.{}": (
+        "new",
+        "gone",
+        "renamed",
+        "replaced",
+        "port",
+        "ports",
+        "shown",
+        "place",
+        "system",
+        "level",
+        "power",
+        "fed_from",
+    ),
+    "changes.{}_how": ("new", "gone", "renamed", "replaced"),
+    "changes.placard_{}": ("on", "off"),
+    "changes.tags_{}": ("on", "off"),
+    "changes.unit_{}": ("added", "removed", "renamed", "moved", "changed"),
     "explain.{}": ("used", "unused", "unfitted"),
     "phone.planned_{}": ("spare", "used", "joined", "second"),
     "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),

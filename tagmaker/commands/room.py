@@ -1,4 +1,4 @@
-"""Commands for a job that changes: room."""
+"""The command that finds a place for one more unit: room."""
 
 from typing import Annotated
 
