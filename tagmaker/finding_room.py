@@ -1,7 +1,7 @@
 """The stages of `room`: a job as planned → the places that would carry one more unit → what each asks for."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 from pathlib import Path
 
@@ -10,11 +10,13 @@ from tagmaker.catalog.tables import did_you_mean
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.job.records import Job
 from tagmaker.plan.as_json import btuh
+from tagmaker.plan.records import BoxPlan
 from tagmaker.plan.room import Place, Room, moves, places, roomiest, walked_from
 from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.tags.issued import says_of
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.part import Part
+from tagmaker.tags.records import Tag
 from tagmaker.units import Capacity
 
 __all__ = ["Asked", "Found", "find_room", "room_lines"]
@@ -100,9 +102,16 @@ def _near_unknown(near: str, job: Job) -> Problem:
 
 def _new_tags(job: Job, place: Place, words: Words) -> list[str]:
     """The codes of the tags that are new or say something else with the unit there."""
-    before = {(tag.code, says_of(tag)) for tag in box_tags(job, place.before, words)}
-    after = box_tags(job, place.after, words)
+    letters = set(place.port.letters)
+    before = {(tag.code, says_of(tag)) for tag in _tags(job, place.before, letters, words)}
+    after = _tags(job, place.after, letters, words)
     return [tag.code for tag in after if (tag.code, says_of(tag)) not in before]
+
+
+def _tags(job: Job, box: BoxPlan, letters: set[str], words: Words) -> tuple[Tag, ...]:
+    """The tags of these letters alone: a unit changes no other port's."""
+    ports = tuple(port for port in box.ports if letters.intersection(port.letters))
+    return box_tags(job, replace(box, ports=ports), words)
 
 
 def _place_json(job: Job, place: Place, words: Words) -> Json:

@@ -169,7 +169,7 @@ def test_png_writes_every_page_as_a_picture_too() -> None:
     assert set(there("out/png")) == pictures
     assert all(Path("out/png", name).read_bytes().startswith(b"\x89PNG") for name in pictures)
     again = run("make", BAKERY, "-o", "out", "--no-proof", "--png")
-    assert "  png/  6 pictures" in again.stdout.splitlines()
+    assert "  png/  7 pictures" in again.stdout.splitlines()
     assert run("make", BAKERY, "-o", "out", "--no-proof").exit_code == 0
     assert "png" not in there("out")
 

@@ -9,7 +9,9 @@ from typer.testing import CliRunner, Result
 
 from tagmaker import cli
 from tagmaker.finding_room import Asked, Found, find_room
-from tests.strategies import BoxSketch, JobSketch, UnitSketch, capacity
+from tagmaker.tags.issued import says_of
+from tagmaker.tags.kits import box_tags
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, capacity, words
 
 ROOT = Path(__file__).resolve().parent.parent
 CLINIC = ROOT / "example_jobs" / "clinic"
@@ -155,6 +157,22 @@ def test_a_boxs_own_limit_is_told_beside_it() -> None:
         ]
         * 2
     )
+
+
+def test_tags_are_all_that_differ_of_the_whole_box() -> None:
+    """What is listed is what comparing every tag of the box, with the unit and without, finds."""
+    found = found_in(CLINIC, "9 MBH")
+    content = found.as_json()
+    assert found.job
+    for key, places in (("free", found.free), ("shared", found.shared)):
+        listed = content[key]
+        assert isinstance(listed, list)
+        for told, place in zip(listed, places, strict=True):
+            before, after = (
+                {(tag.code, says_of(tag)) for tag in box_tags(found.job, box, words())}
+                for box in (place.before, place.after)
+            )
+            assert sorted(told["tags"]) == sorted(code for code, _ in after - before)
 
 
 # --- order --------------------------------------------------------------------------------------------------

@@ -91,7 +91,7 @@ def places(job: Job, box: BoxPlan, capacity: Capacity) -> tuple[Place, ...]:
     before = tuple(check_box(own, box))
     if has_errors(before):
         return ()
-    unit = one_more(job, box.row, capacity, "")
+    unit = one_more(own, box.row, capacity, "")
     found = (_place(own, box, before, replace(unit, port=name)) for name in _candidates(box, capacity))
     return tuple(each for each in found if each)
 

@@ -56,22 +56,23 @@ class Running:
     layout: Layout
     room: Frame
     pages: list[list[Mark]] = field(default_factory=list)
-    heads: list[Block] = field(default_factory=list)
+    heads: list[tuple[int, Block]] = field(default_factory=list)
     shown: int = 0
     y: float = 0.0
     has_rows: bool = False
 
     def head(self, level: int, block: Block) -> None:
         """A head for the rows to come, in place of those of its level (from 0) and below."""
-        self.heads = [*self.heads[:level], block]
-        self.shown = min(self.shown, level)
+        above = [head for head in self.heads if head[0] < level]
+        self.heads = [*above, (level, block)]
+        self.shown = min(self.shown, len(above))
 
     def put(self, block: Block, keep: float = 0.0) -> None:
         """A row, on the next page where this one has no room for it, or for so many mm from its top on."""
-        tall = sum(height for height, _ in self.heads[self.shown :]) + max(block[0], keep)
+        tall = sum(head[0] for _, head in self.heads[self.shown :]) + max(block[0], keep)
         if self.has_rows and self.y + tall > self.room.height + 0.001:
             self._turn()
-        for head in self.heads[self.shown :]:
+        for _, head in self.heads[self.shown :]:
             self._draw(head)
         self.shown = len(self.heads)
         self._draw(block)
