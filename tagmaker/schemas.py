@@ -65,11 +65,9 @@ def _text(content: Json) -> bytes:
 def _job() -> Json:
     runs = [_asks(text, lambda file: read_job_file(file, Path())) for text in (FULL_JOB, BOXES_OWN_FAMILY)]
     tree = _object(runs)
-    unit = _within(tree, "unit", "items")
-    unit["required"] = list(
-        REQUIRED
-    )  # a row's cells are read one way, whether they came from here or a table
-    return tree
+    # a row's cells are read one way, whether they came from here or a table: no reader says that they are required
+    _within(tree, "unit", "items")["required"] = list(REQUIRED)
+    return tree | {"required": ["job", "box"]}
 
 
 def _family() -> Json:
