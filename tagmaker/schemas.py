@@ -65,7 +65,7 @@ def _text(content: Json) -> bytes:
 def _job() -> Json:
     runs = [_asks(text, lambda file: read_job_file(file, Path())) for text in (FULL_JOB, BOXES_OWN_FAMILY)]
     tree = _object(runs)
-    # a row's cells are read one way, whether they came from here or a table: no reader says that they are required
+    # cells of a row are read one way, from here or from a schedule: no reader of TOML says what they require
     _within(tree, "unit", "items")["required"] = list(REQUIRED)
     return tree | {"required": ["job", "box"]}
 
