@@ -1,6 +1,7 @@
 """The stages in order: read → plan → check → tag → fit → place → draw → prove → commit."""
 
-from collections.abc import Callable, Iterable
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -8,15 +9,17 @@ from tagmaker.catalog.alignment import alignment_of
 from tagmaker.catalog.faces import all_faces
 from tagmaker.catalog.tables import did_you_mean
 from tagmaker.catalog.words import Words, load_words
+from tagmaker.changes.compare import compare
+from tagmaker.changes.phrases import told_changes
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.job.read import read_job
 from tagmaker.job.records import Job
 from tagmaker.marks import Page
 from tagmaker.plan.make import plan_job
 from tagmaker.plan.records import Plan
-from tagmaker.problems import Problem, Where, error, for_boxes, has_errors
+from tagmaker.problems import Problem, Where, error, for_boxes, has_errors, warning
 from tagmaker.records.commit import OutputRefused, Stage, open_stage
-from tagmaker.records.plan_file import PLAN_FILE, plan_json
+from tagmaker.records.plan_file import PLAN_FILE, plan_json, read_plan_file
 from tagmaker.records.proof import Expected, Proof, expected_of_labels, expected_of_pages, prove
 from tagmaker.records.register import register_csv, tags_file
 from tagmaker.records.walk_html import walk_html
@@ -25,8 +28,12 @@ from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
 from tagmaker.sheets.kit import kit_pages
 from tagmaker.sheets.place import Placed, place_labels, tag_pages
+from tagmaker.sheets.punch import punch_pages
+from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.symbols.png import page_pngs
+from tagmaker.tags.issued import Issued, issued
 from tagmaker.tags.part import Part
+from tagmaker.tags.since import Since
 
 __all__ = ["Checked", "Made", "Options", "check", "make", "plan"]
 
@@ -41,12 +48,14 @@ MM_AN_INCH = 25.4
 class Checked:
     """A job as planned (None where it cannot be) and all that is wrong with it, in the files' order.
 
-    `sheets` are (stock, labels, pages) that it needs; a page stock has no labels.
+    `sheets` are (stock, labels, pages) that it needs; a page stock has no labels. `part_used` are (stock,
+    labels used, labels left) of last sheets that are not used up.
     """
 
     plan: Plan | None
     problems: tuple[Problem, ...]
     sheets: tuple[tuple[str, int, int], ...] = ()
+    part_used: tuple[tuple[str, int, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -65,10 +74,16 @@ class Made:
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """How a set is written: its codes read back before it counts, its pages as pictures too."""
+    """How a set is written: its codes read back before it counts, its pages as pictures too.
+
+    `since` is the plan.json of the set that hangs on site: only what changed is printed, or, with
+    `prints_all`, everything in the revision in which it last changed.
+    """
 
     proof: bool = True
     png: bool = False
+    since: Path | None = None
+    prints_all: bool = False
 
 
 @dataclass
@@ -80,6 +95,11 @@ class _Set:
     boxes: list[FittedBox] = field(default_factory=list)
     placed: list[Placed] = field(default_factory=list)
     documents: dict[str, list[Page]] = field(default_factory=dict)
+
+    @property
+    def issued(self) -> Issued:
+        """What the set says."""
+        return issued(self.job, [box.issued for box in self.boxes])
 
 
 def plan(path: Path, part: Part = WHOLE) -> Checked:
@@ -93,10 +113,16 @@ def plan(path: Path, part: Part = WHOLE) -> Checked:
     return Checked(replace(planned, boxes=boxes), _sorted((*told, *_unknown(job, planned, part))))
 
 
-def check(path: Path, part: Part = WHOLE) -> Checked:
-    """Everything that `make` would stop at, nothing written."""
-    checked, _ = _laid_out(plan(path, part), part, load_words(), _silent)
-    return checked
+def check(path: Path, part: Part = WHOLE, since: Path | None = None, beside: Path | None = None) -> Checked:
+    """Everything that `make` would stop at, nothing written.
+
+    The job is compared with the set of `since`, or with that in the folder `beside`, if one is there.
+    """
+    part, refused = _with_since(part, Options(since=since, prints_all=True))
+    checked, laid_out = _laid_out(plan(path, part), part, load_words(), _silent)
+    if laid_out and beside and not part.since:
+        refused += _unrevised(laid_out, read_plan_file(beside))
+    return replace(checked, problems=(*checked.problems, *refused))
 
 
 def make(
@@ -107,13 +133,42 @@ def make(
     options: Options = Options(),
 ) -> Made:
     """Write the set of a job into OUT, or nothing where the job has errors or a code does not read back."""
+    part, unread = _with_since(part, options)
+    if unread:
+        return Made(Checked(None, tuple(unread)))
     checked, laid_out = _laid_out(plan(path, part), part, load_words(), progress or _silent)
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return Made(checked)
+    told = [] if part.since else _unrevised(laid_out, read_plan_file(out))
     try:
-        return _write(checked, checked.plan, laid_out, out, options)
+        made = _write(checked, checked.plan, laid_out, out, options)
+        # not in plan.json: the same job gives the same bytes, whatever was there before
+        return replace(made, checked=replace(made.checked, problems=(*made.checked.problems, *told)))
     except OutputRefused as refused:
         return Made(replace(checked, problems=(*checked.problems, refused.problem)))
+
+
+def _with_since(part: Part, options: Options) -> tuple[Part, list[Problem]]:
+    """The part, with the set that it goes on from."""
+    if options.since is None:
+        return part, []
+    earlier = read_plan_file(options.since)
+    if isinstance(earlier, Problem):
+        return part, [earlier]
+    return replace(part, since=Since(earlier.of_boxes(part.boxes), prints_all=options.prints_all)), []
+
+
+def _unrevised(whole: _Set, earlier: Issued | Problem) -> list[Problem]:
+    """A warning where the job says something else than an earlier set of the same revision."""
+    if whole.part.is_limited and not whole.part.is_update:
+        return []
+    if isinstance(earlier, Problem) or earlier.job.revision != whole.job.revision:
+        return []
+    if earlier.digest == whole.issued.digest:
+        return []
+    message = f"the job differs from the set of revision {whole.job.revision}, and its revision is the same"
+    hint = "give [job] a new revision, so that old and new paper can be told apart"
+    return [warning("revision-unchanged", message, whole.job.where, hint)]
 
 
 def _silent(_done: int, _of: int) -> None:
@@ -123,7 +178,7 @@ def _silent(_done: int, _of: int) -> None:
 def _sorted(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     """Each once, in the order of files and lines; of one place, in the order found."""
     once = dict.fromkeys(problems)
-    return tuple(sorted(once, key=lambda problem: (problem.where.file, problem.where.line)))
+    return tuple(sorted(once, key=lambda problem: problem.where.order))
 
 
 def _unknown(job: Job, planned: Plan, part: Part) -> list[Problem]:
@@ -162,12 +217,24 @@ def _laid_out(checked: Checked, part: Part, words: Words, progress: Progress) ->
     problems += check_letters(labels, job.prints.stocks, job.folder)
     problems += check_stocks((label.tag for label in labels), job.prints.stocks)
     problems += check_placards([box.placard for box in whole.boxes], job)
+    if part.since:
+        problems += _unrevised(whole, part.since.issued)
     if not stopped:
         problems += _place(whole, words)
     sheets = [(name, len(each), each[-1].page) for name, each in _by_stock(whole.placed).items()]
     placards = whole.documents.get("placards.pdf", [])
     sheets += [(job.prints.stocks["placard"].name, 0, len(placards))] if placards else []
-    return replace(checked, problems=_sorted((*checked.problems, *problems)), sheets=tuple(sheets)), whole
+    told = _sorted((*checked.problems, *problems))
+    part_used = tuple(_part_used(whole.placed))
+    return replace(checked, problems=told, sheets=tuple(sheets), part_used=part_used), whole
+
+
+def _part_used(placed: Iterable[Placed]) -> Iterator[tuple[str, int, int]]:
+    """The last sheets that have labels left, so that a later set can go on there."""
+    for name, each in _by_stock(placed).items():
+        last = each[-1]
+        if last.stock.kind == "sheet" and last.place < last.stock.per_page:
+            yield name, last.place, last.stock.per_page - last.place
 
 
 UNREADABLE_STOCK = {"stock-unknown", "stock-wrong"}  # nothing can be laid out on a stock that is not there
@@ -179,18 +246,47 @@ def _place(whole: _Set, words: Words) -> list[Problem]:
     whole.placed = place_labels((label for box in whole.boxes for label in box.labels), job, part.skip)
     for stock, each in _by_stock(whole.placed).items():
         whole.documents[tags_file(stock)] = list(tag_pages(each))
-    if part.has_sheets:
-        whole.documents["placards.pdf"] = [page for box in whole.boxes for page in box.placard]
-        whole.documents["walk.pdf"] = [page for box in whole.boxes for page in box.walk]
-    problems: list[Problem] = []
+    placards = [page for box in whole.boxes for page in box.placard]
+    walks = [page for box in whole.boxes for page in box.walk]
+    sheets = {"placards.pdf": placards, "walk.pdf": walks}
+    whole.documents |= {name: pages for name, pages in sheets.items() if pages}
+    problems = _place_changes(whole, words)
     if (part.has_sheets or part.kit) and whole.placed:
-        kits, problems = kit_pages(job, [box.box for box in whole.boxes], whole.placed, words)
+        boxes = [box.box for box in whole.boxes if box.labels]
+        kits, found = kit_pages(job, boxes, whole.placed, words)
         whole.documents["kits.pdf"] = kits
+        problems += found
     bands = [band for box in whole.boxes for band in box.bands]
     if bands:
         pages, found = band_pages(job, bands)
         whole.documents["bands.pdf"] = pages
         problems += found
+    if part.has_sheets and whole.boxes and not part.is_update:
+        plans = [box.box for box in whole.boxes]
+        pages, found = summary_pages(job, plans, _needed(whole), words, is_part=part.is_limited)
+        whole.documents["summary.pdf"] = pages
+        problems += found
+    return problems
+
+
+def _needed(whole: _Set) -> list[Needed]:
+    """What every file laid out so far is printed on."""
+    stocks = {tags_file(each.stock.name): each.stock for each in whole.placed}
+    stocks["placards.pdf"] = whole.job.prints.stocks["placard"]
+    labels = Counter(tags_file(each.stock.name) for each in whole.placed)
+    return [
+        Needed(name, stocks.get(name), labels[name], len(pages)) for name, pages in whole.documents.items()
+    ]
+
+
+def _place_changes(whole: _Set, words: Words) -> list[Problem]:
+    """The sheet with all that is to be done on site since the earlier set."""
+    part = whole.part
+    if part.since is None or not part.is_update or not part.has_sheets:
+        return []
+    told = told_changes(compare(part.since.issued, whole.issued), words)
+    title, none = words("changes.title"), words("changes.nothing_to_do")
+    whole.documents["changes.pdf"], problems = punch_pages(whole.job, told, words, title, none)
     return problems
 
 
@@ -198,7 +294,8 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
     """Draw, prove and commit; a code that does not read back refuses the whole set."""
     job, dots = whole.job, _dots(whole)
     title = " ".join(part for part in (job.number, job.name) if part)
-    phone = {"walk.html": walk_html(planned, load_words())} if whole.part.has_sheets else {}
+    walked = replace(planned, boxes=tuple(box.box for box in whole.boxes if box.walk))
+    phone = {"walk.html": walk_html(walked, load_words())} if walked.boxes else {}
     pictures: list[str] = []
     proofs: list[Proof] = []
     with open_stage(out, partial=whole.part.is_limited) as stage:
@@ -217,7 +314,9 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
             stage.write(name, content)
         stage.write("register.csv", register_csv(whole.placed))
         names = [*whole.documents, *pictures, *phone, "register.csv"]
-        stage.write(PLAN_FILE, plan_json(planned, names, checked.problems, whole.part, proof=options.proof))
+        stage.write(
+            PLAN_FILE, plan_json(whole.issued, names, checked.problems, whole.part, proof=options.proof)
+        )
         stage.finish()
     files = tuple((name, len(whole.documents.get(name, ()))) for name in (*names, PLAN_FILE))
     read = sum(proof.read for proof in proofs) if options.proof else -1

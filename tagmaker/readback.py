@@ -17,8 +17,9 @@ from tagmaker.field.walked import BoxWalk, Found, gather, walked
 from tagmaker.plan.records import BoxPlan, Plan
 from tagmaker.problems import Problem, Where, warning
 from tagmaker.records.commit import write_file
-from tagmaker.sheets.punch import Told, punch_pages
+from tagmaker.sheets.punch import punch_pages
 from tagmaker.tags import fields
+from tagmaker.tags.punch import Told
 from tagmaker.tags.walk import printed_for
 
 __all__ = ["Readback", "readback", "readback_lines", "write_punch_list"]
@@ -152,7 +153,7 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
         return None
     words = load_words()
     told = [Told(box.box, _where(box, words), box.punches, box.unknown, box.notes) for box in result.boxes]
-    pages, problems = punch_pages(result.plan.job, told, words)
+    pages, problems = punch_pages(result.plan.job, told, words, words("punch.title"), words("punch.none"))
     if problems:
         return problems[0]
     title = f"{words('punch.title')} {result.plan.job.name}"

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from tagmaker import pipeline
 from tagmaker.catalog.words import Words, load_words
+from tagmaker.field.age import UNCHANGED
 from tagmaker.field.judge import Verdict, judge
 from tagmaker.field.landing import PROVES, Landing, PortResult
 from tagmaker.field.rebuild import rebuild
@@ -17,11 +18,13 @@ from tagmaker.field.session import keeping, kept_lines, refused
 from tagmaker.field.sources import is_lines, read_file
 from tagmaker.plan.records import Plan
 from tagmaker.problems import Problem
+from tagmaker.records.plan_file import read_plan_file
+from tagmaker.tags.issued import IssuedPlacard
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.part import Part
 from tagmaker.tags.records import Tag
 
-__all__ = ["Run", "scan", "summary_lines"]
+__all__ = ["Against", "Run", "scan", "summary_lines"]
 
 Say = Callable[[str], None]
 LIVE = Path("-")
@@ -41,6 +44,7 @@ class Run:
     tags: dict[str, Tag]
     say: Say
     landing: Landing | None = None
+    issued: dict[str, IssuedPlacard] = field(default_factory=dict)
     verdicts: list[Verdict] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
@@ -52,7 +56,7 @@ class Run:
 
     def take(self, text: str, source: str, *, in_order: bool) -> None:
         """Take one text: judge it, say a line, and land it where the order of scanning is known."""
-        verdict = judge(scan_of(text, source), self.plan, self.tags)
+        verdict = judge(scan_of(text, source), self.plan, self.tags, self.issued)
         self.verdicts.append(verdict)
         if in_order and self.landing and verdict.scan.tag:
             self.say(self.landing.put(verdict.scan))
@@ -78,15 +82,23 @@ class Run:
         return rebuild(verdict.scan for verdict in self.verdicts)
 
 
+@dataclass(frozen=True, slots=True)
+class Against:
+    """What scans are judged against: a job, and the plan.json of the set that hangs on site."""
+
+    job: Path | None = None
+    since: Path | None = None
+
+
 def scan(
-    files: Sequence[Path], job: Path | None, session: Path | None, lines: Iterable[str], say: Say
+    files: Sequence[Path], against: Against, session: Path | None, lines: Iterable[str], say: Say
 ) -> Run:
     """Read every file ("-" stands for `lines`, live) against a job.
 
     A session's earlier lines and the lines that go on from them are one source. No source goes on at the
     terminal at which another ended.
     """
-    run = _run(job, say)
+    run = _run(against, say)
     if session and (problem := refused(session)):
         run.problems.append(problem)
         return run
@@ -107,15 +119,31 @@ def scan(
     return run
 
 
-def _run(job: Path | None, say: Say) -> Run:
-    if job is None:
+def _run(against: Against, say: Say) -> Run:
+    if against.job is None:
         return Run(None, {}, say)
-    checked = pipeline.plan(job)
+    checked = pipeline.plan(against.job)
     if checked.plan is None:
         return Run(None, {}, say, problems=list(checked.problems))
     tags = {tag.code: tag for tag in _all_tags(checked.plan, load_words())}
     problems = [problem for problem in checked.problems if problem.severity == "error"]
-    return Run(checked.plan, tags, say, Landing(checked.plan, frozenset(tags)), problems=problems)
+    issued, refused_plan = _issued(against.since)
+    return Run(
+        checked.plan,
+        tags,
+        say,
+        Landing(checked.plan, frozenset(tags)),
+        issued,
+        problems=[*problems, *refused_plan],
+    )
+
+
+def _issued(since: Path | None) -> tuple[dict[str, IssuedPlacard], list[Problem]]:
+    """The placards that hang on site, by box."""
+    earlier = read_plan_file(since) if since else None
+    if earlier is None or isinstance(earlier, Problem):
+        return {}, [earlier] if earlier else []
+    return {each.box.upper(): each for each in earlier.placards}, []
 
 
 def _all_tags(plan: Plan, words: Words) -> Iterator[Tag]:
@@ -144,11 +172,17 @@ def _verdict_line(verdict: Verdict) -> str:
         on = ", cable that goes on" if tag.goes_on else ""
         return f"{scan_.text}: {' · '.join(parts)}, {tag.end} end{on}{whose}"
     if scan_.placard:
-        state = "" if belongs is None else ": DIFFERS" if verdict.differences else ": as the job is today"
+        state = "" if belongs is None else f": {_state(verdict)}"
         return f"placard {scan_.placard.box} revision {scan_.placard.revision}{whose}{state}"
     if scan_.fault:
         return f"placard {scan_.text.split(chr(10))[0].removeprefix('BOX ')}: DAMAGED OR ALTERED"
     return f"unknown code: {scan_.text!r} ({scan_.source})"
+
+
+def _state(verdict: Verdict) -> str:
+    if not verdict.differences:
+        return "as the job is today" + (", and not changed since" if verdict.age == UNCHANGED else "")
+    return f"DIFFERS, {verdict.age.upper()}" if verdict.age else "DIFFERS"
 
 
 def _verdict_json(verdict: Verdict) -> dict[str, object]:
@@ -164,7 +198,7 @@ def _verdict_json(verdict: Verdict) -> dict[str, object]:
         row |= {"box": tag.box, "port": tag.port, "what": tag.what, "unit": tag.unit, "end": tag.end}
     if found.placard:
         row |= rebuild([found])[0] | {"box": found.placard.box}
-    return row | {"differences": list(verdict.differences)}
+    return row | {"differences": list(verdict.differences), "age": verdict.age}
 
 
 def _result_json(result: PortResult) -> dict[str, object]:

@@ -108,6 +108,10 @@ def made_lines(made: Made, out: Path) -> list[str]:
         lines.append(f"  {PICTURES}  {_count(pictures, 'picture')}")
     if made.checked.sheets:
         lines += ["needed:", *sheet_lines(made.checked)]
+    lines += [
+        f"{_count(left, 'label')} of the last sheet of {stock} left: --skip {used} goes on there"
+        for stock, used, left in made.checked.part_used
+    ]
     proof = f"{made.codes_read} of {made.codes_read} codes read back"
     return [*lines, proof if made.codes_read >= 0 else "the codes were not read back (--no-proof)"]
 

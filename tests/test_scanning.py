@@ -123,7 +123,8 @@ def test_every_sort_of_code_is_said_in_words() -> None:
 
 def judged(codes: list[str]) -> list[Verdict]:
     """The verdicts on a file of lines."""
-    return scanning.scan([Path(lines(codes))], Path("job"), None, (), lambda _line: None).verdicts
+    against = scanning.Against(Path("job"))
+    return scanning.scan([Path(lines(codes))], against, None, (), lambda _line: None).verdicts
 
 
 @pytest.mark.parametrize(

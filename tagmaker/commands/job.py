@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from tagmaker.commands.options import AsJson, Boxes, JobPath, Only, end, job_path, upper
+from tagmaker.commands.options import AsJson, Boxes, JobPath, Only, Since, default_out, end, job_path, upper
 
 __all__ = ["check", "make", "switches"]
 
@@ -52,6 +52,13 @@ def make(
     no_proof: Annotated[
         bool, typer.Option("--no-proof", metavar="", help="Do not read the printed codes back.")
     ] = False,
+    since: Since = None,
+    all_tags: Annotated[
+        bool,
+        typer.Option(
+            "--all", metavar="", help="With --since: print the rest too, each tag in its own revision."
+        ),
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Write a job's label sheets, placards, verification sheets, register and plan into OUT."""
@@ -61,9 +68,10 @@ def make(
 
     path = job_path(job)
     part = Part(upper(box), upper(only), stage.value if stage else "", kit.value if kit else "", skip, blind)
-    target = out or Path(f"{path.resolve().name if path.is_dir() else path.resolve().parent.name}-out")
+    target = out or default_out(path)
+    options = pipeline.Options(proof=not no_proof, png=png, since=since, prints_all=all_tags)
     with Bar() as bar:
-        made = pipeline.make(path, target, part, bar.move, pipeline.Options(proof=not no_proof, png=png))
+        made = pipeline.make(path, target, part, bar.move, options)
     summary = {
         "out": str(target),
         "tags": made.tags,
@@ -73,13 +81,14 @@ def make(
     end(made.checked.problems, summary, made_lines(made, target), as_json=as_json)
 
 
-def check(job: JobPath = None, box: Boxes = None, as_json: AsJson = False) -> None:
+def check(job: JobPath = None, box: Boxes = None, since: Since = None, as_json: AsJson = False) -> None:
     """Say everything that is wrong with a job, and write nothing."""
     from tagmaker import pipeline  # noqa: PLC0415 — as above
     from tagmaker.tags.part import Part  # noqa: PLC0415
     from tagmaker.terminal import checked_lines  # noqa: PLC0415
 
-    checked = pipeline.check(job_path(job), Part(upper(box)))
+    path = job_path(job)
+    checked = pipeline.check(path, Part(upper(box)), since, default_out(path))
     end(checked.problems, {}, checked_lines(checked), as_json=as_json)
 
 

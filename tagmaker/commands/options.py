@@ -12,7 +12,19 @@ import typer
 if TYPE_CHECKING:
     from tagmaker.problems import Problem
 
-__all__ = ["AsJson", "Boxes", "JobPath", "Only", "end", "job_folder", "job_path", "print_lines", "upper"]
+__all__ = [
+    "AsJson",
+    "Boxes",
+    "JobPath",
+    "Only",
+    "Since",
+    "default_out",
+    "end",
+    "job_folder",
+    "job_path",
+    "print_lines",
+    "upper",
+]
 
 JobPath = Annotated[
     Path | None, typer.Argument(metavar="JOB", help="The job's folder, or its job.toml.", show_default=False)
@@ -24,6 +36,10 @@ Boxes = Annotated[
 Only = Annotated[
     list[str] | None,
     typer.Option("--only", metavar="BOX/PORT", help="Print this port's tags alone; may be given again."),
+]
+Since = Annotated[
+    Path | None,
+    typer.Option("--since", metavar="PLAN", help="The plan.json of the set that hangs on site."),
 ]
 AsJson = Annotated[bool, typer.Option("--json", metavar="", help="Print one JSON object to standard output.")]
 
@@ -62,6 +78,12 @@ def job_path(job: Path | None) -> Path:
     return job
 
 
+def default_out(job: Path) -> Path:
+    """Where a job's set goes when no folder is named: the job's name and -out, here."""
+    folder = job.resolve() if job.is_dir() else job.resolve().parent
+    return Path(f"{folder.name}-out")
+
+
 def job_folder(job: Path) -> Path:
     """The folder of a job that an option names."""
     path = job_path(job)
@@ -75,8 +97,12 @@ def end(
     *,
     as_json: bool,
     is_wrong: bool = False,
+    errors_count: bool = True,
 ) -> None:
-    """Print what was found and what was done; exit 1 when an error was among it or the site is wrong."""
+    """Print what was found and what was done; exit 1 when an error was among it or the site is wrong.
+
+    Where errors do not count they are told, and the exit is `is_wrong`'s alone.
+    """
     from tagmaker.problems import has_errors  # noqa: PLC0415 — as above
     from tagmaker.terminal import problem_lines  # noqa: PLC0415
 
@@ -86,7 +112,7 @@ def end(
     else:
         print_lines(problem_lines(found), err=True)
         print_lines(lines)
-    raise typer.Exit(int(has_errors(found) or is_wrong))
+    raise typer.Exit(int((errors_count and has_errors(found)) or is_wrong))
 
 
 def print_lines(lines: Iterable[str], *, err: bool = False) -> None:

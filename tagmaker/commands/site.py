@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from tagmaker.commands.options import AsJson, end, job_path, print_lines
+from tagmaker.commands.options import AsJson, Since, end, job_path, print_lines
 
 __all__ = ["explain", "readback", "scan"]
 
@@ -24,6 +24,7 @@ def scan(
         Path | None,
         typer.Option("--session", metavar="FILE", help="Keep the lines of - here, and go on from them."),
     ] = None,
+    since: Since = None,
     rebuild: Annotated[
         bool, typer.Option("--rebuild", metavar="", help="Print the boxes that the codes alone tell of.")
     ] = False,
@@ -34,7 +35,11 @@ def scan(
 
     quiet = as_json or rebuild
     run_ = scanning.scan(
-        files, job_path(job) if job else None, session, sys.stdin, _silent if quiet else _say_at_once
+        files,
+        scanning.Against(job_path(job) if job else None, since),
+        session,
+        sys.stdin,
+        _silent if quiet else _say_at_once,
     )
     result: dict[str, object] = {"boxes": run_.rebuilt()} if rebuild else run_.as_json()
     lines = [json.dumps(result)] if rebuild else scanning.summary_lines(run_)

@@ -1,24 +1,33 @@
 """Does a scanned text belong to this job, and does a placard say what the job says today?"""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import zip_longest
+from types import MappingProxyType
 
+from tagmaker.field.age import ALTERED, UNCHANGED, age_of
 from tagmaker.field.placard_read import PlacardFacts, SeenBoard
 from tagmaker.field.scan import Scan
 from tagmaker.plan.records import Board, BoxPlan, Plan, Port
+from tagmaker.tags.issued import IssuedPlacard
 from tagmaker.tags.records import Tag
 
 __all__ = ["Verdict", "judge"]
 
+NOTHING: Mapping[str, IssuedPlacard] = MappingProxyType({})
+
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """A scan judged: whether it belongs to the job (None without one) and each way in which it differs."""
+    """A scan judged: whether it belongs to the job (None without one) and each way in which it differs.
+
+    `age` is of which revision a placard is, empty where that cannot be said.
+    """
 
     scan: Scan
     belongs: bool | None
     differences: tuple[str, ...] = ()
+    age: str = ""
 
     @property
     def is_wrong(self) -> bool:
@@ -26,17 +35,26 @@ class Verdict:
         return self.scan.kind == "placard" and bool(self.differences)
 
 
-def judge(scan: Scan, plan: Plan | None, tags: dict[str, Tag]) -> Verdict:
-    """One scan against the job; `tags` are all of the job's tags by code."""
+def judge(
+    scan: Scan, plan: Plan | None, tags: dict[str, Tag], issued: Mapping[str, IssuedPlacard] = NOTHING
+) -> Verdict:
+    """One scan against the job; `tags` are all of the job's tags by code.
+
+    `issued` are the placards that hang on site by box in capitals: one that says the same as the job today
+    is right in its own revision.
+    """
     if scan.fault:
-        return Verdict(scan, belongs=None if plan is None else False, differences=(scan.fault.message,))
+        age = ALTERED if scan.fault.is_altered else ""
+        return Verdict(scan, None if plan is None else False, (scan.fault.message,), age)
     if plan is None:
         return Verdict(scan, None)
     if scan.placard:
         box = _box(plan, scan.placard.box)
         if box is None:
             return Verdict(scan, belongs=False, differences=(f"the job has no box {scan.placard.box}",))
-        return Verdict(scan, belongs=True, differences=tuple(_differences(scan.placard, plan, box)))
+        age = age_of(scan.placard, plan.job, box, issued.get(box.row.key))
+        told = () if age == UNCHANGED else tuple(_differences(scan.placard, plan, box))
+        return Verdict(scan, belongs=True, differences=told, age=age)
     return Verdict(scan, belongs=scan.text.upper() in tags)
 
 

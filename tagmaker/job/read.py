@@ -3,21 +3,23 @@
 import os
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.family import Family, load_family
-from tagmaker.catalog.tables import TAG, Table, TomlFile, did_you_mean, read_toml
+from tagmaker.catalog.tables import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
 from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
+from tagmaker.job.choices import read_choices, tell_unused
 from tagmaker.job.prints import read_prints
 from tagmaker.job.records import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.rows import Cell, unit_row
-from tagmaker.job.schedule import read_schedule
-from tagmaker.problems import Problem, Where, error
+from tagmaker.job.schedule import Schedule, read_schedule
+from tagmaker.job.understood import Spare
+from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.units import CAPACITY_UNITS
 
-__all__ = ["read_job"]
+__all__ = ["read_job", "read_job_file"]
 
 REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
 BEGIN_HINT = "a job is a folder with a file job.toml; see the README for the smallest one"
@@ -33,7 +35,12 @@ def read_job(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     file = read_toml(file_path, file_path.name)
     if isinstance(file, Problem):
         return None, (file,)
-    reading = _Reading(file, file_path.parent, [])
+    return read_job_file(file, file_path.parent)
+
+
+def read_job_file(file: TomlFile, folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
+    """The job of a TOML file that was read already."""
+    reading = _Reading(file, folder, [])
     job = reading.job()
     return job, _once(reading.problems)
 
@@ -55,6 +62,7 @@ class _Reading:
     file: TomlFile
     folder: Path
     problems: list[Problem]
+    spares: list[Spare] = field(default_factory=list)
 
     def job(self) -> Job | None:
         top = Table.whole(self.file, self.problems)
@@ -63,7 +71,8 @@ class _Reading:
             top.wrong("key-missing", "", "the table [job] is missing", BEGIN_HINT)
         boxes = self._boxes(top, head)
         before = len(self.problems)
-        units = [*self._inline_units(top), *self._scheduled_units(head)]
+        units = [*self._inline_units(top), *self._scheduled_units(top, head)]
+        self._check_spares(boxes)
         part_read = self._part_read(boxes, self.problems[before:])
         job = Job(
             name=head.text("name", required=True, at_most=60),
@@ -89,7 +98,7 @@ class _Reading:
         return job if boxes else None
 
     def _revision(self, head: Table) -> str:
-        value = head.take("revision")
+        value = head.take("revision", {"type": ["integer", "string"], "pattern": f"^{REVISION.pattern}$"})
         if value is None:
             return "0"
         if isinstance(value, bool) or not isinstance(value, int | str) or not REVISION.fullmatch(str(value)):
@@ -212,29 +221,47 @@ class _Reading:
         for table in top.tables("unit"):
             box = str(table.content.get("box", "")).strip()
             table.boxes = (box.upper(),) if TAG.fullmatch(box) else ()
-            cells = {key: Cell(table.text(key), table.where(key)) for key in keys if _is_text(table, key)}
+            cells = {
+                key: Cell(table.text(key), table.where(key))
+                for key, kind in keys.items()
+                if _is_text(table, key, kind)
+            }
             table.close()
             row, problems = unit_row(cells, table.where())
             self.problems += problems
             rows += [row] if row else []
         return rows
 
-    def _scheduled_units(self, head: Table) -> list[UnitRow]:
-        rows: list[UnitRow] = []
+    def _scheduled_units(self, top: Table, head: Table) -> list[UnitRow]:
+        choices = read_choices(top, head)
+        schedules: list[Schedule] = []
         for name in head.texts("schedule"):
             path = Path(os.path.realpath(self.folder / name))
             if not path.is_relative_to(self.folder.resolve()):
                 message = f"schedule {name!r} lies outside the job's folder"
                 head.wrong("file-outside", "schedule", message, "copy it into the job's folder")
                 continue
-            found, problems = read_schedule(path, name)
-            rows += found
+            found, problems = read_schedule(path, name, choices)
+            schedules.append(found)
             self.problems += problems
-        return rows
+        tell_unused(top, head, choices, schedules)
+        self.spares = [spare for schedule in schedules for spare in schedule.spares]
+        return [row for schedule in schedules for row in schedule.rows]
+
+    def _check_spares(self, boxes: tuple[BoxRow, ...]) -> None:
+        """A spare port that the box does not have: box and schedule disagree on its size."""
+        known = {box.key: box for box in boxes}
+        for spare in self.spares:
+            box = known.get(spare.box.upper())
+            letters = box.family.port_names[: box.ports] if box else ""
+            if box and not all(len(each) == 1 and each in letters for each in spare.letters):
+                message = f"{box.tag} has no port {spare.port!r}, which is spare here"
+                hint = f"ports of {box.tag}: {', '.join(letters)}"
+                self.problems.append(error("port-unknown", message, spare.where, hint, (box.key,)))
 
     def _part_read(self, boxes: tuple[BoxRow, ...], of_units: list[Problem]) -> frozenset[str]:
         """The boxes some of whose rows could not be read: all, where nobody knows whose rows they were."""
-        if any(not problem.boxes for problem in of_units):
+        if any(not problem.boxes and problem.severity is Severity.ERROR for problem in of_units):
             return frozenset(box.key for box in boxes)
         return frozenset(box for problem in self.problems for box in problem.boxes)
 
@@ -257,9 +284,9 @@ class _Reading:
         return [each for each in value if isinstance(each, dict)] if isinstance(value, list) else []
 
 
-def _is_text(table: Table, key: str) -> bool:
+def _is_text(table: Table, key: str, kind: str) -> bool:
     """Whether a row's key holds text; a bare number has no unit and is handed on as text to say so."""
-    value = table.take(key)
+    value = table.take(key, {"type": "string"} if kind == "text" else QUANTITY)
     if isinstance(value, int | float) and not isinstance(value, bool):
         table.content = {**table.content, key: str(value)}
         return True

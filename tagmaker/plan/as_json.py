@@ -1,19 +1,82 @@
-"""A plan as `switches --json` and plan.json print it."""
+"""A plan as `switches --json` and plan.json print it: records whose fields are the keys, in their order."""
+
+from dataclasses import dataclass
+
+import msgspec
 
 from tagmaker.plan.records import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.units import Capacity, number_text
 
-__all__ = ["boxes_json"]
+__all__ = ["BankOutline", "BoardOutline", "BoxOutline", "PortOutline", "box_outline", "boxes_json", "btuh"]
 
-Json = dict[str, object]
-
-
-def boxes_json(plan: Plan) -> list[Json]:
-    """Every box in the job's order; capacities in Btu/h, null where one is missing."""
-    return [_box(box) for box in plan.boxes]
+Btuh = int | float | None
+"""A capacity in Btu/h, at most three decimals; None where one is missing."""
 
 
-def btuh(load: Capacity | None) -> int | float | None:
+@dataclass(frozen=True, slots=True)
+class BankOutline:
+    """A bank: the switches that must be ON, those of them that are only checked, those left as found."""
+
+    name: str
+    on: tuple[int, ...]
+    factory: tuple[int, ...]
+    leave: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BoardOutline:
+    """A board: its place, its letters, how many positions have no port, its banks by number."""
+
+    place: str
+    ports: tuple[str, ...]
+    unfitted: int
+    banks: tuple[BankOutline, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PortOutline:
+    """A port or pair: `use` is single, joined or spare; the tags of its units by row."""
+
+    port: str
+    use: str
+    units: tuple[str, ...]
+    load_btuh: Btuh
+    limit_btuh: int | float
+
+
+@dataclass(frozen=True, slots=True)
+class BoxOutline:
+    """A box: boards left to right, ports by letter."""
+
+    tag: str
+    family: str
+    port_count: int
+    load_btuh: Btuh
+    boards: tuple[BoardOutline, ...]
+    ports: tuple[PortOutline, ...]
+
+
+def boxes_json(plan: Plan) -> list[dict[str, object]]:
+    """Every box in the job's order, as plain JSON values."""
+    plain: list[dict[str, object]] = msgspec.json.decode(
+        msgspec.json.encode(list(map(box_outline, plan.boxes)))
+    )
+    return plain
+
+
+def box_outline(box: BoxPlan) -> BoxOutline:
+    """One box as its record."""
+    return BoxOutline(
+        tag=box.row.tag,
+        family=box.row.family.name,
+        port_count=box.row.ports,
+        load_btuh=btuh(box.load),
+        boards=tuple(_board(board) for board in box.boards),
+        ports=tuple(_port(port) for port in box.ports),
+    )
+
+
+def btuh(load: Capacity | None) -> Btuh:
     """A capacity as a JSON number: whole where it is whole, at most three decimals elsewhere."""
     if load is None:
         return None
@@ -21,33 +84,18 @@ def btuh(load: Capacity | None) -> int | float | None:
     return float(text) if "." in text else int(text)
 
 
-def _box(box: BoxPlan) -> Json:
-    return {
-        "tag": box.row.tag,
-        "family": box.row.family.name,
-        "port_count": box.row.ports,
-        "load_btuh": btuh(box.load),
-        "boards": [_board(board) for board in box.boards],
-        "ports": [_port(port) for port in box.ports],
-    }
+def _board(board: Board) -> BoardOutline:
+    return BoardOutline(
+        board.place, board.letters, board.unfitted, tuple(_bank(bank) for bank in board.banks)
+    )
 
 
-def _board(board: Board) -> Json:
-    banks = [_bank(bank) for bank in board.banks]
-    return {"place": board.place, "ports": list(board.letters), "unfitted": board.unfitted, "banks": banks}
+def _bank(bank: BankPlan) -> BankOutline:
+    factory = tuple(switch.number for switch in bank.switches if switch.check_only)
+    leave = tuple(switch.number for switch in bank.switches if switch.state == "leave")
+    return BankOutline(bank.name, bank.on(), factory, leave)
 
 
-def _bank(bank: BankPlan) -> Json:
-    factory = [switch.number for switch in bank.switches if switch.check_only]
-    leave = [switch.number for switch in bank.switches if switch.state == "leave"]
-    return {"name": bank.name, "on": list(bank.on()), "factory": factory, "leave": leave}
-
-
-def _port(port: Port) -> Json:
-    return {
-        "port": port.name,
-        "use": port.use,
-        "units": [unit.tag for unit in port.units],
-        "load_btuh": btuh(port.load),
-        "limit_btuh": btuh(port.limit),
-    }
+def _port(port: Port) -> PortOutline:
+    units = tuple(unit.tag for unit in port.units)
+    return PortOutline(port.name, port.use, units, btuh(port.load), btuh(port.limit) or 0)

@@ -1,39 +1,108 @@
-"""plan.json: the whole plan of a set, for other programs and for the next run."""
+"""plan.json: the whole plan of a set, for other programs and for the next revision."""
 
 import json
 from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+import msgspec
 
 from tagmaker import __version__
-from tagmaker.plan.as_json import boxes_json
-from tagmaker.plan.records import Plan
-from tagmaker.problems import Problem
+from tagmaker.plan.as_json import BoxOutline
+from tagmaker.problems import Problem, Where, error
+from tagmaker.tags.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.tags.part import Part
 
-__all__ = ["PLAN_FILE", "plan_json"]
+__all__ = ["PLAN_FILE", "PlanFile", "find_plan_file", "plan_json", "read_plan_file"]
 
 PLAN_FILE = "plan.json"
+BYTES_AT_MOST = 200_000_000
+HINT = "name the plan.json of a whole set that `tagmaker make` wrote"
+
+
+@dataclass(frozen=True, slots=True)
+class PartSaid:
+    """What a set is limited to; `since` is the revision of the earlier set of which it is the update."""
+
+    boxes: tuple[str, ...]
+    ports: tuple[str, ...]
+    stage: str
+    kit: str
+    since: str
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemSaid:
+    """A warning or note with which the set was made."""
+
+    severity: str
+    code: str
+    message: str
+    where: str
+    hint: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFile:
+    """The whole file; the fields are its keys."""
+
+    program: str
+    job: IssuedJob
+    digest: str
+    proof: bool
+    partial: bool
+    part: PartSaid
+    files: tuple[str, ...]
+    boxes: tuple[BoxOutline, ...]
+    units: tuple[IssuedUnit, ...]
+    placards: tuple[IssuedPlacard, ...]
+    tags: tuple[IssuedTag, ...]
+    problems: tuple[ProblemSaid, ...]
 
 
 def plan_json(
-    plan: Plan, files: Iterable[str], problems: Iterable[Problem], part: Part, *, proof: bool
+    issued: Issued, files: Iterable[str], problems: Iterable[Problem], part: Part, *, proof: bool
 ) -> bytes:
     """The plan with its job's head, the files of the set, and what a part of it is limited to."""
-    job = plan.job
-    content = {
-        "program": f"tagmaker {__version__}",
-        "job": {
-            "name": job.name,
-            "number": job.number,
-            "revision": job.revision,
-            "date": job.date.isoformat() if job.date else "",
-            "status": "draft" if job.is_draft else "issued",
-            "capacity_unit": job.capacity_unit,
-        },
-        "proof": proof,
-        "partial": part.is_limited,
-        "part": {"boxes": part.boxes, "ports": part.ports, "stage": part.stage, "kit": part.kit},
-        "files": [*files, PLAN_FILE],
-        "boxes": boxes_json(plan),
-        "problems": [problem.as_json() for problem in problems],
-    }
-    return (json.dumps(content, indent=1, ensure_ascii=False) + "\n").encode(errors="backslashreplace")
+    since = part.since.issued.job.revision if part.since else ""
+    content = PlanFile(
+        program=f"tagmaker {__version__}",
+        job=issued.job,
+        digest=issued.digest,
+        proof=proof,
+        partial=part.is_limited,
+        part=PartSaid(part.boxes, part.ports, part.stage, part.kit, since),
+        files=(*files, PLAN_FILE),
+        boxes=issued.boxes,
+        units=issued.units,
+        placards=issued.placards,
+        tags=issued.tags,
+        problems=tuple(ProblemSaid(**problem.as_json()) for problem in problems),
+    )
+    # json, unlike msgspec, takes a file name that is no Unicode text, as a problem may tell
+    text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
+    return msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
+
+
+def find_plan_file(path: Path) -> Path:
+    """The file itself, of a set's folder too."""
+    return path / PLAN_FILE if path.is_dir() else path
+
+
+def read_plan_file(path: Path) -> Issued | Problem:
+    """What an earlier set says; the problem where it is none, or only a part of one."""
+    path, where = find_plan_file(path), Where(path.name)
+    try:
+        if not path.is_file() or path.stat().st_size > BYTES_AT_MOST:
+            return error("plan-unreadable", f"{path} is not there, or is no plan.json", where, HINT)
+        found = msgspec.json.decode(path.read_bytes(), type=PlanFile)
+    except OSError as reason:
+        return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
+    except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError) as reason:
+        return error("plan-unreadable", f"{path} is no plan.json of this program: {reason}", where, HINT)
+    part = found.part
+    if part.boxes or part.ports or part.stage or part.kit:
+        return error(
+            "plan-partial", f"{path} is of a part of a job: the rest cannot be compared", where, HINT
+        )
+    return Issued(found.job, found.digest, found.boxes, found.units, found.tags, found.placards)

@@ -1,6 +1,6 @@
 """Everything that one box prints, laid out; the unit of work of a run."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.job.records import Job
@@ -14,17 +14,20 @@ from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.place import stock_of
 from tagmaker.sheets.walk import walk_pages
+from tagmaker.tags.issued import IssuedBox, issued_box
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.part import Part
+from tagmaker.tags.records import Tag
 
 __all__ = ["FittedBox", "fit_box"]
 
 
 @dataclass(frozen=True)
 class FittedBox:
-    """A box's labels in print order, its placard's and walk sheet's pages, and its bands."""
+    """A box's labels in print order, its placard's and walk sheet's pages, its bands, and its records."""
 
     box: BoxPlan
+    issued: IssuedBox
     labels: tuple[FittedLabel, ...]
     placard: tuple[Page, ...]
     walk: tuple[Page, ...]
@@ -33,22 +36,33 @@ class FittedBox:
 
 def fit_box(job: Job, box: BoxPlan, words: Words, part: Part) -> tuple[FittedBox, list[Problem]]:
     """A box laid out, as far as the part to print takes it, with every problem of its media and texts."""
-    labels, problems = _labels(job, box, words, part)
-    if not part.has_sheets:
-        return FittedBox(box, labels, (), (), ()), problems
-    placard, found = placard_pages(job, box, job.prints.stocks["placard"], words)
-    walk, found_in_walk = walk_pages(job, box, words, blind=part.blind)
-    bands, found_in_bands = bands_of(job, box, words)
-    problems += [*found, *found_in_walk, *found_in_bands]
-    return FittedBox(box, labels, placard, walk, tuple(bands)), problems
+    tags = box_tags(job, box, words, part.stage)
+    if part.since:
+        tags = tuple(part.since.dated(tag, words) for tag in tags)
+    issued = part.since.box(job, box, tags) if part.since else issued_box(job, box, tags)
+    labels, problems = _labels(job, tags, words, part)
+    placard: tuple[Page, ...] = ()
+    walk: tuple[Page, ...] = ()
+    bands: list[Band] = []
+    if part.prints_placard(issued):
+        dated = replace(job, revision=issued.placard.revision)
+        placard, found = placard_pages(dated, box, job.prints.stocks["placard"], words)
+        problems += found
+    if part.prints_walk(issued):
+        walk, found = walk_pages(job, box, words, blind=part.blind)
+        problems += found
+    if part.prints_bands(issued):
+        bands, found_in_bands = bands_of(job, box, words)
+        problems += found_in_bands
+    return FittedBox(box, issued, labels, placard, walk, tuple(bands)), problems
 
 
 def _labels(
-    job: Job, box: BoxPlan, words: Words, part: Part
+    job: Job, tags: tuple[Tag, ...], words: Words, part: Part
 ) -> tuple[tuple[FittedLabel, ...], list[Problem]]:
     labels: list[FittedLabel] = []
     problems: list[Problem] = []
-    for tag in box_tags(job, box, words, part.stage):
+    for tag in tags:
         if not part.takes(tag):
             continue
         stock = stock_of(job, tag)

@@ -15,13 +15,14 @@ __all__ = ["Placed", "place_labels", "stock_of", "tag_pages"]
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A label on its page (from 1), its corner from the page's top left in mm."""
+    """A label on its page (from 1), its corner from the page's top left in mm; `place` counts from 1 too."""
 
     label: FittedLabel
     stock: Stock
     page: int
     x: float
     y: float
+    place: int = 1
 
 
 def stock_of(job: Job, tag: Tag) -> Stock:
@@ -52,7 +53,7 @@ class _Filling:
         self.strip = strip
         x, y = stock.corner(self.used)
         self.used += 1
-        self.placed.append(Placed(label, stock, self.page, x, y))
+        self.placed.append(Placed(label, stock, self.page, x, y, self.used))
 
 
 def place_labels(labels: Iterable[FittedLabel], job: Job, skip: int = 0) -> list[Placed]:

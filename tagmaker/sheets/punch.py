@@ -1,11 +1,10 @@
-"""The punch list: what is to be mended, numbered in walking order, with a box to tick for each line.
+"""A punch list: what is to be mended or changed, numbered in walking order, a box to tick for each line.
 
 What was written on site is printed as far as it can be: signs that the typeface lacks become question
 marks, and what is longer than its place is cut. A list must not fail because of what it tells.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from tagmaker.catalog.faces import BOLD, PLAIN, face
 from tagmaker.catalog.words import Words
@@ -17,9 +16,9 @@ from tagmaker.sheets.fit import Style, Unfit, fit
 from tagmaker.sheets.flow import Block, Draw, flow
 from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.paper import paper_size
-from tagmaker.tags.punch import Punch
+from tagmaker.tags.punch import Punch, Told
 
-__all__ = ["Told", "punch_pages"]
+__all__ = ["punch_pages"]
 
 MARGIN = 9.0
 HEAD = 16.0
@@ -32,27 +31,18 @@ LINES_AT_MOST = 8
 NOTED = 5  # unknown things named on the list; the rest are counted
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
-    """A box and where it is, its punches, what of it is not known, and what was noted."""
-
-    box: str
-    where: str
-    punches: Sequence[Punch]
-    unknown: Sequence[str]
-    notes: Sequence[str]
-
-
-def punch_pages(job: Job, boxes: Iterable[Told], words: Words) -> tuple[list[Page], list[Problem]]:
-    """The pages of the list; a job of which nothing is wrong or unknown has one that says so."""
-    layout = Layout(words("punch.title"), job.where, "")
+def punch_pages(
+    job: Job, boxes: Iterable[Told], words: Words, title: str, none: str
+) -> tuple[list[Page], list[Problem]]:
+    """The pages of a list with that title; one of which nothing is wrong or unknown says so (`none`)."""
+    layout = Layout(title, job.where, "")
     size = paper_size(job)
     room = Frame(0, 0, *size).inset(MARGIN, 8.0)
-    sheets = flow(_blocks(layout, list(boxes), words, room.width), room.height - HEAD - 5)
+    sheets = flow(_blocks(layout, list(boxes), words, none, room.width), room.height - HEAD - 5)
     pages: list[Page] = []
     for number, blocks in enumerate(sheets, start=1):
         head, rest = room.top(HEAD)
-        _head(layout, job, head, words)
+        _head(layout, job, head, title, words)
         for tall, draw in blocks:
             frame, rest = rest.top(tall)
             draw(frame)
@@ -63,7 +53,7 @@ def punch_pages(job: Job, boxes: Iterable[Told], words: Words) -> tuple[list[Pag
     return pages, layout.problems
 
 
-def _blocks(layout: Layout, boxes: list[Told], words: Words, width: float) -> list[Block]:
+def _blocks(layout: Layout, boxes: list[Told], words: Words, none: str, width: float) -> list[Block]:
     blocks: list[Block] = []
     for each in boxes:
         if each.where and (each.punches or each.unknown or each.notes):
@@ -74,12 +64,12 @@ def _blocks(layout: Layout, boxes: list[Told], words: Words, width: float) -> li
         for title, texts in ((words("punch.unknown"), unknown), (words("punch.note"), each.notes)):
             if texts:
                 blocks.append((TITLE + NOTE * len(texts), _note(layout, f"{each.box}: {title}", texts)))
-    return blocks or [(TITLE, _note(layout, words("punch.none"), []))]
+    return blocks or [(TITLE, _note(layout, none, []))]
 
 
-def _head(layout: Layout, job: Job, frame: Frame, words: Words) -> None:
+def _head(layout: Layout, job: Job, frame: Frame, text: str, words: Words) -> None:
     title, name = frame.inset(0, 1).columns((1, 1), 3)
-    layout.text(words("punch.title"), title, Style(6.0, bold=True))
+    layout.text(text, title, Style(6.0, bold=True))
     lines = [" ".join(part for part in (job.number, job.name) if part)]
     lines.append(f"{words('walk.revision')} {job.revision}")
     layout.stack([(line, Style(2.8, bold=True, align="right")) for line in lines], name, alike=True)

@@ -5,6 +5,7 @@ from tagmaker.job.records import Job
 from tagmaker.plan.records import BoxPlan
 from tagmaker.tags.hugs import over
 from tagmaker.tags.records import Hugs, Tag
+from tagmaker.tags.revision import revision_text
 
 __all__ = ["locator_tag", "main_tags"]
 
@@ -50,7 +51,6 @@ def _tag(  # noqa: PLR0913, PLR0917 — what varies between the two sorts, each 
     hugs: Hugs | None = None,
 ) -> Tag:
     row = box.row
-    revision = words("tag.revision", revision=job.revision)
     return Tag(
         code=code,
         kind=kind.replace("_", "-"),
@@ -66,7 +66,8 @@ def _tag(  # noqa: PLR0913, PLR0917 — what varies between the two sorts, each 
         is_caution=False,
         end_text=words("tag.ceiling") if kind == "locator" else words("tag.box_end"),
         revision=job.revision,
-        revision_text=f"{words('tag.draft')} {revision}" if job.is_draft else revision,
+        revision_text=revision_text(job.revision, words, is_draft=job.is_draft),
+        is_draft=job.is_draft,
         where=row.where,
         hugs=hugs,
         stock_use=use,

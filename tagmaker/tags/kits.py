@@ -8,6 +8,7 @@ from tagmaker.plan.records import BoxPlan, Port
 from tagmaker.tags.extras import locator_tag, main_tags
 from tagmaker.tags.hugs import hugged
 from tagmaker.tags.records import Tag
+from tagmaker.tags.revision import revision_text
 
 __all__ = ["box_tags"]
 
@@ -125,7 +126,9 @@ class _Maker:
             is_caution=is_caution,
             end_text=self.words(f"tag.{end}_end"),
             revision=self.job.revision,
-            revision_text=self._revision(),
+            revision_text=revision_text(self.job.revision, self.words, is_draft=self.job.is_draft),
+            is_draft=self.job.is_draft,
+            hardware=f"{self.box.row.family.name}/{self.box.row.ports}" if end == "box" else "",
             where=rows[0].where if rows else self.box.row.where,
             hugs=hugged(kind, rows, bare=self.is_rough_in),
             board=board.place,
@@ -137,7 +140,3 @@ class _Maker:
         if kind in {"cable", "terminal"}:
             return kind
         return "pipe_rough_in" if self.is_rough_in else "pipe"
-
-    def _revision(self) -> str:
-        text = self.words("tag.revision", revision=self.job.revision)
-        return f"{self.words('tag.draft')} {text}" if self.job.is_draft else text

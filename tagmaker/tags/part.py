@@ -1,8 +1,10 @@
-"""What a run of `make` is limited to: boxes, single ports, a stage of the works, one kit."""
+"""What a run of `make` is limited to: boxes, single ports, a stage of the works, one kit, what changed."""
 
 from dataclasses import dataclass
 
+from tagmaker.tags.issued import IssuedBox
 from tagmaker.tags.records import Tag
+from tagmaker.tags.since import Since
 
 __all__ = ["KITS", "STAGES", "Part", "kit_of"]
 
@@ -12,7 +14,10 @@ KITS = ("box", "cables", "lines")
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """The part of a set to print; empty fields limit nothing. Boxes and ports ("BB-1/C") in capitals."""
+    """The part of a set to print; empty fields limit nothing. Boxes and ports ("BB-1/C") in capitals.
+
+    `since` is the set that hangs on site: what it has need not be printed.
+    """
 
     boxes: tuple[str, ...] = ()
     ports: tuple[str, ...] = ()
@@ -20,6 +25,7 @@ class Part:
     kit: str = ""
     skip: int = 0
     blind: bool = False
+    since: Since | None = None
 
     @property
     def is_limited(self) -> bool:
@@ -27,15 +33,38 @@ class Part:
 
         Neither do blind walk sheets, which leave out what is expected.
         """
-        return bool(self.boxes or self.ports or self.stage or self.kit)
+        return bool(self.boxes or self.ports or self.stage or self.kit) or self.is_update
+
+    @property
+    def is_update(self) -> bool:
+        """Whether only what changed since an earlier set is printed."""
+        return self.since is not None and not self.since.prints_all
 
     @property
     def has_sheets(self) -> bool:
         """Whether placards and verification sheets belong to it, not tags alone."""
         return not self.ports and not self.kit and self.stage != "rough-in"
 
+    def prints_placard(self, box: IssuedBox) -> bool:
+        """Whether a box's placard belongs to it."""
+        return self.has_sheets and not (self._update and self._update.has_placard(box))
+
+    def prints_walk(self, box: IssuedBox) -> bool:
+        """Whether a box's verification sheet belongs to it: not where nothing is to be done on site."""
+        return self.has_sheets and not (self._update and not self._update.touches(box))
+
+    def prints_bands(self, box: IssuedBox) -> bool:
+        """Whether a box's pipe identification bands belong to it."""
+        return self.has_sheets and not (self._update and self._update.has_bands(box))
+
+    @property
+    def _update(self) -> Since | None:
+        return self.since if self.is_update else None
+
     def takes(self, tag: Tag) -> bool:
         """Whether a tag belongs to it. The rough-in stage has cables, terminals and tie-on pipe tags."""
+        if self._update and self._update.has(tag):
+            return False
         if self.ports and f"{tag.box.upper()}/{tag.port}" not in self.ports:
             return False
         if self.kit and kit_of(tag) != self.kit:

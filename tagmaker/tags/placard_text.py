@@ -8,9 +8,14 @@ from tagmaker.plan.records import Board, BoxPlan, Port
 __all__ = ["crc_line", "placard_text"]
 
 
-def placard_text(job: Job, box: BoxPlan) -> str:
-    """The whole text of a box, its lines ended by LF, the last one its CRC-32."""
-    lines = [_first_line(job, box), *(_board_line(board) for board in box.boards), _load_line(job, box)]
+def placard_text(job: Job, box: BoxPlan, revision: str | None = None) -> str:
+    """The text of a box, in the job's revision or another; lines ended by LF, the last one its CRC-32."""
+    revision = job.revision if revision is None else revision
+    lines = [
+        _first_line(job, box, revision),
+        *(_board_line(board) for board in box.boards),
+        _load_line(job, box),
+    ]
     body = "".join(f"{line}\n" for line in lines)
     return f"{body}{crc_line(body)}\n"
 
@@ -20,9 +25,9 @@ def crc_line(body: str) -> str:
     return f"CRC {zlib.crc32(body.encode()):08X}"
 
 
-def _first_line(job: Job, box: BoxPlan) -> str:
+def _first_line(job: Job, box: BoxPlan, revision: str) -> str:
     number = f" JOB {job.number}" if job.number else ""
-    return f"BOX {box.row.tag} REV {job.revision}{number}"
+    return f"BOX {box.row.tag} REV {revision}{number}"
 
 
 def _board_line(board: Board) -> str:

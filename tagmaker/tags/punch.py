@@ -1,8 +1,9 @@
-"""One line of a punch list, in words."""
+"""The lines of a punch list, in words."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-__all__ = ["Punch"]
+__all__ = ["Punch", "Told"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,3 +16,14 @@ class Punch:
     to_do: str
     expect: tuple[str, ...] = ()
     number: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A box and where it is, its punches, what of it is not known, and what was noted."""
+
+    box: str
+    where: str
+    punches: Sequence[Punch]
+    unknown: Sequence[str]
+    notes: Sequence[str]

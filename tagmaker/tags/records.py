@@ -30,7 +30,8 @@ class Tag:
     joined or spare; `end` box or unit. `units` and `rooms` are those printed; `remark` is a sentence beside
     them, loud where `is_caution`. `hugs` is None where no diameter is known. `board` is the place of the
     board that serves the port, one of `board_ports`; `stock_use` the key of [print] whose stock the tag
-    takes. `is_late` marks what is stuck on only after the pressure test.
+    takes. `is_late` marks what is stuck on only after the pressure test. `hardware` names
+    the sort of box that a tag at the box hangs on: with another box it would have to be hung anew.
     """
 
     code: str
@@ -54,6 +55,8 @@ class Tag:
     board_ports: int = 1
     stock_use: str = ""
     is_late: bool = False
+    is_draft: bool = False
+    hardware: str = ""
 
     @property
     def big(self) -> str:

@@ -11,8 +11,9 @@ from tagmaker.plan.as_json import boxes_json
 from tagmaker.plan.make import plan_job
 from tagmaker.problems import Where, note
 from tagmaker.records.plan_file import PLAN_FILE, plan_json
+from tagmaker.tags.issued import issued_plan
 from tagmaker.tags.part import Part
-from tests.strategies import JobSketch, one_box
+from tests.strategies import JobSketch, one_box, words
 
 SKETCH = replace(
     one_box(("FC-1", "A", "24 kBtu/h")), number="ML-24", revision="P02", date=dt.date(2026, 4, 30)
@@ -24,14 +25,29 @@ NOTE = note("pair-needless", "a pair – one port", Where("job.toml", 7), "leave
 def written(sketch: JobSketch = SKETCH, part: Part = WHOLE, *, proof: bool = True) -> dict[str, object]:
     """The plan file's content."""
     plan = plan_job(sketch.record())[0]
-    content = json.loads(plan_json(plan, ["walk.pdf", "register.csv"], [NOTE], part, proof=proof))
+    content = json.loads(
+        plan_json(issued_plan(plan, words()), ["walk.pdf", "register.csv"], [NOTE], part, proof=proof)
+    )
     assert isinstance(content, dict)
     return content
 
 
 def test_it_has_these_keys_and_no_others() -> None:
     """What is in the file is what is documented."""
-    keys = ["program", "job", "proof", "partial", "part", "files", "boxes", "problems"]
+    keys = [
+        "program",
+        "job",
+        "digest",
+        "proof",
+        "partial",
+        "part",
+        "files",
+        "boxes",
+        "units",
+        "placards",
+        "tags",
+        "problems",
+    ]
     assert keys == list(written())
 
 
@@ -64,7 +80,7 @@ def test_it_names_every_file_of_its_set_itself_too() -> None:
     assert written()["files"] == ["walk.pdf", "register.csv", PLAN_FILE]
 
 
-EMPTY = {"boxes": [], "ports": [], "stage": "", "kit": ""}
+EMPTY = {"boxes": [], "ports": [], "stage": "", "kit": "", "since": ""}
 
 
 @pytest.mark.parametrize(
@@ -113,11 +129,13 @@ def test_its_problems_are_those_that_were_told() -> None:
         }
     ]
     plan = plan_job(SKETCH.record())[0]
-    assert "a pair – one port".encode() in plan_json(plan, [], [NOTE], Part(), proof=True)
+    assert "a pair – one port".encode() in plan_json(
+        issued_plan(plan, words()), [], [NOTE], Part(), proof=True
+    )
 
 
 def test_it_ends_with_a_line_feed_and_has_no_other_line_ends() -> None:
     """Read on any system, compared line by line."""
-    content = plan_json(plan_job(SKETCH.record())[0], [], [], Part(), proof=True)
+    content = plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), [], [], Part(), proof=True)
     assert content.endswith(b"}\n")
     assert b"\r" not in content

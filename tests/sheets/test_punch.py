@@ -11,8 +11,8 @@ from tagmaker.field.causes import causes
 from tagmaker.field.walked import board_facts
 from tagmaker.marks import Page, Rect, Text
 from tagmaker.sheets.fit import LEGIBLE_MM
-from tagmaker.sheets.punch import Told, punch_pages
-from tagmaker.tags.punch import Punch
+from tagmaker.sheets.punch import punch_pages
+from tagmaker.tags.punch import Punch, Told
 from tests.plan.families import FOUR
 from tests.sheets.boxes import filled, job_of
 from tests.sheets.printed import faults
@@ -43,7 +43,9 @@ def numbered(*punches: Punch) -> list[Punch]:
 
 def pages_of(*boxes: Told, paper: str = "letter") -> list[Page]:
     """The list's pages, which must be without a fault: no word off the page, over another, or too small."""
-    pages, problems = punch_pages(job_of(filled(4), page=paper).record(), boxes, words())
+    pages, problems = punch_pages(
+        job_of(filled(4), page=paper).record(), boxes, words(), "PUNCH LIST", "Nothing to mend."
+    )
     assert problems == []
     assert faults(pages, margin_mm=6.35, least_mm=LEGIBLE_MM) == []
     return pages

@@ -1,0 +1,69 @@
+"""An earlier set that hangs on site: what of a new one says the same, and when it last changed."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+
+from tagmaker.catalog.words import Words
+from tagmaker.job.records import Job
+from tagmaker.plan.records import BoxPlan
+from tagmaker.tags.issued import Issued, IssuedBox, IssuedPlacard, IssuedTag, issued_box, says_of
+from tagmaker.tags.records import Tag
+from tagmaker.tags.revision import revision_text
+
+__all__ = ["Since"]
+
+
+@dataclass(frozen=True)
+class Since:
+    """The earlier set; `prints_all` prints what did not change too, each thing in its own revision."""
+
+    issued: Issued
+    prints_all: bool = False
+    tags: dict[str, IssuedTag] = field(init=False, repr=False)
+    placards: dict[str, IssuedPlacard] = field(init=False, repr=False)
+    codes: dict[str, set[str]] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "tags", {tag.code: tag for tag in self.issued.tags})
+        object.__setattr__(self, "placards", {each.box.upper(): each for each in self.issued.placards})
+        codes: dict[str, set[str]] = {}
+        for tag in self.issued.tags:
+            codes.setdefault(tag.box.upper(), set()).add(tag.code)
+        object.__setattr__(self, "codes", codes)
+
+    def dated(self, tag: Tag, words: Words) -> Tag:
+        """The tag in the revision in which it last changed."""
+        if not self.has(tag):
+            return tag
+        revision = self.tags[tag.code].revision
+        return replace(
+            tag, revision=revision, revision_text=revision_text(revision, words, is_draft=tag.is_draft)
+        )
+
+    def has(self, tag: Tag) -> bool:
+        """Whether the tag hangs on site and says the same."""
+        earlier = self.tags.get(tag.code)
+        return earlier is not None and earlier.says == says_of(tag)
+
+    def box(self, job: Job, box: BoxPlan, tags: Iterable[Tag]) -> IssuedBox:
+        """A box's records, its placard in the revision in which it last changed."""
+        new = issued_box(job, box, tags)
+        if not self.has_placard(new):
+            return new
+        return issued_box(job, box, tags, self.placards[box.row.key].revision)
+
+    def has_placard(self, box: IssuedBox) -> bool:
+        """Whether the box's placard hangs on site and says the same."""
+        earlier = self.placards.get(box.placard.box.upper())
+        return earlier is not None and earlier.says == box.placard.says
+
+    def has_bands(self, box: IssuedBox) -> bool:
+        """Whether the box's bands are as they were."""
+        earlier = self.placards.get(box.placard.box.upper())
+        return earlier is not None and earlier.bands == box.placard.bands
+
+    def touches(self, box: IssuedBox) -> bool:
+        """Whether anything of the box is to be done on site."""
+        same = {tag.code for tag in box.tags if (old := self.tags.get(tag.code)) and old.says == tag.says}
+        codes = {tag.code for tag in box.tags} | self.codes.get(box.placard.box.upper(), set())
+        return codes != same or not self.has_placard(box) or not self.has_bands(box)
