@@ -42,24 +42,23 @@ def side(text: str, level: int) -> int:
 # --- codewords -------------------------------------------------------------------------------------------
 
 
-@cache
-def _pairs() -> dict[bytes, str]:
-    """Two signs of the alphanumeric mode in 11 bits, one in 6."""
-    signs = [bytes([sign]) for sign in util.ALPHA_NUM]
-    alone = {sign: f"{number:06b}" for number, sign in enumerate(signs)}
-    return alone | {
-        one + two: f"{first * 45 + second:011b}"
-        for first, one in enumerate(signs)
-        for second, two in enumerate(signs)
-    }
+class _Pairs(dict[bytes, str]):
+    """Two signs of the alphanumeric mode in 11 bits, one in 6; each pair is made once."""
+
+    def __missing__(self, signs: bytes) -> str:
+        first, *second = [util.ALPHA_NUM.index(sign) for sign in signs]
+        bits = self[signs] = f"{first * 45 + second[0]:011b}" if second else f"{first:06b}"
+        return bits
+
+
+PAIRS = _Pairs()
 
 
 def _in_bits(chunk: Any) -> str:
     """A run of data without its head."""
     data: bytes = chunk.data
     if chunk.mode == util.MODE_ALPHA_NUM:
-        pairs = _pairs()
-        return "".join([pairs[data[at : at + 2]] for at in range(0, len(data), 2)])
+        return "".join([PAIRS[data[at : at + 2]] for at in range(0, len(data), 2)])
     if chunk.mode == util.MODE_NUMBER:
         threes = [data[at : at + 3] for at in range(0, len(data), 3)]
         return "".join(f"{int(three):0{util.NUMBER_LENGTH[len(three)]}b}" for three in threes)
