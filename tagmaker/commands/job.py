@@ -6,7 +6,18 @@ from typing import Annotated
 
 import typer
 
-from tagmaker.commands.options import AsJson, Boxes, JobPath, Only, Since, default_out, end, job_path, upper
+from tagmaker.commands.options import (
+    AsJson,
+    Boxes,
+    JobPath,
+    Only,
+    Since,
+    check_since,
+    default_out,
+    end,
+    job_path,
+    upper,
+)
 
 __all__ = ["check", "make", "switches"]
 
@@ -67,8 +78,9 @@ def make(
     from tagmaker.terminal import Bar, made_lines  # noqa: PLC0415
 
     path = job_path(job)
-    part = Part(upper(box), upper(only), stage.value if stage else "", kit.value if kit else "", skip, blind)
     target = out or default_out(path)
+    check_since(since, target, prints_all=all_tags)
+    part = Part(upper(box), upper(only), stage.value if stage else "", kit.value if kit else "", skip, blind)
     options = pipeline.Options(proof=not no_proof, png=png, since=since, prints_all=all_tags)
     with Bar() as bar:
         made = pipeline.make(path, target, part, bar.move, options)
