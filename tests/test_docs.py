@@ -59,7 +59,7 @@ def test_every_key_of_a_job_is_in_the_readme(monkeypatch: pytest.MonkeyPatch) ->
 
 @pytest.mark.parametrize("line", [line for line in SHELL if "venv" not in line])
 def test_commands_of_the_readme_run(line: str, tmp_path: Path) -> None:
-    """Each command of the README runs from the project's folder; the mistakes' one finds errors, the changes' one work to do."""
+    """Each command of the README runs from here; the mistakes end with errors, the changes with work."""
     program, *arguments = shlex.split(line)
     assert program == "tagmaker"
     run = subprocess.run(

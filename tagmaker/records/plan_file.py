@@ -2,7 +2,6 @@
 
 import datetime as dt
 import json
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -23,6 +22,7 @@ PORT_KINDS = ("liquid", "gas", "cable", "terminal")
 KINDS = {(kind, end) for kind in PORT_KINDS for end in ("box", "unit")} | {
     (kind, "box") for kind in ("locator", "main-liquid", "main-suction", "main-hot-gas")
 }
+BTUH_AT_MOST = 10**20
 BYTES_AT_MOST = 200_000_000
 HINT = "name the plan.json of a whole set that `tagmaker make` wrote"
 
@@ -122,7 +122,7 @@ def _check(found: PlanFile) -> None:
         dt.date.fromisoformat(text)
     if found.job.capacity_unit not in CAPACITY_UNITS:
         raise ValueError(f"{found.job.capacity_unit!r} is no unit of capacities")
-    if not all(load is None or (math.isfinite(load) and load >= 0) for load in _loads(found)):
+    if not all(load is None or 0 <= load <= BTUH_AT_MOST for load in _loads(found)):
         raise ValueError("a load is no capacity")
     if not {(tag.kind, tag.end) for tag in found.tags} <= KINDS:
         raise ValueError("a tag is of a kind that does not exist")

@@ -30,6 +30,7 @@ __all__ = [
     "issued",
     "issued_box",
     "issued_plan",
+    "placard_says",
     "same_codes",
     "says_of",
 ]
@@ -270,7 +271,7 @@ def _placard(job: Job, box: BoxPlan) -> IssuedPlacard:
         level=row.level,
         fed_from=row.fed_from,
         text=placard_text(job, box),
-        says=_placard_says(job, box),
+        says=placard_says(job, box),
         bands=_bands(job, box),
         revision=job.revision,
         date=_date(job),
@@ -281,7 +282,8 @@ def _date(job: Job) -> str:
     return job.date.isoformat() if job.date else ""
 
 
-def _placard_says(job: Job, box: BoxPlan) -> str:
+def placard_says(job: Job, box: BoxPlan) -> str:
+    """The digest of what a box's placard says, its revision and date aside."""
     row, family = box.row, box.row.family
     facts = (
         row.shown,
