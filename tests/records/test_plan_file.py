@@ -284,7 +284,7 @@ def test_no_edit_by_hand_is_a_traceback(data: st.DataObject) -> None:
         parent = place
         key = data.draw(st.sampled_from(sorted(place) if isinstance(place, dict) else range(len(place))))
         place = place[key]
-    parent[key] = data.draw(NONSENSE)  # type: ignore[index]
+    parent[key] = data.draw(NONSENSE)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, PLAN_FILE)
         path.write_text(json.dumps(content), encoding="utf-8")
