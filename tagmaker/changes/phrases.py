@@ -12,6 +12,8 @@ from tagmaker.tags.punch import Punch, Told
 __all__ = ["told_changes"]
 
 BOX_END = "box"
+WHOLE = {"new", "gone", "renamed"}
+"""Kinds of boxes at which every tag comes off or goes on."""
 
 
 def told_changes(changes: Changes, words: Words) -> list[Told]:
@@ -40,8 +42,8 @@ def _lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
         yield words("changes.power"), words("changes.power_what"), _isolated(box, words)
     yield from _switch_lines(box, words)
     yield from off_lines(changes, box, words)
-    yield from _tag_lines("off", box.tags_off, words)
-    yield from _tag_lines("on", box.tags_on, words)
+    yield from _tag_lines("off", box.was if box.kind in WHOLE else "", box.tags_off, words)
+    yield from _tag_lines("on", box.now if box.kind in WHOLE else "", box.tags_on, words)
     yield from on_lines(changes, box, words)
     yield from unit_lines(changes, box, words)
     if box.placard_off or box.placard_on:
@@ -93,8 +95,14 @@ def _then(move: SwitchMove, words: Words) -> str:
     return words("changes.then", bank=move.name, on=on)
 
 
-def _tag_lines(verb: str, tags: Iterable[IssuedTag], words: Words) -> Iterator[Line]:
-    """Tags to take off, or to put on, a line for each port's end."""
+def _tag_lines(verb: str, whole: str, tags: Iterable[IssuedTag], words: Words) -> Iterator[Line]:
+    """Tags to take off, or to put on, a line for each port's end; one for all at a box that is named."""
+    if whole:
+        here = [tag for tag in tags if tag.end == BOX_END]
+        tags = [tag for tag in tags if tag.end != BOX_END]
+        if here:
+            how = words("changes.tags_all_how", box=whole.upper())
+            yield words("changes.box"), words(f"changes.tags_all_{verb}", count=len(here)), how
     groups: dict[tuple[str, tuple[str, ...]], list[IssuedTag]] = {}
     for tag in tags:
         groups.setdefault((tag.port, tag.units if tag.end != BOX_END else ()), []).append(tag)
@@ -135,7 +143,8 @@ def _notes(changes: Changes, box: BoxChange, words: Words) -> Iterator[str]:
     for fact in box.facts:
         was, now = (text or words("changes.nothing") for text in (fact.was, fact.now))
         yield words("changes.fact", what=words(f"changes.{fact.what}"), was=was, now=now)
-    yield from (_port_note(port, changes.now.capacity_unit, words) for port in box.ports)
+    ports = () if box.kind in {"new", "gone"} else box.ports
+    yield from (_port_note(port, changes.now.capacity_unit, words) for port in ports if _is_used(port))
 
 
 def _unit_notes(change: UnitChange, words: Words) -> Iterator[str]:
@@ -149,6 +158,10 @@ def _unit_notes(change: UnitChange, words: Words) -> Iterator[str]:
     facts = [fact for fact in change.facts if fact not in change.on_site]
     if facts:
         yield words("changes.unit_facts", unit=name, at=at(now), facts=facts_text(facts, "", words))
+
+
+def _is_used(port: PortChange) -> bool:
+    return any(each and each.units for each in (port.was, port.now))
 
 
 def _port_note(port: PortChange, unit: str, words: Words) -> str:

@@ -43,6 +43,7 @@ BUILT = {
     ),
     "changes.{}_how": ("new", "gone", "renamed", "replaced"),
     "changes.tags_{}": ("on", "off"),
+    "changes.tags_all_{}": ("on", "off"),
     "changes.unit_{}": ("added", "removed", "renamed", "moved"),
     "explain.{}": ("used", "unused", "unfitted"),
     "phone.planned_{}": ("spare", "used", "joined", "second"),

@@ -144,6 +144,8 @@ def test_a_new_box_is_set_board_by_board(ports: int) -> None:
     assert len([line for line in found if "set every switch of this board" in line]) == -(-ports // 4)
     assert [line for line in found if "pipe and wire every unit to the letter on its tags" in line]
     assert [line for line in found if "ON: Bank 1 1, Bank 1 3, Bank 1 4" in line]
+    assert f"box: put on every tag at the box: {3 * ports + 1} | all that begin with BB-1/" in found
+    assert told(new, old)[0].notes == ("FC-1 is new on BB-1 B",)
 
 
 def test_a_strips_line_says_that_it_is_the_whole_strip() -> None:
