@@ -267,7 +267,8 @@ def _place_changes(whole: _Set, words: Words) -> list[Problem]:
         return []
     limited = part.since.issued.limited_to(part.boxes, {row.key for row in whole.job.boxes})
     told = told_changes(compare(limited, whole.issued).of_boxes(part.boxes), words)
-    title, none = words("changes.title"), words("changes.nothing_to_do")
+    title = words("changes.title", revision=part.since.issued.job.revision)
+    none = words("changes.nothing_to_do")
     whole.documents["changes.pdf"], problems = punch_pages(whole.job, told, words, title, none)
     return problems
 

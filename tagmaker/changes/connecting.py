@@ -20,13 +20,14 @@ ANEW = {"new", "replaced"}
 
 def off_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
     """Units that leave their port, while their old tags still say which is which."""
+    groups: dict[tuple[str, str], list[str]] = {}
     for unit in changes.units:
-        was, now = unit.was, unit.now
-        if was is None or unit.kind not in MOVES or not box.had(unit) or _stays(box, unit):
-            continue
-        place = words("changes.port", port=was.port)
-        key = "changes.off_to" if now else "changes.off"
-        yield place, words(key, unit=was.unit, to=at(now)), words("changes.off_how")
+        if unit.was and unit.kind in MOVES and box.had(unit) and not _stays(box, unit):
+            groups.setdefault((unit.was.port, at(unit.now)), []).append(unit.was.unit)
+    for (port, to), units in sorted(groups.items()):
+        key = "changes.off_to" if to else "changes.off"
+        told = words(key, units=", ".join(units), to=to)
+        yield words("changes.port", port=port), told, words("changes.off_how")
 
 
 def _stays(box: BoxChange, unit: UnitChange) -> bool:

@@ -84,10 +84,21 @@ def _switch_lines(box: BoxChange, words: Words) -> Iterator[Line]:
 
 def _settings(moves: Sequence[SwitchMove], words: Words) -> str:
     """A whole board in words: what is ON, what is left, all else OFF."""
-    on = [f"{move.name} {move.switch}" for move in moves if move.now == "on"]
-    left = [f"{move.name} {move.switch}" for move in moves if move.now == "leave"]
-    text = words("changes.settings", on=", ".join(on) or words("changes.none"))
-    return f"{text}; {words('changes.left', switches=', '.join(left))}" if left else text
+    text = words("changes.settings", on=_by_bank(moves, "on", words) or words("changes.none"))
+    left = _by_bank(moves, "leave", words)
+    return f"{text}; {words('changes.left', switches=left)}" if left else text
+
+
+def _by_bank(moves: Iterable[SwitchMove], state: str, words: Words) -> str:
+    """The switches of each bank that are to be in a state."""
+    banks: dict[tuple[int, str], list[str]] = {}
+    for move in moves:
+        if move.now == state:
+            banks.setdefault((move.bank, move.name), []).append(str(move.switch))
+    return ", ".join(
+        words("changes.of_bank", bank=name, switches=" ".join(switches))
+        for (_, name), switches in banks.items()
+    )
 
 
 def _then(move: SwitchMove, words: Words) -> str:

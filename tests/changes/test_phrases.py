@@ -50,7 +50,7 @@ def test_the_order_is_the_order_of_work() -> None:
         "only board: Bank 1 switch 2: OFF → ON",
         "only board: Bank 1 switch 4: OFF → ON",
         "only board: Bank 2 switch 2: ON → OFF",
-        "port B: disconnect FC-2, it goes to BB-1 C",
+        "port B: disconnect FC-2: to go to BB-1 C",
         "port C+D: disconnect AH-1",
         "port B: nothing hangs here any more",
         "port C: connect FC-2 (so far on BB-1 B)",
@@ -127,7 +127,7 @@ def test_a_unit_that_goes_to_another_box_is_told_at_both() -> None:
         replace(boxes[1], units=(*boxes[1].units, replace(boxes[0].units[1], port="D"))),
     )
     here, there = told(JobSketch(moved), JobSketch(boxes))
-    assert "disconnect FC-2, it goes to BB-2 D" in [punch.wrong for punch in here.punches]
+    assert "disconnect FC-2: to go to BB-2 D" in [punch.wrong for punch in here.punches]
     assert "connect FC-2 (so far on BB-1 B)" in [punch.wrong for punch in there.punches]
     assert [punch.number for each in (here, there) for punch in each.punches] == list(
         range(1, len(here.punches) + len(there.punches) + 1)
@@ -143,7 +143,7 @@ def test_a_new_box_is_set_board_by_board(ports: int) -> None:
     assert found[0] == "box: a new box | hang its placard and tags before anything is landed"
     assert len([line for line in found if "set every switch of this board" in line]) == -(-ports // 4)
     assert [line for line in found if "pipe and wire every unit to the letter on its tags" in line]
-    assert [line for line in found if "ON: Bank 1 1, Bank 1 3, Bank 1 4" in line]
+    assert [line for line in found if "ON: Bank 1 switch 1 3 4" in line]
     assert f"box: put on every tag at the box: {3 * ports + 1} | all that begin with BB-1/" in found
     assert told(new, old)[0].notes == ("FC-1 is new on BB-1 B",)
 
