@@ -12,7 +12,8 @@ import typer
 from tagmaker import __version__
 from tagmaker.commands.job import check, make, switches
 from tagmaker.commands.revisions import changes
-from tagmaker.commands.shop import align, stocks
+from tagmaker.commands.room import room
+from tagmaker.commands.shop import align, schemas, stocks
 from tagmaker.commands.site import explain, readback, scan
 
 app = typer.Typer(
@@ -48,9 +49,11 @@ COMMANDS = (
     (changes, "changes example_jobs/bakery example_jobs/bakery-extended"),
     (stocks, "stocks letter-30-67x25 -o sheet.png"),
     (align, "align letter-30-67x25 --first 25.2,25.1 --second 190.1,254.0"),
+    (schemas, "schemas ."),
     (scan, "scan example_jobs/clinic/scans.txt --job example_jobs/clinic"),
     (readback, "readback example_jobs/bakery/returned --job example_jobs/bakery"),
     (explain, 'explain 4 "bank 1: 1 2" --family four-port-boards --wish "A spare, B used"'),
+    (room, 'room example_jobs/clinic --capacity "36 kBtu/h" --near BB-12'),
 )
 """Every command with the example at the end of its help, in the order of the help."""
 

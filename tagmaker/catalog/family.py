@@ -6,11 +6,11 @@ from fractions import Fraction
 from pathlib import Path
 
 from tagmaker.catalog.folders import find
-from tagmaker.catalog.tables import Table, TomlFile
+from tagmaker.catalog.tables import Table
 from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity
 
-__all__ = ["STATES", "Bank", "Family", "Rule", "load_family"]
+__all__ = ["STATES", "Bank", "Family", "Rule", "load_family", "read_family"]
 
 STATES = ("unused", "joined", "unfitted")
 PORT_NAMES_AT_MOST = 26
@@ -78,14 +78,14 @@ def load_family(
     if isinstance(file, Problem):
         return None, (file,)
     problems: list[Problem] = []
-    family = _read(name, file, problems)
+    family = read_family(name, Table.whole(file, problems))
     if not problems:
         _check(family, Table.whole(file, problems))
     return (None if problems else family), tuple(problems)
 
 
-def _read(name: str, file: TomlFile, problems: list[Problem]) -> Family:
-    table = Table.whole(file, problems)
+def read_family(name: str, table: Table) -> Family:
+    """A family file as its record; what is wrong with it is noted in the table."""
     port_limit = table.capacity("port_limit", required=True) or Capacity(Fraction(1))
     family = Family(
         name=name,
@@ -101,14 +101,15 @@ def _read(name: str, file: TomlFile, problems: list[Problem]) -> Family:
         units_per_port=table.whole_number("units_per_port", 5, least=1),
         banks=tuple(_bank(each) for each in table.tables("bank")),
         rules=tuple(_rule(each) for each in table.tables("rule")),
-        where=Where(file.shown),
+        where=Where(table.file.shown),
     )
     table.close()
     return family
 
 
 def _places(table: Table) -> tuple[tuple[str, ...], ...]:
-    value = table.take("places", required=True)
+    words = {"type": "array", "items": {"type": "string", "pattern": "^[A-Za-z]+$"}}
+    value = table.take("places", {"type": "array", "items": words, "minItems": 1}, required=True)
     rows = value if isinstance(value, list) else []
     good = [tuple(row) for row in rows if isinstance(row, list) and all(_is_place(word) for word in row)]
     if value is not None and (len(good) != len(rows) or not rows):

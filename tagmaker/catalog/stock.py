@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tagmaker.catalog.folders import find
-from tagmaker.catalog.tables import Table, TomlFile
+from tagmaker.catalog.tables import Table
 from tagmaker.problems import Problem, Where, error
 
-__all__ = ["SHAPES", "USES", "Stock", "load_stock"]
+__all__ = ["SHAPES", "USES", "Stock", "load_stock", "read_stock"]
 
 KINDS = ("sheet", "roll", "page")
 SHAPES = ("label", "wrap", "flag", "tie-on", "strip")
@@ -86,7 +86,7 @@ def load_stock(
     if isinstance(file, Problem):
         return None, (file,)
     problems: list[Problem] = []
-    stock = _read(name, file, problems)
+    stock = read_stock(name, Table.whole(file, problems))
     if problems:
         return None, tuple(problems)
     if use and (stock.kind == "page") != (use == "placard"):
@@ -97,8 +97,8 @@ def load_stock(
     return stock, ()
 
 
-def _read(name: str, file: TomlFile, problems: list[Problem]) -> Stock:
-    table = Table.whole(file, problems)
+def read_stock(name: str, table: Table) -> Stock:
+    """A stock file as its record; what is wrong with it is noted in the table."""
     table.take("kind", required=True)
     kind = table.choice("kind", KINDS, "sheet")
     one = kind != "sheet"  # a roll or page is one label a page
@@ -133,7 +133,7 @@ def _read(name: str, file: TomlFile, problems: list[Problem]) -> Stock:
         suits=_suits(table, kind),
     )
     table.close()
-    if not problems:
+    if not table.problems:
         _check(stock, table)
         _check_shape(stock, table)
     return stock

@@ -7,6 +7,7 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import MappingProxyType
 from typing import TypeGuard, TypeVar
 
 from tagmaker.catalog.toml_lines import Path as KeyPath
@@ -14,21 +15,37 @@ from tagmaker.catalog.toml_lines import key_lines
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
 
-__all__ = ["TAG", "Table", "TomlFile", "did_you_mean", "read_text", "read_toml"]
+__all__ = ["QUANTITY", "TAG", "Asked", "Table", "TomlFile", "did_you_mean", "read_text", "read_toml"]
 
 TAG = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}", re.ASCII)
 Quantity = TypeVar("Quantity", Capacity, Length)  # Python 3.11 has no other way to write it
 CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 FILE_BYTES_AT_MOST = 20_000_000
+MOST = 10**6
+ANY: Mapping[str, object] = MappingProxyType({})
+QUANTITY = {"type": "string", "pattern": "^[0-9.]"}  # a number with its unit
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A key that a reader asked a file for, and as JSON Schema what it may hold."""
+
+    path: KeyPath
+    schema: Mapping[str, object]
+    required: bool
 
 
 @dataclass(frozen=True)
 class TomlFile:
-    """A parsed TOML file: the name shown in problems, its content, and the line of every key."""
+    """A parsed TOML file: the name shown in problems, its content, and the line of every key.
+
+    Where `asked` is a list, every key that is asked for is noted there: the file's schema.
+    """
 
     shown: str
     content: Mapping[str, object]
     lines: Mapping[KeyPath, int]
+    asked: list[Asked] | None = None
 
     def where(self, path: KeyPath) -> Where:
         """The place of a key, or of the nearest table around it."""
@@ -113,9 +130,11 @@ class Table:
         """Whether the key stands in the table."""
         return key in self.content
 
-    def take(self, key: str, *, required: bool = False) -> object:
-        """The raw value of a key, None where it is absent."""
+    def take(self, key: str, schema: Mapping[str, object] = ANY, *, required: bool = False) -> object:
+        """The raw value of a key, None where it is absent; `schema` says what it may hold."""
         self.taken.add(key)
+        if self.file.asked is not None:
+            self.file.asked.append(Asked((*self.path, key), schema, required))
         value = self.content.get(key)
         if value is None and required:
             name = ".".join(str(part) for part in (*self.path, key) if isinstance(part, str))
@@ -124,7 +143,7 @@ class Table:
 
     def text(self, key: str, default: str = "", *, required: bool = False, at_most: int = 200) -> str:
         """A one-line text."""
-        value = self.take(key, required=required)
+        value = self.take(key, {"type": "string", "maxLength": at_most}, required=required)
         if value is None:
             return default
         if not _is_line(value) or len(value) > at_most:
@@ -137,6 +156,7 @@ class Table:
     def choice(self, key: str, known: Iterable[str], default: str) -> str:
         """A text that must be one of those known."""
         words = list(known)
+        self.take(key, {"enum": words})
         value = self.text(key, default)
         if value in words:
             return value
@@ -145,6 +165,7 @@ class Table:
 
     def tag(self, key: str, *, required: bool = True) -> str:
         """A tag: 1 to 24 letters, digits and hyphens."""
+        self.take(key, {"pattern": f"^{TAG.pattern}$"})
         value = self.text(key, required=required)
         if value and not TAG.fullmatch(value):
             self.wrong("tag-wrong", key, f"{key} {value!r} is no tag", TAG_HINT)
@@ -152,27 +173,28 @@ class Table:
 
     def whole_number(self, key: str, default: int = 0, *, least: int = 0, required: bool = False) -> int:
         """A whole number of at least `least`."""
-        value = self.take(key, required=required)
+        schema = {"type": "integer", "minimum": least, "maximum": MOST}
+        value = self.take(key, schema, required=required)
         if value is None:
             return default
-        if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= 10**6:
+        if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= MOST:
             self.wrong("value-wrong", key, f"{key!r} must be a whole number, {least} or more")
             return default
         return value
 
     def number(self, key: str, default: float = 0.0, *, required: bool = False) -> float:
         """A number of zero or more."""
-        value = self.take(key, required=required)
+        value = self.take(key, {"type": "number", "minimum": 0, "maximum": MOST}, required=required)
         if value is None:
             return default
-        if not isinstance(value, int | float) or isinstance(value, bool) or not 0 <= value <= 10**6:
+        if not isinstance(value, int | float) or isinstance(value, bool) or not 0 <= value <= MOST:
             self.wrong("value-wrong", key, f"{key!r} must be a number, 0 or more")
             return default
         return float(value)
 
     def flag(self, key: str) -> bool:
         """True or false; false where it is absent."""
-        value = self.take(key)
+        value = self.take(key, {"type": "boolean"})
         if value is not None and not isinstance(value, bool):
             self.wrong("value-wrong", key, f"{key!r} must be true or false")
         return value is True
@@ -181,14 +203,16 @@ class Table:
         self, key: str, count: int, *, required: bool = True, least: float = 0.0
     ) -> tuple[float, ...]:
         """A list of so many numbers, none below `least`."""
-        value = self.take(key, required=required)
+        item = {"type": "number", "minimum": least, "maximum": MOST}
+        schema = {"type": "array", "items": item, "minItems": count, "maxItems": count}
+        value = self.take(key, schema, required=required)
         if value is None:
             return (0.0,) * count
         items = value if isinstance(value, list) else []
         good = [
             float(item)
             for item in items
-            if isinstance(item, int | float) and not isinstance(item, bool) and least <= item <= 10**6
+            if isinstance(item, int | float) and not isinstance(item, bool) and least <= item <= MOST
         ]
         if len(items) != count or len(good) != count:
             self.wrong("value-wrong", key, f"{key!r} must be a list of {count} numbers, {least:g} or more")
@@ -197,7 +221,8 @@ class Table:
 
     def whole_numbers(self, key: str) -> tuple[int, ...]:
         """A list of whole numbers of at least 1, not empty."""
-        value = self.take(key, required=True)
+        schema = {"type": "array", "items": {"type": "integer", "minimum": 1}, "minItems": 1}
+        value = self.take(key, schema, required=True)
         items = value if isinstance(value, list) else []
         good = [item for item in items if isinstance(item, int) and not isinstance(item, bool) and item >= 1]
         if value is not None and (not items or len(good) != len(items)):
@@ -206,7 +231,7 @@ class Table:
 
     def texts(self, key: str) -> tuple[str, ...]:
         """A list of texts, or a single text; empty where the key is absent."""
-        value = self.take(key)
+        value = self.take(key, {"type": ["string", "array"], "items": {"type": "string"}})
         items = [value] if isinstance(value, str) else value
         if items is None:
             return ()
@@ -217,7 +242,7 @@ class Table:
 
     def date(self, key: str) -> dt.date | None:
         """A TOML date without a time."""
-        value = self.take(key)
+        value = self.take(key, {"type": "string", "format": "date"})
         if value is None:
             return None
         if not isinstance(value, dt.date) or isinstance(value, dt.datetime):
@@ -227,14 +252,14 @@ class Table:
 
     def capacity(self, key: str, *, required: bool = False) -> Capacity | None:
         """A capacity with its unit."""
-        value = self.take(key, required=required)
+        value = self.take(key, QUANTITY, required=required)
         if value is None:
             return None
         return self._quantity("capacity", key, read_capacity(_as_text(value)))
 
     def length(self, key: str) -> Length | None:
         """A length with its unit."""
-        value = self.take(key)
+        value = self.take(key, QUANTITY)
         if value is None:
             return None
         return self._quantity("length", key, read_length(_as_text(value)))
@@ -247,7 +272,7 @@ class Table:
 
     def table(self, key: str) -> "Table":
         """A table under this one, empty where it is absent."""
-        value = self.take(key)
+        value = self.take(key, {"type": "object"})
         if value is not None and not isinstance(value, dict):
             self.wrong("value-wrong", key, f"{key!r} must be a table: write [{key}]")
         content = value if isinstance(value, dict) else {}
@@ -255,7 +280,7 @@ class Table:
 
     def tables(self, key: str) -> "list[Table]":
         """An array of tables under this one, empty where it is absent."""
-        value = self.take(key)
+        value = self.take(key, {"type": "array", "items": {"type": "object"}})
         if value is None:
             return []
         if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):

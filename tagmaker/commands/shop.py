@@ -7,7 +7,7 @@ import typer
 
 from tagmaker.commands.options import AsJson, end, job_folder
 
-__all__ = ["align", "stocks"]
+__all__ = ["align", "schemas", "stocks"]
 
 
 def stocks(
@@ -62,3 +62,13 @@ def align(
     else:
         problems, lines = stock_tools.align(stock, first, second)
     end(problems, {}, lines, as_json=False)
+
+
+def schemas(
+    out: Annotated[Path, typer.Argument(metavar="DIR", help="A folder that is there, for the files.")],
+) -> None:
+    """Write JSON Schemas of job, family, stock, plan and problems, so that an editor completes and checks."""
+    from tagmaker.schemas import SCHEMAS, write_schemas  # noqa: PLC0415 — as above
+
+    problems = write_schemas(out)
+    end(problems, {}, [] if problems else [f"{out}/{sort}.schema.json" for sort in SCHEMAS], as_json=False)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.family import Family, load_family
-from tagmaker.catalog.tables import TAG, Table, TomlFile, did_you_mean, read_toml
+from tagmaker.catalog.tables import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
 from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
 from tagmaker.job.prints import read_prints
 from tagmaker.job.records import Bands, BoxRow, Job, Mains, UnitRow
@@ -17,7 +17,7 @@ from tagmaker.job.schedule import read_schedule
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import CAPACITY_UNITS
 
-__all__ = ["read_job"]
+__all__ = ["read_job", "read_job_file"]
 
 REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
 BEGIN_HINT = "a job is a folder with a file job.toml; see the README for the smallest one"
@@ -33,7 +33,12 @@ def read_job(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     file = read_toml(file_path, file_path.name)
     if isinstance(file, Problem):
         return None, (file,)
-    reading = _Reading(file, file_path.parent, [])
+    return read_job_file(file, file_path.parent)
+
+
+def read_job_file(file: TomlFile, folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
+    """The job of a TOML file that was read already."""
+    reading = _Reading(file, folder, [])
     job = reading.job()
     return job, _once(reading.problems)
 
@@ -89,7 +94,7 @@ class _Reading:
         return job if boxes else None
 
     def _revision(self, head: Table) -> str:
-        value = head.take("revision")
+        value = head.take("revision", {"type": ["integer", "string"], "pattern": f"^{REVISION.pattern}$"})
         if value is None:
             return "0"
         if isinstance(value, bool) or not isinstance(value, int | str) or not REVISION.fullmatch(str(value)):
@@ -212,7 +217,11 @@ class _Reading:
         for table in top.tables("unit"):
             box = str(table.content.get("box", "")).strip()
             table.boxes = (box.upper(),) if TAG.fullmatch(box) else ()
-            cells = {key: Cell(table.text(key), table.where(key)) for key in keys if _is_text(table, key)}
+            cells = {
+                key: Cell(table.text(key), table.where(key))
+                for key, kind in keys.items()
+                if _is_text(table, key, kind)
+            }
             table.close()
             row, problems = unit_row(cells, table.where())
             self.problems += problems
@@ -257,9 +266,9 @@ class _Reading:
         return [each for each in value if isinstance(each, dict)] if isinstance(value, list) else []
 
 
-def _is_text(table: Table, key: str) -> bool:
+def _is_text(table: Table, key: str, kind: str) -> bool:
     """Whether a row's key holds text; a bare number has no unit and is handed on as text to say so."""
-    value = table.take(key)
+    value = table.take(key, {"type": "string"} if kind == "text" else QUANTITY)
     if isinstance(value, int | float) and not isinstance(value, bool):
         table.content = {**table.content, key: str(value)}
         return True
