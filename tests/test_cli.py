@@ -25,7 +25,9 @@ ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = ROOT / "example_jobs"
 BAKERY, CLINIC, MISTAKES = (str(EXAMPLES / name) for name in ("bakery", "clinic", "full-of-mistakes"))
 JOB_COMMANDS = ("make", "check", "switches")
-COMMANDS = (*JOB_COMMANDS, "changes", "stocks", "align", "scan", "readback", "explain", "room")
+COMMANDS = (
+    *JOB_COMMANDS, "changes", "stocks", "align", "read", "start", "schemas", "scan", "readback", "explain", "room",
+)  # fmt: skip
 PROGRAM = (sys.executable, "-c", "from tagmaker.cli import run; run()")
 SHOW_COMPLETION = "--show-completion"
 OVERLOADED = JobSketch(
