@@ -9,7 +9,7 @@ from tagmaker.plan.ports import claim, plan_ports
 from tagmaker.plan.records import BoxPlan, Plan
 from tagmaker.problems import Problem
 
-__all__ = ["plan_job"]
+__all__ = ["plan_box", "plan_job"]
 
 
 def plan_job(job: Job) -> tuple[Plan, tuple[Problem, ...]]:
@@ -24,13 +24,13 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Problem, ...]]:
         problems += wrong_size
         if wrong_size:
             continue
-        box = _plan_box(row, units.get(row.key, ()))
+        box = plan_box(row, units.get(row.key, ()))
         problems += check_box(job, box)
         boxes.append(box)
     return Plan(job, tuple(boxes)), tuple(problems)
 
 
-def _plan_box(row: BoxRow, units: Iterable[UnitRow]) -> BoxPlan:
+def plan_box(row: BoxRow, units: Iterable[UnitRow]) -> BoxPlan:
     """One box's ports and boards, from the rows of its units."""
     claims = tuple(claim(unit, row) for unit in units)
     ports = plan_ports(row, claims)
