@@ -17,7 +17,7 @@ CODES = 256  # of a font
 SPACE, NO_BREAK = 32, 160
 LAST_OF_ASCII = 127
 COMMON = (range(NO_BREAK, 0x100), range(0x2190, 0x2194), range(0x2010, 0x2213))
-"""Latin-1's signs, arrows, dashes, quotes and the like: in a face's first font, with which most documents do."""
+"""Latin-1's signs, arrows, dashes, quotes and the like: in a face's first font, which most texts keep to."""
 
 
 @cache
