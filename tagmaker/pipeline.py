@@ -320,7 +320,8 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
         stage.finish()
     files = tuple((name, len(whole.documents.get(name, ()))) for name in (*names, PLAN_FILE))
     read = sum(proof.read for proof in proofs) if options.proof else -1
-    return Made(checked, files, len(whole.placed), len(whole.boxes), read)
+    boxes = sum(bool(box.labels or box.placard or box.walk) for box in whole.boxes)
+    return Made(checked, files, len(whole.placed), boxes, read)
 
 
 def _expected(name: str, whole: _Set) -> list[Expected]:

@@ -356,7 +356,7 @@ def test_make_json_tells_what_was_made() -> None:
     done = run("make", BAKERY, "-o", "out", "--json")
     content = result(done)
     assert (done.exit_code, done.stderr) == (0, "")
-    assert list(content) == ["out", "tags", "boxes", "files", "problems"]
+    assert list(content) == ["out", "tags", "boxes", "files", "part_used", "problems"]
     assert (content["out"], content["boxes"], content["problems"]) == ("out", 1, [])
     assert isinstance(content["files"], list)
     assert sorted(content["files"]) == there("out")
