@@ -16,8 +16,8 @@ __all__ = ["NumberedFace", "numbered"]
 CODES = 256  # of a font
 SPACE, NO_BREAK = 32, 160
 LAST_OF_ASCII = 127
-COMMON = (range(NO_BREAK, 0x100), range(0x2010, 0x2213))
-"""Latin-1's signs, dashes, quotes and the like: in a face's first font, with which most documents do."""
+COMMON = (range(NO_BREAK, 0x100), range(0x2190, 0x2194), range(0x2010, 0x2213))
+"""Latin-1's signs, arrows, dashes, quotes and the like: in a face's first font, which most texts keep to."""
 
 
 @cache
@@ -40,7 +40,7 @@ class NumberedFace:
         self.font: Any = TTFont(f"tagmaker-{face.name}", face.path)
         for character, glyph in face.glyphs:
             self.font.face.charToGlyph[ord(character)] = glyph
-        signs = sorted(self.font.face.charToGlyph, key=lambda sign: (not _is_common(sign), sign))
+        signs = sorted(self.font.face.charToGlyph, key=lambda sign: (_rank(sign), sign))
         numbering = _Numbering()
         self.font.splitString("".join(map(chr, signs)), numbering)
         state = self.font.state.pop(numbering)
@@ -79,8 +79,9 @@ class NumberedFace:
         document.delayedFonts.append(self.font)
 
 
-def _is_common(sign: int) -> bool:
-    return any(sign in signs for signs in COMMON)
+def _rank(sign: int) -> int:
+    """Which signs are numbered first."""
+    return next((rank for rank, signs in enumerate(COMMON) if sign in signs), len(COMMON))
 
 
 def _escaped(code: int) -> str:

@@ -1,5 +1,7 @@
 """Everything that one box prints, laid out; the unit of work of a run."""
 
+import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from tagmaker.catalog.words import Words
@@ -40,12 +42,14 @@ def fit_box(job: Job, box: BoxPlan, words: Words, part: Part) -> tuple[FittedBox
     if part.since:
         tags = tuple(part.since.dated(tag, words) for tag in tags)
     issued = part.since.box(job, box, tags) if part.since else issued_box(job, box, tags)
-    labels, problems = _labels(job, tags, words, part)
+    hanging = part.hanging(issued)
+    labels, problems = _labels(job, (tag for tag in tags if tag.code not in hanging), words, part)
     placard: tuple[Page, ...] = ()
     walk: tuple[Page, ...] = ()
     bands: list[Band] = []
     if part.prints_placard(issued):
-        dated = replace(job, revision=issued.placard.revision)
+        date = dt.date.fromisoformat(issued.placard.date) if issued.placard.date else None
+        dated = replace(job, revision=issued.placard.revision, date=date)
         placard, found = placard_pages(dated, box, job.prints.stocks["placard"], words)
         problems += found
     if part.prints_walk(issued):
@@ -58,7 +62,7 @@ def fit_box(job: Job, box: BoxPlan, words: Words, part: Part) -> tuple[FittedBox
 
 
 def _labels(
-    job: Job, tags: tuple[Tag, ...], words: Words, part: Part
+    job: Job, tags: Iterable[Tag], words: Words, part: Part
 ) -> tuple[tuple[FittedLabel, ...], list[Problem]]:
     labels: list[FittedLabel] = []
     problems: list[Problem] = []
