@@ -10,13 +10,15 @@ from dataclasses import dataclass
 from tagmaker.marks import Bars, Page, flat
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.place import Placed
-from tagmaker.symbols.read import Found, page_pictures, read_codes
+from tagmaker.symbols.read import Found, page_pictures, read_print
 
 __all__ = ["Expected", "Proof", "expected_of_labels", "expected_of_pages", "prove"]
 
 MM_AN_INCH = 25.4
 PLAIN_DOTS = 8  # a millimetre, for files that are printed on no dot grid
 HINT = "nothing was written; please report this"
+QR = frozenset({"qr"})
+QR_OR_BARS = frozenset({"qr", "code128"})  # a stock with bars takes a QR code where bars would be too thin
 SLACK_MM = 0.6  # a reader's corners are found to about a module
 
 
@@ -31,6 +33,7 @@ class Expected:
     width: float
     height: float
     where: Where
+    kinds: frozenset[str] = QR  # of symbols that it may stand in
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +48,15 @@ class Proof:
 def expected_of_labels(placed: Iterable[Placed]) -> list[Expected]:
     """The codes of label files, each within its label as the register gives it."""
     return [
-        Expected(each.page, each.label.tag.code, each.x, each.y, *each.stock.label, each.label.tag.where)
+        Expected(
+            each.page,
+            each.label.tag.code,
+            each.x,
+            each.y,
+            *each.stock.label,
+            each.label.tag.where,
+            QR if each.stock.symbol == "qr" else QR_OR_BARS,
+        )
         for each in placed
         if each.stock.symbol != "none"
     ]
@@ -76,7 +87,8 @@ def prove(
     for number, picture in enumerate(page_pictures(pdf, dpi), start=1):
         wanted = by_page.pop(number, [])
         if wanted:
-            missed, left = _compared(wanted, read_codes(picture, dpi), pages[number - 1])
+            found = read_print(picture, dpi, sorted(QR.union(*(each.kinds for each in wanted))))
+            missed, left = _compared(wanted, found, pages[number - 1])
             unread += [_unread(f"{name} page {number}", each) for each in missed]
             unmeant += [_unmeant(f"{name} page {number}", code, wanted[0].where) for code in left]
     for number, wanted in by_page.items():

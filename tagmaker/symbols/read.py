@@ -2,7 +2,7 @@
 
 import math
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from pypdfium2 import PdfPage
 
-__all__ = ["Found", "open_picture", "page_pictures", "read_codes"]
+__all__ = ["Found", "open_picture", "page_pictures", "read_codes", "read_print"]
 
 POINTS_AN_INCH = 72
 MM_AN_INCH = 25.4
@@ -77,10 +77,25 @@ def open_picture(path: Path) -> "Image":
 
 def read_codes(picture: "Image", dpi: float) -> list[Found]:
     """Every QR code and Code 128 in a picture, by zxing-cpp, which shares no code with the encoders."""
+    return _read(picture, dpi, ("qr", "code128"))
+
+
+def read_print(picture: "Image", dpi: float, kinds: Iterable[str]) -> list[Found]:
+    """The codes of these kinds on a finished page: upright, dark on light, at the size at which they print.
+
+    Looking for what cannot be there takes four times as long, and now and then bars are seen in a QR code.
+    """
+    return _read(picture, dpi, kinds, try_rotate=False, try_downscale=False, try_invert=False)
+
+
+def _read(picture: "Image", dpi: float, kinds: Iterable[str], **how: bool) -> list[Found]:
     import zxingcpp  # noqa: PLC0415 — heavy, needed for proofs only
 
-    formats = (zxingcpp.BarcodeFormat.QRCode, zxingcpp.BarcodeFormat.Code128)
-    return [_found(code, MM_AN_INCH / dpi) for code in zxingcpp.read_barcodes(picture, formats=formats)]
+    known = {"qr": zxingcpp.BarcodeFormat.QRCode, "code128": zxingcpp.BarcodeFormat.Code128}
+    formats = tuple(known[kind] for kind in kinds)
+    return [
+        _found(code, MM_AN_INCH / dpi) for code in zxingcpp.read_barcodes(picture, formats=formats, **how)
+    ]
 
 
 def _found(code: object, mm: float) -> Found:

@@ -7,7 +7,7 @@ from tagmaker.catalog.faces import all_faces
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.marks import Bars, Mark, Page
 from tagmaker.symbols.encode import Symbol, code128, qr
-from tagmaker.symbols.read import Found, page_pictures, read_codes
+from tagmaker.symbols.read import Found, page_pictures, read_codes, read_print
 
 DPI = 300
 NEAR_MM = 0.2  # two pixels at 300 dpi
@@ -66,3 +66,15 @@ def test_pictures_are_grey_and_of_the_pages_sizes() -> None:
         ("L", 2550, 3300),
         ("L", 600, 300),
     ]
+
+
+@pytest.mark.parametrize(
+    ("kinds", "expected"), [(["qr"], ["QR"]), (["code128"], ["BARS"]), (["qr", "code128"], ["QR", "BARS"])]
+)
+def test_a_finished_page_is_read_for_the_kinds_that_it_may_have(
+    kinds: list[str], expected: list[str]
+) -> None:
+    """No other kind is looked for: among thousands of QR codes one is taken for two letters of bars."""
+    marks = (bars(qr("QR"), 20.0, 30.0, 0.34), bars(code128("BARS"), 100.0, 200.0, 0.25, 6.0))
+    (picture,) = page_pictures(draw_pdf("", "", [Page(*LETTER, marks)], all_faces()), DPI)
+    assert expected == [found.text for found in sorted(read_print(picture, DPI, kinds), key=lambda f: f.x)]
