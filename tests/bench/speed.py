@@ -4,7 +4,6 @@ Run: python -m tests.bench.speed [boxes]. Seconds are of one processor unless th
 compares two figures of this run. Nothing here asserts: machines and neighbours differ.
 """
 
-import gc
 import os
 import re
 import subprocess
@@ -34,7 +33,7 @@ ROOT = Path(__file__).resolve().parents[2]
 FEW = 50
 COLD_RUNS = 9
 TAGMAKER = "from tagmaker.cli import run; run()"
-TAGS = "from tests.bench.speed import tell_tags; import sys; tell_tags(sys.argv[1])"
+TAGS = "import gc; gc.disable(); from tests.bench.speed import tell_tags; import sys; tell_tags(sys.argv[1])"
 
 
 @dataclass(frozen=True)
@@ -92,7 +91,6 @@ def tell_tags(folder: str) -> None:
     if job is None:
         raise ValueError(folder)
     plan, _ = plan_job(job)
-    gc.disable()  # as the program does
     words, ticks = load_words(), [time.process_time()]
     tags = [tag for box in plan.boxes for tag in box_tags(job, box, words)]
     fitted = [fit_alike(tag, stock_of(job, tag), words)[0] for tag in tags]
