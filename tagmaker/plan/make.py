@@ -1,6 +1,8 @@
 """A job to its plan: claims, ports, boards, switches, and every check."""
 
-from tagmaker.job.records import BoxRow, Job
+from collections.abc import Iterable
+
+from tagmaker.job.records import BoxRow, Job, UnitRow
 from tagmaker.plan.boards import plan_boards
 from tagmaker.plan.checks import check_box, check_job, check_size
 from tagmaker.plan.ports import claim, plan_ports
@@ -14,12 +16,15 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Problem, ...]]:
     """The plan of every box whose size its family has, with all that the checks found."""
     problems: list[Problem] = list(check_job(job))
     boxes: list[BoxPlan] = []
+    units: dict[str, list[UnitRow]] = {}
+    for unit in job.units:
+        units.setdefault(unit.box.upper(), []).append(unit)
     for row in job.boxes:
         wrong_size = list(check_size(row))
         problems += wrong_size
         if wrong_size:
             continue
-        box = plan_box(job, row)
+        box = _planned(row, units.get(row.key, ()))
         problems += check_box(job, box)
         boxes.append(box)
     return Plan(job, tuple(boxes)), tuple(problems)
@@ -27,6 +32,10 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Problem, ...]]:
 
 def plan_box(job: Job, row: BoxRow) -> BoxPlan:
     """One box's ports and boards."""
-    claims = tuple(claim(unit, row) for unit in job.units if unit.box.upper() == row.key)
+    return _planned(row, (unit for unit in job.units if unit.box.upper() == row.key))
+
+
+def _planned(row: BoxRow, units: Iterable[UnitRow]) -> BoxPlan:
+    claims = tuple(claim(unit, row) for unit in units)
     ports = plan_ports(row, claims)
     return BoxPlan(row, plan_boards(row, ports), ports, claims)

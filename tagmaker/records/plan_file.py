@@ -8,12 +8,14 @@ from pathlib import Path
 import msgspec
 
 from tagmaker import __version__
+from tagmaker.catalog.plain_file import read_plain
 from tagmaker.plan.as_json import BoxOutline
 from tagmaker.problems import Problem, Where, error
 from tagmaker.tags.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.tags.part import Part
+from tagmaker.tags.records import TAG_KINDS
 
-__all__ = ["PLAN_FILE", "PlanFile", "find_plan_file", "plan_json", "read_plan_file"]
+__all__ = ["BYTES_AT_MOST", "PLAN_FILE", "PlanFile", "find_plan_file", "plan_json", "read_plan_file"]
 
 PLAN_FILE = "plan.json"
 BYTES_AT_MOST = 200_000_000
@@ -93,13 +95,16 @@ def read_plan_file(path: Path) -> Issued | Problem:
     """What an earlier set says; the problem where it is none, or only a part of one."""
     path, where = find_plan_file(path), Where(path.name)
     try:
-        if not path.is_file() or path.stat().st_size > BYTES_AT_MOST:
+        if not path.is_file():
             return error("plan-unreadable", f"{path} is not there, or is no plan.json", where, HINT)
-        found = msgspec.json.decode(path.read_bytes(), type=PlanFile)
+        found = msgspec.json.decode(read_plain(path, BYTES_AT_MOST), type=PlanFile)
     except OSError as reason:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
     except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError) as reason:
         return error("plan-unreadable", f"{path} is no plan.json of this program: {reason}", where, HINT)
+    if odd := {tag.kind for tag in found.tags} - TAG_KINDS:
+        message = f"{path} is no plan.json of this program: no tag is of the kind {min(odd)!r}"
+        return error("plan-unreadable", message, where, HINT)
     part = found.part
     if part.boxes or part.ports or part.stage or part.kit:
         return error(
