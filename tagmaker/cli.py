@@ -12,6 +12,7 @@ import typer
 from tagmaker import __version__
 from tagmaker.commands.job import check, make, switches
 from tagmaker.commands.revisions import changes
+from tagmaker.commands.room import room
 from tagmaker.commands.shop import align, schemas, stocks
 from tagmaker.commands.site import explain, readback, scan
 
@@ -52,6 +53,7 @@ COMMANDS = (
     (scan, "scan example_jobs/clinic/scans.txt --job example_jobs/clinic"),
     (readback, "readback example_jobs/bakery/returned --job example_jobs/bakery"),
     (explain, 'explain 4 "bank 1: 1 2" --family four-port-boards --wish "A spare, B used"'),
+    (room, 'room example_jobs/clinic --capacity "36 kBtu/h" --near BB-12'),
 )
 """Every command with the example at the end of its help, in the order of the help."""
 

@@ -1,5 +1,6 @@
 """The stages in order: read → plan → check → tag → fit → place → draw → prove → commit."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -28,6 +29,7 @@ from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
 from tagmaker.sheets.kit import kit_pages
 from tagmaker.sheets.place import Placed, place_labels, tag_pages
 from tagmaker.sheets.punch import punch_pages
+from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.symbols.png import page_pngs
 from tagmaker.tags.issued import Issued, issued
 from tagmaker.tags.part import Part
@@ -256,7 +258,22 @@ def _place(whole: _Set, words: Words) -> list[Problem]:
         pages, found = band_pages(job, bands)
         whole.documents["bands.pdf"] = pages
         problems += found
+    if part.has_sheets and whole.boxes and not part.is_update:
+        plans = [box.box for box in whole.boxes]
+        pages, found = summary_pages(job, plans, _needed(whole), words, is_part=part.is_limited)
+        whole.documents["summary.pdf"] = pages
+        problems += found
     return problems
+
+
+def _needed(whole: _Set) -> list[Needed]:
+    """What every file laid out so far is printed on."""
+    stocks = {tags_file(each.stock.name): each.stock for each in whole.placed}
+    stocks["placards.pdf"] = whole.job.prints.stocks["placard"]
+    labels = Counter(tags_file(each.stock.name) for each in whole.placed)
+    return [
+        Needed(name, stocks.get(name), labels[name], len(pages)) for name, pages in whole.documents.items()
+    ]
 
 
 def _place_changes(whole: _Set, words: Words) -> list[Problem]:

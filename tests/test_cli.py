@@ -25,7 +25,7 @@ ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = ROOT / "example_jobs"
 BAKERY, CLINIC, MISTAKES = (str(EXAMPLES / name) for name in ("bakery", "clinic", "full-of-mistakes"))
 JOB_COMMANDS = ("make", "check", "switches")
-COMMANDS = (*JOB_COMMANDS, "stocks", "align", "scan", "readback", "explain")
+COMMANDS = (*JOB_COMMANDS, "stocks", "align", "scan", "readback", "explain", "room")
 PROGRAM = (sys.executable, "-c", "from tagmaker.cli import run; run()")
 SHOW_COMPLETION = "--show-completion"
 OVERLOADED = JobSketch(
@@ -162,14 +162,14 @@ def test_png_writes_every_page_as_a_picture_too() -> None:
     """One a page of every PDF, told among the files, and nothing foreign to the next run."""
     done = run("make", BAKERY, "-o", "out", "--no-proof", "--png", "--json")
     written = result(done)["files"]
-    pdfs = {"tags-letter-30-67x25": 2, "placards": 1, "walk": 1, "kits": 2}
+    pdfs = {"tags-letter-30-67x25": 2, "placards": 1, "walk": 1, "kits": 2, "summary": 1}
     pictures = {f"{name}-{number}.png" for name, pages in pdfs.items() for number in range(1, pages + 1)}
     assert isinstance(written, list)
     assert {name for name in written if name.startswith("png/")} == {f"png/{name}" for name in pictures}
     assert set(there("out/png")) == pictures
     assert all(Path("out/png", name).read_bytes().startswith(b"\x89PNG") for name in pictures)
     again = run("make", BAKERY, "-o", "out", "--no-proof", "--png")
-    assert "  png/  6 pictures" in again.stdout.splitlines()
+    assert "  png/  7 pictures" in again.stdout.splitlines()
     assert run("make", BAKERY, "-o", "out", "--no-proof").exit_code == 0
     assert "png" not in there("out")
 

@@ -13,11 +13,14 @@ import pytest
 from PIL import Image
 
 from tagmaker import pipeline
+from tagmaker.catalog.words import load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.marks import Bars, FaceFile, Mark, Page
 from tagmaker.pipeline import Made, Options
 from tagmaker.problems import Severity
+from tagmaker.tags.issued import issued_plan
 from tagmaker.tags.part import Part
+from tagmaker.tags.since import Since
 from tests.records.sets import put, whole
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
@@ -70,6 +73,7 @@ def test_the_stages_follow_each_other(job: Path, tmp_path: Path, monkeypatch: py
         "check_placards",
         "place_labels",
         "kit_pages",
+        "summary_pages",
         "open_stage",
         "draw_pdf",
         "prove",
@@ -383,3 +387,63 @@ def rows(out: Path) -> list[list[str]]:
     """The register's rows without header and places."""
     with (out / "register.csv").open(encoding="utf-8", newline="") as file:
         return [row[:9] for row in csv.reader(file)][1:]
+
+
+# --- the summary --------------------------------------------------------------------------------------------
+
+
+def pdf_lines(path: Path) -> list[str]:
+    """A PDF's text, line by line as pdfium reads it."""
+    document = pypdfium2.PdfDocument(path)
+    try:
+        return [
+            line.strip() for page in document for line in page.get_textpage().get_text_range().splitlines()
+        ]
+    finally:
+        document.close()
+
+
+def test_the_summary_says_what_the_set_is_printed_on(tmp_path: Path) -> None:
+    """File by file, as many sheets as it has pages and as many labels as the register has rows."""
+    made = pipeline.make(EXAMPLES / "clinic", tmp_path / "out", options=UNPROVED)
+    lines = pdf_lines(tmp_path / "out" / "summary.pdf")
+    printed = [(name, pages) for name, pages in made.files if name.endswith(".pdf") and name != "summary.pdf"]
+    assert len(printed) == 4
+    for name, pages in printed:
+        labels = str(made.tags) if name.startswith("tags-") else "–"
+        (line,) = [line for line in lines if line.startswith(name)]
+        assert line.split()[-2:] == [labels, str(pages)]
+
+
+@pytest.mark.parametrize(
+    ("part", "is_there"),
+    [
+        (Part(), True),
+        (Part(boxes=("BB-1",)), True),
+        (Part(stage="final"), True),
+        (Part(stage="rough-in"), False),
+        (Part(ports=("BB-1/C",)), False),
+        (Part(kit="box"), False),
+    ],
+)
+def test_the_summary_goes_with_placards(part: Part, is_there: bool, job: Path, tmp_path: Path) -> None:  # noqa: FBT001
+    """Tags alone have none; that of a part says that it is one."""
+    made = pipeline.make(job, tmp_path / "out", part, options=UNPROVED)
+    assert codes(made) == []
+    names = {name for name, _ in made.files}
+    assert ({"summary.pdf", "placards.pdf"} <= names) == is_there
+    if is_there:
+        told = any("PART OF THE JOB" in line for line in pdf_lines(tmp_path / "out" / "summary.pdf"))
+        assert told == part.is_limited
+
+
+def test_an_update_has_no_summary(job: Path, tmp_path: Path) -> None:
+    """It prints what changed alone; the whole set has the summary."""
+    pipeline.make(job, tmp_path / "out", options=UNPROVED)
+    checked = pipeline.plan(job)
+    assert checked.plan
+    since = Since(issued_plan(checked.plan, load_words()))
+    made = pipeline.make(job, tmp_path / "update", Part(since=since), options=UNPROVED)
+    assert codes(made) == []
+    assert "summary.pdf" not in {name for name, _ in made.files}
+    assert "summary.pdf" in {path.name for path in (tmp_path / "out").iterdir()}

@@ -443,5 +443,5 @@ def test_only_labels_are_aligned(tmp_path: Path) -> None:
     pipeline.make(job, tmp_path / "plain", options=pipeline.Options(proof=False))
     keep_alignment(NAME, Alignment(0.992, 0.992, 1.5, 1.5))
     pipeline.make(job, tmp_path / "aligned", options=pipeline.Options(proof=False))
-    for name in ("placards.pdf", "walk.pdf", "kits.pdf"):
+    for name in ("placards.pdf", "walk.pdf", "kits.pdf", "summary.pdf"):
         assert (tmp_path / "plain" / name).read_bytes() == (tmp_path / "aligned" / name).read_bytes()

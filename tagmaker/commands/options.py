@@ -104,8 +104,12 @@ def end(
     *,
     as_json: bool,
     is_wrong: bool = False,
+    errors_count: bool = True,
 ) -> None:
-    """Print what was found and what was done; exit 1 when an error was among it or the site is wrong."""
+    """Print what was found and what was done; exit 1 when an error was among it or the site is wrong.
+
+    Where errors do not count they are told, and the exit is `is_wrong`'s alone.
+    """
     from tagmaker.problems import has_errors  # noqa: PLC0415 — as above
     from tagmaker.terminal import problem_lines  # noqa: PLC0415
 
@@ -115,7 +119,7 @@ def end(
     else:
         print_lines((line for each in problem_lines(found) for line in each.split("\n")), err=True)
         print_lines(lines)
-    raise typer.Exit(int(has_errors(found) or is_wrong))
+    raise typer.Exit(int((errors_count and has_errors(found)) or is_wrong))
 
 
 def _shown(line: str) -> str:

@@ -18,6 +18,7 @@ TEXTS = load_words().texts
 SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
+FILES = {"walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
 BUILT = {
     "changes.{}": (
         "new",
@@ -48,7 +49,15 @@ BUILT = {
     "punch.{}": ("cable", "pipe"),
     "punch.{}_unseen": ("pipe", "cable"),
     "reason.{}{}": ("unused", "joined", "unfitted", "unfitted_one"),
+    "room.{}": ("free", "shared", "left", "over", "most_free", "most_pair", "most_shared"),
     "state.{}": ("on", "off"),
+    "summary.all_{}": ("system", "level"),
+    "summary.column_{}": (
+        *("system", "level", "boxes", "ports", "single", "pairs", "spare", "units", "load", "limit"),
+        *("file", "stock", "labels", "sheets", "box", "place", "used", "bar", "load_limit", "share"),
+        *("port", "board", "bank", "settings"),
+    ),
+    "summary.legend_{}": ("load", "left_used", "left_spare", "unknown"),
     "tag.main_{}": ("liquid", "suction", "hot_gas"),
     "tag.{}": ("liquid", "gas", "cable", "terminal", "locator"),
     "tag.{}_end": ("box", "unit"),
@@ -69,12 +78,7 @@ def nodes() -> Iterator[ast.AST]:
 def whole_keys() -> set[str]:
     """Keys that stand in the program as they are; some texts of that form are files' names."""
     texts = {node.value for node in nodes() if isinstance(node, ast.Constant) and isinstance(node.value, str)}
-    return {text for text in texts if KEY.fullmatch(text)} - {
-        "walk.pdf",
-        "walk.html",
-        "walk.toml",
-        "changes.pdf",
-    }
+    return {text for text in texts if KEY.fullmatch(text)} - FILES
 
 
 def built_keys() -> set[str]:

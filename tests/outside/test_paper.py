@@ -57,7 +57,7 @@ def test_finished_pdfs_have_the_media_boxes_of_their_papers(finished: Finished) 
     expected = {f"tags-{each.name}.pdf": each.page for each in finished.stocks if each.shape != "strip"}
     width, height = paper_size(job)
     expected |= {"placards.pdf": job.prints.stocks["placard"].page, "bands.pdf": (height, width)}
-    expected |= dict.fromkeys(("walk.pdf", "kits.pdf"), (width, height))
+    expected |= dict.fromkeys(("walk.pdf", "kits.pdf", "summary.pdf"), (width, height))
     for name, (width, height) in expected.items():
         for box in media_boxes(finished.out / name):
             assert box == pytest.approx((0, 0, width * POINT, height * POINT), abs=0.001)

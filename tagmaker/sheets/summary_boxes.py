@@ -1,0 +1,266 @@
+"""The summary's lists of boxes: the load of each with a bar, then its ports and its switch settings."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import zip_longest
+
+from tagmaker.catalog.words import Words
+from tagmaker.job.records import Job
+from tagmaker.plan.records import BankPlan, Board, BoxPlan, Port
+from tagmaker.plan.totals import Group, box_limit, totals, used_limit
+from tagmaker.sheets.canvas import Layout
+from tagmaker.sheets.fit import Style
+from tagmaker.sheets.flow import Draw
+from tagmaker.sheets.frame import Frame
+from tagmaker.sheets.running import PAD, Cell, Running, Table
+from tagmaker.tags.reasons import on_list
+from tagmaker.units import Capacity, number_text
+
+__all__ = ["BoxLists", "headings", "known_load", "section"]
+
+TITLE = 9.0
+GROUP = 6.0
+LEGEND = 5.0
+LOAD_SHARES = (0.165, 0.235, 0.08, 0.1, 0.1, 0.16, 0.12, 0.06)
+HEAD_SHARES = (0.2, 0.42, 0.38)
+PORT_SHARES = (0.045, 0.115, 0.1, 0.29, 0.115, 0.08, 0.255)
+LEFT = 4  # of them tell of the ports, the others of the switches
+BAR = 2.6  # mm
+EDGE = 0.2
+GREY = 0.75
+NO_SETTINGS = (Cell(""),) * 3
+
+
+def section(running: Running, text: str) -> None:
+    """A section's title, again on each page that it runs on to."""
+
+    def draw(frame: Frame) -> None:
+        running.layout.text(
+            text, Frame(frame.x, frame.y + 3, frame.width, frame.height - 3), Style(3.0, bold=True)
+        )
+
+    running.head(0, (TITLE, draw))
+
+
+def headings(words: Words, job: Job, keys: Sequence[str], right: Sequence[int]) -> list[Cell]:
+    """The heads of columns; those of the numbers `right` (from 0) stand over numbers."""
+    texts = [words(f"summary.column_{key}", unit=job.capacity_unit) for key in keys]
+    return [
+        Cell(text, bold=True, align="right" if number in right else "left")
+        for number, text in enumerate(texts)
+    ]
+
+
+def known_load(load: Capacity, unknown: int, unit: str, words: Words) -> str:
+    """A load's number; where capacities are missing, what is known and a sign that there is more."""
+    if not unknown:
+        return load.number(unit)
+    sign = words("placard.unknown_load")
+    return f"{load.number(unit)} + {sign}" if load.btuh else sign
+
+
+@dataclass
+class BoxLists:
+    """Both lists of a job's boxes, group by group."""
+
+    job: Job
+    words: Words
+    layout: Layout
+    running: Running
+
+    def _groups(self, groups: Sequence[Group], level: int) -> Iterator[BoxPlan]:
+        """Every box, its group's heading before the first one where the job names systems or levels."""
+        is_named = any(group.system or group.level for group in groups)
+        for group in groups:
+            self.layout.where, self.layout.box = group.boxes[0].row.where, group.boxes[0].row.key
+            if is_named:
+                self.running.head(level, (GROUP, self._heading(group)))
+            for box in group.boxes:
+                self.layout.where, self.layout.box = box.row.where, box.row.key
+                yield box
+
+    def _heading(self, group: Group) -> Draw:
+        none, words = self.words("placard.no_place"), self.words
+        system = f"{words('placard.system')} {group.system or none}"
+        text = f"{system} · {words('placard.level')} {group.level or none}"
+
+        def draw(frame: Frame) -> None:
+            self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.4)
+            self.layout.text(text, frame, Style(2.3, bold=True, lines=2))
+
+        return draw
+
+    # --- loads -------------------------------------------------------------------------------------------
+
+    def loads(self, groups: Sequence[Group]) -> None:
+        """A row a box; bars are as long as limits, on one scale for the whole job."""
+        section(self.running, self.words("summary.loads"))
+        self.running.head(1, (LEGEND, self._legend))
+        table = Table(self.running, LOAD_SHARES)
+        keys = ("box", "place", "used", "pairs", "spare", "bar", "load_limit", "share")
+        table.head(2, headings(self.words, self.job, keys, right=(6, 7)))
+        most = max(box_limit(box).btuh for group in groups for box in group.boxes)
+        for box in self._groups(groups, 3):
+            table.row(self._load_cells(box), more=self._load_bar(table, box, float(most)))
+
+    def _load_cells(self, box: BoxPlan) -> list[Cell]:
+        row, unit = box.row, self.job.capacity_unit
+        spare = [port for port in box.ports if port.use == "spare"]
+        pairs = [port for port in box.ports if port.use == "joined"]
+        total = totals([box])
+        load = known_load(total.load, total.unknown, unit, self.words)
+        sign = "*" if row.family.box_limit else ""
+        share = total.load.btuh / total.limit.btuh * 100
+        return [
+            Cell(row.shown, bold=True),
+            Cell(row.place),
+            Cell(self.words("summary.used_of", used=row.ports - len(spare), of=row.ports)),
+            Cell(_names(pairs)),
+            Cell(_names(spare)),
+            Cell(""),
+            Cell(f"{load}/{box_limit(box).number(unit)}{sign}", align="right"),
+            Cell("" if total.unknown else f"{number_text(share, 0)} %", align="right"),
+        ]
+
+    def _load_bar(self, table: Table, box: BoxPlan, most: float) -> Draw:
+        total, limit, used = totals([box]), box_limit(box), used_limit(box)
+
+        def draw(frame: Frame) -> None:
+            place = table.frames(frame)[5]
+            bar = _bar_in(place, place.width * float(limit.btuh) / most)
+            self._bar(bar, _share(total.load, limit), _share(used, limit), is_known=not total.unknown)
+
+        return draw
+
+    def _bar(self, bar: Frame, black: float, grey: float, *, is_known: bool) -> None:
+        """Black for the load, grey as far as used ports go, an outline for the limit.
+
+        Where a capacity is missing the outline is dashed, and nothing says what is left.
+        """
+        if grey > black and is_known:
+            self.layout.rect(Frame(bar.x, bar.y, bar.width * grey, bar.height), fill=GREY)
+        if black:
+            self.layout.rect(Frame(bar.x, bar.y, bar.width * black, bar.height), fill=0.0)
+        if is_known:
+            self.layout.rect(bar, line=EDGE)
+        else:
+            self.layout.dashed(bar, EDGE)
+
+    def _legend(self, frame: Frame) -> None:
+        """What the bars mean, with a piece of each."""
+        pieces = (
+            ("load", 18.0, 1.0, 0.0),
+            ("left_used", 33.0, 0.0, 1.0),
+            ("left_spare", 34.0, 0.0, 0.0),
+            ("unknown", 38.0, 0.0, 0.0),
+        )
+        place = frame
+        for key, width, black, grey in pieces:
+            piece, place = place.left(width)
+            bar = Frame(piece.x, piece.y + 1.2, 5.0, BAR)
+            self._bar(bar, black, grey, is_known=key != "unknown")
+            self.layout.text(self.words(f"summary.legend_{key}"), piece.left(6.0)[1], Style(1.8))
+        self.layout.text(self.words("summary.legend_limit"), place, Style(1.8, align="right"))
+
+    # --- ports -------------------------------------------------------------------------------------------
+
+    def ports(self, groups: Sequence[Group]) -> None:
+        """A card a box: its ports with bars on one scale, beside them the switches of every board."""
+        section(self.running, self.words("summary.ports"))
+        table = Table(self.running, PORT_SHARES)
+        keys = ("port", "bar", "load_limit", "units", "board", "bank", "settings")
+        table.head(1, headings(self.words, self.job, keys, right=(2,)))
+        limits = [port.limit.btuh for group in groups for box in group.boxes for port in box.ports]
+        for box in self._groups(groups, 2):
+            self._card(table, box, float(max(limits)))
+
+    def _card(self, table: Table, box: BoxPlan, most: float) -> None:
+        settings = [cells for board in box.boards for cells in self._board_cells(board)]
+        both = zip_longest(box.ports, settings)
+        rows = [([*self._port_cells(port), *(right or NO_SETTINGS)], port) for port, right in both]
+        self._card_head(box)
+        keep = sum(table.height(cells) for cells, _ in rows)
+        for cells, port in rows:
+            marks = self._port_marks(table, port, most, is_board=bool(cells[LEFT].text))
+            table.row(cells, 0.0, marks, keep)
+            keep = 0.0
+        self.running.put((0.0, lambda frame: self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.12)))
+
+    def _card_head(self, box: BoxPlan) -> None:
+        row, unit, total = box.row, self.job.capacity_unit, totals([box])
+        load = known_load(total.load, total.unknown, unit, self.words)
+        counts = self.words(
+            "summary.counts", ports=row.ports, single=total.single, pairs=total.pairs, spare=total.spare
+        )
+        table = Table(self.running, HEAD_SHARES)
+        cells = [
+            Cell(row.shown, 2.6, bold=True),
+            Cell(row.place),
+            Cell(f"{counts} · {load} {unit}", align="right"),
+        ]
+        table.head(3, cells, rule=0.3)
+
+    def _port_cells(self, port: Port | None) -> list[Cell]:
+        if port is None:
+            return [Cell("")] * 4
+        unit = self.job.capacity_unit
+        load = port.load.number(unit) if port.load else self.words("placard.unknown_load")
+        told = f"{load}/{port.limit.number(unit)}" if port.units else self.words("use.spare")
+        units = ", ".join(" ".join(text for text in (each.tag, each.room) if text) for each in port.units)
+        is_over = port.load is not None and not port.load <= port.limit
+        return [
+            Cell(port.name, bold=True),
+            Cell(""),
+            Cell(told, bold=is_over, align="right"),
+            Cell(units),
+        ]
+
+    def _port_marks(self, table: Table, port: Port | None, most: float, *, is_board: bool) -> Draw:
+        """A port's bar, and the rules that keep ports and switches apart: they only share the height."""
+
+        def draw(frame: Frame) -> None:
+            cells = table.frames(frame)
+            middle = (cells[LEFT - 1].right + cells[LEFT].x) / 2
+            self.layout.rule(middle, frame.y, middle, frame.bottom, 0.4)
+            if is_board:
+                self.layout.rule(middle, frame.y, frame.right, frame.y, 0.12)
+            if port:
+                self.layout.rule(frame.x, frame.y, middle, frame.y, 0.12)
+                self._port_bar(port, cells[1], most)
+
+        return draw
+
+    def _port_bar(self, port: Port, place: Frame, most: float) -> None:
+        bar = _bar_in(place, place.width * float(port.limit.btuh) / most)
+        black = _share(port.load, port.limit) if port.load else 0.0
+        self._bar(bar, black, float(bool(port.units)), is_known=port.load is not None)
+
+    def _board_cells(self, board: Board) -> list[list[Cell]]:
+        """A row a bank; the board and its letters stand on the first."""
+        first, last = board.letters[0], board.letters[-1]
+        name = f"{board.place} {first if first == last else f'{first}–{last}'}"
+        return [
+            [Cell(name if bank.number == 1 else "", bold=True), Cell(bank.name), Cell(self._settings(bank))]
+            for bank in board.banks
+        ]
+
+    def _settings(self, bank: BankPlan) -> str:
+        """What is ON, which of it the factory sets, what is left as found."""
+        told = on_list(bank, self.words)
+        check = " ".join(str(switch.number) for switch in bank.switches if switch.check_only)
+        leave = " ".join(str(switch.number) for switch in bank.switches if switch.state == "leave")
+        told += f" ({self.words('summary.check', switches=check)})" if check else ""
+        return f"{told}, {self.words('summary.leave', switches=leave)}" if leave else told
+
+
+def _names(ports: Sequence[Port]) -> str:
+    return ", ".join(port.name for port in ports)
+
+
+def _bar_in(cell: Frame, width: float) -> Frame:
+    """A bar on a cell's first line."""
+    return Frame(cell.x, cell.y + PAD + 0.2, width, BAR)
+
+
+def _share(load: Capacity, limit: Capacity) -> float:
+    return min(1.0, float(load.btuh / limit.btuh))
