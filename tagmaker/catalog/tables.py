@@ -26,7 +26,7 @@ TABLES_AT_MOST = 100
 UNKNOWN_TOLD = 10  # of one table
 KEY_PARTS_AT_MOST = 32
 NESTED = re.compile(  # keys of many parts: tomllib's time and memory grow with the square of their number
-    rf"""(?:(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{KEY_PARTS_AT_MOST}}}"""
+    rf"""(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{KEY_PARTS_AT_MOST}}}"""
 )
 LONG_NUMBER = re.compile(r"0x[0-9a-f_]{64}|0[ob][0-7_]{64}|\d[\d_]{64}", re.ASCII | re.IGNORECASE)
 MOST = 10**6

@@ -20,6 +20,7 @@ FORMAT = "tagmaker walk 1"  # as records/walk_html.py writes it; a test holds th
 PRINTED_FOR = "/printed-for"
 FILE_BYTES_AT_MOST = 50_000_000
 JSON_BYTES_AT_MOST = 20_000_000
+PAGES_AT_MOST = 5_000
 OFF = {"", "/Off", "Off"}
 BROKEN = (
     ValueError,
@@ -93,6 +94,8 @@ def _read_pdf(path: Path, where: Where) -> Return | Problem:
 
 def _has_widgets(reader: "PdfReader") -> bool:
     """Whether any page still shows a field: some programs flatten the pages and leave the form behind."""
+    if len(reader.pages) > PAGES_AT_MOST:
+        raise ValueError(f"it has more than {PAGES_AT_MOST:,} pages")
     notes = (note.get_object() for page in reader.pages for note in page.get("/Annots") or ())
     return any(note.get("/Subtype") == "/Widget" for note in notes)
 

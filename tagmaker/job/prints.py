@@ -45,7 +45,9 @@ def read_prints(table: Table, folder: Path) -> Prints:
             continue
         stock, problems = load_stock(name, use, folder, table.where(use))
         table.problems += problems
-        if stock:
+        if stock and stock.shape == "strip" and use != "terminal":
+            table.wrong("stock-unsuited", use, f"stock {name!r} is a strip, which serves terminals alone")
+        elif stock:
             stocks[use] = stock if table.has(use) else _shaped(stock, use)
     pitch = table.length("terminal_pitch")
     terminal = stocks.get("terminal")

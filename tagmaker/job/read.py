@@ -73,6 +73,10 @@ class _Reading:
         boxes = self._boxes(top, head)
         before = len(self.problems)
         units = [*self._inline_units(top), *self._scheduled_units(head)]
+        if len(units) > ROWS_AT_MOST:
+            message = f"there are {len(units):,} rows, and may be {ROWS_AT_MOST:,}"
+            head.wrong("value-wrong", "schedule", message)
+            units = units[:ROWS_AT_MOST]
         part_read = self._part_read(boxes, self.problems[before:])
         job = Job(
             name=head.text("name", required=True, at_most=60),

@@ -70,7 +70,8 @@ def open_picture(content: bytes) -> "Image":
         warnings.simplefilter("ignore")  # of broken notes in a photo, which are no part of its picture
         try:
             with Image.open(io.BytesIO(content), formats=PICTURES) as picture:
-                if picture.width * picture.height > PHOTO_PIXELS_AT_MOST:
+                layers = 2 if picture.has_transparency_data else 1
+                if layers * picture.width * picture.height > PHOTO_PIXELS_AT_MOST:
                     raise ValueError("it has too many pixels")
                 upright = ImageOps.exif_transpose(picture)
                 if not upright.has_transparency_data:

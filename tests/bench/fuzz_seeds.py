@@ -97,12 +97,12 @@ def _pictures() -> list[bytes]:
 
 
 def _small_pdf(extra: str, root: str = "") -> bytes:
-    """A PDF by hand, without a table of its objects: readers then look for them."""
+    """A PDF by hand, whose table of objects is not where it says: readers then look for them."""
     return (
         f"%PDF-1.7\n1 0 obj\n<</Type/Catalog/Pages 2 0 R {root}>>\nendobj\n"
         "2 0 obj\n<</Type/Pages/Kids[3 0 R]/Count 1>>\nendobj\n"
         "3 0 obj\n<</Type/Page/Parent 2 0 R/MediaBox[0 0 72 72]/Annots[5 0 R]>>\nendobj\n"
-        f"{extra}\ntrailer\n<</Root 1 0 R/Size 9>>\n%%EOF\n"
+        f"{extra}\ntrailer\n<</Root 1 0 R/Size 9>>\nstartxref\n9\n%%EOF\n"
     ).encode()
 
 
