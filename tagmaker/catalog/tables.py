@@ -25,9 +25,9 @@ TOML_BYTES_AT_MOST = 8_000_000  # some 2,000 boxes with all their units; read, i
 TABLES_AT_MOST = 100
 UNKNOWN_TOLD = 10  # of one table
 KEY_PARTS_AT_MOST = 32
-NESTED = re.compile(  # keys of many parts: tomllib's time and memory grow with the square of their number
-    rf"""(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){{{KEY_PARTS_AT_MOST}}}"""
-)
+KEY_PART = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+"""
+# keys of many parts: tomllib's time and memory grow with the square of their number
+NESTED = re.compile(rf"(?<![A-Za-z0-9_-])(?:{KEY_PART}){{{KEY_PARTS_AT_MOST}}}")
 LONG_NUMBER = re.compile(r"0x[0-9a-f_]{64}|0[ob][0-7_]{64}|\d[\d_]{64}", re.ASCII | re.IGNORECASE)
 MOST = 10**6
 ANY: Mapping[str, object] = MappingProxyType({})

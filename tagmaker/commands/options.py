@@ -27,6 +27,7 @@ __all__ = [
     "job_folder",
     "job_path",
     "print_lines",
+    "shown",
     "upper",
 ]
 
@@ -122,7 +123,8 @@ def end(
     raise typer.Exit(int((errors_count and has_errors(found)) or is_wrong))
 
 
-def _shown(line: str) -> str:
+def shown(line: str) -> str:
+    """A line as it may be printed: nothing in it is obeyed but the program's own styles."""
     return "".join(part if STYLE.fullmatch(part) else visible(part) for part in STYLE.split(line))
 
 
@@ -133,7 +135,7 @@ def print_lines(lines: Iterable[str], *, err: bool = False) -> None:
     """
     try:
         for line in lines:
-            typer.echo(_shown(line), err=err)
+            typer.echo(shown(line), err=err)
     except BrokenPipeError:
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, (sys.stderr if err else sys.stdout).fileno())

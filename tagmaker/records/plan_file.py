@@ -14,6 +14,7 @@ from tagmaker.problems import Problem, Where, error
 from tagmaker.tags.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.tags.part import Part
 from tagmaker.tags.records import TAG_KINDS
+from tagmaker.units import CAPACITY_UNITS
 
 __all__ = ["BYTES_AT_MOST", "PLAN_FILE", "PlanFile", "find_plan_file", "plan_json", "read_plan_file"]
 
@@ -102,8 +103,9 @@ def read_plan_file(path: Path) -> Issued | Problem:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
     except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError) as reason:
         return error("plan-unreadable", f"{path} is no plan.json of this program: {reason}", where, HINT)
-    if odd := {tag.kind for tag in found.tags} - TAG_KINDS:
-        message = f"{path} is no plan.json of this program: no tag is of the kind {min(odd)!r}"
+    odd = {tag.kind for tag in found.tags} - TAG_KINDS | {found.job.capacity_unit} - set(CAPACITY_UNITS)
+    if odd:
+        message = f"{path} is no plan.json of this program: {min(odd)!r} is no kind of tag and no unit"
         return error("plan-unreadable", message, where, HINT)
     part = found.part
     if part.boxes or part.ports or part.stage or part.kit:

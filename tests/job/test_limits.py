@@ -156,10 +156,8 @@ def test_a_broken_stock_stops_the_job_and_no_more(stock: str, use: str, tmp_path
 def test_a_strip_serves_terminals_alone(use: str, tmp_path: Path) -> None:
     """Its cells are a board's terminals: on a pipe they would say nothing."""
     text = f'{SMALL}[print]\n{use} = "tape-12-strip-300dpi"\nterminal_pitch = "0.3 in"\n'
-    assert told(tmp_path, text) == [
-        "job.toml:13: error: stock 'tape-12-strip-300dpi' is a strip, which serves terminals alone "
-        "[stock-unsuited]"
-    ]
+    (problem,) = told(tmp_path, text)
+    assert problem.endswith("is a strip, which serves terminals alone [stock-unsuited]")
 
 
 def test_terminals_do_not_lie_a_mile_apart(tmp_path: Path) -> None:
@@ -199,9 +197,7 @@ def test_a_schedule_outside_the_job_is_not_read(name: str, tmp_path: Path) -> No
     job.mkdir()
     linked(job, "inside", tmp_path)
     problems = told(job, f'{HEAD}schedule = "{name}"\n{BOX}')
-    assert problems == [
-        f"job.toml:4: error: schedule '{name}' lies outside the job's folder [file-outside]"
-    ]
+    assert problems == [f"job.toml:4: error: schedule '{name}' lies outside the job's folder [file-outside]"]
 
 
 @pytest.mark.parametrize("target", ["/etc/passwd", "../secret.toml"])
@@ -211,7 +207,9 @@ def test_a_link_out_of_the_job_is_not_read(kind: str, target: str, tmp_path: Pat
     write_files(tmp_path, {"secret.toml": "password = 1\n"})
     job = tmp_path / "job"
     linked(job, f"{kind}/own.toml", Path(target) if target[0] == "/" else tmp_path / "secret.toml")
-    used = SMALL.replace("four-port-boards", "own") if kind == "families" else f'{SMALL}[print]\npipe = "own"\n'
+    used = (
+        SMALL.replace("four-port-boards", "own") if kind == "families" else f'{SMALL}[print]\npipe = "own"\n'
+    )
     problems = told(job, used)
     assert [problem.partition("error: ")[2] for problem in problems] == [
         f"{kind}/own.toml lies outside the job's folder [file-outside]"
@@ -249,7 +247,9 @@ def test_a_pipe_in_a_files_place_holds_nobody_up(name: str, tmp_path: Path) -> N
     assert any("no plain file" in problem for problem in first_lines(pipeline.plan(tmp_path).problems))
 
 
-@pytest.mark.parametrize("sign", ["\\u202e", "\\u2066", "\\u200f", "\\u061c", "\\u001b", "\\u0000", "\\u200b"])
+@pytest.mark.parametrize(
+    "sign", ["\\u202e", "\\u2066", "\\u200f", "\\u061c", "\\u001b", "\\u0000", "\\u200b"]
+)
 def test_characters_that_turn_text_round_are_refused(sign: str, tmp_path: Path) -> None:
     """A room that reads otherwise than it is written; an escape of TOML is no way round."""
     problems = told(tmp_path, SMALL + f'room = "Lab {sign}A"\n')
