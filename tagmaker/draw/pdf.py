@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from tagmaker.draw.undated import undated
 from tagmaker.marks import Bars, FaceFile, Field, Line, Mark, Page, Polygon, Rect, Text
 
 if TYPE_CHECKING:
@@ -24,7 +25,8 @@ def draw_pdf(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFi
     fonts = {face.name: _font(face) for face in faces}
     out = io.BytesIO()
     first = next(iter(fonts.values()), None)  # else every page would name Helvetica, which is not embedded
-    canvas = Canvas(out, invariant=1, pageCompression=1, initialFontName=first)
+    with undated():
+        canvas = Canvas(out, invariant=1, pageCompression=1, initialFontName=first)
     canvas.setTitle(title)
     canvas.setAuthor(author)
     canvas.setCreator("tagmaker")
