@@ -13,6 +13,7 @@ from tagmaker import __version__
 from tagmaker.commands.job import check, make, switches
 from tagmaker.commands.revisions import changes
 from tagmaker.commands.room import room
+from tagmaker.commands.schedules import read, start
 from tagmaker.commands.shop import align, schemas, stocks
 from tagmaker.commands.site import explain, readback, scan
 
@@ -49,6 +50,8 @@ COMMANDS = (
     (changes, "changes example_jobs/bakery example_jobs/bakery-extended"),
     (stocks, "stocks letter-30-67x25 -o sheet.png"),
     (align, "align letter-30-67x25 --first 25.2,25.1 --second 190.1,254.0"),
+    (read, "read example_jobs/weir-school/ports.xlsx --job example_jobs/weir-school"),
+    (start, "start new-job --from example_jobs/clinic/ports.csv --family four-port-boards"),
     (schemas, "schemas ."),
     (scan, "scan example_jobs/clinic/scans.txt --job example_jobs/clinic"),
     (readback, "readback example_jobs/bakery/returned --job example_jobs/bakery"),

@@ -178,7 +178,7 @@ def _silent(_done: int, _of: int) -> None:
 def _sorted(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     """Each once, in the order of files and lines; of one place, in the order found."""
     once = dict.fromkeys(problems)
-    return tuple(sorted(once, key=lambda problem: (problem.where.file, problem.where.line)))
+    return tuple(sorted(once, key=lambda problem: problem.where.order))
 
 
 def _unknown(job: Job, planned: Plan, part: Part) -> list[Problem]:

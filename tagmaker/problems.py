@@ -6,9 +6,19 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 __all__ = [
-    "CODES", "CONTROL", "Problem", "Severity", "Where", "error", "for_boxes", "has_errors", "note", "visible",
+    "CODES",
+    "CONTROL",
+    "Problem",
+    "Severity",
+    "Where",
+    "column_letters",
+    "error",
+    "for_boxes",
+    "has_errors",
+    "note",
+    "visible",
     "warning",
-]  # fmt: skip
+]
 
 CONTROL = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\U000e0000-\U000e007f]"
@@ -18,7 +28,7 @@ CODES = {
     "job-missing": "The folder has no job.toml, or the file named is not there.",
     "file-unreadable": "A file named by the job cannot be read, or is no plain file.",
     "file-outside": "A file named by the job lies outside the job's folder.",
-    "file-encoding": "A file is not UTF-8 text, or holds a control character.",
+    "file-encoding": "A file's text cannot be told for certain, or holds a control character.",
     "toml-syntax": "A TOML file breaks the TOML grammar.",
     "key-unknown": "A TOML table has a key that the program does not know.",
     "key-missing": "A TOML table lacks a key that it must have.",
@@ -26,6 +36,11 @@ CODES = {
     "columns-missing": "A schedule lacks a column that it must have, or has no header row.",
     "column-unknown": "A schedule has a column that the program does not know.",
     "column-twice": "Two columns of a schedule mean the same thing.",
+    "column-ambiguous": "A column's header could mean two things.",
+    "column-hidden": "A hidden row, column or sheet of a schedule would be used or dropped unseen.",
+    "sheet-skipped": "A sheet of a workbook has no header of a schedule, and is left out.",
+    "cell-date": "The spreadsheet made a date of what was typed into a cell.",
+    "cell-value": "A cell holds a formula without a result, an error value, true or false, or a struck text.",
     "row-too-long": "A schedule's row has more filled cells than its header has columns.",
     "cell-missing": "A schedule's row lacks a value that it must have.",
     "capacity-unit": "A capacity has no unit, or one that is not known.",
@@ -101,13 +116,40 @@ class Severity(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Where:
-    """A place in the user's input; lines count from 1, 0 means the whole file."""
+    """A place in the user's input; lines and columns count from 1, 0 means the whole file or row.
+
+    In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows.
+    """
 
     file: str
     line: int = 0
+    sheet: str = ""
+    column: int = 0
+    sheet_number: int = 0
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}" if self.line else self.file
+        if not self.sheet:
+            return f"{self.file}:{self.line}" if self.line else self.file
+        return f"{self.file}:{self.sheet}!{self.cell}" if self.line else f"{self.file}:{self.sheet}"
+
+    @property
+    def cell(self) -> str:
+        """The cell's name as a spreadsheet has it, "C7"; of a row its number alone."""
+        return f"{column_letters(self.column)}{self.line}" if self.line else ""
+
+    @property
+    def order(self) -> tuple[str, int, int, int]:
+        """What places are sorted by: file, sheet, line, column."""
+        return self.file, self.sheet_number, self.line, self.column
+
+
+def column_letters(number: int) -> str:
+    """A spreadsheet's name of a column: A for 1, AA for 27; empty for 0."""
+    letters = ""
+    while number > 0:
+        number, rest = divmod(number - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
 
 
 @dataclass(frozen=True, slots=True)

@@ -67,6 +67,7 @@ def _job() -> Json:
     tree = _object(runs)
     # cells of a row are read one way, from here or from a schedule: no reader of TOML says what they require
     _within(tree, "unit", "items")["required"] = list(REQUIRED)
+    _within(tree, "columns")["additionalProperties"] = {"type": "string"}  # headers, which nobody can list
     return tree | {"required": ["job", "box"]}
 
 

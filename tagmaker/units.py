@@ -8,6 +8,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 __all__ = [
     "BTUH_EACH",
@@ -31,7 +32,8 @@ BTUH_EACH = {
 CAPACITY_UNITS = ("kBtu/h", "Btu/h", "ton", "kW")
 """Units in which a job may be printed; MBH is read and printed as kBtu/h."""
 CAPACITY_WORDS = {
-    "btu/h": "Btu/h", "btuh": "Btu/h", "kbtu/h": "kBtu/h", "kbtuh": "kBtu/h", "mbh": "MBH",
+    "btu/h": "Btu/h", "btuh": "Btu/h", "btu/hr": "Btu/h", "kbtu/h": "kBtu/h", "kbtuh": "kBtu/h",
+    "kbtu/hr": "kBtu/h", "mbh": "MBH",
     "ton": "ton", "tons": "ton", "kw": "kW",
 }  # fmt: skip
 MM_EACH = {
@@ -46,6 +48,7 @@ LENGTH_WORDS = {
     "'": "ft", "′": "ft", "mm": "mm", "cm": "cm", "m": "m",
 }  # fmt: skip
 METRIC = {"kW", "mm", "cm", "m"}
+REMEMBERED = 4096  # texts; a large schedule repeats a few capacities and diameters thousands of times
 DIGITS_AT_MOST = 12  # longer numbers are slips of the keyboard, and their arithmetic would only cost time
 PLAIN = re.compile(r"\d+(?:\.\d+)?|\.\d+", re.ASCII)
 GROUPED = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?", re.ASCII)
@@ -114,6 +117,7 @@ def number_text(value: Fraction, places: int = 3) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+@lru_cache(maxsize=REMEMBERED)
 def read_capacity(text: str, column_unit: str = "") -> Capacity | Unreadable:
     """A capacity from "72 kBtu/h", or from "72" in a column headed with its unit."""
     parts = _quantity(text, column_unit, CAPACITY_WORDS, "capacity", "72 kBtu/h")
@@ -123,6 +127,7 @@ def read_capacity(text: str, column_unit: str = "") -> Capacity | Unreadable:
     return Capacity(value * BTUH_EACH[unit], unit)
 
 
+@lru_cache(maxsize=REMEMBERED)
 def read_length(text: str, column_unit: str = "") -> Length | Unreadable:
     """A length from "1-1/8 in" or "62 ft", or from a bare number in a column headed with its unit."""
     parts = _quantity(text, column_unit, LENGTH_WORDS, "length", "3/8 in")

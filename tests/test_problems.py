@@ -9,6 +9,7 @@ from tagmaker.problems import (
     Problem,
     Severity,
     Where,
+    column_letters,
     error,
     for_boxes,
     has_errors,
@@ -35,6 +36,37 @@ def test_text_without_a_hint_is_one_line() -> None:
 def test_place_of_a_whole_file_has_no_line() -> None:
     """Line 0 stands for the whole file and is not printed."""
     assert (str(Where("job.toml")), str(Where("job.toml", 1))) == ("job.toml", "job.toml:1")
+
+
+@pytest.mark.parametrize(
+    ("where", "text"),
+    [
+        (Where("ports.xlsx", 7, "Schedule", 3), "ports.xlsx:Schedule!C7"),
+        (Where("ports.xlsx", 7, "Level 2", 28), "ports.xlsx:Level 2!AB7"),
+        (Where("ports.xlsx", 0, "Notes", 0, 2), "ports.xlsx:Notes"),
+    ],
+)
+def test_place_in_a_workbook_is_a_cell(where: Where, text: str) -> None:
+    """File, sheet and cell, as a spreadsheet names it; a whole sheet has no cell."""
+    assert str(where) == text
+
+
+@pytest.mark.parametrize(
+    ("number", "letters"), [(0, ""), (1, "A"), (26, "Z"), (27, "AA"), (52, "AZ"), (702, "ZZ"), (16384, "XFD")]
+)
+def test_columns_have_letters(number: int, letters: str) -> None:
+    """As spreadsheets count them: 16,384 columns end at XFD (ECMA-376, from memory)."""
+    assert column_letters(number) == letters
+
+
+def test_places_are_in_the_order_of_files_sheets_rows_and_columns() -> None:
+    """Sheets in their own order, not by name; a line of CSV before the next."""
+    ordered = [
+        Where("a.csv", 9), Where("b.xlsx"), Where("b.xlsx", 9, "Z", 1, 0), Where("b.xlsx", 9, "Z", 2, 0),
+        Where("b.xlsx", 10, "Z", 1, 0), Where("b.xlsx", 2, "A", 1, 1),
+    ]  # fmt: skip
+    mixed = [ordered[at] for at in (3, 0, 5, 1, 4, 2)]
+    assert ordered == sorted(mixed, key=lambda where: where.order)
 
 
 def test_json_of_a_problem() -> None:

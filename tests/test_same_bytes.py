@@ -24,7 +24,7 @@ WORLDS: dict[str, tuple[dict[str, str], tuple[str, ...]]] = {
     "date": ({"SOURCE_DATE_EPOCH": "86400", "PYTHONUTF8": "1"}, ("-O",)),
     "other date": ({"SOURCE_DATE_EPOCH": "1900000000", "PYTHONDONTWRITEBYTECODE": "1"}, ()),
 }
-"""Environments, and options of Python; runs have other homes, folders, umasks and ways to name the job too."""
+"""Environments, and options of Python; each run has a home, folder, umask and way to name the job too."""
 
 
 def pythons() -> list[str]:

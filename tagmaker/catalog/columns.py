@@ -1,5 +1,6 @@
-"""The words by which a schedule's columns are known, from `layouts/columns.toml`."""
+"""The words by which a schedule's columns and rows are known, from `layouts/columns.toml`."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -11,14 +12,32 @@ __all__ = ["REQUIRED", "ColumnWords", "column_words", "plain_word"]
 
 REQUIRED = ("unit", "box", "port")
 """Columns without which a row cannot be placed; a capacity may be missing while the job is a draft."""
+KINDS = ("text", "capacity", "length")
 
 
 @dataclass(frozen=True)
 class ColumnWords:
-    """`key_of` gives a column's key by its plain word, `kind_of` what a key holds: text, capacity, length."""
+    """The words, all plain.
 
-    key_of: dict[str, str]
-    kind_of: dict[str, str]
+    `key_of` gives a column's key, `kind_of` what a key holds: text, capacity, length. `ambiguous` gives what
+    a word could mean; `groups` the keys whose words keep their meaning below a heading over several columns;
+    `totals` and `headings` are the first words of rows that hold no unit; `spares` and `undecided` are
+    written in place of a unit.
+    """
+
+    key_of: Mapping[str, str]
+    kind_of: Mapping[str, str]
+    ambiguous: Mapping[str, tuple[str, ...]]
+    groups: Mapping[str, tuple[str, ...]]
+    totals: frozenset[str]
+    headings: frozenset[str]
+    spares: frozenset[str]
+    undecided: frozenset[str]
+
+    @property
+    def no_tags(self) -> frozenset[str]:
+        """Words that stand where a tag should, and are none."""
+        return self.spares | self.undecided
 
 
 def plain_word(text: str) -> str:
@@ -28,15 +47,19 @@ def plain_word(text: str) -> str:
 
 @cache
 def column_words() -> ColumnWords:
-    """The columns of a schedule."""
+    """The columns and rows of a schedule."""
     file = read_toml(layouts() / "columns.toml", "layouts/columns.toml")
     if isinstance(file, Problem):
         raise FileNotFoundError(file.as_text())
-    key_of: dict[str, str] = {}
-    kind_of: dict[str, str] = {}
-    for kind, table in file.content.items():
-        if isinstance(table, dict):
-            for key, words in table.items():
-                kind_of[key] = kind
-                key_of |= {plain_word(word): key for word in words}
-    return ColumnWords(key_of, kind_of)
+    tables = {name: table for name, table in file.content.items() if isinstance(table, dict)}
+    keys = {key: (kind, words) for kind in KINDS for key, words in tables[kind].items()}
+    return ColumnWords(
+        key_of={plain_word(word): key for key, (_, words) in keys.items() for word in words},
+        kind_of={key: kind for key, (kind, _) in keys.items()},
+        ambiguous={word: tuple(meanings) for word, meanings in tables["ambiguous"].items()},
+        groups={word: tuple(under) for word, under in tables["groups"].items()},
+        totals=frozenset(tables["rows"]["total"]),
+        headings=frozenset(tables["rows"]["heading"]),
+        spares=frozenset(tables["rows"]["spare"]),
+        undecided=frozenset(tables["rows"]["undecided"]),
+    )

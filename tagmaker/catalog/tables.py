@@ -16,7 +16,19 @@ from tagmaker.catalog.toml_lines import key_lines
 from tagmaker.problems import CONTROL, Problem, Where, error
 from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
 
-__all__ = ["QUANTITY", "TAG", "Asked", "Table", "TomlFile", "did_you_mean", "read_text", "read_toml"]
+__all__ = [
+    "CONTROL",
+    "QUANTITY",
+    "TAG",
+    "Asked",
+    "Table",
+    "TomlFile",
+    "did_you_mean",
+    "plain_text",
+    "read_bytes",
+    "read_text",
+    "read_toml",
+]
 
 TAG = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}", re.ASCII)
 Quantity = TypeVar("Quantity", Capacity, Length)  # Python 3.11 has no other way to write it
@@ -73,20 +85,34 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     return f"known: {', '.join(words)}" if words else "none is known here"
 
 
-def read_text(path: Path, shown: str, at_most: int = FILE_BYTES_AT_MOST) -> str | Problem:
-    """A file's UTF-8 text, with or without a byte order mark, or the problem with it."""
+def read_bytes(path: Path, shown: str, at_most: int = FILE_BYTES_AT_MOST) -> bytes | Problem:
+    """A file's bytes, or the problem with it."""
     try:
         if not path.is_file():
             return error("file-unreadable", f"{shown} is not there or is no plain file", Where(shown))
         if path.stat().st_size > at_most:
             return error("file-unreadable", f"{shown} is larger than {at_most // 10**6} MB", Where(shown))
-        text = read_plain(path, at_most).decode("utf-8-sig")
+        return read_plain(path, at_most)
     except OSError as reason:
         return error("file-unreadable", f"{shown} cannot be read: {reason.strerror}", Where(shown))
+
+
+def read_text(path: Path, shown: str, at_most: int = FILE_BYTES_AT_MOST) -> str | Problem:
+    """A file's UTF-8 text, with or without a byte order mark, or the problem with it."""
+    content = read_bytes(path, shown, at_most)
+    if isinstance(content, Problem):
+        return content
+    try:
+        text = content.decode("utf-8-sig")
     except UnicodeDecodeError as reason:
         line = reason.object[: reason.start].count(b"\n") + 1
         hint = "save it as UTF-8 text"
         return error("file-encoding", f"{shown} is not UTF-8 text", Where(shown, line), hint)
+    return plain_text(text, shown)
+
+
+def plain_text(text: str, shown: str) -> str | Problem:
+    """A text with plain line ends, or the problem with a control character in it."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     if control := CONTROL.search(text):
         line = text.count("\n", 0, control.start()) + 1

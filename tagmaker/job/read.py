@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
@@ -11,11 +11,13 @@ from tagmaker.catalog.folders import lies_within, outside
 from tagmaker.catalog.plain_file import is_there
 from tagmaker.catalog.tables import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
 from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
+from tagmaker.job.choices import read_choices, tell_unused
 from tagmaker.job.prints import read_prints
 from tagmaker.job.records import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.rows import Cell, unit_row
-from tagmaker.job.schedule import read_schedule
-from tagmaker.problems import Problem, Where, error
+from tagmaker.job.schedule import Schedule, read_schedule
+from tagmaker.job.understood import Spare
+from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.units import CAPACITY_UNITS
 
 __all__ = ["read_job", "read_job_file"]
@@ -64,6 +66,7 @@ class _Reading:
     file: TomlFile
     folder: Path
     problems: list[Problem]
+    spares: list[Spare] = field(default_factory=list)
 
     def job(self) -> Job | None:
         top = Table.whole(self.file, self.problems)
@@ -72,7 +75,8 @@ class _Reading:
             top.wrong("key-missing", "", "the table [job] is missing", BEGIN_HINT)
         boxes = self._boxes(top, head)
         before = len(self.problems)
-        units = [*self._inline_units(top), *self._scheduled_units(head)]
+        units = [*self._inline_units(top), *self._scheduled_units(top, head)]
+        self._check_spares(boxes)
         if len(units) > ROWS_AT_MOST:
             message = f"there are {len(units):,} rows, and may be {ROWS_AT_MOST:,}"
             head.wrong("value-wrong", "schedule", message)
@@ -236,21 +240,35 @@ class _Reading:
             rows += [row] if row else []
         return rows
 
-    def _scheduled_units(self, head: Table) -> list[UnitRow]:
-        rows: list[UnitRow] = []
+    def _scheduled_units(self, top: Table, head: Table) -> list[UnitRow]:
+        choices = read_choices(top, head)
+        schedules: list[Schedule] = []
         for name in head.texts("schedule"):
             path = self.folder / name
             if not lies_within(path, self.folder):
                 self.problems.append(outside(f"schedule {name!r}", head.where("schedule")))
                 continue
-            found, problems = read_schedule(path, name)
-            rows += found
+            found, problems = read_schedule(path, name, choices)
+            schedules.append(found)
             self.problems += problems
-        return rows
+        tell_unused(top, head, choices, schedules)
+        self.spares = [spare for schedule in schedules for spare in schedule.spares]
+        return [row for schedule in schedules for row in schedule.rows]
+
+    def _check_spares(self, boxes: tuple[BoxRow, ...]) -> None:
+        """A spare port that the box does not have: box and schedule disagree on its size."""
+        known = {box.key: box for box in boxes}
+        for spare in self.spares:
+            box = known.get(spare.box.upper())
+            letters = box.family.port_names[: box.ports] if box else ""
+            if box and not all(len(each) == 1 and each in letters for each in spare.letters):
+                message = f"{box.tag} has no port {spare.port!r}, which is spare here"
+                hint = f"ports of {box.tag}: {', '.join(letters)}"
+                self.problems.append(error("port-unknown", message, spare.where, hint, (box.key,)))
 
     def _part_read(self, boxes: tuple[BoxRow, ...], of_units: list[Problem]) -> frozenset[str]:
         """The boxes some of whose rows could not be read: all, where nobody knows whose rows they were."""
-        if any(not problem.boxes for problem in of_units):
+        if any(not problem.boxes and problem.severity is Severity.ERROR for problem in of_units):
             return frozenset(box.key for box in boxes)
         return frozenset(box for problem in self.problems for box in problem.boxes)
 

@@ -10,18 +10,28 @@ from tagmaker.job.records import UnitRow
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
 
-__all__ = ["Cell", "unit_row"]
+__all__ = ["Cell", "Fault", "unit_row"]
 
 Quantity = TypeVar("Quantity", Capacity, Length)
 
 
 @dataclass(frozen=True, slots=True)
+class Fault:
+    """Why a cell's text cannot be believed: a problem's code, what is said, how to mend it."""
+
+    code: str
+    message: str
+    hint: str
+
+
+@dataclass(frozen=True, slots=True)
 class Cell:
-    """A cell's text, its place, and the unit that its column's header gives to bare numbers."""
+    """A cell's text, its place, the unit that its column's header gives to bare numbers, what is wrong."""
 
     text: str
     where: Where
     unit: str = ""
+    fault: Fault | None = None
 
 
 class _Reader:
@@ -33,16 +43,25 @@ class _Reader:
         self.problems: list[Problem] = []
         self.unread: set[str] = set()
         box = cells.get("box")
-        self.boxes = (box.text.upper(),) if box and TAG.fullmatch(box.text) else ()
+        self.boxes = (box.text.upper(),) if box and not box.fault and TAG.fullmatch(box.text) else ()
 
     def wrong(self, code: str, key: str, message: str, hint: str = "") -> None:
         self.unread.add(key)
         where = self.cells[key].where if key in self.cells else self.where
         self.problems.append(error(code, message, where, hint, self.boxes))
 
-    def text(self, key: str, *, at_most: int = 60) -> str:
+    def cell(self, key: str) -> Cell | None:
+        """A filled cell that can be believed."""
         cell = self.cells.get(key)
+        if cell and cell.fault:
+            self.wrong(cell.fault.code, key, f"{key} {cell.fault.message}", cell.fault.hint)
+        return cell if cell and cell.text and not cell.fault else None
+
+    def text(self, key: str, *, at_most: int = 60) -> str:
+        cell = self.cell(key)
         text = cell.text if cell else ""
+        if key in self.unread:
+            return ""
         if not text and key in REQUIRED:
             self.wrong("cell-missing", key, f"the row has no {key}")
         if len(text) > at_most:
@@ -57,16 +76,12 @@ class _Reader:
         return text
 
     def capacity(self, key: str) -> Capacity | None:
-        cell = self.cells.get(key)
-        if not cell or not cell.text:
-            return None
-        return self._known("capacity", key, read_capacity(cell.text, cell.unit))
+        cell = self.cell(key)
+        return self._known("capacity", key, read_capacity(cell.text, cell.unit)) if cell else None
 
     def length(self, key: str) -> Length | None:
-        cell = self.cells.get(key)
-        if not cell or not cell.text:
-            return None
-        return self._known("length", key, read_length(cell.text, cell.unit))
+        cell = self.cell(key)
+        return self._known("length", key, read_length(cell.text, cell.unit)) if cell else None
 
     def _known(self, what: str, key: str, read: Quantity | Unreadable) -> Quantity | None:
         if isinstance(read, Unreadable):

@@ -1,131 +1,184 @@
-"""A CSV schedule: rows of cells under a header whose words are known from `layouts/columns.toml`."""
+"""A schedule, CSV or workbook: readers make sheets of it, and one way leads from sheets to unit rows."""
 
-import csv
-import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
-from tagmaker.catalog.tables import did_you_mean, read_text
+from tagmaker.job.body import Body
+from tagmaker.job.csv_sheet import read_csv
+from tagmaker.job.headers import HEADER_HINT, Head, find_header, read_head
 from tagmaker.job.records import UnitRow
-from tagmaker.job.rows import Cell, unit_row
-from tagmaker.problems import Problem, Where, error
-from tagmaker.units import CAPACITY_UNITS, unit_word
+from tagmaker.job.sheet import Sheet, SheetRow
+from tagmaker.job.understood import Choices, Column, Left, ReadSheet, Spare
+from tagmaker.job.xlsx_sheet import read_xlsx
+from tagmaker.problems import Problem, Where, error, note
 
-__all__ = ["read_schedule"]
+__all__ = ["READERS", "Schedule", "read_schedule"]
 
-UNIT_IN_HEADER = re.compile(r"(.*?)\s*[(\[]\s*([^)\]]*)\s*[)\]]\s*", re.DOTALL)
+READERS: dict[str, Callable[[Path, str], tuple[list[Sheet], list[Problem]]]] = {
+    ".csv": read_csv,
+    ".tsv": read_csv,
+    ".txt": read_csv,
+    ".xlsx": read_xlsx,
+}
+"""What reads a file of each ending; one file each."""
+SHEETS_HINT = 'name the sheets that count in job.toml: sheets = ["…"] in [job]'
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
-    """A recognised column: its key and the unit that its header gives."""
-
-    key: str
-    unit: str
+NONE_CHOSEN = Choices()
 
 
-def read_schedule(path: Path, shown: str) -> tuple[list[UnitRow], list[Problem]]:
-    """The unit rows of a CSV file, with every problem of the file."""
-    text = read_text(path, shown)
-    if isinstance(text, Problem):
-        return [], [text]
-    lines = _records(text, shown)
-    if isinstance(lines, Problem):
-        return [], [lines]
-    filled = [(line, cells) for line, cells in lines if any(cells)]
-    if not filled:
-        return [], [error("columns-missing", f"{shown} has no header row", Where(shown, 1), HEADER_HINT)]
-    header_line, header = filled[0]
-    columns, problems = _columns(header, Where(shown, header_line))
+@dataclass(frozen=True)
+class Schedule:
+    """A schedule as understood, sheet by sheet."""
+
+    sheets: tuple[ReadSheet, ...] = ()
+
+    @property
+    def rows(self) -> list[UnitRow]:
+        """The unit rows of all sheets, in order."""
+        return [row for sheet in self.sheets for row in sheet.rows]
+
+    @property
+    def spares(self) -> list[Spare]:
+        """The rows of all sheets that name a spare port."""
+        return [spare for sheet in self.sheets for spare in sheet.spares]
+
+
+def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tuple[Schedule, list[Problem]]:
+    """A schedule's rows and how they were understood, with every problem of the file."""
+    reader = READERS.get(Path(shown).suffix.lower())
+    if reader is None and not path.is_file():
+        return Schedule(), [
+            error("file-unreadable", f"{shown} is not there or is no plain file", Where(shown))
+        ]
+    if reader is None:
+        message = f"{shown} is no file that is read: {', '.join(READERS)}"
+        return Schedule(), [error("file-unreadable", message, Where(shown), "save it as .xlsx or as CSV")]
+    sheets, problems = reader(path, shown)
     if problems:
-        return [], problems
-    rows: list[UnitRow] = []
-    for line, cells in filled[1:]:
-        row, found = _row(cells, columns, Where(shown, line))
-        problems += found
-        rows += [row] if row else []
-    return rows, problems
+        return Schedule(), problems
+    heads = {sheet.number: find_header(sheet, choices) for sheet in sheets if _counts(sheet, choices)}
+    if not any(at is not None for at in heads.values()):
+        return _no_header(sheets, shown, choices)
+    read: list[ReadSheet] = []
+    for sheet in sheets:
+        at = heads.get(sheet.number)
+        found, told = _skipped(sheet, choices) if at is None else _read_sheet(sheet, at, choices)
+        read += [found] if found else []
+        problems += told
+    schedule = Schedule(tuple(read))
+    return schedule, [*problems, *_contradictions(schedule)]
 
 
-HEADER_HINT = "begin with a row of words: unit, box, port, capacity (kBtu/h), room"
-
-
-def _records(text: str, shown: str) -> list[tuple[int, list[str]]] | Problem:
-    """Each record's first line and stripped cells."""
-    records: list[tuple[int, list[str]]] = []
-    reader = csv.reader(text.splitlines(keepends=True), delimiter=_delimiter(text), strict=True)
-    line = 1
-    try:
-        for cells in reader:
-            records.append((line, [" ".join(cell.split()) for cell in cells]))
-            line = reader.line_num + 1
-    except csv.Error as reason:
-        message = f"not valid CSV: {reason}"
-        return error("file-unreadable", message, Where(shown, line), "close the quotes of every quoted cell")
-    return records
-
-
-def _delimiter(text: str) -> str:
-    """The sign between the header's cells: the more frequent of comma and semicolon outside quotes."""
-    bare = re.sub(r'"[^"]*"', "q", text)
-    first = next((line for line in bare.splitlines() if line.strip(" ,;\t")), "")
-    return ";" if first.count(";") > first.count(",") else ","
-
-
-def _columns(header: list[str], where: Where) -> tuple[list[Column | None], list[Problem]]:
-    """What each column holds; None for a column without a heading, which must stay empty."""
-    columns: list[Column | None] = []
+def _contradictions(schedule: Schedule) -> list[Problem]:
+    """Ports that one row says are spare and another row uses."""
+    users = {(row.box.upper(), each): row for row in schedule.rows for each in row.port.upper().split("+")}
     problems: list[Problem] = []
-    seen: set[str] = set()
-    for text in header:
-        column = _column(text, where) if text else None
-        if isinstance(column, Problem):
-            problems.append(column)
-            column = None
-        elif column and column.key in seen:
-            problems.append(error("column-twice", f"two columns mean {column.key!r}", where, "delete one"))
-        seen |= {column.key} if column else set()
-        columns.append(column)
-    missing = [key for key in REQUIRED if key not in seen]
-    if missing and not problems:
-        problems.append(error("columns-missing", f"no column {', '.join(missing)}", where, HEADER_HINT))
-    return columns, problems
+    for spare in schedule.spares:
+        box = spare.box.upper()
+        row = next((users[box, each] for each in spare.letters if (box, each) in users), None)
+        if row:
+            message = f"port {spare.port} of {spare.box} is spare here, and {row.tag} hangs on it"
+            problems.append(error("cell-value", message, spare.where, f"see {row.where}", (box,)))
+    return problems
 
 
-def _column(text: str, where: Where) -> Column | Problem:
-    words = column_words()
-    match = UNIT_IN_HEADER.fullmatch(text)
-    name, unit = (match[1], match[2]) if match else (text, "")
-    key = words.key_of.get(plain_word(name))
-    if key is None:
-        hint = did_you_mean(plain_word(name), words.key_of)
-        return error("column-unknown", f"unknown column {text!r}", where, hint)
-    kind = words.kind_of[key]
-    known = unit_word(unit, kind) if unit and kind != "text" else ""
-    if unit and not known:
-        code = "column-unknown" if kind == "text" else f"{kind}-unit"
-        units = ", ".join(CAPACITY_UNITS) if kind == "capacity" else "in, ft, mm, cm, m"
-        hint = f"known units: {units}" if kind != "text" else f"{key!r} has no unit"
-        return error(code, f"column {text!r} has a unit that is not known", where, hint)
-    return Column(key, known)
+def _counts(sheet: Sheet, choices: Choices) -> bool:
+    """Whether a sheet is looked at: named by the job where the job names any, else visible."""
+    return sheet.name in choices.sheets if choices.sheets and sheet.name else not sheet.is_hidden
 
 
-def _row(
-    cells: list[str], columns: list[Column | None], where: Where
-) -> tuple[UnitRow | None, list[Problem]]:
-    named = dict(zip(range(len(cells)), columns, strict=False))
-    stray = [text for index, text in enumerate(cells) if text and named.get(index) is None]
-    found = {
-        column.key: Cell(text, where, column.unit)
-        for text, column in zip(cells, columns, strict=False)
-        if column
-    }
-    row, problems = unit_row(found, where)
-    if stray:
-        message = f"cell {stray[0]!r} stands under no heading"
-        problems.append(
-            error("row-too-long", message, where, "a comma inside a cell needs quotes around the cell")
-        )
-        return None, problems
-    return row, problems
+def _no_header(sheets: list[Sheet], shown: str, choices: Choices) -> tuple[Schedule, list[Problem]]:
+    """No row looks like a header: what was seen is told, or what the nearest lacks."""
+    counted = [sheet for sheet in sheets if _counts(sheet, choices) and not _is_empty(sheet)]
+    near = find_header(counted[0], choices, least=1) if len(counted) == 1 else None
+    if near is not None:
+        read, problems = _read_sheet(counted[0], near, choices)
+        return Schedule((read,)), problems
+    seen = "; ".join(_first_text(sheet) for sheet in sheets if not _is_empty(sheet))
+    message = f"{shown} has no header row" + (f"; it begins with {seen}" if seen else "")
+    where = Where(shown, 0 if sheets and sheets[0].name else 1)
+    return Schedule(), [error("columns-missing", message, where, HEADER_HINT)]
+
+
+def _is_empty(sheet: Sheet) -> bool:
+    return all(row.is_blank for row in sheet.rows)
+
+
+def _first_text(sheet: Sheet) -> str:
+    """A sheet's name and the beginning of its first filled row."""
+    row = next(row for row in sheet.rows if not row.is_blank)
+    texts = " | ".join(value.text[:24] for value in row.values[:8] if value.text)
+    return f"{sheet.name}: {texts}" if sheet.name else texts
+
+
+def _skipped(sheet: Sheet, choices: Choices) -> tuple[ReadSheet | None, list[Problem]]:
+    """A sheet that is no schedule is left out and told; a hidden one that looks like one is an error."""
+    if _is_empty(sheet):
+        return None, []
+    named_others = bool(choices.sheets) and sheet.name not in choices.sheets
+    left = ReadSheet(
+        sheet.where(), "", why="[job] sheets names others" if named_others else "no header of a schedule"
+    )
+    if named_others:
+        return left, []
+    if find_header(sheet, choices) is not None:
+        message = f"sheet {sheet.name!r} is hidden and looks like a schedule"
+        return left, [
+            error("column-hidden", message, sheet.where(), f"unhide it, delete it, or {SHEETS_HINT}")
+        ]
+    message = f"sheet {sheet.name!r} has no header of a schedule and is left out"
+    if choices.sheets:
+        return left, [
+            error("columns-missing", f"sheet {sheet.name!r} has no header row", sheet.where(), HEADER_HINT)
+        ]
+    return left, [note("sheet-skipped", message, sheet.where(), SHEETS_HINT)]
+
+
+def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, list[Problem]]:
+    """Every table of a sheet, one below the other."""
+    head = read_head(sheet, at, choices)
+    title = [row for row in sheet.rows[: head.top] if not row.is_blank]
+    columns: list[Column] = list(head.columns)
+    left = [_left(sheet, row, "above the header") for row in title]
+    problems = list(head.problems)
+    unknown = list(head.unknown)
+    bodies: list[Body] = []
+    while not head.problems:
+        left += _header_rows(sheet, head)
+        body = Body(sheet, head, choices)
+        body.read()
+        bodies.append(body)
+        left += body.left
+        problems += body.problems
+        if body.end >= len(sheet.rows):
+            break
+        head = read_head(sheet, body.end, choices, above=False)
+        columns += head.columns
+        problems += head.problems
+        unknown += head.unknown
+    return ReadSheet(
+        where=sheet.where(),
+        remark=sheet.remark,
+        columns=tuple(columns),
+        left=tuple(left),
+        filled=tuple(each for body in bodies for each in body.filled),
+        rows=tuple(row for body in bodies for row in body.rows),
+        spares=tuple(spare for body in bodies for spare in body.spares),
+        unknown=tuple(unknown),
+    ), problems
+
+
+def _header_rows(sheet: Sheet, head: Head) -> list[Left]:
+    """The rows that a header takes up."""
+    rows = sheet.rows[head.top : head.body]
+    whys = ["the header"] * len(rows)
+    if head.has_units:
+        whys[-1] = "the units"
+    return [_left(sheet, row, why) for row, why in zip(rows, whys, strict=True)]
+
+
+def _left(sheet: Sheet, row: SheetRow, why: str) -> Left:
+    at = next((at for at, value in enumerate(row.values) if value.text), 0)
+    return Left(sheet.where(row.line, at), f"{why}, hidden" if row.is_hidden else why, row.value(at).text)

@@ -48,13 +48,43 @@ def test_each_word_means_one_column() -> None:
     assert [word for word in words.key_of if word != plain_word(word)] == []
 
 
+def test_no_word_is_known_and_ambiguous() -> None:
+    """A word either means one column or is asked about; never a choice in silence."""
+    words = column_words()
+    assert set(words.key_of) & set(words.ambiguous) == set()
+    assert [word for word, meanings in words.ambiguous.items() if len(meanings) < 2] == []
+
+
+def test_words_are_plain() -> None:
+    """Words of every table are as headers are made plain, or they would never be found."""
+    words = column_words()
+    tables = (*words.ambiguous, *words.groups, *words.totals, *words.headings, *words.no_tags)
+    assert [word for word in tables if word != plain_word(word)] == []
+
+
+def test_headings_of_several_columns_stand_over_known_keys() -> None:
+    """What keeps its meaning below a heading is a column."""
+    words = column_words()
+    assert {key for keys in words.groups.values() for key in keys} - set(words.kind_of) == set()
+
+
 def test_file_of_columns(elsewhere: Path) -> None:
-    """Tables are kinds, keys are columns with their words; what is no table is no column."""
-    text = 'note = "x"\n[text]\nroom = ["Room", "Room name"]\n[length]\nrun = ["run"]\n'
+    """Tables of kinds have columns with their words; other tables have words that mean no one column."""
+    text = (
+        'note = "x"\n[text]\nroom = ["Room", "Room name"]\n[capacity]\n[length]\nrun = ["run"]\n'
+        '[ambiguous]\nsize = ["run", "room"]\n[groups]\npipe = ["run"]\n'
+        '[rows]\ntotal = ["sum"]\nheading = ["level"]\nspare = ["spare"]\nundecided = ["tbd"]\n'
+    )
     (elsewhere / "columns.toml").write_text(text, encoding="utf-8")
     assert column_words() == ColumnWords(
         key_of={"room": "room", "room name": "room", "run": "run"},
         kind_of={"room": "text", "run": "length"},
+        ambiguous={"size": ("run", "room")},
+        groups={"pipe": ("run",)},
+        totals=frozenset({"sum"}),
+        headings=frozenset({"level"}),
+        spares=frozenset({"spare"}),
+        undecided=frozenset({"tbd"}),
     )
 
 

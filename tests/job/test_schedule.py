@@ -18,7 +18,8 @@ GOOD = "FC-1,BX-1,A,24,Shop\n"
 def read(folder: Path, content: str | bytes) -> tuple[list[UnitRow], list[Problem]]:
     """The rows and problems of a schedule of that content."""
     write_files(folder, {"ports.csv": content})
-    return read_schedule(folder / "ports.csv", "ports.csv")
+    found, problems = read_schedule(folder / "ports.csv", "ports.csv")
+    return found.rows, problems
 
 
 def rows_of(folder: Path, content: str | bytes) -> list[UnitRow]:
@@ -143,7 +144,10 @@ def test_line_of_a_row_is_its_first(
     [
         ("unit,box,prot", "ports.csv:1: error: unknown column 'prot' [column-unknown]"),
         ("unit,box,port,unit", "ports.csv:1: error: two columns mean 'unit' [column-twice]"),
-        ("unit,box,port,Port:", "ports.csv:1: error: two columns mean 'port' [column-twice]"),
+        (
+            "unit,box,port,Port:",
+            "ports.csv:1: error: two columns mean 'port': 'port' and 'Port:' [column-twice]",
+        ),
         ("unit,box", "ports.csv:1: error: no column port [columns-missing]"),
         ("room", "ports.csv:1: error: no column unit, box, port [columns-missing]"),
         (
@@ -170,7 +174,10 @@ def test_every_mistake_of_a_header_is_told(tmp_path: Path) -> None:
     """Three wrong columns are three problems, each with the nearest right word or units."""
     problems = read(tmp_path, "unit,box,port,rom,run (yd),liquid (kW),room (m)\n")[1]
     assert [(each.code, each.hint) for each in problems] == [
-        ("column-unknown", "did you mean 'room'?"),
+        (
+            "column-unknown",
+            'did you mean \'room\'? – or name it in [columns] of job.toml: "rom" = "" leaves it out',
+        ),
         ("length-unit", "known units: in, ft, mm, cm, m"),
         ("length-unit", "known units: in, ft, mm, cm, m"),
         ("column-unknown", "'room' has no unit"),
@@ -274,15 +281,15 @@ def test_quotes_that_do_not_close(content: str, line: int, tmp_path: Path) -> No
 
 def test_schedule_that_is_not_there(tmp_path: Path) -> None:
     """The file is named as the job names it."""
-    rows, (problem,) = read_schedule(tmp_path / "ports.csv", "ports.csv")
-    assert rows == []
+    found, (problem,) = read_schedule(tmp_path / "ports.csv", "ports.csv")
+    assert found.rows == []
     assert problem.as_text() == (
         "ports.csv: error: ports.csv is not there or is no plain file [file-unreadable]"
     )
 
 
 def test_schedule_in_another_encoding(tmp_path: Path) -> None:
-    """Latin-1 is told with its line, not read wrongly."""
-    assert told(tmp_path, (HEAD + GOOD + "FC-2,BX-1,B,24,Café\n").encode("latin-1")) == [
-        "ports.csv:3: error: ports.csv is not UTF-8 text [file-encoding]"
-    ]
+    """A sign that several code pages know is told with its line, not read wrongly."""
+    (problem,) = read(tmp_path, (HEAD + GOOD + "FC-2,BX-1,B,24,Crème\n").encode("cp1252"))[1]
+    assert (problem.code, problem.where.line) == ("file-encoding", 3)
+    assert problem.message == "ports.csv is not UTF-8 text, and its signs can be read in several ways"

@@ -1,0 +1,61 @@
+"""What a job says of its schedules: `[columns]` and `sheets`; what names nothing there is a problem."""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from tagmaker.catalog.columns import column_words
+from tagmaker.catalog.tables import Table, did_you_mean, read_toml
+from tagmaker.job.columns import known_name
+from tagmaker.job.schedule import Schedule
+from tagmaker.job.understood import Choices
+from tagmaker.problems import Problem
+
+__all__ = ["choices_of_job", "read_choices", "tell_unused"]
+
+
+def choices_of_job(path: Path | None) -> tuple[Choices, list[Problem]]:
+    """The choices of the job in a folder (or of a TOML file), its other keys aside; none without a job."""
+    if path is None:
+        return Choices(), []
+    file = read_toml(path / "job.toml" if path.is_dir() else path, "job.toml")
+    if isinstance(file, Problem):
+        return Choices(), [file]
+    problems: list[Problem] = []
+    top = Table.whole(file, problems)
+    return read_choices(top, top.table("job")), problems
+
+
+def read_choices(top: Table, head: Table) -> Choices:
+    """The choices of a job file; `head` is its [job]."""
+    table = top.table("columns")
+    columns: dict[str, str] = {}
+    for name in table.content:
+        value = table.text(name)
+        if value and not known_name(value):
+            hint = f'{did_you_mean(value, column_words().kind_of)}; "" leaves the column out'
+            table.wrong("value-wrong", name, f"no column is known as {value!r}", hint)
+        else:
+            columns[name] = value
+    table.close()
+    return Choices(columns, head.texts("sheets"))
+
+
+def tell_unused(top: Table, head: Table, choices: Choices, schedules: Iterable[Schedule]) -> None:
+    """Note every choice that no schedule answers to: a slip there would change what is read."""
+    sheets = [sheet for schedule in schedules for sheet in schedule.sheets]
+    columns = [column for sheet in sheets for column in sheet.columns]
+    if not sheets:
+        return
+    used = {column.name for column in columns}
+    headers = list(dict.fromkeys(column.header for column in columns))
+    table = top.table("columns")
+    for name in choices.columns:
+        if name not in used:
+            hint = did_you_mean(name, headers)
+            table.wrong("column-unknown", name, f"no schedule has a column {name!r}", hint)
+    names = list(dict.fromkeys(sheet.where.sheet for sheet in sheets if sheet.where.sheet))
+    for name in choices.sheets:
+        if name not in names:
+            head.wrong(
+                "value-wrong", "sheets", f"no schedule has a sheet {name!r}", did_you_mean(name, names)
+            )

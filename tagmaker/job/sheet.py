@@ -1,0 +1,104 @@
+"""What every reader makes of a schedule's file: sheets of rows of values, before anything is understood."""
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+
+from tagmaker.problems import Where
+
+__all__ = ["EMPTY", "MONTHS", "Kind", "Merged", "Sheet", "SheetRow", "Value", "text_value"]
+
+ERRORS = {"#REF!", "#N/A", "#DIV/0!", "#VALUE!", "#NAME?", "#NULL!", "#NUM!"}
+MONTHS = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
+DATE = re.compile(
+    rf"\d{{1,2}}-(?:{MONTHS})(?:-\d{{2}}|-\d{{4}})?"
+    r"|\d{1,2}/\d{1,2}/(?:\d{2}|\d{4})|\d{4}[-./]\d{1,2}[-./]\d{1,2}(?:[ T]\d\d:\d\d(?::\d\d)?)?"
+    r"|\d{1,2}[-.]\d{1,2}[-.]\d{4}",
+    re.ASCII,
+)
+"""Dates as spreadsheets write them into CSV: 8-Mar, 3/8/26, 2026-03-08, 8.3.2026 (common practice)."""
+
+
+class Kind(StrEnum):
+    """What a cell holds."""
+
+    TEXT = "text"
+    NUMBER = "number"
+    DATE = "date"
+    BOOLEAN = "boolean"
+    ERROR = "error"
+    FORMULA = "formula without a result"
+    STRUCK = "struck out"
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A cell's text, as the spreadsheet shows it, and what kind of value it is."""
+
+    text: str
+    kind: Kind = Kind.TEXT
+
+
+EMPTY = Value("")
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRow:
+    """A row: its line (from 1), its values from the first column on, whether it is hidden."""
+
+    line: int
+    values: tuple[Value, ...]
+    is_hidden: bool = False
+
+    @property
+    def is_blank(self) -> bool:
+        """Whether no cell is filled."""
+        return not any(value.text for value in self.values)
+
+    def value(self, column: int) -> Value:
+        """The value of a column (from 0)."""
+        return self.values[column] if column < len(self.values) else EMPTY
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """Cells merged into one: lines from 1, columns from 0, both ends included; the first holds the value."""
+
+    top: int
+    left: int
+    bottom: int
+    right: int
+
+    def holds(self, line: int, column: int) -> bool:
+        """Whether a cell is one of them."""
+        return self.top <= line <= self.bottom and self.left <= column <= self.right
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A sheet of a file; a CSV is one without a name. `remark` says how its bytes were read."""
+
+    file: str
+    rows: tuple[SheetRow, ...]
+    name: str = ""
+    number: int = 0
+    is_hidden: bool = False
+    hidden_columns: frozenset[int] = frozenset()
+    merged: tuple[Merged, ...] = ()
+    remark: str = ""
+
+    def where(self, line: int = 0, column: int = -1) -> Where:
+        """A place: a cell where the file has cells, else its line."""
+        if not self.name:
+            return Where(self.file, line)
+        return Where(self.file, line, self.name, column + 1, self.number)
+
+
+def text_value(text: str) -> Value:
+    """The value of a cell that is text, with plain white space; dates and errors in it are known."""
+    text = " ".join(text.split())
+    if text[:1] == "#" and text in ERRORS:
+        return Value(text, Kind.ERROR)
+    if len(text) > 4 and text[0].isdigit() and DATE.fullmatch(text):
+        return Value(text, Kind.DATE)
+    return Value(text) if text else EMPTY
