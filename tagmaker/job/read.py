@@ -16,6 +16,7 @@ from tagmaker.job.prints import read_prints
 from tagmaker.job.records import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.rows import Cell, unit_row
 from tagmaker.job.schedule import Schedule, read_schedule
+from tagmaker.job.sheet import ROWS_AT_MOST
 from tagmaker.job.understood import Spare
 from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.units import CAPACITY_UNITS
@@ -25,7 +26,6 @@ __all__ = ["read_job", "read_job_file"]
 REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
 BEGIN_HINT = "a job is a folder with a file job.toml; see the README for the smallest one"
 BOXES_AT_MOST = 2_000
-ROWS_AT_MOST = 100_000
 MAINS = ("liquid", "suction", "hot_gas")
 
 
