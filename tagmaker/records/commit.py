@@ -22,7 +22,7 @@ try:
 except ImportError:  # no file locks on this system: two runs at once are then the user's to avoid
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["OutputRefused", "Stage", "open_stage", "write_file"]
+__all__ = ["OutputRefused", "Stage", "locked", "open_stage", "write_file"]
 
 FOLDER_HINT = "name a folder of the program's own with -o"
 
@@ -85,7 +85,7 @@ def open_stage(out: Path, *, partial: bool) -> Iterator[Stage]:
         out = Path(os.path.realpath(out))
         _check_place(out)
         out.parent.mkdir(parents=True, exist_ok=True)
-        with _locked(out):
+        with locked(out):
             stage = Stage(out)
             stage.recover()
             _check(out, partial=partial)
@@ -102,7 +102,8 @@ def open_stage(out: Path, *, partial: bool) -> Iterator[Stage]:
 
 
 @contextlib.contextmanager
-def _locked(out: Path) -> Iterator[None]:
+def locked(out: Path) -> Iterator[None]:
+    """No other run writes there meanwhile; raises OutputRefused where one does."""
     path = out.with_name(f".{out.name}.tagmaker-lock")
     handle = _take(path, out)
     try:

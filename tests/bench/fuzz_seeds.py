@@ -68,6 +68,14 @@ def _made(folder: Path) -> dict[str, bytes]:
         return {path.name: path.read_bytes() for path in out.iterdir()}
 
 
+def _workbooks() -> list[bytes]:
+    cells = "".join(f'<c r="{letter}1" t="s"><v>{n}</v></c>' for n, letter in enumerate("ABCD"))
+    row = '<c r="A2" t="inlineStr"><is><t>FC-1</t></is></c><c r="B2" t="s"><v>5</v></c>'
+    rows = f'<row r="1">{cells}</row><row r="2" hidden="1">{row}<c r="D2" s="1"><f>1+1</f><v>24</v></c></row>'
+    sheet = f"<sheetData>{rows}</sheetData><mergeCells><mergeCell ref='A1:B2'/></mergeCells>"
+    return [sheet.encode(), *_files("example_jobs/*/*.xlsx", "tests/problems/*/*.xlsx")]
+
+
 def _plans() -> list[bytes]:
     return [plan_of(BAKERY), plan_of(EXAMPLES / "bakery-extended"), b"[[[[[[[[", b"{}"]
 
@@ -155,6 +163,7 @@ _SEEDS = {
     "family": _families,
     "stock": lambda: _files("layouts/stocks/*.toml"),
     "csv": _schedules,
+    "xlsx": _workbooks,
     "plan": _plans,
     "scans": _scans,
     "picture": _pictures,
@@ -174,6 +183,10 @@ _WORDS = {
     "job": _TOML,
     "family": _TOML,
     "stock": _TOML,
+    "xlsx": [
+        "<c r=", "<row ", "<v>", "</c>", "<f>", "inlineStr", "<mergeCell ref=", "<cols>", "<col min=",
+        "1E400", "-1", "FC-1", "BX-1", "#REF!", "A1048577", "XFE1",
+    ],
     "scans": ["BOX BX-1 REV 0", "CRC 00000000", "BX-1/A/TRM", "BX-1/A/LIQ/FC-1", "BANK 1 ON none", "ton: "],
     "returned-pdf": ["/Kids", "/Parent", "/AcroForm", "/Fields", "/Annots", "/ObjStm", "/FlateDecode", " 0 R",
         "/Encrypt", "/Prev", "/XRef", "/Contents", "/Length", "/Opt", "/Ff", "/MaxLen"],

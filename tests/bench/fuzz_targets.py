@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from tests.bench.fuzz_seeds import BAKERY, THREE, bakery_text
+from tests.workbooks import handmade
 
 ONE_BOX = """
 [job]
@@ -84,6 +85,21 @@ def csv(data: bytes, work: Path) -> None:
     )
     _put(work, "families/three-port-boards.toml", next((THREE / "families").glob("*.toml")).read_bytes())
     _tell(pipeline.plan(work).problems)
+
+
+def xlsx(data: bytes, work: Path) -> None:
+    """A workbook: the bytes of its packed file, or, where they are none, the XML of its one sheet."""
+    from tagmaker import schedules  # noqa: PLC0415 — as above
+
+    path = work / "ports.xlsx"
+    if data.startswith(b"PK"):
+        path.write_bytes(data)
+    else:
+        handmade(path, {"S": data.decode(errors="replace")}, ("unit", "box", "port", "MBH", "FC-1", "BX-1"))
+    understood = schedules.read(path, None)
+    json.dumps(understood.as_json())
+    schedules.read_lines(understood)
+    _tell(understood.problems)
 
 
 def plan(data: bytes, work: Path) -> None:
@@ -178,6 +194,7 @@ TARGETS: dict[str, Callable[[bytes, Path], None]] = {
     "family": family,
     "stock": stock,
     "csv": csv,
+    "xlsx": xlsx,
     "plan": plan,
     "scans": scans,
     "picture": picture,
