@@ -3,10 +3,23 @@
 Ink is a grey from 0 (black) to 1 (white). Marks know nothing of boxes or labels; `draw` turns them into ink.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-__all__ = ["Bars", "FaceFile", "Field", "Line", "Mark", "Page", "Polygon", "Rect", "Text", "moved"]
+__all__ = [
+    "Bars",
+    "FaceFile",
+    "Field",
+    "Group",
+    "Line",
+    "Mark",
+    "Page",
+    "Polygon",
+    "Rect",
+    "Text",
+    "flat",
+    "moved",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +113,16 @@ class Field:
     value: str = ""
 
 
-Mark = Text | Rect | Line | Polygon | Bars | Field
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Marks that lie together: their own corner is at x, y."""
+
+    x: float
+    y: float
+    marks: "tuple[Mark, ...]"
+
+
+Mark = Text | Rect | Line | Polygon | Bars | Field | Group
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +141,15 @@ class Page:
 def moved(marks: Iterable[Mark], dx: float, dy: float) -> tuple[Mark, ...]:
     """The same marks, dx to the right and dy down."""
     return tuple(_moved(mark, dx, dy) for mark in marks)
+
+
+def flat(marks: Iterable[Mark]) -> Iterator[Mark]:
+    """The marks, those of groups one by one where they lie."""
+    for mark in marks:
+        if isinstance(mark, Group):
+            yield from flat(moved(mark.marks, mark.x, mark.y))
+        else:
+            yield mark
 
 
 def _moved(mark: Mark, dx: float, dy: float) -> Mark:

@@ -155,14 +155,12 @@ def _with_since(part: Part, options: Options) -> tuple[Part, list[Problem]]:
     earlier = read_plan_file(options.since)
     if isinstance(earlier, Problem):
         return part, [earlier]
-    return replace(part, since=Since(earlier.of_boxes(part.boxes), prints_all=options.prints_all)), []
+    return replace(part, since=Since(earlier, prints_all=options.prints_all)), []
 
 
 def _unrevised(whole: _Set, earlier: Issued | Problem) -> list[Problem]:
     """A warning where the job says something else than an earlier set of the same revision."""
-    if whole.part.is_limited and not whole.part.is_update:
-        return []
-    if isinstance(earlier, Problem) or earlier.job.revision != whole.job.revision:
+    if whole.part.boxes or isinstance(earlier, Problem) or earlier.job.revision != whole.job.revision:
         return []
     if earlier.digest == whole.issued.digest:
         return []
@@ -281,8 +279,10 @@ def _place_changes(whole: _Set, words: Words) -> list[Problem]:
     part = whole.part
     if part.since is None or not part.is_update or not part.has_sheets:
         return []
-    told = told_changes(compare(part.since.issued, whole.issued), words)
-    title, none = words("changes.title"), words("changes.nothing_to_do")
+    limited = part.since.issued.limited_to(part.boxes, {row.key for row in whole.job.boxes})
+    told = told_changes(compare(limited, whole.issued).of_boxes(part.boxes), words)
+    title = words("changes.title", revision=part.since.issued.job.revision)
+    none = words("changes.nothing_to_do")
     whole.documents["changes.pdf"], problems = punch_pages(whole.job, told, words, title, none)
     return problems
 
@@ -317,7 +317,8 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
         stage.finish()
     files = tuple((name, len(whole.documents.get(name, ()))) for name in (*names, PLAN_FILE))
     read = sum(proof.read for proof in proofs) if options.proof else -1
-    return Made(checked, files, len(whole.placed), len(whole.boxes), read)
+    boxes = sum(bool(box.labels or box.placard or box.walk) for box in whole.boxes)
+    return Made(checked, files, len(whole.placed), boxes, read)
 
 
 def _expected(name: str, whole: _Set) -> list[Expected]:

@@ -14,7 +14,7 @@ from tagmaker.problems import Problem, Severity, has_errors
 from tagmaker.tags.reasons import on_list, reason
 from tagmaker.units import Capacity
 
-__all__ = ["Bar", "checked_lines", "made_lines", "problem_lines", "switch_lines"]
+__all__ = ["Bar", "checked_lines", "made_json", "made_lines", "problem_lines", "switch_lines"]
 
 BOLD, RED, YELLOW, PLAIN = "\x1b[1m", "\x1b[31m", "\x1b[33m", "\x1b[0m"
 LONG_JOB = 12  # boxes from which a run takes long enough for a bar
@@ -114,6 +114,13 @@ def made_lines(made: Made, out: Path) -> list[str]:
     ]
     proof = f"{made.codes_read} of {made.codes_read} codes read back"
     return [*lines, proof if made.codes_read >= 0 else "the codes were not read back (--no-proof)"]
+
+
+def made_json(made: Made, out: Path) -> dict[str, object]:
+    """What `make` wrote as data; `part_used` are the last sheets that have labels left."""
+    left = [{"stock": stock, "used": used, "left": rest} for stock, used, rest in made.checked.part_used]
+    files = [name for name, _ in made.files]
+    return {"out": str(out), "tags": made.tags, "boxes": made.boxes, "files": files, "part_used": left}
 
 
 def switch_lines(checked: Checked) -> list[str]:

@@ -25,7 +25,10 @@ ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = ROOT / "example_jobs"
 BAKERY, CLINIC, MISTAKES = (str(EXAMPLES / name) for name in ("bakery", "clinic", "full-of-mistakes"))
 JOB_COMMANDS = ("make", "check", "switches")
-COMMANDS = (*JOB_COMMANDS, "stocks", "align", "read", "start", "scan", "readback", "explain", "room")
+COMMANDS = (
+    *(*JOB_COMMANDS, "changes", "stocks", "align", "read", "start", "schemas"),
+    *("scan", "readback", "explain", "room"),
+)
 PROGRAM = (sys.executable, "-c", "from tagmaker.cli import run; run()")
 SHOW_COMPLETION = "--show-completion"
 OVERLOADED = JobSketch(
@@ -87,12 +90,14 @@ def test_make_writes_the_set_and_says_so() -> None:
     """Files, what to load into the printers, and last how many codes read back; nothing to standard error."""
     done = run("make", BAKERY, "-o", "out")
     assert (done.exit_code, done.stderr, there()) == (0, "", ["out"])
-    first, *files, heading, labels, paper, last = done.stdout.splitlines()
+    first, *files, heading, labels, paper, left, last = done.stdout.splitlines()
     tags = len(rows())
     assert first == f"out: {tags} tags for 1 box"
     assert sorted(line.split()[0] for line in files) == there("out")
     assert (heading, paper) == ("needed:", "  letter: 1 page")
     assert labels == f"  letter-30-67x25: {tags} labels, 2 pages"
+    assert left == "26 labels of the last sheet of letter-30-67x25 left: --skip 4 goes on there"
+    assert tags + 26 == 60
     assert last == f"{tags + 2} of {tags + 2} codes read back"  # the placard has its code twice
 
 
@@ -351,7 +356,7 @@ def test_make_json_tells_what_was_made() -> None:
     done = run("make", BAKERY, "-o", "out", "--json")
     content = result(done)
     assert (done.exit_code, done.stderr) == (0, "")
-    assert list(content) == ["out", "tags", "boxes", "files", "problems"]
+    assert list(content) == ["out", "tags", "boxes", "files", "part_used", "problems"]
     assert (content["out"], content["boxes"], content["problems"]) == ("out", 1, [])
     assert isinstance(content["files"], list)
     assert sorted(content["files"]) == there("out")
@@ -440,7 +445,7 @@ def test_json_is_plain_ascii_and_one_line() -> None:
     ("words", "answer"),
     [
         (("mak", BAKERY), "Did you mean 'make'?"),
-        (("swiches", BAKERY), "Did you mean 'switches'?"),
+        (("swiches", BAKERY), "Did you mean 'switches'"),
         (("make", BAKERY, "--bx", "BX-1"), "--box"),
         (("check", BAKERY, "--jsn"), "--json"),
         (("make", BAKERY, "--ot", "x"), "--out"),
@@ -507,13 +512,13 @@ def test_the_program_alone_shows_its_help() -> None:
 
 @pytest.mark.parametrize("words", [(), *((command,) for command in COMMANDS)])
 def test_every_help_has_an_example_that_runs(words: tuple[str, ...]) -> None:
-    """The example is a call of that command on a job that is shipped; one of them is full of mistakes."""
+    """A call of that command on a job that is shipped; one is full of mistakes, one asks for work on site."""
     done = run(*words, "--help")
     assert (done.exit_code, done.stderr) == (0, "")
     (example,) = re.findall(r"Example: tagmaker (.+?)\s*$", done.stdout, re.MULTILINE)
     called = [word.replace("example_jobs", str(EXAMPLES)) for word in shlex.split(example)]
     assert called[0] in (words or COMMANDS)
-    assert run(*called).exit_code == int("full-of-mistakes" in example)
+    assert run(*called).exit_code == int("full-of-mistakes" in example or called[0] == "changes")
 
 
 @pytest.mark.parametrize("words", [(), *((command,) for command in COMMANDS)])

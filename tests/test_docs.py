@@ -59,14 +59,19 @@ def test_every_key_of_a_job_is_in_the_readme(monkeypatch: pytest.MonkeyPatch) ->
 
 @pytest.mark.parametrize("line", [line for line in SHELL if "venv" not in line])
 def test_commands_of_the_readme_run(line: str, tmp_path: Path) -> None:
-    """Each command of the README runs from the project's folder; only the mistakes' one finds errors."""
+    """Each command of the README runs from here; the mistakes end with errors, the changes with work."""
     program, *arguments = shlex.split(line)
     assert program == "tagmaker"
     run = subprocess.run(
         [sys.executable, "-c", "from tagmaker.cli import run; run()", *arguments],
         cwd=ROOT, capture_output=True, text=True, check=False, env={"PATH": "", "HOME": str(tmp_path)},
     )  # fmt: skip
-    assert run.returncode == int("full-of-mistakes" in line), run.stderr
+    assert run.returncode == int("full-of-mistakes" in line or program_says_to_do(arguments)), run.stderr
+
+
+def program_says_to_do(arguments: list[str]) -> bool:
+    """Whether the command ends with 1 where something is to be done on site."""
+    return arguments[0] == "changes"
 
 
 def test_the_two_set_up_commands_are_there() -> None:

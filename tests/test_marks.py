@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tagmaker.marks import Bars, Line, Mark, Polygon, Rect, Text, moved
+from tagmaker.marks import Bars, Group, Line, Mark, Polygon, Rect, Text, flat, moved
 
 MARKS: tuple[Mark, ...] = (
     Text(1.0, 2.0, "A", "bold", 3.0, "center", 0.5),
@@ -34,6 +34,13 @@ def test_every_sort_of_mark_moves_by_the_same_way() -> None:
 def test_there_and_back_is_where_they_were(dx: int, dy: int) -> None:
     """Moving back undoes moving."""
     assert moved(moved(MARKS, dx, dy), -dx, -dy) == MARKS
+
+
+def test_a_groups_marks_lie_from_its_corner() -> None:
+    """As if each had been moved by itself, groups within groups too, and in the order of drawing."""
+    inner = Group(1.0, 2.0, MARKS[:2])
+    expected = (MARKS[2], *moved(MARKS[:2], 11.0, 22.0), *moved(MARKS[3:4], 10.0, 20.0), MARKS[4])
+    assert expected == tuple(flat([MARKS[2], Group(10.0, 20.0, (inner, MARKS[3])), MARKS[4]]))
 
 
 @pytest.mark.parametrize("mark", MARKS, ids=lambda mark: type(mark).__name__)

@@ -15,7 +15,7 @@ from PIL import Image
 from tagmaker import pipeline
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Bars, FaceFile, Mark, Page
+from tagmaker.marks import Bars, FaceFile, Mark, Page, flat
 from tagmaker.pipeline import Made, Options
 from tagmaker.problems import Severity
 from tagmaker.tags.issued import issued_plan
@@ -232,7 +232,7 @@ def codeless(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def without_codes(page: Page, title: str) -> list[Mark]:
     """A page's marks, those of a label file without its codes."""
-    return [mark for mark in page.marks if not (isinstance(mark, Bars) and "tags-" in title)]
+    return [mark for mark in flat(page.marks) if not (isinstance(mark, Bars) and "tags-" in title)]
 
 
 @pytest.mark.usefixtures("codeless")

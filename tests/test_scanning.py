@@ -134,7 +134,7 @@ def judged(codes: list[str]) -> list[Verdict]:
         (
             placards(plan_of(replace(LIBRARY, revision="1")))[1],
             [
-                "placard BB-2 revision 1, of this job: DIFFERS",
+                "placard BB-2 revision 1, of this job: DIFFERS, OLDER",
                 "    the placard is of revision 1, the job of revision 2",
             ],
         ),
@@ -332,6 +332,7 @@ def test_json_has_every_scan_every_terminal_and_the_problems() -> None:
         "unit": "",
         "end": "box",
         "differences": [],
+        "age": "",
     }
     assert found["scans"][4] == {
         "text": "4006381333931",
@@ -339,10 +340,11 @@ def test_json_has_every_scan_every_terminal_and_the_problems() -> None:
         "kind": "unknown",
         "belongs": False,
         "differences": [],
+        "age": "",
     }
     (box,) = rebuild([scan_of(SECOND, "")])
     head = {"text": SECOND, "source": "scans.txt:9", "kind": "placard", "belongs": True}
-    assert found["scans"][5] == {**head, **box, "box": "BB-2", "differences": []}
+    assert found["scans"][5] == {**head, **box, "box": "BB-2", "differences": [], "age": "this revision"}
 
 
 def test_json_gives_a_result_for_every_terminal() -> None:

@@ -3,18 +3,48 @@
 IBM Plex Sans Condensed keeps I, l and 1 apart; its slashed zero is taken so that 0 and O are apart too.
 """
 
+import math
+import string
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 
 from tagmaker.catalog.folders import font_folder
 from tagmaker.marks import FaceFile
 
-__all__ = ["BOLD", "PLAIN", "Face", "all_faces", "face"]
+__all__ = [
+    "BOLD",
+    "FIGURES",
+    "LETTER",
+    "PLAIN",
+    "Face",
+    "all_faces",
+    "face",
+    "has_stand_ins",
+    "may_stand_for",
+]
 
 PLAIN = "plain"
 BOLD = "bold"
 FILES = {PLAIN: "IBMPlexSansCondensed-Regular.ttf", BOLD: "IBMPlexSansCondensed-Bold.ttf"}
 SLASHED_ZERO = "zero.alt02"
+FIGURES = "".join(map(chr, range(0xD800, 0xDA00)))
+"""Stand-ins for figures, all as wide as any: halves of surrogates, which no text that was read can hold."""
+LETTER = chr(0xDBFF)
+"""A stand-in for a capital letter, as wide as the widest common one but M and W."""
+MEASURED = 65536  # texts whose widths are kept
+
+
+class _Widths(dict[str, float]):
+    """Widths of texts in em, each summed once while it is kept."""
+
+    def __init__(self, advances: dict[str, float]) -> None:
+        self.advances = advances
+
+    def __missing__(self, text: str) -> float:
+        if len(self) >= MEASURED:
+            self.clear()
+        width = self[text] = sum([self.advances[character] for character in text])
+        return width
 
 
 @dataclass(frozen=True)
@@ -28,12 +58,32 @@ class Face:
 
     def width(self, text: str, size: float) -> float:
         """Width of a text at an em size, in the size's unit; every character must be in the face."""
-        advances = self.advances
-        return sum([advances[character] for character in text]) * size
+        return self._widths[text] * size
 
     def missing(self, text: str) -> str:
         """The characters of a text that the face lacks."""
-        return "".join(dict.fromkeys(character for character in text if character not in self.advances))
+        if self._signs.issuperset(text):
+            return ""
+        return "".join(dict.fromkeys(character for character in text if character not in self._signs))
+
+    @cached_property
+    def figures_are_even(self) -> bool:
+        """Whether all figures are equally wide."""
+        return len({self.advances[figure] for figure in string.digits}) == 1
+
+    @cached_property
+    def letter(self) -> float:
+        """The advance of the widest capital but M and W."""
+        return max(self.advances[sign] for sign in set(string.ascii_uppercase) - {"M", "W"})
+
+    @cached_property
+    def _widths(self) -> _Widths:
+        stand_ins = dict.fromkeys(FIGURES, self.advances["0"]) | {LETTER: self.letter}
+        return _Widths(self.advances | stand_ins)
+
+    @cached_property
+    def _signs(self) -> frozenset[str]:
+        return frozenset(self._widths.advances)
 
     def size_for_caps(self, cap_mm: float) -> float:
         """The em size, in mm, whose capitals are so high."""
@@ -57,6 +107,17 @@ def face(name: str) -> Face:
             descent=-font["hhea"].descent / units,
             advances={character: metrics[glyph][0] / units for character, glyph in characters.items()},
         )
+
+
+@cache
+def has_stand_ins() -> bool:
+    """Whether figures may be stood in for: in every face they are equally wide."""
+    return all(face(name).figures_are_even for name in FILES)
+
+
+def may_stand_for(letter: str) -> bool:
+    """Whether a port's letter may be stood in for: it is no wider."""
+    return len(letter) == 1 and face(BOLD).advances.get(letter, math.inf) <= face(BOLD).letter
 
 
 def all_faces() -> tuple[FaceFile, ...]:

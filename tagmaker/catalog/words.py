@@ -1,6 +1,6 @@
 """Every printed word, from `layouts/words/`; one file a language."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tagmaker.catalog.folders import layouts
 from tagmaker.catalog.tables import read_toml
@@ -13,7 +13,7 @@ __all__ = ["Words", "load_words"]
 class Words:
     """Printed texts by key ("tag.liquid"), with named places for values."""
 
-    texts: dict[str, str]
+    texts: dict[str, str] = field(hash=False)
 
     def __call__(self, key: str, **values: object) -> str:
         """The text of a key with its values filled in; an unknown key is a bug."""

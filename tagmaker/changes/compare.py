@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator, Mapping
 
-from tagmaker.changes.records import BoxChange, Changes, FactChange, PortChange, SwitchMove
+from tagmaker.changes.records import BoxChange, Changes, FactChange, PortChange, SwitchMove, UnitChange
 from tagmaker.changes.renames import box_pairs, unit_changes
 from tagmaker.plan.as_json import BankOutline, BoardOutline, BoxOutline, PortOutline
-from tagmaker.tags.issued import Issued, IssuedPlacard, IssuedTag
+from tagmaker.tags.issued import Issued, IssuedPlacard, IssuedTag, same_codes
 
 __all__ = ["compare"]
 
@@ -15,10 +15,15 @@ FACTS = ("shown", "place", "power", "system", "level", "fed_from")
 def compare(old: Issued, new: Issued) -> Changes:
     """All that differs between what hangs on site and what the job says now."""
     pairs = box_pairs(old, new)
+    units = unit_changes(old, new, pairs)
     before, after = _Set(old), _Set(new)
-    boxes = (_box(before, was, after, now) for was, now in pairs)
-    told = tuple(box for box in boxes if box.is_work or box.facts or box.ports or box.kind != "changed")
-    return Changes(old.job, new.job, unit_changes(old, new, pairs), told)
+    boxes = (_box(before, was, after, now, units) for was, now in pairs)
+    told = tuple(
+        box
+        for box in boxes
+        if box.is_work or box.facts or box.ports or box.kind != "changed" or any(map(box.concerns, units))
+    )
+    return Changes(old.job, new.job, units, told)
 
 
 class _Set:
@@ -36,12 +41,18 @@ class _Set:
         return self.tags.get(box.tag.upper(), {}), self.placards.get(box.tag.upper())
 
 
-def _box(before: _Set, was: BoxOutline | None, after: _Set, now: BoxOutline | None) -> BoxChange:
+def _box(
+    before: _Set,
+    was: BoxOutline | None,
+    after: _Set,
+    now: BoxOutline | None,
+    units: tuple[UnitChange, ...],
+) -> BoxChange:
     kind = _kind(was, now)
     is_new = kind in {"new", "replaced"}
     old_tags, old_placard = before.of(was)
     new_tags, new_placard = after.of(now)
-    same = {code for code, tag in new_tags.items() if code in old_tags and old_tags[code].says == tag.says}
+    same = same_codes(old_tags, new_tags)
     off = tuple(tag for code, tag in old_tags.items() if code not in same)
     on = tuple(tag for code, tag in new_tags.items() if code not in same)
     ports = tuple(_ports(was, now))
@@ -52,6 +63,7 @@ def _box(before: _Set, was: BoxOutline | None, after: _Set, now: BoxOutline | No
         was=was.tag if was else "",
         now=now.tag if now else "",
         place=shown.place if shown else "",
+        power=shown.power if shown else "",
         boards=tuple(board.place for board in now.boards) if now and is_new else (),
         facts=tuple(_facts(old_placard, new_placard)),
         switches=tuple(_switches(None if is_new else was, now)),
@@ -61,16 +73,22 @@ def _box(before: _Set, was: BoxOutline | None, after: _Set, now: BoxOutline | No
         placard_off=old_placard if differs else None,
         placard_on=new_placard if differs else None,
         bands=(old_placard.bands if old_placard else "") != (new_placard.bands if new_placard else ""),
-        check=_letters_to_check(now, ports, (*off, *on)),
+        check=_letters_to_check(now, ports, (*off, *on), units),
     )
 
 
 def _kind(was: BoxOutline | None, now: BoxOutline | None) -> str:
     if was is None or now is None:
         return "new" if was is None else "gone"
-    if (was.family, was.port_count) != (now.family, now.port_count):
+    if _hardware(was) != _hardware(now):
         return "replaced"
-    return "changed" if was.tag == now.tag else "renamed"
+    return "changed" if was.tag.upper() == now.tag.upper() else "renamed"
+
+
+def _hardware(box: BoxOutline) -> object:
+    """What cannot be changed without another box: its family, its size, how its boards are made."""
+    boards = [(board.place, board.ports, board.unfitted, len(board.banks)) for board in box.boards]
+    return box.family, box.port_count, boards
 
 
 def _facts(was: IssuedPlacard | None, now: IssuedPlacard | None) -> Iterator[FactChange]:
@@ -115,16 +133,18 @@ def _states(bank: BankOutline) -> dict[int, str]:
 
 
 def _letters_to_check(
-    now: BoxOutline | None, ports: tuple[PortChange, ...], tags: tuple[IssuedTag, ...]
+    now: BoxOutline | None,
+    ports: tuple[PortChange, ...],
+    tags: tuple[IssuedTag, ...],
+    units: tuple[UnitChange, ...],
 ) -> tuple[str, ...]:
-    """Letters whose use or units differ, or at which any tag is taken off or put on."""
+    """Letters that differ, at which a tag is taken off or put on, or whose unit or its pipes are others."""
+    if now is None:
+        return ()
     letters = {tag.port for tag in tags}
-    for port in ports:
-        if (
-            port.was is None
-            or port.now is None
-            or (port.was.use, port.was.units) != (port.now.use, port.now.units)
-        ):
-            letters |= set(port.port.split("+"))
-    fitted = [letter for port in now.ports for letter in port.port.split("+")] if now else []
-    return tuple(sorted(letters.intersection(fitted)))
+    letters |= {letter for port in ports for letter in port.port.split("+")}
+    for unit in units:
+        if unit.now and unit.is_work and unit.now.box == now.tag:
+            letters |= set(unit.now.port.split("+"))
+    fitted = [letter for port in now.ports for letter in port.port.split("+")]
+    return tuple(letter for letter in sorted(fitted) if letter in letters)

@@ -1,16 +1,17 @@
 """Which box and which unit is which: by tag, and as a rename where all the rest matches one other."""
 
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
-from tagmaker.changes.records import UnitChange
+from tagmaker.changes.records import FactChange, UnitChange
 from tagmaker.plan.as_json import BoxOutline
 from tagmaker.tags.issued import Issued, IssuedUnit
 
 __all__ = ["box_pairs", "unit_changes"]
 
 Thing = TypeVar("Thing")  # Python 3.11 has no other way to write it
+FACTS = ("capacity_btuh", "room", "address", "liquid", "gas", "insulation", "run", "cable")
 BoxPair = tuple[BoxOutline | None, BoxOutline | None]
 
 
@@ -43,19 +44,30 @@ def unit_changes(old: Issued, new: Issued, pairs: Iterable[BoxPair]) -> tuple[Un
     changes: list[UnitChange] = []
     for key, unit in after.items():
         was = before.get(key) or renamed.get(id(unit))
-        if was is None or moved_along[id(was)] != unit:
-            changes.append(UnitChange(_kind(was, moved_along, unit), was, unit))
+        there = moved_along[id(was)] if was else None
+        if there != unit:
+            changes.append(UnitChange(_kind(there, unit), was, unit, tuple(_facts(there, unit))))
     taken = {id(was) for was in renamed.values()}
     return (*changes, *(UnitChange("removed", unit, None) for unit in gone if id(unit) not in taken))
 
 
-def _kind(was: IssuedUnit | None, moved_along: Mapping[int, IssuedUnit], now: IssuedUnit) -> str:
+def _kind(was: IssuedUnit | None, now: IssuedUnit) -> str:
     if was is None:
         return "added"
-    if was.unit != now.unit:
-        return "renamed"
-    there = moved_along[id(was)]
-    return "moved" if (there.box.upper(), there.port) != (now.box.upper(), now.port) else "changed"
+    if (was.box.upper(), was.port) != (now.box.upper(), now.port):
+        return "moved"
+    return "renamed" if was.unit != now.unit else "changed"
+
+
+def _facts(was: IssuedUnit | None, now: IssuedUnit) -> Iterator[FactChange]:
+    for what in FACTS if was else ():
+        before, after = (_text(getattr(unit, what)) for unit in (was, now))
+        if before != after:
+            yield FactChange(what, before, after)
+
+
+def _text(value: object) -> str:
+    return "" if value is None else str(value)
 
 
 def _matches(

@@ -6,7 +6,18 @@ from typing import Annotated
 
 import typer
 
-from tagmaker.commands.options import AsJson, Boxes, JobPath, Only, Since, default_out, end, job_path, upper
+from tagmaker.commands.options import (
+    AsJson,
+    Boxes,
+    JobPath,
+    Only,
+    Since,
+    check_since,
+    default_out,
+    end,
+    job_path,
+    upper,
+)
 
 __all__ = ["check", "make", "switches"]
 
@@ -26,59 +37,54 @@ class KitName(StrEnum):
     LINES = "lines"
 
 
+Out = Annotated[
+    Path | None,
+    typer.Option("-o", "--out", metavar="OUT", help="The output folder; default: JOB's name and -out, here."),
+]
+Stage = Annotated[StageName | None, typer.Option(help="Print the tags of this stage of the works alone.")]
+Kit = Annotated[KitName | None, typer.Option(help="Print this kit's tags alone.")]
+Skip = Annotated[
+    int, typer.Option(min=0, metavar="N", help="Begin the first sheet of every stock N labels in.")
+]
+Png = Annotated[bool, typer.Option("--png", metavar="", help="Write every page as a PNG picture too.")]
+Blind = Annotated[
+    bool, typer.Option("--blind", metavar="", help="Leave what is expected out of the walk sheets.")
+]
+NoProof = Annotated[bool, typer.Option("--no-proof", metavar="", help="Do not read the printed codes back.")]
+All = Annotated[
+    bool,
+    typer.Option("--all", metavar="", help="With --since: print the rest too, each tag in its own revision."),
+]
+
+
 def make(
     job: JobPath = None,
-    out: Annotated[
-        Path | None,
-        typer.Option(
-            "-o", "--out", metavar="OUT", help="The output folder; default: JOB's name and -out, here."
-        ),
-    ] = None,
+    out: Out = None,
     box: Boxes = None,
     only: Only = None,
-    stage: Annotated[
-        StageName | None, typer.Option(help="Print the tags of this stage of the works alone.")
-    ] = None,
-    kit: Annotated[KitName | None, typer.Option(help="Print this kit's tags alone.")] = None,
-    skip: Annotated[
-        int, typer.Option(min=0, metavar="N", help="Begin the first sheet of every stock N labels in.")
-    ] = 0,
-    png: Annotated[
-        bool, typer.Option("--png", metavar="", help="Write every page as a PNG picture too.")
-    ] = False,
-    blind: Annotated[
-        bool, typer.Option("--blind", metavar="", help="Leave what is expected out of the walk sheets.")
-    ] = False,
-    no_proof: Annotated[
-        bool, typer.Option("--no-proof", metavar="", help="Do not read the printed codes back.")
-    ] = False,
+    stage: Stage = None,
+    kit: Kit = None,
+    skip: Skip = 0,
+    png: Png = False,
+    blind: Blind = False,
+    no_proof: NoProof = False,
     since: Since = None,
-    all_tags: Annotated[
-        bool,
-        typer.Option(
-            "--all", metavar="", help="With --since: print the rest too, each tag in its own revision."
-        ),
-    ] = False,
+    all_tags: All = False,
     as_json: AsJson = False,
 ) -> None:
     """Write a job's label sheets, placards, verification sheets, register and plan into OUT."""
     from tagmaker import pipeline  # noqa: PLC0415 — heavy, and `--help` needs none of it
     from tagmaker.tags.part import Part  # noqa: PLC0415
-    from tagmaker.terminal import Bar, made_lines  # noqa: PLC0415
+    from tagmaker.terminal import Bar, made_json, made_lines  # noqa: PLC0415
 
     path = job_path(job)
-    part = Part(upper(box), upper(only), stage.value if stage else "", kit.value if kit else "", skip, blind)
     target = out or default_out(path)
+    check_since(since, target, prints_all=all_tags)
+    part = Part(upper(box), upper(only), stage.value if stage else "", kit.value if kit else "", skip, blind)
     options = pipeline.Options(proof=not no_proof, png=png, since=since, prints_all=all_tags)
     with Bar() as bar:
         made = pipeline.make(path, target, part, bar.move, options)
-    summary = {
-        "out": str(target),
-        "tags": made.tags,
-        "boxes": made.boxes,
-        "files": [name for name, _ in made.files],
-    }
-    end(made.checked.problems, summary, made_lines(made, target), as_json=as_json)
+    end(made.checked.problems, made_json(made, target), made_lines(made, target), as_json=as_json)
 
 
 def check(job: JobPath = None, box: Boxes = None, since: Since = None, as_json: AsJson = False) -> None:

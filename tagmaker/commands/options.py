@@ -22,6 +22,7 @@ __all__ = [
     "JobPath",
     "Only",
     "Since",
+    "check_since",
     "default_out",
     "end",
     "job_folder",
@@ -90,6 +91,18 @@ def default_out(job: Path) -> Path:
     """Where a job's set goes when no folder is named: the job's name and -out, here."""
     folder = job.resolve() if job.is_dir() else job.resolve().parent
     return Path(f"{folder.name}-out")
+
+
+def check_since(since: Path | None, out: Path, *, prints_all: bool) -> None:
+    """End with wrong usage where an update would take the place of the set that it goes on from."""
+    if since is None and prints_all:
+        raise typer.BadParameter("--all goes with --since")
+    folder = since if since is None or since.is_dir() else since.parent
+    if folder and not prints_all and folder.resolve() == out.resolve():
+        raise typer.BadParameter(
+            f"--since and --out are both {out}: give the update a folder of its own, "
+            "or the next run finds nothing changed"
+        )
 
 
 def job_folder(job: Path) -> Path:

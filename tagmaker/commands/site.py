@@ -33,6 +33,8 @@ def scan(
     """Say what each code is, whether it is of the job, and whether anything is crossed or differs."""
     from tagmaker import scanning  # noqa: PLC0415 — as above
 
+    if since and not job:
+        raise typer.BadParameter("--since goes with --job")
     quiet = as_json or rebuild
     run_ = scanning.scan(
         files,

@@ -1,170 +1,82 @@
 """Pages of marks as a PDF whose bytes depend on nothing but the marks."""
 
-import io
-from collections.abc import Iterable
-from functools import cache
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Iterator
+from typing import Any
 
+from tagmaker.draw.form import Form
+from tagmaker.draw.ink import MM, Inked, ink_page
+from tagmaker.draw.letters import numbered
 from tagmaker.draw.undated import undated
-from tagmaker.marks import Bars, FaceFile, Field, Line, Mark, Page, Polygon, Rect, Text
+from tagmaker.marks import FaceFile, Page
 
-if TYPE_CHECKING:
-    from reportlab.pdfgen.canvas import Canvas
-
-__all__ = ["draw_pdf"]
-
-MM = 72 / 25.4  # points a millimetre
-FIELD_POINTS = 8
-FIELD_CHARACTERS = 2000
+__all__ = ["draw_pdf", "pdf_of"]
 
 
 def draw_pdf(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
-    """A PDF of the pages with every face embedded; the same pages give the same bytes."""
-    from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415 — heavy, and `check` draws nothing
+    """A PDF of the pages with every face that they use embedded; the same pages give the same bytes."""
+    return pdf_of(title, author, (ink_page(page, faces) for page in pages), faces)
 
-    fonts = {face.name: _font(face) for face in faces}
-    out = io.BytesIO()
-    first = next(iter(fonts.values()), None)  # else every page would name Helvetica, which is not embedded
+
+def pdf_of(title: str, author: str, inked: Iterable[Inked], faces: tuple[FaceFile, ...]) -> bytes:
+    """Pages drawn in these faces as one document."""
+    document = _document()
+    document.setTitle(title)
+    document.setAuthor(author)
+    document.setCreator("tagmaker")
+    paper = _Paper(document)
+    used: dict[str, set[str]] = {}
+    for page in inked:
+        paper.add(page)
+        for name, signs in page.signs.items():
+            used.setdefault(name, set()).update(signs)
+    for face in faces:
+        if face.name in used:
+            numbered(face).embed(document, used[face.name])
+    return bytes(document.GetPDFData(None))
+
+
+def _document() -> Any:
+    from reportlab.pdfbase.pdfdoc import PDFDocument  # noqa: PLC0415 — heavy, and `check` draws nothing
+
     with undated():
-        canvas = Canvas(out, invariant=1, pageCompression=1, initialFontName=first)
-    canvas.setTitle(title)
-    canvas.setAuthor(author)
-    canvas.setCreator("tagmaker")
-    for page in pages:
-        canvas.setPageSize((page.width * MM, page.height * MM))
-        if page.adjust:
-            scale_x, scale_y, dx, dy = page.adjust
-            canvas.transform(scale_x, 0, 0, scale_y, dx * MM, (page.height * (1 - scale_y) - dy) * MM)
-        pen = _Pen(canvas, page.height, fonts)
-        for mark in page.marks:
-            pen.draw(mark)
-        canvas.showPage()
-    canvas.save()
-    return out.getvalue()
+        return PDFDocument(compression=1, invariant=1)
 
 
-@cache
-def _font(face: FaceFile) -> str:
-    """The name under which a face is known to reportlab, its substitute glyphs in place."""
-    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415 — as above
-    from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
+class _Paper:
+    """The pages of a document, written as they come; reportlab keeps the numbers of objects."""
 
-    font = TTFont(f"tagmaker-{face.name}", face.path)
-    for character, glyph in face.glyphs:
-        font.face.charToGlyph[ord(character)] = glyph
-    pdfmetrics.registerFont(font)
-    return str(font.fontName)
+    def __init__(self, document: Any) -> None:
+        self.document = document
+        self.form: Form | None = None
+        self.parent = self._told(document.Reference(document.Pages))
+        self.fonts = self._told(document.Reference(document.idToObject["BasicFonts"]))
 
+    def _told(self, reference: Any) -> bytes:
+        return bytes(reference.format(self.document))
 
-class _Pen:
-    """Draws marks on one page; turns millimetres from the top into points from the bottom."""
+    def add(self, page: Inked) -> None:
+        """One more page; its number is taken first, for its fields tell on which page they are."""
+        document, name = self.document, self.document.thisPageName()
+        reference = document.Reference(b"", name)
+        document.idToObject[name] = self._page(page, self._told(reference))
+        document.Pages.addPage(reference)
+        document.updateSignature(page.stream)
+        document.pageCounter += 1
 
-    def __init__(self, canvas: "Canvas", height: float, fonts: dict[str, str]) -> None:
-        self.canvas: Any = canvas
-        self.height = height
-        self.fonts = fonts
-
-    def draw(self, mark: Mark) -> None:
-        match mark:
-            case Text():
-                self.text(mark)
-            case Rect():
-                self.rect(mark)
-            case Line():
-                self.line(mark)
-            case Polygon():
-                self.polygon(mark)
-            case Bars():
-                self.bars(mark)
-            case Field():
-                self.field(mark)
-
-    def up(self, y: float) -> float:
-        return (self.height - y) * MM
-
-    def text(self, mark: Text) -> None:
-        self.canvas.setFillGray(mark.ink)
-        self.canvas.setFont(self.fonts[mark.face], mark.size * MM)
-        draw = {
-            "left": self.canvas.drawString,
-            "center": self.canvas.drawCentredString,
-            "right": self.canvas.drawRightString,
-        }[mark.align]
-        draw(mark.x * MM, self.up(mark.y), mark.text)
-
-    def rect(self, mark: Rect) -> None:
-        self.stroke(mark.line, mark.ink, mark.dash)
-        if mark.fill is not None:
-            self.canvas.setFillGray(mark.fill)
-        options = {"stroke": int(mark.line > 0), "fill": int(mark.fill is not None)}
-        x, y = mark.x * MM, self.up(mark.y + mark.height)
-        if mark.radius:
-            self.canvas.roundRect(x, y, mark.width * MM, mark.height * MM, mark.radius * MM, **options)
-        else:
-            self.canvas.rect(x, y, mark.width * MM, mark.height * MM, **options)
-
-    def line(self, mark: Line) -> None:
-        self.stroke(mark.width, mark.ink, mark.dash)
-        self.canvas.line(mark.x1 * MM, self.up(mark.y1), mark.x2 * MM, self.up(mark.y2))
-
-    def stroke(self, width: float, ink: float, dash: tuple[float, ...]) -> None:
-        self.canvas.setStrokeGray(ink)
-        self.canvas.setLineWidth(width * MM)
-        self.canvas.setDash([length * MM for length in dash] or [])
-
-    def polygon(self, mark: Polygon) -> None:
-        self.canvas.setFillGray(mark.fill)
-        path = self.canvas.beginPath()
-        (x, y), *rest = mark.points
-        path.moveTo(x * MM, self.up(y))
-        for x, y in rest:
-            path.lineTo(x * MM, self.up(y))
-        path.close()
-        self.canvas.drawPath(path, stroke=0, fill=1)
-
-    def bars(self, mark: Bars) -> None:
-        """One path for the whole symbol, so that no hairline shows between its cells."""
-        self.canvas.setFillGray(0)
-        path = self.canvas.beginPath()
-        for column, row, columns, rows in mark.runs:
-            y = mark.y + (row + rows) * mark.cell_height
-            path.rect(
-                (mark.x + column * mark.cell_width) * MM,
-                self.up(y),
-                columns * mark.cell_width * MM,
-                rows * mark.cell_height * MM,
-            )
-        self.canvas.drawPath(path, stroke=0, fill=1)
-
-    def field(self, mark: Field) -> None:
-        """A form field, empty; a kept one is hidden and cannot be changed."""
-        from reportlab.lib.colors import white  # noqa: PLC0415 — as above
-
-        form = self.canvas.acroForm
-        place = {
-            "x": mark.x * MM,
-            "y": self.up(mark.y + mark.height),
-            "name": mark.name,
-            "tooltip": mark.told,
-        }
-        if mark.kind == "check":
-            size = min(mark.width, mark.height) * MM
-            form.checkbox(
-                **place, size=size, borderWidth=0.5, fillColor=white, buttonStyle="cross", fieldFlags=""
-            )
-            return
-        options = {
-            "fieldFlags": "", "annotationFlags": "print", "borderWidth": 0.4, "maxlen": FIELD_CHARACTERS
-        }  # fmt: skip
-        if mark.kind == "kept":
-            flags = {"fieldFlags": "readOnly multiline", "annotationFlags": "hidden"}
-            options = {**flags, "borderWidth": 0, "maxlen": None}
-        form.textfield(
-            **place,
-            **options,
-            width=mark.width * MM,
-            height=mark.height * MM,
-            value=mark.value,
-            fillColor=white,
-            fontSize=FIELD_POINTS,
+    def _page(self, page: Inked, own: bytes) -> bytes:
+        head = b"<< /Filter /FlateDecode /Length %d >>\nstream\n" % len(page.stream)
+        content = self._told(
+            self.document.Reference(head + page.stream + b"\nendstream", f"ink of {own.decode()}")
         )
+        notes = b" /Annots [ %b ]" % b" ".join(self._fields(page, own)) if page.fields else b""
+        size = f"{page.width * MM:.4f} {page.height * MM:.4f}".encode()
+        return (
+            b"<< /Type /Page /Parent %b /MediaBox [ 0 0 %b ] "
+            b"/Resources << /Font %b /ProcSet [ /PDF /Text ] >> /Contents %b%b >>"
+            % (self.parent, size, self.fonts, content, notes)
+        )
+
+    def _fields(self, page: Inked, own: bytes) -> Iterator[bytes]:
+        self.form = self.form or Form(self.document)
+        for field in page.fields:
+            yield self.form.add(field, own, page.height)

@@ -5,7 +5,7 @@ import re
 from tagmaker.field.placard_read import PlacardFacts, read_placard
 from tagmaker.job.records import Job
 from tagmaker.plan.records import BoxPlan
-from tagmaker.tags.issued import IssuedPlacard
+from tagmaker.tags.issued import IssuedPlacard, placard_says
 from tagmaker.tags.placard_text import placard_text
 
 __all__ = ["ALTERED", "TODAY", "UNCHANGED", "age_of"]
@@ -26,7 +26,7 @@ def age_of(seen: PlacardFacts, job: Job, box: BoxPlan, issued: IssuedPlacard | N
     if issued and seen.revision == issued.revision:
         if seen != read_placard(issued.text):
             return ALTERED
-        if seen == read_placard(placard_text(job, box, issued.revision)):
+        if issued.says == placard_says(job, box):  # the code alone does not tell of place and power
             return UNCHANGED
     if seen.revision == job.revision:
         return ALTERED

@@ -24,18 +24,14 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Problem, ...]]:
         problems += wrong_size
         if wrong_size:
             continue
-        box = _planned(row, units.get(row.key, ()))
+        box = plan_box(row, units.get(row.key, ()))
         problems += check_box(job, box)
         boxes.append(box)
     return Plan(job, tuple(boxes)), tuple(problems)
 
 
-def plan_box(job: Job, row: BoxRow) -> BoxPlan:
-    """One box's ports and boards."""
-    return _planned(row, (unit for unit in job.units if unit.box.upper() == row.key))
-
-
-def _planned(row: BoxRow, units: Iterable[UnitRow]) -> BoxPlan:
+def plan_box(row: BoxRow, units: Iterable[UnitRow]) -> BoxPlan:
+    """One box's ports and boards, from the rows of its units."""
     claims = tuple(claim(unit, row) for unit in units)
     ports = plan_ports(row, claims)
     return BoxPlan(row, plan_boards(row, ports), ports, claims)

@@ -112,7 +112,7 @@ def _free_pairs(box: BoxPlan) -> list[tuple[str, ...]]:
 def _place(own: Job, box: BoxPlan, before: tuple[Problem, ...], unit: UnitRow) -> Place | None:
     """The box planned with the unit; None where that is an error."""
     job = replace(own, units=(*own.units, unit))
-    after = plan_box(job, box.row)
+    after = plan_box(box.row, (each for each in job.units if each.box.upper() == box.row.key))
     problems = tuple(check_box(job, after))
     if has_errors(problems) or _known_over(after):
         return None

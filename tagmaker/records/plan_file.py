@@ -1,7 +1,8 @@
 """plan.json: the whole plan of a set, for other programs and for the next revision."""
 
+import datetime as dt
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,16 +10,20 @@ import msgspec
 
 from tagmaker import __version__
 from tagmaker.catalog.plain_file import read_plain
-from tagmaker.plan.as_json import BoxOutline
+from tagmaker.plan.as_json import BoxOutline, Btuh
 from tagmaker.problems import Problem, Where, error
 from tagmaker.tags.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.tags.part import Part
-from tagmaker.tags.records import TAG_KINDS
 from tagmaker.units import CAPACITY_UNITS
 
 __all__ = ["BYTES_AT_MOST", "PLAN_FILE", "PlanFile", "find_plan_file", "plan_json", "read_plan_file"]
 
 PLAN_FILE = "plan.json"
+PORT_KINDS = ("liquid", "gas", "cable", "terminal")
+KINDS = {(kind, end) for kind in PORT_KINDS for end in ("box", "unit")} | {
+    (kind, "box") for kind in ("locator", "main-liquid", "main-suction", "main-hot-gas")
+}
+BTUH_AT_MOST = 10**20
 BYTES_AT_MOST = 200_000_000
 HINT = "name the plan.json of a whole set that `tagmaker make` wrote"
 
@@ -99,17 +104,47 @@ def read_plan_file(path: Path) -> Issued | Problem:
         if not path.is_file():
             return error("plan-unreadable", f"{path} is not there, or is no plan.json", where, HINT)
         found = msgspec.json.decode(read_plain(path, BYTES_AT_MOST), type=PlanFile)
+        _check(found)
     except OSError as reason:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
-    except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError) as reason:
+    except (msgspec.MsgspecError, ValueError, RecursionError) as reason:
         return error("plan-unreadable", f"{path} is no plan.json of this program: {reason}", where, HINT)
-    odd = {tag.kind for tag in found.tags} - TAG_KINDS | {found.job.capacity_unit} - set(CAPACITY_UNITS)
-    if odd:
-        message = f"{path} is no plan.json of this program: {min(odd)!r} is no kind of tag and no unit"
-        return error("plan-unreadable", message, where, HINT)
     part = found.part
     if part.boxes or part.ports or part.stage or part.kit:
         return error(
             "plan-partial", f"{path} is of a part of a job: the rest cannot be compared", where, HINT
         )
     return Issued(found.job, found.digest, found.boxes, found.units, found.tags, found.placards)
+
+
+def _check(found: PlanFile) -> None:
+    """Raise ValueError where a value of the right type is none that this program writes."""
+    for text in filter(None, (found.job.date, *(each.date for each in found.placards))):
+        dt.date.fromisoformat(text)
+    if found.job.capacity_unit not in CAPACITY_UNITS:
+        raise ValueError(f"{found.job.capacity_unit!r} is no unit of capacities")
+    if not all(load is None or 0 <= load <= BTUH_AT_MOST for load in _loads(found)):
+        raise ValueError("a load is no capacity")
+    if not {(tag.kind, tag.end) for tag in found.tags} <= KINDS:
+        raise ValueError("a tag is of a kind that does not exist")
+    _check_names(found)
+
+
+def _loads(found: PlanFile) -> Iterator[Btuh]:
+    yield from (unit.capacity_btuh for unit in found.units)
+    for box in found.boxes:
+        yield from (load for port in box.ports for load in (port.load_btuh, port.limit_btuh))
+
+
+def _check_names(found: PlanFile) -> None:
+    """Raise ValueError where a thing is named twice, or is of a box that is not there."""
+    boxes = [box.tag.upper() for box in found.boxes]
+    placards = [each.box.upper() for each in found.placards]
+    units = [unit.unit.upper() for unit in found.units]
+    codes = [tag.code for tag in found.tags]
+    for what, names in (("box", boxes), ("placard", placards), ("unit", units), ("tag", codes)):
+        if len(set(names)) < len(names):
+            raise ValueError(f"it has a {what} twice")
+    of_boxes = {*(unit.box.upper() for unit in found.units), *(tag.box.upper() for tag in found.tags)}
+    if set(boxes) != set(placards) or not of_boxes <= set(boxes):
+        raise ValueError("its boxes, placards, units and tags do not agree")

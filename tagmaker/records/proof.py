@@ -7,7 +7,7 @@ read as the register has it and lie within its label.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from tagmaker.marks import Bars, Page
+from tagmaker.marks import Bars, Page, flat
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.place import Placed
 from tagmaker.symbols.read import Found, page_pictures, read_codes
@@ -55,7 +55,7 @@ def expected_of_pages(pages: Sequence[Page], where: Where) -> list[Expected]:
     """The codes of other files, each where its symbol was placed."""
     found: list[Expected] = []
     for number, page in enumerate(pages, start=1):
-        for mark in page.marks:
+        for mark in flat(page.marks):
             if isinstance(mark, Bars):
                 width = max(column + columns for column, _, columns, _ in mark.runs) * mark.cell_width
                 height = max(row + rows for _, row, _, rows in mark.runs) * mark.cell_height

@@ -1,5 +1,7 @@
 """Everything that one box prints, laid out; the unit of work of a run."""
 
+import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from tagmaker.catalog.words import Words
@@ -7,9 +9,10 @@ from tagmaker.job.records import Job
 from tagmaker.marks import Page
 from tagmaker.plan.records import BoxPlan
 from tagmaker.problems import Problem
+from tagmaker.sheets.alike import fit_alike
 from tagmaker.sheets.bands import Band, bands_of
 from tagmaker.sheets.checks import check_fit
-from tagmaker.sheets.label import FittedLabel, fit_label
+from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.place import stock_of
 from tagmaker.sheets.walk import walk_pages
@@ -39,12 +42,14 @@ def fit_box(job: Job, box: BoxPlan, words: Words, part: Part) -> tuple[FittedBox
     if part.since:
         tags = tuple(part.since.dated(tag, words) for tag in tags)
     issued = part.since.box(job, box, tags) if part.since else issued_box(job, box, tags)
-    labels, problems = _labels(job, tags, words, part)
+    hanging = part.hanging(issued)
+    labels, problems = _labels(job, (tag for tag in tags if tag.code not in hanging), words, part)
     placard: tuple[Page, ...] = ()
     walk: tuple[Page, ...] = ()
     bands: list[Band] = []
     if part.prints_placard(issued):
-        dated = replace(job, revision=issued.placard.revision)
+        date = dt.date.fromisoformat(issued.placard.date) if issued.placard.date else None
+        dated = replace(job, revision=issued.placard.revision, date=date)
         placard, found = placard_pages(dated, box, job.prints.stocks["placard"], words)
         problems += found
     if part.prints_walk(issued):
@@ -57,7 +62,7 @@ def fit_box(job: Job, box: BoxPlan, words: Words, part: Part) -> tuple[FittedBox
 
 
 def _labels(
-    job: Job, tags: tuple[Tag, ...], words: Words, part: Part
+    job: Job, tags: Iterable[Tag], words: Words, part: Part
 ) -> tuple[tuple[FittedLabel, ...], list[Problem]]:
     labels: list[FittedLabel] = []
     problems: list[Problem] = []
@@ -66,7 +71,7 @@ def _labels(
             continue
         stock = stock_of(job, tag)
         misfit = check_fit(tag, stock, job.folder)
-        label, found = fit_label(tag, stock, words) if not misfit else (None, ())
+        label, found = fit_alike(tag, stock, words) if not misfit else (None, ())
         labels += [label] if label else []
         problems += [*misfit, *found]
     return tuple(labels), problems

@@ -10,7 +10,7 @@ from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.catalog.words import load_words
 from tagmaker.job.records import Job
-from tagmaker.marks import Page, Text
+from tagmaker.marks import Page, Text, flat
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.media import misfit, stocks_that_fit
@@ -136,7 +136,7 @@ def check_placards(placards: Iterable[tuple[Page, ...]], job: Job) -> Iterator[P
     low = [
         (mark.size * bold.cap_height, mark.text)
         for pages in placards
-        for mark in (pages[0].marks if pages else ())
+        for mark in flat(pages[0].marks if pages else ())
         if isinstance(mark, Text) and mark.role == "main" and mark.size * bold.cap_height < least - ROUNDED
     ]
     if low:

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
+from typing import NamedTuple
 
 from tagmaker.catalog.faces import BOLD, PLAIN, Face, face
 from tagmaker.marks import Text
@@ -33,6 +34,9 @@ ABOVE, BELOW = 0.21, 0.31
 LEGIBLE_MM = 1.5
 """No printed capital is lower: it reads at 0.32 m, 16 minutes of arc (NUREG-0700), a tag in the hand."""
 STEPS = 24  # sizes tried between the largest and the least
+ALIKE = tuple((step, step) for step in range(STEPS + 1))
+FIRST_LAST = tuple(product(range(STEPS + 1), repeat=2))
+"""The steps of a stack's first text and of the rest, in the order in which they are tried."""
 WORD = re.compile(r"[^ ]* ?")
 BREAK = re.compile(r"[^ \-+/,]*[\-+/,]* ?")
 
@@ -99,41 +103,47 @@ def fit_stack(
     for text, style in paragraphs:
         if missing := face(style.face).missing(text):
             return Unfit(text, missing)
-    steps = range(STEPS + 1)
-    sized = [[_at_step(text, style, step, frame.width) for text, style in paragraphs] for step in steps]
-    heights = [[_height(*each) for each in row] for row in sized]
-    others = [sum(row[1:]) for row in heights]
-    tries = zip(steps, steps, strict=True) if alike else product(steps, steps)
-    for first, rest in tries:
-        if heights[first][0] + others[rest] <= frame.height + 0.001:
-            chosen = [sized[first][0], *sized[rest][1:]]
-            return _spread(chosen, [heights[first][0], *heights[rest][1:]], paragraphs, frame)
+    (head, head_style), *others = paragraphs
+    tops: list[_Sized] = []  # by step, as these are, as far as they were asked for
+    rests: list[list[_Sized]] = []
+    heights: list[float] = []
+    for first, rest in ALIKE if alike else FIRST_LAST:
+        if first == len(tops):
+            tops.append(_at_step(head, head_style, first, frame.width))
+        if rest == len(rests):
+            rests.append([_at_step(text, style, rest, frame.width) for text, style in others])
+            heights.append(sum([each.height for each in rests[-1]]))
+        if tops[first].height + heights[rest] <= frame.height + 0.001:
+            return _spread([tops[first], *rests[rest]], paragraphs, frame)
     return Unfit(" / ".join(text for text, _ in paragraphs))
 
 
-def _height(caps: float, lines: tuple[str, ...]) -> float:
-    return text_height(caps, len(lines)) if lines else math.inf
+class _Sized(NamedTuple):
+    """A text at a size: its lines, none where it cannot be, and the height that they take."""
+
+    caps: float
+    lines: tuple[str, ...]
+    height: float
 
 
 @lru_cache(maxsize=65536)
-def _at_step(text: str, style: Style, step: int, width: float) -> tuple[float, tuple[str, ...]]:
+def _at_step(text: str, style: Style, step: int, width: float) -> _Sized:
     most = max(style.most, style.least)
     caps = most - (most - style.least) * step / STEPS
     measures = face(style.face)
     lines = _wrapped(text, measures, measures.size_for_caps(caps), width)
-    return caps, lines if len(lines) <= style.lines else ()
+    if not lines or len(lines) > style.lines:
+        return _Sized(caps, (), math.inf)
+    return _Sized(caps, lines, text_height(caps, len(lines)))
 
 
 def _spread(
-    sized: Sequence[tuple[float, tuple[str, ...]]],
-    heights: Sequence[float],
-    paragraphs: Sequence[tuple[str, Style]],
-    frame: Frame,
+    sized: Sequence[_Sized], paragraphs: Sequence[tuple[str, Style]], frame: Frame
 ) -> tuple[Text, ...]:
-    gap = (frame.height - sum(heights)) / len(sized)
+    gap = (frame.height - sum(each.height for each in sized)) / len(sized)
     marks: list[Text] = []
     y = frame.y + gap / 2
-    for (caps, lines), height, (_, style) in zip(sized, heights, paragraphs, strict=True):
+    for (caps, lines, height), (_, style) in zip(sized, paragraphs, strict=True):
         marks += _set(lines, caps, Frame(frame.x, y, frame.width, height), style)
         y += height + gap
     return tuple(marks)
@@ -142,7 +152,7 @@ def _spread(
 @lru_cache(maxsize=16384)
 def _largest(text: str, width: float, height: float, style: Style) -> tuple[float, tuple[str, ...]] | None:
     for step in range(STEPS + 1):
-        caps, lines = _at_step(text, style, step, width)
+        caps, lines, _ = _at_step(text, style, step, width)
         if lines and _needs(caps, len(lines), style) <= height + 0.001:
             return caps, lines
     return None
@@ -150,6 +160,8 @@ def _largest(text: str, width: float, height: float, style: Style) -> tuple[floa
 
 def _wrapped(text: str, measures: Face, size: float, width: float) -> tuple[str, ...]:
     """The text in lines of at most that width, broken between words; empty where it cannot be."""
+    if measures.width(text.rstrip(), size) <= width:
+        return (text.rstrip(),)
     lines: list[str] = []
     line = ""
     for piece in _pieces(text, measures, size, width):

@@ -39,13 +39,16 @@ def _slips(
 ) -> list[Page]:
     room = _room(job)
     each = int(room.height // SLIP)
+    labels: dict[str, list[Placed]] = {}
+    for label in placed:
+        labels.setdefault(label.label.tag.box, []).append(label)
     pages: list[Page] = []
     for start in range(0, len(boxes), each):
         rest = room
         for box in boxes[start : start + each]:
             slip, rest = rest.top(SLIP)
             layout.where, layout.box = box.row.where, box.row.key
-            own = [label for label in placed if label.label.tag.box == box.row.tag]
+            own = labels.get(box.row.tag, [])
             _slip(layout, job, box, own, words, Frame(slip.x, slip.y, slip.width, slip.height - 4))
         pages.append(_page(layout, job))
     return pages

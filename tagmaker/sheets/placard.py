@@ -17,7 +17,7 @@ from tagmaker.sheets.canvas import Layout
 from tagmaker.sheets.code import on_dots, whole_dots
 from tagmaker.sheets.fit import LEGIBLE_MM, Style, text_height
 from tagmaker.sheets.frame import Frame
-from tagmaker.symbols.encode import QR_QUIET, Symbol, qr
+from tagmaker.symbols.encode import QR_QUIET, Symbol, qr, qr_columns
 from tagmaker.tags.placard_text import placard_text
 
 __all__ = ["LIST_CAPS", "WIDE_PAGE", "placard_pages"]
@@ -265,12 +265,11 @@ class _Placard:
         """The code with the most recovery whose modules are still large enough, and its module in mm."""
         text = placard_text(self.job, self.box)
         for level in LEVELS:
-            symbol = qr(text, level)
-            modules = symbol.columns + 2 * QR_QUIET
+            modules = qr_columns(text, level) + 2 * QR_QUIET
             cell = whole_dots(min(MODULE_MOST, room / modules), self.stock.dots_per_mm)
             if cell >= MODULE_LEAST - 1e-9:
                 break
-        return symbol, cell
+        return qr(text, level), cell
 
     def cautions(self, frame: Frame) -> None:
         words, layout = self.words, self.layout

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.job.records import Job
-from tagmaker.marks import Mark, Page, moved
+from tagmaker.marks import Group, Mark, Page
 from tagmaker.sheets.code import on_dots
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.tags.records import Tag
@@ -78,6 +78,6 @@ def tag_pages(placed: Iterable[Placed]) -> Iterator[Page]:
             marks = []
         number, stock = each.page, each.stock
         dots = each.stock.dots_per_mm
-        marks += moved(each.label.marks, on_dots(each.x, dots), on_dots(each.y, dots))
+        marks.append(Group(on_dots(each.x, dots), on_dots(each.y, dots), each.label.marks))
     if stock:
         yield Page(*stock.page, tuple(marks))

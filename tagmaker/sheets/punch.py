@@ -23,7 +23,9 @@ __all__ = ["punch_pages"]
 MARGIN = 9.0
 HEAD = 16.0
 LINE = 12.0
-EXPECT = 3.2  # a line of a sentence
+SENTENCE = 5.5  # what is wrong, or what to do, in one or two lines
+MORE = 3.4  # each line of it beyond two
+EXPECT = 3.2  # a line of what to expect
 TITLE = 6.0
 NOTE = 6.0
 TICK = 4.0
@@ -56,15 +58,28 @@ def punch_pages(
 def _blocks(layout: Layout, boxes: list[Told], words: Words, none: str, width: float) -> list[Block]:
     blocks: list[Block] = []
     for each in boxes:
-        if each.where and (each.punches or each.unknown or each.notes):
-            blocks.append((TITLE, _note(layout, f"{each.box}: {each.where}", [])))
-        blocks += [(_height(punch, width), _line(layout, punch)) for punch in each.punches]
+        own: list[Block] = [(_height(punch, width), _line(layout, punch)) for punch in each.punches]
         more = len(each.unknown) - NOTED
         unknown = [*each.unknown[:NOTED], *([words("punch.fewer", count=more)] if more > 0 else [])]
         for title, texts in ((words("punch.unknown"), unknown), (words("punch.note"), each.notes)):
             if texts:
-                blocks.append((TITLE + NOTE * len(texts), _note(layout, f"{each.box}: {title}", texts)))
+                tall = TITLE + sum(_note_height(text, width) for text in texts)
+                own.append((tall, _note(layout, f"{each.box}: {title}", texts)))
+        if each.where and own:
+            own[0] = _under((TITLE, _note(layout, f"{each.box}: {each.where}", [])), own[0])
+        blocks += own
     return blocks or [(TITLE, _note(layout, none, []))]
+
+
+def _under(title: Block, block: Block) -> Block:
+    """A title and what it stands above, never on two pages."""
+
+    def draw(frame: Frame) -> None:
+        head, rest = frame.top(title[0])
+        title[1](head)
+        block[1](rest)
+
+    return title[0] + block[0], draw
 
 
 def _head(layout: Layout, job: Job, frame: Frame, text: str, words: Words) -> None:
@@ -78,13 +93,28 @@ def _head(layout: Layout, job: Job, frame: Frame, text: str, words: Words) -> No
 
 def _height(punch: Punch, width: float) -> float:
     what = _parts(Frame(0, 0, width, LINE))[3]
-    return LINE + EXPECT * sum(_lines(text, what.width) for text in punch.expect) + 1.0
+    expected = EXPECT * sum(_lines(text, what.width) for text in punch.expect)
+    return _first_height(punch, what.width) + expected + 1.0
 
 
-def _lines(text: str, width: float) -> int:
+def _first_height(punch: Punch, width: float) -> float:
+    """The height of a line's first part: what is wrong and what to do."""
+    return LINE - 2 * SENTENCE + _sentence(punch.wrong, width, bold=True) + _sentence(punch.to_do, width)
+
+
+def _sentence(text: str, width: float, *, bold: bool = False) -> float:
+    return SENTENCE + MORE * (_lines(text, width, bold=bold) - 2)
+
+
+def _note_height(text: str, width: float) -> float:
+    return NOTE + EXPECT * (_lines(text, width - 8) - 2)
+
+
+def _lines(text: str, width: float, *, bold: bool = False) -> int:
     """How many lines a sentence takes: two, or as many more as keep it whole."""
     for lines in range(2, LINES_AT_MOST):
-        if not isinstance(fit(text, Frame(0, 0, width, EXPECT * lines), Style(2.1, lines=lines)), Unfit):
+        style = Style(2.1, lines=lines, bold=bold)
+        if not isinstance(fit(text, Frame(0, 0, width, EXPECT * lines), style), Unfit):
             return lines
     return LINES_AT_MOST
 
@@ -100,16 +130,18 @@ def _parts(frame: Frame) -> tuple[Frame, Frame, Frame, Frame]:
 def _line(layout: Layout, punch: Punch) -> Draw:
     def draw(frame: Frame) -> None:
         layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.2)
-        first, rest = frame.top(LINE)
+        width = _parts(frame)[3].width
+        first, rest = frame.top(_first_height(punch, width))
         number, tick, where, what = _parts(first)
         layout.text(str(punch.number), number, Style(3.6, bold=True))
-        layout.rect(Frame(tick.x, tick.y + (LINE - TICK) / 2, TICK, TICK), line=0.4)
-        box, place = where.inset(0, 0.5).rows((1, 1))
+        layout.rect(Frame(tick.x, tick.y + (first.height - TICK) / 2, TICK, TICK), line=0.4)
+        box, place = where.inset(0, 0.5).top(LINE - 1.0)[0].rows((1, 1))
         _write(layout, punch.box, box, Style(3.4, bold=True))
         _write(layout, punch.place, place, Style(2.6, lines=2))
-        wrong, to_do = what.inset(0, 0.5).rows((1, 1))
-        _write(layout, punch.wrong, wrong, Style(2.6, lines=2, bold=True))
-        _write(layout, punch.to_do, to_do, Style(2.4, lines=2))
+        wrong, to_do = what.inset(0, 0.5).top(_sentence(punch.wrong, width, bold=True))
+        lines = _lines(punch.wrong, width, bold=True)
+        _write(layout, punch.wrong, wrong, Style(2.6, lines=lines, bold=True))
+        _write(layout, punch.to_do, to_do, Style(2.4, lines=_lines(punch.to_do, width)))
         rest = Frame(what.x, rest.y, what.width, rest.height)
         for text in punch.expect:
             lines = _lines(text, what.width)
@@ -124,8 +156,8 @@ def _note(layout: Layout, title: str, texts: Sequence[str]) -> Draw:
         head, rest = frame.top(TITLE)
         _write(layout, title, head, Style(2.8, bold=True))
         for text in texts:
-            place, rest = rest.top(NOTE)
-            _write(layout, text, place.inset(4, 0.2), Style(2.1, lines=2))
+            place, rest = rest.top(_note_height(text, frame.width))
+            _write(layout, text, place.inset(4, 0.2), Style(2.1, lines=_lines(text, frame.width - 8)))
 
     return draw
 

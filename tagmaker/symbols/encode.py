@@ -1,14 +1,17 @@
 """QR codes (ISO/IEC 18004) and Code 128 (ISO/IEC 15417) as runs of dark cells."""
 
+import re
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
-__all__ = ["CODE128_QUIET", "QR_QUIET", "Symbol", "code128", "qr"]
+__all__ = ["CODE128_QUIET", "QR_QUIET", "Symbol", "code128", "qr", "qr_columns"]
 
 QR_QUIET = 4
 """Modules of quiet zone on every side, ISO/IEC 18004."""
 CODE128_QUIET = 10
 """Modules of quiet zone at either end, ISO/IEC 15417."""
+DARK = re.compile("1+")
+LEVELS = {"L": 1, "M": 0, "Q": 3, "H": 2}  # qrcode's own numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,27 +28,41 @@ class Symbol:
 @lru_cache(maxsize=4096)
 def qr(text: str, level: str = "M") -> Symbol:
     """The smallest QR code of a text at an error level: L, M, Q or H (about 7, 15, 25, 30 % recovery)."""
-    import qrcode  # noqa: PLC0415 — heavy, and `check` and `--help` draw no codes
+    from tagmaker.symbols.qr_modules import modules  # noqa: PLC0415 — heavy, and `check` draws no codes
 
-    levels = {"L": 1, "M": 0, "Q": 3, "H": 2}  # qrcode's own numbers for the levels
-    code = qrcode.QRCode(error_correction=levels[level], border=0)
-    code.add_data(text)
-    code.make(fit=True)
-    rows = code.modules
-    runs = [run for number, row in enumerate(rows) for run in _row_runs(number, row)]
-    return Symbol(text, "qr", len(rows), len(rows), tuple(runs))
+    side, rows = modules(text, LEVELS[level])
+    return Symbol(text, "qr", side, side, _runs(rows, side))
 
 
-def _row_runs(number: int, row: list[bool | None]) -> list[tuple[int, int, int, int]]:
-    runs: list[tuple[int, int, int, int]] = []
-    start = None
-    for column, dark in enumerate([*row, False]):
-        if dark and start is None:
-            start = column
-        elif not dark and start is not None:
-            runs.append((start, number, column - start, 1))
-            start = None
-    return runs
+def qr_columns(text: str, level: str = "M") -> int:
+    """How many columns the QR code of a text has, without making it."""
+    from tagmaker.symbols.qr_modules import side  # noqa: PLC0415 — as above
+
+    return side(text, LEVELS[level])
+
+
+class _Runs(dict[tuple[int, int], tuple[int, int, int, int]]):
+    """Runs by where they begin and end in the text of a symbol's rows; each is made once and shared."""
+
+    def __init__(self, side: int) -> None:
+        self.side = side
+
+    def __missing__(self, span: tuple[int, int]) -> tuple[int, int, int, int]:
+        row, column = divmod(span[0], self.side + 1)
+        run = self[span] = (column, row, span[1] - span[0], 1)
+        return run
+
+
+@cache
+def _shared_runs(side: int) -> _Runs:
+    return _Runs(side)
+
+
+def _runs(rows: list[int], side: int) -> tuple[tuple[int, int, int, int], ...]:
+    """The dark cells of rows of which bit n is column n."""
+    shared = _shared_runs(side)
+    text = "".join([f"{row:0{side + 1}b}" for row in reversed(rows)])[::-1]
+    return tuple([shared[dark.span()] for dark in DARK.finditer(text)])
 
 
 @lru_cache(maxsize=4096)
@@ -55,6 +72,5 @@ def code128(text: str) -> Symbol:
 
     code = Code128(text)
     code._charset = "B"  # begun in its set C, python-barcode 0.16.1 drops the first two digits of "99…"
-    modules = code.build()[0]
-    runs = _row_runs(0, [module == "1" for module in modules])
-    return Symbol(text, "code128", len(modules), 1, tuple(runs))
+    modules: str = code.build()[0]
+    return Symbol(text, "code128", len(modules), 1, _runs([int(modules[::-1], 2)], len(modules)))

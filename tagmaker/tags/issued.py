@@ -6,13 +6,13 @@ revision: of two things that say the same one is enough.
 
 import hashlib
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import msgspec
 
 from tagmaker.catalog.words import Words
-from tagmaker.job.records import Job, UnitRow
+from tagmaker.job.records import BoxRow, Job, UnitRow
 from tagmaker.plan.as_json import BoxOutline, Btuh, box_outline, btuh
 from tagmaker.plan.records import BoxPlan, Plan
 from tagmaker.tags.kits import box_tags
@@ -30,6 +30,8 @@ __all__ = [
     "issued",
     "issued_box",
     "issued_plan",
+    "placard_says",
+    "same_codes",
     "says_of",
 ]
 
@@ -67,7 +69,11 @@ class IssuedUnit:
 
 @dataclass(frozen=True, slots=True)
 class IssuedTag:
-    """A tag: its code, where it hangs, what it says, and the revision in which it last changed."""
+    """A tag: its code, where it hangs, what it says, and the revision in which it last changed.
+
+    `pipes` are the diameter and the insulation of each unit's line that it hangs on, as given; `strip` is the
+    board whose strip it is a cell of, empty where it is a label of its own.
+    """
 
     code: str
     kind: str
@@ -76,6 +82,8 @@ class IssuedTag:
     end: str
     units: tuple[str, ...]
     rooms: tuple[str, ...]
+    pipes: tuple[str, ...]
+    strip: str
     says: str
     revision: str
 
@@ -84,7 +92,8 @@ class IssuedTag:
 class IssuedPlacard:
     """A box's placard: its facts, its code's text, what it says, and the revision in which it last changed.
 
-    `bands` is a digest of what the box's pipe identification bands depend on, empty where there are none.
+    `date` is that revision's, in ISO 8601 or empty. `bands` is a digest of what the box's pipe identification
+    bands depend on, empty where there are none.
     """
 
     box: str
@@ -98,6 +107,7 @@ class IssuedPlacard:
     says: str
     bands: str
     revision: str
+    date: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,10 +131,14 @@ class Issued:
     tags: tuple[IssuedTag, ...]
     placards: tuple[IssuedPlacard, ...]
 
-    def of_boxes(self, keys: Sequence[str]) -> "Issued":
-        """What it says of these boxes (in capitals); all of it where none is named."""
-        if not keys:
+    def limited_to(self, boxes: Sequence[str], all_boxes: Collection[str]) -> "Issued":
+        """What it says of these of a job's boxes, all in capitals; all of it where none is named.
+
+        Boxes that the job does not have stay: one of these may be known by that name on site.
+        """
+        if not boxes:
             return self
+        keys = {*boxes, *({box.tag.upper() for box in self.boxes} - set(all_boxes))}
         return replace(
             self,
             boxes=tuple(box for box in self.boxes if box.tag.upper() in keys),
@@ -145,7 +159,7 @@ def issued(job: Job, boxes: Sequence[IssuedBox]) -> Issued:
         name=job.name,
         number=job.number,
         revision=job.revision,
-        date=job.date.isoformat() if job.date else "",
+        date=_date(job),
         status="draft" if job.is_draft else "issued",
         capacity_unit=job.capacity_unit,
     )
@@ -159,14 +173,27 @@ def issued(job: Job, boxes: Sequence[IssuedBox]) -> Issued:
     )
 
 
-def issued_box(job: Job, box: BoxPlan, tags: Iterable[Tag], placard_revision: str = "") -> IssuedBox:
-    """A box with its tags; its placard in the job's revision where it has no earlier one."""
+def issued_box(job: Job, box: BoxPlan, tags: Iterable[Tag]) -> IssuedBox:
+    """A box with its tags; its placard in the job's revision."""
     return IssuedBox(
         outline=box_outline(box),
         units=tuple(_unit(box, port.name, unit) for port in box.ports for unit in port.units),
-        tags=tuple(_tag(tag) for tag in tags),
-        placard=_placard(job, box, placard_revision or job.revision),
+        tags=tuple(_tag(job, box, tag) for tag in tags),
+        placard=_placard(job, box),
     )
+
+
+def same_codes(old: Mapping[str, IssuedTag], new: Mapping[str, IssuedTag]) -> frozenset[str]:
+    """Codes of new tags that hang already; of a strip all cells or none, since it is printed as one piece."""
+    same = {code for code, tag in new.items() if code in old and _is_same(old[code], tag)}
+    torn = {(tag.box, tag.strip) for code, tag in new.items() if tag.strip and code not in same}
+    return frozenset(code for code in same if (new[code].box, new[code].strip) not in torn)
+
+
+def _is_same(old: IssuedTag, new: IssuedTag) -> bool:
+    """Whether it says the same, and hangs on the same pipes: new pipes or insulation come without it."""
+    pairs = zip(old.pipes, new.pipes, strict=False)
+    return old.says == new.says and all(was == now for was, now in pairs if was and now)
 
 
 def says_of(tag: Tag) -> str:
@@ -188,7 +215,8 @@ def says_of(tag: Tag) -> str:
     )
 
 
-def _tag(tag: Tag) -> IssuedTag:
+def _tag(job: Job, box: BoxPlan, tag: Tag) -> IssuedTag:
+    is_strip = job.prints.stocks[tag.stock_use].shape == "strip"
     return IssuedTag(
         code=tag.code,
         kind=tag.kind,
@@ -197,9 +225,19 @@ def _tag(tag: Tag) -> IssuedTag:
         end=tag.end,
         units=tag.units,
         rooms=tag.rooms,
+        pipes=_pipes(box, tag),
+        strip=tag.board if is_strip else "",
         says=says_of(tag),
         revision=tag.revision,
     )
+
+
+def _pipes(box: BoxPlan, tag: Tag) -> tuple[str, ...]:
+    if tag.kind not in {"liquid", "gas"}:
+        return ()
+    lines = [unit for port in box.ports for unit in port.units if unit.tag in tag.units]
+    tubes = [(unit.liquid if tag.kind == "liquid" else unit.gas, unit.insulation) for unit in lines]
+    return tuple(_text(length) for pair in tubes for length in pair)
 
 
 def _unit(box: BoxPlan, port: str, unit: UnitRow) -> IssuedUnit:
@@ -222,7 +260,7 @@ def _text(length: Length | None) -> str:
     return length.text if length else ""
 
 
-def _placard(job: Job, box: BoxPlan, revision: str) -> IssuedPlacard:
+def _placard(job: Job, box: BoxPlan) -> IssuedPlacard:
     row = box.row
     return IssuedPlacard(
         box=row.tag,
@@ -232,14 +270,20 @@ def _placard(job: Job, box: BoxPlan, revision: str) -> IssuedPlacard:
         system=row.system,
         level=row.level,
         fed_from=row.fed_from,
-        text=placard_text(job, box, revision),
-        says=_placard_says(job, box),
+        text=placard_text(job, box),
+        says=placard_says(job, box),
         bands=_bands(job, box),
-        revision=revision,
+        revision=job.revision,
+        date=_date(job),
     )
 
 
-def _placard_says(job: Job, box: BoxPlan) -> str:
+def _date(job: Job) -> str:
+    return job.date.isoformat() if job.date else ""
+
+
+def placard_says(job: Job, box: BoxPlan) -> str:
+    """The digest of what a box's placard says, its revision and date aside."""
     row, family = box.row, box.row.family
     facts = (
         row.shown,
@@ -251,10 +295,7 @@ def _placard_says(job: Job, box: BoxPlan) -> str:
         family.title,
         family.source,
     )
-    boards = [
-        (board.place, board.letters, board.unfitted, [msgspec.to_builtins(bank) for bank in board.banks])
-        for board in box.boards
-    ]
+    boards = msgspec.to_builtins(box.boards)
     ports = [(port.name, [(unit.tag, unit.room) for unit in port.units]) for port in box.ports]
     return _digest(placard_text(job, box, ""), job.name, job.is_draft, facts, boards, ports)
 
@@ -263,15 +304,21 @@ def _bands(job: Job, box: BoxPlan) -> str:
     if job.bands is None:
         return ""
     lines = [_unit(box, port.name, unit) for port in box.ports for unit in port.units]
-    mains = box.row.mains
-    tubes = sorted((kind, tube.text) for kind, tube in mains.tubes.items()) if mains else []
-    rest = (_text(mains.insulation), _text(mains.run)) if mains else ()
     pipes = [(unit.unit, unit.port, unit.liquid, unit.gas, unit.insulation, unit.run) for unit in lines]
-    return _digest(job.refrigerant, _text(job.bands.interval), box.row.shown, tubes, rest, pipes)
+    return _digest(job.refrigerant, _text(job.bands.interval), box.row.shown, _mains(box.row), pipes)
+
+
+def _mains(row: BoxRow) -> object:
+    """What a job gives of a box's mains."""
+    if row.mains is None:
+        return ()
+    tubes = sorted((kind, tube.text) for kind, tube in row.mains.tubes.items())
+    return tubes, _text(row.mains.insulation), _text(row.mains.run)
 
 
 def _content_digest(job: Job, boxes: Sequence[IssuedBox]) -> str:
     """What the job says, however its files are laid out: the same schedule as CSV or sheet digests alike."""
+    mains = [_mains(row) for row in job.boxes]
     head = (job.name, job.number, job.is_draft, job.refrigerant, job.site, job.capacity_unit)
     items = [(item.key, item.text, item.role, item.per) for item in job.walk_items]
     content = [
@@ -283,7 +330,7 @@ def _content_digest(job: Job, boxes: Sequence[IssuedBox]) -> str:
         )
         for box in boxes
     ]
-    return _digest(head, items, content, digits=64)
+    return _digest(head, items, mains, content, digits=64)
 
 
 def _digest(*parts: object, digits: int = DIGEST) -> str:

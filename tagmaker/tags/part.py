@@ -45,6 +45,10 @@ class Part:
         """Whether placards and verification sheets belong to it, not tags alone."""
         return not self.ports and not self.kit and self.stage != "rough-in"
 
+    def hanging(self, box: IssuedBox) -> frozenset[str]:
+        """Codes of a box's tags that hang on site already and are not printed again."""
+        return self._update.hanging(box) if self._update else frozenset()
+
     def prints_placard(self, box: IssuedBox) -> bool:
         """Whether a box's placard belongs to it."""
         return self.has_sheets and not (self._update and self._update.has_placard(box))
@@ -62,9 +66,10 @@ class Part:
         return self.since if self.is_update else None
 
     def takes(self, tag: Tag) -> bool:
-        """Whether a tag belongs to it. The rough-in stage has cables, terminals and tie-on pipe tags."""
-        if self._update and self._update.has(tag):
-            return False
+        """Whether a tag belongs to it, whether or not it hangs already.
+
+        The rough-in stage has cables, terminals and tie-on pipe tags.
+        """
         if self.ports and f"{tag.box.upper()}/{tag.port}" not in self.ports:
             return False
         if self.kit and kit_of(tag) != self.kit:

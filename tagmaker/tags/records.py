@@ -5,12 +5,7 @@ from dataclasses import dataclass
 
 from tagmaker.problems import Where
 
-__all__ = ["TAG_KINDS", "Hugs", "Tag"]
-
-TAG_KINDS = frozenset(
-    {"liquid", "gas", "cable", "terminal", "locator", "main-liquid", "main-suction", "main-hot-gas"}
-)
-"""Every kind of tag; each has its word, `tag.` and the kind."""
+__all__ = ["Hugs", "Tag"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,16 @@ from dataclasses import dataclass, field, replace
 from tagmaker.catalog.words import Words
 from tagmaker.job.records import Job
 from tagmaker.plan.records import BoxPlan
-from tagmaker.tags.issued import Issued, IssuedBox, IssuedPlacard, IssuedTag, issued_box, says_of
+from tagmaker.tags.issued import (
+    Issued,
+    IssuedBox,
+    IssuedPlacard,
+    IssuedTag,
+    issued_box,
+    same_codes,
+    says_of,
+)
+from tagmaker.tags.placard_text import placard_text
 from tagmaker.tags.records import Tag
 from tagmaker.tags.revision import revision_text
 
@@ -32,25 +41,26 @@ class Since:
         object.__setattr__(self, "codes", codes)
 
     def dated(self, tag: Tag, words: Words) -> Tag:
-        """The tag in the revision in which it last changed."""
-        if not self.has(tag):
-            return tag
-        revision = self.tags[tag.code].revision
-        return replace(
-            tag, revision=revision, revision_text=revision_text(revision, words, is_draft=tag.is_draft)
-        )
-
-    def has(self, tag: Tag) -> bool:
-        """Whether the tag hangs on site and says the same."""
+        """The tag in the revision in which what it says last changed."""
         earlier = self.tags.get(tag.code)
-        return earlier is not None and earlier.says == says_of(tag)
+        if earlier is None or earlier.says != says_of(tag):
+            return tag
+        text = revision_text(earlier.revision, words, is_draft=tag.is_draft)
+        return replace(tag, revision=earlier.revision, revision_text=text)
 
     def box(self, job: Job, box: BoxPlan, tags: Iterable[Tag]) -> IssuedBox:
         """A box's records, its placard in the revision in which it last changed."""
         new = issued_box(job, box, tags)
         if not self.has_placard(new):
             return new
-        return issued_box(job, box, tags, self.placards[box.row.key].revision)
+        earlier = self.placards[box.row.key]
+        text = placard_text(job, box, earlier.revision)
+        dated = replace(new.placard, revision=earlier.revision, date=earlier.date, text=text)
+        return replace(new, placard=dated)
+
+    def hanging(self, box: IssuedBox) -> frozenset[str]:
+        """Codes of the box's tags that hang on site and can stay."""
+        return same_codes(self.tags, {tag.code: tag for tag in box.tags})
 
     def has_placard(self, box: IssuedBox) -> bool:
         """Whether the box's placard hangs on site and says the same."""
@@ -64,6 +74,5 @@ class Since:
 
     def touches(self, box: IssuedBox) -> bool:
         """Whether anything of the box is to be done on site."""
-        same = {tag.code for tag in box.tags if (old := self.tags.get(tag.code)) and old.says == tag.says}
         codes = {tag.code for tag in box.tags} | self.codes.get(box.placard.box.upper(), set())
-        return codes != same or not self.has_placard(box) or not self.has_bands(box)
+        return codes != self.hanging(box) or not self.has_placard(box) or not self.has_bands(box)

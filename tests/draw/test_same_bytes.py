@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from tagmaker.catalog.faces import BOLD, PLAIN, all_faces
-from tagmaker.draw.pdf import draw_pdf
+from tagmaker.draw.ink import ink_page
+from tagmaker.draw.pdf import draw_pdf, pdf_of
 from tagmaker.marks import Bars, Line, Page, Polygon, Rect, Text
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -60,3 +61,12 @@ def test_another_process_draws_the_same(settings: dict[str, str], tmp_path: Path
         check=True,
     )
     assert run.stdout.strip() == sum_of_pages()
+
+
+def test_pages_drawn_in_another_order_are_the_same() -> None:
+    """A page's operators do not depend on what was drawn before, whatever signs it had."""
+    pages = [Page(100, 60, (Text(10, 8, text, BOLD, 5),)) for text in ("BB-1 · G", "zyxwv ÄÖÜ", "Ł ‘” №")]
+    ahead = [ink_page(page, all_faces()) for page in pages]
+    back = [ink_page(page, all_faces()) for page in reversed(pages)]
+    assert ahead == back[::-1]
+    assert draw_pdf("T", "A", pages, all_faces()) == pdf_of("T", "A", ahead, all_faces())

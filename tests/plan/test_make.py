@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from tagmaker.plan.make import plan_box, plan_job
+from tagmaker.plan.make import plan_job
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 
@@ -23,7 +23,7 @@ def test_a_row_finds_its_box_in_any_case() -> None:
     """Tags are one whatever their case."""
     job = job_of(BoxSketch("Bb-1", 4, (UnitSketch("FC-1", "A"),))).record()
     job = replace(job, units=(replace(job.units[0], box="bB-1"),))
-    assert [claim.unit.tag for claim in plan_box(job, job.boxes[0]).claims] == ["FC-1"]
+    assert [claim.unit.tag for claim in plan_job(job)[0].boxes[0].claims] == ["FC-1"]
 
 
 def test_a_box_takes_only_its_own_rows() -> None:

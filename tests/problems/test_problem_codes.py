@@ -5,7 +5,7 @@ A folder's own `out/` stands for an output folder as an earlier run or somebody 
 unreadable code: for that one the pen is made to leave one out.
 After a change of wording `python -m tests.problems.test_problem_codes` writes every `expected.txt` anew:
 read the difference before it is committed. Where a folder has a `returned/`, that is what came back from the
-walk, and what is told is what `readback` finds.
+walk, and what is told is what `readback` finds; an `earlier.json` is the plan of the set that hangs on site.
 """
 
 import contextlib
@@ -20,7 +20,7 @@ import pytest
 
 from tagmaker import pipeline
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Bars, FaceFile, Page
+from tagmaker.marks import Bars, FaceFile, Page, flat
 from tagmaker.problems import CODES
 from tagmaker.readback import readback
 from tagmaker.tags.part import Part
@@ -28,6 +28,7 @@ from tagmaker.tags.part import Part
 HERE = Path(__file__).parent
 EXPECTED = "expected.txt"
 RETURNED = "returned"
+EARLIER = "earlier.json"
 FOLDERS = sorted(path.name for path in HERE.iterdir() if path.is_dir() and path.name != "__pycache__")
 OUT = {
     "code-unreadable": "out",
@@ -51,7 +52,8 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
             with mock.patch.object(pipeline, "draw_pdf", pen):
                 problems = pipeline.make(job, Path(OUT[code]), only).checked.problems
         else:
-            problems = pipeline.check(job, only).problems
+            earlier = job / EARLIER
+            problems = pipeline.check(job, only, earlier if earlier.exists() else None).problems
         if (job / RETURNED).is_dir():
             problems = tuple(readback([job / RETURNED], job).problems)
     here = str(work.resolve())
@@ -62,9 +64,10 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
 def draw_all_but_a_code(title: str, author: str, pages: Sequence[Page], faces: tuple[FaceFile, ...]) -> bytes:
     """A document as it is meant, a label file's first code left out."""
     first, *others = pages
-    codes = [mark for mark in first.marks if isinstance(mark, Bars)]
+    marks = list(flat(first.marks))
+    codes = [mark for mark in marks if isinstance(mark, Bars)]
     lost = codes[0] if "tags-" in title else None
-    kept = replace(first, marks=tuple(mark for mark in first.marks if mark is not lost))
+    kept = replace(first, marks=tuple(mark for mark in marks if mark is not lost))
     return draw_pdf(title, author, [kept, *others], faces)
 
 

@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from tagmaker import cli, pipeline
 from tagmaker.catalog.faces import all_faces
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Bars, FaceFile, Mark, Page, Rect, moved
+from tagmaker.marks import Bars, FaceFile, Mark, Page, Rect, flat, moved
 from tagmaker.problems import Where
 from tagmaker.records.proof import Proof, expected_of_labels, expected_of_pages, prove
 from tagmaker.sheets.label import fit_label
@@ -41,6 +41,11 @@ Spoil = Callable[[Page], Page]
 
 
 # --- spoiling a page ----------------------------------------------------------------------------------------
+
+
+def flattened(page: Page) -> Page:
+    """A page with its marks one by one."""
+    return replace(page, marks=tuple(flat(page.marks)))
 
 
 def first_bars(page: Page) -> int:
@@ -106,7 +111,7 @@ def placed_on(stock: str) -> list[Placed]:
 def proof_of(stock: str, spoil: Spoil | None = None, *, number: int = 0, of: Sequence[Placed] = ()) -> Proof:
     """The proof of a label file, one page of it spoilt before it was drawn."""
     placed = placed_on(stock)
-    meant = list(tag_pages(placed))
+    meant = [flattened(page) for page in tag_pages(placed)]
     drawn = list(meant)
     if spoil:
         drawn[number] = spoil(drawn[number])
@@ -234,7 +239,7 @@ def spoil_file(part: str, spoil: Spoil, monkeypatch: pytest.MonkeyPatch) -> None
     """The first page of every file whose name holds this is spoilt before it is drawn."""
 
     def draw(title: str, author: str, pages: Sequence[Page], faces: tuple[FaceFile, ...]) -> bytes:
-        drawn = [spoil(pages[0]), *pages[1:]] if part in title else pages
+        drawn = [spoil(flattened(pages[0])), *pages[1:]] if part in title else pages
         return draw_pdf(title, author, drawn, faces)
 
     monkeypatch.setattr(pipeline, "draw_pdf", draw)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.job.records import Job
-from tagmaker.marks import Bars, Mark
+from tagmaker.marks import Bars, Mark, flat
 from tagmaker.records.register import register_csv
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.place import Placed, place_labels, stock_of, tag_pages
@@ -83,7 +83,7 @@ def test_every_tag_is_placed_and_drawn_exactly_once(job: Job, pipe: Stock, termi
         mark.text
         for name in {each.stock.name for each in placed}
         for page in tag_pages(each for each in placed if each.stock.name == name)
-        for mark in page.marks
+        for mark in flat(page.marks)
         if isinstance(mark, Bars)
     ]
     assert codes == sorted(drawn)
@@ -199,7 +199,7 @@ def test_marks_move_with_their_label() -> None:
     """A mark 1 mm inside its label lies 1 mm inside the label's place on the page."""
     placed = placed_labels(JOB)[:4]
     (page,) = tag_pages(placed)
-    bars = [mark for mark in page.marks if isinstance(mark, Bars)]
+    bars = [mark for mark in flat(page.marks) if isinstance(mark, Bars)]
     assert [mark.x - 1 for mark in bars] == pytest.approx([each.x for each in placed])
     assert [mark.y - 1 for mark in bars] == pytest.approx([each.y for each in placed])
 
@@ -210,7 +210,7 @@ def test_marks_sit_on_the_printers_dots() -> None:
     job = on_stocks(JOB, {"terminal": dotted})
     placed = [each for each in placed_labels(job) if each.stock is dotted]
     (page,) = tag_pages(placed)
-    bars = [mark for mark in page.marks if isinstance(mark, Bars)]
+    bars = [mark for mark in flat(page.marks) if isinstance(mark, Bars)]
     assert [mark.x * 12 for mark in bars] == pytest.approx([round(mark.x * 12) for mark in bars])
     assert [mark.y * 12 for mark in bars] == pytest.approx([round(mark.y * 12) for mark in bars])
     off = [each.x + 1 - mark.x for each, mark in zip(placed, bars, strict=True)]
@@ -290,7 +290,7 @@ def test_everything_on_a_label_sheet_has_its_row() -> None:
         pages = tag_pages(each for each in placed if each.stock.name == name)
         for number, page in enumerate(pages, start=1):
             places = [box_in(row) for row in own if row["page"] == str(number)]
-            held = Counter(index for mark in page.marks for index in [holder(mark, places)])
+            held = Counter(index for mark in flat(page.marks) for index in [holder(mark, places)])
             assert set(held) == set(range(len(places)))
 
 

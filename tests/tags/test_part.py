@@ -7,9 +7,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.job.records import Job
+from tagmaker.plan.make import plan_job
+from tagmaker.tags.issued import issued_box, issued_plan
 from tagmaker.tags.part import KITS, STAGES, Part, kit_of
+from tagmaker.tags.since import Since
 from tests.measured import SMALL, all_tags, mains, on_stocks
-from tests.strategies import jobs, stock_named
+from tests.strategies import jobs, stock_named, words
 
 
 def full_job() -> Job:
@@ -150,3 +153,21 @@ def test_kit_and_stage_and_port_together() -> None:
 def test_parts(part: Part, is_limited: bool, has_sheets: bool) -> None:  # noqa: FBT001 — a case's columns
     """A part is less than the whole set unless it only skips; placards come with boxes, not with tags."""
     assert (part.is_limited, part.has_sheets) == (is_limited, has_sheets)
+
+
+def test_an_update_prints_what_does_not_hang() -> None:
+    """It is a part; with everything printed it is none, and nothing counts as hanging."""
+    job = full_job()
+    earlier = issued_plan(plan_job(job)[0], words())
+    update, whole = Part(since=Since(earlier)), Part(since=Since(earlier, prints_all=True))
+    (box,) = (issued_box(job, box, all_tags(job)) for box in plan_job(job)[0].boxes)
+    assert [(part.is_limited, part.is_update) for part in (update, whole, Part())] == [
+        (True, True),
+        (False, False),
+        (False, False),
+    ]
+    assert update.hanging(box) == {tag.code for tag in box.tags}
+    assert whole.hanging(box) == Part().hanging(box) == frozenset()
+    for part, prints in ((update, False), (whole, True), (Part(), True)):
+        assert {part.prints_placard(box), part.prints_walk(box), part.prints_bands(box)} == {prints}
+    assert update.has_sheets

@@ -1,0 +1,176 @@
+"""Marks to the operators of a page, written out as text: reportlab's calls took ten times as long.
+
+A page's own unit is made the millimetre, y downwards, so that the numbers of marks stand in it as they are.
+"""
+
+import zlib
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from tagmaker.draw.letters import numbered
+from tagmaker.marks import Bars, FaceFile, Field, Group, Line, Mark, Page, Polygon, Rect, Text
+
+__all__ = ["MM", "Inked", "ink_page"]
+
+MM = 72 / 25.4  # points a millimetre
+HANDLE = 1 - 0.4472  # of a rounded corner's radius: how far a curve's handle is from where the curve begins
+
+
+@dataclass(frozen=True, slots=True)
+class Inked:
+    """A page drawn: its size in mm, packed operators, fields; its faces with their signs beyond ASCII."""
+
+    width: float
+    height: float
+    stream: bytes
+    fields: tuple[Field, ...]
+    signs: dict[str, frozenset[str]]
+
+
+def ink_page(page: Page, faces: Iterable[FaceFile]) -> Inked:
+    """A page as operators, its texts in these faces."""
+    scale_x, scale_y, dx, dy = page.adjust or (1.0, 1.0, 0.0, 0.0)
+    pen = _Pen(faces)
+    pen.add(f"{MM * scale_x:.8f} 0 0 {-MM * scale_y:.8f} {MM * dx:.5f} {MM * (page.height - dy):.5f} cm")
+    pen.draw(page.marks)
+    stream = zlib.compress("\n".join(pen.lines).encode("latin-1"))
+    signs = {name: frozenset(sign for sign in used if not sign.isascii()) for name, used in pen.signs.items()}
+    return Inked(page.width, page.height, stream, tuple(pen.fields), signs)
+
+
+class _Cells(dict[tuple[int, int, int, int], str]):
+    """Runs of cells as operators, each written once: symbols share most of theirs."""
+
+    def __missing__(self, run: tuple[int, int, int, int]) -> str:
+        text = self[run] = "{} {} {} {} re".format(*run)
+        return text
+
+
+CELLS = _Cells()
+
+
+class _Pen:
+    """Draws marks on one page; what is set already (inks, line, dashes, font) is not set again."""
+
+    def __init__(self, faces: Iterable[FaceFile]) -> None:
+        self.faces = {face.name: numbered(face) for face in faces}
+        self.lines: list[str] = []
+        self.fields: list[Field] = []
+        self.signs: dict[str, set[str]] = {}
+        self.add = self.lines.append
+        self.fill: float = 0.0
+        self.stroke: tuple[float, float, tuple[float, ...]] | None = None
+        self.font: tuple[str, float] | None = None
+
+    def draw(self, marks: Iterable[Mark]) -> None:
+        """Marks in their order."""
+        for mark in marks:
+            WAYS[type(mark)](self, mark)
+
+    def group(self, mark: Group) -> None:
+        """Marks that move together: only the origin is moved."""
+        before = self.fill, self.stroke, self.font
+        self.add(f"q 1 0 0 1 {mark.x:.4f} {mark.y:.4f} cm")
+        self.draw(mark.marks)
+        self.add("Q")
+        self.fill, self.stroke, self.font = before
+
+    def ink(self, grey: float) -> None:
+        """The grey of texts and filled shapes."""
+        if grey != self.fill:
+            self.fill = grey
+            self.add(f"{grey:.4g} g")
+
+    def outline(self, width: float, grey: float, dash: tuple[float, ...]) -> None:
+        """The width, grey and dashes of lines."""
+        if (width, grey, dash) != self.stroke:
+            self.stroke = (width, grey, dash)
+            self.add(f"{grey:.4g} G {width:.4f} w [{' '.join(f'{length:.4f}' for length in dash)}] 0 d")
+
+    def text(self, mark: Text) -> None:
+        """A line of text, upright again on a page whose y runs downwards."""
+        self.ink(mark.ink)
+        face = self.faces[mark.face]
+        used = self.signs.setdefault(mark.face, set())
+        if not mark.text.isascii():
+            used.update(mark.text)
+        x = mark.x
+        if mark.align != "left":
+            x -= face.width(mark.text) * mark.size / (2 if mark.align == "center" else 1)
+        said = ""
+        for font, piece in face.shown(mark.text):
+            if (font, mark.size) != self.font:
+                self.font = (font, mark.size)
+                said += f"/{font} {mark.size:.5f} Tf "
+            said += f"{piece} Tj "
+        self.add(f"BT 1 0 0 -1 {x:.4f} {mark.y:.4f} Tm {said}ET")
+
+    def rect(self, mark: Rect) -> None:
+        """A rectangle, begun at its lower left corner, from where its dashes are counted."""
+        if mark.line > 0:
+            self.outline(mark.line, mark.ink, mark.dash)
+        if mark.fill is not None:
+            self.ink(mark.fill)
+        how = {(False, False): "n", (False, True): "f", (True, False): "S", (True, True): "B"}[
+            mark.line > 0, mark.fill is not None
+        ]
+        if mark.radius:
+            self.add(_rounded(mark) + how)
+        else:
+            place = f"{mark.x:.4f} {mark.y + mark.height:.4f} {mark.width:.4f} {-mark.height:.4f}"
+            self.add(f"{place} re {how}")
+
+    def line(self, mark: Line) -> None:
+        """A straight line."""
+        self.outline(mark.width, mark.ink, mark.dash)
+        self.add(f"{mark.x1:.4f} {mark.y1:.4f} m {mark.x2:.4f} {mark.y2:.4f} l S")
+
+    def polygon(self, mark: Polygon) -> None:
+        """A closed filled shape."""
+        self.ink(mark.fill)
+        first, *rest = (f"{x:.4f} {y:.4f}" for x, y in mark.points)
+        self.add(f"{first} m " + "".join(f"{point} l " for point in rest) + "h f")
+
+    def bars(self, mark: Bars) -> None:
+        """One path for the whole symbol, so that no hairline shows between its cells; its unit is a cell."""
+        self.ink(0.0)
+        self.add(f"q {mark.cell_width:.6f} 0 0 {mark.cell_height:.6f} {mark.x:.4f} {mark.y:.4f} cm")
+        cells = CELLS
+        self.lines += [cells[run] for run in mark.runs]
+        self.add("f Q")
+
+    def field(self, mark: Field) -> None:
+        """A form field, which is no operator."""
+        self.fields.append(mark)
+
+
+WAYS: dict[type, Callable[[_Pen, Any], None]] = {
+    Text: _Pen.text,
+    Rect: _Pen.rect,
+    Line: _Pen.line,
+    Polygon: _Pen.polygon,
+    Bars: _Pen.bars,
+    Field: _Pen.field,
+    Group: _Pen.group,
+}
+
+
+@lru_cache(maxsize=1024)
+def _rounded(mark: Rect) -> str:
+    """The path of a rectangle with round corners."""
+    left, top, right, bottom = mark.x, mark.y, mark.x + mark.width, mark.y + mark.height
+    radius, near = mark.radius, (1 - HANDLE) * mark.radius
+    points = (
+        ((left + radius, bottom), "m"),
+        ((right - radius, bottom), "l"),
+        ((right - near, bottom, right, bottom - near, right, bottom - radius), "c"),
+        ((right, top + radius), "l"),
+        ((right, top + near, right - near, top, right - radius, top), "c"),
+        ((left + radius, top), "l"),
+        ((left + near, top, left, top + near, left, top + radius), "c"),
+        ((left, bottom - radius), "l"),
+        ((left, bottom - near, left + near, bottom, left + radius, bottom), "c"),
+    )
+    return "".join(f"{' '.join(f'{each:.4f}' for each in place)} {how} " for place, how in points) + "h "
