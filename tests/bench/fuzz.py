@@ -16,10 +16,11 @@ import time
 import traceback
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 from tests.bench.fuzz_seeds import seeds_of, words_of
-from tests.bench.fuzz_targets import TARGETS
+from tests.bench.fuzz_targets import SAME_JOB, TARGETS
 
 SLOW_S = 5.0
 MEMORY_MB = 2048
@@ -73,6 +74,9 @@ def child(name: str, seconds: int, folder: Path) -> None:
         for module in ("comparing", "explaining", "readback", "scanning"):
             importlib.import_module(f"tagmaker.{module}")
     target = TARGETS[name]
+    if name in SAME_JOB:
+        pipeline = importlib.import_module("tagmaker.pipeline")
+        pipeline.plan = cache(pipeline.plan)  # type: ignore[attr-defined]
     corpus, work = folder / "corpus", folder / "work"
     findings = Findings(folder / "findings")
     for made in (corpus, work, findings.folder):

@@ -3,7 +3,6 @@
 import json
 import random
 from collections.abc import Callable
-from functools import cache
 from pathlib import Path
 
 from tests.bench.fuzz_seeds import BAKERY, THREE, bakery_text
@@ -126,7 +125,6 @@ def scans(data: bytes, work: Path) -> None:
     """Lines as a hand scanner types them, judged against a job and rebuilt."""
     from tagmaker import scanning  # noqa: PLC0415 — as above
 
-    _plan_once()
     lines = data.decode(errors="replace").splitlines(keepends=True)
     session = work / "session.txt"
     session.unlink(missing_ok=True)
@@ -205,6 +203,8 @@ TARGETS: dict[str, Callable[[bytes, Path], None]] = {
     "quantities": quantities,
 }
 """Every target by its name."""
+SAME_JOB = {"scans", "returned-pdf", "returned-json"}
+"""Those that hold their input against a job that stays the same, and so may be planned once."""
 
 _MADE: dict[str, bytes] = {}
 
@@ -216,14 +216,6 @@ def _now() -> bytes:
 
         _MADE["now"] = plan_of(BAKERY)
     return _MADE["now"]
-
-
-def _plan_once() -> None:
-    """From here on a job is planned only once: what is fuzzed is what is held against it."""
-    from tagmaker import pipeline  # noqa: PLC0415 — as above
-
-    if not hasattr(pipeline.plan, "cache_info"):
-        pipeline.plan = cache(pipeline.plan)
 
 
 def _put(work: Path, name: str, data: bytes) -> None:
@@ -246,7 +238,6 @@ def _read_back(data: bytes, work: Path, name: str) -> None:
     from tagmaker.field.returns import read_returns  # noqa: PLC0415
     from tagmaker.problems import Problem  # noqa: PLC0415
 
-    _plan_once()
     (work / name).write_bytes(data)
     if sum(data) % ROUNDS:
         _tell(each for each in read_returns([work / name]) if isinstance(each, Problem))
