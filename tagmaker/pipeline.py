@@ -200,7 +200,7 @@ def _unknown(job: Job, planned: Plan, part: Part) -> list[Problem]:
 
 def _laid_out(checked: Checked, part: Part, words: Words, progress: Progress) -> tuple[Checked, _Set | None]:
     """Every box laid out and placed, so that every problem is known before there is ink."""
-    if checked.plan is None or any(problem.code in UNREADABLE_STOCK for problem in checked.problems):
+    if checked.plan is None or not checked.plan.job.prints.is_whole:
         return checked, None
     job = checked.plan.job
     whole = _Set(job, part)
@@ -233,9 +233,6 @@ def _part_used(placed: Iterable[Placed]) -> Iterator[tuple[str, int, int]]:
         last = each[-1]
         if last.stock.kind == "sheet" and last.place < last.stock.per_page:
             yield name, last.place, last.stock.per_page - last.place
-
-
-UNREADABLE_STOCK = {"stock-unknown", "stock-wrong"}  # nothing can be laid out on a stock that is not there
 
 
 def _place(whole: _Set, words: Words) -> list[Problem]:
