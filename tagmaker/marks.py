@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 __all__ = [
     "Bars",
+    "Drawn",
     "FaceFile",
     "Field",
     "Group",
@@ -122,7 +123,20 @@ class Group:
     marks: "tuple[Mark, ...]"
 
 
-Mark = Text | Rect | Line | Polygon | Bars | Field | Group
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """Marks that are ink already: a page's operators, the signs beyond ASCII of each face that they show.
+
+    `kept` are those of the marks that are still asked for: what must be read from a distance, and symbols,
+    whose runs are then one that covers them.
+    """
+
+    operators: str
+    signs: tuple[tuple[str, frozenset[str]], ...]
+    kept: "tuple[Mark, ...]" = ()
+
+
+Mark = Text | Rect | Line | Polygon | Bars | Field | Group | Drawn
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,10 +158,12 @@ def moved(marks: Iterable[Mark], dx: float, dy: float) -> tuple[Mark, ...]:
 
 
 def flat(marks: Iterable[Mark]) -> Iterator[Mark]:
-    """The marks, those of groups one by one where they lie."""
+    """The marks, those of groups one by one where they lie; of what is drawn already, those that it keeps."""
     for mark in marks:
         if isinstance(mark, Group):
-            yield from flat(moved(mark.marks, mark.x, mark.y))
+            yield from moved(flat(mark.marks), mark.x, mark.y)
+        elif isinstance(mark, Drawn):
+            yield from mark.kept
         else:
             yield mark
 
@@ -158,5 +174,7 @@ def _moved(mark: Mark, dx: float, dy: float) -> Mark:
             return replace(mark, x1=mark.x1 + dx, y1=mark.y1 + dy, x2=mark.x2 + dx, y2=mark.y2 + dy)
         case Polygon():
             return replace(mark, points=tuple((x + dx, y + dy) for x, y in mark.points))
+        case Drawn():
+            raise TypeError("what is drawn already lies where it lies; a group moves it")
         case _:
             return replace(mark, x=mark.x + dx, y=mark.y + dy)

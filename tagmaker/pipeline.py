@@ -24,7 +24,7 @@ from tagmaker.records.proof import Expected, Proof, expected_of_labels, expected
 from tagmaker.records.register import register_csv, tags_file
 from tagmaker.records.walk_html import walk_html
 from tagmaker.sheets.bands import band_pages, check_bands
-from tagmaker.sheets.box import FittedBox, fit_box
+from tagmaker.sheets.box import FittedBox
 from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
 from tagmaker.sheets.kit import kit_pages
 from tagmaker.sheets.place import Placed, place_labels, tag_pages
@@ -34,6 +34,7 @@ from tagmaker.symbols.png import page_pngs
 from tagmaker.tags.issued import Issued, issued
 from tagmaker.tags.part import Part
 from tagmaker.tags.since import Since
+from tagmaker.two_cores import Fitter, fit_on_two_cores
 
 __all__ = ["Checked", "Made", "Options", "check", "make", "plan"]
 
@@ -200,17 +201,15 @@ def _unknown(job: Job, planned: Plan, part: Part) -> list[Problem]:
 
 def _laid_out(checked: Checked, part: Part, words: Words, progress: Progress) -> tuple[Checked, _Set | None]:
     """Every box laid out and placed, so that every problem is known before there is ink."""
-    if checked.plan is None or any(problem.code in UNREADABLE_STOCK for problem in checked.problems):
+    if checked.plan is None or not checked.plan.job.prints.is_whole:
         return checked, None
     job = checked.plan.job
     whole = _Set(job, part)
     problems: list[Problem] = list(check_bands(job))
     stopped = has_errors(problems)
-    for number, box in enumerate(checked.plan.boxes, start=1):
-        fitted, found = fit_box(job, box, words, part)
+    for fitted, found in fit_on_two_cores(Fitter(job, words, part), checked.plan.boxes, progress):
         whole.boxes.append(fitted)
         problems += found
-        progress(number, len(checked.plan.boxes))
     labels = [label for box in whole.boxes for label in box.labels]
     problems += check_letters(labels, job.prints.stocks, job.folder)
     problems += check_stocks((label.tag for label in labels), job.prints.stocks)
@@ -233,9 +232,6 @@ def _part_used(placed: Iterable[Placed]) -> Iterator[tuple[str, int, int]]:
         last = each[-1]
         if last.stock.kind == "sheet" and last.place < last.stock.per_page:
             yield name, last.place, last.stock.per_page - last.place
-
-
-UNREADABLE_STOCK = {"stock-unknown", "stock-wrong"}  # nothing can be laid out on a stock that is not there
 
 
 def _place(whole: _Set, words: Words) -> list[Problem]:

@@ -1,11 +1,13 @@
 """What is wrong with a user's input, as values: a mistake is reported, never raised."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
 __all__ = [
     "CODES",
+    "CONTROL",
     "Problem",
     "Severity",
     "Where",
@@ -14,9 +16,14 @@ __all__ = [
     "for_boxes",
     "has_errors",
     "note",
+    "visible",
     "warning",
 ]
 
+CONTROL = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\U000e0000-\U000e007f]"
+)
+"""Characters that print as nothing, turn text round, or move a terminal's cursor (tab and LF aside)."""
 CODES = {
     "job-missing": "The folder has no job.toml, or the file named is not there.",
     "file-unreadable": "A file named by the job cannot be read, or is no plain file.",
@@ -72,7 +79,7 @@ CODES = {
     "letters-small": "Letters are too small for the distance from which they are read.",
     "refrigerant-unknown": "Bands are asked for, and the refrigerant has no safety group in the rules.",
     "bands-authority": "Bands follow rules partly from memory: the authority having jurisdiction decides.",
-    "band-incomplete": "A line has no bands: a measure is not given, or the letters do not fit on the paper.",
+    "band-incomplete": "A line has no bands: a measure is missing, they would be too many, or do not fit.",
     "code-unreadable": "A printed code does not read back where it was printed; the whole set is refused.",
     "return-unreadable": "A file that came back from the walk is no walk sheet and no phone's file.",
     "return-flattened": "A walk sheet that came back has no form fields any more.",
@@ -87,6 +94,16 @@ CODES = {
     "output-blocked": "The output folder cannot be written, or another run is writing it.",
 }
 """Every problem code with its meaning; the README prints this table."""
+
+
+def visible(text: str) -> str:
+    """A text on one line, every control character spelt out: none gets to a terminal."""
+    return CONTROL.sub(_spelt, text).replace("\n", "\\n").replace("\t", "\\t")
+
+
+def _spelt(match: re.Match[str]) -> str:
+    code = ord(match[0])
+    return f"\\x{code:02x}" if code < 256 else f"\\u{code:04x}" if code < 65536 else f"\\U{code:08x}"
 
 
 class Severity(StrEnum):
@@ -152,8 +169,8 @@ class Problem:
 
     def as_text(self) -> str:
         """The problem as the terminal shows it, its hint on a line of its own."""
-        first = f"{self.where}: {self.severity}: {self.message} [{self.code}]"
-        return f"{first}\n    {self.hint}" if self.hint else first
+        first = visible(f"{self.where}: {self.severity}: {self.message} [{self.code}]")
+        return f"{first}\n    {visible(self.hint)}" if self.hint else first
 
     def as_json(self) -> dict[str, str]:
         """The problem as `--json` prints it."""

@@ -1,10 +1,23 @@
 """How far off a printer puts what it is told, measured once a stock and kept in the user's own folder."""
 
+import contextlib
 import json
+import math
+import os
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from tagmaker.catalog.plain_file import read_plain
+
+try:
+    import fcntl
+except ImportError:  # no file locks on this system: two measurements at once are then the user's to avoid
+    fcntl = None  # type: ignore[assignment]
+
 __all__ = ["Alignment", "alignment_file", "alignment_of", "keep_alignment", "measured"]
+
+BYTES_AT_MOST = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +54,8 @@ def alignment_file() -> Path:
 
 def _kept() -> dict[str, dict[str, float]]:
     try:
-        kept = json.loads(alignment_file().read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        kept = json.loads(read_plain(alignment_file(), BYTES_AT_MOST))
+    except (OSError, ValueError, RecursionError):
         return {}
     return kept if isinstance(kept, dict) else {}
 
@@ -50,19 +63,41 @@ def _kept() -> dict[str, dict[str, float]]:
 def alignment_of(stock: str) -> Alignment | None:
     """The alignment kept for a stock; None where none was measured."""
     try:
-        return Alignment(**_kept()[stock])
+        found = Alignment(**_kept()[stock])
+        is_sound = all(map(math.isfinite, (found.shift_x, found.shift_y)))
+        is_sound &= all(0.5 < scale < 2 for scale in (found.scale_x, found.scale_y))
     except (KeyError, TypeError):
         return None
+    return found if is_sound else None
 
 
 def keep_alignment(stock: str, alignment: Alignment | None) -> Path:
     """Keep a stock's alignment, or forget it; the file that it is kept in."""
     file = alignment_file()
+    file.parent.mkdir(parents=True, exist_ok=True)
+    with _alone(file.parent):
+        _rewrite(file, stock, alignment)
+    return file
+
+
+@contextlib.contextmanager
+def _alone(folder: Path) -> Iterator[None]:
+    """No other run measures meanwhile: it would put back what it read before this one wrote."""
+    if fcntl is None:
+        yield
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
+
+
+def _rewrite(file: Path, stock: str, alignment: Alignment | None) -> None:
     kept = {name: value for name, value in _kept().items() if name != stock}
     if alignment:
         kept[stock] = asdict(alignment)
-    file.parent.mkdir(parents=True, exist_ok=True)
     new = file.with_suffix(".new")
     new.write_text(json.dumps(kept, indent=1, sort_keys=True) + "\n", encoding="utf-8")
     new.replace(file)
-    return file

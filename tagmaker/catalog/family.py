@@ -14,6 +14,8 @@ __all__ = ["STATES", "Bank", "Family", "Rule", "load_family", "read_family"]
 
 STATES = ("unused", "joined", "unfitted")
 PORT_NAMES_AT_MOST = 26
+BANKS_AT_MOST = 10
+SWITCHES_AT_MOST = 20
 LETTERS = re.compile("[A-Z]+")
 
 
@@ -92,14 +94,16 @@ def read_family(name: str, table: Table) -> Family:
         title=table.text("title", name),
         source=table.text("source", required=True),
         port_names=table.text("port_names", required=True, at_most=PORT_NAMES_AT_MOST),
-        ports_per_board=table.whole_number("ports_per_board", 1, least=1, required=True),
+        ports_per_board=table.whole_number(
+            "ports_per_board", 1, least=1, at_most=PORT_NAMES_AT_MOST, required=True
+        ),
         port_counts=table.whole_numbers("port_counts"),
         places=_places(table),
         port_limit=port_limit,
         joined_limit=table.capacity("joined_limit") or port_limit + port_limit,
         box_limit=table.capacity("box_limit"),
         units_per_port=table.whole_number("units_per_port", 5, least=1),
-        banks=tuple(_bank(each) for each in table.tables("bank")),
+        banks=tuple(_bank(each) for each in table.tables("bank", BANKS_AT_MOST)),
         rules=tuple(_rule(each) for each in table.tables("rule")),
         where=Where(table.file.shown),
     )
@@ -126,7 +130,7 @@ def _is_place(word: object) -> bool:
 def _bank(table: Table) -> Bank:
     bank = Bank(
         name=table.text("name", required=True, at_most=24),
-        switches=table.whole_number("switches", 1, least=1, required=True),
+        switches=table.whole_number("switches", 1, least=1, at_most=SWITCHES_AT_MOST, required=True),
         on_points=table.choice("on_points", ("up", "down"), "up"),
         numbered_from=table.choice("numbered_from", ("left", "right"), "left"),
     )

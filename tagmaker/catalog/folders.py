@@ -1,12 +1,14 @@
 """Where the catalog's files stand: a job's own folder first, then the program's `layouts/`."""
 
 import importlib.util
+import os
 from pathlib import Path
 
+from tagmaker.catalog.plain_file import is_there
 from tagmaker.catalog.tables import TomlFile, did_you_mean, read_toml
 from tagmaker.problems import Problem, Where, error
 
-__all__ = ["find", "font_folder", "layouts", "names"]
+__all__ = ["find", "font_folder", "layouts", "lies_within", "names", "outside"]
 
 
 def layouts() -> Path:
@@ -30,6 +32,17 @@ def names(kind: str, job_folder: Path | None) -> list[str]:
     return sorted({path.stem for folder in folders for path in folder.glob("*.toml")})
 
 
+def lies_within(path: Path, folder: Path) -> bool:
+    """Whether a file lies in a folder or in folders of it, links followed."""
+    return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
+
+
+def outside(shown: str, where: Where) -> Problem:
+    """What is told of a file that does not."""
+    message = f"{shown} lies outside the job's folder"
+    return error("file-outside", message, where, "copy it into the job's folder")
+
+
 def find(kind: str, name: str, job_folder: Path | None, where: Where) -> TomlFile | Problem:
     """The file of that name, the job's own before the program's, or a problem with the nearest name."""
     code = {"families": "family-unknown", "stocks": "stock-unknown"}[kind]
@@ -37,6 +50,7 @@ def find(kind: str, name: str, job_folder: Path | None, where: Where) -> TomlFil
     if name not in known:
         thing = "box family" if kind == "families" else "label stock"
         return error(code, f"no {thing} is named {name!r}", where, did_you_mean(name, known))
-    if job_folder and (own := job_folder / kind / f"{name}.toml").exists():
-        return read_toml(own, f"{kind}/{name}.toml")
+    if job_folder and is_there(own := job_folder / kind / f"{name}.toml"):
+        shown = f"{kind}/{name}.toml"
+        return read_toml(own, shown) if lies_within(own, job_folder) else outside(shown, where)
     return read_toml(layouts() / kind / f"{name}.toml", f"layouts/{kind}/{name}.toml")

@@ -1,5 +1,6 @@
 """A label stock: its pages, where its labels lie, its shape, and where it may be used."""
 
+import math
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,6 +14,11 @@ KINDS = ("sheet", "roll", "page")
 SHAPES = ("label", "wrap", "flag", "tie-on", "strip")
 SYMBOLS = ("qr", "code128", "none")
 USES = ("pipe", "pipe_rough_in", "cable", "terminal", "locator", "band", "placard")
+LABELS_ACROSS_AT_MOST = 200
+SIDE_AT_MOST_MM = 2_000.0
+DOTS_AT_MOST = 100
+PLAIN_DOTS = 8  # a millimetre, at which a page without a dot grid is read back
+DOTS_A_PAGE_AT_MOST = 150_000_000
 SLACK_MM = 0.001  # rounding in the file's own figures
 SAFE_MARGIN_MM = 6.35  # unprintable edge of an office printer whose own is not known (second hand)
 
@@ -111,14 +117,14 @@ def read_stock(name: str, table: Table) -> Stock:
         kind=kind,
         page=page if table.has("page_mm") else label,
         label=label,
-        columns=table.whole_number("columns", 1, least=1, required=not one),
-        rows=table.whole_number("rows", 1, least=1, required=not one),
+        columns=table.whole_number("columns", 1, least=1, at_most=LABELS_ACROSS_AT_MOST, required=not one),
+        rows=table.whole_number("rows", 1, least=1, at_most=LABELS_ACROSS_AT_MOST, required=not one),
         first=_pair(table, "first_mm", required=not one),
         pitch=_pair(table, "pitch_mm", required=not one, default=label),
         fill=table.choice("fill", ("rows", "columns"), "rows"),
         shape=table.choice("shape", SHAPES, "label"),
         symbol=table.choice("symbol", SYMBOLS, "qr"),
-        dots_per_mm=table.whole_number("dots_per_mm", 0),
+        dots_per_mm=table.whole_number("dots_per_mm", 0, at_most=DOTS_AT_MOST),
         margin=table.number("margin_mm", 0.0 if kind == "roll" else SAFE_MARGIN_MM),
         around=table.choice("around", ("width", "height"), "width"),
         printed=table.number("printed_mm", 0.0),
@@ -179,6 +185,11 @@ def _check(stock: Stock, table: Table) -> None:
     if min(*stock.label, *stock.page) <= 0:
         table.wrong("stock-wrong", "label_mm", "a label or page has no size")
         return
+    if max(stock.page) > SIDE_AT_MOST_MM:
+        table.wrong("stock-wrong", "page_mm", f"a page is longer than {SIDE_AT_MOST_MM:g} mm")
+    if math.prod(stock.page) * max(stock.dots_per_mm, PLAIN_DOTS) ** 2 > DOTS_A_PAGE_AT_MOST:
+        message = f"a page has more than {DOTS_A_PAGE_AT_MOST:,} dots: its codes cannot be read back"
+        table.wrong("stock-wrong", "dots_per_mm", message)
     for axis, name in ((0, "columns"), (1, "rows")):
         count = (stock.columns, stock.rows)[axis]
         if count > 1 and stock.pitch[axis] < stock.label[axis] - SLACK_MM:

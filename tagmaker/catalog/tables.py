@@ -10,9 +10,10 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TypeGuard, TypeVar
 
+from tagmaker.catalog.plain_file import read_plain
 from tagmaker.catalog.toml_lines import Path as KeyPath
 from tagmaker.catalog.toml_lines import key_lines
-from tagmaker.problems import Problem, Where, error
+from tagmaker.problems import CONTROL, Problem, Where, error
 from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
 
 __all__ = [
@@ -31,8 +32,15 @@ __all__ = [
 
 TAG = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}", re.ASCII)
 Quantity = TypeVar("Quantity", Capacity, Length)  # Python 3.11 has no other way to write it
-CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 FILE_BYTES_AT_MOST = 20_000_000
+TOML_BYTES_AT_MOST = 8_000_000  # some 2,000 boxes with all their units; read, it takes fifty times as much
+TABLES_AT_MOST = 100
+UNKNOWN_TOLD = 10  # of one table
+KEY_PARTS_AT_MOST = 32
+KEY_PART = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+"""
+# keys of many parts: tomllib's time and memory grow with the square of their number
+NESTED = re.compile(rf"(?<![A-Za-z0-9_-])(?:{KEY_PART}){{{KEY_PARTS_AT_MOST}}}")
+LONG_NUMBER = re.compile(r"0x[0-9a-f_]{64}|0[ob][0-7_]{64}|\d[\d_]{64}", re.ASCII | re.IGNORECASE)
 MOST = 10**6
 ANY: Mapping[str, object] = MappingProxyType({})
 QUANTITY = {"type": "string", "pattern": "^[0-9.]"}  # a number with its unit
@@ -77,21 +85,21 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     return f"known: {', '.join(words)}" if words else "none is known here"
 
 
-def read_bytes(path: Path, shown: str) -> bytes | Problem:
-    """A file's bytes, at most 20 MB, or the problem with it."""
+def read_bytes(path: Path, shown: str, at_most: int = FILE_BYTES_AT_MOST) -> bytes | Problem:
+    """A file's bytes, or the problem with it."""
     try:
         if not path.is_file():
             return error("file-unreadable", f"{shown} is not there or is no plain file", Where(shown))
-        if path.stat().st_size > FILE_BYTES_AT_MOST:
-            return error("file-unreadable", f"{shown} is larger than 20 MB", Where(shown))
-        return path.read_bytes()
+        if path.stat().st_size > at_most:
+            return error("file-unreadable", f"{shown} is larger than {at_most // 10**6} MB", Where(shown))
+        return read_plain(path, at_most)
     except OSError as reason:
         return error("file-unreadable", f"{shown} cannot be read: {reason.strerror}", Where(shown))
 
 
-def read_text(path: Path, shown: str) -> str | Problem:
+def read_text(path: Path, shown: str, at_most: int = FILE_BYTES_AT_MOST) -> str | Problem:
     """A file's UTF-8 text, with or without a byte order mark, or the problem with it."""
-    content = read_bytes(path, shown)
+    content = read_bytes(path, shown, at_most)
     if isinstance(content, Problem):
         return content
     try:
@@ -115,9 +123,12 @@ def plain_text(text: str, shown: str) -> str | Problem:
 
 def read_toml(path: Path, shown: str) -> TomlFile | Problem:
     """A TOML file with the lines of its keys, or the problem with it."""
-    text = read_text(path, shown)
+    text = read_text(path, shown, TOML_BYTES_AT_MOST)
     if isinstance(text, Problem):
         return text
+    if odd := NESTED.search(text) or LONG_NUMBER.search(text):
+        what = "a key of too many parts" if odd.re is NESTED else "a number of too many digits"
+        return error("toml-syntax", what, Where(shown, text.count("\n", 0, odd.start()) + 1))
     try:
         return TomlFile(shown, tomllib.loads(text), key_lines(text))
     except tomllib.TOMLDecodeError as reason:
@@ -197,14 +208,17 @@ class Table:
             self.wrong("tag-wrong", key, f"{key} {value!r} is no tag", TAG_HINT)
         return value
 
-    def whole_number(self, key: str, default: int = 0, *, least: int = 0, required: bool = False) -> int:
-        """A whole number of at least `least`."""
-        schema = {"type": "integer", "minimum": least, "maximum": MOST}
+    def whole_number(
+        self, key: str, default: int = 0, *, least: int = 0, at_most: int = MOST, required: bool = False
+    ) -> int:
+        """A whole number from `least` to `at_most`."""
+        schema = {"type": "integer", "minimum": least, "maximum": at_most}
         value = self.take(key, schema, required=required)
         if value is None:
             return default
-        if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= MOST:
-            self.wrong("value-wrong", key, f"{key!r} must be a whole number, {least} or more")
+        if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= at_most:
+            most = f"{least} to {at_most}" if at_most < MOST else f"{least} or more"
+            self.wrong("value-wrong", key, f"{key!r} must be a whole number, {most}")
             return default
         return value
 
@@ -304,7 +318,7 @@ class Table:
         content = value if isinstance(value, dict) else {}
         return Table(self.file, self.problems, (*self.path, key), content)
 
-    def tables(self, key: str) -> "list[Table]":
+    def tables(self, key: str, at_most: int = TABLES_AT_MOST) -> "list[Table]":
         """An array of tables under this one, empty where it is absent."""
         value = self.take(key, {"type": "array", "items": {"type": "object"}})
         if value is None:
@@ -312,16 +326,20 @@ class Table:
         if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
             self.wrong("value-wrong", key, f"{key!r} must be an array of tables: write [[{key}]]")
             return []
+        if len(value) > at_most:
+            self.wrong("value-wrong", key, f"there are {len(value):,} [[{key}]], and may be {at_most:,}")
         return [
             Table(self.file, self.problems, (*self.path, key, index), item)
-            for index, item in enumerate(value)
+            for index, item in enumerate(value[:at_most])
         ]
 
     def close(self) -> None:
         """Report every key that was not taken, with the nearest right word."""
-        for key in self.content:
-            if key not in self.taken:
-                self.wrong("key-unknown", key, f"unknown key {key!r}", did_you_mean(key, sorted(self.taken)))
+        unknown = [key for key in self.content if key not in self.taken]
+        for key in unknown[:UNKNOWN_TOLD]:
+            self.wrong("key-unknown", key, f"unknown key {key!r}", did_you_mean(key, sorted(self.taken)))
+        if more := unknown[UNKNOWN_TOLD:]:
+            self.wrong("key-unknown", more[0], f"{len(more)} more unknown keys from here on")
 
 
 TAG_HINT = "use 1 to 24 letters, digits and hyphens, beginning with a letter or digit"

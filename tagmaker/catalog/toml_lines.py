@@ -8,10 +8,14 @@ import re
 __all__ = ["Path", "key_lines"]
 
 Path = tuple[str | int, ...]
-KEY = re.compile(r"""[ \t]*(?:([A-Za-z0-9_-]+)|"((?:[^"\\]|\\.)*)"|'([^']*)')[ \t]*""")
-BLANK = re.compile(r"(?:[ \t\r\n]+|#[^\n]*)*")
+KEY = re.compile(r"""[ \t]*+(?:([A-Za-z0-9_-]++)|"((?:[^"\\]++|\\.)*+)"|'([^']*+)')[ \t]*+""")
+BLANK = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*+")
+# texts are taken in runs that are never given back: a step a character would take 100 bytes of memory each
 TEXTS = re.compile(
-    r'"""(?:[^\\]|\\.)*?"{3,5}' r"|'''.*?'{3,5}" r'|"(?:[^"\\\n]|\\.)*"' r"|'[^'\n]*'|#[^\n]*",
+    r'"""(?:[^"\\]++|\\.|"{1,2}(?!"))*+"{3,5}'
+    r"|'''(?:[^']++|'{1,2}(?!'))*+'{3,5}"
+    r'|"(?:[^"\\\n]++|\\.)*+"'
+    r"|'[^'\n]*+'|#[^\n]*+",
     re.DOTALL,
 )
 ESCAPE = re.compile(r'\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|x([0-9A-Fa-f]{2})|(["\\bfnrte]))')

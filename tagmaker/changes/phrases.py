@@ -72,11 +72,12 @@ def _opens(box: BoxChange) -> bool:
 
 
 def _switch_lines(box: BoxChange, words: Words) -> Iterator[Line]:
-    for board in box.boards:
+    new = box.boards or tuple(dict.fromkeys(move.board for move in box.switches if not move.was))
+    for board in new:
         moves = [move for move in box.switches if move.board == board]
         place = words("changes.board", board=board)
         yield place, words("changes.set_board"), _settings(moves, words)
-    for move in box.switches if not box.boards else ():
+    for move in (each for each in box.switches if each.board not in new):
         was, now = words(f"state.{move.was}"), words(f"state.{move.now}")
         what = words("changes.move", bank=move.name, switch=move.switch, was=was, now=now)
         yield words("changes.board", board=move.board), what, _then(move, words)

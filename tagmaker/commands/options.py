@@ -2,12 +2,16 @@
 
 import json
 import os
+import re
 import sys
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+from tagmaker.catalog.plain_file import is_there
+from tagmaker.problems import visible
 
 if TYPE_CHECKING:
     from tagmaker.problems import Problem
@@ -24,8 +28,11 @@ __all__ = [
     "job_folder",
     "job_path",
     "print_lines",
+    "shown",
     "upper",
 ]
+
+STYLE = re.compile("(\x1b\\[(?:0|1|31|33)m)")  # those of terminal.py
 
 JobPath = Annotated[
     Path | None, typer.Argument(metavar="JOB", help="The job's folder, or its job.toml.", show_default=False)
@@ -73,8 +80,9 @@ def job_path(job: Path | None) -> Path:
     if job is None:
         typer.echo(BEGIN, err=True)
         raise typer.Exit(2)
-    if not job.exists():
-        typer.echo(f"{job}: no such folder or file\n    name a folder that holds job.toml", err=True)
+    if not is_there(job):
+        lines = [f"{job}: no such folder or file", "    name a folder that holds job.toml"]
+        print_lines(lines, err=True)
         raise typer.Exit(2)
     return job
 
@@ -123,16 +131,24 @@ def end(
     if as_json:
         print_lines([json.dumps({**result, "problems": [each.as_json() for each in found]})])
     else:
-        print_lines(problem_lines(found), err=True)
+        print_lines((line for each in problem_lines(found) for line in each.split("\n")), err=True)
         print_lines(lines)
     raise typer.Exit(int((errors_count and has_errors(found)) or is_wrong))
 
 
+def shown(line: str) -> str:
+    """A line as it may be printed: nothing in it is obeyed but the program's own styles."""
+    return "".join(part if STYLE.fullmatch(part) else visible(part) for part in STYLE.split(line))
+
+
 def print_lines(lines: Iterable[str], *, err: bool = False) -> None:
-    """Print lines; a reader that closes the pipe early is no error, so the exit code stays the job's."""
+    """Print lines, control characters but the program's own styles spelt out.
+
+    A reader that closes the pipe early is no error, so the exit code stays the job's.
+    """
     try:
         for line in lines:
-            typer.echo(line, err=err)
+            typer.echo(shown(line), err=err)
     except BrokenPipeError:
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, (sys.stderr if err else sys.stdout).fileno())

@@ -5,7 +5,8 @@ from typing import Annotated
 
 import typer
 
-from tagmaker.commands.options import AsJson, end, job_path
+from tagmaker.catalog.plain_file import is_there
+from tagmaker.commands.options import AsJson, end, job_path, print_lines
 
 __all__ = ["read", "start"]
 
@@ -52,7 +53,7 @@ def start(
 
 def _there(schedule: Path) -> Path:
     """A schedule that exists; ends with wrong usage where it does not."""
-    if not schedule.exists():
-        typer.echo(f"{schedule}: no such file\n    name a schedule, .xlsx or CSV", err=True)
+    if not is_there(schedule):
+        print_lines([f"{schedule}: no such file", "    name a schedule, .xlsx or CSV"], err=True)
         raise typer.Exit(2)
     return schedule

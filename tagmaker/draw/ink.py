@@ -4,15 +4,15 @@ A page's own unit is made the millimetre, y downwards, so that the numbers of ma
 """
 
 import zlib
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 from tagmaker.draw.letters import numbered
-from tagmaker.marks import Bars, FaceFile, Field, Group, Line, Mark, Page, Polygon, Rect, Text
+from tagmaker.marks import Bars, Drawn, FaceFile, Field, Group, Line, Mark, Page, Polygon, Rect, Text
 
-__all__ = ["MM", "Inked", "ink_page"]
+__all__ = ["MM", "Inked", "drawn", "ink_page"]
 
 MM = 72 / 25.4  # points a millimetre
 HANDLE = 1 - 0.4472  # of a rounded corner's radius: how far a curve's handle is from where the curve begins
@@ -38,6 +38,25 @@ def ink_page(page: Page, faces: Iterable[FaceFile]) -> Inked:
     stream = zlib.compress("\n".join(pen.lines).encode("latin-1"))
     signs = {name: frozenset(sign for sign in used if not sign.isascii()) for name, used in pen.signs.items()}
     return Inked(page.width, page.height, stream, tuple(pen.fields), signs)
+
+
+def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
+    """Marks as ink, which is quickly sent to another process, and their fields."""
+    pen = _Pen(faces)
+    marks = list(marks)
+    pen.draw(marks)
+    signs = tuple((name, frozenset(used)) for name, used in sorted(pen.signs.items()))
+    return (Drawn("\n".join(pen.lines), signs, tuple(_kept(marks))), *pen.fields)
+
+
+def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
+    for mark in marks:
+        if isinstance(mark, Bars):
+            columns = max(column + wide for column, _, wide, _ in mark.runs)
+            rows = max(row + high for _, row, _, high in mark.runs)
+            yield replace(mark, runs=((0, 0, columns, rows),))
+        elif isinstance(mark, Text) and mark.role:
+            yield mark
 
 
 class _Cells(dict[tuple[int, int, int, int], str]):
@@ -145,6 +164,14 @@ class _Pen:
         """A form field, which is no operator."""
         self.fields.append(mark)
 
+    def ready(self, mark: Drawn) -> None:
+        """What is drawn already; it begins with nothing set, as a page and a group do."""
+        if (self.fill, self.stroke, self.font) != (0.0, None, None):
+            raise ValueError("marks that are drawn already need a page or group of their own")
+        self.add(mark.operators)
+        for name, signs in mark.signs:
+            self.signs.setdefault(name, set()).update(signs)
+
 
 WAYS: dict[type, Callable[[_Pen, Any], None]] = {
     Text: _Pen.text,
@@ -154,6 +181,7 @@ WAYS: dict[type, Callable[[_Pen, Any], None]] = {
     Bars: _Pen.bars,
     Field: _Pen.field,
     Group: _Pen.group,
+    Drawn: _Pen.ready,
 }
 
 

@@ -6,6 +6,7 @@ from typing import Any
 from tagmaker.draw.form import Form
 from tagmaker.draw.ink import MM, Inked, ink_page
 from tagmaker.draw.letters import numbered
+from tagmaker.draw.undated import undated
 from tagmaker.marks import FaceFile, Page
 
 __all__ = ["draw_pdf", "pdf_of"]
@@ -37,7 +38,8 @@ def pdf_of(title: str, author: str, inked: Iterable[Inked], faces: tuple[FaceFil
 def _document() -> Any:
     from reportlab.pdfbase.pdfdoc import PDFDocument  # noqa: PLC0415 — heavy, and `check` draws nothing
 
-    return PDFDocument(compression=1, invariant=1)
+    with undated():
+        return PDFDocument(compression=1, invariant=1)
 
 
 class _Paper:

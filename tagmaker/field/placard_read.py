@@ -8,9 +8,11 @@ __all__ = ["PlacardFacts", "SeenBoard", "SeenPort", "Unreadable", "read_placard"
 
 FIRST = re.compile(r"BOX (\S+) REV (\S+)(?: JOB (.+))?")
 BOARD = re.compile(r"([A-Z]+) ([A-Z])(?:-([A-Z]))?: (BANK .+)")
-BANK = re.compile(r"BANK (\d+) ON (none|\d+(?: \d+)*)")
+BANK = re.compile(r"BANK (\d{1,3}) ON (none|\d{1,3}(?: \d{1,3})*)", re.ASCII)
 LOADS = re.compile(r"(kBtu/h|Btu/h|ton|kW): (.+)")
-PORT = re.compile(r"([A-Z](?:\+[A-Z])*) (?:(spare)|(\?|\d+(?:\.\d+)?)/(\d+(?:\.\d+)?))")
+PORT = re.compile(
+    r"([A-Z](?:\+[A-Z])*) (?:(spare)|(\?|\d{1,12}(?:\.\d{1,3})?)/(\d{1,12}(?:\.\d{1,3})?))", re.ASCII
+)
 CRC = re.compile(r"CRC ([0-9A-F]{8})")
 
 

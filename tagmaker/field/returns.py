@@ -1,5 +1,6 @@
 """What came back from a walk: filled-in PDF forms and the phone's JSON, as values by field name."""
 
+import io
 import json
 import logging
 from collections.abc import Iterator
@@ -7,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tagmaker.catalog.plain_file import read_plain
 from tagmaker.problems import Problem, Where, error
 
 if TYPE_CHECKING:
@@ -17,6 +19,8 @@ __all__ = ["FORMAT", "Return", "read_returns"]
 FORMAT = "tagmaker walk 1"  # as records/walk_html.py writes it; a test holds the two together
 PRINTED_FOR = "/printed-for"
 FILE_BYTES_AT_MOST = 50_000_000
+JSON_BYTES_AT_MOST = 20_000_000
+PAGES_AT_MOST = 5_000
 OFF = {"", "/Off", "Off"}
 BROKEN = (
     ValueError,
@@ -71,7 +75,7 @@ def _read_pdf(path: Path, where: Where) -> Return | Problem:
 
     logging.getLogger("pypdf").setLevel(logging.CRITICAL)  # what is wrong with a file is told as a problem
     try:
-        reader = PdfReader(path)
+        reader = PdfReader(io.BytesIO(read_plain(path, FILE_BYTES_AT_MOST)))
         fields = reader.get_fields() or {}
         values = {str(name): _value(found) for name, found in fields.items()} if _has_widgets(reader) else {}
     except DependencyError:
@@ -90,6 +94,8 @@ def _read_pdf(path: Path, where: Where) -> Return | Problem:
 
 def _has_widgets(reader: "PdfReader") -> bool:
     """Whether any page still shows a field: some programs flatten the pages and leave the form behind."""
+    if len(reader.pages) > PAGES_AT_MOST:
+        raise ValueError(f"it has more than {PAGES_AT_MOST:,} pages")
     notes = (note.get_object() for page in reader.pages for note in page.get("/Annots") or ())
     return any(note.get("/Subtype") == "/Widget" for note in notes)
 
@@ -105,7 +111,7 @@ def _read_json(path: Path, where: Where) -> Return | Problem:
     values: dict[str, bool | str] = {}
     printed: dict[str, str] = {}
     try:
-        content = json.loads(path.read_text(encoding="utf-8-sig"))
+        content = json.loads(read_plain(path, JSON_BYTES_AT_MOST).decode("utf-8-sig"))
         is_ours = content["format"] == FORMAT
         for box in content["boxes"] if is_ours else ():
             printed[str(box["box"]).upper()] = str(box["printed_for"])

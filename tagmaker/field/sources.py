@@ -1,21 +1,31 @@
 """Texts out of files: photos, PDFs, and lines of text, each with the place that it came from."""
 
+import struct
+import zlib
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from tagmaker.catalog.plain_file import read_plain
 from tagmaker.field.scan import LineGatherer
 from tagmaker.problems import Problem, Where, error
 from tagmaker.symbols.read import Found, open_picture, page_pictures, read_codes
 
-__all__ = ["HEAD_BYTES", "holds_no_text", "is_lines", "read_file"]
+__all__ = ["FILE_BYTES_AT_MOST", "HEAD_BYTES", "holds_no_text", "is_lines", "read_file"]
 
 PICTURES = {".jpg", ".jpeg", ".png"}
 PDF_DPI = 203.2
 PICTURE_DPI = 203.2  # only scales where a code was found, which a photo does not tell
 FILE_BYTES_AT_MOST = 200_000_000
+TEXT_BYTES_AT_MOST = 20_000_000
+LINES_AT_MOST = 100_000
+PAGES_AT_MOST = 5_000
 HEAD_BYTES = 4096
 A_GOOD_HALF = 0.6
 
+BROKEN = (  # what a broken picture or PDF makes of its reader; SyntaxError is Pillow's word for a broken PNG
+    OSError, ValueError, RuntimeError, SyntaxError, LookupError, ArithmeticError, MemoryError, EOFError,
+    TypeError, AttributeError, struct.error, zlib.error,
+)  # fmt: skip
 
 KINDS_HINT = "name photos (.jpg, .png), PDFs (.pdf), or files of text in UTF-8, a code a line"
 
@@ -35,7 +45,7 @@ def read_file(path: Path) -> Iterator[tuple[str, str] | Problem]:
             yield from _lines(path)
         else:
             yield from _pictures(path)
-    except (OSError, ValueError, RuntimeError, SyntaxError) as reason:  # Pillow's word for a broken PNG
+    except BROKEN as reason:
         yield error("file-unreadable", f"it cannot be read: {reason}", Where(str(path)), KINDS_HINT)
 
 
@@ -47,11 +57,6 @@ def _fault(path: Path) -> str:
         return "it is a folder, or no plain file"
     if path.stat().st_size > FILE_BYTES_AT_MOST:
         return "it is over 200 MB"
-    if is_lines(path):
-        with path.open("rb") as file:
-            head = file.read(HEAD_BYTES)
-        if holds_no_text(head):
-            return "it is no text"
     return ""
 
 
@@ -61,21 +66,27 @@ def holds_no_text(head: bytes) -> bool:
 
 
 def _lines(path: Path) -> Iterator[tuple[str, str]]:
+    content = read_plain(path, TEXT_BYTES_AT_MOST)
+    if holds_no_text(content[:HEAD_BYTES]):
+        raise ValueError("it is no text")
     gatherer = LineGatherer()
-    with path.open(encoding="utf-8-sig", errors="replace") as file:
-        for number, line in enumerate(file, start=1):
-            for text in gatherer.put(line):
-                yield text, f"{path.name}:{number}"
+    lines = content.decode("utf-8-sig", errors="replace").splitlines()
+    if len(lines) > LINES_AT_MOST:
+        raise ValueError(f"it has more than {LINES_AT_MOST:,} lines")
+    number = 0
+    for number, line in enumerate(lines, start=1):
+        for text in gatherer.put(line):
+            yield text, f"{path.name}:{number}"
     for text in gatherer.rest():
         yield text, f"{path.name}:{number}"
 
 
 def _pictures(path: Path) -> Iterator[tuple[str, str] | Problem]:
-    pictures = (
-        page_pictures(path.read_bytes(), PDF_DPI) if path.suffix.lower() == ".pdf" else [open_picture(path)]
-    )
+    content = read_plain(path, FILE_BYTES_AT_MOST)
+    is_pdf = path.suffix.lower() == ".pdf"
+    pictures = page_pictures(content, PDF_DPI, PAGES_AT_MOST) if is_pdf else [open_picture(content)]
     for number, picture in enumerate(pictures, start=1):
-        source = f"{path.name} page {number}" if path.suffix.lower() == ".pdf" else path.name
+        source = f"{path.name} page {number}" if is_pdf else path.name
         for code in _row_by_row(read_codes(picture, PICTURE_DPI)):
             yield code.text, source
 

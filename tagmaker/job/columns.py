@@ -15,6 +15,7 @@ __all__ = ["LENGTH_UNITS", "Header", "chosen_name", "is_word", "known_name", "me
 UNIT_IN_HEADER = re.compile(r"(.*?)\s*[(\[]\s*([^)\]]*)\s*[)\]]\s*", re.DOTALL)
 BREAK = re.compile(r"\s*[,/;:]\s*|\s+[-–]\s+|\s+")
 AND = re.compile(r"\s*[/&+,]\s*|\s+and\s+", re.IGNORECASE)
+HEADER_AT_MOST = 120  # characters; in longer texts no unit is looked for, which takes time
 SEVERAL_HINT = "give each a column of its own"
 LENGTH_UNITS = "in, ft, mm, cm, m"
 
@@ -175,14 +176,14 @@ def _name_hint(header: Header, key: str = "") -> str:
 
 def _bracketed(text: str) -> Iterator[tuple[str, str]]:
     """A text's name and what stands in brackets at its end, if that is so."""
-    if match := UNIT_IN_HEADER.fullmatch(text):
+    if len(text) <= HEADER_AT_MOST and (match := UNIT_IN_HEADER.fullmatch(text)):
         yield match[1], match[2]
 
 
 def _splits(text: str) -> Iterator[tuple[str, str]]:
     """Every way in which a header could be a name and a unit: brackets, comma, slash, dash, space."""
     yield from _bracketed(text)
-    for sign in BREAK.finditer(text):
+    for sign in BREAK.finditer(text if len(text) <= HEADER_AT_MOST else ""):
         yield text[: sign.start()], text[sign.end() :].strip("()[] ")
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from tagmaker.catalog.columns import column_words, plain_word
 from tagmaker.catalog.tables import read_bytes
 from tagmaker.job.encoding import decoded
-from tagmaker.job.sheet import Sheet, SheetRow, text_value
+from tagmaker.job.sheet import COLUMNS_AT_MOST, ROWS_AT_MOST, Sheet, SheetRow, text_value
 from tagmaker.problems import Problem, Where, error
 
 __all__ = ["read_csv"]
@@ -18,6 +18,7 @@ SAID = re.compile(
     r'"?sep=(.)"?[ \t,;]*\n', re.IGNORECASE
 )  # a first line by which spreadsheets say their sign
 ZIP, OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
+BEGINS = 1_000_000  # characters in which the sign is looked for
 LOOKED_AT = 100  # records in which the header is looked for
 
 
@@ -52,12 +53,21 @@ def _rows(text: str, shown: str, sign: str) -> list[SheetRow] | Problem:
     line = before + 1
     try:
         for cells in reader:
+            if fault := _too_large(len(rows), cells):
+                return error("file-unreadable", f"{shown} {fault}", Where(shown, line), "is it a schedule?")
             rows.append(SheetRow(line, tuple(map(text_value, cells))))
             line = before + reader.line_num + 1
     except csv.Error as reason:
         message = f"not valid CSV: {reason}"
         return error("file-unreadable", message, Where(shown, line), "close the quotes of every quoted cell")
     return rows
+
+
+def _too_large(above: int, cells: list[str]) -> str:
+    """Why a record is none that a schedule can have, empty where it may be."""
+    if above >= ROWS_AT_MOST:
+        return f"has more than {ROWS_AT_MOST:,} rows"
+    return f"has more than {COLUMNS_AT_MOST} columns" if len(cells) > COLUMNS_AT_MOST else ""
 
 
 def _sign(text: str) -> str:
@@ -75,9 +85,11 @@ def _known(text: str, sign: str) -> int:
     words = column_words()
     best = 0
     try:
-        reader = csv.reader(itertools.islice(text.splitlines(keepends=True), LOOKED_AT), delimiter=sign)
+        reader = csv.reader(
+            itertools.islice(text[:BEGINS].splitlines(keepends=True), LOOKED_AT), delimiter=sign
+        )
         for cells in reader:
-            names = [plain_word(cell.partition("(")[0].partition("[")[0]) for cell in cells]
+            names = [plain_word(cell.partition("(")[0].partition("[")[0]) for cell in cells[:COLUMNS_AT_MOST]]
             best = max(best, sum(name in words.key_of or name in words.ambiguous for name in names))
     except csv.Error:
         return best

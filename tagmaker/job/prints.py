@@ -18,6 +18,7 @@ DEFAULTS = {
     "terminal": DEFAULT_LABELS,
     "placard": "letter",
 }
+PITCH_AT_MOST_MM = 100
 TIE_ON_HOLE = (4.2, 12.7, 5.0)  # mm, to be punched in a tag of the default stock
 FLAG_FOLD = 22.0  # mm, hugs cables of up to 6.3 mm (1/4 in)
 
@@ -29,6 +30,11 @@ class Prints:
     stocks: dict[str, Stock]
     terminal_pitch: Length | None
 
+    @property
+    def is_whole(self) -> bool:
+        """Whether every use has a stock that could be read: else nothing can be laid out."""
+        return DEFAULTS.keys() <= self.stocks.keys()
+
 
 def read_prints(table: Table, folder: Path) -> Prints:
     """The stocks of a job; locators are printed only where the job names a stock for them."""
@@ -39,13 +45,18 @@ def read_prints(table: Table, folder: Path) -> Prints:
             continue
         stock, problems = load_stock(name, use, folder, table.where(use))
         table.problems += problems
-        if stock:
+        if stock and stock.shape == "strip" and use != "terminal":
+            table.wrong("stock-unsuited", use, f"stock {name!r} is a strip, which serves terminals alone")
+        elif stock:
             stocks[use] = stock if table.has(use) else _shaped(stock, use)
     pitch = table.length("terminal_pitch")
     terminal = stocks.get("terminal")
     if terminal and terminal.shape == "strip" and pitch is None:
         message = f"stock {terminal.name!r} is a strip: it needs the pitch of the terminals"
         table.wrong("key-missing", "terminal", message, 'measure it and write terminal_pitch = "0.3 in"')
+    if pitch and pitch.mm > PITCH_AT_MOST_MM:
+        table.wrong("length-wrong", "terminal_pitch", f"terminals lie at most {PITCH_AT_MOST_MM} mm apart")
+        pitch = None
     table.close()
     return Prints(stocks, pitch)
 

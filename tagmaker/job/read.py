@@ -1,6 +1,5 @@
 """A job folder read whole: job.toml, its schedules, the families and stocks that it names."""
 
-import os
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
@@ -8,6 +7,8 @@ from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.family import Family, load_family
+from tagmaker.catalog.folders import lies_within, outside
+from tagmaker.catalog.plain_file import is_there
 from tagmaker.catalog.tables import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
 from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
 from tagmaker.job.choices import read_choices, tell_unused
@@ -15,6 +16,7 @@ from tagmaker.job.prints import read_prints
 from tagmaker.job.records import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.rows import Cell, unit_row
 from tagmaker.job.schedule import Schedule, read_schedule
+from tagmaker.job.sheet import ROWS_AT_MOST
 from tagmaker.job.understood import Spare
 from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.units import CAPACITY_UNITS
@@ -23,15 +25,17 @@ __all__ = ["read_job", "read_job_file"]
 
 REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
 BEGIN_HINT = "a job is a folder with a file job.toml; see the README for the smallest one"
-
+BOXES_AT_MOST = 2_000
 MAINS = ("liquid", "suction", "hot_gas")
 
 
 def read_job(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     """The job in a folder (or of a TOML file) with every problem found; None where nothing can be planned."""
     file_path = path / "job.toml" if path.is_dir() else path
-    if not file_path.exists():
+    if not is_there(file_path):
         return None, (error("job-missing", f"no {file_path.name} here", Where(str(path)), BEGIN_HINT),)
+    if path.is_dir() and not lies_within(file_path, path):
+        return None, (outside(file_path.name, Where(str(path))),)
     file = read_toml(file_path, file_path.name)
     if isinstance(file, Problem):
         return None, (file,)
@@ -73,6 +77,10 @@ class _Reading:
         before = len(self.problems)
         units = [*self._inline_units(top), *self._scheduled_units(top, head)]
         self._check_spares(boxes)
+        if len(units) > ROWS_AT_MOST:
+            message = f"there are {len(units):,} rows, and may be {ROWS_AT_MOST:,}"
+            head.wrong("value-wrong", "schedule", message)
+            units = units[:ROWS_AT_MOST]
         part_read = self._part_read(boxes, self.problems[before:])
         job = Job(
             name=head.text("name", required=True, at_most=60),
@@ -115,21 +123,21 @@ class _Reading:
 
     def _boxes(self, top: Table, head: Table) -> tuple[BoxRow, ...]:
         default = self._family(head) if head.has("family") else None
-        tables = top.tables("box")
+        tables = top.tables("box", BOXES_AT_MOST)
         if not tables:
             top.wrong(
                 "key-missing", "", "the job has no [[box]]", "each box needs a tag and its number of ports"
             )
-        rows: list[BoxRow] = []
+        rows: dict[str, BoxRow] = {}
         for table in tables:
             row = self._box(table, head, default)
-            if row and row.key in {each.key for each in rows}:
+            if row and row.key in rows:
                 table.wrong(
                     "box-twice", "tag", f"box {row.tag} stands twice", "each box has a tag of its own"
                 )
             elif row:
-                rows.append(row)
-        return tuple(rows)
+                rows[row.key] = row
+        return tuple(rows.values())
 
     def _family(self, table: Table) -> Family | None:
         name = table.text("family", required=True)
@@ -218,7 +226,7 @@ class _Reading:
     def _inline_units(self, top: Table) -> list[UnitRow]:
         keys = column_words().kind_of
         rows: list[UnitRow] = []
-        for table in top.tables("unit"):
+        for table in top.tables("unit", ROWS_AT_MOST):
             box = str(table.content.get("box", "")).strip()
             table.boxes = (box.upper(),) if TAG.fullmatch(box) else ()
             cells = {
@@ -236,10 +244,9 @@ class _Reading:
         choices = read_choices(top, head)
         schedules: list[Schedule] = []
         for name in head.texts("schedule"):
-            path = Path(os.path.realpath(self.folder / name))
-            if not path.is_relative_to(self.folder.resolve()):
-                message = f"schedule {name!r} lies outside the job's folder"
-                head.wrong("file-outside", "schedule", message, "copy it into the job's folder")
+            path = self.folder / name
+            if not lies_within(path, self.folder):
+                self.problems.append(outside(f"schedule {name!r}", head.where("schedule")))
                 continue
             found, problems = read_schedule(path, name, choices)
             schedules.append(found)

@@ -6,7 +6,21 @@ from enum import StrEnum
 
 from tagmaker.problems import Where
 
-__all__ = ["EMPTY", "MONTHS", "Kind", "Merged", "Sheet", "SheetRow", "Value", "text_value"]
+__all__ = [
+    "COLUMNS_AT_MOST",
+    "EMPTY",
+    "MONTHS",
+    "ROWS_AT_MOST",
+    "Kind",
+    "Merged",
+    "Sheet",
+    "SheetRow",
+    "Value",
+    "text_value",
+]
+
+ROWS_AT_MOST = 100_000  # of a CSV file, and of all schedules of a job
+COLUMNS_AT_MOST = 256
 
 ERRORS = {"#REF!", "#N/A", "#DIV/0!", "#VALUE!", "#NAME?", "#NULL!", "#NUM!"}
 MONTHS = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"

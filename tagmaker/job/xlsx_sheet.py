@@ -6,24 +6,28 @@ import re
 import warnings
 import zipfile
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from tagmaker.catalog.tables import read_bytes
-from tagmaker.job.sheet import EMPTY, Kind, Merged, Sheet, SheetRow, Value, text_value
+from tagmaker.job.sheet import COLUMNS_AT_MOST, EMPTY, Kind, Merged, Sheet, SheetRow, Value, text_value
 from tagmaker.problems import Problem, Where, error
 
-__all__ = ["COLUMNS_AT_MOST", "ROWS_AT_MOST", "UNPACKED_AT_MOST", "read_xlsx"]
+__all__ = ["ROWS_AT_MOST", "UNPACKED_AT_MOST", "read_xlsx"]
 
 ROWS_AT_MOST = 50_000
-COLUMNS_AT_MOST = 256
 UNPACKED_AT_MOST = 60_000_000  # bytes; a workbook of 5,000 rows has about 3 MB
 PARTS_AT_MOST = 2000
+CELLS_AT_MOST = 400_000  # and rows; openpyxl takes 14 µs and 650 bytes for each (measured)
+TAGS_AT_MOST = 1_500_000  # elements of any sort
 MERGED_AT_MOST = 500_000  # cells under merged ones
+MERGES_AT_MOST = 20_000
 OLE = b"\xd0\xcf\x11\xe0"  # old workbooks, and new ones behind a password
 SAVE_HINT = "open it in a spreadsheet program and save it as .xlsx, without a password"
-MERGE = re.compile(rb"""mergeCell\s[^>]*?ref\s*=\s*["']([A-Z]+)(\d+):([A-Z]+)(\d+)["']""")
+CELL = re.compile(rb"<(?:\w+:)?(?:c|row|col)[\s/>]")
+MERGE = re.compile(rb"""<(?:\w+:)?mergeCell\s[^<>]*?ref\s*=\s*["']([A-Z]+)(\d+):([A-Z]+)(\d+)["']""")
 FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 FRACTION = re.compile(r"[?#0]/[?#\d]")
 LITERAL = re.compile(r'[0#?]\s*(?:"([^"]*)"|\\ "([^"]*)")$')
@@ -63,21 +67,40 @@ def _check_parts(packed: zipfile.ZipFile) -> tuple[str, bool]:
         return f"unpacks to more than {UNPACKED_AT_MOST // 10**6} MB", False
     if "[Content_Types].xml" not in packed.namelist() or "mimetype" in packed.namelist():
         return "is no .xlsx workbook", False
-    has_formulas = False
+    counts = _Counts()
     for part in parts:
-        if not part.filename.endswith((".xml", ".rels")):
-            continue
-        text = packed.read(part)
+        if part.filename.endswith((".xml", ".rels")) and (
+            fault := counts.add(packed.read(part), is_sheet="worksheets/" in part.filename)
+        ):
+            return fault, False
+    return "", counts.has_formulas
+
+
+@dataclass
+class _Counts:
+    """How much there is in the parts that were looked at, so that no parser gets more than it can take."""
+
+    tags: int = 0
+    cells: int = 0
+    has_formulas: bool = False
+
+    def add(self, text: bytes, *, is_sheet: bool) -> str:
+        """Look at one more part; why the workbook is refused, or nothing."""
         if b"<!DOCTYPE" in text or b"<!ENTITY" in text:
-            return "holds XML that no spreadsheet program writes", False
-        if "worksheets/" in part.filename:
-            has_formulas = has_formulas or bool(FORMULA.search(text))
-            if sum(map(_area, MERGE.findall(text))) > MERGED_AT_MOST:
-                return f"merges more than {MERGED_AT_MOST:,} cells", False
-    return "", has_formulas
+            return "holds XML that no spreadsheet program writes"
+        self.tags += text.count(b"<") - text.count(b"</")
+        self.cells += sum(1 for _ in CELL.finditer(text))
+        if self.tags > TAGS_AT_MOST or self.cells > CELLS_AT_MOST:
+            return f"has more than {CELLS_AT_MOST:,} cells and rows"
+        if is_sheet:
+            self.has_formulas = self.has_formulas or bool(FORMULA.search(text))
+            merged = [_area(match.groups()) for match in MERGE.finditer(text)]
+            if len(merged) > MERGES_AT_MOST or sum(merged) > MERGED_AT_MOST:
+                return f"merges more than {MERGED_AT_MOST:,} cells"
+        return ""
 
 
-def _area(corners: tuple[bytes, bytes, bytes, bytes]) -> int:
+def _area(corners: tuple[bytes | Any, ...]) -> int:
     """How many cells merged ones cover."""
     left, top, right, bottom = corners
     width = _column_number(right) - _column_number(left) + 1

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from tagmaker.job.records import BoxRow, Job, UnitRow
 from tagmaker.plan.boards import board_states
-from tagmaker.plan.records import BoxPlan, Port
+from tagmaker.plan.records import BoxPlan, Claim, Port
 from tagmaker.plan.switches import unsaid
 from tagmaker.problems import Problem, error, note, warning
 from tagmaker.units import Capacity
@@ -54,10 +54,13 @@ def letters_exist(_job: Job, box: BoxPlan) -> Iterator[Problem]:
 
 def letters_agree(_job: Job, box: BoxPlan) -> Iterator[Problem]:
     """One letter used both alone and in a pair."""
+    said: dict[str, dict[tuple[str, ...], Claim]] = {}  # by letter, the first claim of each use
     for claim in box.claims:
-        for letter in claim.letters[:1] if len(claim.letters) == 1 else claim.letters:
-            other = next((c for c in box.claims if letter in c.letters and c.letters != claim.letters), None)
-            if other and box.claims.index(other) < box.claims.index(claim):
+        for letter in claim.letters:
+            said.setdefault(letter, {}).setdefault(claim.letters, claim)
+        for letter in claim.letters:
+            other = next((c for letters, c in said[letter].items() if letters != claim.letters), None)
+            if other:
                 message = (
                     f"port {letter} of {box.row.tag} carries {claim.unit.tag} on {claim.unit.port!r} "
                     f"and {other.unit.tag} on {other.unit.port!r}"

@@ -12,16 +12,17 @@ import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
+from tagmaker.catalog.plain_file import read_plain
 from tagmaker.problems import Problem, Where, error
 from tagmaker.records.exchange import exchange
-from tagmaker.records.plan_file import PLAN_FILE
+from tagmaker.records.plan_file import BYTES_AT_MOST, PLAN_FILE
 
 try:
     import fcntl
 except ImportError:  # no file locks on this system: two runs at once are then the user's to avoid
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["OutputRefused", "Stage", "open_stage", "write_file"]
+__all__ = ["OutputRefused", "Stage", "locked", "open_stage", "write_file"]
 
 FOLDER_HINT = "name a folder of the program's own with -o"
 
@@ -84,7 +85,7 @@ def open_stage(out: Path, *, partial: bool) -> Iterator[Stage]:
         out = Path(os.path.realpath(out))
         _check_place(out)
         out.parent.mkdir(parents=True, exist_ok=True)
-        with _locked(out):
+        with locked(out):
             stage = Stage(out)
             stage.recover()
             _check(out, partial=partial)
@@ -101,7 +102,8 @@ def open_stage(out: Path, *, partial: bool) -> Iterator[Stage]:
 
 
 @contextlib.contextmanager
-def _locked(out: Path) -> Iterator[None]:
+def locked(out: Path) -> Iterator[None]:
+    """No other run writes there meanwhile; raises OutputRefused where one does."""
     path = out.with_name(f".{out.name}.tagmaker-lock")
     handle = _take(path, out)
     try:
@@ -165,9 +167,9 @@ def _check(out: Path, *, partial: bool) -> None:
 def _earlier_set(out: Path) -> tuple[set[str], bool]:
     """The names of the files that the set in OUT consists of, and whether it is a whole set."""
     try:
-        plan = json.loads((out / PLAN_FILE).read_bytes())
+        plan = json.loads(read_plain(out / PLAN_FILE, BYTES_AT_MOST))
         return set(map(str, plan["files"])), not plan["partial"]
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return set(), False
 
 
@@ -175,7 +177,13 @@ def write_file(path: Path, content: bytes) -> Problem | None:
     """A single file written whole or not at all; the problem where it cannot be."""
     new = path.with_name(f".{path.name}.tagmaker-new")
     try:
-        new.write_bytes(content)
+        if path.exists() and not path.is_file():
+            return error("output-blocked", f"{path} is no plain file", Where(str(path)), "name a file")
+        new.unlink(missing_ok=True)  # a killed run's; a link there would be followed
+        with new.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
         new.replace(path)
     except OSError as reason:
         with contextlib.suppress(OSError):

@@ -1,10 +1,12 @@
 """A new folder with files in it, whole or not at all; nothing that is there is ever touched."""
 
-import tempfile
-from collections.abc import Callable, Mapping
+import contextlib
+import shutil
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 from tagmaker.problems import Problem, Where, error
+from tagmaker.records.commit import OutputRefused, locked
 
 __all__ = ["check_new_folder", "write_folder"]
 
@@ -34,9 +36,7 @@ def write_folder(
     folder = folder.resolve()
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=f".{folder.name}.", dir=folder.parent) as stage:
-            work = Path(stage) / folder.name
-            work.mkdir()
+        with locked(folder), _stage(folder) as work:
             for name, content in files.items():
                 (work / name).write_bytes(content)
             if not is_good(work):
@@ -44,9 +44,23 @@ def write_folder(
             if folder.is_dir():
                 folder.rmdir()  # empty; one that has filled up meanwhile is refused here
             work.rename(folder)
+    except OutputRefused as refused:
+        return False, refused.problem
     except OSError as reason:
         return False, _blocked(folder, reason)
     return True, None
+
+
+@contextlib.contextmanager
+def _stage(folder: Path) -> Iterator[Path]:
+    """A folder beside it with the same name, in one that the next run clears where this one is killed."""
+    stage = folder.with_name(f".{folder.name}.tagmaker-new")
+    shutil.rmtree(stage, ignore_errors=True)
+    (stage / folder.name).mkdir(parents=True)
+    try:
+        yield stage / folder.name
+    finally:
+        shutil.rmtree(stage, ignore_errors=True)
 
 
 def _blocked(folder: Path, reason: OSError) -> Problem:

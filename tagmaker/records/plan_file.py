@@ -9,13 +9,14 @@ from pathlib import Path
 import msgspec
 
 from tagmaker import __version__
+from tagmaker.catalog.plain_file import read_plain
 from tagmaker.plan.as_json import BoxOutline, Btuh
 from tagmaker.problems import Problem, Where, error
 from tagmaker.tags.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.tags.part import Part
 from tagmaker.units import CAPACITY_UNITS
 
-__all__ = ["PLAN_FILE", "PlanFile", "find_plan_file", "plan_json", "read_plan_file"]
+__all__ = ["BYTES_AT_MOST", "PLAN_FILE", "PlanFile", "find_plan_file", "plan_json", "read_plan_file"]
 
 PLAN_FILE = "plan.json"
 PORT_KINDS = ("liquid", "gas", "cable", "terminal")
@@ -100,9 +101,9 @@ def read_plan_file(path: Path) -> Issued | Problem:
     """What an earlier set says; the problem where it is none, or only a part of one."""
     path, where = find_plan_file(path), Where(path.name)
     try:
-        if not path.is_file() or path.stat().st_size > BYTES_AT_MOST:
+        if not path.is_file():
             return error("plan-unreadable", f"{path} is not there, or is no plan.json", where, HINT)
-        found = msgspec.json.decode(path.read_bytes(), type=PlanFile)
+        found = msgspec.json.decode(read_plain(path, BYTES_AT_MOST), type=PlanFile)
         _check(found)
     except OSError as reason:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)

@@ -4,13 +4,18 @@ The reader shares no code with the encoders. A finished page is rasterised at it
 read as the register has it and lie within its label.
 """
 
-from collections.abc import Iterable, Sequence
+from collections import deque
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from tagmaker.marks import Bars, Page, flat
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.place import Placed
 from tagmaker.symbols.read import Found, page_pictures, read_print
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future
 
 __all__ = ["Expected", "Proof", "expected_of_labels", "expected_of_pages", "prove"]
 
@@ -19,6 +24,8 @@ PLAIN_DOTS = 8  # a millimetre, for files that are printed on no dot grid
 HINT = "nothing was written; please report this"
 QR = frozenset({"qr"})
 QR_OR_BARS = frozenset({"qr", "code128"})  # a stock with bars takes a QR code where bars would be too thin
+READERS = 2
+PICTURES_HELD = 4  # of some 4 MB each
 SLACK_MM = 0.6  # a reader's corners are found to about a module
 
 
@@ -84,16 +91,38 @@ def prove(
         by_page.setdefault(each.page, []).append(each)
     unread: list[Problem] = []
     unmeant: list[Problem] = []
-    for number, picture in enumerate(page_pictures(pdf, dpi), start=1):
-        wanted = by_page.pop(number, [])
-        if wanted:
-            found = read_print(picture, dpi, sorted(QR.union(*(each.kinds for each in wanted))))
-            missed, left = _compared(wanted, found, pages[number - 1])
-            unread += [_unread(f"{name} page {number}", each) for each in missed]
-            unmeant += [_unmeant(f"{name} page {number}", code, wanted[0].where) for code in left]
+    for number, found in _read_pages(pdf, dpi, by_page):
+        wanted = by_page.pop(number)
+        missed, left = _compared(wanted, found, pages[number - 1])
+        unread += [_unread(f"{name} page {number}", each) for each in missed]
+        unmeant += [_unmeant(f"{name} page {number}", code, wanted[0].where) for code in left]
     for number, wanted in by_page.items():
         unread += [_unread(f"{name} page {number}, which is not there", each) for each in wanted]
     return Proof(len(expected) - len(unread), len(expected), (*unread, *unmeant))
+
+
+def _read_pages(
+    pdf: bytes, dpi: float, by_page: Mapping[int, list[Expected]]
+) -> Iterator[tuple[int, list[Found]]]:
+    """What reads on each page that has codes, by its number; while some are read the next are rendered.
+
+    Reader and renderer let other threads run: two cores take little more than half the time of one. No more
+    than a few pictures are held.
+    """
+    from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415 — heavy, needed for proofs only
+
+    with ThreadPoolExecutor(READERS) as readers:
+        waiting: deque[tuple[int, Future[list[Found]]]] = deque()
+        for number, picture in enumerate(page_pictures(pdf, dpi), start=1):
+            if number not in by_page:
+                continue
+            kinds = sorted(QR.union(*(each.kinds for each in by_page[number])))
+            waiting.append((number, readers.submit(read_print, picture, dpi, kinds)))
+            if len(waiting) > PICTURES_HELD:
+                first, reading = waiting.popleft()
+                yield first, reading.result()
+        for number, reading in waiting:
+            yield number, reading.result()
 
 
 def _compared(expected: list[Expected], found: list[Found], page: Page) -> tuple[list[Expected], list[Found]]:

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Iterable
 
 from tagmaker.sheets.place import Placed
@@ -12,6 +13,8 @@ COLUMNS = (
     "code", "kind", "use", "box", "port", "end", "unit", "room", "revision", "file", "page",
     "x_mm", "y_mm", "width_mm", "height_mm",
 )  # fmt: skip
+FORMULA = re.compile(r"(^|[;,\t])(?=[=+\-@\t\r])")
+"""Where a spreadsheet would begin a formula, of a cell or of what it takes for one."""
 
 
 def tags_file(stock_name: str) -> str:
@@ -38,7 +41,7 @@ def _row(placed: Placed) -> list[object]:
         tag.port,
         tag.end,
         "+".join(tag.units),
-        "; ".join(tag.rooms),
+        FORMULA.sub(r"\1'", "; ".join(tag.rooms)),
     )
     place = (f"{mm:.3f}" for mm in (placed.x, placed.y, width, height))
     return [*facts, tag.revision, tags_file(placed.stock.name), placed.page, *place]

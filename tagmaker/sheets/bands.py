@@ -64,6 +64,9 @@ class _Text:
         return 0 if isinstance(found, Unfit) else len(found)
 
 
+BANDS_AT_MOST = 500  # of one line: at the usual 20 ft two miles of pipe
+
+
 def band_count(run_mm: float, interval_mm: float) -> int:
     """One at each end and none further apart than the interval."""
     return math.ceil(run_mm / interval_mm - 1e-9) + 1
@@ -104,7 +107,13 @@ def bands_of(job: Job, box: BoxPlan, words: Words) -> tuple[list[Band], list[Pro
             problems.append(warning("band-incomplete", message, where, hint, (box.row.key,)))
             continue
         interval = job.bands.interval or rules.interval
-        bands.append(Band(line, band_count(float(run.mm), float(interval.mm)), letter_mm))
+        count = band_count(float(run.mm), float(interval.mm))
+        if count > BANDS_AT_MOST:
+            message = f"no bands for {line}: there would be {count:,}, and may be {BANDS_AT_MOST}"
+            hint = "check its run, and the interval of [bands]"
+            problems.append(warning("band-incomplete", message, where, hint, (box.row.key,)))
+            continue
+        bands.append(Band(line, count, letter_mm))
     return bands, problems
 
 

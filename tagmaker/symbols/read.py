@@ -1,10 +1,10 @@
 """Finished pages to pictures, and pictures to the texts of the codes in them."""
 
+import io
 import math
 import warnings
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -16,6 +16,8 @@ __all__ = ["Found", "open_picture", "page_pictures", "read_codes", "read_print"]
 POINTS_AN_INCH = 72
 MM_AN_INCH = 25.4
 PIXELS_AT_MOST = 200_000_000
+PHOTO_PIXELS_AT_MOST = 110_000_000  # of the phones whose sensors have 108 million
+PICTURES = ("JPEG", "PNG")  # no others: for some Pillow would start another program
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +32,14 @@ class Found:
     height: float
 
 
-def page_pictures(pdf: bytes, dpi: float) -> "Iterator[Image]":
+def page_pictures(pdf: bytes, dpi: float, pages_at_most: int | None = None) -> "Iterator[Image]":
     """Each page of a PDF as a grey picture, dot for dot; one that ends within a dot is filled up in white."""
     import pypdfium2  # noqa: PLC0415 — heavy, needed for proofs only
 
     document = pypdfium2.PdfDocument(pdf)
     try:
+        if pages_at_most is not None and len(document) > pages_at_most:
+            raise ValueError(f"it has more than {pages_at_most:,} pages")
         for page in document:
             width, height = (points * dpi / POINTS_AN_INCH for points in page.get_size())
             if width * height > PIXELS_AT_MOST:
@@ -58,14 +62,17 @@ def _whole(dots: float) -> float:
     return math.ceil(dots - 0.01) - 0.001
 
 
-def open_picture(path: Path) -> "Image":
+def open_picture(content: bytes) -> "Image":
     """A photo in grey, upright as its camera held it."""
     from PIL import Image, ImageOps  # noqa: PLC0415 — heavy, needed for photos only
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of broken notes in a photo, which are no part of its picture
         try:
-            with Image.open(path) as picture:
+            with Image.open(io.BytesIO(content), formats=PICTURES) as picture:
+                layers = 2 if picture.has_transparency_data else 1
+                if layers * picture.width * picture.height > PHOTO_PIXELS_AT_MOST:
+                    raise ValueError("it has too many pixels")
                 upright = ImageOps.exif_transpose(picture)
                 if not upright.has_transparency_data:
                     return upright.convert("L")

@@ -39,6 +39,16 @@ def begins(found: list[str], *heads: str) -> list[str]:
     return [line for line in found if line.startswith(heads)]
 
 
+def test_boards_that_their_family_names_otherwise_are_told_as_new() -> None:
+    """The same size and family, and the file has other places now: each board is set anew."""
+    job = LIBRARY.record()
+    (row,) = job.boxes
+    family = replace(row.family, places=(("upper",), *row.family.places[1:]))
+    found = lines(replace(job, boxes=(replace(row, family=family),)))
+    (line,) = begins(found, "upper board")
+    assert line.endswith("| ON: Bank 2 switch 2; every other OFF; left as found: Bank 2 switch 3")
+
+
 def test_the_order_is_the_order_of_work() -> None:
     """Power off, switches, what is disconnected, tags off and on, what is connected, and last restart."""
     box = replace(LIBRARY.boxes[0], power="Panel LP-2", place="Level 2")

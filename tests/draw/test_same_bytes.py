@@ -4,14 +4,15 @@ import hashlib
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from tagmaker.catalog.faces import BOLD, PLAIN, all_faces
-from tagmaker.draw.ink import ink_page
+from tagmaker.draw.ink import drawn, ink_page
 from tagmaker.draw.pdf import draw_pdf, pdf_of
-from tagmaker.marks import Bars, Line, Page, Polygon, Rect, Text
+from tagmaker.marks import Bars, Field, Group, Line, Mark, Page, Polygon, Rect, Text, flat, moved
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PRINT_SUM = "from tests.draw.test_same_bytes import sum_of_pages; print(sum_of_pages())"
@@ -70,3 +71,40 @@ def test_pages_drawn_in_another_order_are_the_same() -> None:
     back = [ink_page(page, all_faces()) for page in reversed(pages)]
     assert ahead == back[::-1]
     assert draw_pdf("T", "A", pages, all_faces()) == pdf_of("T", "A", ahead, all_faces())
+
+
+MARKS: tuple[Mark, ...] = (
+    Rect(1, 1, 20, 8, fill=0.8, line=0.3),
+    Text(2, 5, "BB-1 – Läden", PLAIN, 4.0),
+    Line(0, 0, 5, 5, 0.4, dash=(1.0, 0.5)),
+    Bars(4, 4, 0.5, 0.5, ((0, 0, 2, 1), (1, 1, 1, 3)), "BB-1/A/LIQ"),
+)
+
+
+def test_what_is_drawn_already_is_drawn_the_same() -> None:
+    """As a page, in a group, and beside its fields."""
+    field = Field(1, 20, 4, 4, "check", "BB-1/left/seen", "seen")
+    page = Page(60, 40, (Group(5, 6, MARKS), Group(30, 6, MARKS)))
+    ready = tuple(Group(x, 6, drawn(MARKS, all_faces())) for x in (5, 30))
+    assert draw_pdf("", "", [replace(page, marks=ready)], all_faces()) == draw_pdf(
+        "", "", [page], all_faces()
+    )
+    whole = Page(60, 40, (*MARKS, field))
+    again = replace(whole, marks=drawn(whole.marks, all_faces()))
+    assert draw_pdf("", "", [again], all_faces()) == draw_pdf("", "", [whole], all_faces())
+
+
+def test_of_what_is_drawn_symbols_and_main_texts_are_kept() -> None:
+    """A symbol as the one rectangle that covers it."""
+    big = Text(2, 9, "G", PLAIN, 9.0, role="main")
+    (ready,) = drawn((*MARKS, big), all_faces())
+    assert tuple(flat([ready])) == (Bars(4, 4, 0.5, 0.5, ((0, 0, 2, 4),), "BB-1/A/LIQ"), big)
+
+
+def test_what_is_drawn_needs_a_page_or_group_of_its_own() -> None:
+    """It begins with nothing set."""
+    page = Page(60, 40, (Rect(1, 1, 2, 2, fill=0.5), *drawn(MARKS, all_faces())))
+    with pytest.raises(ValueError, match="group of their own"):
+        draw_pdf("", "", [page], all_faces())
+    with pytest.raises(TypeError, match="a group moves it"):
+        moved(drawn(MARKS, all_faces()), 1, 1)

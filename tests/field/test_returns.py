@@ -12,6 +12,7 @@ from pypdf import PdfReader, PdfWriter
 from pypdf.generic import NameObject, TextStringObject
 from reportlab.pdfgen.canvas import Canvas
 
+from tagmaker.field import returns
 from tagmaker.field.returns import FORMAT, Return, read_returns
 from tagmaker.problems import Problem
 from tagmaker.records.walk_html import WALK_FORMAT
@@ -268,9 +269,9 @@ def test_a_huge_file_is_not_opened(tmp_path: Path) -> None:
 def test_a_file_that_may_not_be_read_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The system's reason is told."""
 
-    def deny(*_: object, **__: object) -> str:
+    def deny(*_: object) -> bytes:
         raise PermissionError(13, "Permission denied")
 
     path = written(tmp_path / "walk.json", "{}")
-    monkeypatch.setattr(Path, "read_text", deny)
+    monkeypatch.setattr(returns, "read_plain", deny)
     assert refused(path).message == f"{path.name} cannot be read: Permission denied"

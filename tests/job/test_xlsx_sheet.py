@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from openpyxl.styles import Font
 from openpyxl.worksheet.worksheet import Worksheet
 
-from tagmaker.job.sheet import Kind, Sheet, Value
-from tagmaker.job.xlsx_sheet import COLUMNS_AT_MOST, ROWS_AT_MOST, read_xlsx
+from tagmaker.job.sheet import COLUMNS_AT_MOST, Kind, Sheet, Value
+from tagmaker.job.xlsx_sheet import ROWS_AT_MOST, read_xlsx
 from tests.workbooks import DATE_STYLE, cell, handmade, workbook
 
 

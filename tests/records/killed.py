@@ -9,6 +9,7 @@ import os
 import shutil
 import signal
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from unittest import mock
 
@@ -37,7 +38,7 @@ def main(out: Path, *, is_first: bool) -> None:
         out.parent.mkdir(parents=True)
         if not is_first:
             put(out, whole(OLD))
-        was_killed = kill_at(step, out)
+        was_killed = kill_at(step, lambda: commit(out, NEW))
         left = contents(out)
         with open_stage(out, partial=False):
             recovered = contents(out)
@@ -48,8 +49,8 @@ def main(out: Path, *, is_first: bool) -> None:
             break
 
 
-def kill_at(step: int, out: Path) -> bool:
-    """Commit the new set in a process of its own, killed before a step; False where it came to its end."""
+def kill_at(step: int, work: Callable[[], object]) -> bool:
+    """Do the work in a process of its own, killed before a step; False where it came to its end."""
     sys.stdout.flush()
     child = os.fork()
     if child == 0:
@@ -62,7 +63,7 @@ def kill_at(step: int, out: Path) -> bool:
                     os.kill(os.getpid(), signal.SIGKILL)
 
         sys.addaudithook(hook)
-        commit(out, NEW)
+        work()
         os._exit(0)
     return os.WIFSIGNALED(os.waitpid(child, 0)[1])
 

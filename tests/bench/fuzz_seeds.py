@@ -1,0 +1,194 @@
+"""What the fuzzer begins from: the example files, and small files whose structure misleads readers."""
+
+import io
+import tempfile
+from functools import cache
+from pathlib import Path
+
+import pikepdf
+from PIL import Image
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "example_jobs"
+LAYOUTS = EXAMPLES.parent / "layouts"
+BAKERY = EXAMPLES / "bakery"
+THREE = EXAMPLES / "three-port-boards"
+HOSTILE_TOML = (
+    "a = " + "[" * 300 + "]" * 300,
+    'job = 1\nbox = [1]\nunit = "x"\n',
+    "[job]\nname = 'x'\nrevision = 0xFFFF\n",
+    '[[box]]\ntag = "A"\nports = 4\nfamily = "four-port-boards"\n[[unit]]\nunit = 1\nbox = 2\nport = 3\n',
+)
+
+
+def bakery_text() -> str:
+    """The smallest example's job.toml."""
+    return (BAKERY / "job.toml").read_text(encoding="utf-8")
+
+
+def seeds_of(name: str) -> list[bytes]:
+    """The inputs from which a target's fuzzing begins."""
+    return _SEEDS[name]()
+
+
+def words_of(name: str) -> list[str]:
+    """Words that a mutated input may get, escaped as libFuzzer reads them."""
+    return _WORDS.get(name, _WORDS[""])
+
+
+def _files(*patterns: str) -> list[bytes]:
+    found = [path for pattern in patterns for path in sorted(EXAMPLES.parent.glob(pattern))]
+    return [path.read_bytes() for path in found]
+
+
+def _jobs() -> list[bytes]:
+    return [*_files("example_jobs/*/job.toml"), *(text.encode() for text in HOSTILE_TOML)]
+
+
+def _families() -> list[bytes]:
+    return _files("layouts/families/*.toml", "example_jobs/*/families/*.toml")
+
+
+def _schedules() -> list[bytes]:
+    return [*_files("example_jobs/*/*.csv"), b'a;b\n"1";2\n', b'unit,box,port,capacity\n"a\nb",,,\n']
+
+
+@cache
+def plan_of(folder: Path) -> bytes:
+    """The plan.json of a set of a job."""
+    return _made(folder)["plan.json"]
+
+
+@cache
+def _made(folder: Path) -> dict[str, bytes]:
+    from tagmaker import pipeline  # noqa: PLC0415 — instrumented by the fuzzer before it is imported
+
+    with tempfile.TemporaryDirectory() as work:
+        out = Path(work) / "out"
+        pipeline.make(folder, out, options=pipeline.Options(proof=False))
+        return {path.name: path.read_bytes() for path in out.iterdir()}
+
+
+def _workbooks() -> list[bytes]:
+    cells = "".join(f'<c r="{letter}1" t="s"><v>{n}</v></c>' for n, letter in enumerate("ABCD"))
+    row = '<c r="A2" t="inlineStr"><is><t>FC-1</t></is></c><c r="B2" t="s"><v>5</v></c>'
+    rows = f'<row r="1">{cells}</row><row r="2" hidden="1">{row}<c r="D2" s="1"><f>1+1</f><v>24</v></c></row>'
+    sheet = f"<sheetData>{rows}</sheetData><mergeCells><mergeCell ref='A1:B2'/></mergeCells>"
+    return [sheet.encode(), *_files("example_jobs/*/*.xlsx", "tests/problems/*/*.xlsx")]
+
+
+def _plans() -> list[bytes]:
+    return [plan_of(BAKERY), plan_of(EXAMPLES / "bakery-extended"), b"[[[[[[[[", b"{}"]
+
+
+def _scans() -> list[bytes]:
+    from tagmaker.field.placard_read import Unreadable, read_placard  # noqa: PLC0415 — as above
+    from tagmaker.job.read import read_job  # noqa: PLC0415
+    from tagmaker.plan.make import plan_job  # noqa: PLC0415
+    from tagmaker.tags.placard_text import placard_text  # noqa: PLC0415
+
+    job, _ = read_job(BAKERY)
+    if job is None:
+        raise ValueError(BAKERY)
+    placards = [placard_text(job, box) for box in plan_job(job)[0].boxes]
+    if any(isinstance(read_placard(each), Unreadable) for each in placards):
+        raise ValueError(placards)
+    return [*_files("example_jobs/*/scans.txt"), *(each.encode() for each in placards)]
+
+
+def _pictures() -> list[bytes]:
+    made: list[bytes] = []
+    for kind, mode in (("PNG", "L"), ("PNG", "RGBA"), ("PNG", "P"), ("PNG", "1"), ("JPEG", "RGB")):
+        out = io.BytesIO()
+        Image.new(mode, (24, 24)).save(out, kind)
+        made.append(out.getvalue())
+    return made
+
+
+def _small_pdf(extra: str, root: str = "") -> bytes:
+    """A PDF by hand, whose table of objects is not where it says: readers then look for them."""
+    return (
+        f"%PDF-1.7\n1 0 obj\n<</Type/Catalog/Pages 2 0 R {root}>>\nendobj\n"
+        "2 0 obj\n<</Type/Pages/Kids[3 0 R]/Count 1>>\nendobj\n"
+        "3 0 obj\n<</Type/Page/Parent 2 0 R/MediaBox[0 0 72 72]/Annots[5 0 R]>>\nendobj\n"
+        f"{extra}\ntrailer\n<</Root 1 0 R/Size 9>>\nstartxref\n9\n%%EOF\n"
+    ).encode()
+
+
+def _pdfs() -> list[bytes]:
+    widget = "5 0 obj\n<</Type/Annot/Subtype/Widget/FT/Btn/T(BX-1/left/seen)/V/Yes/Rect[0 0 9 9]>>\nendobj"
+    loop = "5 0 obj\n<</Subtype/Widget/FT/Tx/T(a/b)/Kids[5 0 R]/Parent 5 0 R/V 5 0 R>>\nendobj"
+    form = "/AcroForm<</Fields[5 0 R]>>"
+    small = [_small_pdf(widget, form), _small_pdf(loop, form)]
+    return [*small, *(path.read_bytes() for path in sorted((BAKERY / "returned").glob("*.pdf")))]
+
+
+def _plain_pdfs() -> list[bytes]:
+    """A walk sheet and a placard whose streams are not compressed, so that what is mutated is seen."""
+    plain: list[bytes] = []
+    for name in ("walk.pdf", "placards.pdf"):
+        with pikepdf.open(io.BytesIO(_made(BAKERY)[name])) as document:
+            del document.pages[1:]
+            out = io.BytesIO()
+            document.save(
+                out,
+                compress_streams=False,
+                stream_decode_level=pikepdf.StreamDecodeLevel.generalized,
+                object_stream_mode=pikepdf.ObjectStreamMode.disable,
+            )
+        plain.append(out.getvalue())
+    return [each for each in plain if len(each) < 60_000] + _pdfs()
+
+
+def _phones() -> list[bytes]:
+    own = [path.read_bytes() for path in sorted((BAKERY / "returned").glob("*.json"))]
+    odd = b'{"format":"tagmaker walk 1","boxes":[{"box":"BX-1","printed_for":"","fields":{"BX-1/note":"x"}}]}'
+    return [*own, odd, b"[" * 2000]
+
+
+def _typed() -> list[bytes]:
+    return [
+        b"left bank 1: 1 2; right bank 1: 1 2, bank 2: 4\nG+H joined",
+        b"all off\nA and B spare, C used",
+        b"left 1/1 on, 2/4 off; right none\nrest spare",
+    ]
+
+
+def _quantities() -> list[bytes]:
+    texts = ("72 kBtu/h", "1-1/8 in\nmm", "1,234 Btu/h", "0.5", "3/8\nin", "7,5 kW", "5 tons\n[kW]")
+    return [text.encode() for text in texts]
+
+
+_SEEDS = {
+    "job": _jobs,
+    "family": _families,
+    "stock": lambda: _files("layouts/stocks/*.toml"),
+    "csv": _schedules,
+    "xlsx": _workbooks,
+    "plan": _plans,
+    "scans": _scans,
+    "picture": _pictures,
+    "scanned-pdf": _plain_pdfs,
+    "returned-pdf": _plain_pdfs,
+    "returned-json": _phones,
+    "words": _typed,
+    "quantities": _quantities,
+}
+_TOML = [
+    "[job]", "[[box]]", "[[unit]]", "[[walk_item]]", "[print]", "[bands]", "[[bank]]", "[[rule]]",
+    "1979-05-27", "0xFFFFFFFFFFFFFFFFFFFFFFFF", "inf", "nan", "-1", "1e308", "999999", "true", "mains",
+    "bank_names", "schedule", "port_counts", "positions", "places", "columns", "rows", "dots_per_mm",
+]  # fmt: skip
+_WORDS = {
+    "": ["BX-1", "\\xff", "\\x00"],
+    "job": _TOML,
+    "family": _TOML,
+    "stock": _TOML,
+    "xlsx": [
+        "<c r=", "<row ", "<v>", "</c>", "<f>", "inlineStr", "<mergeCell ref=", "<cols>", "<col min=",
+        "1E400", "-1", "FC-1", "BX-1", "#REF!", "A1048577", "XFE1",
+    ],
+    "scans": ["BOX BX-1 REV 0", "CRC 00000000", "BX-1/A/TRM", "BX-1/A/LIQ/FC-1", "BANK 1 ON none", "ton: "],
+    "returned-pdf": ["/Kids", "/Parent", "/AcroForm", "/Fields", "/Annots", "/ObjStm", "/FlateDecode", " 0 R",
+        "/Encrypt", "/Prev", "/XRef", "/Contents", "/Length", "/Opt", "/Ff", "/MaxLen"],
+    "words": ["bank", "left", "right", "all", "none", "on", "off", "rest", "joined", "spare", "one"],
+}  # fmt: skip

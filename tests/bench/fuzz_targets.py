@@ -1,0 +1,260 @@
+"""The readers that are fuzzed: each takes bytes as somebody else wrote them, and must only answer."""
+
+import json
+import random
+from collections.abc import Callable
+from pathlib import Path
+
+from tests.bench.fuzz_seeds import BAKERY, THREE, bakery_text
+from tests.workbooks import handmade
+
+ONE_BOX = """
+[job]
+name = "Tide Street Bakery"
+family = "four-port-boards"
+[[box]]
+tag = "BX-1"
+ports = 6
+[[unit]]
+unit = "FC-1"
+box = "BX-1"
+port = "A"
+capacity = "24 kBtu/h"
+liquid = "3/8 in"
+cable = "0.26 in"
+"""
+ROUNDS = 16  # one input in so many goes all the way to the laid-out set, which takes long
+
+
+def job(data: bytes, work: Path) -> None:
+    """A job.toml, read and planned; now and then laid out too."""
+    from tagmaker import pipeline  # noqa: PLC0415 — instrumented by the fuzzer before it is imported
+
+    (work / "job.toml").write_bytes(data)
+    checked = pipeline.plan(work)
+    if checked.plan and sum(data) % ROUNDS == 0 and len(checked.plan.boxes) < ROUNDS:
+        checked = pipeline.check(work)
+    _tell(checked.problems)
+
+
+def family(data: bytes, work: Path) -> None:
+    """A family of the job's own."""
+    from tagmaker import explaining, pipeline  # noqa: PLC0415 — as above
+    from tagmaker.catalog.family import load_family  # noqa: PLC0415
+    from tagmaker.problems import Where  # noqa: PLC0415
+
+    _put(work, "families/own.toml", data)
+    found, problems = load_family("own", work, Where("job.toml"))
+    _tell(problems)
+    if found is None:
+        return
+    (work / "job.toml").write_text(bakery_text().replace('"four-port-boards"', '"own"'), encoding="utf-8")
+    _tell(pipeline.plan(work).problems)
+    answer = explaining.explain(explaining.Asked("own", 6, "left bank 1: 1 2; right none", "A spare"), work)
+    _tell(answer.problems)
+
+
+def stock(data: bytes, work: Path) -> None:
+    """A stock of the job's own, used for everything."""
+    from tagmaker import pipeline, stock_tools  # noqa: PLC0415 — as above
+    from tagmaker.catalog.stock import load_stock  # noqa: PLC0415
+    from tagmaker.problems import Where  # noqa: PLC0415
+
+    _put(work, "stocks/own.toml", data)
+    found, problems = load_stock("own", "", work, Where("job.toml"))
+    _tell(problems)
+    if found is None and sum(data) % ROUNDS:
+        return
+    _tell(stock_tools.draw("own", work / "own.pdf", work))
+    uses = ("pipe", "pipe_rough_in", "cable", "terminal", "locator", "placard")
+    chosen = uses[sum(data) % len(uses)]
+    text = ONE_BOX + f'\n[print]\n{chosen} = "own"\nterminal_pitch = "0.4 in"\n'
+    (work / "job.toml").write_text(text, encoding="utf-8")
+    _tell(pipeline.check(work).problems)
+
+
+def csv(data: bytes, work: Path) -> None:
+    """A schedule in CSV."""
+    from tagmaker import pipeline  # noqa: PLC0415 — as above
+
+    (work / "ports.csv").write_bytes(data)
+    (work / "job.toml").write_text(
+        (THREE / "job.toml").read_text(encoding="utf-8").replace("schedule.csv", "ports.csv"),
+        encoding="utf-8",
+    )
+    _put(work, "families/three-port-boards.toml", next((THREE / "families").glob("*.toml")).read_bytes())
+    _tell(pipeline.plan(work).problems)
+
+
+def xlsx(data: bytes, work: Path) -> None:
+    """A workbook: the bytes of its packed file, or, where they are none, the XML of its one sheet."""
+    from tagmaker import schedules  # noqa: PLC0415 — as above
+
+    path = work / "ports.xlsx"
+    if data.startswith(b"PK"):
+        path.write_bytes(data)
+    else:
+        handmade(path, {"S": data.decode(errors="replace")}, ("unit", "box", "port", "MBH", "FC-1", "BX-1"))
+    understood = schedules.read(path, None)
+    json.dumps(understood.as_json())
+    schedules.read_lines(understood)
+    _tell(understood.problems)
+
+
+def plan(data: bytes, work: Path) -> None:
+    """The plan.json of an earlier set, compared with the job of today."""
+    from tagmaker.catalog.words import load_words  # noqa: PLC0415 — as above
+    from tagmaker.changes.compare import compare  # noqa: PLC0415
+    from tagmaker.changes.phrases import told_changes  # noqa: PLC0415
+    from tagmaker.problems import Problem  # noqa: PLC0415
+    from tagmaker.records.plan_file import read_plan_file  # noqa: PLC0415
+
+    (work / "plan.json").write_bytes(data)
+    (work / "now.json").write_bytes(_now())
+    was, now = read_plan_file(work / "plan.json"), read_plan_file(work / "now.json")
+    if isinstance(was, Problem):
+        _tell((was,))
+        return
+    if isinstance(now, Problem):
+        raise TypeError(now.message)
+    told_changes(compare(was, now), load_words())
+    told_changes(compare(now, was), load_words())
+
+
+def scans(data: bytes, work: Path) -> None:
+    """Lines as a hand scanner types them, judged against a job and rebuilt."""
+    from tagmaker import scanning  # noqa: PLC0415 — as above
+
+    lines = data.decode(errors="replace").splitlines(keepends=True)
+    session = work / "session.txt"
+    session.unlink(missing_ok=True)
+    half = len(lines) // 2
+    session.write_text("".join(lines[:half]), encoding="utf-8")
+    run = scanning.scan([Path("-")], scanning.Against(BAKERY), session, lines[half:], _silent)
+    json.dumps([run.as_json(), run.rebuilt()])
+    scanning.summary_lines(run)
+    _tell(run.problems)
+
+
+def picture(data: bytes, work: Path) -> None:
+    """A photo, or what is named like one."""
+    _scan_file(data, work, "photo.png" if data[:1] == b"\x89" else "photo.jpg")
+
+
+def scanned_pdf(data: bytes, work: Path) -> None:
+    """A PDF whose codes are read."""
+    _scan_file(data, work, "scan.pdf")
+
+
+def returned_pdf(data: bytes, work: Path) -> None:
+    """A form that came back from the walk."""
+    _read_back(data, work, "walk.pdf")
+
+
+def returned_json(data: bytes, work: Path) -> None:
+    """A phone's file that came back from the walk."""
+    _read_back(data, work, "walk.json")
+
+
+def words(data: bytes, work: Path) -> None:
+    """What a technician types into `explain`."""
+    from tagmaker import explaining  # noqa: PLC0415 — as above
+
+    text = data.decode(errors="replace")
+    found, _, wish = text.partition("\n")
+    ports = random.Random(len(text)).choice((4, 6, 8, 10, 12))  # noqa: S311 — of the input alone
+    for name, folder in (("four-port-boards", None), ("three-port-boards", THREE)):
+        answer = explaining.explain(explaining.Asked(name, ports, found, wish), folder)
+        json.dumps(answer.boards)
+        _tell(answer.problems)
+    explaining.ask(lambda _question: text, explaining.Asked("", 0, "", ""))
+    del work
+
+
+def quantities(data: bytes, work: Path) -> None:
+    """Cells and headers with quantities."""
+    from tagmaker.catalog.columns import plain_word  # noqa: PLC0415 — as above
+    from tagmaker.units import number_text, read_capacity, read_length, unit_word  # noqa: PLC0415
+
+    text, _, unit = data.decode(errors="replace").partition("\n")
+    for header in ("", "kBtu/h", unit_word(unit, "capacity"), unit_word(unit, "length")):
+        for read, kind in ((read_capacity, "capacity"), (read_length, "length")):
+            found = read(text, unit_word(header, kind))
+            value = getattr(found, "btuh", None) or getattr(found, "mm", None)
+            if value is not None:
+                number_text(value)
+    plain_word(text)
+    del work
+
+
+TARGETS: dict[str, Callable[[bytes, Path], None]] = {
+    "job": job,
+    "family": family,
+    "stock": stock,
+    "csv": csv,
+    "xlsx": xlsx,
+    "plan": plan,
+    "scans": scans,
+    "picture": picture,
+    "scanned-pdf": scanned_pdf,
+    "returned-pdf": returned_pdf,
+    "returned-json": returned_json,
+    "words": words,
+    "quantities": quantities,
+}
+"""Every target by its name."""
+SAME_JOB = {"scans", "returned-pdf", "returned-json"}
+"""Those that hold their input against a job that stays the same, and so may be planned once."""
+
+_MADE: dict[str, bytes] = {}
+
+
+def _now() -> bytes:
+    """The plan.json of the bakery as it is today, made once."""
+    if "now" not in _MADE:
+        from tests.bench.fuzz_seeds import plan_of  # noqa: PLC0415 — slow
+
+        _MADE["now"] = plan_of(BAKERY)
+    return _MADE["now"]
+
+
+def _put(work: Path, name: str, data: bytes) -> None:
+    path = work / name
+    path.parent.mkdir(exist_ok=True)
+    path.write_bytes(data)
+
+
+def _scan_file(data: bytes, work: Path, name: str) -> None:
+    from tagmaker.field.sources import read_file  # noqa: PLC0415 — as above
+    from tagmaker.problems import Problem  # noqa: PLC0415
+
+    (work / name).write_bytes(data)
+    for found in read_file(work / name):
+        _tell((found,) if isinstance(found, Problem) else ())
+
+
+def _read_back(data: bytes, work: Path, name: str) -> None:
+    from tagmaker import readback as stages  # noqa: PLC0415 — as above
+    from tagmaker.field.returns import read_returns  # noqa: PLC0415
+    from tagmaker.problems import Problem  # noqa: PLC0415
+
+    (work / name).write_bytes(data)
+    if sum(data) % ROUNDS:
+        _tell(each for each in read_returns([work / name]) if isinstance(each, Problem))
+        return
+    result = stages.readback([work / name], BAKERY)
+    json.dumps(result.as_json())
+    stages.readback_lines(result)
+    _tell(result.problems)
+    stages.write_punch_list(result, work / "punch.pdf")
+
+
+def _tell(problems: object) -> None:
+    """Every problem must be tellable, in both ways."""
+    for problem in problems:  # type: ignore[attr-defined]
+        problem.as_text().encode(errors="backslashreplace")
+        json.dumps(problem.as_json())
+
+
+def _silent(_line: str) -> None:
+    pass
