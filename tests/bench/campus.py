@@ -80,4 +80,6 @@ def _row(unit: int, box: int, port: str, capacity: int) -> str:
 
 
 if __name__ == "__main__":
+    if not sys.argv[1:] or sys.argv[1].startswith("-"):
+        sys.exit(__doc__)
     write_campus(Path(sys.argv[1]), int(sys.argv[2]) if sys.argv[2:] else 500, *sys.argv[3:4])
