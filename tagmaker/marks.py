@@ -125,13 +125,13 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """Marks that are ink already: a page's operators, the signs beyond ASCII of each face that they show.
+    """Marks that are ink already: a page's packed operators, the signs beyond ASCII of each face.
 
     `kept` are those of the marks that are still asked for: what must be read from a distance, and symbols,
     whose runs are then one that covers them.
     """
 
-    operators: str
+    operators: bytes
     signs: tuple[tuple[str, frozenset[str]], ...]
     kept: "tuple[Mark, ...]" = ()
 

@@ -120,7 +120,7 @@ def check(path: Path, part: Part = WHOLE, since: Path | None = None, beside: Pat
     The job is compared with the set of `since`, or with that in the folder `beside`, if one is there.
     """
     part, refused = _with_since(part, Options(since=since, prints_all=True))
-    checked, laid_out = _laid_out(plan(path, part), part, load_words(), _silent)
+    checked, laid_out = _laid_out(plan(path, part), part, load_words(), _silent, inks=False)
     if laid_out and beside and not part.since:
         refused += _unrevised(laid_out, read_plan_file(beside))
     return replace(checked, problems=(*checked.problems, *refused))
@@ -137,7 +137,7 @@ def make(
     part, unread = _with_since(part, options)
     if unread:
         return Made(Checked(None, tuple(unread)))
-    checked, laid_out = _laid_out(plan(path, part), part, load_words(), progress or _silent)
+    checked, laid_out = _laid_out(plan(path, part), part, load_words(), progress or _silent, inks=True)
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return Made(checked)
     told = [] if part.since else _unrevised(laid_out, read_plan_file(out))
@@ -199,7 +199,9 @@ def _unknown(job: Job, planned: Plan, part: Part) -> list[Problem]:
     return problems
 
 
-def _laid_out(checked: Checked, part: Part, words: Words, progress: Progress) -> tuple[Checked, _Set | None]:
+def _laid_out(
+    checked: Checked, part: Part, words: Words, progress: Progress, *, inks: bool
+) -> tuple[Checked, _Set | None]:
     """Every box laid out and placed, so that every problem is known before there is ink."""
     if checked.plan is None or not checked.plan.job.prints.is_whole:
         return checked, None
@@ -207,7 +209,7 @@ def _laid_out(checked: Checked, part: Part, words: Words, progress: Progress) ->
     whole = _Set(job, part)
     problems: list[Problem] = list(check_bands(job))
     stopped = has_errors(problems)
-    for fitted, found in fit_on_two_cores(Fitter(job, words, part), checked.plan.boxes, progress):
+    for fitted, found in fit_on_two_cores(Fitter(job, words, part, inks), checked.plan.boxes, progress):
         whole.boxes.append(fitted)
         problems += found
     labels = [label for box in whole.boxes for label in box.labels]
@@ -292,15 +294,19 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
     title = " ".join(part for part in (job.number, job.name) if part)
     walked = replace(planned, boxes=tuple(box.box for box in whole.boxes if box.walk))
     phone = {"walk.html": walk_html(walked, load_words())} if walked.boxes else {}
+    issued_now, boxes = whole.issued, sum(bool(box.labels or box.placard or box.walk) for box in whole.boxes)
+    _let_go(whole)
     pictures: list[str] = []
+    pages_of: dict[str, int] = {}
     proofs: list[Proof] = []
     with open_stage(out, partial=whole.part.is_limited) as stage:
-        for name, plain_pages in whole.documents.items():
-            pages = _aligned(name, plain_pages, whole)
-            pdf = draw_pdf(f"{title} – {name}", job.prepared_by, pages, all_faces())
+        for name in whole.documents:
+            expected = _expected(name, whole) if options.proof else []
+            pdf, pages = _draw(f"{title} – {name}", name, whole)
             stage.write(name, pdf)
+            pages_of[name] = len(pages)
             if options.proof:
-                proofs.append(prove(name, pdf, _expected(name, whole), pages, dots.get(name, 0)))
+                proofs.append(prove(name, pdf, expected, pages, dots.get(name, 0)))
             if options.png:
                 pictures += _write_pngs(stage, name, pdf, dots.get(name, 0))
         unread = tuple(problem for proof in proofs for problem in proof.problems)
@@ -311,13 +317,26 @@ def _write(checked: Checked, planned: Plan, whole: _Set, out: Path, options: Opt
         stage.write("register.csv", register_csv(whole.placed))
         names = [*whole.documents, *pictures, *phone, "register.csv"]
         stage.write(
-            PLAN_FILE, plan_json(whole.issued, names, checked.problems, whole.part, proof=options.proof)
+            PLAN_FILE, plan_json(issued_now, names, checked.problems, whole.part, proof=options.proof)
         )
         stage.finish()
-    files = tuple((name, len(whole.documents.get(name, ()))) for name in (*names, PLAN_FILE))
+    files = tuple((name, pages_of.get(name, 0)) for name in (*names, PLAN_FILE))
     read = sum(proof.read for proof in proofs) if options.proof else -1
-    boxes = sum(bool(box.labels or box.placard or box.walk) for box in whole.boxes)
     return Made(checked, files, len(whole.placed), boxes, read)
+
+
+def _let_go(whole: _Set) -> None:
+    """Only the documents keep ink from now on, each until it is drawn: a campus's is a hundred megabytes."""
+    whole.boxes.clear()
+    whole.placed = [replace(each, label=replace(each.label, marks=())) for each in whole.placed]
+
+
+def _draw(title: str, name: str, whole: _Set) -> tuple[bytes, list[Page]]:
+    """A document's file, and its pages without their marks, which the file has now."""
+    pages = _aligned(name, whole.documents[name], whole)
+    pdf = draw_pdf(title, whole.job.prepared_by, pages, all_faces())
+    whole.documents[name] = []
+    return pdf, [replace(page, marks=()) for page in pages]
 
 
 def _expected(name: str, whole: _Set) -> list[Expected]:

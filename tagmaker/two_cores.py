@@ -31,19 +31,18 @@ Fitted = tuple[FittedBox, list[Problem]]
 
 @dataclass(frozen=True)
 class Fitter:
-    """All that laying out a box asks for beside the box."""
+    """All that laying out a box asks for beside the box; `inks` where it is to be printed."""
 
     job: Job
     words: Words
     part: Part
+    inks: bool = True
 
     def fit(self, box: BoxPlan) -> Fitted:
-        """A box as marks."""
-        return fit_box(self.job, box, self.words, self.part)
-
-    def fit_drawn(self, box: BoxPlan) -> Fitted:
-        """A box as ink."""
-        fitted, problems = self.fit(box)
+        """A box as ink, which takes a quarter of the room of marks, or as marks where nothing is printed."""
+        fitted, problems = fit_box(self.job, box, self.words, self.part)
+        if not self.inks:
+            return fitted, problems
         labels = tuple(replace(each, marks=drawn(each.marks, all_faces())) for each in fitted.labels)
         placard, walk = _drawn_pages(fitted.placard), _drawn_pages(fitted.walk)
         return replace(fitted, labels=labels, placard=placard, walk=walk), problems
@@ -58,15 +57,15 @@ def fit_on_two_cores(
 ) -> Iterator[Fitted]:
     """Every box in order; where there is no second core, or it fails, one does it all."""
     half = len(boxes) - int(len(boxes) * SHARE)
-    second = _Second(fitter, boxes[half:]) if len(boxes) >= MANY and _cores() > 1 else None
+    second = _Second(fitter, boxes[half:]) if fitter.inks and len(boxes) >= MANY and _cores() > 1 else None
     for number, box in enumerate(boxes[:half], start=1):
         yield fitter.fit(box)
         progress(min(2 * number, len(boxes)) if second else number, len(boxes))
-    sent = 0
+    done = half
     for fitted in second.results() if second else ():
         yield fitted
-        sent += 1
-    for number, box in enumerate(boxes[half + sent :], start=half + sent + 1):
+        done += 1
+    for number, box in enumerate(boxes[done:], start=done + 1):
         yield fitter.fit(box)
         progress(number, len(boxes))
 
@@ -82,6 +81,7 @@ class _Second:
     """The forked process and the file that it writes: boxes one after the other."""
 
     def __init__(self, fitter: Fitter, boxes: Sequence[BoxPlan]) -> None:
+        self.boxes = boxes
         for face in all_faces():
             numbered(face)  # once, for both processes
         self.file: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115 — closed when its results are read
@@ -94,7 +94,9 @@ class _Second:
         status = 1
         try:
             for box in boxes:
-                pickle.dump(fitter.fit_drawn(box), self.file, pickle.HIGHEST_PROTOCOL)
+                fitted, problems = fitter.fit(box)
+                sent = (fitted.issued, fitted.labels, fitted.placard, fitted.walk, fitted.bands, problems)
+                pickle.dump(sent, self.file, pickle.HIGHEST_PROTOCOL)
             self.file.flush()
             status = 0
         finally:
@@ -105,8 +107,9 @@ class _Second:
         os.waitpid(self.process, 0)
         self.file.seek(0)
         with self.file:
-            try:
-                while True:
-                    yield pickle.load(self.file)  # noqa: S301 — written by the process itself
-            except (EOFError, pickle.UnpicklingError):
-                return
+            for box in self.boxes:
+                try:
+                    *sent, problems = pickle.load(self.file)  # noqa: S301 — written by the process itself
+                except (EOFError, pickle.UnpicklingError):
+                    return
+                yield FittedBox(box, *sent), problems

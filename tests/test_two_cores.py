@@ -8,8 +8,10 @@ from pathlib import Path
 import pytest
 
 from tagmaker import pipeline, two_cores
+from tagmaker.marks import Drawn
 from tagmaker.plan.make import plan_job
-from tagmaker.problems import Problem
+from tagmaker.plan.records import BoxPlan
+from tagmaker.problems import Problem, Where, note
 from tagmaker.sheets.box import FittedBox
 from tagmaker.tags.part import Part
 from tagmaker.two_cores import MANY, Fitter, fit_on_two_cores
@@ -32,6 +34,7 @@ CAMPUS = JobSketch(
 )
 """As many boxes as two cores are used for, and one more; texts beyond ASCII."""
 PLAN = plan_job(CAMPUS.record())[0]
+HERE = os.getpid()
 
 
 @pytest.fixture(autouse=True)
@@ -55,9 +58,38 @@ def made(out: Path, job: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in sorted(out.iterdir())}
 
 
-def drawn_already(found: list[tuple[FittedBox, list[Problem]]]) -> list[bool]:
-    """Of each box whether it came as ink from the second process."""
-    return [type(box.labels[0].marks[0]).__name__ == "Drawn" for box, _ in found]
+class Signing(Fitter):
+    """Each box comes with a note of the process that laid it out."""
+
+    def fit(self, box: BoxPlan) -> tuple[FittedBox, list[Problem]]:
+        """As ever, and the process's number."""
+        fitted, problems = super().fit(box)
+        return fitted, [*problems, note("spare-in-middle", str(os.getpid()), Where(""))]
+
+
+class Failing(Signing):
+    """In the second process the last box but one cannot be laid out; in the first it can."""
+
+    def fit(self, box: BoxPlan) -> tuple[FittedBox, list[Problem]]:
+        """Fail where this is not the process in which the test runs."""
+        if box is PLAN.boxes[-2] and os.getpid() != HERE:
+            raise MemoryError
+        return super().fit(box)
+
+
+class Killed(Signing):
+    """The second process is killed as it begins."""
+
+    def fit(self, box: BoxPlan) -> tuple[FittedBox, list[Problem]]:
+        """Be killed where this is not the process in which the test runs."""
+        if os.getpid() != HERE:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return super().fit(box)
+
+
+def elsewhere(found: list[tuple[FittedBox, list[Problem]]]) -> list[bool]:
+    """Of each box whether another process laid it out."""
+    return [problems[-1].message != str(os.getpid()) for _, problems in found]
 
 
 def test_two_cores_make_the_same_files_as_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -70,8 +102,8 @@ def test_two_cores_make_the_same_files_as_one(tmp_path: Path, monkeypatch: pytes
 
 def test_a_second_process_takes_the_second_half() -> None:
     """In the job's order."""
-    found = fitted()
-    assert drawn_already(found) == [False] * 9 + [True] * 8
+    found = fitted(Signing(PLAN.job, words(), Part()))
+    assert elsewhere(found) == [False] * 9 + [True] * 8
     assert [box.box.row.tag for box, _ in found] == [f"BB-{number}" for number in range(1, MANY + 2)]
 
 
@@ -84,36 +116,18 @@ def test_codes_on_what_is_drawn_are_still_looked_for(tmp_path: Path) -> None:
 def test_few_boxes_need_no_second_process(monkeypatch: pytest.MonkeyPatch) -> None:
     """It would cost more than it saves."""
     monkeypatch.setattr(os, "fork", lambda: pytest.fail("a process was forked"))
-    assert drawn_already(fitted(boxes=MANY - 1)) == [False] * (MANY - 1)
+    found = fitted(Signing(PLAN.job, words(), Part()), MANY - 1)
+    assert elsewhere(found) == [False] * (MANY - 1)
 
 
-class Failing(Fitter):
-    """In the second process a box cannot be laid out; in the first it can."""
-
-    def fit_drawn(self, box: object) -> tuple[FittedBox, list[Problem]]:
-        """Fail at the last but one."""
-        if box is PLAN.boxes[-2]:
-            raise MemoryError
-        return super().fit_drawn(box)  # type: ignore[arg-type]
-
-
-class Killed(Fitter):
-    """The second process is killed as it begins."""
-
-    def fit_drawn(self, box: object) -> tuple[FittedBox, list[Problem]]:
-        """Be killed."""
-        os.kill(os.getpid(), signal.SIGKILL)
-        return super().fit_drawn(box)  # type: ignore[arg-type]
-
-
-@pytest.mark.parametrize(("sort", "drawn"), [(Failing, 6), (Killed, 0)])
+@pytest.mark.parametrize("sort", [Failing, Killed])
 def test_what_the_second_does_not_make_the_first_makes(
-    sort: type[Fitter], drawn: int, capfd: pytest.CaptureFixture[str]
+    sort: type[Fitter], capfd: pytest.CaptureFixture[str]
 ) -> None:
     """A process that dies takes nothing with it, and says nothing."""
     found = fitted(sort(PLAN.job, words(), Part()))
     assert [box.box.row.tag for box, _ in found] == [box.row.tag for box in PLAN.boxes]
-    assert drawn_already(found).count(True) in {drawn, 0}
+    assert elsewhere(found)[-2:] == [False, False]
     assert capfd.readouterr() == ("", "")
 
 
@@ -136,6 +150,13 @@ def test_progress_ends_at_the_end(boxes: int) -> None:
     list(steps())
     assert told[-1] == (boxes, boxes)
     assert all(done <= of for done, of in told)
+
+
+def test_where_nothing_is_printed_boxes_stay_marks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """`check` draws nothing, and forks nothing."""
+    monkeypatch.setattr(os, "fork", lambda: pytest.fail("a process was forked"))
+    found = fitted(Fitter(PLAN.job, words(), Part(), inks=False))
+    assert not any(isinstance(mark, Drawn) for box, _ in found for mark in box.labels[0].marks)
 
 
 def test_cores_are_those_that_may_be_used(monkeypatch: pytest.MonkeyPatch) -> None:

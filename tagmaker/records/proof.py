@@ -25,7 +25,7 @@ HINT = "nothing was written; please report this"
 QR = frozenset({"qr"})
 QR_OR_BARS = frozenset({"qr", "code128"})  # a stock with bars takes a QR code where bars would be too thin
 READERS = 2
-PICTURES_HELD = 4  # of some 4 MB each
+PICTURES_HELD = 2  # of some 4 MB each
 SLACK_MM = 0.6  # a reader's corners are found to about a module
 
 
@@ -113,9 +113,8 @@ def _read_pages(
 
     with ThreadPoolExecutor(READERS) as readers:
         waiting: deque[tuple[int, Future[list[Found]]]] = deque()
-        for number, picture in enumerate(page_pictures(pdf, dpi), start=1):
-            if number not in by_page:
-                continue
+        numbers = sorted(by_page)
+        for number, picture in zip(numbers, page_pictures(pdf, dpi, only=numbers), strict=False):
             kinds = sorted(QR.union(*(each.kinds for each in by_page[number])))
             waiting.append((number, readers.submit(read_print, picture, dpi, kinds)))
             if len(waiting) > PICTURES_HELD:

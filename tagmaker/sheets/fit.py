@@ -126,7 +126,7 @@ class _Sized(NamedTuple):
     height: float
 
 
-@lru_cache(maxsize=65536)
+@lru_cache(maxsize=8192)
 def _at_step(text: str, style: Style, step: int, width: float) -> _Sized:
     most = max(style.most, style.least)
     caps = most - (most - style.least) * step / STEPS
@@ -149,7 +149,7 @@ def _spread(
     return tuple(marks)
 
 
-@lru_cache(maxsize=16384)
+@lru_cache(maxsize=4096)
 def _largest(text: str, width: float, height: float, style: Style) -> tuple[float, tuple[str, ...]] | None:
     for step in range(STEPS + 1):
         caps, lines, _ = _at_step(text, style, step, width)

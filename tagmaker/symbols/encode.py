@@ -13,6 +13,8 @@ CODE128_QUIET = 10
 DARK = re.compile("1+")
 LEVELS = {"L": 1, "M": 0, "Q": 3, "H": 2}  # qrcode's own numbers
 
+REMEMBERED = 256  # symbols: each is asked for a few times in a row, and a campus has tens of thousands
+
 
 @dataclass(frozen=True, slots=True)
 class Symbol:
@@ -25,7 +27,7 @@ class Symbol:
     runs: tuple[tuple[int, int, int, int], ...]
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=REMEMBERED)
 def qr(text: str, level: str = "M") -> Symbol:
     """The smallest QR code of a text at an error level: L, M, Q or H (about 7, 15, 25, 30 % recovery)."""
     from tagmaker.symbols.qr_modules import modules  # noqa: PLC0415 — heavy, and `check` draws no codes
@@ -65,7 +67,7 @@ def _runs(rows: list[int], side: int) -> tuple[tuple[int, int, int, int], ...]:
     return tuple([shared[dark.span()] for dark in DARK.finditer(text)])
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=REMEMBERED)
 def code128(text: str) -> Symbol:
     """The Code 128 of an ASCII text; one row of bars."""
     from barcode.codex import Code128  # noqa: PLC0415 — as above

@@ -3,7 +3,7 @@
 import io
 import math
 import warnings
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -32,20 +32,30 @@ class Found:
     height: float
 
 
-def page_pictures(pdf: bytes, dpi: float, pages_at_most: int | None = None) -> "Iterator[Image]":
-    """Each page of a PDF as a grey picture, dot for dot; one that ends within a dot is filled up in white."""
+def page_pictures(
+    pdf: bytes, dpi: float, pages_at_most: int | None = None, only: Collection[int] | None = None
+) -> "Iterator[Image]":
+    """Each page of a PDF, or those of these numbers (from 1) by number, as a grey picture, dot for dot.
+
+    A page that ends within a dot is filled up in white.
+    """
     import pypdfium2  # noqa: PLC0415 — heavy, needed for proofs only
 
     document = pypdfium2.PdfDocument(pdf)
     try:
         if pages_at_most is not None and len(document) > pages_at_most:
             raise ValueError(f"it has more than {pages_at_most:,} pages")
-        for page in document:
+        for number in sorted(only) if only is not None else range(1, len(document) + 1):
+            if number > len(document):
+                break
+            page = document[number - 1]
             width, height = (points * dpi / POINTS_AN_INCH for points in page.get_size())
             if width * height > PIXELS_AT_MOST:
                 raise ValueError("a page is too large")
             _to_whole_dots(page, dpi / POINTS_AN_INCH)
-            yield page.render(scale=dpi / POINTS_AN_INCH, grayscale=True).to_pil()
+            picture = page.render(scale=dpi / POINTS_AN_INCH, grayscale=True).to_pil()
+            page.close()  # or its glyphs and paths are kept until the document's end
+            yield picture
     finally:
         document.close()
 
