@@ -246,7 +246,7 @@ def _cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
     elif tag.is_caution:
         text = words("tag.empty")
     else:
-        text = tag.units[0] if len(tag.units) == 1 else f"{tag.units[0]} +{len(tag.units) - 1}"
+        text = _first_unit(tag)
     layout.text(text, below, Style(2.0, lines=2, bold=True, align="center"))
 
 
@@ -327,20 +327,43 @@ def _kind_frame(layout: Layout, kind: str, frame: Frame) -> None:
 def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
     """A caution has the height but for one line of units; else units, remark and rooms share it.
 
-    Where several units' rooms do not fit by name, their number stands instead.
+    Where several units' rooms do not fit by name, their number stands instead; where the units do not, the
+    first of them and how many more.
     """
     if tag.is_caution:
         head, caution = frame.top(frame.height * 0.3 if tag.units else 0)
-        layout.text(", ".join(tag.units), head, Style(max(head.height * 0.66, LEGIBLE_MM), bold=True))
+        style = Style(max(head.height * 0.66, LEGIBLE_MM), bold=True)
+        told = next((each for each in _unit_lists(tag) if not isinstance(fit(each, head, style), Unfit)), "")
+        layout.text(told or ", ".join(tag.units), head, style)
         _caution(layout, tag.remark, caution)
         return
     most = frame.height * 0.3
-    units = (", ".join(tag.units), Style(most, lines=3, bold=True))
-    remark = (tag.remark, Style(max(most * 0.75, LEGIBLE_MM), lines=3))
-    rooms = (", ".join(tag.rooms), Style(max(most * 0.75, LEGIBLE_MM), lines=3))
-    if len(tag.rooms) > 1 and isinstance(fit_stack([units, remark, rooms], frame), Unfit):
-        rooms = (words("tag.rooms", count=len(tag.rooms)), rooms[1])
-    layout.stack([units, remark, rooms], frame)
+    small = Style(max(most * 0.75, LEGIBLE_MM), lines=3)
+    rooms = [", ".join(tag.rooms)]
+    rooms += [words("tag.rooms", count=len(tag.rooms))] if len(tag.rooms) > 1 else []
+    ways = [
+        [(units, Style(most, lines=3, bold=True)), (tag.remark, small), (room, small)]
+        for units in _unit_lists(tag)
+        for room in rooms
+    ]
+    fitting = (way for way in ways if not isinstance(_stacked(way, frame), Unfit))
+    layout.stack(next(fitting, ways[0]), frame)
+
+
+def _unit_lists(tag: Tag) -> list[str]:
+    """The units by name, and, of several, the first with the number of the others."""
+    if len(tag.units) < 2:
+        return [", ".join(tag.units)]
+    return [", ".join(tag.units), _first_unit(tag)]
+
+
+def _first_unit(tag: Tag) -> str:
+    return tag.units[0] if len(tag.units) == 1 else f"{tag.units[0]} +{len(tag.units) - 1}"
+
+
+def _stacked(paragraphs: list[tuple[str, Style]], frame: Frame) -> tuple[Text, ...] | Unfit:
+    """Those of the paragraphs that say anything."""
+    return fit_stack([each for each in paragraphs if each[0]], frame)
 
 
 def _caution(layout: Layout, text: str, frame: Frame) -> None:

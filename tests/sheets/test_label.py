@@ -217,13 +217,22 @@ def test_a_code_without_room_is_named() -> None:
 
 
 def test_a_text_without_room_is_named() -> None:
-    """Five units of wide letters on one port are too long: told with the tag, at the first row."""
-    units = tuple(UnitSketch(f"{'W' * 22}-{each}", "A", "6 kBtu/h") for each in range(5))
-    tag = tags_of(JobSketch((BoxSketch("BB-1", 4, units),)))["BB-1/A/LIQ"]
-    label, (problem,) = fit_label(tag, DEFAULT, words())
+    """A unit of many wide letters is too long for a small label: told with the tag, at its row."""
+    tag = tags_of(one_box(("W" * 24, "A", "6 kBtu/h")))["BB-1/A/LIQ"]
+    label, (problem,) = fit_label(tag, replace(DEFAULT, label=(48.0, 25.4)), words())
     assert label is None
     assert (problem.code, str(problem.where)) == ("text-too-long", "job.toml:100")
     assert problem.message.startswith("tag BB-1/A/LIQ on letter-30-67x25: ")
+
+
+def test_units_that_do_not_fit_by_name_are_the_first_and_a_number() -> None:
+    """On stubs, terminals and cables of a shared port, and on the second terminal of a pair."""
+    units = tuple(UnitSketch(f"{'W' * 18}-{each}", "A", "6 kBtu/h", f"Room {each}") for each in range(5))
+    pair = tuple(UnitSketch(f"{'M' * 18}-{each}", "C+D", "20 kBtu/h") for each in range(5))
+    tags = tags_of(JobSketch((BoxSketch("BB-1", 4, (*units, *pair)),)))
+    for code, first in (("A/LIQ", "W"), ("A/TRM", "W"), ("D/TRM", "M")):
+        said = " ".join(texts_of(fitted(tags[f"BB-1/{code}"], DEFAULT)))
+        assert f"{first * 18}-0 +4" in said.replace("- 0", "-0")
 
 
 def test_a_room_without_room_is_left_out() -> None:
