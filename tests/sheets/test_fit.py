@@ -179,6 +179,28 @@ def test_lines_break_between_words(text: str, lines: list[str]) -> None:
     assert lines == [line.text for line in lines_of(fit(text, Frame(0, 0, 14.0, 30), style))]
 
 
+def test_a_word_wider_than_a_line_does_not_fit_after_another() -> None:
+    """A word that no line holds is never set over the frame's edge, wherever in the text it stands."""
+    style = Style(2, 2, lines=2)
+    assert fit("A Conservatory", Frame(0, 0, 5, 20), style) == Unfit("A Conservatory")
+
+
+def test_a_word_that_just_fits_a_line_is_not_torn() -> None:
+    """The space behind a word asks for no room: a tag as wide as its line keeps its hyphen within."""
+    measures = face("plain")
+    frame = Frame(0, 0, measures.width("FC-127,", measures.size_for_caps(2)) + 0.001, 30)
+    lines = lines_of(fit("A FC-127, B", frame, Style(2, 2, lines=3)))
+    assert ["A", "FC-127,", "B"] == [line.text for line in lines]
+
+
+def test_a_space_at_the_end_is_not_printed() -> None:
+    """It asks for no room and ends no line, of a text on one line or on two."""
+    measures = face("plain")
+    frame = Frame(0, 0, measures.width("PRESSURE", measures.size_for_caps(2)) + 0.001, 30)
+    for text, lines in (("PRESSURE ", ["PRESSURE"]), ("HIGH PRESSURE ", ["HIGH", "PRESSURE"])):
+        assert lines == [line.text for line in lines_of(fit(text, frame, Style(2, 2, lines=len(lines))))]
+
+
 def test_a_no_break_space_holds() -> None:
     """Words joined by it stay on one line."""
     style = Style(2.0, 2.0, lines=2)
@@ -206,6 +228,20 @@ def test_uprights(upright: str, top: float) -> None:
     """Capitals of 2 mm in 20 mm: at the top, in the middle, at the foot with room for what hangs below."""
     (line,) = lines_of(fit("Hall", Frame(0, 0, 50, 20), Style(2, upright=upright)))
     assert line.y - 2 == pytest.approx(top)
+
+
+def test_two_lines_stand_in_the_middle_together() -> None:
+    """Two lines of 2 mm capitals, 1.62 × 2 mm apart, leave as much above as below: 7.38 mm of 20."""
+    measures = face("plain")
+    frame = Frame(0, 0, measures.width("Reading", measures.size_for_caps(2)) + 0.001, 20)
+    lines = lines_of(fit("Reading room", frame, Style(2, 2, lines=2)))
+    assert [line.y for line in lines] == pytest.approx([7.38 + 2, 7.38 + 2 + 3.24])
+
+
+def test_a_line_is_of_its_styles_ink_and_role() -> None:
+    """How grey a text is, and what it is for, is the style's to say."""
+    (line,) = lines_of(fit("Hall", Frame(0, 0, 50, 20), Style(2, ink=0.4, role="room")))
+    assert (line.ink, line.role) == (0.4, "room")
 
 
 @pytest.mark.parametrize(("align", "x"), [("left", 5.0), ("center", 30.0), ("right", 55.0)])
@@ -264,6 +300,21 @@ def test_a_stack_that_cannot_fit_names_all_of_it() -> None:
     """The answer holds every paragraph."""
     stack = [("Hall", Style(3)), ("Conservatory", Style(3))]
     assert fit_stack(stack, Frame(0, 0, 5, 5)) == Unfit("Hall / Conservatory")
+
+
+def test_a_stack_fits_at_exactly_its_height() -> None:
+    """Two lines at their least size need twice a line's height; a hair less does not hold them."""
+    stack = [("Hall", Style(2, 2)), ("Attic", Style(2, 2))]
+    high = 2 * text_height(2, 1)
+    assert len(lines_of(fit_stack(stack, Frame(0, 0, 50, high)))) == 2
+    assert isinstance(fit_stack(stack, Frame(0, 0, 50, high - 0.01)), Unfit)
+
+
+def test_a_stack_spreads_what_is_left() -> None:
+    """Of 20 mm two lines of 2 mm capitals leave 13.92: half of it between them, a quarter at either end."""
+    first, second = lines_of(fit_stack([("Hall", Style(2, 2)), ("Attic", Style(2, 2))], Frame(0, 0, 50, 20)))
+    assert first.y == pytest.approx(13.92 / 4 + 0.42 + 2)
+    assert second.y - first.y == pytest.approx(13.92 / 2 + text_height(2, 1))
 
 
 @pytest.mark.parametrize("name", ["plain", "bold"])
