@@ -190,7 +190,7 @@ def test_a_word_that_just_fits_a_line_is_not_torn() -> None:
     measures = face("plain")
     frame = Frame(0, 0, measures.width("FC-127,", measures.size_for_caps(2)) + 0.001, 30)
     lines = lines_of(fit("A FC-127, B", frame, Style(2, 2, lines=3)))
-    assert ["A", "FC-127,", "B"] == [line.text for line in lines]
+    assert [line.text for line in lines] == ["A", "FC-127,", "B"]
 
 
 def test_a_space_at_the_end_is_not_printed() -> None:
