@@ -105,4 +105,14 @@ def test_draft_is_told_on_them() -> None:
     job = replace(with_mains(THREE), is_draft=True, revision="P02")
     tags = [*main_tags(job, first_box(job), words(), is_rough_in=False)]
     tags += [locator_tag(job, first_box(job), words())]
-    assert {tag.revision_text for tag in tags} == {"DRAFT REV P02"}
+    assert {(tag.revision, tag.revision_text, tag.is_draft) for tag in tags} == {
+        ("P02", "DRAFT REV P02", True)
+    }
+
+
+def test_labels_of_a_box_hang_at_it_warn_of_nothing_and_name_its_row() -> None:
+    """A main's tag is at the box; none is a caution; what is wrong with one stands at the box's row."""
+    job = with_mains(THREE)
+    tags = [*mains_of(THREE), locator_tag(job, first_box(job), words())]
+    assert [tag.end_text for tag in tags] == ["BOX END"] * 3 + ["CEILING"]
+    assert {(tag.is_caution, tag.rooms, tag.where) for tag in tags} == {(False, (), job.boxes[0].where)}

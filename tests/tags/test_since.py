@@ -5,13 +5,14 @@ from dataclasses import replace
 
 from hypothesis import HealthCheck, given, settings
 
-from tagmaker.job.records import Job
+from tagmaker.job.records import Bands, Job
 from tagmaker.plan.make import plan_job
+from tagmaker.problems import Where
 from tagmaker.tags.issued import Issued, IssuedBox, issued, issued_plan
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.since import Since
 from tests.changes.edits import pairs
-from tests.measured import on_stocks
+from tests.measured import mains, on_stocks
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, one_box, stock_named, words
 
 FIRST = replace(
@@ -120,6 +121,20 @@ def test_a_box_that_did_not_hang_is_new_in_all() -> None:
     since = Since(first_set(FIRST.record()))
     (box,) = boxes(job, since)
     assert (since.hanging(box), since.has_placard(box), since.touches(box)) == (frozenset(), False, True)
+    assert not since.has_bands(box)
+
+
+def test_a_box_whose_bands_alone_changed_is_touched() -> None:
+    """Longer mains need more bands: the walk goes there, though every tag and the placard may stay."""
+    old, new = (
+        replace(job, boxes=tuple(replace(row, mains=mains(run=run, liquid="3/4 in")) for row in job.boxes))
+        for job in [replace(FIRST.record(), bands=Bands(None, Where("job.toml")))]
+        for run in ("30 ft", "60 ft")
+    )
+    since = Since(first_set(old))
+    (box,) = boxes(new, since)
+    assert since.hanging(box) == {tag.code for tag in box.tags}
+    assert (since.has_placard(box), since.has_bands(box), since.touches(box)) == (True, False, True)
 
 
 @given(pairs())
