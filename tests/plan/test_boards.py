@@ -1,6 +1,7 @@
 """The boards of whole boxes, over every legal use of their ports."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
@@ -103,6 +104,14 @@ def test_unfitted_positions_keep_their_names() -> None:
     right = plan_boards(row_of(FOUR, 6), [port(letter) for letter in "ABCDEF"])[1]
     factory = [switch.ports for bank in right.banks for switch in bank.switches if switch.check_only]
     assert factory == [("G", "H")]
+
+
+def test_a_position_beyond_the_familys_letters_is_a_question_mark() -> None:
+    """A family of six letters has no name for the last board's third and fourth position."""
+    row = row_of(replace(FOUR, port_names="ABCDEF"), 6)
+    right = plan_boards(row, [port(letter) for letter in "ABCDEF"])[1]
+    factory = [switch.ports for bank in right.banks for switch in bank.switches if switch.check_only]
+    assert factory == [("?", "?")]
 
 
 def test_a_pair_is_told_by_its_positions_on_its_own_board() -> None:

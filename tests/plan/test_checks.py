@@ -102,6 +102,15 @@ def test_a_problem_stands_at_the_row_that_makes_it() -> None:
     assert problem.message == "port A of BB-1 carries 60 kBtu/h, 6 kBtu/h over its limit of 54 kBtu/h"
 
 
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.code)
+def test_every_problem_has_a_place_and_a_sentence(case: Case) -> None:
+    """A row of the job (from line 100), or the box's own (10), and what is wrong there, with a name."""
+    (problem,) = found(case.bad)
+    assert problem.where.file == "job.toml"
+    assert problem.where.line == 10 or problem.where.line >= 100
+    assert "BB-1" in problem.message or "fc-1" in problem.message.lower()
+
+
 def test_a_limit_is_told_with_its_source() -> None:
     """An overload names the rule's file and where its figure comes from."""
     (problem,) = found(rows("A 60 kBtu/h"))
@@ -157,7 +166,10 @@ def test_two_per_cent_against_54000_btuh(load: str, said: list[str]) -> None:
 def test_a_conversion_warning_asks_for_the_manual() -> None:
     """It says why it is no error, and where to look."""
     (problem,) = found(rows("A 16 kW"))
-    assert "given in another unit system than the limit" in problem.message
+    assert problem.message == (
+        "port A of BB-1 carries 54.594 kBtu/h, 0.594 kBtu/h over its limit of 54 kBtu/h; "
+        "the capacities were given in another unit system than the limit"
+    )
     assert "manual of the box in hand" in problem.hint
 
 
@@ -181,6 +193,15 @@ def test_a_box_limit_where_the_family_has_one(load: str, said: list[str]) -> Non
     assert "box-overloaded" not in codes(job)
 
 
+def test_a_box_over_its_limit_is_told_with_both_figures() -> None:
+    """At the box's own row; it holds that box up."""
+    limited = replace(FOUR, box_limit=Capacity(Fraction(50000)))
+    (problem,) = found(rows("A 30 kBtu/h", "B 30 kBtu/h").record(limited))
+    assert (problem.code, problem.boxes, str(problem.where)) == ("box-overloaded", ("BB-1",), "job.toml:10")
+    assert problem.message == "box BB-1 carries 60 kBtu/h; its family's limit is 50 kBtu/h"
+    assert problem.hint == f"limit from {FOUR.where} ({FOUR.source})"
+
+
 def test_a_box_with_an_unknown_load_is_not_called_over() -> None:
     """Where a capacity is missing, the box's total is unknown."""
     limited = replace(FOUR, box_limit=Capacity(Fraction(1)))
@@ -196,6 +217,13 @@ def test_a_draft_may_lack_capacities() -> None:
     (issued,) = found(rows("A"))
     assert (drafted.code, drafted.severity) == ("capacity-missing", Severity.WARNING)
     assert (issued.code, issued.severity) == ("capacity-missing", Severity.ERROR)
+
+
+def test_a_capacity_that_could_not_be_read_is_not_called_missing() -> None:
+    """What is wrong with the cell was said where it was read."""
+    job = rows("A").record()
+    unread = replace(job, units=(replace(job.units[0], unread=frozenset({"capacity"})),))
+    assert codes(unread) == []
 
 
 def test_a_draft_excuses_nothing_else() -> None:
@@ -221,6 +249,13 @@ def test_each_row_at_odds_with_an_earlier_one_is_told_once(texts: tuple[str, ...
     problems = [each for each in found(rows(*texts)) if each.code == "port-single-and-joined"]
     assert len(problems) == told
     assert all("see job.toml:10" in problem.hint for problem in problems)
+
+
+def test_a_letter_used_twice_is_told_at_the_later_row() -> None:
+    """Both units and both ways of using the letter are named."""
+    (problem,) = found(rows("A+B 60 kBtu/h", "B 9 kBtu/h"))
+    assert problem.message == "port B of BB-1 carries FC-2 on 'B' and FC-1 on 'A+B'"
+    assert str(problem.where) == "job.toml:101"
 
 
 def test_two_pairs_over_one_letter() -> None:
@@ -257,7 +292,8 @@ def test_only_the_familys_sizes_exist(ports: int) -> None:
 def test_a_wrong_size_lists_the_right_ones() -> None:
     """The hint names the family's file and its sizes."""
     (problem,) = check_size(box_row(BoxSketch("BB-1", 5, ()), FOUR))
-    assert problem.code == "size-unknown"
+    assert (problem.code, problem.boxes, str(problem.where)) == ("size-unknown", ("BB-1",), "job.toml:10")
+    assert problem.message == "box BB-1 has 5 ports; family 'four-port-boards' has none of that size"
     assert problem.hint == "sizes in layouts/families/four-port-boards.toml: 4, 6, 8, 10, 12"
 
 
@@ -333,6 +369,8 @@ def test_settings_that_would_be_misread_stop_the_job() -> None:
     (problem,) = found(rows("B 9 kBtu/h").record(family))
     assert (problem.code, problem.severity) == ("switches-ambiguous", Severity.ERROR)
     assert problem.message == ("only board of BB-1: no setting of 'four-port-boards' says what position 1 is")
+    assert (problem.boxes, str(problem.where)) == (("BB-1",), "job.toml:10")
+    assert problem.hint == f"compare the rules in {FOUR.where} with the manual of the box in hand"
     assert codes(rows("C 9 kBtu/h").record(family)) == []
 
 

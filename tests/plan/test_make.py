@@ -15,6 +15,7 @@ def test_boxes_stand_as_in_the_job() -> None:
     """The order of boxes is the walking order of the job, not the alphabet's."""
     sketch = job_of(*(BoxSketch(tag, 4, (UnitSketch(f"FC-{tag}", "A"),)) for tag in ("Z-1", "A-1", "M-1")))
     plan, problems = plan_job(sketch.record())
+    assert plan.job == sketch.record()
     assert [box.row.tag for box in plan.boxes] == ["Z-1", "A-1", "M-1"]
     assert problems == ()
 

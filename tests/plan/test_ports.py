@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from tagmaker.catalog.family import Family
 from tagmaker.job.records import BoxRow, UnitRow
 from tagmaker.plan.make import plan_job
-from tagmaker.plan.ports import claim, fitted_letters, plan_ports
+from tagmaker.plan.ports import claim, fitted_letters, pairs, plan_ports
 from tagmaker.plan.records import Claim, Port
 from tests.plan.families import FOUR, three
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, box_row, capacity, sketches, unit_row
@@ -78,6 +78,19 @@ def test_every_port_and_pair_that_a_box_has(ports: int) -> None:
     assert good == [*letters[:ports], *PAIRS[: ports // 2]]
 
 
+def test_a_pair_that_is_forbidden_names_those_of_the_boxs_size() -> None:
+    """A box of six has no G+H to offer."""
+    assert pairs(FOUR, 6) == (("A", "B"), ("C", "D"), ("E", "F"))
+    assert claim(unit("B+C"), box(6)).hint == "pairs that this family allows here: A+B, C+D, E+F"
+
+
+def test_an_unreadable_port_keeps_its_unit_and_says_how_to_write_one() -> None:
+    """The row is told with its own tag, and with both ways of naming a port."""
+    row = unit("port A")
+    hint = "write one letter, or two joined with a plus: C or G+H"
+    assert claim(row, box(12)) == Claim(row, (), "port-unknown", hint)
+
+
 def test_a_letter_beyond_the_box_is_named_with_its_ports() -> None:
     """On a 6-port box G is unknown, alone and in a pair."""
     for text in ("G", "G+H", "F+G"):
@@ -130,7 +143,8 @@ def test_units_of_a_port_stand_in_row_order() -> None:
 def test_a_missing_capacity_leaves_the_load_unknown() -> None:
     """One unit without a capacity makes the whole port's load unknown, not smaller."""
     rows = [unit("A", "12 kBtu/h"), unit("A", "")]
-    assert plan_ports(box(4), claims_of(box(4), *rows))[0].load is None
+    first = plan_ports(box(4), claims_of(box(4), *rows))[0]
+    assert (first.use, first.load) == ("single", None)
 
 
 def test_where_rows_conflict_the_first_pair_stands() -> None:
@@ -138,6 +152,12 @@ def test_where_rows_conflict_the_first_pair_stands() -> None:
     row = box(3, three())
     ports = plan_ports(row, claims_of(row, unit("A"), unit("B+C"), unit("A+B")))
     assert [(port.name, len(port.units)) for port in ports] == [("A", 2), ("B+C", 1)]
+
+
+def test_a_pair_stands_though_a_row_before_it_uses_one_letter_alone() -> None:
+    """Both units hang on the pair, so that neither's load is left out while the conflict is told."""
+    ports = plan_ports(box(4), claims_of(box(4), unit("A"), unit("A+B")))
+    assert [(port.name, len(port.units)) for port in ports] == [("A+B", 2), ("C", 0), ("D", 0)]
 
 
 def test_unreadable_claims_hang_on_no_port() -> None:

@@ -7,12 +7,12 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.family import Family
-from tagmaker.job.records import Job
+from tagmaker.job.records import Job, UnitRow
 from tagmaker.plan.make import plan_job
 from tagmaker.plan.ports import pairs
 from tagmaker.plan.records import BoxPlan
 from tagmaker.plan.room import Move, Place, moves, one_more, places, roomiest, walked_from
-from tagmaker.problems import Severity, has_errors
+from tagmaker.problems import Severity, Where, has_errors
 from tests.strategies import (
     BoxSketch,
     JobSketch,
@@ -254,7 +254,9 @@ def test_distance_counts_boxes_that_are_not_looked_at() -> None:
 def test_the_most_that_is_free() -> None:
     """The roomiest free port, free pair and used port, first one where several have as much."""
     eight = one_box(("FC-1", "A", "24 kBtu/h"), ("FC-2", "C", "9 kBtu/h"), ports=8)
-    found = [(room.name, int(room.capacity.btuh)) for room in roomiest([first_box(eight.record())])]
+    box = first_box(eight.record())
+    assert [room.box for room in roomiest([box])] == [box.row] * 3
+    found = [(room.name, int(room.capacity.btuh)) for room in roomiest([box])]
     assert found == [("B", 54000), ("E+F", 108000), ("C", 45000)]
 
 
@@ -269,3 +271,13 @@ def test_a_new_units_tag_is_new() -> None:
     """The placeholder is no tag of the job, in any case of its letters."""
     job = one_box(("new", "A", "9 MBH"), ("NEW-2", "B", "9 MBH")).record()
     assert one_more(job, job.boxes[0], capacity("9 MBH"), "C").tag == "NEW-3"
+    job = one_box(("NEW", "A", "9 MBH")).record()
+    assert one_more(job, job.boxes[0], capacity("9 MBH"), "C").tag == "NEW-2"
+
+
+def test_a_new_unit_has_a_port_and_a_capacity_alone() -> None:
+    """No room, address or pipe is made up for it; what is wrong with it is told of the option."""
+    job = SMALL.record()
+    where = Where("--capacity")
+    row = UnitRow("NEW", "BB-1", "B", capacity("9 MBH"), "", "", None, None, None, None, None, where)
+    assert one_more(job, job.boxes[0], capacity("9 MBH"), "B") == row

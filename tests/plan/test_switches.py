@@ -91,6 +91,17 @@ def test_an_on_switch_names_the_ports_that_it_speaks_of() -> None:
     assert on == [SwitchPlan(5, "on", check_only=False, when="joined", ports=("B", "C"))]
 
 
+def test_every_switch_is_planned_with_its_number() -> None:
+    """Whether it is ON, OFF or left as found: A of a four-port board is spare, B used, C and D joined."""
+    first, second = banks_of(FOUR, ("unused", "used", (3, 4), (3, 4)))
+    assert [(switch.number, switch.state) for switch in first.switches] == [
+        *((1, "on"), (2, "off"), (3, "off"), (4, "off"))
+    ]
+    assert [(switch.number, switch.state) for switch in second.switches] == [
+        *((1, "off"), (2, "on"), (3, "leave"), (4, "off"))
+    ]
+
+
 def test_banks_keep_how_they_lie_on_the_board() -> None:
     """Number, name as marked in hand, direction of ON and of counting are carried into the plan."""
     (bank,) = plan_banks(three(), ("DIP-X",), ("used", "used", "used"), ("A", "B", "C"))
@@ -196,6 +207,13 @@ def test_a_state_that_no_rule_speaks_of_is_no_fault() -> None:
     """A family without a switch for unfitted positions leaves them alone."""
     family = family_with(*(rule for rule in FOUR.rules if rule.when != "unfitted"))
     states: tuple[State, ...] = ("used", "unused", "unfitted", "unfitted")
+    assert unsaid(family, banks_of(family, states), states) == ()
+
+
+def test_only_rules_of_that_position_speak_of_it() -> None:
+    """That A has a switch for "not used" does not make B's lack of one a fault."""
+    family = family_with(Rule("unused", (1,), 1, 1))
+    states: tuple[State, ...] = ("unused", "unused", "used", "used")
     assert unsaid(family, banks_of(family, states), states) == ()
 
 

@@ -11,6 +11,7 @@ from tagmaker.job.records import Job
 from tagmaker.plan.make import plan_job
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.records import Tag
+from tests.measured import all_tags, sized
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, one_box, sketches, tags, words
 
 SMALL = one_box(
@@ -233,6 +234,28 @@ def test_no_tag_tells_a_capacity() -> None:
     """Capacity changes with a unit's replacement; a tag stays."""
     for tag in tags_of(SMALL):
         assert not any("Btu" in text for text in (tag.headline, tag.remark, tag.end_text, *tag.units))
+
+
+def test_a_tag_at_the_box_is_for_that_sort_of_box() -> None:
+    """With a box of another family or size it is hung anew; a tag at a unit is not."""
+    for tag in tags_of(SMALL):
+        assert tag.hardware == ("four-port-boards/4" if tag.end == "box" else "")
+
+
+def test_a_tag_knows_the_board_that_serves_its_port() -> None:
+    """A box of six has four ports on its left board and two on its right one."""
+    boards = {
+        tag.port: (tag.board, tag.board_ports) for tag in tags_of(one_box(("FC-1", "A", "9 kBtu/h"), ports=6))
+    }
+    left, right = ("left", 4), ("right", 2)
+    assert boards == {**dict.fromkeys("ABCD", left), **dict.fromkeys("EF", right)}
+
+
+def test_pipe_tags_hug_bare_tubes_at_the_rough_in() -> None:
+    """Before brazing there is no insulation: 3/8 in of tube, later 1-7/8 in over walls of 3/4 in."""
+    job = sized(SMALL, liquid="3/8 in", insulation="3/4 in")
+    for stage, said in (("rough-in", "3/8 in"), ("", "1.875 in over insulation")):
+        assert {tag.hugs.said for tag in all_tags(job, stage) if tag.kind == "liquid" and tag.hugs} == {said}
 
 
 def test_a_tag_knows_its_row() -> None:
