@@ -82,8 +82,9 @@ CASES = [
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.code)
 def test_a_check_fires_once_and_only_it(case: Case) -> None:
-    """The smallest bad job is told once, with its severity and its box, and nothing else is said of it."""
+    """The smallest bad job is told once, with its severity, box and place, and nothing else is said of it."""
     (problem,) = found(case.bad)
+    assert problem.where.file == "job.toml"
     assert (problem.code, problem.severity) == (case.code, case.severity)
     assert set(problem.boxes) == {"BB-1"}
     assert problem.hint
@@ -100,15 +101,6 @@ def test_a_problem_stands_at_the_row_that_makes_it() -> None:
     (problem,) = found(rows("A 30 kBtu/h", "B 9 kBtu/h", "A 30 kBtu/h"))
     assert str(problem.where) == "job.toml:102"
     assert problem.message == "port A of BB-1 carries 60 kBtu/h, 6 kBtu/h over its limit of 54 kBtu/h"
-
-
-@pytest.mark.parametrize("case", CASES, ids=lambda case: case.code)
-def test_every_problem_has_a_place_and_a_sentence(case: Case) -> None:
-    """A row of the job (from line 100), or the box's own (10), and what is wrong there, with a name."""
-    (problem,) = found(case.bad)
-    assert problem.where.file == "job.toml"
-    assert problem.where.line == 10 or problem.where.line >= 100
-    assert "BB-1" in problem.message or "fc-1" in problem.message.lower()
 
 
 def test_a_limit_is_told_with_its_source() -> None:
@@ -215,6 +207,7 @@ def test_a_draft_may_lack_capacities() -> None:
     """While the job is a draft, a missing capacity is a warning; issued, it stops the job."""
     (drafted,) = found(replace(rows("A"), is_draft=True))
     (issued,) = found(rows("A"))
+    assert issued.message == "unit FC-1 has no capacity: the load of BB-1 A is unknown"
     assert (drafted.code, drafted.severity) == ("capacity-missing", Severity.WARNING)
     assert (issued.code, issued.severity) == ("capacity-missing", Severity.ERROR)
 
@@ -350,6 +343,13 @@ def test_spares_of_a_half_read_box_are_not_judged() -> None:
 def test_a_pair_of_unknown_load_is_not_called_needless() -> None:
     """Only a known load shows that one port would do."""
     assert codes(replace(rows("A+B"), is_draft=True)) == ["capacity-missing"]
+
+
+def test_a_crowded_port_is_told_at_its_last_row() -> None:
+    """The row that is one too many, counted from 100."""
+    (problem,) = found(rows(*["A 5 kBtu/h"] * 6))
+    assert str(problem.where) == "job.toml:105"
+    assert problem.message == "port A of BB-1 has 6 units; 5 are common"
 
 
 def test_units_per_port_are_the_familys() -> None:

@@ -181,8 +181,8 @@ def test_lines_break_between_words(text: str, lines: list[str]) -> None:
 
 def test_a_word_wider_than_a_line_does_not_fit_after_another() -> None:
     """A word that no line holds is never set over the frame's edge, wherever in the text it stands."""
-    style = Style(2, 2, lines=2)
-    assert fit("A Conservatory", Frame(0, 0, 5, 20), style) == Unfit("A Conservatory")
+    style = Style(2, 2, lines=4)
+    assert fit("A Conservatory", Frame(0, 0, 5, 40), style) == Unfit("A Conservatory")
 
 
 def test_a_word_that_just_fits_a_line_is_not_torn() -> None:
@@ -191,6 +191,13 @@ def test_a_word_that_just_fits_a_line_is_not_torn() -> None:
     frame = Frame(0, 0, measures.width("FC-127,", measures.size_for_caps(2)) + 0.001, 30)
     lines = lines_of(fit("A FC-127, B", frame, Style(2, 2, lines=3)))
     assert [line.text for line in lines] == ["A", "FC-127,", "B"]
+
+
+def test_a_space_at_the_start_asks_for_room() -> None:
+    """It is printed, so that a frame as wide as the word alone does not hold it on one line."""
+    measures = face("plain")
+    frame = Frame(0, 0, measures.width("Hall", measures.size_for_caps(2)) + 0.001, 30)
+    assert isinstance(fit(" Hall", frame, Style(2, 2)), Unfit)
 
 
 def test_a_space_at_the_end_is_not_printed() -> None:

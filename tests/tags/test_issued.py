@@ -76,6 +76,7 @@ EDITS = {
     "box's banks": with_box(bank_names=("S1", "S2")),
     "box's mains": with_box(mains=mains(liquid="3/4 in")),
     "family's title": with_box(family=replace(FAMILY, title="Others")),
+    "family's name": with_box(family=replace(FAMILY, name="others")),
     "family's source": with_box(family=replace(FAMILY, source="the manual, page 4")),
     "way of the switches": with_box(
         family=replace(FAMILY, banks=tuple(replace(bank, on_points="down") for bank in FAMILY.banks))
@@ -285,7 +286,7 @@ def test_a_name_with_half_a_character_has_a_digest() -> None:
 # --- what a placard and bands say --------------------------------------------------------------------------
 
 NOT_ON_PLACARDS = {
-    *("refrigerant", "bands", "walk item", "box's mains"),
+    *("refrigerant", "bands", "walk item", "box's mains", "family's name"),
     *(f"unit's {key}" for key in ("address", "liquid", "gas", "insulation", "run", "cable")),
 }
 ON_BANDS = {
@@ -310,6 +311,12 @@ def bands_of(job: Job, interval: str = "20 ft") -> str:
 def test_bands_are_new_where_their_pipes_or_their_words_differ(edit: str) -> None:
     """The refrigerant, the box and the pipes of its units and mains; nothing else is on a band."""
     assert (edit in ON_BANDS) == (bands_of(EDITS[edit]) != bands_of(JOB))
+
+
+def test_bands_name_the_port_of_their_unit() -> None:
+    """A unit that gives up one letter of its pair has new bands, though the order of all is the same."""
+    alone = replace(JOB, units=(*JOB.units[:2], replace(JOB.units[2], port="C")))
+    assert bands_of(alone) != bands_of(JOB)
 
 
 def test_bands_differ_by_each_measure_of_the_mains_and_by_their_interval() -> None:
