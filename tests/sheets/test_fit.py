@@ -245,6 +245,13 @@ def test_two_lines_stand_in_the_middle_together() -> None:
     assert [line.y for line in lines] == pytest.approx([7.38 + 2, 7.38 + 2 + 3.24])
 
 
+def test_a_bold_text_is_set_in_the_bold_face() -> None:
+    """Measured in it, and drawn in it."""
+    for bold, name in ((True, "bold"), (False, "plain")):
+        (line,) = lines_of(fit("Hall", Frame(0, 0, 50, 20), Style(2, bold=bold)))
+        assert (line.face, line.size) == (name, face(name).size_for_caps(2))
+
+
 def test_a_line_is_of_its_styles_ink_and_role() -> None:
     """How grey a text is, and what it is for, is the style's to say."""
     (line,) = lines_of(fit("Hall", Frame(0, 0, 50, 20), Style(2, ink=0.4, role="room")))

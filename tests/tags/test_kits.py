@@ -199,6 +199,11 @@ def test_cautions_stand_on_spares_and_second_terminals_only(job: Job) -> None:
 # --- what is printed ---------------------------------------------------------------------------------------
 
 
+def test_the_huge_thing_on_a_ports_tag_is_its_letter() -> None:
+    """The letter that its code names, at either end; never the box."""
+    assert {tag.code.split("/")[1]: tag.big for tag in tags_of(SMALL)} == {each: each for each in "ABCD"}
+
+
 def test_the_box_end_names_all_units_of_its_port() -> None:
     """A stub that two units share names both; a unit's own tag only the one."""
     assert tag_coded("BB-1/A/LIQ").units == ("fc-1", "FC-2")
