@@ -13,6 +13,7 @@ from tagmaker import pipeline
 from tagmaker.cli import app
 from tagmaker.plan.records import Plan
 from tagmaker.problems import has_errors
+from tagmaker.records.commit import locked
 from tagmaker.starting import EXAMPLE_FAMILY, families, start
 from tests.strategies import FAMILY, JobSketch, sketches
 from tests.workbooks import Rows, workbook
@@ -188,6 +189,30 @@ def test_a_schedule_with_errors_starts_nothing(rows: Rows, code: str) -> None:
     assert (done.exit_code, done.stdout) == (1, "nothing was written\n")
     assert f"[{code}]" in done.stderr
     assert sorted(path.name for path in Path().iterdir()) == ["ports.xlsx"]
+
+
+def test_a_folder_with_something_in_it_is_left_as_it_is() -> None:
+    """Nothing is read or written; the folder is named."""
+    Path("job").mkdir()
+    Path("job/mine.txt").write_bytes(b"mine")
+    done = started([UNIT])
+    assert (done.exit_code, done.stdout) == (1, "nothing was written\n")
+    assert "job: error: job is not empty [output-foreign]" in done.stderr
+    assert [path.name for path in Path("job").iterdir()] == ["mine.txt"]
+
+
+def test_a_folder_that_another_run_is_writing_is_left_to_it() -> None:
+    """It is told, and nothing is written."""
+    with locked(Path("job").resolve()):
+        done = run("start", "job")
+    assert (done.exit_code, done.stdout, Path("job").exists()) == (1, "nothing was written\n", False)
+    assert "another run is writing" in done.stderr
+
+
+def test_a_spare_rows_words_begin_no_box() -> None:
+    """What stands in place of its box may be no tag; only a box of units is begun."""
+    done = started([UNIT, ("Spare", "see plan", "E", "", "")])
+    assert (done.exit_code, boxes()) == (0, [("BX-1", 4)])
 
 
 def test_the_family_is_never_assumed() -> None:
