@@ -215,6 +215,17 @@ def test_a_spare_rows_words_begin_no_box() -> None:
     assert (done.exit_code, boxes()) == (0, [("BX-1", 4)])
 
 
+def test_a_box_of_spare_ports_alone_is_left_to_be_confirmed() -> None:
+    """As a comment, once: a box without units is an error, and one forgotten has no tags."""
+    done = started(
+        [UNIT, ("Spare", "BX-2", "A", "", ""), ("Spare", "bx-2", "B", "", ""), ("Spare", "x y", "C", "", "")]
+    )
+    assert (done.exit_code, boxes()) == (0, [("BX-1", 4)])
+    text = Path("job/job.toml").read_text(encoding="utf-8")
+    assert text.count("# [[box]]  # confirm: the schedule names no unit on it, only spare ports\n") == 1
+    assert '# tag = "BX-2"\n' in text
+
+
 def test_the_family_is_never_assumed() -> None:
     """From a schedule it must be named; the message names those that there are."""
     workbook(Path("ports.xlsx"), [HEAD, UNIT])
