@@ -156,12 +156,12 @@ def _from_schedule(folder: Path, family: Family, source: _Source, status: str) -
 def _empty_boxes(schedule: Schedule) -> list[str]:
     """Boxes of which the schedule names spare ports only, as comments: one without units is an error."""
     known = {row.box.upper() for row in schedule.rows}
-    tags = {spare.box.upper(): spare.box for spare in schedule.spares if TAG.fullmatch(spare.box)}
-    return [
-        f"# [[box]]  # confirm: the schedule names no unit on it, only spare ports\n# tag = {quoted(tag)}\n"
-        for key, tag in tags.items()
-        if key not in known
-    ]
+    tags: dict[str, str] = {}
+    for spare in schedule.spares:
+        if TAG.fullmatch(spare.box) and spare.box.upper() not in known:
+            tags.setdefault(spare.box.upper(), spare.box)
+    why = "confirm: the schedule names no unit on it, only spare ports"
+    return [f"# [[box]]  # {why}\n# tag = {quoted(tag)}\n" for tag in tags.values()]
 
 
 def _columns(unknown: Iterable[Unknown]) -> str:
