@@ -9,8 +9,6 @@ from tagmaker.catalog.alignment import alignment_of
 from tagmaker.catalog.faces import all_faces
 from tagmaker.catalog.tables import did_you_mean
 from tagmaker.catalog.words import Words, load_words
-from tagmaker.changes.compare import compare
-from tagmaker.changes.phrases import told_changes
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.job.read import read_job
 from tagmaker.job.records import Job
@@ -280,6 +278,9 @@ def _place_changes(whole: _Set, words: Words) -> list[Problem]:
     part = whole.part
     if part.since is None or not part.is_update or not part.has_sheets:
         return []
+    from tagmaker.changes.compare import compare  # noqa: PLC0415 — needed for updates only
+    from tagmaker.changes.phrases import told_changes  # noqa: PLC0415
+
     limited = part.since.issued.limited_to(part.boxes, {row.key for row in whole.job.boxes})
     told = told_changes(compare(limited, whole.issued).of_boxes(part.boxes), words)
     title = words("changes.title", revision=part.since.issued.job.revision)

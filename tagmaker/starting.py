@@ -9,6 +9,7 @@ from tagmaker import pipeline
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.start import start_parts
+from tagmaker.catalog.tables import TAG
 from tagmaker.job.columns import quoted
 from tagmaker.job.schedule import Schedule, read_schedule
 from tagmaker.job.understood import Choices, Unknown
@@ -148,7 +149,19 @@ def _from_schedule(folder: Path, family: Family, source: _Source, status: str) -
         for tag, ports, why in _sized(source.schedule, family)
     ]
     head = _head(folder, family, "\n".join(lines), status)
-    return "\n".join([head, columns, _part("print"), *boxes, _box_keys(family)])
+    empty = _empty_boxes(source.schedule)
+    return "\n".join([head, columns, _part("print"), *boxes, *empty, _box_keys(family)])
+
+
+def _empty_boxes(schedule: Schedule) -> list[str]:
+    """Boxes of which the schedule names spare ports only, as comments: one without units is an error."""
+    known = {row.box.upper() for row in schedule.rows}
+    tags: dict[str, str] = {}
+    for spare in schedule.spares:
+        if TAG.fullmatch(spare.box) and spare.box.upper() not in known:
+            tags.setdefault(spare.box.upper(), spare.box)
+    why = "confirm: the schedule names no unit on it, only spare ports"
+    return [f"# [[box]]  # {why}\n# tag = {quoted(tag)}\n" for tag in tags.values()]
 
 
 def _columns(unknown: Iterable[Unknown]) -> str:

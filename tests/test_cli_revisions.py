@@ -65,7 +65,7 @@ def test_make_since_and_all() -> None:
     assert made("job", "-o", "out").exit_code == 0
     update = made("next", "--since", "out/plan.json", "-o", "update")
     assert (update.exit_code, update.stderr) == (0, "")
-    assert update.stdout.splitlines()[0] == "update: 10 tags for 2 boxes"
+    assert update.stdout.splitlines()[0] == "update: 10 tags for 1 box"
     assert "  changes.pdf  1 page" in update.stdout.splitlines()
     anew = made("next", "--since", "out", "--all", "-o", "out")
     assert (anew.exit_code, anew.stderr) == (0, "")

@@ -13,6 +13,7 @@ from tagmaker import pipeline
 from tagmaker.cli import app
 from tagmaker.plan.records import Plan
 from tagmaker.problems import has_errors
+from tagmaker.records.commit import locked
 from tagmaker.starting import EXAMPLE_FAMILY, families, start
 from tests.strategies import FAMILY, JobSketch, sketches
 from tests.workbooks import Rows, workbook
@@ -190,6 +191,41 @@ def test_a_schedule_with_errors_starts_nothing(rows: Rows, code: str) -> None:
     assert sorted(path.name for path in Path().iterdir()) == ["ports.xlsx"]
 
 
+def test_a_folder_with_something_in_it_is_left_as_it_is() -> None:
+    """Nothing is read or written; the folder is named."""
+    Path("job").mkdir()
+    Path("job/mine.txt").write_bytes(b"mine")
+    done = started([UNIT])
+    assert (done.exit_code, done.stdout) == (1, "nothing was written\n")
+    assert "job: error: job is not empty [output-foreign]" in done.stderr
+    assert [path.name for path in Path("job").iterdir()] == ["mine.txt"]
+
+
+def test_a_folder_that_another_run_is_writing_is_left_to_it() -> None:
+    """It is told, and nothing is written."""
+    with locked(Path("job").resolve()):
+        done = run("start", "job")
+    assert (done.exit_code, done.stdout, Path("job").exists()) == (1, "nothing was written\n", False)
+    assert "another run is writing" in done.stderr
+
+
+def test_a_spare_rows_words_begin_no_box() -> None:
+    """What stands in place of its box may be no tag; only a box of units is begun."""
+    done = started([UNIT, ("Spare", "see plan", "E", "", "")])
+    assert (done.exit_code, boxes()) == (0, [("BX-1", 4)])
+
+
+def test_a_box_of_spare_ports_alone_is_left_to_be_confirmed() -> None:
+    """As a comment, once: a box without units is an error, and one forgotten has no tags."""
+    done = started(
+        [UNIT, ("Spare", "BX-2", "A", "", ""), ("Spare", "bx-2", "B", "", ""), ("Spare", "x y", "C", "", "")]
+    )
+    assert (done.exit_code, boxes()) == (0, [("BX-1", 4)])
+    text = Path("job/job.toml").read_text(encoding="utf-8")
+    assert text.count("# [[box]]  # confirm: the schedule names no unit on it, only spare ports\n") == 1
+    assert '# tag = "BX-2"\n' in text
+
+
 def test_the_family_is_never_assumed() -> None:
     """From a schedule it must be named; the message names those that there are."""
     workbook(Path("ports.xlsx"), [HEAD, UNIT])
@@ -207,9 +243,8 @@ def test_a_family_that_does_not_exist_is_a_problem() -> None:
 
 
 def test_a_draft_that_has_no_room_for_its_mark_is_issued_and_says_so() -> None:
-    """Three units on one port leave a small label no line for DRAFT."""
-    rooms = ("Consulting room 1", "Consulting room 2", "Consulting room 3")
-    rows = [(f"FC-11{number}", "BX-12", "A", 9, room) for number, room in enumerate(rooms)]
+    """Long tags of units on one port leave a small label no line for DRAFT."""
+    rows = [(f"FFFFFFFFFFF-{number}", "BX-12", "A", 9, "Consulting room 1") for number in range(2)]
     assert started(rows).exit_code == 0
     assert 'status = "issued"  # confirm: "draft" prints DRAFT' in Path("job/job.toml").read_text(
         encoding="utf-8"

@@ -1,6 +1,7 @@
 """Every printed word, from `layouts/words/`; one file a language."""
 
 from dataclasses import dataclass, field
+from functools import cache
 
 from tagmaker.catalog.folders import layouts
 from tagmaker.catalog.tables import read_toml
@@ -20,6 +21,7 @@ class Words:
         return self.texts[key].format(**values)
 
 
+@cache
 def load_words(language: str = "en") -> Words:
     """The words of a language."""
     file = read_toml(layouts() / "words" / f"{language}.toml", f"layouts/words/{language}.toml")

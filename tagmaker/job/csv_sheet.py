@@ -15,7 +15,7 @@ __all__ = ["read_csv"]
 
 SIGNS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 SAID = re.compile(
-    r'"?sep=(.)"?[ \t,;]*\n', re.IGNORECASE
+    r'"?sep=([^"\n])"?[ \t,;]*\n', re.IGNORECASE
 )  # a first line by which spreadsheets say their sign
 ZIP, OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 BEGINS = 1_000_000  # characters in which the sign is looked for

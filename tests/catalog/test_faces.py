@@ -4,6 +4,7 @@ import contextlib
 import ctypes
 import itertools
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 
 import pypdfium2
@@ -147,6 +148,17 @@ def test_faces_by_name() -> None:
     assert [file.name for file in all_faces()] == [PLAIN, BOLD]
     with pytest.raises(KeyError):
         face("italic")
+
+
+def test_widths_stay_the_same_however_many_are_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Those that are kept are let go at a bound, and worked out anew: the sum of the advances."""
+    monkeypatch.setattr("tagmaker.catalog.faces.MEASURED", 3)
+    own = replace(face(PLAIN))
+    pairs = list(itertools.product("MIl1", repeat=2))
+    texts = ["".join(pair) for pair in pairs]
+    expected = [own.advances[one] + own.advances[other] for one, other in pairs]
+    assert [own.width(text, 1.0) for text in texts] == expected
+    assert [own.width(text, 1.0) for text in texts] == expected
 
 
 @pytest.mark.parametrize("name", NAMES)

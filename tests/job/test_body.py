@@ -14,6 +14,7 @@ SECOND = ("FC-2", "BX-1", "B", 12, "Office")
 BLANK_BOX = ("FC-2", "", "B", 12, "Office")
 TWO = [("FC-1", "BX-1", "A", "24 kBtu/h"), ("FC-2", "BX-1", "B", "12 kBtu/h")]
 MADE = "the spreadsheet made it of what was typed, perhaps"
+MISSING = [("A", "unit"), ("B", "box"), ("C", "port")]
 NO_BOX = "ports.xlsx:Ports!B{}: error: the row has no box [cell-missing]"
 
 
@@ -156,6 +157,19 @@ def test_rows_that_only_look_so_are_not_passed_over(
     assert [why for _, why in passed_over(schedule)] == ["the header"]
 
 
+@pytest.mark.parametrize(
+    ("run", "told_of"),
+    [(50, []), (49, [f"{cell}4: error: the row has no {key} [cell-missing]" for cell, key in MISSING])],
+)
+def test_a_sum_of_runs_must_add_up_too(run: int, told_of: list[str], tmp_path: Path) -> None:
+    """Where one number of a row does not, the row is a slip, and no sum."""
+    rows = [(*HEAD, "Length (ft)"), (*FIRST, 30), (*SECOND, 20), ("", "", "", 36, "", run)]
+    schedule, problems = understood(tmp_path, rows)
+    assert first_lines(problems) == [f"ports.xlsx:Ports!{line}" for line in told_of]
+    sums = [cell for cell, why in passed_over(schedule) if why == "the sum of the rows above"]
+    assert sums == ([] if told_of else ["D4"])
+
+
 def test_a_row_merged_across_is_a_heading(tmp_path: Path) -> None:
     """Whatever it says."""
     schedule, problems = understood(tmp_path, [HEAD, ("East",), FIRST, SECOND], merge("A2:E2"))
@@ -214,6 +228,7 @@ def test_hidden_rows_without_units_do_not_matter(tmp_path: Path) -> None:
     [
         ("C", dt.date(2026, 3, 8), f"port is a date, 2026-03-08: {MADE} 3/8 or 8-3 [cell-date]"),
         ("E", "2-Jul", f"room is a date, 2-Jul: {MADE} 7/2 or 2-7 [cell-date]"),
+        ("E", "3/8/26", f"room is a date, 3/8/26: {MADE} 3/8 or 2-07 [cell-date]"),
         ("A", True, "unit is TRUE, true or false [cell-value]"),
         ("B", "#REF!", "box is an error value, #REF! [cell-value]"),
         ("D", "=SUM(X1:X2)", "capacity is a formula without a stored result, =SUM(X1:X2) [cell-value]"),

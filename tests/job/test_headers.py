@@ -213,6 +213,39 @@ def test_a_heading_over_one_column_counts(heading: str, tmp_path: Path) -> None:
         assert (f"unknown column '{heading} / Length (ft)'" in told) == (bool(ranges) or heading == "Cable")
 
 
+def test_a_header_that_begins_a_row_above_the_others(tmp_path: Path) -> None:
+    """A known word over a blank is that column's header."""
+    rows = [("Unit", "", "", "", "Room"), ("", *HEAD[1:4], ""), FIRST]
+    schedule, problems = understood(tmp_path, rows)
+    assert (problems, facts(schedule), schedule.rows[0].room) == ([], ONE, "Shop")
+
+
+def test_an_unknown_heading_that_begins_over_a_later_column_counts(tmp_path: Path) -> None:
+    """A title would begin above the first column; what stands further right is not passed over."""
+    _, problems = understood(tmp_path, [("", "", "", "Comms"), ("Unit", "Box", "Port", "Length (ft)")])
+    assert first_lines(problems) == [
+        "ports.xlsx:Ports!D2: error: unknown column 'Comms / Length (ft)' [column-unknown]"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("own", "said"),
+    [
+        ("Colour", "unknown column 'Cable / Colour' [column-unknown]"),
+        (
+            "Size",
+            "column 'Cable / Size' could mean liquid, gas, capacity or cable [column-ambiguous]",
+        ),
+    ],
+)
+def test_a_header_that_is_not_known_below_its_heading_is_told_with_it(
+    own: str, said: str, tmp_path: Path
+) -> None:
+    """Neither together nor alone."""
+    rows = [("Indoor unit", "", "", "Cable"), ("Unit", "Box", "Port", own)]
+    assert f"ports.xlsx:Ports!D2: error: {said}" in first_lines(understood(tmp_path, rows)[1])
+
+
 # --- units --------------------------------------------------------------------------------------------------
 
 

@@ -79,6 +79,26 @@ def test_semicolons_go_with_decimal_commas(tmp_path: Path) -> None:
     assert facts(rows_of(tmp_path, content)) == [("FC-1", "BX-1", "A", "18 kBtu/h", "Shop, front", 2)]
 
 
+@pytest.mark.parametrize("first", ["sep=|\n", '"sep=|"\r\n', "SEP=|;;;\n"])
+def test_a_first_line_may_say_the_sign_between_cells(first: str, tmp_path: Path) -> None:
+    """As spreadsheets write it (common practice); it counts as a line, and no other sign is looked for."""
+    content = first + "unit|box|port|capacity (ton)|room\nFC-1|BX-1|A|2|Shop, front; rear\n"
+    assert facts(rows_of(tmp_path, content)) == [("FC-1", "BX-1", "A", "24 kBtu/h", "Shop, front; rear", 3)]
+
+
+def test_a_quote_is_no_sign_between_cells(tmp_path: Path) -> None:
+    """Whatever the first line says: it could not quote any more."""
+    assert told(tmp_path, 'sep="\n' + HEAD + GOOD) == []
+
+
+@pytest.mark.parametrize("text", ["#N/A", "#REF!", "#DIV/0!"])
+def test_an_error_value_is_known_in_csv_too(text: str, tmp_path: Path) -> None:
+    """A spreadsheet saves it as its text (common practice)."""
+    assert told(tmp_path, f"{HEAD}FC-1,BX-1,A,24,{text}\n") == [
+        f"ports.csv:2: error: room is an error value, {text} [cell-value]"
+    ]
+
+
 def test_header_may_hold_the_other_sign(tmp_path: Path) -> None:
     """Quoted cells do not count in telling comma from semicolon, nor where they span lines."""
     content = '"capacity\n(kBtu/h)";unit;box;port;"room"\n24;FC-1;BX-1;A;"Shop; front"\n'

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from tagmaker.records.commit import locked
 from tagmaker.records.new_folder import check_new_folder, write_folder
 
 FILES = {"a.txt": b"a", "b.txt": b"b"}
@@ -60,6 +61,23 @@ def test_a_place_under_a_file_is_a_problem(tmp_path: Path) -> None:
     (tmp_path / "x").write_bytes(b"x")
     written, problem = write_folder(tmp_path / "x" / "new", FILES, lambda _: True)
     assert (written, problem.code if problem else "") == (False, "output-blocked")
+
+
+def test_a_name_that_the_system_refuses_is_a_problem(tmp_path: Path) -> None:
+    """Longer than a file's name may be: 255 bytes on common file systems (from memory)."""
+    problem = check_new_folder(tmp_path / ("x" * 300))
+    assert problem
+    assert problem.code == "output-blocked"
+    assert problem.message.startswith(f"cannot write {tmp_path}")
+
+
+def test_a_folder_that_another_run_is_writing_is_left_to_it(tmp_path: Path) -> None:
+    """The second run is refused before it writes anything."""
+    folder = tmp_path / "new"
+    with locked(folder):
+        written, problem = write_folder(folder, FILES, lambda _: True)
+    assert (written, problem.message if problem else "") == (False, f"another run is writing {folder}")
+    assert names(tmp_path) == []
 
 
 def test_a_folder_that_filled_up_meanwhile_is_kept(tmp_path: Path) -> None:
