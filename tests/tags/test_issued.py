@@ -2,6 +2,7 @@
 
 import datetime as dt
 import hashlib
+import json
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -23,6 +24,7 @@ from tagmaker.tags.issued import (
     same_codes,
     says_of,
 )
+from tagmaker.tags.placard_text import placard_text
 from tagmaker.tags.records import Tag
 from tests.measured import all_tags, length, mains, on_stocks, sized
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, one_box, stock_named, words
@@ -300,6 +302,35 @@ def test_a_placard_says_something_else_where_its_print_differs(edit: str) -> Non
     """A placard with another setting, load, unit or fact is a new one; pipes and cables are not on it."""
     was, now = (issued(job).placards[0].says for job in (JOB, EDITS[edit]))
     assert (edit not in NOT_ON_PLACARDS) == (was != now)
+
+
+def test_a_placards_digest_is_the_same_in_every_version() -> None:
+    """Of the plain JSON of its text, job, facts, boards and units, here put together by hand."""
+    job = with_box(family=replace(FAMILY, title="Boards", source="the manual"))
+    text = placard_text(job, plan_job(job)[0].boxes[0], "")
+    assert text.startswith("BOX BB-1 REV \n")
+    facts = ["BB-1", "", "", "", "", "", "Boards", "the manual"]
+    states = (
+        [("off", ""), ("on", "unused", "B"), ("off", ""), ("off", "")],
+        [("off", ""), ("on", "joined", "C", "D"), ("leave", ""), ("off", "")],
+    )
+    banks = [bank_of(number, bank) for number, bank in enumerate(states, start=1)]
+    boards = [{"place": "only", "letters": list("ABCD"), "unfitted": 0, "banks": banks}]
+    units = [["A", [["FC-1", ""], ["FC-2", ""]]], ["B", []], ["C+D", [["AH-1", ""]]]]
+    plain = json.dumps(["%", job.name, False, facts, boards, units], separators=(",", ":"))
+    whole = plain.replace('"%"', json.dumps(text), 1)
+    assert issued(job).placards[0].says == hashlib.sha256(whole.encode()).hexdigest()[:16]
+
+
+def bank_of(number: int, states: list[tuple[str, ...]]) -> dict[str, object]:
+    """A bank as plain values: of each switch its state, what it is ON for, and the ports."""
+    switches = [
+        {"number": each, "state": state, "check_only": False, "when": when, "ports": ports}
+        for each, (state, when, *ports) in enumerate(states, start=1)
+    ]
+    bank = FAMILY.banks[number - 1]
+    ways = {"on_points": bank.on_points, "numbered_from": bank.numbered_from}
+    return {"number": number, "name": bank.name, **ways, "switches": switches}
 
 
 def bands_of(job: Job, interval: str = "20 ft") -> str:
