@@ -303,8 +303,11 @@ def placard_says(job: Job, box: BoxPlan) -> str:
 def _bands(job: Job, box: BoxPlan) -> str:
     if job.bands is None:
         return ""
-    lines = [_unit(box, port.name, unit) for port in box.ports for unit in port.units]
-    pipes = [(unit.unit, unit.port, unit.liquid, unit.gas, unit.insulation, unit.run) for unit in lines]
+    pipes = [
+        (unit.tag, port.name, *map(_text, (unit.liquid, unit.gas, unit.insulation, unit.run)))
+        for port in box.ports
+        for unit in port.units
+    ]
     return _digest(job.refrigerant, _text(job.bands.interval), box.row.shown, _mains(box.row), pipes)
 
 
