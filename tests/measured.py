@@ -4,12 +4,12 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from tagmaker.catalog.stock import Stock
-from tagmaker.job.records import Job, Mains, UnitRow
-from tagmaker.plan.make import plan_job
+from tagmaker.job.model import Job, Mains, UnitRow
+from tagmaker.plan.plan_job import plan_job
+from tagmaker.revisions.selection import Part
 from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.part import Part
-from tagmaker.tags.records import Hugs, Tag
+from tagmaker.tags.model import Hugs, Tag
 from tagmaker.units import Length, Unreadable, read_length
 from tests.strategies import JobSketch, UnitSketch, one_box, unit_row, words
 

@@ -19,10 +19,10 @@ from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.catalog.walk_items import walk_items
 from tagmaker.catalog.words import Words, load_words
+from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.job.prints import Prints, default_prints
-from tagmaker.job.records import BoxRow, Job, UnitRow
-from tagmaker.plan.make import plan_job
-from tagmaker.plan.records import BoxPlan, Plan
+from tagmaker.plan.model import BoxPlan, Plan
+from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity, Unreadable, read_capacity
 

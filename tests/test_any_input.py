@@ -9,10 +9,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tagmaker import pipeline
+from tagmaker.workflows import make as pipeline
 from tests.bench.fuzz_seeds import seeds_of, words_of
 from tests.bench.fuzz_targets import SAME_JOB, TARGETS
-from tests.files import BOX, HEAD, UNIT, write_files
+from tests.job_files import BOX, HEAD, UNIT, write_files
 
 EXAMPLES = 40
 SLOW = {

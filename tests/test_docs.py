@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker.catalog.tables import Table
-from tagmaker.cli import app
+from tagmaker.cli.app import app
+from tagmaker.files.toml import Table
 from tagmaker.job.read import read_job
 from tagmaker.problems import CODES
+from tests.paths import ROOT
 
-ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 SHELL = [line for block in re.findall(r"```sh\n(.*?)```", README, re.DOTALL) for line in block.splitlines()]
@@ -63,7 +63,7 @@ def test_commands_of_the_readme_run(line: str, tmp_path: Path) -> None:
     program, *arguments = shlex.split(line)
     assert program == "tagmaker"
     run = subprocess.run(
-        [sys.executable, "-c", "from tagmaker.cli import run; run()", *arguments],
+        [sys.executable, "-c", "from tagmaker.cli.app import run; run()", *arguments],
         cwd=ROOT, capture_output=True, text=True, check=False, env={"PATH": "", "HOME": str(tmp_path)},
     )  # fmt: skip
     assert run.returncode == int("full-of-mistakes" in line or program_says_to_do(arguments)), run.stderr
@@ -87,7 +87,7 @@ def test_what_the_mistakes_print_is_kept() -> None:
     """The example full of mistakes stands beside what it prints."""
     folder = ROOT / "example_jobs" / "full-of-mistakes"
     run = subprocess.run(
-        [sys.executable, "-c", "from tagmaker.cli import run; run()", "check", str(folder)],
+        [sys.executable, "-c", "from tagmaker.cli.app import run; run()", "check", str(folder)],
         capture_output=True, text=True, check=False,
     )  # fmt: skip
     printed = (folder / "what-it-prints.txt").read_text(encoding="utf-8")

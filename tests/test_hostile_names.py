@@ -12,14 +12,14 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from tagmaker.cli import app
-from tagmaker.commands.options import shown
+from tagmaker.cli.app import app
+from tagmaker.cli.options import shown
 from tagmaker.problems import CONTROL, Where, error, visible
-from tests.files import BOX, HEAD, UNIT, write_files
+from tests.job_files import BOX, HEAD, UNIT, write_files
+from tests.paths import ROOT
 from tests.test_hostile_pdf import register_of
 
-ROOT = Path(__file__).resolve().parents[1]
-PROGRAM = (sys.executable, "-c", "from tagmaker.cli import run; run()")
+PROGRAM = (sys.executable, "-c", "from tagmaker.cli.app import run; run()")
 READ_BACK = ("readback", "example_jobs/bakery/returned", "--job", "example_jobs/bakery")
 CLEAR = "\x1b[2J\x1b]0;owned\x07"
 

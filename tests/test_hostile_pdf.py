@@ -8,12 +8,12 @@ import pypdfium2
 import pytest
 from pypdf import PdfReader
 
-from tagmaker import pipeline
-from tagmaker.catalog.faces import PLAIN, all_faces
+from tagmaker.draw.marks import Field, Page, Text
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Field, Page, Text
 from tagmaker.problems import has_errors
-from tests.files import write_files
+from tagmaker.typeset.fonts import PLAIN, all_faces
+from tagmaker.workflows import make as pipeline
+from tests.job_files import write_files
 from tests.strategies import one_box
 
 HOSTILE = (

@@ -9,9 +9,10 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[1]
+from tests.paths import ROOT
+
 JOBS = ("bakery", "three-port-boards")
-PROGRAM = "from tagmaker.cli import run; run()"
+PROGRAM = "from tagmaker.cli.app import run; run()"
 TURKISH = "tr_TR.UTF-8"  # where the capital of i is İ
 PLAIN = {"PYTHONHASHSEED": "0", "LC_ALL": "C.UTF-8", "TZ": "UTC"}
 WORLDS: dict[str, tuple[dict[str, str], tuple[str, ...]]] = {

@@ -7,10 +7,10 @@ from tempfile import TemporaryDirectory
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tagmaker.job.model import Job
 from tagmaker.job.read import read_job
-from tagmaker.job.records import Job
-from tagmaker.plan.as_json import boxes_json
-from tagmaker.plan.make import plan_job
+from tagmaker.plan.outline import boxes_json
+from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Where, has_errors
 from tests.strategies import JobSketch, sketches
 

@@ -11,8 +11,8 @@ from xml.sax.saxutils import escape
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from tagmaker.job.schedule import Schedule, read_schedule
-from tagmaker.job.understood import Choices
+from tagmaker.job.schedule.read import Schedule, read_schedule
+from tagmaker.job.schedule.result import Choices
 from tagmaker.problems import Problem
 
 Rows = Sequence[Sequence[object]]

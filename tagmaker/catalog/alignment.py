@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from tagmaker.catalog.plain_file import read_plain
+from tagmaker.files.plain import read_plain
 
 try:
     import fcntl

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from tagmaker.catalog.folders import layouts
-from tagmaker.catalog.tables import Table, read_toml
+from tagmaker.files.toml import Table, read_toml
 from tagmaker.problems import Problem
 from tagmaker.units import Length
 

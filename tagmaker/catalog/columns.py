@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from tagmaker.catalog.folders import layouts
-from tagmaker.catalog.tables import read_toml
+from tagmaker.files.toml import read_toml
 from tagmaker.problems import Problem
 
 __all__ = ["REQUIRED", "ColumnWords", "column_words", "plain_word"]

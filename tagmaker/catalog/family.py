@@ -6,7 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from tagmaker.catalog.folders import find
-from tagmaker.catalog.tables import Table
+from tagmaker.files.toml import Table
 from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity
 

@@ -4,8 +4,8 @@ import importlib.util
 import os
 from pathlib import Path
 
-from tagmaker.catalog.plain_file import is_there
-from tagmaker.catalog.tables import TomlFile, did_you_mean, read_toml
+from tagmaker.files.plain import is_there
+from tagmaker.files.toml import TomlFile, did_you_mean, read_toml
 from tagmaker.problems import Problem, Where, error
 
 __all__ = ["find", "font_folder", "layouts", "lies_within", "names", "outside"]

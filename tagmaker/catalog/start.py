@@ -3,7 +3,7 @@
 from functools import cache
 
 from tagmaker.catalog.folders import layouts
-from tagmaker.catalog.tables import read_toml
+from tagmaker.files.toml import read_toml
 from tagmaker.problems import Problem
 
 __all__ = ["start_parts"]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tagmaker.catalog.folders import find
-from tagmaker.catalog.tables import Table
+from tagmaker.files.toml import Table
 from tagmaker.problems import Problem, Where, error
 
 __all__ = ["SHAPES", "USES", "Stock", "load_stock", "read_stock"]

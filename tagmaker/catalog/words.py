@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from tagmaker.catalog.folders import layouts
-from tagmaker.catalog.tables import read_toml
+from tagmaker.files.toml import read_toml
 from tagmaker.problems import Problem
 
 __all__ = ["Words", "load_words"]

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
-from tagmaker.draw.letters import numbered
-from tagmaker.marks import Bars, Drawn, FaceFile, Field, Group, Line, Mark, Page, Polygon, Rect, Text
+from tagmaker.draw.fonts import numbered
+from tagmaker.draw.marks import Bars, Drawn, FaceFile, Field, Group, Line, Mark, Page, Polygon, Rect, Text
 
 __all__ = ["MM", "Inked", "drawn", "ink_page"]
 

@@ -3,11 +3,11 @@
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from tagmaker.draw.form import Form
+from tagmaker.draw.fonts import numbered
+from tagmaker.draw.forms import Form
 from tagmaker.draw.ink import MM, Inked, ink_page
-from tagmaker.draw.letters import numbered
+from tagmaker.draw.marks import FaceFile, Page
 from tagmaker.draw.undated import undated
-from tagmaker.marks import FaceFile, Page
 
 __all__ = ["draw_pdf", "pdf_of"]
 

@@ -4,10 +4,10 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
-from tagmaker.catalog.tables import Table, did_you_mean, read_toml
-from tagmaker.job.columns import known_name
-from tagmaker.job.schedule import Schedule
-from tagmaker.job.understood import Choices
+from tagmaker.files.toml import Table, did_you_mean, read_toml
+from tagmaker.job.schedule.columns import known_name
+from tagmaker.job.schedule.read import Schedule
+from tagmaker.job.schedule.result import Choices
 from tagmaker.problems import Problem
 
 __all__ = ["choices_of_job", "read_choices", "tell_unused"]

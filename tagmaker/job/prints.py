@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tagmaker.catalog.stock import Stock, load_stock
-from tagmaker.catalog.tables import Table
+from tagmaker.files.toml import Table
 from tagmaker.problems import Where
 from tagmaker.units import Length
 

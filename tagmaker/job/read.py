@@ -8,16 +8,16 @@ from pathlib import Path
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import lies_within, outside
-from tagmaker.catalog.plain_file import is_there
-from tagmaker.catalog.tables import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
 from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
+from tagmaker.files.plain import is_there
+from tagmaker.files.toml import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
 from tagmaker.job.choices import read_choices, tell_unused
+from tagmaker.job.model import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.prints import read_prints
-from tagmaker.job.records import Bands, BoxRow, Job, Mains, UnitRow
-from tagmaker.job.rows import Cell, unit_row
-from tagmaker.job.schedule import Schedule, read_schedule
-from tagmaker.job.sheet import ROWS_AT_MOST
-from tagmaker.job.understood import Spare
+from tagmaker.job.schedule.read import Schedule, read_schedule
+from tagmaker.job.schedule.result import Spare
+from tagmaker.job.schedule.rows import Cell, unit_row
+from tagmaker.job.schedule.sheet import ROWS_AT_MOST
 from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.units import CAPACITY_UNITS
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable
 
-from tagmaker.job.records import BoxRow
+from tagmaker.job.model import BoxRow
+from tagmaker.plan.model import Board, Port
 from tagmaker.plan.ports import fitted_letters
-from tagmaker.plan.records import Board, Port
 from tagmaker.plan.switches import State, plan_banks
 
 __all__ = ["board_states", "plan_boards"]

@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 from fractions import Fraction
 
-from tagmaker.job.records import BoxRow, Job, UnitRow
+from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.plan.boards import board_states
-from tagmaker.plan.records import BoxPlan, Claim, Port
+from tagmaker.plan.model import BoxPlan, Claim, Port
 from tagmaker.plan.switches import unsaid
 from tagmaker.problems import Problem, error, note, warning
 from tagmaker.units import Capacity

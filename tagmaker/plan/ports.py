@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from tagmaker.catalog.family import Family
-from tagmaker.job.records import BoxRow, UnitRow
-from tagmaker.plan.records import Claim, Port
+from tagmaker.job.model import BoxRow, UnitRow
+from tagmaker.plan.model import Claim, Port
 from tagmaker.units import Capacity
 
 __all__ = ["claim", "fitted_letters", "pairs", "plan_ports"]

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from tagmaker.catalog.family import Family, Rule
-from tagmaker.plan.records import BankPlan, SwitchPlan
+from tagmaker.plan.model import BankPlan, SwitchPlan
 
 __all__ = ["Belief", "State", "believe", "plan_banks", "unsaid"]
 

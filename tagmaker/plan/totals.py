@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from tagmaker.plan.records import BoxPlan
+from tagmaker.plan.model import BoxPlan
 from tagmaker.units import Capacity
 
 __all__ = ["Group", "Totals", "box_limit", "grouped", "totals", "used_limit"]

@@ -10,18 +10,18 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from tagmaker.catalog.bands import BandRules, band_rules
-from tagmaker.catalog.tables import did_you_mean
 from tagmaker.catalog.words import Words
-from tagmaker.job.records import Job
-from tagmaker.marks import Page
-from tagmaker.plan.records import BoxPlan
+from tagmaker.draw.marks import Page
+from tagmaker.files.toml import did_you_mean
+from tagmaker.job.model import Job
+from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem, Where, error, note, warning
-from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import Style, Unfit, fit, text_height
-from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.paper import paper_size
-from tagmaker.tags.hugs import over
-from tagmaker.tags.records import Hugs
+from tagmaker.tags.model import Hugs
+from tagmaker.tags.outside_diameter import over
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.text import Style, Unfit, fit, text_height
 from tagmaker.units import Length
 
 __all__ = ["Band", "band_count", "band_pages", "bands_of", "check_bands"]

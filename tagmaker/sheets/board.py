@@ -6,11 +6,11 @@ Black and white only: a slider is a solid block at the ON or the OFF end of its 
 from dataclasses import dataclass, field
 
 from tagmaker.catalog.words import Words
-from tagmaker.plan.records import BankPlan, Board, SwitchPlan
-from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit, fit_stack, fits, text_height
-from tagmaker.sheets.frame import Frame
+from tagmaker.plan.model import BankPlan, Board, SwitchPlan
 from tagmaker.tags.reasons import on_list, reason
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.text import LEGIBLE_MM, Style, Unfit, fit, fit_stack, fits, text_height
 
 __all__ = ["BoardPicture"]
 

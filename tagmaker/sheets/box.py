@@ -5,21 +5,21 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from tagmaker.catalog.words import Words
-from tagmaker.job.records import Job
-from tagmaker.marks import Page
-from tagmaker.plan.records import BoxPlan
+from tagmaker.draw.marks import Page
+from tagmaker.job.model import Job
+from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
-from tagmaker.sheets.alike import fit_alike
+from tagmaker.revisions.issued import IssuedBox, issued_box
+from tagmaker.revisions.selection import Part
 from tagmaker.sheets.bands import Band, bands_of
 from tagmaker.sheets.checks import check_fit
 from tagmaker.sheets.label import FittedLabel
+from tagmaker.sheets.label_cache import fit_alike
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.place import stock_of
 from tagmaker.sheets.walk import walk_pages
-from tagmaker.tags.issued import IssuedBox, issued_box
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.part import Part
-from tagmaker.tags.records import Tag
+from tagmaker.tags.model import Tag
 
 __all__ = ["FittedBox", "fit_box"]
 

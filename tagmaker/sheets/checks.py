@@ -4,19 +4,19 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tagmaker.catalog.faces import BOLD, face
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.catalog.words import load_words
-from tagmaker.job.records import Job
-from tagmaker.marks import Page, Text, flat
+from tagmaker.draw.marks import Page, Text, flat
+from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.media import misfit, stocks_that_fit
 from tagmaker.sheets.placard import WIDE_PAGE
 from tagmaker.sheets.sample import reads_from
-from tagmaker.tags.records import Tag
+from tagmaker.tags.model import Tag
+from tagmaker.typeset.fonts import BOLD, face
 
 __all__ = ["check_fit", "check_letters", "check_placards", "check_stocks"]
 

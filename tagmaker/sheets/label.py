@@ -7,18 +7,18 @@ its own; every way keeps letter, box and kind together.
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from tagmaker.catalog.faces import BOLD, face
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.marks import Mark, Text
+from tagmaker.draw.marks import Mark, Text
 from tagmaker.problems import Problem, error
-from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.code import MODULE_LEAST, MODULE_MOST, on_dots, square_code
-from tagmaker.sheets.fit import LEGIBLE_MM, Style, Unfit, fit, fit_stack, fits, text_height
-from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.label_code import LOW, PAD, edge_pad, place_code
 from tagmaker.sheets.media import Panel, panels
-from tagmaker.tags.records import Tag
+from tagmaker.tags.model import Tag
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.codes import MODULE_LEAST, MODULE_MOST, on_dots, square_code
+from tagmaker.typeset.fonts import BOLD, face
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.text import LEGIBLE_MM, Style, Unfit, fit, fit_stack, fits, text_height
 
 __all__ = ["FittedLabel", "fit_label"]
 

@@ -1,11 +1,11 @@
 """Where a label's code stands, and the room that it leaves for words."""
 
 from tagmaker.catalog.stock import Stock
-from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.code import PlacedCode, bar_code, on_dots, square_code
-from tagmaker.sheets.frame import Frame
 from tagmaker.symbols.encode import QR_QUIET
-from tagmaker.tags.records import Tag
+from tagmaker.tags.model import Tag
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.codes import PlacedCode, bar_code, on_dots, square_code
+from tagmaker.typeset.frame import Frame
 
 __all__ = ["LOW", "PAD", "edge_pad", "place_code"]
 

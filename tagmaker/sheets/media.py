@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from tagmaker.catalog.stock import Stock
-from tagmaker.sheets.frame import Frame
-from tagmaker.tags.records import Hugs, Tag
+from tagmaker.tags.model import Hugs, Tag
+from tagmaker.typeset.frame import Frame
 
 __all__ = ["Misfit", "Panel", "misfit", "panels", "stocks_that_fit"]
 

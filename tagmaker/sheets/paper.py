@@ -1,6 +1,6 @@
 """The paper of a job's full pages."""
 
-from tagmaker.job.records import Job
+from tagmaker.job.model import Job
 
 __all__ = ["A4", "LETTER", "paper_size"]
 

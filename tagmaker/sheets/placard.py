@@ -8,17 +8,17 @@ from dataclasses import dataclass
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.job.records import Job
-from tagmaker.marks import Page
-from tagmaker.plan.records import Board, BoxPlan, Port
+from tagmaker.draw.marks import Page
+from tagmaker.job.model import Job
+from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.board import BoardPicture
-from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.code import on_dots, whole_dots
-from tagmaker.sheets.fit import LEGIBLE_MM, Style, text_height
-from tagmaker.sheets.frame import Frame
 from tagmaker.symbols.encode import QR_QUIET, Symbol, qr, qr_columns
 from tagmaker.tags.placard_text import placard_text
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.codes import on_dots, whole_dots
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.text import LEGIBLE_MM, Style, text_height
 
 __all__ = ["LIST_CAPS", "WIDE_PAGE", "placard_pages"]
 

@@ -4,11 +4,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 from tagmaker.catalog.stock import Stock
-from tagmaker.job.records import Job
-from tagmaker.marks import Group, Mark, Page
-from tagmaker.sheets.code import on_dots
+from tagmaker.draw.marks import Group, Mark, Page
+from tagmaker.job.model import Job
 from tagmaker.sheets.label import FittedLabel
-from tagmaker.tags.records import Tag
+from tagmaker.tags.model import Tag
+from tagmaker.typeset.codes import on_dots
 
 __all__ = ["Placed", "place_labels", "stock_of", "tag_pages"]
 

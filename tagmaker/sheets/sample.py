@@ -1,17 +1,17 @@
 """A stock shown with sample tags, how far its main line reads, and the page to align a printer with."""
 
-from tagmaker.catalog.faces import PLAIN
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.marks import Line, Mark, Page, Rect, Text, moved
+from tagmaker.draw.marks import Line, Mark, Page, Rect, Text, moved
 from tagmaker.problems import Where
-from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import Style
-from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.label import fit_label
 from tagmaker.sheets.placard import LIST_CAPS, WIDE_PAGE
-from tagmaker.tags.records import Tag
+from tagmaker.tags.model import Tag
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.fonts import PLAIN
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.text import Style
 
 __all__ = ["align_page", "align_points", "reads_from", "sample_page"]
 

@@ -9,17 +9,17 @@ from dataclasses import dataclass
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.job.records import Job
-from tagmaker.marks import Page
-from tagmaker.plan.records import BoxPlan
+from tagmaker.draw.marks import Page
+from tagmaker.job.model import Job
+from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.totals import Group, Totals, grouped, totals
 from tagmaker.problems import Problem
-from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import Style
-from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.paper import A4, paper_size
-from tagmaker.sheets.running import Cell, Running, Table
 from tagmaker.sheets.summary_boxes import BoxLists, headings, known_load, section
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.table import Cell, Running, Table
+from tagmaker.typeset.text import Style
 
 __all__ = ["Needed", "summary_pages"]
 

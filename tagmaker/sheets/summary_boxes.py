@@ -5,15 +5,15 @@ from dataclasses import dataclass
 from itertools import zip_longest
 
 from tagmaker.catalog.words import Words
-from tagmaker.job.records import Job
-from tagmaker.plan.records import BankPlan, Board, BoxPlan, Port
+from tagmaker.job.model import Job
+from tagmaker.plan.model import BankPlan, Board, BoxPlan, Port
 from tagmaker.plan.totals import Group, box_limit, totals, used_limit
-from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import Style
-from tagmaker.sheets.flow import Draw
-from tagmaker.sheets.frame import Frame
-from tagmaker.sheets.running import PAD, Cell, Running, Table
 from tagmaker.tags.reasons import on_list
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.flow import Draw
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.table import PAD, Cell, Running, Table
+from tagmaker.typeset.text import Style
 from tagmaker.units import Capacity, number_text
 
 __all__ = ["BoxLists", "headings", "known_load", "section"]

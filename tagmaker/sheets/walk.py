@@ -9,18 +9,18 @@ from dataclasses import dataclass
 
 from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
-from tagmaker.job.records import Job
-from tagmaker.marks import Field, Page
-from tagmaker.plan.records import Board, BoxPlan, Port
+from tagmaker.draw.marks import Field, Page
+from tagmaker.job.model import Job
+from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.problems import Problem
 from tagmaker.sheets.board import BoardPicture
-from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.fit import Style
-from tagmaker.sheets.flow import Block, flow, together
-from tagmaker.sheets.frame import Frame
 from tagmaker.sheets.paper import paper_size
 from tagmaker.tags import fields
 from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, printed_for
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.flow import Block, flow, together
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.text import Style
 
 __all__ = ["walk_pages"]
 

@@ -1,10 +1,10 @@
 """Labels that are no port's: the locator below a box, and the tags of the mains that feed it."""
 
 from tagmaker.catalog.words import Words
-from tagmaker.job.records import Job
-from tagmaker.plan.records import BoxPlan
-from tagmaker.tags.hugs import over
-from tagmaker.tags.records import Hugs, Tag
+from tagmaker.job.model import Job
+from tagmaker.plan.model import BoxPlan
+from tagmaker.tags.model import Hugs, Tag
+from tagmaker.tags.outside_diameter import over
 from tagmaker.tags.revision import revision_text
 
 __all__ = ["locator_tag", "main_tags"]

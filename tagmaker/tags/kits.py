@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 
 from tagmaker.catalog.words import Words
-from tagmaker.job.records import Job, UnitRow
-from tagmaker.plan.records import BoxPlan, Port
+from tagmaker.job.model import Job, UnitRow
+from tagmaker.plan.model import BoxPlan, Port
 from tagmaker.tags.extras import locator_tag, main_tags
-from tagmaker.tags.hugs import hugged
-from tagmaker.tags.records import Tag
+from tagmaker.tags.model import Tag
+from tagmaker.tags.outside_diameter import hugged
 from tagmaker.tags.revision import revision_text
 
 __all__ = ["box_tags"]

@@ -2,8 +2,8 @@
 
 import zlib
 
-from tagmaker.job.records import Job
-from tagmaker.plan.records import Board, BoxPlan, Port
+from tagmaker.job.model import Job
+from tagmaker.plan.model import Board, BoxPlan, Port
 
 __all__ = ["crc_line", "placard_text"]
 

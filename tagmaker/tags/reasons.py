@@ -1,7 +1,7 @@
 """Why a switch stands as it does, in words."""
 
 from tagmaker.catalog.words import Words
-from tagmaker.plan.records import BankPlan, SwitchPlan
+from tagmaker.plan.model import BankPlan, SwitchPlan
 
 __all__ = ["on_list", "reason"]
 

@@ -1,8 +1,8 @@
 """Which letters and items a walk goes through, and what its sheet was printed for."""
 
 from tagmaker.catalog.walk_items import WalkItem
-from tagmaker.job.records import Job
-from tagmaker.plan.records import BoxPlan, Port
+from tagmaker.job.model import Job
+from tagmaker.plan.model import BoxPlan, Port
 from tagmaker.tags.placard_text import placard_text
 
 __all__ = ["UNITS", "items_of_box", "items_of_letter", "letters_of", "port_units", "printed_for"]

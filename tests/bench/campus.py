@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from itertools import count
 from pathlib import Path
 
-from tests.files import write_files
+from tests.job_files import write_files
 
 __all__ = ["campus", "write_campus"]
 

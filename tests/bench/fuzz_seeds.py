@@ -8,7 +8,8 @@ from pathlib import Path
 import pikepdf
 from PIL import Image
 
-EXAMPLES = Path(__file__).resolve().parents[2] / "example_jobs"
+from tests.paths import EXAMPLES
+
 LAYOUTS = EXAMPLES.parent / "layouts"
 BAKERY = EXAMPLES / "bakery"
 THREE = EXAMPLES / "three-port-boards"
@@ -60,7 +61,7 @@ def plan_of(folder: Path) -> bytes:
 
 @cache
 def _made(folder: Path) -> dict[str, bytes]:
-    from tagmaker import pipeline  # noqa: PLC0415 — instrumented by the fuzzer before it is imported
+    from tagmaker.workflows import make as pipeline  # noqa: PLC0415 — instrumented by the fuzzer before it is imported
 
     with tempfile.TemporaryDirectory() as work:
         out = Path(work) / "out"
@@ -81,9 +82,9 @@ def _plans() -> list[bytes]:
 
 
 def _scans() -> list[bytes]:
-    from tagmaker.field.placard_read import Unreadable, read_placard  # noqa: PLC0415 — as above
     from tagmaker.job.read import read_job  # noqa: PLC0415
-    from tagmaker.plan.make import plan_job  # noqa: PLC0415
+    from tagmaker.plan.plan_job import plan_job  # noqa: PLC0415
+    from tagmaker.tags.placard_read import Unreadable, read_placard  # noqa: PLC0415 — as above
     from tagmaker.tags.placard_text import placard_text  # noqa: PLC0415
 
     job, _ = read_job(BAKERY)

@@ -28,7 +28,7 @@ ROUNDS = 16  # one input in so many goes all the way to the laid-out set, which 
 
 def job(data: bytes, work: Path) -> None:
     """A job.toml, read and planned; now and then laid out too."""
-    from tagmaker import pipeline  # noqa: PLC0415 — instrumented by the fuzzer before it is imported
+    from tagmaker.workflows import make as pipeline  # noqa: PLC0415 — instrumented by the fuzzer before it is imported
 
     (work / "job.toml").write_bytes(data)
     checked = pipeline.plan(work)
@@ -39,9 +39,10 @@ def job(data: bytes, work: Path) -> None:
 
 def family(data: bytes, work: Path) -> None:
     """A family of the job's own."""
-    from tagmaker import explaining, pipeline  # noqa: PLC0415 — as above
     from tagmaker.catalog.family import load_family  # noqa: PLC0415
     from tagmaker.problems import Where  # noqa: PLC0415
+    from tagmaker.workflows import explain as explaining  # noqa: PLC0415 — as above
+    from tagmaker.workflows import make as pipeline  # noqa: PLC0415 — as above
 
     _put(work, "families/own.toml", data)
     found, problems = load_family("own", work, Where("job.toml"))
@@ -56,9 +57,10 @@ def family(data: bytes, work: Path) -> None:
 
 def stock(data: bytes, work: Path) -> None:
     """A stock of the job's own, used for everything."""
-    from tagmaker import pipeline, stock_tools  # noqa: PLC0415 — as above
     from tagmaker.catalog.stock import load_stock  # noqa: PLC0415
     from tagmaker.problems import Where  # noqa: PLC0415
+    from tagmaker.workflows import make as pipeline  # noqa: PLC0415 — as above
+    from tagmaker.workflows import stocks as stock_tools  # noqa: PLC0415 — as above
 
     _put(work, "stocks/own.toml", data)
     found, problems = load_stock("own", "", work, Where("job.toml"))
@@ -75,7 +77,7 @@ def stock(data: bytes, work: Path) -> None:
 
 def csv(data: bytes, work: Path) -> None:
     """A schedule in CSV."""
-    from tagmaker import pipeline  # noqa: PLC0415 — as above
+    from tagmaker.workflows import make as pipeline  # noqa: PLC0415 — as above
 
     (work / "ports.csv").write_bytes(data)
     (work / "job.toml").write_text(
@@ -88,7 +90,7 @@ def csv(data: bytes, work: Path) -> None:
 
 def xlsx(data: bytes, work: Path) -> None:
     """A workbook: the bytes of its packed file, or, where they are none, the XML of its one sheet."""
-    from tagmaker import schedules  # noqa: PLC0415 — as above
+    from tagmaker.workflows import read as schedules  # noqa: PLC0415 — as above
 
     path = work / "ports.xlsx"
     if data.startswith(b"PK"):
@@ -104,10 +106,10 @@ def xlsx(data: bytes, work: Path) -> None:
 def plan(data: bytes, work: Path) -> None:
     """The plan.json of an earlier set, compared with the job of today."""
     from tagmaker.catalog.words import load_words  # noqa: PLC0415 — as above
-    from tagmaker.changes.compare import compare  # noqa: PLC0415
-    from tagmaker.changes.phrases import told_changes  # noqa: PLC0415
     from tagmaker.problems import Problem  # noqa: PLC0415
-    from tagmaker.records.plan_file import read_plan_file  # noqa: PLC0415
+    from tagmaker.revisions.compare import compare  # noqa: PLC0415
+    from tagmaker.revisions.plan_file import read_plan_file  # noqa: PLC0415
+    from tagmaker.revisions.work_lines import told_changes  # noqa: PLC0415
 
     (work / "plan.json").write_bytes(data)
     (work / "now.json").write_bytes(_now())
@@ -123,7 +125,7 @@ def plan(data: bytes, work: Path) -> None:
 
 def scans(data: bytes, work: Path) -> None:
     """Lines as a hand scanner types them, judged against a job and rebuilt."""
-    from tagmaker import scanning  # noqa: PLC0415 — as above
+    from tagmaker.workflows import scan as scanning  # noqa: PLC0415 — as above
 
     lines = data.decode(errors="replace").splitlines(keepends=True)
     session = work / "session.txt"
@@ -158,7 +160,7 @@ def returned_json(data: bytes, work: Path) -> None:
 
 def words(data: bytes, work: Path) -> None:
     """What a technician types into `explain`."""
-    from tagmaker import explaining  # noqa: PLC0415 — as above
+    from tagmaker.workflows import explain as explaining  # noqa: PLC0415 — as above
 
     text = data.decode(errors="replace")
     found, _, wish = text.partition("\n")
@@ -225,8 +227,8 @@ def _put(work: Path, name: str, data: bytes) -> None:
 
 
 def _scan_file(data: bytes, work: Path, name: str) -> None:
-    from tagmaker.field.sources import read_file  # noqa: PLC0415 — as above
     from tagmaker.problems import Problem  # noqa: PLC0415
+    from tagmaker.site.scans.sources import read_file  # noqa: PLC0415 — as above
 
     (work / name).write_bytes(data)
     for found in read_file(work / name):
@@ -234,9 +236,9 @@ def _scan_file(data: bytes, work: Path, name: str) -> None:
 
 
 def _read_back(data: bytes, work: Path, name: str) -> None:
-    from tagmaker import readback as stages  # noqa: PLC0415 — as above
-    from tagmaker.field.returns import read_returns  # noqa: PLC0415
     from tagmaker.problems import Problem  # noqa: PLC0415
+    from tagmaker.site.walk.returns import read_returns  # noqa: PLC0415
+    from tagmaker.workflows import readback as stages  # noqa: PLC0415 — as above
 
     (work / name).write_bytes(data)
     if sum(data) % ROUNDS:

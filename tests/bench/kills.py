@@ -18,12 +18,12 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
-from tagmaker import pipeline
-from tests.files import BOX, HEAD, UNIT, write_files
+from tagmaker.workflows import make as pipeline
+from tests.job_files import BOX, HEAD, UNIT, write_files
+from tests.paths import ROOT
 
 KILLS = 200
-ROOT = Path(__file__).resolve().parents[2]
-PROGRAM = (sys.executable, "-c", "from tagmaker.cli import run; run()", "make", "--no-proof")
+PROGRAM = (sys.executable, "-c", "from tagmaker.cli.app import run; run()", "make", "--no-proof")
 Set = dict[str, bytes]
 
 

@@ -10,29 +10,29 @@ import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from multiprocessing import Pool
-from pathlib import Path
 
 import numpy as np
 import zxingcpp
 from PIL import Image, ImageDraw, ImageFilter
 from pyzbar import pyzbar
 
-from tagmaker.catalog.faces import all_faces
 from tagmaker.catalog.stock import load_stock
 from tagmaker.catalog.words import load_words
+from tagmaker.draw.marks import Bars, Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.job.read import read_job
-from tagmaker.marks import Bars, Page
-from tagmaker.plan.make import plan_job
+from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Where
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.symbols.read import page_pictures
 from tagmaker.tags.placard_text import placard_text
+from tagmaker.typeset.fonts import all_faces
+from tests.paths import ROOT
 
 PX_MM = 8
 FRAMES = 3
 BLOT_MM = 20.0
-EXAMPLE = Path(__file__).resolve().parents[2] / "example_jobs" / "clinic"
+EXAMPLE = ROOT / "example_jobs" / "clinic"
 Picture = Image.Image
 Damage = Callable[[Picture, "Scene", np.random.Generator], Picture]
 

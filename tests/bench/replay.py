@@ -25,7 +25,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from tagmaker.catalog.faces import BOLD, PLAIN, face
+from tagmaker.typeset.fonts import BOLD, PLAIN, face
 
 __all__ = ["Printed", "Replay", "taken"]
 

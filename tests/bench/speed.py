@@ -15,24 +15,24 @@ from itertools import pairwise
 from pathlib import Path
 from statistics import median
 
-from tagmaker.catalog.faces import all_faces
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.job.read import read_job
-from tagmaker.plan.make import plan_job
-from tagmaker.records.register import register_csv
-from tagmaker.sheets.alike import fit_alike
+from tagmaker.outputs.register import register_csv
+from tagmaker.plan.plan_job import plan_job
+from tagmaker.sheets.label_cache import fit_alike
 from tagmaker.sheets.place import place_labels, stock_of, tag_pages
 from tagmaker.tags.kits import box_tags
+from tagmaker.typeset.fonts import all_faces
 from tests.bench.campus import write_campus
 from tests.bench.replay import Replay, taken
+from tests.paths import ROOT
 
 __all__ = ["main", "tell_tags"]
 
-ROOT = Path(__file__).resolve().parents[2]
 FEW = 50
 COLD_RUNS = 9
-TAGMAKER = "from tagmaker.cli import run; run()"
+TAGMAKER = "from tagmaker.cli.app import run; run()"
 TAGS = "import gc; gc.disable(); from tests.bench.speed import tell_tags; import sys; tell_tags(sys.argv[1])"
 
 

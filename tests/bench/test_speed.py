@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker import pipeline
-from tagmaker.pipeline import Options
 from tagmaker.symbols.read import page_pictures, read_codes
+from tagmaker.workflows import make as pipeline
+from tagmaker.workflows.make import Options
 from tests.bench.campus import campus, write_campus
 from tests.bench.replay import Replay, taken
 from tests.bench.speed import make, printed_again, tell_tags

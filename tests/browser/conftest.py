@@ -8,8 +8,9 @@ import pytest
 from selenium import webdriver
 from selenium.webdriver.chrome.service import Service
 
-from tagmaker.plan.records import Plan
-from tests.browser.phone import EXAMPLES, FULL, OPEN, Findings, Phone, as_planned, plan_of, write_page
+from tagmaker.plan.model import Plan
+from tests.browser.phone import FULL, OPEN, Findings, Phone, as_planned, plan_of, write_page
+from tests.paths import EXAMPLES
 
 FLAGS = (
     "--headless=new",

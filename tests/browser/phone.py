@@ -10,18 +10,16 @@ from selenium.webdriver import Chrome, Keys
 from selenium.webdriver.common.by import By
 from selenium.webdriver.remote.webelement import WebElement
 
-from tagmaker import pipeline
 from tagmaker.catalog.walk_items import ROLES
 from tagmaker.catalog.words import load_words
-from tagmaker.job.records import Job
-from tagmaker.plan.records import BoxPlan, Plan
-from tagmaker.records.walk_html import walk_html
+from tagmaker.job.model import Job
+from tagmaker.outputs.walk_html import walk_html
+from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.tags import fields
 from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of
+from tagmaker.workflows import make as pipeline
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
-ROOT = Path(__file__).resolve().parent.parent.parent
-EXAMPLES = ROOT / "example_jobs"
 WIDTH, HEIGHT = 360, 740
 DOWNLOAD_SECONDS = 10.0
 Findings = Mapping[str, bool | str]

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 from selenium.webdriver import Keys
 
-from tests.browser.phone import EXAMPLES, FULL, OPEN, Phone, as_planned, plan_of, write_page
+from tests.browser.phone import FULL, OPEN, Phone, as_planned, plan_of, write_page
+from tests.paths import EXAMPLES
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 TARGET = 44

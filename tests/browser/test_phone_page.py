@@ -10,8 +10,9 @@ from pathlib import Path
 
 import html5lib
 
-from tagmaker.plan.records import Plan
-from tests.browser.phone import EXAMPLES, Phone, as_planned, plan_of, write_page
+from tagmaker.plan.model import Plan
+from tests.browser.phone import Phone, as_planned, plan_of, write_page
+from tests.paths import EXAMPLES
 
 # --- pictures of boards -------------------------------------------------------------------------------------
 

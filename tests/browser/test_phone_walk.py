@@ -8,15 +8,16 @@ import pytest
 from pypdf import PdfReader, PdfWriter
 from pypdf.generic import NameObject
 
-from tagmaker import pipeline
 from tagmaker.catalog.words import load_words
-from tagmaker.field.returns import Return
-from tagmaker.field.walked import NOTHING, gather, walked
-from tagmaker.plan.records import Plan
-from tagmaker.readback import readback
+from tagmaker.plan.model import Plan
+from tagmaker.site.walk.findings import NOTHING, gather, walked
+from tagmaker.site.walk.returns import Return
 from tagmaker.tags import fields
 from tagmaker.tags.walk import letters_of
-from tests.browser.phone import EXAMPLES, Findings, Phone, as_planned, two_boxes, write_page
+from tagmaker.workflows import make as pipeline
+from tagmaker.workflows.readback import readback
+from tests.browser.phone import Findings, Phone, as_planned, two_boxes, write_page
+from tests.paths import EXAMPLES
 
 JOB = EXAMPLES / "bakery"
 BOX = "BX-1"

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tagmaker.catalog.columns import REQUIRED, ColumnWords, column_words, plain_word
-from tagmaker.job.records import UnitRow
+from tagmaker.job.model import UnitRow
 
 
 @pytest.fixture

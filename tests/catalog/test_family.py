@@ -9,7 +9,7 @@ from tagmaker.catalog.family import STATES, Bank, Family, Rule, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity
-from tests.files import write_files
+from tests.job_files import write_files
 
 HERE = Where("job.toml", 3)
 OWN = """title = "Boards of three"

@@ -7,16 +7,17 @@ import pytest
 
 from tagmaker.catalog import folders
 from tagmaker.catalog.folders import find, font_folder, layouts, names
-from tagmaker.catalog.tables import TomlFile
+from tagmaker.files.toml import TomlFile
 from tagmaker.problems import Problem, Where
-from tests.files import write_files
+from tests.job_files import write_files
+from tests.paths import ROOT
 
 HERE = Where("job.toml", 4)
 
 
 def test_layouts_beside_the_package() -> None:
     """In a checkout the folder stands beside the package."""
-    root = Path(__file__).parents[2]
+    root = ROOT
     assert layouts() == root / "layouts"
 
 

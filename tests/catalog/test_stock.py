@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import SHAPES, USES, Stock, load_stock
 from tagmaker.problems import Problem, Where
-from tests.files import write_files
+from tests.job_files import write_files
 
 HERE = Where("job.toml", 6)
 SHEET = """title = "Sheet of six"

@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from tagmaker.catalog.walk_items import PER, ROLES, walk_items
+from tagmaker.job.model import Job
 from tagmaker.job.read import read_job
-from tagmaker.job.records import Job
-from tests.field.walks import ITEMS
-from tests.files import BOX, HEAD, UNIT, write_files
+from tests.job_files import BOX, HEAD, UNIT, write_files
+from tests.site.walks import ITEMS
 
 OWN = '[[walk_item]]\nkey = "tilt"\nper = "used"\nrole = "installer"\ntext = "Unit level"\n'
 

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 import tagmaker
-from tagmaker.catalog.faces import BOLD, PLAIN, face
 from tagmaker.catalog.words import Words, load_words
+from tagmaker.typeset.fonts import BOLD, PLAIN, face
 
 SOURCES = sorted(Path(tagmaker.__file__).parent.rglob("*.py"))
 TREES = [ast.parse(path.read_text(encoding="utf-8")) for path in SOURCES]

@@ -6,9 +6,9 @@ from contextlib import contextmanager
 import pypdfium2
 from PIL import Image, ImageChops
 
-from tagmaker.catalog.faces import all_faces
+from tagmaker.draw.marks import Mark, Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Mark, Page
+from tagmaker.typeset.fonts import all_faces
 
 WIDTH, HEIGHT = 101.6, 60.96  # 1200 x 720 pixels exactly
 DPI = 300

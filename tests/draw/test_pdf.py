@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import ImageChops
 
-from tagmaker.catalog.faces import BOLD, PLAIN, all_faces, face
+from tagmaker.draw.marks import Bars, Line, Page, Polygon, Rect, Text
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Bars, Line, Page, Polygon, Rect, Text
+from tagmaker.typeset.fonts import BOLD, PLAIN, all_faces, face
 from tests.draw.sheets import (
     HEIGHT,
     NEAR,

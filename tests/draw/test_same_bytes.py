@@ -9,12 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker.catalog.faces import BOLD, PLAIN, all_faces
 from tagmaker.draw.ink import drawn, ink_page
+from tagmaker.draw.marks import Bars, Field, Group, Line, Mark, Page, Polygon, Rect, Text, flat, moved
 from tagmaker.draw.pdf import draw_pdf, pdf_of
-from tagmaker.marks import Bars, Field, Group, Line, Mark, Page, Polygon, Rect, Text, flat, moved
+from tagmaker.typeset.fonts import BOLD, PLAIN, all_faces
+from tests.paths import ROOT
 
-ROOT = Path(__file__).resolve().parent.parent.parent
 PRINT_SUM = "from tests.draw.test_same_bytes import sum_of_pages; print(sum_of_pages())"
 
 

@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 from pathlib import Path
 
+from tagmaker.job.model import Job
 from tagmaker.job.read import read_job
-from tagmaker.job.records import Job
 from tagmaker.problems import Problem
-from tests.files import write_files
+from tests.job_files import write_files
 
 CSV = "unit,box,port,capacity (kBtu/h)\n"
 

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.files import BOX, HEAD
 from tests.job.reading import good, read, told
+from tests.job_files import BOX, HEAD
 from tests.workbooks import workbook
 
 CSV = "FCU,Box,Port,Cap. (MBH),Remarks\nFC-1,BX-1,A,24,none\n"

@@ -5,13 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker import pipeline
-from tagmaker.catalog.tables import KEY_PARTS_AT_MOST, TOML_BYTES_AT_MOST, UNKNOWN_TOLD
+from tagmaker.files.toml import KEY_PARTS_AT_MOST, TOML_BYTES_AT_MOST, UNKNOWN_TOLD
 from tagmaker.job import read as read_module
 from tagmaker.job.read import BOXES_AT_MOST
 from tagmaker.problems import has_errors
-from tests.files import write_files
+from tagmaker.workflows import make as pipeline
 from tests.job.reading import CSV, first_lines, read, told, unit
+from tests.job_files import write_files
+from tests.paths import ROOT
 
 HEAD = '[job]\nname = "Quay"\nfamily = "four-port-boards"\n'
 BOX = '[[box]]\ntag = "BX-1"\nports = 4\n'
@@ -120,7 +121,7 @@ def test_units_that_all_disagree_are_told_in_time(tmp_path: Path) -> None:
 )
 def test_a_family_has_boards_as_people_build_them(old: str, new: str, wrong: str, tmp_path: Path) -> None:
     """A board of a million switches would be drawn for ever."""
-    family = (Path(__file__).parents[2] / "layouts/families/four-port-boards.toml").read_text("utf-8")
+    family = (ROOT / "layouts/families/four-port-boards.toml").read_text("utf-8")
     text = SMALL.replace("four-port-boards", "own")
     problems = told(tmp_path, text, families__own_toml=family.replace(old, new))
     assert any(wrong in problem for problem in problems)
@@ -138,7 +139,7 @@ def test_a_family_has_boards_as_people_build_them(old: str, new: str, wrong: str
 )
 def test_a_stock_is_paper_that_people_have(old: str, new: str, wrong: str, tmp_path: Path) -> None:
     """What cannot be drawn and read back in memory is refused when it is read."""
-    stock = (Path(__file__).parents[2] / "layouts/stocks/letter-30-67x25.toml").read_text("utf-8")
+    stock = (ROOT / "layouts/stocks/letter-30-67x25.toml").read_text("utf-8")
     assert old in stock
     problems = told(tmp_path, f'{SMALL}[print]\npipe = "own"\n', stocks__own_toml=stock.replace(old, new))
     assert any(wrong in problem for problem in problems)

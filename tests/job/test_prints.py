@@ -7,7 +7,7 @@ import pytest
 from tagmaker.job.prints import DEFAULT_LABELS, Prints, default_prints
 from tagmaker.job.read import read_job
 from tagmaker.problems import Problem
-from tests.files import BOX, HEAD, UNIT, write_files
+from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.strategies import stock_named
 
 USES = ("pipe", "pipe_rough_in", "cable", "terminal", "placard")

@@ -8,8 +8,8 @@ import pytest
 from tagmaker.catalog.folders import layouts
 from tagmaker.job.read import read_job
 from tagmaker.problems import Where
-from tests.files import BOX, HEAD, UNIT, write_files
 from tests.job.reading import CSV, first_lines, good, read, told, unit
+from tests.job_files import BOX, HEAD, UNIT, write_files
 
 FAMILY = (layouts() / "families" / "four-port-boards.toml").read_text(encoding="utf-8")
 

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from tagmaker.job.read import read_job
-from tests.files import BOX, HEAD, UNIT
 from tests.job.reading import CSV, first_lines, read, told, unit
+from tests.job_files import BOX, HEAD, UNIT
 
 # --- unknown words ------------------------------------------------------------------------------------------
 

@@ -1,12 +1,13 @@
 """The workbook of `example_jobs/weir-school`, written anew by running this module."""
 
 import datetime as dt
-from pathlib import Path
 
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-WORKBOOK = Path(__file__).resolve().parents[2] / "example_jobs" / "weir-school" / "ports.xlsx"
+from tests.paths import ROOT
+
+WORKBOOK = ROOT / "example_jobs" / "weir-school" / "ports.xlsx"
 Row = tuple[object, ...]
 
 BLOCK_A: tuple[Row, ...] = (

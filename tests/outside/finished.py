@@ -11,12 +11,12 @@ import pypdfium2
 import zxingcpp
 from PIL.Image import Image
 
-from tagmaker import pipeline
 from tagmaker.catalog.stock import Stock
-from tagmaker.plan.records import Plan
+from tagmaker.plan.model import Plan
 from tagmaker.symbols.encode import code128, qr
+from tagmaker.workflows import make as pipeline
+from tests.paths import ROOT
 
-ROOT = Path(__file__).resolve().parent.parent.parent
 MISTAKES = "full-of-mistakes"
 EXAMPLES = tuple(
     sorted(

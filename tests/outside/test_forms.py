@@ -14,10 +14,10 @@ from pikepdf.form import CheckboxField, Form, TextField
 from pypdfium2 import raw
 
 from tagmaker.catalog.walk_items import walk_items
-from tagmaker.field.returns import Return, read_returns
 from tagmaker.problems import Problem
-from tagmaker.readback import readback
-from tests.field.walks import SITE, Values, as_planned, form, plan_of
+from tagmaker.site.walk.returns import Return, read_returns
+from tagmaker.workflows.readback import readback
+from tests.site.walks import SITE, Values, as_planned, form, plan_of
 
 FOUND: Values = {
     "BB-1/left/1/3": True,

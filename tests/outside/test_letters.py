@@ -3,11 +3,11 @@
 import pytest
 
 from tagmaker.catalog.bands import band_rules
-from tagmaker.catalog.faces import BOLD, PLAIN, face
 from tagmaker.catalog.reading import Reading, reading_rules
 from tagmaker.catalog.stock import Stock
-from tagmaker.marks import Page
+from tagmaker.draw.marks import Page
 from tagmaker.sheets.label import fit_label
+from tagmaker.typeset.fonts import BOLD, PLAIN, face
 from tests.measured import SMALL, all_tags
 from tests.sheets.printed import outlines, printed_pages
 from tests.strategies import label_stocks, words

@@ -17,18 +17,18 @@ import pypdfium2
 import pytest
 import zxingcpp
 
-from tagmaker.catalog.faces import all_faces
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Page
-from tagmaker.plan.make import plan_job
+from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Where
 from tagmaker.sheets.label import fit_label
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.place import place_labels, tag_pages
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.placard_text import placard_text
+from tagmaker.typeset.fonts import all_faces
 from tests.strategies import JobSketch, first_box, label_stocks, one_box, words
 
 FINE_DOTS = 24

@@ -17,10 +17,10 @@ import zxingcpp
 from PIL import Image
 from pyzbar import pyzbar
 
-from tagmaker import pipeline
 from tagmaker.catalog.stock import Stock
-from tagmaker.tags.part import Part
-from tests.files import write_files
+from tagmaker.revisions.selection import Part
+from tagmaker.workflows import make as pipeline
+from tests.job_files import write_files
 from tests.strategies import label_stocks
 
 PRINTS = (

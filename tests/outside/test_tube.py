@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from tagmaker.job.read import read_job
-from tagmaker.tags.hugs import over
-from tests.files import BOX, HEAD, UNIT, write_files
+from tagmaker.tags.outside_diameter import over
+from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.measured import length
 
 ACR = {

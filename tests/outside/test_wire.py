@@ -13,13 +13,13 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from tagmaker import pipeline
 from tagmaker.catalog.columns import column_words, plain_word
 from tagmaker.catalog.stock import Stock
-from tagmaker.job.records import UnitRow
+from tagmaker.job.model import UnitRow
 from tagmaker.sheets.media import misfit
-from tagmaker.tags.records import Hugs
-from tests.files import BOX, HEAD, UNIT, write_files
+from tagmaker.tags.model import Hugs
+from tagmaker.workflows import make as pipeline
+from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.strategies import label_stocks
 
 WRAPS = [stock for stock in label_stocks() if stock.printed]

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 
-from tagmaker.job.schedule import Schedule, read_schedule
-from tagmaker.job.understood import Choices
+from tagmaker.job.schedule.read import Schedule, read_schedule
+from tagmaker.job.schedule.result import Choices
 from tagmaker.problems import Problem
-from tagmaker.schedules import row_texts
+from tagmaker.workflows.read import row_texts
 from tests.outside.example_workbook import WORKBOOK, build
 from tests.workbooks import converted, facts, first_lines, workbook
 

@@ -5,14 +5,12 @@ Four-port boards: common practice. Three-port boards: invented for the example j
 
 from functools import cache
 from itertools import product
-from pathlib import Path
 
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.plan.switches import State
 from tagmaker.problems import Where
+from tests.paths import EXAMPLES
 from tests.strategies import shipped_family
-
-EXAMPLES = Path(__file__).parents[2] / "example_jobs"
 
 FOUR = shipped_family()
 PAIR_STATES: tuple[tuple[State, State] | None, ...] = (

@@ -8,9 +8,9 @@ from itertools import product
 import pytest
 
 from tagmaker.catalog.family import Family
-from tagmaker.job.records import BoxRow, UnitRow
+from tagmaker.job.model import BoxRow, UnitRow
 from tagmaker.plan.boards import board_states, plan_boards
-from tagmaker.plan.records import Board, Port
+from tagmaker.plan.model import Board, Port
 from tagmaker.plan.switches import State, believe
 from tagmaker.units import Capacity
 from tests.plan.families import FOUR, four_states, three, three_states

@@ -6,9 +6,9 @@ from fractions import Fraction
 import pytest
 
 from tagmaker.catalog.family import Rule
-from tagmaker.job.records import Job
+from tagmaker.job.model import Job
 from tagmaker.plan.checks import BOX_CHECKS, check_box, check_job, check_size
-from tagmaker.plan.make import plan_job
+from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import CODES, Problem, Severity
 from tagmaker.units import Capacity
 from tests.plan.families import FOUR, three

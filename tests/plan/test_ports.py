@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.family import Family
-from tagmaker.job.records import BoxRow, UnitRow
-from tagmaker.plan.make import plan_job
+from tagmaker.job.model import BoxRow, UnitRow
+from tagmaker.plan.model import Claim, Port
+from tagmaker.plan.plan_job import plan_job
 from tagmaker.plan.ports import claim, fitted_letters, pairs, plan_ports
-from tagmaker.plan.records import Claim, Port
 from tests.plan.families import FOUR, three
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, box_row, capacity, sketches, unit_row
 

@@ -7,7 +7,7 @@ from itertools import product
 import pytest
 
 from tagmaker.catalog.family import Family, Rule
-from tagmaker.plan.records import BankPlan, SwitchPlan
+from tagmaker.plan.model import BankPlan, SwitchPlan
 from tagmaker.plan.switches import Belief, State, believe, plan_banks, unsaid
 from tests.plan.families import FOUR, four_states, three, three_states
 

@@ -6,8 +6,8 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, settings
 
-from tagmaker.job.records import Job
-from tagmaker.plan.make import plan_job
+from tagmaker.job.model import Job
+from tagmaker.plan.plan_job import plan_job
 from tagmaker.plan.totals import Totals, box_limit, grouped, totals, used_limit
 from tests.measured import SMALL
 from tests.strategies import (

@@ -18,12 +18,12 @@ from unittest import mock
 
 import pytest
 
-from tagmaker import pipeline
+from tagmaker.draw.marks import FaceFile, Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import FaceFile, Page
 from tagmaker.problems import CODES
-from tagmaker.readback import readback
-from tagmaker.tags.part import Part
+from tagmaker.revisions.selection import Part
+from tagmaker.workflows import make as pipeline
+from tagmaker.workflows.readback import readback
 
 HERE = Path(__file__).parent
 EXPECTED = "expected.txt"

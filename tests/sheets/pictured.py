@@ -12,7 +12,7 @@ A bank as text, for golden pictures ("#" a slider, "." the slot's empty end, "?"
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from tagmaker.marks import Mark, Rect, Text
+from tagmaker.draw.marks import Mark, Rect, Text
 
 BODY_LINE = 0.6  # the width of the line around a bank's slots
 SLOT_FILL = 0.0

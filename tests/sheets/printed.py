@@ -9,9 +9,9 @@ import pypdfium2
 from fontTools.ttLib import TTFont
 from pypdfium2 import raw
 
-from tagmaker.catalog.faces import all_faces, face
+from tagmaker.draw.marks import Bars, Line, Mark, Page, Rect, Text
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Bars, Line, Mark, Page, Rect, Text
+from tagmaker.typeset.fonts import all_faces, face
 
 MM = 25.4 / 72
 TOUCH = 0.05

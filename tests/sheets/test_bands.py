@@ -9,14 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tagmaker import pipeline
 from tagmaker.catalog.bands import BandRules, band_rules
 from tagmaker.catalog.folders import layouts
-from tagmaker.job.records import Bands, Job
-from tagmaker.marks import Page, Rect, Text
+from tagmaker.draw.marks import Page, Rect, Text
+from tagmaker.job.model import Bands, Job
 from tagmaker.problems import Problem, Severity, Where
 from tagmaker.sheets.bands import Band, band_count, band_pages, bands_of, check_bands
-from tests.files import write_files
+from tagmaker.workflows import make as pipeline
+from tests.job_files import write_files
 from tests.measured import length, mains, sized
 from tests.sheets.printed import Box, capitals, faults, ink
 from tests.strategies import first_box, one_box, words

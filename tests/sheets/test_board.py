@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from tagmaker.marks import Line, Mark, Rect, Text
-from tagmaker.plan.records import BankPlan, Board, SwitchPlan
+from tagmaker.draw.marks import Line, Mark, Rect, Text
+from tagmaker.plan.model import BankPlan, Board, SwitchPlan
 from tagmaker.problems import Where
 from tagmaker.sheets.board import BoardPicture
-from tagmaker.sheets.canvas import Layout
-from tagmaker.sheets.frame import Frame
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.frame import Frame
 from tests.sheets.pictured import pictured
 from tests.strategies import first_box, one_box, words
 

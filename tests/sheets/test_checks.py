@@ -8,18 +8,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tagmaker.catalog.faces import BOLD, face
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.stock import Stock
-from tagmaker.job.records import Job
-from tagmaker.marks import Page, Text
+from tagmaker.draw.marks import Page, Text
+from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Severity, Where
 from tagmaker.sheets.checks import check_fit, check_letters, check_placards, check_stocks
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.sheets.placard import placard_pages
-from tagmaker.tags.hugs import over
-from tagmaker.tags.records import Hugs, Tag
-from tests.files import write_files
+from tagmaker.tags.model import Hugs, Tag
+from tagmaker.tags.outside_diameter import over
+from tagmaker.typeset.fonts import BOLD, face
+from tests.job_files import write_files
 from tests.measured import SMALL, all_tags, hugs_of, length, mains, on_stocks, sized
 from tests.strategies import first_box, label_stocks, one_box, stock_named, words
 

@@ -7,15 +7,15 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from tagmaker.catalog.faces import face
 from tagmaker.catalog.stock import Stock
+from tagmaker.draw.marks import Bars, Line, Mark, Page, Rect, Text
 from tagmaker.job.prints import default_prints
-from tagmaker.marks import Bars, Line, Mark, Page, Rect, Text
-from tagmaker.sheets.fit import LEGIBLE_MM
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.symbols.encode import code128
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.records import Tag
+from tagmaker.tags.model import Tag
+from tagmaker.typeset.fonts import face
+from tagmaker.typeset.text import LEGIBLE_MM
 from tests.sheets.printed import Box, capitals, faults, ink
 from tests.strategies import (
     BoxSketch,

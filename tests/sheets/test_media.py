@@ -14,11 +14,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.stock import Stock
-from tagmaker.marks import Bars, Line, Page, Text
+from tagmaker.draw.marks import Bars, Line, Page, Text
 from tagmaker.sheets.label import fit_label
 from tagmaker.sheets.media import COPY_LEAST, FACE_LEAST, FOLD_SLACK, Panel, misfit, panels, stocks_that_fit
-from tagmaker.tags.hugs import over
-from tagmaker.tags.records import Hugs, Tag
+from tagmaker.tags.model import Hugs, Tag
+from tagmaker.tags.outside_diameter import over
 from tests.measured import SMALL, all_tags, hugs_of, length, on_stocks
 from tests.sheets.printed import Box, printed_pages
 from tests.strategies import label_stocks, stock_named, words

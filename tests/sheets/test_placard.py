@@ -7,12 +7,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.family import Family, Rule
-from tagmaker.marks import Bars, Page, Rect
+from tagmaker.draw.marks import Bars, Page, Rect
 from tagmaker.problems import Problem
-from tagmaker.sheets.fit import LEGIBLE_MM
 from tagmaker.sheets.placard import LEVELS, placard_pages
 from tagmaker.symbols.encode import qr
 from tagmaker.tags.placard_text import placard_text
+from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import three
 from tests.sheets.boxes import KINDS, LONG_NAME, cases, filled, job_of, sparse
 from tests.sheets.pictured import pictured

@@ -12,13 +12,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.stock import Stock
-from tagmaker.job.records import Job
-from tagmaker.marks import Bars, Mark, flat
-from tagmaker.records.register import register_csv
+from tagmaker.draw.marks import Bars, Mark, flat
+from tagmaker.job.model import Job
+from tagmaker.outputs.register import register_csv
+from tagmaker.revisions.selection import Part
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.place import Placed, place_labels, stock_of, tag_pages
-from tagmaker.tags.part import Part
-from tagmaker.tags.records import Tag
+from tagmaker.tags.model import Tag
 from tests.measured import SMALL, all_tags, fitted, mains, on_stocks, sized
 from tests.sheets.boxes import filled, job_of, paired, sparse
 from tests.sheets.printed import Box, quiet_box

@@ -8,7 +8,7 @@ import pytest
 
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
-from tagmaker.marks import Bars, Line, Mark, Page, Polygon, Rect, Text
+from tagmaker.draw.marks import Bars, Line, Mark, Page, Polygon, Rect, Text
 from tagmaker.problems import Where
 from tagmaker.sheets.sample import align_page, align_points, reads_from, sample_page, sample_tag
 from tests.sheets.printed import Box, ink, outside, overlapping, printed_pages, quiet_box

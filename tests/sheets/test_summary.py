@@ -4,19 +4,19 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 
+from tagmaker.draw.marks import Line, Page, Rect, Text
+from tagmaker.job.model import Job
 from tagmaker.job.read import read_job
-from tagmaker.job.records import Job
-from tagmaker.marks import Line, Page, Rect, Text
-from tagmaker.plan.make import plan_job
-from tagmaker.plan.records import BankPlan, BoxPlan
+from tagmaker.plan.model import BankPlan, BoxPlan
+from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem
 from tagmaker.sheets.summary import Needed, summary_pages
 from tests.measured import SMALL
+from tests.paths import EXAMPLES
 from tests.sheets.boxes import LONG_NAME, LONG_PLACE, filled, job_of, sparse, wordy
 from tests.sheets.printed import faults, printed_pages, texts
 from tests.strategies import (
@@ -31,7 +31,6 @@ from tests.strategies import (
     words,
 )
 
-EXAMPLES = Path(__file__).resolve().parent.parent.parent / "example_jobs"
 CAUTION = (
     "For the office: no setting instruction. At the box its placard and the manual of the box in hand decide."
 )

@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.family import Family
 from tagmaker.catalog.walk_items import walk_items
-from tagmaker.marks import Field, Page, Rect
+from tagmaker.draw.marks import Field, Page, Rect
 from tagmaker.problems import Problem
-from tagmaker.sheets.fit import LEGIBLE_MM
 from tagmaker.sheets.paper import paper_size
 from tagmaker.sheets.walk import walk_pages
+from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import three
 from tests.sheets.boxes import KINDS, LONG_NAME, cases, filled, job_of, sparse
 from tests.sheets.pictured import pictured

@@ -10,21 +10,21 @@ import pikepdf
 import pytest
 from hypothesis import given, settings
 
-from tagmaker import pipeline
-from tagmaker.catalog.faces import all_faces
 from tagmaker.catalog.walk_items import WalkItem, walk_items
+from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Page
-from tagmaker.plan.make import plan_job
-from tagmaker.plan.records import BoxPlan, Plan
-from tagmaker.sheets.fit import LEGIBLE_MM
+from tagmaker.plan.model import BoxPlan, Plan
+from tagmaker.plan.plan_job import plan_job
+from tagmaker.revisions.selection import Part
 from tagmaker.sheets.walk import walk_pages
-from tagmaker.tags.part import Part
 from tagmaker.tags.walk import printed_for
-from tests.field.walks import ITEMS, ROLES, SINGLE, SITE, items_of, letters
+from tagmaker.typeset.fonts import all_faces
+from tagmaker.typeset.text import LEGIBLE_MM
+from tagmaker.workflows import make as pipeline
 from tests.plan.families import three
 from tests.sheets.boxes import KINDS, filled, job_of
 from tests.sheets.printed import Box, faults, printed_pages
+from tests.site.walks import ITEMS, ROLES, SINGLE, SITE, items_of, letters
 from tests.strategies import PAGE_STOCKS, SIZES, JobSketch, sketches, words
 
 MM = 25.4 / 72

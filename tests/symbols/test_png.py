@@ -9,12 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from tagmaker.catalog.faces import all_faces
+from tagmaker.draw.marks import Bars, Mark, Page, Rect, Text
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Bars, Mark, Page, Rect, Text
 from tagmaker.symbols.encode import Symbol, code128, qr
 from tagmaker.symbols.png import page_pngs
 from tagmaker.symbols.read import read_codes
+from tagmaker.typeset.fonts import all_faces
 
 Dots = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 RUNS = ((0, 0, 3, 1), (4, 0, 1, 1), (1, 1, 1, 1), (0, 3, 5, 1))

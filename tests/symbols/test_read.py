@@ -3,11 +3,11 @@
 import pytest
 from PIL import Image
 
-from tagmaker.catalog.faces import all_faces
+from tagmaker.draw.marks import Bars, Mark, Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.marks import Bars, Mark, Page
 from tagmaker.symbols.encode import Symbol, code128, qr
 from tagmaker.symbols.read import Found, page_pictures, read_codes, read_print
+from tagmaker.typeset.fonts import all_faces
 
 DPI = 300
 NEAR_MM = 0.2  # two pixels at 300 dpi

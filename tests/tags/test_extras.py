@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from tagmaker.job.records import Job, Mains
+from tagmaker.job.model import Job, Mains
 from tagmaker.tags.extras import locator_tag, main_tags
-from tagmaker.tags.records import Tag
+from tagmaker.tags.model import Tag
 from tests.measured import SMALL, all_tags, mains, on_stocks
 from tests.strategies import first_box, stock_named, words
 

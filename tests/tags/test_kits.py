@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tagmaker.job.records import Job
-from tagmaker.plan.make import plan_job
+from tagmaker.job.model import Job
+from tagmaker.plan.plan_job import plan_job
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.records import Tag
+from tagmaker.tags.model import Tag
 from tests.measured import all_tags, sized
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, one_box, sketches, tags, words
 

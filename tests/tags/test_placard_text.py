@@ -15,9 +15,9 @@ from dataclasses import dataclass, replace
 import pytest
 from hypothesis import given, settings
 
-from tagmaker.job.records import Job
-from tagmaker.plan.make import plan_job
-from tagmaker.plan.records import Board, Port
+from tagmaker.job.model import Job
+from tagmaker.plan.model import Board, Port
+from tagmaker.plan.plan_job import plan_job
 from tagmaker.tags.placard_text import crc_line, placard_text
 from tests.strategies import BoxSketch, JobSketch, box_row, first_box, jobs, one_box, shipped_family, sketches
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tagmaker.plan.records import BankPlan, SwitchPlan
+from tagmaker.plan.model import BankPlan, SwitchPlan
 from tagmaker.tags.reasons import on_list, reason
 from tests.strategies import words
 

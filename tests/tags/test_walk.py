@@ -5,12 +5,12 @@ from dataclasses import replace
 from hypothesis import given, settings
 
 from tagmaker.catalog.walk_items import walk_items
-from tagmaker.field.printed import read_printed
-from tagmaker.plan.make import plan_job
-from tagmaker.plan.records import Plan
+from tagmaker.plan.model import Plan
+from tagmaker.plan.plan_job import plan_job
+from tagmaker.site.walk.printed import read_printed
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, port_units, printed_for
-from tests.field.walks import ITEMS, SINGLE, items_of
+from tests.site.walks import ITEMS, SINGLE, items_of
 from tests.strategies import JobSketch, sketches
 
 

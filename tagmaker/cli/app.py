@@ -1,0 +1,79 @@
+"""The command line: which commands there are.
+
+Exit codes: 0 done, 1 the job has errors and nothing was written, 2 wrong usage.
+"""
+
+import gc
+import io
+import sys
+from typing import Annotated
+
+import typer
+
+from tagmaker import __version__
+from tagmaker.cli.changes import changes
+from tagmaker.cli.make import check, make, switches
+from tagmaker.cli.read import read, start
+from tagmaker.cli.room import room
+from tagmaker.cli.scan import explain, readback, scan
+from tagmaker.cli.stocks import align, schemas, stocks
+
+app = typer.Typer(
+    help="Labels, placards and verification sheets for the branch boxes of heat-recovery air-conditioning.",
+    epilog="\b\nExample: tagmaker make example_jobs/clinic -o out",
+    no_args_is_help=True,
+    rich_markup_mode=None,  # its boxes take longer to load than all else that help needs
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"tagmaker {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def main(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", metavar="", callback=_version, is_eager=True, help="Print the version and exit."
+        ),
+    ] = False,
+) -> None:
+    """Labels, placards and verification sheets for the branch boxes of heat-recovery air-conditioning."""
+
+
+COMMANDS = (
+    (make, "make example_jobs/clinic -o out --box BB-12"),
+    (check, "check example_jobs/full-of-mistakes"),
+    (switches, "switches example_jobs/clinic --box BB-13"),
+    (changes, "changes example_jobs/bakery example_jobs/bakery-extended"),
+    (stocks, "stocks letter-30-67x25 -o sheet.png"),
+    (align, "align letter-30-67x25 --first 25.2,25.1 --second 190.1,254.0"),
+    (read, "read example_jobs/weir-school/ports.xlsx --job example_jobs/weir-school"),
+    (start, "start new-job --from example_jobs/clinic/ports.csv --family four-port-boards"),
+    (schemas, "schemas ."),
+    (scan, "scan example_jobs/clinic/scans.txt --job example_jobs/clinic"),
+    (readback, "readback example_jobs/bakery/returned --job example_jobs/bakery"),
+    (explain, 'explain 4 "bank 1: 1 2" --family four-port-boards --wish "A spare, B used"'),
+    (room, 'room example_jobs/clinic --capacity "36 kBtu/h" --near BB-12'),
+)
+"""Every command with the example at the end of its help, in the order of the help."""
+
+for command, example in COMMANDS:
+    app.command(short_help=command.__doc__, epilog=f"\b\nExample: tagmaker {example}")(command)
+
+
+def run() -> None:
+    """The program's entry point; a sign that the terminal cannot show is spelt out, never a question mark."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")
+    gc.disable()  # what a run makes it keeps to its end: looking for garbage took a tenth of the time
+    try:
+        app()
+    finally:
+        gc.freeze()  # nor is it looked for on the way out

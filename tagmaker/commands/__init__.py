@@ -1,1 +1,0 @@
-"""The commands: each parses, calls, prints and exits; heavy imports stand within."""

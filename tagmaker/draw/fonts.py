@@ -1,0 +1,90 @@
+"""Faces in documents: which font of a document shows a text, and by which codes.
+
+reportlab numbers the signs beyond ASCII by their first use in a document. Here each has one number in its
+face, always, so that pages drawn in any order, or by several processes, are the same.
+"""
+
+from collections.abc import Iterable
+from functools import cache, lru_cache
+from itertools import groupby
+from typing import Any
+
+from tagmaker.draw.marks import FaceFile
+
+__all__ = ["NumberedFace", "numbered"]
+
+CODES = 256  # of a font
+SPACE, NO_BREAK = 32, 160
+LAST_OF_ASCII = 127
+COMMON = (range(NO_BREAK, 0x100), range(0x2190, 0x2194), range(0x2010, 0x2213))
+"""Latin-1's signs, arrows, dashes, quotes and the like: in a face's first font, which most texts keep to."""
+
+
+@cache
+def numbered(face: FaceFile) -> "NumberedFace":
+    """A face with its signs numbered."""
+    return NumberedFace(face)
+
+
+class _Numbering:
+    """What reportlab numbers signs for: in place of a document."""
+
+
+class NumberedFace:
+    """A face as reportlab has it, its substitute glyphs in place and its signs numbered."""
+
+    def __init__(self, face: FaceFile) -> None:
+        from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415 — heavy, and `check` draws nothing
+
+        self.name = face.name
+        self.font: Any = TTFont(f"tagmaker-{face.name}", face.path)
+        for character, glyph in face.glyphs:
+            self.font.face.charToGlyph[ord(character)] = glyph
+        signs = sorted(self.font.face.charToGlyph, key=lambda sign: (_rank(sign), sign))
+        numbering = _Numbering()
+        self.font.splitString("".join(map(chr, signs)), numbering)
+        state = self.font.state.pop(numbering)
+        self.fonts: list[list[int]] = state.subsets
+        self.numbers: dict[int, int] = {**state.assignments, NO_BREAK: SPACE}
+        own = {sign: _escaped(number) for sign, number in self.numbers.items() if number < CODES}
+        self.first = str.maketrans({chr(sign): code for sign, code in own.items()})
+        self.in_first = frozenset(map(chr, own))
+        self.shown = lru_cache(maxsize=8192)(self._shown)
+        self.width = lru_cache(maxsize=8192)(self._width)
+
+    def _width(self, text: str) -> float:
+        """Its width in em."""
+        return float(self.font.stringWidth(text, 1.0))
+
+    def _shown(self, text: str) -> list[tuple[str, str]]:
+        """The text in pieces: the name of a font of the document, and the text as that font's PDF string."""
+        if self.in_first.issuperset(text):
+            return [(f"{self.name}+0", f"({text.translate(self.first)})")]
+        numbers = [self.numbers.get(ord(sign), 0) for sign in text]
+        return [
+            (f"{self.name}+{font}", f"({''.join(_escaped(number % CODES) for number in piece)})")
+            for font, piece in groupby(numbers, key=lambda number: number // CODES)
+        ]
+
+    def embed(self, document: Any, signs: Iterable[str]) -> None:
+        """Have a document carry the face's ASCII and these signs, each under its number."""
+        used = {0, *range(SPACE, LAST_OF_ASCII + 1), *map(ord, signs)}
+        last = max(self.numbers.get(sign, 0) for sign in used)
+        state = self.font._assignState(document)
+        state.internalName = self.name
+        state.subsets = [
+            [sign if sign in used else 0 for sign in font] for font in self.fonts[: last // CODES + 1]
+        ]
+        document.fontMapping[self.font.fontName] = f"/{self.name}"
+        document.delayedFonts.append(self.font)
+
+
+def _rank(sign: int) -> int:
+    """Which signs are numbered first."""
+    return next((rank for rank, signs in enumerate(COMMON) if sign in signs), len(COMMON))
+
+
+def _escaped(code: int) -> str:
+    """A code as it stands in a PDF string."""
+    sign = chr(code)
+    return sign if SPACE <= code < LAST_OF_ASCII and sign not in "()\\" else f"\\{code:03o}"

@@ -1,1 +1,0 @@
-"""What comes back from site: scans and photos, judged against the job."""

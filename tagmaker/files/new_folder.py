@@ -1,0 +1,67 @@
+"""A new folder with files in it, whole or not at all; nothing that is there is ever touched."""
+
+import contextlib
+import shutil
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+
+from tagmaker.files.output_set import OutputRefused, locked
+from tagmaker.problems import Problem, Where, error
+
+__all__ = ["check_new_folder", "write_folder"]
+
+NEW_HINT = "name a folder that is not there yet"
+
+
+def check_new_folder(folder: Path) -> Problem | None:
+    """Refuse a place where no new folder can stand: one that is there and not empty, or under a file."""
+    try:
+        if folder.exists() and not folder.is_dir():
+            return error("output-foreign", f"{folder} is no folder", Where(str(folder)), NEW_HINT)
+        if folder.resolve() == Path.cwd():
+            return error(
+                "output-blocked", f"{folder} is the folder that you stand in", Where(str(folder)), NEW_HINT
+            )
+        if folder.is_dir() and any(folder.iterdir()):
+            return error("output-foreign", f"{folder} is not empty", Where(str(folder)), NEW_HINT)
+    except OSError as reason:
+        return _blocked(folder, reason)
+    return None
+
+
+def write_folder(
+    folder: Path, files: Mapping[str, bytes], is_good: Callable[[Path], bool]
+) -> tuple[bool, Problem | None]:
+    """A new folder with these files, whole or not at all; whether it was good and stands there."""
+    folder = folder.resolve()
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        with locked(folder), _stage(folder) as work:
+            for name, content in files.items():
+                (work / name).write_bytes(content)
+            if not is_good(work):
+                return False, None
+            if folder.is_dir():
+                folder.rmdir()  # empty; one that has filled up meanwhile is refused here
+            work.rename(folder)
+    except OutputRefused as refused:
+        return False, refused.problem
+    except OSError as reason:
+        return False, _blocked(folder, reason)
+    return True, None
+
+
+@contextlib.contextmanager
+def _stage(folder: Path) -> Iterator[Path]:
+    """A folder beside it with the same name, in one that the next run clears where this one is killed."""
+    stage = folder.with_name(f".{folder.name}.tagmaker-new")
+    shutil.rmtree(stage, ignore_errors=True)
+    (stage / folder.name).mkdir(parents=True)
+    try:
+        yield stage / folder.name
+    finally:
+        shutil.rmtree(stage, ignore_errors=True)
+
+
+def _blocked(folder: Path, reason: OSError) -> Problem:
+    return error("output-blocked", f"cannot write {folder}: {reason.strerror or reason}", Where(str(folder)))

@@ -1,0 +1,1 @@
+"""Schedules: every reader makes the same sheets of cells; what they mean is understood once."""

@@ -1,0 +1,334 @@
+"""The rows below a header: which hold a unit, which none, and what a blank or merged cell means."""
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
+from tagmaker.files.toml import CONTROL
+from tagmaker.job.model import UnitRow
+from tagmaker.job.schedule.headers import Head, is_repeated, words_in
+from tagmaker.job.schedule.result import Choices, Column, Filled, Left, Spare
+from tagmaker.job.schedule.rows import Cell, Fault, unit_row
+from tagmaker.job.schedule.sheet import MONTHS, Kind, Merged, Sheet, SheetRow, Value
+from tagmaker.problems import Problem, Where, error
+from tagmaker.units import Unreadable, read_capacity, read_length
+
+__all__ = ["Body"]
+
+LETTERS_AT_MOST = 2  # of a port; a row whose port is longer may be a header
+SUM_LIMIT = Fraction(1, 10**9)  # relative; spreadsheets add in binary
+STRAY_HINT = "a comma inside a cell needs quotes around the cell"
+TOO_WIDE_HINT = "give its column a heading, or delete the cell"
+TAGS = {
+    "unit": "give the unit its tag, or say that the port is spare",
+    "box": "write the box's tag",
+}
+"""Columns of tags, with what to do where a word stands in place of one."""
+MERGED_HINT = "write it in every row, or name its column otherwise"
+FAULTS = {
+    Kind.BOOLEAN: ("cell-value", "is {text}, true or false", "write it as text"),
+    Kind.ERROR: ("cell-value", "is an error value, {text}", "mend the formula, or write the value"),
+    Kind.FORMULA: (
+        "cell-value",
+        "is a formula without a stored result, {text}",
+        "open the file in a spreadsheet program, let it calculate, and save it",
+    ),
+    Kind.STRUCK: ("cell-value", "{text!r} is struck out", "delete it, or take the line through it away"),
+}
+
+
+@dataclass
+class Body:
+    """One table's rows being read; `end` is the index at which another header begins, or the sheet ends."""
+
+    sheet: Sheet
+    head: Head
+    choices: Choices
+    rows: list[UnitRow] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+    left: list[Left] = field(default_factory=list)
+    filled: list[Filled] = field(default_factory=list)
+    end: int = 0
+
+    def __post_init__(self) -> None:
+        self.used = {column.key: column for column in self.head.columns if column.key}
+        self.headed = {column.index for column in self.head.columns}
+        self.kinds = column_words().kind_of
+        self.merged = _by_column(self.sheet.merged, self.used)
+        self.above: Cell | None = None  # the box that a blank below it may mean
+        self.place: Where | None = None  # of all cells of the row, where the file has lines only
+        self.hidden: list[SheetRow] = []
+        self.sums: dict[str, list[Fraction]] = {}
+        self.spares: list[Spare] = []
+        self.tests = {
+            "the header again": lambda row: is_repeated(row, self.head),
+            "a total": self._is_total,
+            "a heading or note": self._is_heading,
+            "nothing in the columns that count": self._counts_nowhere,
+            "the sum of the rows above": self._is_sum,
+        }
+
+    def read(self) -> None:
+        """Read every row up to the next header."""
+        fills = self._fills()
+        self.end = len(self.sheet.rows)
+        for index in range(self.head.body, len(self.sheet.rows)):
+            row = self.sheet.rows[index]
+            if self._is_header(row):
+                self.end = index
+                break
+            self._row(row, fills=fills)
+        self._tell_hidden()
+
+    def _row(self, row: SheetRow, *, fills: bool) -> None:
+        reason = self._passed_over(row)
+        if row.is_hidden and not reason:
+            self.hidden.append(row)
+            return
+        self._tell_hidden()
+        if reason == "a spare port":
+            cells = self._cells(row, fills=fills)
+            self.spares.append(Spare(cells["box"].text, cells["port"].text, cells["port"].where))
+            self._leave(row, reason)
+            return
+        if reason:
+            self.above = None
+            if not row.is_blank:
+                self._leave(row, f"{reason}, hidden" if row.is_hidden else reason)
+            return
+        cells = self._cells(row, fills=fills)
+        found, problems = unit_row(cells, cells["unit"].where)
+        stray = [at for at, value in enumerate(row.values) if value.text and at not in self.headed]
+        if stray:
+            message = f"cell {row.values[stray[0]].text!r} stands under no heading"
+            hint = TOO_WIDE_HINT if self.sheet.name else STRAY_HINT
+            problems.append(error("row-too-long", message, self.sheet.where(row.line, stray[0]), hint))
+        self.problems += problems
+        if found and not stray:
+            self.rows.append(found)
+            self._add(found)
+
+    # --- rows that hold no unit ----------------------------------------------------------------------------
+
+    def _is_header(self, row: SheetRow) -> bool:
+        port = row.value(self.used["port"].index).text
+        if 0 < len(port) <= LETTERS_AT_MOST or "+" in port or row.is_blank or is_repeated(row, self.head):
+            return False
+        return (
+            words_in(row, self.choices) > len(REQUIRED) - 1
+            and not row.value(self.used["unit"].index).text.isdigit()
+        )
+
+    def _passed_over(self, row: SheetRow) -> str:
+        """Why a row holds no unit; empty where it does."""
+        if row.is_blank:
+            return "blank"
+        port, unit = (row.value(self.used[key].index).text for key in ("port", "unit"))
+        if port and self._is_spare(row, unit):
+            return "a spare port"
+        if port.isalpha() and len(port) <= LETTERS_AT_MOST and unit:
+            return ""
+        return next((why for why, test in self.tests.items() if test(row)), "")
+
+    def _is_spare(self, row: SheetRow, unit: str) -> bool:
+        """A row that says of its port that it is spare: a word or dash for the unit, and no capacity."""
+        spares = column_words().spares
+        if unit and plain_word(unit) not in ("", *spares):
+            return False
+        said = [value.text for value in row.values if plain_word(value.text) in spares]
+        capacity = self.used.get("capacity")
+        return bool(unit or said) and (capacity is None or _is_dash(row.value(capacity.index).text))
+
+    def _counts_nowhere(self, row: SheetRow) -> bool:
+        """A row whose filled cells all stand in columns that are left out."""
+        used = {column.index for column in self.used.values()}
+        return not any(
+            value.text and (at in used or at not in self.headed) for at, value in enumerate(row.values)
+        )
+
+    def _is_total(self, row: SheetRow) -> bool:
+        """A row that names a total, and has no unit and no port."""
+        unit, port = (row.value(self.used[key].index).text for key in ("unit", "port"))
+        named = [value.text for value in row.values if _begins_or_ends(value.text)]
+        return (
+            bool(named)
+            and (unit in ("", *named) or unit.isdigit())
+            and (port in ("", *named) or port.isdigit())
+        )
+
+    def _is_heading(self, row: SheetRow) -> bool:
+        """A row with one filled cell: merged across, a heading's word first, or more than three words."""
+        filled = [(at, value.text) for at, value in enumerate(row.values) if value.text]
+        if len(filled) != 1 or any(self._cover(key, row.line) for key in REQUIRED):
+            return False
+        at, text = filled[0]
+        across = any(each.holds(row.line, at) and each.right > each.left for each in self.sheet.merged)
+        words = plain_word(text).split()
+        return across or (bool(words) and (words[0] in column_words().headings or len(words) > 3))
+
+    def _is_sum(self, row: SheetRow) -> bool:
+        """A row with nothing but numbers, each the sum of those above it."""
+        filled = {key: row.value(column.index) for key, column in self.used.items()}
+        sums = {key: value for key, value in filled.items() if value.text}
+        numbers = {at for at, value in enumerate(row.values) if value.text}
+        if not sums or numbers - {self.used[key].index for key in sums}:
+            return False
+        return all(self._adds_up(key, value.text) for key, value in sums.items())
+
+    def _adds_up(self, key: str, text: str) -> bool:
+        number = self._number(key, text)
+        above = self.sums.get(key, [])
+        if number is None or not above:
+            return False
+        return abs(sum(above) - number) <= number * SUM_LIMIT
+
+    def _number(self, key: str, text: str) -> Fraction | None:
+        unit = self.used[key].unit
+        if self.kinds[key] == "capacity":
+            capacity = read_capacity(text, unit)
+            return None if isinstance(capacity, Unreadable) else capacity.btuh
+        if self.kinds[key] == "length":
+            length = read_length(text, unit)
+            return None if isinstance(length, Unreadable) else length.mm
+        return None
+
+    def _add(self, row: UnitRow) -> None:
+        if row.capacity:
+            self.sums.setdefault("capacity", []).append(row.capacity.btuh)
+        if row.run:
+            self.sums.setdefault("run", []).append(row.run.mm)
+
+    def _leave(self, row: SheetRow, why: str) -> None:
+        text = next(value.text for value in row.values if value.text)
+        at = next(at for at, value in enumerate(row.values) if value.text)
+        self.left.append(Left(self.sheet.where(row.line, at), why, text))
+
+    def _tell_hidden(self) -> None:
+        """One problem for hidden rows that follow each other."""
+        rows, self.hidden = self.hidden, []
+        if not rows:
+            return
+        self.above = None
+        first, last = rows[0].line, rows[-1].line
+        unit = self.used["unit"].index
+        lines = f"row {first} is" if first == last else f"rows {first} to {last} are"
+        held = [row.value(unit).text for row in rows if row.value(unit).text]
+        what = f"hidden and hold{'s' if first == last else ''} {_listed(held) or 'something'}"
+        hint = "unhide what counts, delete what does not"
+        self.problems.append(error("column-hidden", f"{lines} {what}", self.sheet.where(first, unit), hint))
+
+    # --- cells ---------------------------------------------------------------------------------------------
+
+    def _cells(self, row: SheetRow, *, fills: bool) -> dict[str, Cell]:
+        self.place = None if self.sheet.name else self.sheet.where(row.line)
+        cells = {key: self._cell(key, column, row) for key, column in self.used.items()}
+        box = cells["box"]
+        if not box.text and not box.fault and fills and self.above:
+            cells["box"] = Cell(self.above.text, box.where)
+            self.filled.append(Filled(box.where, "box", self.above.text, self.above.where))
+        elif box.text:
+            self.above = None if box.fault else box
+        return cells
+
+    def _cell(self, key: str, column: Column, row: SheetRow) -> Cell:
+        where = self.place or self.sheet.where(row.line, column.index)
+        value = row.value(column.index)
+        cover = self._cover(key, row.line) if self.merged[key] else None
+        if cover:
+            return self._covered(key, column, row, cover)
+        fault = _fault(value) if value.kind is not Kind.TEXT or self.sheet.name else None
+        if key in TAGS and plain_word(value.text) in column_words().no_tags:
+            fault = Fault("tag-wrong", f"{value.text!r} is no tag of a {key}", TAGS[key])
+        text = "" if key not in REQUIRED and _is_dash(value.text) else value.text
+        return Cell(text, where, column.unit, fault)
+
+    def _cover(self, key: str, line: int) -> Merged | None:
+        return self.merged[key].get(line)
+
+    def _covered(self, key: str, column: Column, row: SheetRow, cover: Merged) -> Cell:
+        """A cell of one that is merged over rows: each row's, but a capacity or run may be their sum."""
+        where = self.sheet.where(row.line, column.index)
+        value = self.sheet.rows[cover.top - 1].value(column.index)
+        fault = _fault(value)
+        if key in ("capacity", "run") and value.text:
+            message = (
+                f"{value.text!r} is merged over rows {cover.top} to {cover.bottom}: each one's, or their sum?"
+            )
+            fault = Fault("cell-value", message, MERGED_HINT)
+        if key == "unit" and row.line > cover.top:
+            return Cell("", where)
+        if row.line > cover.top and value.text and not fault:
+            self.filled.append(Filled(where, key, value.text, self.sheet.where(cover.top, column.index)))
+        return Cell(value.text, where, column.unit, fault)
+
+    def _fills(self) -> bool:
+        """Whether a blank box means the one above: each is named once, and none is merged over its rows."""
+        last_of_head = self.sheet.rows[self.head.body - 1].line
+        if any(line > last_of_head for line in self.merged["box"]):
+            return False
+        box, port = self.used["box"].index, self.used["port"].index
+        before = ""
+        for row in self.sheet.rows[self.head.body :]:
+            own = row.value(box).text.upper()
+            if own and own == before and row.value(port).text:
+                return False
+            before = own
+        return True
+
+
+def _by_column(merged: tuple[Merged, ...], used: dict[str, Column]) -> dict[str, dict[int, Merged]]:
+    """The cells merged over rows that begin in each column that counts, by line."""
+    over_rows = [each for each in merged if each.bottom > each.top]
+    return {
+        key: {
+            line: each
+            for each in over_rows
+            if each.left == column.index
+            for line in range(each.top, each.bottom + 1)
+        }
+        for key, column in used.items()
+    }
+
+
+def _fault(value: Value) -> Fault | None:
+    """Why a value is not what was typed, or does not print."""
+    if value.kind is Kind.DATE:
+        hint = "format the column as text and type it again"
+        return Fault(
+            "cell-date", f"is a date, {value.text}: the spreadsheet made it of {_typed(value.text)}", hint
+        )
+    if value.kind in FAULTS:
+        code, message, hint = FAULTS[value.kind]
+        return Fault(code, message.format(text=value.text), hint)
+    if control := CONTROL.search(value.text):
+        return Fault("file-encoding", f"holds the control character U+{ord(control[0]):04X}", "delete it")
+    return None
+
+
+def _typed(date: str) -> str:
+    """What may have been typed where a spreadsheet shows a date."""
+    numbers = date.partition(" ")[0].split("-")
+    months = MONTHS.split("|")
+    if len(numbers) > 1 and numbers[1] in months:
+        numbers = ["0000", str(months.index(numbers[1]) + 1), numbers[0]]
+    if len(numbers) == 3 and len(numbers[0]) == 4 and all(number.isdigit() for number in numbers):
+        month, day = int(numbers[1]), int(numbers[2])
+        return f"what was typed, perhaps {month}/{day} or {day}-{month}"
+    return "what was typed, perhaps 3/8 or 2-07"
+
+
+def _is_dash(text: str) -> bool:
+    """Whether a text is blank, or dashes by which people say so."""
+    return not text.strip("-–— ")
+
+
+def _begins_or_ends(text: str) -> bool:
+    """Whether a text begins or ends with a word of totals."""
+    words = plain_word(text).split()
+    totals = column_words().totals
+    return bool(words) and any(" ".join(part) in totals for part in (words[:1], words[:2], words[-1:]))
+
+
+def _listed(names: list[str], most: int = 3) -> str:
+    shown = ", ".join(names[:most])
+    return f"{shown} and {len(names) - most} more" if len(names) > most else shown

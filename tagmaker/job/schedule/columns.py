@@ -1,0 +1,196 @@
+"""What a column's header means: by the job's own [columns], else by the trade's words; never a choice."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from tagmaker.catalog.columns import ColumnWords, column_words, plain_word
+from tagmaker.files.toml import did_you_mean
+from tagmaker.job.schedule.result import Choices, Column
+from tagmaker.problems import Problem, Where, error
+from tagmaker.units import CAPACITY_UNITS, unit_word
+
+__all__ = ["LENGTH_UNITS", "Header", "chosen_name", "is_word", "known_name", "meaning", "quoted"]
+
+UNIT_IN_HEADER = re.compile(r"(.*?)\s*[(\[]\s*([^)\]]*)\s*[)\]]\s*", re.DOTALL)
+BREAK = re.compile(r"\s*[,/;:]\s*|\s+[-–]\s+|\s+")
+AND = re.compile(r"\s*[/&+,]\s*|\s+and\s+", re.IGNORECASE)
+HEADER_AT_MOST = 120  # characters; in longer texts no unit is looked for, which takes time
+SEVERAL_HINT = "give each a column of its own"
+LENGTH_UNITS = "in, ft, mm, cm, m"
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """A column's header: its own text and the texts above it, from the top."""
+
+    index: int
+    parts: tuple[str, ...]
+    where: Where
+
+    @property
+    def text(self) -> str:
+        """The whole header as it is told."""
+        return " / ".join(self.parts)
+
+
+def quoted(text: str) -> str:
+    """A text as a TOML key or value, so that a hint can be copied."""
+    if '"' in text and "'" not in text and text.isprintable():
+        return f"'{text}'"
+    plain = text.replace("\\", "\\\\").replace('"', '\\"')
+    return '"' + "".join(sign if sign.isprintable() else f"\\U{ord(sign):08X}" for sign in plain) + '"'
+
+
+def chosen_name(header: Header, choices: Choices) -> str | None:
+    """The name in [columns] that means this header: by its whole text, its own, or that without its unit."""
+    own = header.parts[-1]
+    texts = [header.text, " ".join(header.parts), own, *(name for name, _ in _splits(own))]
+    names = {_key(name): name for name in choices.columns}
+    return next((names[_key(text)] for text in texts if _key(text) in names), None)
+
+
+def _key(text: str) -> str:
+    return plain_word(text) or " ".join(text.split())
+
+
+def is_word(text: str, choices: Choices) -> bool:
+    """Whether a text is a word by which some column is known, whichever it is."""
+    words = column_words()
+    names = {_key(name) for name in choices.columns}
+    return any(
+        _key(name) in names or plain_word(name) in words.key_of or plain_word(name) in words.ambiguous
+        for name, _ in ((text, ""), *_bracketed(text), *_known_splits(text))
+    )
+
+
+def meaning(header: Header, choices: Choices) -> Column | Problem:
+    """The column that a header heads, or why nobody can say."""
+    name = chosen_name(header, choices)
+    if name is not None:
+        return _chosen(header, name, choices.columns[name])
+    if len(header.parts) > 1:
+        return _grouped(header)
+    return _plain(header, header.parts[-1])
+
+
+def known_name(value: str) -> bool:
+    """Whether a value of [columns] is a column's key, alone or with a unit of its kind in brackets."""
+    kinds = column_words().kind_of
+    key, unit = next(_bracketed(value), (value, ""))
+    return key in kinds and (not unit or (kinds[key] != "text" and bool(unit_word(unit, kinds[key]))))
+
+
+def _chosen(header: Header, name: str, value: str) -> Column | Problem:
+    """A column as the job names it; a unit stands in its name there or in the header."""
+    if not value:
+        return Column(header.index, header.text, header.where, "", name=name)
+    key, unit = next(_bracketed(value), (value, ""))
+    own = _unit_in(header.parts[-1], column_words().kind_of[key])
+    given = unit_word(unit, column_words().kind_of[key]) if unit else ""
+    if own and given and own != given:
+        message = f"column {header.text!r} has its unit in the header and another in [columns]"
+        return error("value-wrong", message, header.where, "take one of them away")
+    return Column(header.index, header.text, header.where, key, own or given, name)
+
+
+def _unit_in(text: str, kind: str) -> str:
+    """A unit that a header ends with, if it is one of the kind."""
+    if kind == "text":
+        return ""
+    return next((known for _, unit in _splits(text) if (known := unit_word(unit, kind))), "")
+
+
+def _grouped(header: Header) -> Column | Problem:
+    """A header below a heading over several columns: known together, or known alone and allowed there."""
+    words = column_words()
+    *above, own = header.parts
+    heading, unit = next(_bracketed(" ".join(above)), (" ".join(above), ""))
+    together = _plain(header, f"{heading} {own}")
+    if isinstance(together, Column):
+        return _with_unit(together, unit)
+    alone = _plain(header, own)
+    if isinstance(alone, Problem):
+        return together if alone.code == "column-unknown" else alone
+    if alone.key not in words.groups.get(plain_word(heading), ()):
+        hint = f"{_name_hint(header)}; if {heading!r} is a title, leave a blank row below it"
+        return error("column-unknown", f"unknown column {header.text!r}", header.where, hint)
+    return _with_unit(alone, unit)
+
+
+def _with_unit(column: Column, unit: str) -> Column:
+    """A column with its heading's unit, where it has none of its own."""
+    kind = column_words().kind_of[column.key]
+    given = unit_word(unit, kind) if unit and kind != "text" and not column.unit else ""
+    return replace(column, unit=column.unit or given)
+
+
+def _plain(header: Header, text: str) -> Column | Problem:
+    words = column_words()
+    if len(both := _several(text)) > 1:
+        message = f"column {header.text!r} holds several things: {', '.join(both)}"
+        return error("column-ambiguous", message, header.where, SEVERAL_HINT)
+    splits = [*_known_splits(text), (text, "")]
+    for name, unit in splits:
+        key = words.key_of.get(plain_word(name))
+        if key:
+            kind = words.kind_of[key]
+            return Column(header.index, header.text, header.where, key, unit_word(unit, kind) if unit else "")
+    return _unknown(header, text, words)
+
+
+def _several(text: str) -> list[str]:
+    """The keys of which a header names more than one: "Box / port", "Liquid & gas (in)"."""
+    words = column_words()
+    name, _ = next(_bracketed(text), (text, ""))
+    keys = [words.key_of.get(plain_word(part), "") for part in AND.split(name)]
+    return list(dict.fromkeys(keys)) if all(keys) else []
+
+
+def _unknown(header: Header, text: str, words: ColumnWords) -> Problem:
+    """Why a header is not understood: a unit that nobody knows, several meanings, or no known word."""
+    name, unit = next(_bracketed(text), (text, ""))
+    key = words.key_of.get(plain_word(name))
+    if key and unit:
+        kind = words.kind_of[key]
+        code = "column-unknown" if kind == "text" else f"{kind}-unit"
+        units = ", ".join(CAPACITY_UNITS) if kind == "capacity" else LENGTH_UNITS
+        hint = f"known units: {units}" if kind != "text" else f"{key!r} has no unit"
+        return error(code, f"column {header.text!r} has a unit that is not known", header.where, hint)
+    for each in (name, text, *(split for split, _ in _splits(text))):
+        if meanings := words.ambiguous.get(plain_word(each)):
+            means = f"{', '.join(meanings[:-1])} or {meanings[-1]}"
+            message = f"column {header.text!r} could mean {means}"
+            return error("column-ambiguous", message, header.where, _name_hint(header, meanings[0]))
+    near = did_you_mean(plain_word(text), words.key_of)
+    hint = f"{near} – or {_name_hint(header)}" if near.startswith("did") else _name_hint(header)
+    return error("column-unknown", f"unknown column {header.text!r}", header.where, hint)
+
+
+def _name_hint(header: Header, key: str = "") -> str:
+    """How the job's [columns] names a header; without a key, how it leaves the column out."""
+    if key:
+        return f'say which in [columns] of job.toml: {quoted(header.text)} = "{key}", or "" to leave it out'
+    return f'name it in [columns] of job.toml: {quoted(header.text)} = "" leaves it out'
+
+
+def _bracketed(text: str) -> Iterator[tuple[str, str]]:
+    """A text's name and what stands in brackets at its end, if that is so."""
+    if len(text) <= HEADER_AT_MOST and (match := UNIT_IN_HEADER.fullmatch(text)):
+        yield match[1], match[2]
+
+
+def _splits(text: str) -> Iterator[tuple[str, str]]:
+    """Every way in which a header could be a name and a unit: brackets, comma, slash, dash, space."""
+    yield from _bracketed(text)
+    for sign in BREAK.finditer(text if len(text) <= HEADER_AT_MOST else ""):
+        yield text[: sign.start()], text[sign.end() :].strip("()[] ")
+
+
+def _known_splits(text: str) -> Iterator[tuple[str, str]]:
+    """Those whose name is a column of numbers and whose unit is one of its kind."""
+    words = column_words()
+    for name, unit in _splits(text):
+        kind = words.kind_of.get(words.key_of.get(plain_word(name), ""), "text")
+        if kind != "text" and unit_word(unit, kind):
+            yield name, unit

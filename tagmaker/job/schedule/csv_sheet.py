@@ -1,0 +1,96 @@
+"""CSV files as spreadsheets of any country save them, as sheets."""
+
+import csv
+import itertools
+import re
+from pathlib import Path
+
+from tagmaker.catalog.columns import column_words, plain_word
+from tagmaker.files.toml import read_bytes
+from tagmaker.job.schedule.encoding import decoded
+from tagmaker.job.schedule.sheet import COLUMNS_AT_MOST, ROWS_AT_MOST, Sheet, SheetRow, text_value
+from tagmaker.problems import Problem, Where, error
+
+__all__ = ["read_csv"]
+
+SIGNS = {",": "commas", ";": "semicolons", "\t": "tabs"}
+SAID = re.compile(
+    r'"?sep=([^"\n])"?[ \t,;]*\n', re.IGNORECASE
+)  # a first line by which spreadsheets say their sign
+ZIP, OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
+BEGINS = 1_000_000  # characters in which the sign is looked for
+LOOKED_AT = 100  # records in which the header is looked for
+
+
+def read_csv(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
+    """The one sheet of a CSV file, or the problem with it."""
+    content = read_bytes(path, shown)
+    if isinstance(content, Problem):
+        return [], [content]
+    if content.startswith((ZIP, OLE)):
+        message = f"{shown} is a workbook by its content, no CSV"
+        return [], [
+            error("file-unreadable", message, Where(shown), "give it its right name, or save it as CSV")
+        ]
+    text = decoded(content, shown)
+    if isinstance(text, Problem):
+        return [], [text]
+    sign = _sign(text[0])
+    rows = _rows(text[0], shown, sign)
+    if isinstance(rows, Problem):
+        return [], [rows]
+    return [Sheet(shown, tuple(rows), remark=f"{text[1]}, {SIGNS.get(sign, sign)}")], []
+
+
+def _rows(text: str, shown: str, sign: str) -> list[SheetRow] | Problem:
+    """Every record with its first line."""
+    said = SAID.match(text)
+    rows: list[SheetRow] = []
+    reader = csv.reader(
+        text[said.end() if said else 0 :].splitlines(keepends=True), delimiter=sign, strict=True
+    )
+    before = 1 if said else 0
+    line = before + 1
+    try:
+        for cells in reader:
+            if fault := _too_large(len(rows), cells):
+                return error("file-unreadable", f"{shown} {fault}", Where(shown, line), "is it a schedule?")
+            rows.append(SheetRow(line, tuple(map(text_value, cells))))
+            line = before + reader.line_num + 1
+    except csv.Error as reason:
+        message = f"not valid CSV: {reason}"
+        return error("file-unreadable", message, Where(shown, line), "close the quotes of every quoted cell")
+    return rows
+
+
+def _too_large(above: int, cells: list[str]) -> str:
+    """Why a record is none that a schedule can have, empty where it may be."""
+    if above >= ROWS_AT_MOST:
+        return f"has more than {ROWS_AT_MOST:,} rows"
+    return f"has more than {COLUMNS_AT_MOST} columns" if len(cells) > COLUMNS_AT_MOST else ""
+
+
+def _sign(text: str) -> str:
+    """The sign between cells: said in the first line, else that by which a header is known best."""
+    said = SAID.match(text)
+    if said:
+        return said[1]
+    bare = re.sub(r'"[^"]*"', "q", text[:100_000])
+    first = next((line for line in bare.splitlines() if line.strip(" ,;\t")), "")
+    return max(SIGNS, key=lambda sign: (_known(text, sign), first.count(sign)))
+
+
+def _known(text: str, sign: str) -> int:
+    """The most words of a header in one record, were the cells parted by this sign."""
+    words = column_words()
+    best = 0
+    try:
+        reader = csv.reader(
+            itertools.islice(text[:BEGINS].splitlines(keepends=True), LOOKED_AT), delimiter=sign
+        )
+        for cells in reader:
+            names = [plain_word(cell.partition("(")[0].partition("[")[0]) for cell in cells[:COLUMNS_AT_MOST]]
+            best = max(best, sum(name in words.key_of or name in words.ambiguous for name in names))
+    except csv.Error:
+        return best
+    return best

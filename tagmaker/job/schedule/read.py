@@ -1,0 +1,184 @@
+"""A schedule, CSV or workbook: readers make sheets of it, and one way leads from sheets to unit rows."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from tagmaker.job.model import UnitRow
+from tagmaker.job.schedule.body import Body
+from tagmaker.job.schedule.csv_sheet import read_csv
+from tagmaker.job.schedule.headers import HEADER_HINT, Head, find_header, read_head
+from tagmaker.job.schedule.result import Choices, Column, Left, ReadSheet, Spare
+from tagmaker.job.schedule.sheet import Sheet, SheetRow
+from tagmaker.job.schedule.xlsx_sheet import read_xlsx
+from tagmaker.problems import Problem, Where, error, note
+
+__all__ = ["READERS", "Schedule", "read_schedule"]
+
+READERS: dict[str, Callable[[Path, str], tuple[list[Sheet], list[Problem]]]] = {
+    ".csv": read_csv,
+    ".tsv": read_csv,
+    ".txt": read_csv,
+    ".xlsx": read_xlsx,
+}
+"""What reads a file of each ending; one file each."""
+SHEETS_HINT = 'name the sheets that count in job.toml: sheets = ["…"] in [job]'
+
+
+NONE_CHOSEN = Choices()
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """A schedule as understood, sheet by sheet."""
+
+    sheets: tuple[ReadSheet, ...] = ()
+
+    @property
+    def rows(self) -> list[UnitRow]:
+        """The unit rows of all sheets, in order."""
+        return [row for sheet in self.sheets for row in sheet.rows]
+
+    @property
+    def spares(self) -> list[Spare]:
+        """The rows of all sheets that name a spare port."""
+        return [spare for sheet in self.sheets for spare in sheet.spares]
+
+
+def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tuple[Schedule, list[Problem]]:
+    """A schedule's rows and how they were understood, with every problem of the file."""
+    reader = READERS.get(Path(shown).suffix.lower())
+    if reader is None and not path.is_file():
+        return Schedule(), [
+            error("file-unreadable", f"{shown} is not there or is no plain file", Where(shown))
+        ]
+    if reader is None:
+        message = f"{shown} is no file that is read: {', '.join(READERS)}"
+        return Schedule(), [error("file-unreadable", message, Where(shown), "save it as .xlsx or as CSV")]
+    sheets, problems = reader(path, shown)
+    if problems:
+        return Schedule(), problems
+    heads = {sheet.number: find_header(sheet, choices) for sheet in sheets if _counts(sheet, choices)}
+    if not any(at is not None for at in heads.values()):
+        return _no_header(sheets, shown, choices)
+    read: list[ReadSheet] = []
+    for sheet in sheets:
+        at = heads.get(sheet.number)
+        found, told = _skipped(sheet, choices) if at is None else _read_sheet(sheet, at, choices)
+        read += [found] if found else []
+        problems += told
+    schedule = Schedule(tuple(read))
+    return schedule, [*problems, *_contradictions(schedule)]
+
+
+def _contradictions(schedule: Schedule) -> list[Problem]:
+    """Ports that one row says are spare and another row uses."""
+    users = {(row.box.upper(), each): row for row in schedule.rows for each in row.port.upper().split("+")}
+    problems: list[Problem] = []
+    for spare in schedule.spares:
+        box = spare.box.upper()
+        row = next((users[box, each] for each in spare.letters if (box, each) in users), None)
+        if row:
+            message = f"port {spare.port} of {spare.box} is spare here, and {row.tag} hangs on it"
+            problems.append(error("cell-value", message, spare.where, f"see {row.where}", (box,)))
+    return problems
+
+
+def _counts(sheet: Sheet, choices: Choices) -> bool:
+    """Whether a sheet is looked at: named by the job where the job names any, else visible."""
+    return sheet.name in choices.sheets if choices.sheets and sheet.name else not sheet.is_hidden
+
+
+def _no_header(sheets: list[Sheet], shown: str, choices: Choices) -> tuple[Schedule, list[Problem]]:
+    """No row looks like a header: what was seen is told, or what the nearest lacks."""
+    counted = [sheet for sheet in sheets if _counts(sheet, choices) and not _is_empty(sheet)]
+    near = find_header(counted[0], choices, least=1) if len(counted) == 1 else None
+    if near is not None:
+        read, problems = _read_sheet(counted[0], near, choices)
+        return Schedule((read,)), problems
+    seen = "; ".join(_first_text(sheet) for sheet in sheets if not _is_empty(sheet))
+    message = f"{shown} has no header row" + (f"; it begins with {seen}" if seen else "")
+    where = Where(shown, 0 if sheets and sheets[0].name else 1)
+    return Schedule(), [error("columns-missing", message, where, HEADER_HINT)]
+
+
+def _is_empty(sheet: Sheet) -> bool:
+    return all(row.is_blank for row in sheet.rows)
+
+
+def _first_text(sheet: Sheet) -> str:
+    """A sheet's name and the beginning of its first filled row."""
+    row = next(row for row in sheet.rows if not row.is_blank)
+    texts = " | ".join(value.text[:24] for value in row.values[:8] if value.text)
+    return f"{sheet.name}: {texts}" if sheet.name else texts
+
+
+def _skipped(sheet: Sheet, choices: Choices) -> tuple[ReadSheet | None, list[Problem]]:
+    """A sheet that is no schedule is left out and told; a hidden one that looks like one is an error."""
+    if _is_empty(sheet):
+        return None, []
+    named_others = bool(choices.sheets) and sheet.name not in choices.sheets
+    left = ReadSheet(
+        sheet.where(), "", why="[job] sheets names others" if named_others else "no header of a schedule"
+    )
+    if named_others:
+        return left, []
+    if find_header(sheet, choices) is not None:
+        message = f"sheet {sheet.name!r} is hidden and looks like a schedule"
+        return left, [
+            error("column-hidden", message, sheet.where(), f"unhide it, delete it, or {SHEETS_HINT}")
+        ]
+    message = f"sheet {sheet.name!r} has no header of a schedule and is left out"
+    if choices.sheets:
+        return left, [
+            error("columns-missing", f"sheet {sheet.name!r} has no header row", sheet.where(), HEADER_HINT)
+        ]
+    return left, [note("sheet-skipped", message, sheet.where(), SHEETS_HINT)]
+
+
+def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, list[Problem]]:
+    """Every table of a sheet, one below the other."""
+    head = read_head(sheet, at, choices)
+    title = [row for row in sheet.rows[: head.top] if not row.is_blank]
+    columns: list[Column] = list(head.columns)
+    left = [_left(sheet, row, "above the header") for row in title]
+    problems = list(head.problems)
+    unknown = list(head.unknown)
+    bodies: list[Body] = []
+    while not head.problems:
+        left += _header_rows(sheet, head)
+        body = Body(sheet, head, choices)
+        body.read()
+        bodies.append(body)
+        left += body.left
+        problems += body.problems
+        if body.end >= len(sheet.rows):
+            break
+        head = read_head(sheet, body.end, choices, above=False)
+        columns += head.columns
+        problems += head.problems
+        unknown += head.unknown
+    return ReadSheet(
+        where=sheet.where(),
+        remark=sheet.remark,
+        columns=tuple(columns),
+        left=tuple(left),
+        filled=tuple(each for body in bodies for each in body.filled),
+        rows=tuple(row for body in bodies for row in body.rows),
+        spares=tuple(spare for body in bodies for spare in body.spares),
+        unknown=tuple(unknown),
+    ), problems
+
+
+def _header_rows(sheet: Sheet, head: Head) -> list[Left]:
+    """The rows that a header takes up."""
+    rows = sheet.rows[head.top : head.body]
+    whys = ["the header"] * len(rows)
+    if head.has_units:
+        whys[-1] = "the units"
+    return [_left(sheet, row, why) for row, why in zip(rows, whys, strict=True)]
+
+
+def _left(sheet: Sheet, row: SheetRow, why: str) -> Left:
+    at = next((at for at, value in enumerate(row.values) if value.text), 0)
+    return Left(sheet.where(row.line, at), f"{why}, hidden" if row.is_hidden else why, row.value(at).text)

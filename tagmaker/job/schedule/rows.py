@@ -1,0 +1,112 @@
+"""One way from cells to a unit row, whether the cells came from TOML or from a schedule."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from tagmaker.catalog.columns import REQUIRED
+from tagmaker.files.toml import TAG, TAG_HINT
+from tagmaker.job.model import UnitRow
+from tagmaker.problems import Problem, Where, error
+from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
+
+__all__ = ["Cell", "Fault", "unit_row"]
+
+Quantity = TypeVar("Quantity", Capacity, Length)
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Why a cell's text cannot be believed: a problem's code, what is said, how to mend it."""
+
+    code: str
+    message: str
+    hint: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A cell's text, its place, the unit that its column's header gives to bare numbers, what is wrong."""
+
+    text: str
+    where: Where
+    unit: str = ""
+    fault: Fault | None = None
+
+
+class _Reader:
+    """The cells of one row; problems are marked with the row's box, so that other boxes can go on."""
+
+    def __init__(self, cells: Mapping[str, Cell], where: Where) -> None:
+        self.cells = cells
+        self.where = where
+        self.problems: list[Problem] = []
+        self.unread: set[str] = set()
+        box = cells.get("box")
+        self.boxes = (box.text.upper(),) if box and not box.fault and TAG.fullmatch(box.text) else ()
+
+    def wrong(self, code: str, key: str, message: str, hint: str = "") -> None:
+        self.unread.add(key)
+        where = self.cells[key].where if key in self.cells else self.where
+        self.problems.append(error(code, message, where, hint, self.boxes))
+
+    def cell(self, key: str) -> Cell | None:
+        """A filled cell that can be believed."""
+        cell = self.cells.get(key)
+        if cell and cell.fault:
+            self.wrong(cell.fault.code, key, f"{key} {cell.fault.message}", cell.fault.hint)
+        return cell if cell and cell.text and not cell.fault else None
+
+    def text(self, key: str, *, at_most: int = 60) -> str:
+        cell = self.cell(key)
+        text = cell.text if cell else ""
+        if key in self.unread:
+            return ""
+        if not text and key in REQUIRED:
+            self.wrong("cell-missing", key, f"the row has no {key}")
+        if len(text) > at_most:
+            self.wrong("value-wrong", key, f"{key} is longer than {at_most} characters")
+            return ""
+        return text
+
+    def tag(self, key: str) -> str:
+        text = self.text(key)
+        if text and not TAG.fullmatch(text):
+            self.wrong("tag-wrong", key, f"{key} {text!r} is no tag", TAG_HINT)
+        return text
+
+    def capacity(self, key: str) -> Capacity | None:
+        cell = self.cell(key)
+        return self._known("capacity", key, read_capacity(cell.text, cell.unit)) if cell else None
+
+    def length(self, key: str) -> Length | None:
+        cell = self.cell(key)
+        return self._known("length", key, read_length(cell.text, cell.unit)) if cell else None
+
+    def _known(self, what: str, key: str, read: Quantity | Unreadable) -> Quantity | None:
+        if isinstance(read, Unreadable):
+            self.wrong(f"{what}-{read.kind}", key, read.message, read.hint)
+            return None
+        return read
+
+
+def unit_row(cells: Mapping[str, Cell], where: Where) -> tuple[UnitRow | None, list[Problem]]:
+    """The unit row that the cells say, with every problem; None where it has no unit, box or port."""
+    reader = _Reader(cells, where)
+    row = UnitRow(
+        tag=reader.tag("unit"),
+        box=reader.tag("box"),
+        port=reader.text("port"),
+        capacity=reader.capacity("capacity"),
+        room=reader.text("room"),
+        address=reader.text("address"),
+        liquid=reader.length("liquid"),
+        gas=reader.length("gas"),
+        insulation=reader.length("insulation"),
+        run=reader.length("run"),
+        cable=reader.length("cable"),
+        where=where,
+    )
+    if reader.unread.intersection(REQUIRED):
+        return None, reader.problems
+    return replace(row, unread=frozenset(reader.unread)), reader.problems

@@ -1,0 +1,161 @@
+"""Proof before print: every code of the finished files is read back and compared with what was meant.
+
+The reader shares no code with the encoders. A finished page is rasterised at its stock's dots; each code must
+read as the register has it and lie within its label.
+"""
+
+from collections import deque
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tagmaker.draw.marks import Bars, Page, flat
+from tagmaker.problems import Problem, Where, error
+from tagmaker.sheets.place import Placed
+from tagmaker.symbols.read import Found, page_pictures, read_print
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future
+
+__all__ = ["Expected", "Proof", "expected_of_labels", "expected_of_pages", "prove"]
+
+MM_AN_INCH = 25.4
+PLAIN_DOTS = 8  # a millimetre, for files that are printed on no dot grid
+HINT = "nothing was written; please report this"
+QR = frozenset({"qr"})
+QR_OR_BARS = frozenset({"qr", "code128"})  # a stock with bars takes a QR code where bars would be too thin
+READERS = 2
+PICTURES_HELD = 2  # of some 4 MB each
+SLACK_MM = 0.6  # a reader's corners are found to about a module
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """A code that must read on a page (from 1) within a rectangle in mm, and whose it is."""
+
+    page: int
+    text: str
+    x: float
+    y: float
+    width: float
+    height: float
+    where: Where
+    kinds: frozenset[str] = QR  # of symbols that it may stand in
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """How many codes read back of how many, and the problems of those that did not."""
+
+    read: int
+    of: int
+    problems: tuple[Problem, ...]
+
+
+def expected_of_labels(placed: Iterable[Placed]) -> list[Expected]:
+    """The codes of label files, each within its label as the register gives it."""
+    return [
+        Expected(
+            each.page,
+            each.label.tag.code,
+            each.x,
+            each.y,
+            *each.stock.label,
+            each.label.tag.where,
+            QR if each.stock.symbol == "qr" else QR_OR_BARS,
+        )
+        for each in placed
+        if each.stock.symbol != "none"
+    ]
+
+
+def expected_of_pages(pages: Sequence[Page], where: Where) -> list[Expected]:
+    """The codes of other files, each where its symbol was placed."""
+    found: list[Expected] = []
+    for number, page in enumerate(pages, start=1):
+        for mark in flat(page.marks):
+            if isinstance(mark, Bars):
+                width = max(column + columns for column, _, columns, _ in mark.runs) * mark.cell_width
+                height = max(row + rows for _, row, _, rows in mark.runs) * mark.cell_height
+                found.append(Expected(number, mark.text, mark.x, mark.y, width, height, where))
+    return found
+
+
+def prove(
+    name: str, pdf: bytes, expected: Sequence[Expected], pages: Sequence[Page], dots_per_mm: int
+) -> Proof:
+    """Read a file's codes back; a code that does not read, or that nobody meant, is a problem."""
+    dpi = (dots_per_mm or PLAIN_DOTS) * MM_AN_INCH
+    by_page: dict[int, list[Expected]] = {}
+    for each in expected:
+        by_page.setdefault(each.page, []).append(each)
+    unread: list[Problem] = []
+    unmeant: list[Problem] = []
+    for number, found in _read_pages(pdf, dpi, by_page):
+        wanted = by_page.pop(number)
+        missed, left = _compared(wanted, found, pages[number - 1])
+        unread += [_unread(f"{name} page {number}", each) for each in missed]
+        unmeant += [_unmeant(f"{name} page {number}", code, wanted[0].where) for code in left]
+    for number, wanted in by_page.items():
+        unread += [_unread(f"{name} page {number}, which is not there", each) for each in wanted]
+    return Proof(len(expected) - len(unread), len(expected), (*unread, *unmeant))
+
+
+def _read_pages(
+    pdf: bytes, dpi: float, by_page: Mapping[int, list[Expected]]
+) -> Iterator[tuple[int, list[Found]]]:
+    """What reads on each page that has codes, by its number; while some are read the next are rendered.
+
+    Reader and renderer let other threads run: two cores take little more than half the time of one. No more
+    than a few pictures are held.
+    """
+    from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415 — heavy, needed for proofs only
+
+    with ThreadPoolExecutor(READERS) as readers:
+        waiting: deque[tuple[int, Future[list[Found]]]] = deque()
+        numbers = sorted(by_page)
+        for number, picture in zip(numbers, page_pictures(pdf, dpi, only=numbers), strict=False):
+            kinds = sorted(QR.union(*(each.kinds for each in by_page[number])))
+            waiting.append((number, readers.submit(read_print, picture, dpi, kinds)))
+            if len(waiting) > PICTURES_HELD:
+                first, reading = waiting.popleft()
+                yield first, reading.result()
+        for number, reading in waiting:
+            yield number, reading.result()
+
+
+def _compared(expected: list[Expected], found: list[Found], page: Page) -> tuple[list[Expected], list[Found]]:
+    """What was meant and not found, and what was found and not meant (the same text elsewhere aside)."""
+    left = list(found)
+    missed: list[Expected] = []
+    for each in expected:
+        match = next((code for code in left if code.text == each.text and _within(code, each, page)), None)
+        if match:
+            left.remove(match)
+        else:
+            missed.append(each)
+    texts = {each.text for each in missed}
+    return missed, [code for code in left if code.text not in texts]
+
+
+def _unread(page_name: str, expected: Expected) -> Problem:
+    first = expected.text.split("\n")[0]
+    message = f"{page_name}: the code {first!r} does not read back where it was printed"
+    return error("code-unreadable", message, expected.where, HINT)
+
+
+def _unmeant(page_name: str, code: Found, where: Where) -> Problem:
+    first = code.text.split("\n")[0]
+    return error("code-unreadable", f"{page_name}: a code reads {first!r} where none was meant", where, HINT)
+
+
+def _within(code: Found, expected: Expected, page: Page) -> bool:
+    scale_x, scale_y, dx, dy = page.adjust or (1.0, 1.0, 0.0, 0.0)
+    left, top = scale_x * expected.x + dx, scale_y * expected.y + dy
+    right, bottom = left + scale_x * expected.width, top + scale_y * expected.height
+    return (
+        left - SLACK_MM <= code.x
+        and top - SLACK_MM <= code.y
+        and code.x + code.width <= right + SLACK_MM
+        and code.y + code.height <= bottom + SLACK_MM
+    )

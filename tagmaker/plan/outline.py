@@ -1,0 +1,101 @@
+"""A plan as `switches --json` and plan.json print it: records whose fields are the keys, in their order."""
+
+from dataclasses import dataclass
+
+import msgspec
+
+from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
+from tagmaker.units import Capacity, number_text
+
+__all__ = ["BankOutline", "BoardOutline", "BoxOutline", "PortOutline", "box_outline", "boxes_json", "btuh"]
+
+Btuh = int | float | None
+"""A capacity in Btu/h, at most three decimals; None where one is missing."""
+
+
+@dataclass(frozen=True, slots=True)
+class BankOutline:
+    """A bank: the switches that must be ON, those of them that are only checked, those left as found."""
+
+    name: str
+    on: tuple[int, ...]
+    factory: tuple[int, ...]
+    leave: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BoardOutline:
+    """A board: its place, its letters, how many positions have no port, its banks by number."""
+
+    place: str
+    ports: tuple[str, ...]
+    unfitted: int
+    banks: tuple[BankOutline, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PortOutline:
+    """A port or pair: `use` is single, joined or spare; the tags of its units by row."""
+
+    port: str
+    use: str
+    units: tuple[str, ...]
+    load_btuh: Btuh
+    limit_btuh: int | float
+
+
+@dataclass(frozen=True, slots=True)
+class BoxOutline:
+    """A box: boards left to right, ports by letter."""
+
+    tag: str
+    family: str
+    port_count: int
+    load_btuh: Btuh
+    boards: tuple[BoardOutline, ...]
+    ports: tuple[PortOutline, ...]
+
+
+def boxes_json(plan: Plan) -> list[dict[str, object]]:
+    """Every box in the job's order, as plain JSON values."""
+    plain: list[dict[str, object]] = msgspec.json.decode(
+        msgspec.json.encode(list(map(box_outline, plan.boxes)))
+    )
+    return plain
+
+
+def box_outline(box: BoxPlan) -> BoxOutline:
+    """One box as its record."""
+    return BoxOutline(
+        tag=box.row.tag,
+        family=box.row.family.name,
+        port_count=box.row.ports,
+        load_btuh=btuh(box.load),
+        boards=tuple(_board(board) for board in box.boards),
+        ports=tuple(_port(port) for port in box.ports),
+    )
+
+
+def btuh(load: Capacity | None) -> Btuh:
+    """A capacity as a JSON number: whole where it is whole, at most three decimals elsewhere."""
+    if load is None:
+        return None
+    text = number_text(load.btuh)
+    return float(text) if "." in text else int(text)
+
+
+def _board(board: Board) -> BoardOutline:
+    return BoardOutline(
+        board.place, board.letters, board.unfitted, tuple(_bank(bank) for bank in board.banks)
+    )
+
+
+def _bank(bank: BankPlan) -> BankOutline:
+    factory = tuple(switch.number for switch in bank.switches if switch.check_only)
+    leave = tuple(switch.number for switch in bank.switches if switch.state == "leave")
+    return BankOutline(bank.name, bank.on(), factory, leave)
+
+
+def _port(port: Port) -> PortOutline:
+    units = tuple(unit.tag for unit in port.units)
+    return PortOutline(port.name, port.use, units, btuh(port.load), btuh(port.limit) or 0)

@@ -1,0 +1,150 @@
+"""Two sets compared: what is to be moved, taken off, put on and looked at again, box by box."""
+
+from collections.abc import Iterator, Mapping
+
+from tagmaker.plan.outline import BankOutline, BoardOutline, BoxOutline, PortOutline
+from tagmaker.revisions.issued import Issued, IssuedPlacard, IssuedTag, same_codes
+from tagmaker.revisions.model import BoxChange, Changes, FactChange, PortChange, SwitchMove, UnitChange
+from tagmaker.revisions.renames import box_pairs, unit_changes
+
+__all__ = ["compare"]
+
+FACTS = ("shown", "place", "power", "system", "level", "fed_from")
+
+
+def compare(old: Issued, new: Issued) -> Changes:
+    """All that differs between what hangs on site and what the job says now."""
+    pairs = box_pairs(old, new)
+    units = unit_changes(old, new, pairs)
+    before, after = _Set(old), _Set(new)
+    boxes = (_box(before, was, after, now, units) for was, now in pairs)
+    told = tuple(
+        box
+        for box in boxes
+        if box.is_work or box.facts or box.ports or box.kind != "changed" or any(map(box.concerns, units))
+    )
+    return Changes(old.job, new.job, units, told)
+
+
+class _Set:
+    """A set's tags and placards by box."""
+
+    def __init__(self, issued: Issued) -> None:
+        self.placards = {each.box.upper(): each for each in issued.placards}
+        self.tags: dict[str, dict[str, IssuedTag]] = {}
+        for tag in issued.tags:
+            self.tags.setdefault(tag.box.upper(), {})[tag.code] = tag
+
+    def of(self, box: BoxOutline | None) -> tuple[Mapping[str, IssuedTag], IssuedPlacard | None]:
+        if box is None:
+            return {}, None
+        return self.tags.get(box.tag.upper(), {}), self.placards.get(box.tag.upper())
+
+
+def _box(
+    before: _Set,
+    was: BoxOutline | None,
+    after: _Set,
+    now: BoxOutline | None,
+    units: tuple[UnitChange, ...],
+) -> BoxChange:
+    kind = _kind(was, now)
+    is_new = kind in {"new", "replaced"}
+    old_tags, old_placard = before.of(was)
+    new_tags, new_placard = after.of(now)
+    same = same_codes(old_tags, new_tags)
+    off = tuple(tag for code, tag in old_tags.items() if code not in same)
+    on = tuple(tag for code, tag in new_tags.items() if code not in same)
+    ports = tuple(_ports(was, now))
+    differs = (old_placard.says if old_placard else "") != (new_placard.says if new_placard else "")
+    shown = new_placard or old_placard
+    return BoxChange(
+        kind=kind,
+        was=was.tag if was else "",
+        now=now.tag if now else "",
+        place=shown.place if shown else "",
+        power=shown.power if shown else "",
+        boards=tuple(board.place for board in now.boards) if now and is_new else (),
+        facts=tuple(_facts(old_placard, new_placard)),
+        switches=tuple(_switches(None if is_new else was, now)),
+        ports=ports,
+        tags_off=off,
+        tags_on=on,
+        placard_off=old_placard if differs else None,
+        placard_on=new_placard if differs else None,
+        bands=(old_placard.bands if old_placard else "") != (new_placard.bands if new_placard else ""),
+        check=_letters_to_check(now, ports, (*off, *on), units),
+    )
+
+
+def _kind(was: BoxOutline | None, now: BoxOutline | None) -> str:
+    if was is None or now is None:
+        return "new" if was is None else "gone"
+    if _hardware(was) != _hardware(now):
+        return "replaced"
+    return "changed" if was.tag.upper() == now.tag.upper() else "renamed"
+
+
+def _hardware(box: BoxOutline) -> object:
+    """What cannot be changed without another box: its family, its size, how its boards are made."""
+    boards = [(board.place, board.ports, board.unfitted, len(board.banks)) for board in box.boards]
+    return box.family, box.port_count, boards
+
+
+def _facts(was: IssuedPlacard | None, now: IssuedPlacard | None) -> Iterator[FactChange]:
+    if was and now:
+        for what in FACTS:
+            old, new = str(getattr(was, what)), str(getattr(now, what))
+            if old != new and (what != "shown" or was.box == now.box):
+                yield FactChange(what, old, new)
+
+
+def _ports(was: BoxOutline | None, now: BoxOutline | None) -> Iterator[PortChange]:
+    """Ports and pairs that differ, by their first letter."""
+    old: dict[str, PortOutline] = {port.port: port for port in was.ports} if was else {}
+    new: dict[str, PortOutline] = {port.port: port for port in now.ports} if now else {}
+    for name in sorted(old.keys() | new.keys()):
+        if old.get(name) != new.get(name):
+            yield PortChange(name, old.get(name), new.get(name))
+
+
+def _switches(was: BoxOutline | None, now: BoxOutline | None) -> Iterator[SwitchMove]:
+    """Every switch that must stand otherwise; on a board that is new there, those that are not OFF."""
+    old = {board.place: board for board in was.boards} if was else {}
+    for board in now.boards if now else ():
+        there = old.get(board.place)
+        for number, bank in enumerate(board.banks, start=1):
+            states = _states(bank)
+            earlier = _states(_bank(there, number)) if there else {}
+            for switch in sorted(states.keys() | earlier.keys()):
+                before = earlier.get(switch, "off") if there else ""
+                after = states.get(switch, "off")
+                if before != after:
+                    yield SwitchMove(board.place, number, bank.name, switch, before, after, bank.on)
+
+
+def _bank(board: BoardOutline, number: int) -> BankOutline:
+    return board.banks[number - 1] if number <= len(board.banks) else BankOutline("", (), (), ())
+
+
+def _states(bank: BankOutline) -> dict[int, str]:
+    """The switches that are not OFF."""
+    return dict.fromkeys(bank.on, "on") | dict.fromkeys(bank.leave, "leave")
+
+
+def _letters_to_check(
+    now: BoxOutline | None,
+    ports: tuple[PortChange, ...],
+    tags: tuple[IssuedTag, ...],
+    units: tuple[UnitChange, ...],
+) -> tuple[str, ...]:
+    """Letters that differ, at which a tag is taken off or put on, or whose unit or its pipes are others."""
+    if now is None:
+        return ()
+    letters = {tag.port for tag in tags}
+    letters |= {letter for port in ports for letter in port.port.split("+")}
+    for unit in units:
+        if unit.now and unit.is_work and unit.now.box == now.tag:
+            letters |= set(unit.now.port.split("+"))
+    fitted = [letter for port in now.ports for letter in port.port.split("+")]
+    return tuple(letter for letter in sorted(fitted) if letter in letters)

@@ -1,0 +1,135 @@
+"""The changes from one set to another; the fields are the keys of `changes --json`."""
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+
+from tagmaker.plan.outline import PortOutline
+from tagmaker.revisions.issued import IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
+
+__all__ = ["BoxChange", "Changes", "FactChange", "PortChange", "SwitchMove", "UnitChange"]
+
+ON_SITE = {"capacity_btuh", "address", "liquid", "gas", "insulation"}
+"""Facts of a unit's row that are so on site, not on paper alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class SwitchMove:
+    """A switch to move: `was` and `now` are on, off or leave; `was` is empty on a board that is new there.
+
+    `then_on` are the switches of its bank that are ON when all is done.
+    """
+
+    board: str
+    bank: int
+    name: str
+    switch: int
+    was: str
+    now: str
+    then_on: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PortChange:
+    """A port or pair that differs; None where there is no such port or pair."""
+
+    port: str
+    was: PortOutline | None
+    now: PortOutline | None
+
+
+@dataclass(frozen=True, slots=True)
+class FactChange:
+    """A fact of a box (place, power, …) that differs."""
+
+    what: str
+    was: str
+    now: str
+
+
+@dataclass(frozen=True, slots=True)
+class UnitChange:
+    """A unit that was added, removed, renamed, moved to another port, or is described otherwise (changed).
+
+    `facts` are those of its row that differ; `moved` may have some too.
+    """
+
+    kind: str
+    was: IssuedUnit | None
+    now: IssuedUnit | None
+    facts: tuple[FactChange, ...] = ()
+
+    @property
+    def on_site(self) -> tuple[FactChange, ...]:
+        """The facts that ask to look at the unit: another machine, another address, other pipes."""
+        return tuple(fact for fact in self.facts if fact.what in ON_SITE)
+
+    @property
+    def is_work(self) -> bool:
+        """Whether anything is to be done at the unit or at its port."""
+        return self.kind in {"added", "removed", "moved"} or bool(self.on_site)
+
+
+@dataclass(frozen=True, slots=True)
+class BoxChange:
+    """What a box asks for: `kind` is new, gone, renamed, replaced (another size or family) or changed.
+
+    `was` is its earlier tag, `now` the present one, either empty; `place` and `power` are where it hangs and
+    where its power is isolated. `boards` are the places of its boards where all of them are new there.
+    `tags_off` hang there and must go, `tags_on` are to be printed; the placard is told where it differs.
+    `bands` says whether pipe identification bands are to be replaced, `check` the letters at which pipes and
+    cables are to be looked at again.
+    """
+
+    kind: str
+    was: str
+    now: str
+    place: str
+    power: str
+    boards: tuple[str, ...]
+    facts: tuple[FactChange, ...]
+    switches: tuple[SwitchMove, ...]
+    ports: tuple[PortChange, ...]
+    tags_off: tuple[IssuedTag, ...]
+    tags_on: tuple[IssuedTag, ...]
+    placard_off: IssuedPlacard | None
+    placard_on: IssuedPlacard | None
+    bands: bool
+    check: tuple[str, ...]
+
+    @property
+    def is_work(self) -> bool:
+        """Whether anything is to be done on site, what its units ask for aside."""
+        things = (self.switches, self.tags_off, self.tags_on, self.placard_off, self.placard_on, self.bands)
+        return any(things)
+
+    def concerns(self, unit: UnitChange) -> bool:
+        """Whether a unit that differs hung or hangs here."""
+        return self.had(unit) or self.has(unit)
+
+    def had(self, unit: UnitChange) -> bool:
+        """Whether a unit that differs hung here."""
+        return unit.was is not None and unit.was.box == self.was
+
+    def has(self, unit: UnitChange) -> bool:
+        """Whether a unit that differs hangs here now."""
+        return unit.now is not None and unit.now.box == self.now
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """All that differs, boxes as in the new job and then those that are gone."""
+
+    was: IssuedJob
+    now: IssuedJob
+    units: tuple[UnitChange, ...]
+    boxes: tuple[BoxChange, ...]
+
+    @property
+    def is_work(self) -> bool:
+        """Whether anything is to be done on site."""
+        return any(box.is_work for box in self.boxes) or any(unit.is_work for unit in self.units)
+
+    def of_boxes(self, keys: Collection[str]) -> "Changes":
+        """What concerns these boxes of the new job, in capitals; all of it where none is named."""
+        boxes = tuple(box for box in self.boxes if not keys or box.now.upper() in keys)
+        return replace(self, boxes=boxes)

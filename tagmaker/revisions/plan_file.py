@@ -1,0 +1,150 @@
+"""plan.json: the whole plan of a set, for other programs and for the next revision."""
+
+import datetime as dt
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import msgspec
+
+from tagmaker import __version__
+from tagmaker.files.plain import read_plain
+from tagmaker.plan.outline import BoxOutline, Btuh
+from tagmaker.problems import Problem, Where, error
+from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
+from tagmaker.revisions.selection import Part
+from tagmaker.units import CAPACITY_UNITS
+
+__all__ = ["BYTES_AT_MOST", "PLAN_FILE", "PlanFile", "find_plan_file", "plan_json", "read_plan_file"]
+
+PLAN_FILE = "plan.json"
+PORT_KINDS = ("liquid", "gas", "cable", "terminal")
+KINDS = {(kind, end) for kind in PORT_KINDS for end in ("box", "unit")} | {
+    (kind, "box") for kind in ("locator", "main-liquid", "main-suction", "main-hot-gas")
+}
+BTUH_AT_MOST = 10**20
+BYTES_AT_MOST = 200_000_000
+HINT = "name the plan.json of a whole set that `tagmaker make` wrote"
+
+
+@dataclass(frozen=True, slots=True)
+class PartSaid:
+    """What a set is limited to; `since` is the revision of the earlier set of which it is the update."""
+
+    boxes: tuple[str, ...]
+    ports: tuple[str, ...]
+    stage: str
+    kit: str
+    since: str
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemSaid:
+    """A warning or note with which the set was made."""
+
+    severity: str
+    code: str
+    message: str
+    where: str
+    hint: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFile:
+    """The whole file; the fields are its keys."""
+
+    program: str
+    job: IssuedJob
+    digest: str
+    proof: bool
+    partial: bool
+    part: PartSaid
+    files: tuple[str, ...]
+    boxes: tuple[BoxOutline, ...]
+    units: tuple[IssuedUnit, ...]
+    placards: tuple[IssuedPlacard, ...]
+    tags: tuple[IssuedTag, ...]
+    problems: tuple[ProblemSaid, ...]
+
+
+def plan_json(
+    issued: Issued, files: Iterable[str], problems: Iterable[Problem], part: Part, *, proof: bool
+) -> bytes:
+    """The plan with its job's head, the files of the set, and what a part of it is limited to."""
+    since = part.since.issued.job.revision if part.since else ""
+    content = PlanFile(
+        program=f"tagmaker {__version__}",
+        job=issued.job,
+        digest=issued.digest,
+        proof=proof,
+        partial=part.is_limited,
+        part=PartSaid(part.boxes, part.ports, part.stage, part.kit, since),
+        files=(*files, PLAN_FILE),
+        boxes=issued.boxes,
+        units=issued.units,
+        placards=issued.placards,
+        tags=issued.tags,
+        problems=tuple(ProblemSaid(**problem.as_json()) for problem in problems),
+    )
+    # json, unlike msgspec, takes a file name that is no Unicode text, as a problem may tell
+    text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
+    return msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
+
+
+def find_plan_file(path: Path) -> Path:
+    """The file itself, of a set's folder too."""
+    return path / PLAN_FILE if path.is_dir() else path
+
+
+def read_plan_file(path: Path) -> Issued | Problem:
+    """What an earlier set says; the problem where it is none, or only a part of one."""
+    path, where = find_plan_file(path), Where(path.name)
+    try:
+        if not path.is_file():
+            return error("plan-unreadable", f"{path} is not there, or is no plan.json", where, HINT)
+        found = msgspec.json.decode(read_plain(path, BYTES_AT_MOST), type=PlanFile)
+        _check(found)
+    except OSError as reason:
+        return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
+    except (msgspec.MsgspecError, ValueError, RecursionError) as reason:
+        return error("plan-unreadable", f"{path} is no plan.json of this program: {reason}", where, HINT)
+    part = found.part
+    if part.boxes or part.ports or part.stage or part.kit:
+        return error(
+            "plan-partial", f"{path} is of a part of a job: the rest cannot be compared", where, HINT
+        )
+    return Issued(found.job, found.digest, found.boxes, found.units, found.tags, found.placards)
+
+
+def _check(found: PlanFile) -> None:
+    """Raise ValueError where a value of the right type is none that this program writes."""
+    for text in filter(None, (found.job.date, *(each.date for each in found.placards))):
+        dt.date.fromisoformat(text)
+    if found.job.capacity_unit not in CAPACITY_UNITS:
+        raise ValueError(f"{found.job.capacity_unit!r} is no unit of capacities")
+    if not all(load is None or 0 <= load <= BTUH_AT_MOST for load in _loads(found)):
+        raise ValueError("a load is no capacity")
+    if not {(tag.kind, tag.end) for tag in found.tags} <= KINDS:
+        raise ValueError("a tag is of a kind that does not exist")
+    _check_names(found)
+
+
+def _loads(found: PlanFile) -> Iterator[Btuh]:
+    yield from (unit.capacity_btuh for unit in found.units)
+    for box in found.boxes:
+        yield from (load for port in box.ports for load in (port.load_btuh, port.limit_btuh))
+
+
+def _check_names(found: PlanFile) -> None:
+    """Raise ValueError where a thing is named twice, or is of a box that is not there."""
+    boxes = [box.tag.upper() for box in found.boxes]
+    placards = [each.box.upper() for each in found.placards]
+    units = [unit.unit.upper() for unit in found.units]
+    codes = [tag.code for tag in found.tags]
+    for what, names in (("box", boxes), ("placard", placards), ("unit", units), ("tag", codes)):
+        if len(set(names)) < len(names):
+            raise ValueError(f"it has a {what} twice")
+    of_boxes = {*(unit.box.upper() for unit in found.units), *(tag.box.upper() for tag in found.tags)}
+    if set(boxes) != set(placards) or not of_boxes <= set(boxes):
+        raise ValueError("its boxes, placards, units and tags do not agree")

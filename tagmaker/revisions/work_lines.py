@@ -1,0 +1,189 @@
+"""Changes as lines of work, each with what to do, for the terminal and for the sheet that is taken along."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from tagmaker.catalog.words import Words
+from tagmaker.plan.outline import PortOutline
+from tagmaker.revisions.connections import Line, at, facts_text, load_text, off_lines, on_lines, unit_lines
+from tagmaker.revisions.issued import IssuedTag
+from tagmaker.revisions.model import BoxChange, Changes, PortChange, SwitchMove, UnitChange
+from tagmaker.tags.work_list import Punch, Told
+
+__all__ = ["told_changes"]
+
+BOX_END = "box"
+WHOLE = {"new", "gone", "renamed"}
+"""Kinds of boxes at which every tag comes off or goes on."""
+
+
+def told_changes(changes: Changes, words: Words) -> list[Told]:
+    """Every box that differs, its lines numbered over the whole job, with what is only to be known."""
+    told: list[Told] = []
+    number = 0
+    for box in changes.boxes:
+        lines: list[Punch] = []
+        for place, what, to_do in _lines(changes, box, words):
+            number += 1
+            lines.append(Punch(box.now or box.was, place, what, to_do, number=number))
+        told.append(Told(box.now or box.was, box.place, lines, (), tuple(_notes(changes, box, words))))
+    return told
+
+
+def _lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
+    """Place, what, and how, in the order in which it is done.
+
+    Power off comes first. What is disconnected has its old tags still, what is connected has its new ones.
+    """
+    if box.kind != "changed":
+        what = words(f"changes.{box.kind}", was=box.was, now=box.now)
+        yield words("changes.box"), what, words(f"changes.{box.kind}_how")
+    opens = _opens(box)
+    if opens:
+        yield words("changes.power"), words("changes.power_what"), _isolated(box, words)
+    yield from _switch_lines(box, words)
+    yield from off_lines(changes, box, words)
+    yield from _tag_lines("off", box.was if box.kind in WHOLE else "", box.tags_off, words)
+    yield from _tag_lines("on", box.now if box.kind in WHOLE else "", box.tags_on, words)
+    yield from on_lines(changes, box, words)
+    yield from unit_lines(changes, box, words)
+    if box.placard_off or box.placard_on:
+        yield words("changes.placard"), *_placard(box, words)
+    if box.bands:
+        yield words("changes.bands"), words("changes.bands_what"), words("changes.bands_how")
+    if box.check:
+        many = "ports" if len(box.check) > 1 else "port"
+        ports = words(f"changes.{many}", ports=" ".join(box.check), port=box.check[0])
+        yield ports, words("changes.check"), words("changes.check_how")
+    if opens:
+        yield words("changes.restart"), words("changes.restart_what"), words("changes.restart_how")
+
+
+def _isolated(box: BoxChange, words: Words) -> str:
+    how = words("changes.power_how")
+    return words("changes.power_at", power=box.power, how=how) if box.power else how
+
+
+def _opens(box: BoxChange) -> bool:
+    """Whether the control box is opened: a switch is moved, or a tag hung at a terminal."""
+    at_terminals = any(
+        tag.kind in {"terminal", "cable"} and tag.end == BOX_END for tag in (*box.tags_off, *box.tags_on)
+    )
+    return bool(box.switches or box.boards) or at_terminals
+
+
+def _switch_lines(box: BoxChange, words: Words) -> Iterator[Line]:
+    new = box.boards or tuple(dict.fromkeys(move.board for move in box.switches if not move.was))
+    for board in new:
+        moves = [move for move in box.switches if move.board == board]
+        place = words("changes.board", board=board)
+        yield place, words("changes.set_board"), _settings(moves, words)
+    for move in (each for each in box.switches if each.board not in new):
+        was, now = words(f"state.{move.was}"), words(f"state.{move.now}")
+        what = words("changes.move", bank=move.name, switch=move.switch, was=was, now=now)
+        yield words("changes.board", board=move.board), what, _then(move, words)
+
+
+def _settings(moves: Sequence[SwitchMove], words: Words) -> str:
+    """A whole board in words: what is ON, what is left, all else OFF."""
+    text = words("changes.settings", on=_by_bank(moves, "on", words) or words("changes.none"))
+    left = _by_bank(moves, "leave", words)
+    return f"{text}; {words('changes.left', switches=left)}" if left else text
+
+
+def _by_bank(moves: Iterable[SwitchMove], state: str, words: Words) -> str:
+    """The switches of each bank that are to be in a state."""
+    banks: dict[tuple[int, str], list[str]] = {}
+    for move in moves:
+        if move.now == state:
+            banks.setdefault((move.bank, move.name), []).append(str(move.switch))
+    return ", ".join(
+        words("changes.of_bank", bank=name, switches=" ".join(switches))
+        for (_, name), switches in banks.items()
+    )
+
+
+def _then(move: SwitchMove, words: Words) -> str:
+    on = " ".join(map(str, move.then_on)) or words("changes.none")
+    return words("changes.then", bank=move.name, on=on)
+
+
+def _tag_lines(verb: str, whole: str, tags: Iterable[IssuedTag], words: Words) -> Iterator[Line]:
+    """Tags to take off, or to put on, a line for each port's end; one for all at a box that is named."""
+    if whole:
+        here = [tag for tag in tags if tag.end == BOX_END]
+        tags = [tag for tag in tags if tag.end != BOX_END]
+        if here:
+            how = words("changes.tags_all_how", box=whole.upper())
+            yield words("changes.box"), words(f"changes.tags_all_{verb}", count=len(here)), how
+    groups: dict[tuple[str, tuple[str, ...]], list[IssuedTag]] = {}
+    for tag in tags:
+        groups.setdefault((tag.port, tag.units if tag.end != BOX_END else ()), []).append(tag)
+    for (port, units), group in sorted(groups.items(), key=lambda item: item[0]):
+        kinds = ", ".join(words(f"tag.{tag.kind.replace('-', '_')}") for tag in group)
+        place = words("changes.port", port=port) if port else words("changes.box")
+        where = _unit_end(group[0], words) if units else words("changes.at_box")
+        codes = ", ".join(tag.code for tag in group)
+        told = words(f"changes.tags_{verb}", where=where, kinds=kinds)
+        strip = next((tag.strip for tag in group if verb == "on" and tag.strip), "")
+        yield place, told, f"{codes} {words('changes.strip', board=strip)}" if strip else codes
+
+
+def _unit_end(tag: IssuedTag, words: Words) -> str:
+    rooms = ", ".join(tag.rooms)
+    unit = ", ".join(tag.units)
+    return (
+        words("changes.at_unit_in", unit=unit, room=rooms) if rooms else words("changes.at_unit", unit=unit)
+    )
+
+
+def _placard(box: BoxChange, words: Words) -> tuple[str, str]:
+    on, off = box.placard_on, box.placard_off
+    if on and off:
+        what = words("changes.placard_replace", was=off.revision, now=on.revision)
+    elif on:
+        return words("changes.placard_on", revision=on.revision), words("changes.placard_on_how")
+    else:
+        what = words("changes.placard_off", revision=off.revision if off else "")
+    return what, words("changes.placard_how")
+
+
+# --- what is only to be known -------------------------------------------------------------------------------
+
+
+def _notes(changes: Changes, box: BoxChange, words: Words) -> Iterator[str]:
+    yield from (text for unit in changes.units if box.concerns(unit) for text in _unit_notes(unit, words))
+    for fact in box.facts:
+        was, now = (text or words("changes.nothing") for text in (fact.was, fact.now))
+        yield words("changes.fact", what=words(f"changes.{fact.what}"), was=was, now=now)
+    ports = () if box.kind in {"new", "gone"} else box.ports
+    yield from (_port_note(port, changes.now.capacity_unit, words) for port in ports if _is_used(port))
+
+
+def _unit_notes(change: UnitChange, words: Words) -> Iterator[str]:
+    """What became of a unit, and what of it differs on paper alone."""
+    was, now = change.was, change.now
+    told = now or was
+    name = told.unit if told else ""
+    if change.kind != "changed":
+        old = was.unit if was and change.kind == "renamed" else name
+        yield words(f"changes.unit_{change.kind}", unit=old, now=name, was_at=at(was), now_at=at(now))
+    facts = [fact for fact in change.facts if fact not in change.on_site]
+    if facts:
+        yield words("changes.unit_facts", unit=name, at=at(now), facts=facts_text(facts, "", words))
+
+
+def _is_used(port: PortChange) -> bool:
+    return any(each and each.units for each in (port.was, port.now))
+
+
+def _port_note(port: PortChange, unit: str, words: Words) -> str:
+    was, now = (_port(each, unit, words, is_pair="+" in port.port) for each in (port.was, port.now))
+    return words("changes.load", port=port.port, was=was, now=now, unit=unit)
+
+
+def _port(port: PortOutline | None, unit: str, words: Words, *, is_pair: bool) -> str:
+    if port is None:
+        return words("changes.no_pair" if is_pair else "changes.no_port")
+    if port.use == "spare":
+        return words("changes.spare")
+    return f"{', '.join(port.units)} {load_text(port.load_btuh, unit)}/{load_text(port.limit_btuh, unit)}"

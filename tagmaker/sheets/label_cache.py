@@ -1,0 +1,117 @@
+"""Labels that differ in nothing but figures and the port's letter are laid out once: most of a job's do.
+
+The face's figures are all equally wide, and one size serves every letter that is not wider than most. So a
+tag is laid out with stand-ins for them, and what was laid out serves every tag that is alike.
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from tagmaker.catalog.stock import Stock
+from tagmaker.catalog.words import Words
+from tagmaker.draw.marks import Bars, Mark, Text
+from tagmaker.problems import Problem, Where
+from tagmaker.sheets.label import FittedLabel, fit_label
+from tagmaker.symbols.encode import code128, qr, qr_columns
+from tagmaker.tags.model import Tag
+from tagmaker.typeset.fonts import FIGURES, LETTER, has_stand_ins, may_stand_for
+
+__all__ = ["fit_alike"]
+
+FIGURE = re.compile("[0-9]")
+FIGURE_NUMBERS = tuple(map(ord, FIGURES))
+STAND_INS = frozenset(FIGURES + LETTER)
+NOWHERE = Where("")
+BETWEEN = "\0"  # of two texts; no text holds one
+UNCODED = "A"  # so often in place of a code
+Fill = Callable[[dict[int, str], str], Mark]
+"""Makes a mark for a tag: of what it puts in place of stand-ins, and its code."""
+
+
+@dataclass(frozen=True, slots=True)
+class _LaidOut:
+    """A label of tags that are alike: its marks, with what makes those that differ; its letter's height."""
+
+    marks: tuple[tuple[Mark, Fill | None], ...]
+    letter_caps: float
+
+
+def fit_alike(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
+    """The tag laid out for its stock as `fit_label` does it, or what was laid out for one that is alike."""
+    if not has_stand_ins() or not _is_common(tag.code, stock.symbol):
+        return fit_label(tag, stock, words)
+    common, figures = _common(tag)
+    laid_out = _laid_out(common, stock, words)
+    if laid_out is None or len(figures) >= len(FIGURES):
+        return fit_label(tag, stock, words)  # so that problems name this very tag
+    signs = dict(zip(FIGURE_NUMBERS, figures, strict=False))
+    signs[ord(LETTER)] = tag.port
+    marks = [fill(signs, tag.code) if fill else mark for mark, fill in laid_out.marks]
+    return FittedLabel(tag, tuple(marks), laid_out.letter_caps), ()
+
+
+def _common(tag: Tag) -> tuple[Tag, list[str]]:
+    """The tag with stand-ins, without what no label shows; and its figures."""
+    texts = BETWEEN.join((tag.box_shown, tag.remark, *tag.units, *tag.rooms))
+    parts = FIGURE.split(texts)
+    standing = "".join([sign for pair in zip(parts, FIGURES, strict=False) for sign in pair])
+    shown, remark, *names = standing[:-1].split(BETWEEN)
+    count = len(tag.units)
+    common = replace(
+        tag,
+        code=UNCODED * len(tag.code),
+        box="",
+        box_shown=shown,
+        port=LETTER if may_stand_for(tag.port) else tag.port,
+        units=tuple(names[:count]),
+        rooms=tuple(names[count:]),
+        remark=remark,
+        where=NOWHERE,
+        board="",
+    )
+    return common, FIGURE.findall(texts)
+
+
+def _is_common(code: str, symbol: str) -> bool:
+    """Whether a code's symbol is as large as that of as many letters."""
+    letters = UNCODED * len(code)
+    bars = symbol != "code128" or code128(code).columns == code128(letters).columns
+    return symbol == "none" or (bars and qr_columns(code) == qr_columns(letters))
+
+
+@lru_cache(maxsize=4096)
+def _laid_out(common: Tag, stock: Stock, words: Words) -> _LaidOut | None:
+    """A label of tags that are alike; None where it does not fit."""
+    label, _ = fit_label(common, stock, words)
+    if label is None:
+        return None
+    return _LaidOut(tuple((mark, _fill(mark)) for mark in label.marks), label.letter_caps)
+
+
+def _fill(mark: Mark) -> Fill | None:
+    if isinstance(mark, Bars):
+        return _code_of(mark)
+    if isinstance(mark, Text) and not STAND_INS.isdisjoint(mark.text):
+        return _text_of(mark)
+    return None
+
+
+def _code_of(mark: Bars) -> Fill:
+    encode = qr if mark.runs == qr(mark.text).runs else code128
+
+    def fill(_signs: dict[int, str], code: str) -> Mark:
+        return Bars(mark.x, mark.y, mark.cell_width, mark.cell_height, encode(code).runs, code)
+
+    return fill
+
+
+def _text_of(mark: Text) -> Fill:
+    x, y, text, face, size = mark.x, mark.y, mark.text, mark.face, mark.size
+    align, ink, role = mark.align, mark.ink, mark.role
+
+    def fill(signs: dict[int, str], _code: str) -> Mark:
+        return Text(x, y, text.translate(signs), face, size, align, ink, role)
+
+    return fill

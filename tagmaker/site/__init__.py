@@ -1,0 +1,1 @@
+"""What comes back from site: scanned codes, filled-in walks."""

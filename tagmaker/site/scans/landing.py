@@ -1,0 +1,176 @@
+"""The landing check: tags in the order in which they were scanned tell whether anything is crossed.
+
+A terminal's tag opens its port; every cable and pipe tag until the next terminal's must be of that letter. It
+proves that the stickers agree, and nothing else.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from tagmaker.plan.model import BoxPlan, Plan, Port
+from tagmaker.site.scans.codes import Scan, TagCode
+
+__all__ = ["PROVES", "Crossing", "Landing", "PortResult"]
+
+PROVES = (
+    "This shows that stickers agree. It does not show that a cable was rung out or a line traced: "
+    "those are lines of the walk."
+)
+WHAT = {"COM": "cable", "LIQ": "liquid line", "GAS": "gas line"}
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """A tag scanned at a terminal that is not its own: both ends, and how to mend it."""
+
+    terminal: str
+    tag: str
+    message: str
+    mend: str
+
+
+@dataclass
+class _Visit:
+    """A terminal as scanned once: which of cable, liquid and gas were found there, and what is crossed."""
+
+    seen: set[str] = field(default_factory=set)
+    crossings: list[Crossing] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class PortResult:
+    """A terminal's result (agree, missing, crossed, not scanned) with what is missing or crossed."""
+
+    box: str
+    letter: str
+    result: str
+    missing: tuple[str, ...] = ()
+    crossings: tuple[Crossing, ...] = ()
+
+
+@dataclass
+class Landing:
+    """A landing check in progress; tags go in one by one, each answered with one clear line.
+
+    `known` are the codes of all the job's tags; a tag that is none of them is told of and not counted.
+    """
+
+    plan: Plan
+    known: frozenset[str]
+    visits: dict[tuple[str, str], list[_Visit]] = field(default_factory=dict)
+    at: tuple[str, str] | None = None
+
+    def put(self, scan: Scan) -> str:
+        """Take one scan; the line that answers it."""
+        tag = scan.tag
+        if tag is None or not tag.port:
+            return (
+                f"{scan.text.splitlines()[0] if scan.text else ''}: {scan.kind}, no part of the landing check"
+            )
+        if tag.what == "TRM":
+            return self._open(tag)
+        if self.at is None:
+            return f"{scan.text}: scan a terminal first; this tag is not counted"
+        return self._land(scan.text, tag, self.at)
+
+    def _open(self, tag: TagCode) -> str:
+        self.at = None
+        box = self._box(tag.box)
+        port = self._port(box, tag.port) if box else None
+        if box is None or port is None:
+            return f"{tag.box}/{tag.port}: the job has no such terminal"
+        self.at = (box.row.key, tag.port)
+        visits = self.visits.setdefault(self.at, [])
+        visits.append(_Visit())
+        again = " again" if len(visits) > 1 else ""
+        return f"terminal {box.row.tag} {tag.port}{again}: {self._expects(port, tag.port)}"
+
+    def leave(self) -> None:
+        """The scans that follow belong to no terminal until one is scanned."""
+        self.at = None
+
+    def _expects(self, port: Port, letter: str) -> str:
+        if port.use == "spare":
+            return "spare; its capped stubs are expected, no cable"
+        if not _is_cabled(port, letter):
+            return f"second terminal of {port.name}; its pipes are expected, no cable"
+        return f"expects {', '.join(unit.tag for unit in port.units)}"
+
+    def _land(self, text: str, tag: TagCode, at: tuple[str, str]) -> str:
+        visit = self.visits[at][-1]
+        wrong = self._wrong(tag, at)
+        if wrong:
+            crossing = Crossing(f"{at[0]} {at[1]}", text, *wrong)
+            if crossing not in visit.crossings:
+                visit.crossings.append(crossing)
+            return f"CROSSED: {crossing.message}; {crossing.mend}"
+        if text.upper() not in self.known:
+            return f"  {text}: no tag of this job as it is today (an older one?); not counted"
+        if tag.unit:
+            return f"  {text}: the letter agrees, but this is a tag of the unit's end; not counted"
+        visit.seen.add(tag.what)
+        return f"  {text}: agrees with terminal {at[0]} {at[1]}"
+
+    def _wrong(self, tag: TagCode, at: tuple[str, str]) -> tuple[str, str] | None:
+        """What is crossed and how to mend it; None where the tag belongs to this terminal."""
+        box = self._box(at[0])
+        port = self._port(box, at[1]) if box else None
+        what = WHAT[tag.what]
+        whose = f" of {tag.unit}" if tag.unit else ""
+        said = f"{what}{whose} tagged {tag.box} {tag.port} at terminal {at[0]} {at[1]}"
+        if port and tag.box == at[0] and tag.port in port.letters:
+            return (said, _no_cable(port, at)) if tag.what == "COM" and not _is_cabled(port, at[1]) else None
+        own = self._box(tag.box)
+        if own is None or self._port(own, tag.port) is None:
+            mend = f"the job has no {tag.box} {tag.port}: find out whose {what} this is"
+        else:
+            mend = f"move this {what} to {tag.box} {tag.port}"
+        return said, f"{mend}, and find what belongs on {at[0]} {at[1]}"
+
+    def _box(self, key: str) -> BoxPlan | None:
+        return next((box for box in self.plan.boxes if box.row.key == key), None)
+
+    def _port(self, box: BoxPlan, letter: str) -> Port | None:
+        return next((port for port in box.ports if letter in port.letters), None)
+
+    def results(self) -> Iterator[PortResult]:
+        """Every terminal of the job in walking order, scanned or not."""
+        for box in self.plan.boxes:
+            for letter in sorted(letter for port in box.ports for letter in port.letters):
+                yield self._result(box, letter)
+
+    def _result(self, box: BoxPlan, letter: str) -> PortResult:
+        visits = self.visits.get((box.row.key, letter))
+        if visits is None:
+            return PortResult(box.row.tag, letter, "not scanned")
+        needed = self._needed(box, letter)
+        found = _come_to(visits, needed)
+        missing = tuple(WHAT[what] for what in needed if what not in found.seen)
+        if found.crossings:
+            return PortResult(box.row.tag, letter, "crossed", missing, tuple(found.crossings))
+        return PortResult(box.row.tag, letter, "missing" if missing else "agree", missing)
+
+    def _needed(self, box: BoxPlan, letter: str) -> tuple[str, ...]:
+        return ("COM", "LIQ", "GAS") if _is_cabled(box.port_of(letter), letter) else ("LIQ", "GAS")
+
+
+def _come_to(visits: Iterable[_Visit], needed: Iterable[str]) -> _Visit:
+    """What the visits to a terminal come to: one that is whole and clean mends what was found before it."""
+    found = _Visit()
+    for visit in visits:
+        if visit.seen.issuperset(needed) and not visit.crossings:
+            found = _Visit()
+        found.seen |= visit.seen
+        found.crossings += [each for each in visit.crossings if each not in found.crossings]
+    return found
+
+
+def _is_cabled(port: Port, letter: str) -> bool:
+    """Whether a cable lands on a letter's terminal: on no spare's and on no pair's second."""
+    return bool(port.units) and letter == port.letters[0]
+
+
+def _no_cable(port: Port, at: tuple[str, str]) -> str:
+    if port.use == "spare":
+        return "no cable lands on a spare terminal: take it off, and find out which unit it serves"
+    return f"nothing lands on the second terminal: move the cable to {at[0]} {port.letters[0]}"

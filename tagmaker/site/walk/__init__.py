@@ -1,0 +1,1 @@
+"""The walk that comes back: what was found, what follows from it."""

@@ -1,0 +1,144 @@
+"""What came back from a walk: filled-in PDF forms and the phone's JSON, as values by field name."""
+
+import io
+import json
+import logging
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tagmaker.files.plain import read_plain
+from tagmaker.problems import Problem, Where, error
+
+if TYPE_CHECKING:
+    from pypdf import PdfReader
+
+__all__ = ["FORMAT", "Return", "read_returns"]
+
+FORMAT = "tagmaker walk 1"  # as records/walk_html.py writes it; a test holds the two together
+PRINTED_FOR = "/printed-for"
+FILE_BYTES_AT_MOST = 50_000_000
+JSON_BYTES_AT_MOST = 20_000_000
+PAGES_AT_MOST = 5_000
+OFF = {"", "/Off", "Off"}
+BROKEN = (
+    ValueError,
+    KeyError,
+    TypeError,
+    AttributeError,
+    RecursionError,
+)  # what a broken PDF makes of a reader
+HAND_IN_HINT = "hand in the form that was filled in, or the file that the phone exported"
+
+
+@dataclass(frozen=True)
+class Return:
+    """One file: its ticks and texts by field name, and what each box's sheet was printed for."""
+
+    source: str
+    values: dict[str, bool | str]
+    printed: dict[str, str]
+
+
+def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
+    """Every file; a folder stands for all files in it and in its folders, hidden ones aside."""
+    for path in paths:
+        for file in _files(path) if path.is_dir() else [path]:
+            yield _read(file)
+
+
+def _files(folder: Path) -> list[Path]:
+    files = (each for each in folder.rglob("*") if each.is_file())
+    return sorted(
+        each for each in files if not any(part.startswith(".") for part in each.relative_to(folder).parts)
+    )
+
+
+def _read(path: Path) -> Return | Problem:
+    where = Where(str(path))
+    try:
+        if not path.is_file() or path.stat().st_size > FILE_BYTES_AT_MOST:
+            return error(
+                "return-unreadable", f"{path.name} is not there, is no plain file, or is over 50 MB", where
+            )
+        if path.suffix.lower() == ".pdf":
+            return _read_pdf(path, where)
+        return _read_json(path, where)
+    except OSError as reason:
+        return error("return-unreadable", f"{path.name} cannot be read: {reason.strerror or reason}", where)
+
+
+def _read_pdf(path: Path, where: Where) -> Return | Problem:
+    from pypdf import PdfReader  # noqa: PLC0415 — needed for what comes back only
+    from pypdf.errors import DependencyError, PyPdfError  # noqa: PLC0415
+
+    logging.getLogger("pypdf").setLevel(logging.CRITICAL)  # what is wrong with a file is told as a problem
+    try:
+        reader = PdfReader(io.BytesIO(read_plain(path, FILE_BYTES_AT_MOST)))
+        fields = reader.get_fields() or {}
+        values = {str(name): _value(found) for name, found in fields.items()} if _has_widgets(reader) else {}
+    except DependencyError:
+        message = f"{path.name} is encrypted"
+        return error("return-unreadable", message, where, "save it without a password, and hand that in")
+    except (*BROKEN, PyPdfError) as reason:
+        return error("return-unreadable", f"{path.name} is no readable PDF: {reason}", where, HAND_IN_HINT)
+    if not values:
+        message = f"{path.name} has no form fields: it is a flattened or scanned copy"
+        hint = "save the filled form itself, or type the findings into an empty one"
+        return error("return-flattened", message, where, hint)
+    if not any("/" in name for name in values):
+        return error("return-unreadable", f"{path.name} is a form, and no walk sheet", where, HAND_IN_HINT)
+    return _split(str(path), values)
+
+
+def _has_widgets(reader: "PdfReader") -> bool:
+    """Whether any page still shows a field: some programs flatten the pages and leave the form behind."""
+    if len(reader.pages) > PAGES_AT_MOST:
+        raise ValueError(f"it has more than {PAGES_AT_MOST:,} pages")
+    notes = (note.get_object() for page in reader.pages for note in page.get("/Annots") or ())
+    return any(note.get("/Subtype") == "/Widget" for note in notes)
+
+
+def _value(found: dict[str, object]) -> bool | str:
+    """A check box's state, or a text."""
+    raw = found.get("/V")
+    text = "" if raw is None else str(raw)
+    return text not in OFF if found.get("/FT") == "/Btn" else text.strip()
+
+
+def _read_json(path: Path, where: Where) -> Return | Problem:
+    values: dict[str, bool | str] = {}
+    printed: dict[str, str] = {}
+    try:
+        content = json.loads(read_plain(path, JSON_BYTES_AT_MOST).decode("utf-8-sig"))
+        is_ours = content["format"] == FORMAT
+        for box in content["boxes"] if is_ours else ():
+            printed[str(box["box"]).upper()] = str(box["printed_for"])
+            values |= {
+                str(name): value.strip() if isinstance(value, str) else value
+                for name, value in box["fields"].items()
+                if isinstance(value, bool | str)
+            }
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        is_ours = False
+    if not is_ours:
+        message = f"{path.name} is no file that the phone exported"
+        return error("return-unreadable", message, where, HAND_IN_HINT)
+    return Return(str(path), values, printed)
+
+
+def _split(source: str, values: dict[str, bool | str]) -> Return:
+    printed = {
+        name.removesuffix(PRINTED_FOR): _lines(str(value))
+        for name, value in values.items()
+        if name.endswith(PRINTED_FOR)
+    }
+    return Return(
+        source, {name: value for name, value in values.items() if not name.endswith(PRINTED_FOR)}, printed
+    )
+
+
+def _lines(text: str) -> str:
+    """What a sheet was printed for, as kept in a form whose viewers may change the ends of its lines."""
+    return "".join(f"{line}\n" for line in text.replace("\r\n", "\n").replace("\r", "\n").splitlines())

@@ -1,0 +1,81 @@
+"""A page or label being laid out: marks so far, and the texts that did not fit."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from tagmaker.draw.marks import Bars, Line, Mark, Rect, Text
+from tagmaker.problems import Problem, Where, error
+from tagmaker.symbols.encode import Symbol
+from tagmaker.typeset.fonts import PLAIN, face
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.text import Style, Unfit, fit, fit_stack
+
+__all__ = ["Layout"]
+
+
+@dataclass
+class Layout:
+    """Collects marks; a text that cannot be set becomes a problem that names `what` is being laid out."""
+
+    what: str
+    where: Where
+    box: str
+    marks: list[Mark] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+
+    def text(self, text: str, frame: Frame, style: Style) -> bool:
+        """Set a text in a frame; whether it could be."""
+        if not text:
+            return True
+        return self._add(fit(text, frame, style), style.least)
+
+    def check_signs(self, text: str) -> None:
+        """Note the signs of a text that the typeface lacks."""
+        if missing := face(PLAIN).missing(text):
+            self._unfit(Unfit(text, missing), 0.0)
+
+    def stack(self, paragraphs: Sequence[tuple[str, Style]], frame: Frame, *, alike: bool = False) -> bool:
+        """Set paragraphs one below the other; whether they could be."""
+        present = [(text, style) for text, style in paragraphs if text]
+        if not present:
+            return True
+        return self._add(fit_stack(present, frame, alike=alike), min(style.least for _, style in present))
+
+    def _add(self, lines: tuple[Text, ...] | Unfit, least: float) -> bool:
+        if isinstance(lines, Unfit):
+            self._unfit(lines, least)
+            return False
+        self.marks += lines
+        return True
+
+    def _unfit(self, unfit: Unfit, least: float) -> None:
+        if unfit.missing:
+            signs = ", ".join(f"U+{ord(sign):04X}" for sign in unfit.missing)
+            message = f"{self.what}: the typeface has no {signs} in {unfit.text!r}"
+            problem = error(
+                "character-missing", message, self.where, "write it with other signs", (self.box,)
+            )
+        else:
+            message = f"{self.what}: {unfit.text!r} does not fit at capitals of {least:g} mm"
+            hint = "shorten it, or choose a larger stock in [print]"
+            problem = error("text-too-long", message, self.where, hint, (self.box,))
+        self.problems.append(problem)
+
+    def rect(
+        self, frame: Frame, *, fill: float | None = None, line: float = 0.0, radius: float = 0.0
+    ) -> None:
+        """A rectangle."""
+        self.marks.append(Rect(frame.x, frame.y, frame.width, frame.height, fill, line, 0.0, radius))
+
+    def dashed(self, frame: Frame, line: float) -> None:
+        """A rectangle with a dashed outline."""
+        self.marks.append(Rect(frame.x, frame.y, frame.width, frame.height, None, line, dash=(1.2, 0.7)))
+
+    def rule(self, x1: float, y1: float, x2: float, y2: float, width: float = 0.25) -> None:
+        """A straight line."""
+        self.marks.append(Line(x1, y1, x2, y2, width))
+
+    def symbol(self, symbol: Symbol, x: float, y: float, cell: float, height: float | None = None) -> None:
+        """A symbol whose first cell's corner is at x, y; bars are `height` mm high."""
+        rows = height if height is not None else cell
+        self.marks.append(Bars(x, y, cell, rows, symbol.runs, symbol.text))

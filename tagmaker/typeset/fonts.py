@@ -1,0 +1,125 @@
+"""The typeface's own measures: advances, capital height, coverage, from its TrueType files by fontTools.
+
+IBM Plex Sans Condensed keeps I, l and 1 apart; its slashed zero is taken so that 0 and O are apart too.
+"""
+
+import math
+import string
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+from tagmaker.catalog.folders import font_folder
+from tagmaker.draw.marks import FaceFile
+
+__all__ = [
+    "BOLD",
+    "FIGURES",
+    "LETTER",
+    "PLAIN",
+    "Face",
+    "all_faces",
+    "face",
+    "has_stand_ins",
+    "may_stand_for",
+]
+
+PLAIN = "plain"
+BOLD = "bold"
+FILES = {PLAIN: "IBMPlexSansCondensed-Regular.ttf", BOLD: "IBMPlexSansCondensed-Bold.ttf"}
+SLASHED_ZERO = "zero.alt02"
+FIGURES = "".join(map(chr, range(0xD800, 0xDA00)))
+"""Stand-ins for figures, all as wide as any: halves of surrogates, which no text that was read can hold."""
+LETTER = chr(0xDBFF)
+"""A stand-in for a capital letter, as wide as the widest common one but M and W."""
+MEASURED = 65536  # texts whose widths are kept
+
+
+class _Widths(dict[str, float]):
+    """Widths of texts in em, each summed once while it is kept."""
+
+    def __init__(self, advances: dict[str, float]) -> None:
+        self.advances = advances
+
+    def __missing__(self, text: str) -> float:
+        if len(self) >= MEASURED:
+            self.clear()
+        width = self[text] = sum([self.advances[character] for character in text])
+        return width
+
+
+@dataclass(frozen=True)
+class Face:
+    """A face's measures as fractions of the em; `advances` holds every character that it has."""
+
+    file: FaceFile
+    cap_height: float
+    descent: float
+    advances: dict[str, float]
+
+    def width(self, text: str, size: float) -> float:
+        """Width of a text at an em size, in the size's unit; every character must be in the face."""
+        return self._widths[text] * size
+
+    def missing(self, text: str) -> str:
+        """The characters of a text that the face lacks."""
+        if self._signs.issuperset(text):
+            return ""
+        return "".join(dict.fromkeys(character for character in text if character not in self._signs))
+
+    @cached_property
+    def figures_are_even(self) -> bool:
+        """Whether all figures are equally wide."""
+        return len({self.advances[figure] for figure in string.digits}) == 1
+
+    @cached_property
+    def letter(self) -> float:
+        """The advance of the widest capital but M and W."""
+        return max(self.advances[sign] for sign in set(string.ascii_uppercase) - {"M", "W"})
+
+    @cached_property
+    def _widths(self) -> _Widths:
+        stand_ins = dict.fromkeys(FIGURES, self.advances["0"]) | {LETTER: self.letter}
+        return _Widths(self.advances | stand_ins)
+
+    @cached_property
+    def _signs(self) -> frozenset[str]:
+        return frozenset(self._widths.advances)
+
+    def size_for_caps(self, cap_mm: float) -> float:
+        """The em size, in mm, whose capitals are so high."""
+        return cap_mm / self.cap_height
+
+
+@cache
+def face(name: str) -> Face:
+    """The measures of a face by name ("plain", "bold")."""
+    from fontTools.ttLib import TTFont  # noqa: PLC0415 — heavy, and `--help` needs none of it
+
+    path = font_folder() / FILES[name]
+    with TTFont(path, lazy=True) as font:
+        units = font["head"].unitsPerEm
+        metrics = font["hmtx"].metrics
+        characters = {chr(code): glyph for code, glyph in font.getBestCmap().items() if code >= ord(" ")}
+        characters["0"] = SLASHED_ZERO
+        return Face(
+            file=FaceFile(name, str(path), (("0", font.getGlyphID(SLASHED_ZERO)),)),
+            cap_height=font["OS/2"].sCapHeight / units,
+            descent=-font["hhea"].descent / units,
+            advances={character: metrics[glyph][0] / units for character, glyph in characters.items()},
+        )
+
+
+@cache
+def has_stand_ins() -> bool:
+    """Whether figures may be stood in for: in every face they are equally wide."""
+    return all(face(name).figures_are_even for name in FILES)
+
+
+def may_stand_for(letter: str) -> bool:
+    """Whether a port's letter may be stood in for: it is no wider."""
+    return len(letter) == 1 and face(BOLD).advances.get(letter, math.inf) <= face(BOLD).letter
+
+
+def all_faces() -> tuple[FaceFile, ...]:
+    """The files of every face, for `draw` to embed."""
+    return tuple(face(name).file for name in FILES)

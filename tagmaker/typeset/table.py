@@ -1,0 +1,137 @@
+"""Rows that run down as many pages as they take, under heads that stand again at the top of each."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from tagmaker.draw.marks import Mark
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.flow import Block, Draw
+from tagmaker.typeset.fonts import face
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.text import LEGIBLE_MM, Style, Unfit, fit, fits, text_height
+
+__all__ = ["PAD", "Cell", "Running", "Table"]
+
+LINES_AT_MOST = 40
+PAD = 0.7  # mm above and below a row's text
+GAP = 2.0  # mm between columns
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A text in a row: as many lines as it takes at this height of capitals."""
+
+    text: str
+    caps: float = 2.0
+    bold: bool = False
+    align: str = "left"
+
+    def lines(self, width: float) -> int:
+        """How many lines it takes; a word longer than the width makes it smaller, never cut."""
+        if not self.text or fits(self.text, width, self.caps, bold=self.bold):
+            return 1
+        if face(self.style().face).missing(self.text):
+            return 1  # told when it is drawn
+        for caps in (self.caps, LEGIBLE_MM):
+            for lines in range(2, LINES_AT_MOST):
+                room = Frame(0, 0, width, text_height(self.caps, lines))
+                style = Style(caps, caps, lines=lines, bold=self.bold)
+                if not isinstance(fit(self.text, room, style), Unfit):
+                    return lines
+        return 1
+
+    def style(self, lines: int = 1) -> Style:
+        """How it is set."""
+        return Style(self.caps, lines=lines, bold=self.bold, align=self.align)
+
+
+@dataclass
+class Running:
+    """Pages being filled from the top of `room` down.
+
+    Heads wait for the first row below them, so that none stands alone, and stand again on every page that
+    their rows run on to.
+    """
+
+    layout: Layout
+    room: Frame
+    pages: list[list[Mark]] = field(default_factory=list)
+    heads: list[tuple[int, Block]] = field(default_factory=list)
+    shown: int = 0
+    y: float = 0.0
+    has_rows: bool = False
+
+    def head(self, level: int, block: Block) -> None:
+        """A head for the rows to come, in place of those of its level (from 0) and below."""
+        above = [head for head in self.heads if head[0] < level]
+        self.heads = [*above, (level, block)]
+        self.shown = min(self.shown, len(above))
+
+    def put(self, block: Block, keep: float = 0.0) -> None:
+        """A row, on the next page where this one has no room for it, or for so many mm from its top on."""
+        tall = sum(head[0] for _, head in self.heads[self.shown :]) + max(block[0], keep)
+        if self.has_rows and self.y + tall > self.room.height + 0.001:
+            self._turn()
+        for _, head in self.heads[self.shown :]:
+            self._draw(head)
+        self.shown = len(self.heads)
+        self._draw(block)
+        self.has_rows = True
+
+    def end(self) -> list[list[Mark]]:
+        """The marks of every page."""
+        self._turn()
+        return self.pages
+
+    def _turn(self) -> None:
+        self.pages.append(self.layout.marks)
+        self.layout.marks = []
+        self.y, self.shown, self.has_rows = 0.0, 0, False
+
+    def _draw(self, block: Block) -> None:
+        tall, draw = block
+        draw(Frame(self.room.x, self.room.y + self.y, self.room.width, tall))
+        self.y += tall
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows of cells over a running page, their widths in these shares, the numbers at the right."""
+
+    running: Running
+    shares: tuple[float, ...]
+
+    def head(self, level: int, cells: Sequence[Cell], rule: float = 0.0) -> None:
+        """A row that heads the rows to come, such as the names of its columns."""
+        self.running.head(level, (self.height(cells), self._draw(cells, rule)))
+
+    def row(
+        self, cells: Sequence[Cell], rule: float = 0.12, more: Draw | None = None, keep: float = 0.0
+    ) -> None:
+        """A row with a line above it; `more` draws what is no text into its frame; `keep` as in `put`."""
+        self.running.put((self.height(cells), self._draw(cells, rule, more)), keep)
+
+    def height(self, cells: Sequence[Cell]) -> float:
+        """How high a row of these cells is, in mm."""
+        frames = self.frames(self.running.room)
+        lines = [cell.lines(frame.width) for cell, frame in zip(cells, frames, strict=True)]
+        return max(text_height(cell.caps, count) for cell, count in zip(cells, lines, strict=True)) + 2 * PAD
+
+    def frames(self, frame: Frame) -> list[Frame]:
+        """The cells of a row that takes this frame."""
+        return frame.columns(self.shares, GAP)
+
+    def _draw(self, cells: Sequence[Cell], rule: float, more: Draw | None = None) -> Draw:
+        layout = self.running.layout
+
+        def draw(frame: Frame) -> None:
+            if rule:
+                layout.rule(frame.x, frame.y, frame.right, frame.y, rule)
+            for cell, place in zip(cells, self.frames(frame), strict=True):
+                lines = cell.lines(place.width)
+                room = Frame(place.x, place.y + PAD, place.width, text_height(cell.caps, lines))
+                layout.text(cell.text, room, cell.style(lines))
+            if more:
+                more(frame)
+
+        return draw

@@ -1,0 +1,1 @@
+"""What each command does, as its stages; the command line and every other face call these."""

@@ -1,0 +1,160 @@
+"""JSON Schemas of the files that people and programs write and read, made from what the readers ask for.
+
+A reader that is given a file with `asked` notes each key with what it may hold; several files of one sort
+together show which keys are always required. plan.json's schema is that of its records.
+"""
+
+import json
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+
+import msgspec
+
+from tagmaker.catalog.columns import REQUIRED
+from tagmaker.catalog.family import read_family
+from tagmaker.catalog.folders import layouts, names
+from tagmaker.catalog.stock import read_stock
+from tagmaker.files.output_set import write_file
+from tagmaker.files.toml import Asked, Table, TomlFile
+from tagmaker.job.read import read_job_file
+from tagmaker.problems import CODES, Problem, Severity
+from tagmaker.revisions.plan_file import PlanFile, ProblemSaid
+
+__all__ = ["SCHEMAS", "schema", "write_schemas"]
+
+Json = dict[str, object]
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+FULL_JOB = """
+[job]
+name = "a"
+family = "four-port-boards"
+[print]
+[bands]
+[[box]]
+tag = "A"
+ports = 4
+mains = {}
+[[unit]]
+unit = "B"
+box = "A"
+port = "A"
+[[walk_item]]
+key = "c"
+text = "d"
+"""
+BOXES_OWN_FAMILY = '[job]\nname = "a"\n[[box]]\ntag = "A"\nports = 4\nfamily = "four-port-boards"\n'
+"""A job with every table, so that each is asked for its keys, and one that has its family in the box."""
+
+
+def schema(sort: str) -> Json:
+    """The schema of a sort of file: job, family, stock, plan or problems."""
+    return {"$schema": DIALECT, "title": f"tagmaker {sort}", **SCHEMAS[sort]()}
+
+
+def write_schemas(folder: Path) -> list[Problem]:
+    """Every schema as a file of a folder that is there."""
+    made = (write_file(folder / f"{sort}.schema.json", _text(schema(sort))) for sort in SCHEMAS)
+    return [problem for problem in made if problem]
+
+
+def _text(content: Json) -> bytes:
+    return (json.dumps(content, indent=2, ensure_ascii=False) + "\n").encode()
+
+
+def _job() -> Json:
+    runs = [_asks(text, lambda file: read_job_file(file, Path())) for text in (FULL_JOB, BOXES_OWN_FAMILY)]
+    tree = _object(runs)
+    # cells of a row are read one way, from here or from a schedule: no reader of TOML says what they require
+    _within(tree, "unit", "items")["required"] = list(REQUIRED)
+    _within(tree, "columns")["additionalProperties"] = {"type": "string"}  # headers, which nobody can list
+    return tree | {"required": ["job", "box"]}
+
+
+def _family() -> Json:
+    return _object(
+        [_asks(text, lambda file: read_family("", Table.whole(file, []))) for text in _shipped("families")]
+    )
+
+
+def _stock() -> Json:
+    return _object(
+        [_asks(text, lambda file: read_stock("", Table.whole(file, []))) for text in _shipped("stocks")]
+    )
+
+
+def _plan() -> Json:
+    return msgspec.json.schema(PlanFile)
+
+
+def _problems() -> Json:
+    """The `problems` of every `--json`."""
+    made = msgspec.json.schema(tuple[ProblemSaid, ...])
+    fields = _within(made, "$defs", "ProblemSaid")
+    said = {"severity": {"enum": [str(each) for each in Severity]}, "code": {"enum": list(CODES)}}
+    fields["properties"] = _within(fields, "properties") | said
+    return made
+
+
+SCHEMAS: Mapping[str, Callable[[], Json]] = {
+    "job": _job, "family": _family, "stock": _stock, "plan": _plan, "problems": _problems,
+}  # fmt: skip
+"""Every sort of file with what makes its schema."""
+
+
+def _shipped(kind: str) -> list[str]:
+    return [(layouts() / kind / f"{name}.toml").read_text(encoding="utf-8") for name in names(kind, None)]
+
+
+def _asks(text: str, read: Callable[[TomlFile], object]) -> list[Asked]:
+    asked: list[Asked] = []
+    read(TomlFile("", tomllib.loads(text), {}, asked))
+    return asked
+
+
+def _object(runs: Iterable[list[Asked]]) -> Json:
+    """The schema of a table from what every run asked of it: paths of lists of tables have an index, 0."""
+    return _table([[(each.path, each) for each in run] for run in runs])
+
+
+Asks = list[tuple[tuple[str | int, ...], Asked]]
+
+
+def _table(runs: list[Asks]) -> Json:
+    keys = dict.fromkeys(str(path[0]) for run in runs for path, _ in run)
+    required = [key for key in keys if all(_is_required(key, run) for run in runs if run)]
+    properties = {key: _key(key, runs) for key in sorted(keys)}
+    made: Json = {"type": "object", "properties": properties, "additionalProperties": False}
+    return made | ({"required": sorted(required)} if required else {})
+
+
+def _is_required(key: str, run: Asks) -> bool:
+    return any(path == (key,) and each.required for path, each in run)
+
+
+def _key(key: str, runs: list[Asks]) -> Json:
+    """What a key may hold: a table, a list of tables, or what its readers said."""
+    own: Json = {}
+    for run in runs:
+        for path, each in run:
+            own |= each.schema if path == (key,) else {}
+    if "enum" in own:
+        return {"enum": own["enum"]}
+    within = [[(path[1:], each) for path, each in run if path[0] == key and len(path) > 1] for run in runs]
+    if not any(within):
+        return own
+    if own["type"] == "array":
+        return {
+            "type": "array",
+            "items": _table([[(path[1:], each) for path, each in run if path[0] == 0] for run in within]),
+        }
+    return _table(within)
+
+
+def _within(tree: Json, *keys: str) -> Json:
+    """A part of a schema, by way of `properties` where a table is meant."""
+    for key in keys:
+        properties = tree.get("properties")
+        found = tree.get(key) or (properties.get(key) if isinstance(properties, dict) else None)
+        tree = found if isinstance(found, dict) else {}
+    return tree

@@ -1,0 +1,50 @@
+"""Marks move as one: the same marks, elsewhere."""
+
+from dataclasses import FrozenInstanceError, fields
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tagmaker.draw.marks import Bars, Group, Line, Mark, Polygon, Rect, Text, flat, moved
+
+MARKS: tuple[Mark, ...] = (
+    Text(1.0, 2.0, "A", "bold", 3.0, "center", 0.5),
+    Rect(1.0, 2.0, 3.0, 4.0, fill=0.5, line=0.3, radius=0.2, dash=(1.0, 2.0)),
+    Line(1.0, 2.0, 3.0, 4.0, width=0.5, dash=(1.0,)),
+    Polygon(((1.0, 2.0), (3.0, 2.0), (3.0, 4.0)), fill=0.2),
+    Bars(1.0, 2.0, 0.5, 6.0, ((0, 0, 2, 1),), "BB-1/A/LIQ"),
+)
+
+
+def test_every_sort_of_mark_moves_by_the_same_way() -> None:
+    """10 to the right and 20 down, nothing else about a mark changes."""
+    expected: tuple[Mark, ...] = (
+        Text(11.0, 22.0, "A", "bold", 3.0, "center", 0.5),
+        Rect(11.0, 22.0, 3.0, 4.0, fill=0.5, line=0.3, radius=0.2, dash=(1.0, 2.0)),
+        Line(11.0, 22.0, 13.0, 24.0, width=0.5, dash=(1.0,)),
+        Polygon(((11.0, 22.0), (13.0, 22.0), (13.0, 24.0)), fill=0.2),
+        Bars(11.0, 22.0, 0.5, 6.0, ((0, 0, 2, 1),), "BB-1/A/LIQ"),
+    )
+    assert expected == moved(MARKS, 10.0, 20.0)
+
+
+@settings(max_examples=50, deadline=None)
+@given(st.integers(-500, 500), st.integers(-500, 500))
+def test_there_and_back_is_where_they_were(dx: int, dy: int) -> None:
+    """Moving back undoes moving."""
+    assert moved(moved(MARKS, dx, dy), -dx, -dy) == MARKS
+
+
+def test_a_groups_marks_lie_from_its_corner() -> None:
+    """As if each had been moved by itself, groups within groups too, and in the order of drawing."""
+    inner = Group(1.0, 2.0, MARKS[:2])
+    expected = (MARKS[2], *moved(MARKS[:2], 11.0, 22.0), *moved(MARKS[3:4], 10.0, 20.0), MARKS[4])
+    assert expected == tuple(flat([MARKS[2], Group(10.0, 20.0, (inner, MARKS[3])), MARKS[4]]))
+
+
+@pytest.mark.parametrize("mark", MARKS, ids=lambda mark: type(mark).__name__)
+def test_a_mark_cannot_be_changed(mark: Mark) -> None:
+    """Stages hand on what no later stage can alter."""
+    with pytest.raises(FrozenInstanceError):
+        setattr(mark, fields(mark)[0].name, 5.0)

@@ -1,0 +1,307 @@
+"""plan.json: the whole plan of a set, for other programs and for the next run."""
+
+import datetime as dt
+import json
+import os
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tagmaker import __version__
+from tagmaker.plan.outline import boxes_json
+from tagmaker.plan.plan_job import plan_job
+from tagmaker.problems import Problem, Where, note
+from tagmaker.revisions.baseline import Since
+from tagmaker.revisions.compare import compare
+from tagmaker.revisions.issued import issued_plan
+from tagmaker.revisions.plan_file import HINT, PLAN_FILE, plan_json, read_plan_file
+from tagmaker.revisions.selection import Part
+from tagmaker.revisions.work_lines import told_changes
+from tests.measured import fitted
+from tests.strategies import JobSketch, one_box, words
+
+SKETCH = replace(
+    one_box(("FC-1", "A", "24 kBtu/h")), number="ML-24", revision="P02", date=dt.date(2026, 4, 30)
+)
+WHOLE = Part()
+NOTE = note("pair-needless", "a pair – one port", Where("job.toml", 7), "leave it")
+
+
+def written(sketch: JobSketch = SKETCH, part: Part = WHOLE, *, proof: bool = True) -> dict[str, object]:
+    """The plan file's content."""
+    plan = plan_job(sketch.record())[0]
+    content = json.loads(
+        plan_json(issued_plan(plan, words()), ["walk.pdf", "register.csv"], [NOTE], part, proof=proof)
+    )
+    assert isinstance(content, dict)
+    return content
+
+
+def test_it_has_these_keys_and_no_others() -> None:
+    """What is in the file is what is documented."""
+    keys = [
+        "program",
+        "job",
+        "digest",
+        "proof",
+        "partial",
+        "part",
+        "files",
+        "boxes",
+        "units",
+        "placards",
+        "tags",
+        "problems",
+    ]
+    assert keys == list(written())
+
+
+def test_it_says_which_program_wrote_it() -> None:
+    """With its version."""
+    assert written()["program"] == f"tagmaker {__version__}"
+
+
+def test_it_heads_the_plan_with_the_job() -> None:
+    """Name, number, revision as text, date in ISO 8601, status, unit of capacities."""
+    assert written()["job"] == {
+        "name": "Marsh Lane Library",
+        "number": "ML-24",
+        "revision": "P02",
+        "date": "2026-04-30",
+        "status": "issued",
+        "capacity_unit": "kBtu/h",
+    }
+
+
+def test_a_draft_without_a_date_says_so() -> None:
+    """An empty date, the status draft."""
+    job = written(replace(SKETCH, date=None, is_draft=True))["job"]
+    assert isinstance(job, dict)
+    assert (job["date"], job["status"]) == ("", "draft")
+
+
+def test_it_names_every_file_of_its_set_itself_too() -> None:
+    """The next run takes these names, and no others, for the program's own."""
+    assert written()["files"] == ["walk.pdf", "register.csv", PLAN_FILE]
+
+
+EMPTY = {"boxes": [], "ports": [], "stage": "", "kit": "", "since": ""}
+
+
+@pytest.mark.parametrize(
+    ("part", "limits"),
+    [
+        (Part(boxes=("BB-1", "BB-2")), {"boxes": ["BB-1", "BB-2"]}),
+        (Part(ports=("BB-1/A",)), {"ports": ["BB-1/A"]}),
+        (Part(stage="rough-in"), {"stage": "rough-in"}),
+        (Part(kit="cables"), {"kit": "cables"}),
+        (Part(("BB-1",), stage="final", kit="lines"), {"boxes": ["BB-1"], "stage": "final", "kit": "lines"}),
+    ],
+)
+def test_a_part_says_that_it_is_one_and_of_what(part: Part, limits: dict[str, object]) -> None:
+    """A set limited to boxes, ports, a stage or a kit is partial, and names its limits."""
+    content = written(part=part)
+    assert (content["partial"], content["part"]) == (True, EMPTY | limits)
+
+
+@pytest.mark.parametrize("part", [Part(), Part(skip=7)])
+def test_a_whole_set_is_no_part(part: Part) -> None:
+    """Labels skipped on a used sheet limit nothing."""
+    content = written(part=part)
+    assert (content["partial"], content["part"]) == (False, EMPTY)
+
+
+@pytest.mark.parametrize("proof", [True, False])
+def test_it_says_whether_its_codes_were_read_back(*, proof: bool) -> None:
+    """A set that was never proved can be told from one that was."""
+    assert written(proof=proof)["proof"] is proof
+
+
+def test_its_boxes_are_those_that_switches_prints() -> None:
+    """One shape of the plan, whoever asks."""
+    assert written()["boxes"] == boxes_json(plan_job(SKETCH.record())[0])
+
+
+def test_its_problems_are_those_that_were_told() -> None:
+    """As `--json` prints them; letters beyond ASCII stand as themselves."""
+    assert written()["problems"] == [
+        {
+            "severity": "note",
+            "code": "pair-needless",
+            "message": "a pair – one port",
+            "where": "job.toml:7",
+            "hint": "leave it",
+        }
+    ]
+    plan = plan_job(SKETCH.record())[0]
+    assert "a pair – one port".encode() in plan_json(
+        issued_plan(plan, words()), [], [NOTE], Part(), proof=True
+    )
+
+
+def test_it_ends_with_a_line_feed_and_has_no_other_line_ends() -> None:
+    """Read on any system, compared line by line."""
+    content = plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), [], [], Part(), proof=True)
+    assert content.endswith(b"}\n")
+    assert b"\r" not in content
+
+
+# --- read back ----------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def kept(tmp_path: Path) -> Path:
+    """A plan.json on disk."""
+    path = tmp_path / PLAN_FILE
+    path.write_bytes(plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), [], [], WHOLE, proof=True))
+    return path
+
+
+def refusal(path: Path) -> str:
+    """Why a plan file is refused, less the way to it."""
+    found = read_plan_file(path)
+    assert isinstance(found, Problem)
+    assert (found.code, found.where.file) == ("plan-unreadable", PLAN_FILE)
+    return found.message.replace(str(path), "it")
+
+
+def edited(path: Path, *way: str | int, value: object) -> Path:
+    """The file with one value changed by hand."""
+    content = json.loads(path.read_bytes())
+    place = content
+    for step in way[:-1]:
+        place = place[step]
+    place[way[-1]] = value
+    path.write_text(json.dumps(content), encoding="utf-8")
+    return path
+
+
+def test_what_is_written_is_read_back(kept: Path) -> None:
+    """Every record as it was; the set's folder names the same."""
+    issued = issued_plan(plan_job(SKETCH.record())[0], words())
+    assert issued == read_plan_file(kept) == read_plan_file(kept.parent)
+
+
+@pytest.mark.parametrize("size", [0, 1, 40, -40, -2])
+def test_a_file_that_was_cut_short_is_refused(kept: Path, size: int) -> None:
+    """Wherever it was cut."""
+    kept.write_bytes(kept.read_bytes()[:size])
+    assert "it is no plan.json of this program" in refusal(kept)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"[]",
+        b"null",
+        b"{}",
+        b'{"boxes": 3}',
+        b"\xff\xfe{}",
+        b"[" * 200_000,
+        b'{"a":' * 100_000,
+        b"%PDF-1.7",
+        b'{"program": "\xed\xa0\x80"}',
+    ],
+)
+def test_a_file_of_another_shape_is_refused(kept: Path, content: bytes) -> None:
+    """With what is wrong, and no traceback, however deep it goes."""
+    kept.write_bytes(content)
+    assert "it is no plan.json of this program" in refusal(kept)
+
+
+@pytest.mark.parametrize(
+    ("way", "value"),
+    [
+        (("job", "date"), "2026-13-45"),
+        (("placards", 0, "date"), "yesterday"),
+        (("job", "capacity_unit"), "horses"),
+        (("boxes", 0, "ports", 0, "load_btuh"), -1),
+        (("boxes", 0, "ports", 0, "load_btuh"), "24000"),
+        (("boxes", 0, "ports", 0, "limit_btuh"), float("inf")),
+        (("boxes", 0, "tag"), "ZZ-9"),
+        (("units", 0, "box"), "ZZ-9"),
+        (("units", 0, "capacity_btuh"), 10**400),
+        (("tags", 0, "box"), "ZZ-9"),
+        (("tags", 0, "kind"), "rope"),
+        (("tags", 0, "end"), "middle"),
+        (("tags", 1, "code"), "BB-1/A/TRM"),
+        (("placards",), []),
+        (("part",), None),
+        (("tags", 0, "units"), "FC-1"),
+    ],
+)
+def test_a_file_edited_by_hand_into_nonsense_is_refused(
+    kept: Path, way: tuple[str | int, ...], value: object
+) -> None:
+    """A value of the wrong type, and one that this program never writes."""
+    assert "it is no plan.json of this program" in refusal(edited(kept, *way, value=value))
+
+
+def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
+    """A folder without a set, nothing at all, a pipe that would never end."""
+    (tmp_path / PLAN_FILE).mkdir()
+    os.mkfifo(tmp_path / "pipe.json")
+    for path in (tmp_path, tmp_path / "nowhere" / PLAN_FILE, tmp_path / "pipe.json"):
+        found = read_plan_file(path)
+        assert isinstance(found, Problem)
+        assert (found.code, found.hint) == ("plan-unreadable", HINT)
+        assert found.message.endswith("is not there, or is no plan.json")
+
+
+@pytest.mark.parametrize(
+    "part", [Part(("BB-1",)), Part(ports=("BB-1/A",)), Part(stage="final"), Part(kit="lines")]
+)
+def test_a_part_of_a_set_is_refused(kept: Path, part: Part) -> None:
+    """What it leaves out cannot be compared."""
+    issued = issued_plan(plan_job(SKETCH.record())[0], words())
+    kept.write_bytes(plan_json(issued, [], [], part, proof=True))
+    found = read_plan_file(kept)
+    assert isinstance(found, Problem)
+    assert found.code == "plan-partial"
+
+
+def test_an_update_knows_the_whole_set_and_is_taken(kept: Path) -> None:
+    """Only what changed was printed, but all of it is in the file."""
+    issued = issued_plan(plan_job(SKETCH.record())[0], words())
+    kept.write_bytes(plan_json(issued, [], [], Part(since=Since(issued)), proof=True))
+    content = json.loads(kept.read_bytes())
+    assert (content["partial"], content["part"]["since"]) == (True, "P02")
+    assert read_plan_file(kept) == issued
+
+
+@given(st.data())
+@settings(max_examples=60, deadline=None)
+def test_no_edit_by_hand_is_a_traceback(data: st.DataObject) -> None:
+    """Any value anywhere is refused, or is taken and can be compared, told and gone on from."""
+    issued = issued_plan(plan_job(SKETCH.record())[0], words())
+    content = json.loads(plan_json(issued, [], [], WHOLE, proof=True))
+    place: object = content
+    while isinstance(place, dict | list) and place:
+        parent = place
+        key = data.draw(st.sampled_from(sorted(place) if isinstance(place, dict) else range(len(place))))
+        place = place[key]
+    parent[key] = data.draw(NONSENSE)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, PLAN_FILE)
+        path.write_text(json.dumps(content), encoding="utf-8")
+        found = read_plan_file(path)
+    if not isinstance(found, Problem):
+        told_changes(compare(found, issued), words())
+        told_changes(compare(issued, found), words())
+        assert fitted(SKETCH.record(), Part(since=Since(found, prints_all=True)))
+
+
+NONSENSE = st.one_of(
+    st.none(),
+    st.booleans(),
+    st.integers(-(10**30), 10**30),
+    st.floats(),
+    st.text(max_size=20),
+    st.just([]),
+    st.just({}),
+    st.lists(st.text(max_size=3), max_size=3),
+)

@@ -1,0 +1,355 @@
+"""The landing check: what hangs on each terminal, by the tags in the order in which they were scanned."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from tagmaker.job.model import Job
+from tagmaker.plan.model import Plan
+from tagmaker.plan.plan_job import plan_job
+from tagmaker.site.scans.codes import scan_of
+from tagmaker.site.scans.landing import PROVES, PortResult
+from tests.site.papers import LIBRARY, kit, landed, landing, letters_of, library, tags_by_code
+from tests.strategies import jobs
+
+A = ("BB-1/A/TRM", "BB-1/A/COM", "BB-1/A/LIQ", "BB-1/A/GAS")
+B = ("BB-1/B/TRM", "BB-1/B/COM", "BB-1/B/LIQ", "BB-1/B/GAS")
+
+
+def results(*codes: str, plan: Plan | None = None) -> dict[str, PortResult]:
+    """What codes scanned one after the other come to, by box and letter, of the terminals scanned."""
+    found = landed(*codes, plan=plan).results()
+    return {f"{each.box} {each.letter}": each for each in found if each.result != "not scanned"}
+
+
+def words(*codes: str) -> dict[str, str]:
+    """The same in a word a terminal."""
+    return {name: each.result for name, each in results(*codes).items()}
+
+
+def answers(*codes: str) -> list[str]:
+    """The line that answers each scan."""
+    check = landing()
+    return [check.put(scan_of(code, "")) for code in codes]
+
+
+def crossed(*codes: str) -> list[tuple[str, str, str, str]]:
+    """Every crossing: terminal, tag, message, how to mend it."""
+    return [
+        (each.terminal, each.tag, each.message, each.mend)
+        for result in results(*codes).values()
+        for each in result.crossings
+    ]
+
+
+# --- agreeing -----------------------------------------------------------------------------------------------
+
+
+def test_a_terminal_with_its_own_tags_agrees() -> None:
+    """Cable, liquid and gas of the letter, in any order."""
+    assert words(*A) == {"BB-1 A": "agree"}
+    assert words(A[0], *reversed(A[1:])) == {"BB-1 A": "agree"}
+
+
+def test_a_whole_job_agrees_and_every_terminal_has_a_result() -> None:
+    """In walking order, box by box, letter by letter."""
+    codes = [code for box in library().boxes for letter in letters_of(box) for code in kit(box, letter)]
+    assert [(each.box, each.letter, each.result) for each in landed(*codes).results()] == [
+        *(("BB-1", letter, "agree") for letter in "ABCDEFGH"),
+        *(("BB-2", letter, "agree") for letter in "ABCD"),
+    ]
+
+
+def test_terminals_that_were_never_scanned_are_told() -> None:
+    """All of them but the one that was opened, with nothing said of them."""
+    found = list(landed(*A).results())
+    assert [each.letter for each in found if each.result != "not scanned"] == ["A"]
+    assert {(each.missing, each.crossings) for each in found if each.result == "not scanned"} == {((), ())}
+
+
+def test_the_order_of_terminals_does_not_matter() -> None:
+    """Boxes and letters may be gone through as one comes to them."""
+    assert words("BB-2/A/TRM", "BB-2/A/COM", "BB-2/A/LIQ", "BB-2/A/GAS", *B) == {
+        "BB-1 B": "agree",
+        "BB-2 A": "agree",
+    }
+
+
+def test_a_tag_scanned_twice_counts_once() -> None:
+    """A hand that shakes changes nothing, right or crossed."""
+    assert words(*A, A[1], A[1]) == {"BB-1 A": "agree"}
+    assert len(crossed(A[0], B[1], B[1], B[1])) == 1
+
+
+def test_what_it_proves_is_said_and_what_it_does_not() -> None:
+    """Stickers agree; neither was a cable rung out nor a line traced."""
+    for part in ("stickers agree", "does not show", "rung out", "traced", "walk"):
+        assert part in PROVES
+
+
+# --- missing ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("codes", "missing"),
+    [
+        (A[:1], ("cable", "liquid line", "gas line")),
+        (A[:2], ("liquid line", "gas line")),
+        (A[:3], ("gas line",)),
+        ((A[0], *A[2:]), ("cable",)),
+    ],
+)
+def test_what_was_not_scanned_is_missing(codes: tuple[str, ...], missing: tuple[str, ...]) -> None:
+    """Named, and the terminal does not agree."""
+    assert results(*codes) == {"BB-1 A": PortResult("BB-1", "A", "missing", missing)}
+
+
+def test_a_units_end_is_not_the_boxs_end() -> None:
+    """Tags of the unit's end have the right letter, and do not stand for those of the box's end."""
+    codes = ("BB-1/A/COM/FC-1", "BB-1/A/LIQ/FC-1", "BB-1/A/GAS/FC-1")
+    assert words(A[0], *codes) == {"BB-1 A": "missing"}
+    assert words(*A, *codes) == {"BB-1 A": "agree"}
+    assert answers(A[0], codes[0])[-1] == (
+        "  BB-1/A/COM/FC-1: the letter agrees, but this is a tag of the unit's end; not counted"
+    )
+
+
+def test_an_older_tag_is_told_and_does_not_count() -> None:
+    """The letter is right, and no tag of the job is so: the cable stays missing."""
+    check = landed(A[0])
+    line = check.put(scan_of("BB-1/A/COM/FC-99", ""))
+    assert line == "  BB-1/A/COM/FC-99: no tag of this job as it is today (an older one?); not counted"
+    (result,) = (each for each in check.results() if each.result != "not scanned")
+    assert (result.result, result.missing) == ("missing", ("cable", "liquid line", "gas line"))
+
+
+# --- crossed ------------------------------------------------------------------------------------------------
+
+
+def test_a_crossed_cable_is_named_at_both_ends() -> None:
+    """Where it hangs, where it belongs, and how to mend it; at the other terminal likewise."""
+    assert crossed(A[0], B[1], *A[2:], B[0], A[1], *B[2:]) == [
+        (
+            "BB-1 A",
+            "BB-1/B/COM",
+            "cable tagged BB-1 B at terminal BB-1 A",
+            "move this cable to BB-1 B, and find what belongs on BB-1 A",
+        ),
+        (
+            "BB-1 B",
+            "BB-1/A/COM",
+            "cable tagged BB-1 A at terminal BB-1 B",
+            "move this cable to BB-1 A, and find what belongs on BB-1 B",
+        ),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("code", "message"),
+    [
+        ("BB-1/B/LIQ", "liquid line tagged BB-1 B at terminal BB-1 A"),
+        ("BB-1/B/GAS", "gas line tagged BB-1 B at terminal BB-1 A"),
+        ("BB-1/E/LIQ", "liquid line tagged BB-1 E at terminal BB-1 A"),
+        ("BB-1/C/GAS", "gas line tagged BB-1 C at terminal BB-1 A"),
+        ("BB-2/A/COM", "cable tagged BB-2 A at terminal BB-1 A"),
+        ("BB-2/A/LIQ", "liquid line tagged BB-2 A at terminal BB-1 A"),
+        ("BB-1/B/COM/FC-2", "cable of FC-2 tagged BB-1 B at terminal BB-1 A"),
+        ("bb-1/b/com", "cable tagged BB-1 B at terminal BB-1 A"),
+    ],
+)
+def test_what_belongs_elsewhere_is_crossed(code: str, message: str) -> None:
+    """Pipes, another box's tags of the same letter, spares' stubs, units' ends."""
+    assert [each[2] for each in crossed(*A, code)] == [message]
+    assert words(*A, code) == {"BB-1 A": "crossed"}
+
+
+def test_a_crossed_terminal_tells_what_is_missing_too() -> None:
+    """What hangs wrongly does not stand for what belongs."""
+    assert results(A[0], B[1], *A[2:])["BB-1 A"].missing == ("cable",)
+
+
+@pytest.mark.parametrize(
+    ("code", "mend"),
+    [
+        ("ZZ-9/A/COM", "the job has no ZZ-9 A: find out whose cable this is"),
+        ("BB-1/Z/LIQ", "the job has no BB-1 Z: find out whose liquid line this is"),
+    ],
+)
+def test_a_foreign_tag_on_a_terminal_is_crossed(code: str, mend: str) -> None:
+    """There is no place in the job to move it to, and none is made up."""
+    assert [each[3] for each in crossed(*A, code)] == [f"{mend}, and find what belongs on BB-1 A"]
+
+
+# --- pairs and spares ---------------------------------------------------------------------------------------
+
+
+def test_a_pairs_first_terminal_takes_its_cable_and_pipes_of_either_letter() -> None:
+    """E+F: the cable lands on E."""
+    assert words("BB-1/E/TRM", "BB-1/E/COM", "BB-1/E/LIQ", "BB-1/E/GAS") == {"BB-1 E": "agree"}
+    assert words("BB-1/E/TRM", "BB-1/E/COM", "BB-1/F/LIQ", "BB-1/F/GAS") == {"BB-1 E": "agree"}
+    assert results("BB-1/E/TRM", "BB-1/E/LIQ", "BB-1/E/GAS")["BB-1 E"].missing == ("cable",)
+
+
+def test_a_pairs_second_terminal_takes_pipes_of_either_letter_and_no_cable() -> None:
+    """It agrees without one."""
+    assert words("BB-1/F/TRM", "BB-1/F/LIQ", "BB-1/F/GAS") == {"BB-1 F": "agree"}
+    assert words("BB-1/F/TRM", "BB-1/E/LIQ", "BB-1/F/GAS") == {"BB-1 F": "agree"}
+
+
+@pytest.mark.parametrize("code", ["BB-1/E/COM", "BB-1/F/COM"])
+def test_a_cable_on_a_pairs_second_terminal_is_crossed(code: str) -> None:
+    """The pair's own cable belongs on the first, whichever letter its tag has."""
+    letter = code[5]
+    assert crossed("BB-1/F/TRM", code, "BB-1/F/LIQ", "BB-1/F/GAS") == [
+        (
+            "BB-1 F",
+            code,
+            f"cable tagged BB-1 {letter} at terminal BB-1 F",
+            "nothing lands on the second terminal: move the cable to BB-1 E",
+        )
+    ]
+
+
+def test_a_spares_terminal_takes_its_capped_stubs() -> None:
+    """And nothing more; a stub that was not scanned is missing."""
+    assert words("BB-1/C/TRM", "BB-1/C/LIQ", "BB-1/C/GAS") == {"BB-1 C": "agree"}
+    assert results("BB-1/C/TRM", "BB-1/C/GAS")["BB-1 C"].missing == ("liquid line",)
+
+
+def test_a_cable_on_a_spares_terminal_is_crossed() -> None:
+    """Another port's, and one whose tag has the spare's own letter from an older revision."""
+    assert words("BB-1/C/TRM", "BB-1/A/COM", "BB-1/C/LIQ", "BB-1/C/GAS") == {"BB-1 C": "crossed"}
+    assert [each[3] for each in crossed("BB-1/C/TRM", "BB-1/C/COM")] == [
+        "no cable lands on a spare terminal: take it off, and find out which unit it serves"
+    ]
+
+
+# --- the order of scanning ----------------------------------------------------------------------------------
+
+
+def test_a_tag_before_any_terminal_is_not_counted() -> None:
+    """It is told, and neither right nor crossed."""
+    assert answers(A[1])[0] == "BB-1/A/COM: scan a terminal first; this tag is not counted"
+    assert words(A[1], A[0], *A[2:]) == {"BB-1 A": "missing"}
+
+
+@pytest.mark.parametrize("code", ["ZZ-9/A/TRM", "BB-1/Z/TRM", "BB-2/E/TRM"])
+def test_a_terminal_that_the_job_does_not_have_opens_nothing(code: str) -> None:
+    """And closes the one before it: what follows is counted nowhere."""
+    assert answers(code) == [f"{code[:6]}: the job has no such terminal"]
+    assert words(A[0], code, *A[1:]) == {"BB-1 A": "missing"}
+
+
+def test_leaving_a_terminal_counts_nothing_more_there() -> None:
+    """What another file holds does not hang on the last terminal of this one."""
+    check = landed(*A[:2])
+    check.leave()
+    check.put(scan_of(A[2], ""))
+    assert next(check.results()).missing == ("liquid line", "gas line")
+
+
+def test_a_terminal_scanned_again_goes_on() -> None:
+    """Scanned twice by accident, what was found before is not lost, right or crossed."""
+    assert words(*A[:2], A[0], *A[2:]) == {"BB-1 A": "agree"}
+    assert words(A[0], B[1], A[0], *A[2:]) == {"BB-1 A": "crossed"}
+    assert answers(A[0], A[0])[-1] == "terminal BB-1 A again: expects FC-1"
+
+
+def test_a_second_look_that_is_whole_and_clean_mends_a_crossing() -> None:
+    """The cables were moved and both terminals scanned anew; a look that is not whole mends nothing."""
+    before = (A[0], B[1], *A[2:], B[0], A[1], *B[2:])
+    assert words(*before) == {"BB-1 A": "crossed", "BB-1 B": "crossed"}
+    assert words(*before, *A) == {"BB-1 A": "agree", "BB-1 B": "crossed"}
+    assert words(*before, *A, *B) == {"BB-1 A": "agree", "BB-1 B": "agree"}
+    assert words(*before, *A[:2]) == {"BB-1 A": "crossed", "BB-1 B": "crossed"}
+    assert words(*before, *A, B[2]) == {"BB-1 A": "crossed", "BB-1 B": "crossed"}
+
+
+def test_a_crossing_found_at_a_second_look_counts() -> None:
+    """What agreed before does not excuse it."""
+    assert words(*A, A[0], B[2]) == {"BB-1 A": "crossed"}
+
+
+def test_each_scan_is_answered_in_one_line() -> None:
+    """What a terminal expects, what agrees, what is crossed and what to do about it."""
+    codes = (*A[:2], B[2], "BB-1/C/TRM", "BB-1/F/TRM", "BB-1/B/TRM")
+    assert answers(*codes) == [
+        "terminal BB-1 A: expects FC-1",
+        "  BB-1/A/COM: agrees with terminal BB-1 A",
+        (
+            "CROSSED: liquid line tagged BB-1 B at terminal BB-1 A; "
+            "move this liquid line to BB-1 B, and find what belongs on BB-1 A"
+        ),
+        "terminal BB-1 C: spare; its capped stubs are expected, no cable",
+        "terminal BB-1 F: second terminal of E+F; its pipes are expected, no cable",
+        "terminal BB-1 B: expects FC-2, FC-3",
+    ]
+
+
+@pytest.mark.parametrize("text", ["4006381333931", "BB-1/LOC", "", "BOX BB-1 REV 2\n"])
+def test_what_hangs_on_no_terminal_is_no_part_of_it(text: str) -> None:
+    """A box's own label, a placard, anything unknown: answered, and the terminal stays open."""
+    check = landed(*A[:3])
+    line = check.put(scan_of(text, ""))
+    assert line.endswith("no part of the landing check")
+    assert "\n" not in line
+    check.put(scan_of(A[3], ""))
+    assert next(check.results()).result == "agree"
+
+
+def test_a_box_written_in_small_letters_is_found() -> None:
+    """Its codes stand in capitals, its name in results as the job has it."""
+    sketch = replace(LIBRARY, boxes=(replace(LIBRARY.boxes[0], tag="bb-1"), LIBRARY.boxes[1]))
+    assert {name: each.result for name, each in results(*A, plan=plan_job(sketch.record())[0]).items()} == {
+        "bb-1 A": "agree"
+    }
+
+
+# --- any job ------------------------------------------------------------------------------------------------
+
+
+def kits(plan: Plan) -> dict[tuple[str, str], list[str]]:
+    """The codes of every terminal of a job, where all is right."""
+    return {(box.row.tag, letter): list(kit(box, letter)) for box in plan.boxes for letter in letters_of(box)}
+
+
+def walked(plan: Plan, codes: Iterable[list[str]]) -> dict[tuple[str, str], str]:
+    """The result of every terminal after all these codes."""
+    found = landed(*(code for each in codes for code in each), plan=plan).results()
+    return {(each.box, each.letter): each.result for each in found}
+
+
+@given(jobs((4, 6), most_boxes=2))
+@settings(max_examples=40, deadline=None)
+def test_a_right_job_agrees_everywhere(job: Job) -> None:
+    """Any legal job, every terminal scanned with its own tags; every code scanned is one of its tags."""
+    plan = plan_job(job)[0]
+    right = kits(plan)
+    assert set(walked(plan, right.values()).values()) == {"agree"}
+    assert {code for codes in right.values() for code in codes} == {
+        code for code, tag in tags_by_code(plan).items() if tag.end == "box"
+    }
+
+
+@given(jobs((4, 6), most_boxes=2), st.data())
+@settings(max_examples=80, deadline=None)
+def test_any_two_things_swapped_between_ports_are_crossed_at_both(job: Job, data: st.DataObject) -> None:
+    """Any cable or pipe of one port against any of another, in one box or two; all other terminals agree."""
+    plan = plan_job(job)[0]
+    right = kits(plan)
+    one, other = data.draw(st.permutations(list(right)).map(lambda names: names[:2]))
+    assume(port_name(plan, one) != port_name(plan, other))
+    at = [data.draw(st.integers(1, len(right[name]) - 1)) for name in (one, other)]
+    swapped = {name: list(codes) for name, codes in right.items()}
+    swapped[one][at[0]], swapped[other][at[1]] = right[other][at[1]], right[one][at[0]]
+    expected = {name: "crossed" if name in {one, other} else "agree" for name in right}
+    assert expected == walked(plan, swapped.values())
+
+
+def port_name(plan: Plan, terminal: tuple[str, str]) -> tuple[str, str]:
+    """The box and port or pair that a terminal belongs to."""
+    box = next(box for box in plan.boxes if box.row.tag == terminal[0])
+    return box.row.tag, box.port_of(terminal[1]).name

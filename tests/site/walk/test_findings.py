@@ -1,0 +1,421 @@
+"""Findings against the plan: unknown is neither OFF nor right, contradictions are told and not settled."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import cache
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tagmaker.catalog.walk_items import WalkItem, walk_items
+from tagmaker.plan.model import BoxPlan, Plan
+from tagmaker.plan.plan_job import plan_job
+from tagmaker.site.walk.findings import BoxWalk, Found, board_facts, gather, walked
+from tagmaker.site.walk.returns import Return
+from tagmaker.tags.walk import printed_for
+from tests.site.walks import SITE, Values, as_planned, only, without
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, boxes, words
+
+SWITCH = re.compile(r"[^/]+/[a-z]+/\d+/\d+")
+
+
+def planned(sketch: JobSketch) -> Plan:
+    """A job's plan, the items of every walk with it."""
+    return plan_job(replace(sketch.record(), walk_items=walk_items()))[0]
+
+
+@cache
+def site() -> Plan:
+    """The plan of the site that is walked."""
+    return planned(SITE)
+
+
+def box_named(plan: Plan, key: str) -> BoxPlan:
+    """A box by its tag in capitals."""
+    return next(box for box in plan.boxes if box.row.key == key)
+
+
+def returns(plan: Plan, *values: Values, printed: Plan | None = None) -> list[Return]:
+    """Files a, b, c … with these findings, printed for this plan or another."""
+    for_ = printed or plan
+    texts = {box.row.key: printed_for(for_.job, box) for box in for_.boxes}
+    return [Return(name, found, texts) for name, found in zip("abcd", values, strict=False)]
+
+
+def found_on(*values: Values, plan: Plan | None = None, printed: Plan | None = None) -> Found:
+    """What these files say of the first box together."""
+    site_ = plan or site()
+    return gather(returns(site_, *values, printed=printed), site_.boxes[0])
+
+
+def walk(*values: Values, plan: Plan | None = None, printed: Plan | None = None) -> BoxWalk:
+    """What these files come to for the first box."""
+    site_ = plan or site()
+    return walked(site_.job, site_.boxes[0], found_on(*values, plan=plan, printed=printed), words())
+
+
+ALL = as_planned(site(), "BB-1")
+SWITCHES_ON = sorted(name for name in ALL if SWITCH.fullmatch(name))
+OTHERS = sorted(ALL.keys() - SWITCHES_ON)
+
+
+# --- unknown is neither OFF nor right -----------------------------------------------------------------------
+
+
+def test_all_seen_and_right_is_as_planned() -> None:
+    """Nothing to mend and nothing unknown."""
+    result = walk(ALL)
+    assert (result.state, result.punches, result.unknown) == ("as planned", [], [])
+
+
+def test_nothing_handed_in_is_not_seen() -> None:
+    """Every board, pipe, cable, tag and item is unknown; nothing is to be mended."""
+    result = walk()
+    assert (result.state, result.punches) == ("not seen", [])
+    assert len(result.unknown) == len(OTHERS)
+
+
+@pytest.mark.parametrize("name", OTHERS)
+def test_each_thing_left_out_is_unknown(name: str) -> None:
+    """One thing not ticked: exactly one is unknown, nothing is to be mended, the box is not seen."""
+    result = walk(without(ALL, name))
+    assert (result.state, result.punches, len(result.unknown)) == ("not seen", [], 1)
+
+
+@pytest.mark.parametrize("name", SWITCHES_ON)
+def test_a_switch_not_ticked_on_a_seen_board_is_off(name: str) -> None:
+    """It was looked at, and it is not ON: it is to be moved."""
+    result = walk(without(ALL, name))
+    bank, switch = name.split("/")[2:]
+    assert result.state == "differs"
+    assert [punch.wrong for punch in result.punches] == [f"Bank {bank} switch {switch} is OFF"]
+
+
+def test_switches_of_a_board_that_was_not_seen_say_nothing() -> None:
+    """Ticked or not: without "board seen" the board is unknown, its switches neither right nor wrong."""
+    result = walk(without(ALL, "BB-1/left/seen") | {"BB-1/left/1/1": True})
+    assert (result.state, result.punches, result.unknown) == ("not seen", [], ["left board was not seen"])
+
+
+@given(st.sets(st.sampled_from(sorted(ALL))))
+@settings(max_examples=100, deadline=None)
+def test_as_planned_is_only_what_was_seen_whole(left_out: set[str]) -> None:
+    """Whatever is left out: as planned only where nothing is, differs only where a switch is seen."""
+    values = {name: value for name, value in ALL.items() if name not in left_out}
+    seen = {name.split("/")[1] for name in OTHERS if name.endswith("/seen") and name not in left_out}
+    moved = {name for name in left_out if SWITCH.fullmatch(name) and name.split("/")[1] in seen}
+    expected = "differs" if moved else "not seen" if left_out - set(SWITCHES_ON) else "as planned"
+    assert expected == walk(values).state
+
+
+@given(boxes(), st.data())
+@settings(max_examples=30, deadline=None)
+def test_any_box_found_as_planned_is_as_planned(sketch: BoxSketch, data: st.DataObject) -> None:
+    """Of every size, however used: all as planned; and with one more switch ON it differs."""
+    plan = planned(JobSketch((sketch,)))
+    values = as_planned(plan)
+    assert walk(values, plan=plan).state == "as planned"
+    ruled = [
+        f"BB-1/{board.place}/{rule.bank}/{rule.switch}"
+        for board in plan.boxes[0].boards
+        for rule in plan.boxes[0].row.family.rules
+    ]
+    extra = data.draw(st.sampled_from(sorted(set(ruled) - values.keys())))
+    assert walk(values | {extra: True}, plan=plan).state == "differs"
+
+
+def test_a_switch_that_no_rule_knows_may_stand_either_way() -> None:
+    """It is left as found."""
+    assert walk(ALL | {"BB-1/left/2/3": True}).state == "as planned"
+
+
+def test_a_value_that_is_no_tick_is_none() -> None:
+    """A text where a tick belongs is no tick."""
+    values = ALL | {"BB-1/left/seen": "yes", "BB-1/port/A/pipe/ok": "yes", "BB-1/item/power": "no"}
+    assert walk(values).unknown == [
+        "left board was not seen",
+        "port A: pipe not seen",
+        "Power isolated at the place named, and proved dead (technician)",
+    ]
+
+
+# --- switches -----------------------------------------------------------------------------------------------
+
+
+def test_what_to_expect_stands_with_the_first_switch_of_a_board() -> None:
+    """Two wrong switches: both to be moved with power isolated, the board's sentences once."""
+    values = without(ALL, "BB-1/left/2/2") | {"BB-1/left/1/1": True}
+    first, second = walk(values).punches
+    assert [first.to_do, second.to_do] == [
+        "isolate the box's power, prove it dead, then move Bank 1 switch 1 to OFF",
+        "isolate the box's power, prove it dead, then move Bank 2 switch 2 to ON",
+    ]
+    assert first.place == second.place == "left board"
+    assert [sentence.partition(":")[2].split()[0] for sentence in first.expect] == ["port", "C"]
+    assert second.expect == ()
+
+
+def test_a_board_is_told_as_it_is_built() -> None:
+    """Letters, units and states of a half fitted board, its switches as planned."""
+    box = site().boxes[0]
+    facts = board_facts(box, box.boards[1])
+    assert facts.place == "right"
+    assert facts.letters == ("E", "F", "G", "H")
+    assert facts.states == ("used", "unused", "unfitted", "unfitted")
+    assert facts.units == ("FC-5", "", "", "")
+    assert facts.planned == {(1, 2), (2, 4)}
+
+
+# --- pipes and cables ---------------------------------------------------------------------------------------
+
+RIGHT = [
+    ("A", "pipe", "FC-1"),
+    ("A", "cable", "fc-1"),
+    ("B", "pipe", "FC-2, FC-3"),
+    ("B", "pipe", "FC-3 and FC-2"),
+    ("B", "cable", "FC-2"),
+    ("D", "pipe", "AH-4"),
+    ("D", "cable", "none"),
+    ("F", "pipe", "capped"),
+    ("F", "cable", "-"),
+]
+"""What may be written where it is so planned: A FC-1, B FC-2 and FC-3, C+D AH-4 (cable on C), F spare."""
+
+
+@pytest.mark.parametrize(("letter", "what", "text"), RIGHT)
+def test_the_planned_unit_written_out_is_right(letter: str, what: str, text: str) -> None:
+    """Who writes what was found instead of ticking has seen it as well."""
+    ok, found = f"BB-1/port/{letter}/{what}/ok", f"BB-1/port/{letter}/{what}/found"
+    assert walk(without(ALL, ok) | {found: text}).state == "as planned"
+
+
+WRONG = [
+    ("A", "pipe", "FC-2", "found is FC-2's, planned is FC-1", "the pipes of FC-2 belong on B: "),
+    ("A", "cable", "fc-5", "found is fc-5's, planned is FC-1", "move the cable of FC-5 to E, "),
+    ("A", "cable", "FC-7", "found is FC-7's, planned is FC-1", "move the cable of FC-7 to bb-2 B, "),
+    ("A", "pipe", "FC-99", "found is FC-99's, planned is FC-1", "find where FC-99 belongs: "),
+    ("B", "cable", "AH-4", "found is AH-4's, planned is FC-2, FC-3", "move the cable of AH-4 to C, "),
+    (
+        "B",
+        "pipe",
+        "FC-2, AH-4",
+        "found is FC-2, AH-4's, planned is FC-2, FC-3",
+        "the pipes of AH-4 belong on C+D: ",
+    ),
+    ("D", "cable", "AH-4", "found is AH-4's, planned is none here", "move the cable of AH-4 to C, "),
+    ("F", "pipe", "FC-6", "found is FC-6's, planned is SPARE", "the pipes of FC-6 belong on bb-2 A: "),
+    ("A", "cable", "none", "no cable found, planned is FC-1", "find the cable of FC-1 and land it on A, "),
+    ("C", "pipe", "Capped", "no pipe found, planned is AH-4", "find where the pipes of AH-4 are: "),
+    ("A", "pipe", "???", "found is ???'s, planned is FC-1", "find where ??? belongs: "),
+]
+
+
+@pytest.mark.parametrize(("letter", "what", "text", "wrong", "to_do"), WRONG)
+def test_another_unit_is_a_punch(letter: str, what: str, text: str, wrong: str, to_do: str) -> None:
+    """What is wrong, where the thing belongs or that nobody knows, and what to expect."""
+    ok, found = f"BB-1/port/{letter}/{what}/ok", f"BB-1/port/{letter}/{what}/found"
+    result = walk(without(ALL, ok) | {found: text})
+    (punch,) = result.punches
+    assert (result.state, punch.box, punch.place) == ("differs", "BB-1", f"port {letter}")
+    assert punch.wrong == (wrong if wrong.startswith("no ") else f"the {what} {wrong}")
+    assert punch.to_do.startswith(to_do)
+    assert punch.expect != ()
+
+
+def test_nobody_is_told_to_open_a_pipe() -> None:
+    """Moving a pipe is for licensed people, and a cable is moved with power isolated and proved dead."""
+    for what, told in (("pipe", "only licensed people open or braze them"), ("cable", "power isolated")):
+        for text in ("FC-2", "none"):
+            values = without(ALL, f"BB-1/port/A/{what}/ok") | {f"BB-1/port/A/{what}/found": text}
+            (punch,) = walk(values).punches
+            assert told in punch.to_do
+
+
+def test_a_long_remark_in_a_punch_is_cut() -> None:
+    """What is written where a unit belongs is repeated as far as 40 characters."""
+    values = without(ALL, "BB-1/port/A/pipe/ok") | {"BB-1/port/A/pipe/found": "behind the duct " * 20}
+    (punch,) = walk(values).punches
+    assert punch.wrong == "the pipe found is behind the duct behind the duct behind …'s, planned is FC-1"
+
+
+def test_the_walking_order_is_kept() -> None:
+    """Boards from left to right, then letters, the pipe before the cable."""
+    values = without(ALL, "BB-1/right/2/4", "BB-1/left/2/2", "B/pipe/ok", "A/cable/ok", "A/pipe/ok")
+    values |= {f"BB-1/port/{each}/found": "FC-9" for each in ("B/pipe", "A/cable", "A/pipe")}
+    assert [(punch.place, punch.wrong.split()[1]) for punch in walk(values).punches] == [
+        ("left board", "2"),
+        ("right board", "2"),
+        ("port A", "pipe"),
+        ("port A", "cable"),
+        ("port B", "pipe"),
+    ]
+
+
+# --- several files ------------------------------------------------------------------------------------------
+
+
+@given(st.data())
+@settings(max_examples=40, deadline=None)
+def test_parts_of_a_walk_add_up(data: st.DataObject) -> None:
+    """Boards and letters divided over three people in any way, some done twice: as planned."""
+    parts = ["BB-1/left", "BB-1/right", "BB-1/item", *(f"BB-1/port/{letter}" for letter in "ABCDEF")]
+    doers = data.draw(
+        st.lists(st.sets(st.integers(0, 2), min_size=1), min_size=len(parts), max_size=len(parts))
+    )
+    shares = [[part for part, who in zip(parts, doers, strict=True) if n in who] for n in range(3)]
+    assert walk(*(only(ALL, share) for share in shares)).state == "as planned"
+
+
+def test_a_file_that_saw_no_board_contradicts_nobody() -> None:
+    """Its empty switches are unknown, not OFF."""
+    assert walk(ALL, only(ALL, ["BB-1/port"])).state == "as planned"
+
+
+@pytest.mark.parametrize("name", ["BB-1/left/2/2", "BB-1/left/1/1"])
+def test_a_switch_found_otherwise_by_two_is_a_contradiction(name: str) -> None:
+    """One found it ON, one OFF: told with both files, and it counts neither as right nor as wrong."""
+    other = {**ALL, name: name not in ALL}
+    found = found_on(ALL, other)
+    (contradiction,) = found.contradictions
+    said = ("ticked", "not ticked") if name in ALL else ("not ticked", "ticked")
+    assert (contradiction.name, contradiction.said) == (name, (("a", said[0]), ("b", said[1])))
+    result = walk(ALL, other)
+    assert (result.state, result.punches) == ("not seen", [])
+    assert result.unknown == [f"{name}: different things were found (a: {said[0]}; b: {said[1]})"]
+
+
+def test_what_else_is_wrong_is_told_beside_a_contradiction() -> None:
+    """A switch of the same board that both found wrong is to be moved."""
+    wrong = ALL | {"BB-1/left/1/4": True}
+    result = walk(wrong, without(wrong, "BB-1/left/2/2"))
+    assert [punch.wrong for punch in result.punches] == ["Bank 1 switch 4 is ON"]
+    assert [text.partition(":")[0] for text in result.unknown] == ["BB-1/left/2/2"]
+
+
+def test_right_and_another_unit_is_a_contradiction() -> None:
+    """One ticked that the pipe is right, one wrote another unit: neither counts."""
+    other = without(ALL, "A/pipe/ok") | {"BB-1/port/A/pipe/found": "FC-5"}
+    for files in ([ALL, other], [other, ALL], [ALL | {"BB-1/port/A/pipe/found": "FC-5"}]):
+        result = walk(*files)
+        assert (result.state, result.punches) == ("not seen", [])
+        assert [text.partition(" (")[0] for text in result.unknown] == [
+            "BB-1/port/A/pipe/found: different things were found",
+            "port A: pipe not seen",
+        ]
+
+
+def test_two_other_units_are_a_contradiction() -> None:
+    """Two people wrote two units: neither counts, and a third one's tick does not settle it."""
+    one, two = ({**without(ALL, "A/pipe/ok"), "BB-1/port/A/pipe/found": unit} for unit in ("FC-5", "FC-2"))
+    for files in ([one, two], [one, two, ALL]):
+        assert [each.said for each in found_on(*files).contradictions] == [(("a", "FC-5"), ("b", "FC-2"))]
+        assert walk(*files).state == "not seen"
+
+
+def test_the_same_unit_written_otherwise_is_no_contradiction() -> None:
+    """Small letters or capitals, or a tick beside the planned unit's name."""
+    one, two = ({**without(ALL, "A/pipe/ok"), "BB-1/port/A/pipe/found": unit} for unit in ("FC-5", "fc-5"))
+    assert len(walk(one, two).punches) == 1
+    assert walk(ALL | {"BB-1/port/A/pipe/found": "FC-1"}).state == "as planned"
+
+
+def test_several_may_sign_note_and_prove() -> None:
+    """What two people wrote stands side by side; it is no contradiction."""
+    names = ("port/A/note", "port/A/proved", "sign/installer", "date/installer")
+    one, two = ({**ALL, **{f"BB-1/{name}": text for name in names}} for text in ("K.A.", "M.O."))
+    assert [found_on(one, two).values[f"BB-1/{name}"] for name in names] == ["K.A. / M.O."] * 4
+    assert walk(one, two).state == "as planned"
+
+
+# --- printed for something else -----------------------------------------------------------------------------
+
+
+def with_units(*units: UnitSketch) -> Plan:
+    """The first box with other units."""
+    return planned(replace(SITE, boxes=(replace(SITE.boxes[0], units=units), *SITE.boxes[1:]), revision="1"))
+
+
+def moved(sketch: Sequence[UnitSketch], **ports: str) -> tuple[UnitSketch, ...]:
+    """The same units, some on other ports."""
+    return tuple(replace(unit, port=ports.get(unit.tag.replace("-", "_"), unit.port)) for unit in sketch)
+
+
+UNITS = SITE.boxes[0].units
+UNSEEN = ("pipe not seen", "cable not seen", "tags not seen at both ends")
+
+
+def test_a_tick_counts_for_the_units_it_was_printed_for() -> None:
+    """FC-1 and FC-5 of equal load have changed places since: the old ticks there say nothing of today."""
+    old = with_units(*moved(UNITS, FC_1="E", FC_5="A"))
+    result = walk(ALL, printed=old)
+    assert (result.state, result.punches) == ("not seen", [])
+    assert result.unknown == [f"port {letter}: {told}" for letter in "AE" for told in UNSEEN]
+
+
+def test_a_new_revision_alone_takes_nothing_away() -> None:
+    """The revision went up, the units stayed: the ticks count."""
+    assert walk(ALL, printed=with_units(*UNITS)).state == "as planned"
+
+
+def test_a_pair_made_since_takes_both_letters_away() -> None:
+    """AH-4 hung on C alone when the sheet was printed: the ticks at C and D do not count."""
+    old = with_units(*moved([replace(unit, capacity="9 kBtu/h") for unit in UNITS], AH_4="C"))
+    assert {text[:6] for text in walk(ALL, printed=old).unknown} == {"port C", "port D"}
+
+
+def test_what_was_found_counts_whatever_it_was_printed_for() -> None:
+    """Switches and units written out are facts of the site, not of the sheet."""
+    old = with_units(*moved(UNITS, FC_1="E", FC_5="A"))
+    written = {"A/pipe": "FC-1", "A/cable": "FC-1", "E/pipe": "FC-5", "E/cable": "FC-5"}
+    values = ALL | {f"BB-1/port/{name}/found": unit for name, unit in written.items()}
+    assert walk(values, printed=old).unknown == [f"port {letter}: {UNSEEN[2]}" for letter in "AE"]
+
+
+def test_a_sheet_that_does_not_say_what_it_was_for_ticks_nothing() -> None:
+    """Its hidden text is lost: ticks at letters do not count, switches do."""
+    files = [Return("a", ALL, {})]
+    result = walked(site().job, site().boxes[0], gather(files, site().boxes[0]), words())
+    assert len(result.unknown) == 18  # three ticks at six letters
+    assert all(text.startswith("port ") for text in result.unknown)
+
+
+# --- what does not change the result ------------------------------------------------------------------------
+
+
+def test_proofs_signatures_and_dates_are_listed() -> None:
+    """Empty, they are listed, and the box is as planned all the same."""
+    values = ALL | {"BB-1/port/B/proved": "rung out, K.A.", "BB-1/sign/verifier": "M.O."}
+    result = walk(values)
+    assert result.state == "as planned"
+    assert result.proved == {"B": "rung out, K.A."}
+    assert result.unproved == ["A", "C", "D", "E", "F"]
+    assert result.unsigned == [
+        "BB-1/sign/installer",
+        "BB-1/date/installer",
+        "BB-1/sign/technician",
+        "BB-1/date/technician",
+        "BB-1/date/verifier",
+    ]
+
+
+def test_notes_come_home() -> None:
+    """Every note is told with its letter, and changes nothing."""
+    result = walk(ALL | {"BB-1/port/C/note": "drain dry"})
+    assert (result.state, result.notes) == ("as planned", ["C: drain dry"])
+
+
+def test_a_box_with_a_tag_in_small_letters_is_found() -> None:
+    """In fields its tag stands in capitals."""
+    second = box_named(site(), "BB-2")
+    found = gather(returns(site(), as_planned(site(), "BB-2")), second)
+    result = walked(site().job, second, found, words())
+    assert (result.box, result.state) == ("bb-2", "as planned")
+
+
+def test_an_item_of_the_job_is_asked_too() -> None:
+    """Unticked, it is unknown, with the role that answers for it."""
+    item = WalkItem("tilt", "used", "installer", "Unit level")
+    plan = replace(site(), job=replace(site().job, walk_items=(*walk_items(), item)))
+    assert walk(ALL, plan=plan).unknown == [f"{letter}: Unit level (installer)" for letter in "ABCDE"]

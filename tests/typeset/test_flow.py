@@ -1,0 +1,76 @@
+"""Blocks flow down pages: in order, none lost, no page too full, and what belongs together stays so."""
+
+from itertools import pairwise
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tagmaker.typeset.flow import Block, flow, together
+from tagmaker.typeset.frame import Frame
+
+HEIGHT = 100.0
+Heights = list[float]
+
+
+def blocks(heights: Heights) -> list[Block]:
+    """Blocks of these heights, each with a way of drawing of its own."""
+
+    def drawer() -> Block:
+        def draw(_frame: Frame) -> None:
+            pass
+
+        return 0.0, draw
+
+    return [(height, drawer()[1]) for height in heights]
+
+
+def pages(blocks_: list[Block]) -> list[Heights]:
+    """The heights of the blocks on each page."""
+    return [[height for height, _ in page] for page in flow(blocks_, HEIGHT)]
+
+
+HEIGHTS = st.lists(st.integers(1, 100).map(float), max_size=30)
+
+
+@given(HEIGHTS)
+@settings(max_examples=60, deadline=None)
+def test_every_block_is_there_once_and_in_order(heights: Heights) -> None:
+    """Page after page, the blocks are those that were given."""
+    given_ = blocks(heights)
+    assert [block for page in flow(given_, HEIGHT) for block in page] == given_
+
+
+@given(HEIGHTS)
+@settings(max_examples=60, deadline=None)
+def test_no_page_is_too_full_and_none_begun_too_early(heights: Heights) -> None:
+    """A page holds its blocks, and the first of the next page would not have fitted."""
+    laid = pages(blocks(heights))
+    assert all(sum(page) <= HEIGHT for page in laid)
+    assert all(sum(page) + after[0] > HEIGHT for page, after in pairwise(laid))
+
+
+def test_nothing_is_one_empty_page() -> None:
+    """A sheet without blocks is a page all the same."""
+    assert pages([]) == [[]]
+
+
+def test_a_block_higher_than_a_page_stands_alone() -> None:
+    """It is not dropped, and does not leave an empty page before it."""
+    assert pages(blocks([120.0, 10.0])) == [[120.0], [10.0]]
+
+
+def test_what_is_kept_together_moves_to_a_page_of_its_own() -> None:
+    """Four of 20 mm after 50 mm: together they begin a new page; apart they would not."""
+    head, tail = blocks([50.0]), blocks([20.0] * 4)
+    assert pages([*head, *tail]) == [[50.0, 20.0, 20.0], [20.0, 20.0]]
+    assert pages([*head, *together(tail)]) == [[50.0], [20.0] * 4]
+
+
+def test_what_fits_stays_where_it_is() -> None:
+    """Kept together, but with room left: no new page."""
+    assert pages([*blocks([50.0]), *together(blocks([20.0, 20.0]))]) == [[50.0, 20.0, 20.0]]
+
+
+def test_what_no_page_holds_flows_on() -> None:
+    """More than a page kept together: from a new page on, over as many as it needs."""
+    assert pages([*blocks([50.0]), *together(blocks([40.0] * 4))]) == [[50.0], [40.0, 40.0], [40.0, 40.0]]

@@ -1,0 +1,451 @@
+"""The stages in their order, every problem told before there is ink, the same job the same bytes."""
+
+import csv
+import json
+import math
+import shutil
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from PIL import Image
+
+from tagmaker.catalog.words import load_words
+from tagmaker.draw.marks import FaceFile, Mark, Page
+from tagmaker.draw.pdf import draw_pdf
+from tagmaker.problems import Severity
+from tagmaker.revisions.baseline import Since
+from tagmaker.revisions.issued import issued_plan
+from tagmaker.revisions.selection import Part
+from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import two_processes as two_cores
+from tagmaker.workflows.make import Made, Options
+from tests.files.sets import put, whole
+from tests.paths import EXAMPLES
+from tests.strategies import BoxSketch, JobSketch, UnitSketch
+
+LIBRARY = (UnitSketch("FC-1", "C", "24 kBtu/h", "Library"), UnitSketch("AH-1", "A+B", "72 kBtu/h"))
+GOOD = BoxSketch("BB-1", 4, LIBRARY)
+OTHER = BoxSketch("BB-2", 6, (UnitSketch("FC-2", "A"), UnitSketch("FC-3", "A")))
+OVERLOADED = BoxSketch("BB-3", 4, (UnitSketch("FC-4", "A", "60 kBtu/h"),))
+TOO_WIDE = BoxSketch("BB-4", 4, (UnitSketch("FC-5", "A", "12 kBtu/h", "W" * 60),))
+JOB = JobSketch((GOOD, OTHER), number="ML-24", revision="P02")
+UNPROVED = Options(proof=False)  # where a claim is about something else than the codes
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    """A job of two boxes without a fault, on disk."""
+    return JOB.write(tmp_path / "job", schedule="ports.csv")
+
+
+@pytest.fixture
+def bad(tmp_path: Path) -> Path:
+    """The same job with an overloaded box in between."""
+    return replace(JOB, boxes=(GOOD, OVERLOADED, OTHER)).write(tmp_path / "bad")
+
+
+def codes(made: Made) -> list[str]:
+    """The codes of a run's problems."""
+    return [problem.code for problem in made.checked.problems]
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """Every file of a folder, byte for byte."""
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()
+    }
+
+
+# --- order --------------------------------------------------------------------------------------------------
+
+
+def test_the_stages_follow_each_other(job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Read, plan, tag and fit box by box, place, draw, prove, commit: each begins after the one before it."""
+    stages = (
+        "read_job",
+        "plan_job",
+        "check_bands",
+        "fit_box",
+        "check_letters",
+        "check_stocks",
+        "check_placards",
+        "place_labels",
+        "kit_pages",
+        "summary_pages",
+        "open_stage",
+        "draw_pdf",
+        "prove",
+        "register_csv",
+        "plan_json",
+    )
+    begun: list[str] = []
+    for stage in stages:
+        module = two_cores if stage == "fit_box" else pipeline
+        monkeypatch.setattr(module, stage, noting(getattr(module, stage), begun, stage))
+    assert codes(pipeline.make(job, tmp_path / "out")) == []
+    assert tuple(dict.fromkeys(begun)) == stages
+    assert begun.count("fit_box") == 2
+
+
+def noting(function: object, begun: list[str], stage: str) -> object:
+    """The same function, which also notes that it was called."""
+    assert callable(function)
+
+    def noted(*arguments: object, **named: object) -> object:
+        begun.append(stage)
+        return function(*arguments, **named)
+
+    return noted
+
+
+@pytest.mark.parametrize("box", [OVERLOADED, TOO_WIDE])
+def test_the_last_boxs_error_stops_the_first_boxs_ink(
+    box: BoxSketch, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whether the load or a text is too much, nothing is drawn and no folder is touched."""
+    for stage in ("draw_pdf", "open_stage"):
+        monkeypatch.setattr(pipeline, stage, None)
+    source = replace(JOB, boxes=(GOOD, OTHER, box)).write(tmp_path / "job")
+    made = pipeline.make(source, tmp_path / "deep" / "out")
+    assert (made.files, made.tags, made.boxes) == ((), 0, 0)
+    assert set(codes(made)) in ({"port-overloaded"}, {"text-too-long"})
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["job"]
+
+
+def test_check_finds_all_that_make_stops_at(tmp_path: Path) -> None:
+    """Loads and texts alike, in one run, without writing."""
+    source = replace(JOB, boxes=(GOOD, TOO_WIDE, OVERLOADED)).write(tmp_path / "job")
+    checked = pipeline.check(source)
+    assert {problem.code for problem in checked.problems} == {"port-overloaded", "text-too-long"}
+    assert checked.problems == pipeline.make(source, tmp_path / "out").checked.problems
+    assert not (tmp_path / "out").exists()
+
+
+def test_problems_stand_in_the_order_of_files_and_lines() -> None:
+    """Whatever stage found them, as one reads the files."""
+    for problems in (
+        pipeline.plan(EXAMPLES / "full-of-mistakes").problems,
+        pipeline.check(EXAMPLES / "full-of-mistakes").problems,
+    ):
+        places = [(problem.where.file, problem.where.line) for problem in problems]
+        assert places == sorted(places)
+        assert len({file for file, _ in places}) > 1
+
+
+def test_a_job_that_is_not_there_has_no_plan(tmp_path: Path) -> None:
+    """One problem, no plan, nothing made."""
+    made = pipeline.make(tmp_path, tmp_path / "out")
+    assert (made.checked.plan, made.files, codes(made)) == (None, (), ["job-missing"])
+    assert pipeline.plan(tmp_path).plan is None
+
+
+def test_a_job_whose_stock_cannot_be_read_is_planned_all_the_same(tmp_path: Path) -> None:
+    """Its switches can be shown; what prints on the stock is not laid out."""
+    source = replace(JOB, stocks=(("cable", "no-such-stock"),)).write(tmp_path / "job")
+    checked = pipeline.check(source)
+    assert [problem.code for problem in checked.problems] == ["stock-unknown"]
+    assert checked.plan is not None
+    assert [box.row.tag for box in checked.plan.boxes] == ["BB-1", "BB-2"]
+
+
+def test_warnings_and_notes_stop_nothing(tmp_path: Path) -> None:
+    """They are told, and kept in plan.json."""
+    needless = BoxSketch("BB-1", 4, (UnitSketch("AH-1", "A+B", "24 kBtu/h"), UnitSketch("FC-1", "C", "")))
+    made = pipeline.make(JobSketch((needless,), is_draft=True).write(tmp_path / "job"), tmp_path / "out")
+    assert {problem.severity for problem in made.checked.problems} == {Severity.WARNING, Severity.NOTE}
+    assert made.files
+    kept = json.loads((tmp_path / "out" / "plan.json").read_bytes())["problems"]
+    assert kept == [problem.as_json() for problem in made.checked.problems]
+
+
+@pytest.mark.parametrize("revision", ["0", "P02", "C1.12"])
+def test_a_draft_fits_the_stocks_of_a_job_that_names_none(revision: str, tmp_path: Path) -> None:
+    """DRAFT and its revision stand on every default label, rooms and chains of cables included."""
+    shared = tuple(UnitSketch(f"FC-{number}", "A", "9 kBtu/h", "Staff room") for number in range(1, 4))
+    sketch = JobSketch((BoxSketch("BB-1", 4, shared),), revision=revision, is_draft=True)
+    assert pipeline.check(sketch.write(tmp_path / "job")).problems == ()
+
+
+# --- what is made -------------------------------------------------------------------------------------------
+
+
+def test_what_is_told_is_what_is_there(job: Path, tmp_path: Path) -> None:
+    """Files by name, their pages, tags as rows of the register, boxes."""
+    made = pipeline.make(job, tmp_path / "out")
+    out = contents(tmp_path / "out")
+    assert sorted(name for name, _ in made.files) == sorted(out)
+    assert {"placards.pdf", "walk.pdf", "register.csv", "plan.json"} < set(out)
+    assert {name: pages_of(out[name]) for name in out} == dict(made.files)
+    assert made.tags == len(list(csv.DictReader(out["register.csv"].decode().splitlines())))
+    assert made.boxes == 2
+
+
+def pages_of(content: bytes) -> int:
+    """Pages of a PDF, none of any other file."""
+    if not content.startswith(b"%PDF"):
+        return 0
+    document = pypdfium2.PdfDocument(content)
+    try:
+        return len(document)
+    finally:
+        document.close()
+
+
+def test_progress_is_told_box_by_box(job: Path, tmp_path: Path) -> None:
+    """One of two, two of two."""
+    told: list[tuple[int, int]] = []
+    pipeline.make(job, tmp_path / "out", progress=lambda done, of: told.append((done, of)))
+    assert told == [(1, 2), (2, 2)]
+
+
+def test_an_output_that_is_refused_is_a_problem_and_nothing_is_made(job: Path, tmp_path: Path) -> None:
+    """The job's own problems are told with it."""
+    put(tmp_path / "out", {"notes.txt": "mine"})
+    made = pipeline.make(job, tmp_path / "out")
+    assert (made.files, codes(made)) == ((), ["output-foreign"])
+    assert made.checked.plan is not None
+    assert contents(tmp_path / "out") == {"notes.txt": b"mine"}
+
+
+# --- proof and pictures -------------------------------------------------------------------------------------
+
+
+def test_every_code_is_read_back(job: Path, tmp_path: Path) -> None:
+    """A tag has one, a placard two."""
+    made = pipeline.make(job, tmp_path / "out")
+    assert made.codes_read == made.tags + 2 * made.boxes > 0
+
+
+@pytest.fixture
+def codeless(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A pen that leaves out the codes of the labels."""
+
+    def draw(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
+        kept = [
+            Page(each.width, each.height, tuple(without_codes(each, title)), each.adjust) for each in pages
+        ]
+        return draw_pdf(title, author, kept, faces)
+
+    monkeypatch.setattr(pipeline, "draw_pdf", draw)
+
+
+def without_codes(page: Page, title: str) -> list[Mark]:
+    """A page's marks; a label file's have no ink, and so no codes."""
+    return [] if "tags-" in title else list(page.marks)
+
+
+@pytest.mark.usefixtures("codeless")
+def test_a_code_that_does_not_read_back_refuses_the_whole_set(job: Path, tmp_path: Path) -> None:
+    """Each is told by its file and page; what was there before stays, byte for byte."""
+    put(tmp_path / "out", whole({"walk.pdf": "the old walk"}))
+    before = contents(tmp_path / "out")
+    made = pipeline.make(job, tmp_path / "out")
+    tags = made.checked.sheets[0][1]
+    assert (made.files, made.tags, codes(made)) == ((), 0, ["code-unreadable"] * tags)
+    first = made.checked.problems[0].message
+    assert first == (
+        "tags-letter-30-67x25.pdf page 1: the code 'BB-1/A/TRM' does not read back where it was printed"
+    )
+    assert contents(tmp_path / "out") == before
+
+
+@pytest.mark.usefixtures("codeless")
+def test_without_proof_nobody_notices(job: Path, tmp_path: Path) -> None:
+    """That is what the proof is for."""
+    assert pipeline.make(job, tmp_path / "out", options=UNPROVED).files
+
+
+def test_pictures_are_of_the_printers_own_dots(tmp_path: Path) -> None:
+    """One bit deep at a roll's 8 dots a millimetre, as the printer fires them; grey without a grid."""
+    sketch = replace(JOB, boxes=(GOOD,), stocks=(("cable", "roll-51x25-203dpi"),))
+    pipeline.make(sketch.write(tmp_path / "job"), tmp_path / "out", options=Options(proof=False, png=True))
+    told = {}
+    for name in ("tags-roll-51x25-203dpi-1", "tags-letter-30-67x25-1"):
+        with Image.open(tmp_path / "out" / "png" / f"{name}.png") as picture:
+            told[name] = (picture.mode, *(math.ceil(dots / 8) for dots in picture.size))
+    assert told == {"tags-roll-51x25-203dpi-1": ("1", 51, 26), "tags-letter-30-67x25-1": ("L", 216, 280)}
+
+
+def test_sheets_needed_are_the_sheets_made(job: Path, tmp_path: Path) -> None:
+    """Labels and pages a stock, as `check` foretells and the set has; the placards' paper has no labels."""
+    made = pipeline.make(job, tmp_path / "out", options=UNPROVED)
+    pages = dict(made.files)
+    assert pipeline.check(job).sheets == made.checked.sheets
+    assert made.checked.sheets == (
+        ("letter-30-67x25", made.tags, pages["tags-letter-30-67x25.pdf"]),
+        ("letter", 0, pages["placards.pdf"]),
+    )
+
+
+# --- the same job, the same bytes ---------------------------------------------------------------------------
+
+
+def test_the_same_job_gives_the_same_bytes(job: Path, tmp_path: Path) -> None:
+    """Into a new folder, and over the old one."""
+    for out in ("one", "two", "one"):
+        pipeline.make(job, tmp_path / out, options=UNPROVED)
+    assert contents(tmp_path / "one") == contents(tmp_path / "two")
+
+
+def test_the_same_job_gives_the_same_pictures(job: Path, tmp_path: Path) -> None:
+    """Byte for byte too."""
+    for out in ("one", "two"):
+        pipeline.make(job, tmp_path / out, Part(kit="cables"), options=Options(proof=False, png=True))
+    assert "png/tags-letter-30-67x25-1.png" in contents(tmp_path / "one")
+    assert contents(tmp_path / "one") == contents(tmp_path / "two")
+
+
+def test_proof_changes_no_byte_of_what_it_proves(job: Path, tmp_path: Path) -> None:
+    """What is read back is what is printed; only the plan tells that it was."""
+    pipeline.make(job, tmp_path / "proved")
+    pipeline.make(job, tmp_path / "unproved", options=UNPROVED)
+    one, two = contents(tmp_path / "proved"), contents(tmp_path / "unproved")
+    assert {name for name in one if one[name] != two[name]} == {"plan.json"}
+
+
+def test_where_the_job_lies_changes_no_byte(
+    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its folder, the way to it, and the folder that one stands in are no part of the job."""
+    pipeline.make(job, tmp_path / "one", options=UNPROVED)
+    shutil.copytree(job, tmp_path / "elsewhere" / "copy of the job")
+    monkeypatch.chdir(tmp_path / "elsewhere")
+    pipeline.make(Path("copy of the job") / "job.toml", tmp_path / "two", options=UNPROVED)
+    assert contents(tmp_path / "one") == contents(tmp_path / "two")
+
+
+def test_what_was_made_before_changes_no_byte(job: Path, tmp_path: Path) -> None:
+    """Another job drawn first in the same process leaves no trace."""
+    pipeline.make(job, tmp_path / "one", options=UNPROVED)
+    pipeline.make(EXAMPLES / "bakery", tmp_path / "bakery", options=UNPROVED)
+    pipeline.make(job, tmp_path / "two", options=UNPROVED)
+    assert contents(tmp_path / "one") == contents(tmp_path / "two")
+
+
+def test_another_revision_gives_other_bytes(tmp_path: Path) -> None:
+    """The claim above is not made of sheets that say nothing."""
+    pipeline.make(JOB.write(tmp_path / "job"), tmp_path / "one", options=UNPROVED)
+    pipeline.make(replace(JOB, revision="P03").write(tmp_path / "job"), tmp_path / "two", options=UNPROVED)
+    one, two = contents(tmp_path / "one"), contents(tmp_path / "two")
+    assert {name for name in one if one[name] != two[name]} == set(one)
+
+
+# --- some boxes only ----------------------------------------------------------------------------------------
+
+
+def test_one_bad_box_does_not_hold_up_the_others(bad: Path, tmp_path: Path) -> None:
+    """Limited to the good ones the job is made; whole, it is not."""
+    assert codes(pipeline.make(bad, tmp_path / "whole")) == ["port-overloaded"]
+    made = pipeline.make(bad, tmp_path / "part", Part(("BB-1", "BB-2")))
+    assert (codes(made), made.boxes) == ([], 2)
+    assert not (tmp_path / "whole").exists()
+    plan = json.loads((tmp_path / "part" / "plan.json").read_bytes())
+    assert [box["tag"] for box in plan["boxes"]] == ["BB-1", "BB-2"]
+    assert (plan["partial"], plan["part"]["boxes"]) == (True, ["BB-1", "BB-2"])
+
+
+def test_limited_to_the_bad_box_nothing_is_made(bad: Path, tmp_path: Path) -> None:
+    """Its own error counts."""
+    assert codes(pipeline.make(bad, tmp_path / "out", Part(("BB-3",)))) == ["port-overloaded"]
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_box_is_named_in_any_case_and_stands_in_the_jobs_order(bad: Path) -> None:
+    """As tags are unique without regard to case."""
+    plan = pipeline.plan(bad, Part(("BB-2", "BB-1"))).plan
+    assert plan is not None
+    assert [box.row.tag for box in plan.boxes] == ["BB-1", "BB-2"]
+
+
+def test_a_box_that_the_job_does_not_have_is_an_error(job: Path, tmp_path: Path) -> None:
+    """With the nearest right one; the boxes that there are do not make up for it."""
+    made = pipeline.make(job, tmp_path / "out", Part(("BB-1", "BB-22")))
+    (problem,) = made.checked.problems
+    assert problem.as_text() == (
+        "--box: error: the job has no box 'BB-22' [box-unknown]\n    did you mean 'BB-2'?"
+    )
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_part_does_not_replace_a_whole_set(job: Path, tmp_path: Path) -> None:
+    """The other boxes' sheets would be gone."""
+    pipeline.make(job, tmp_path / "out")
+    before = contents(tmp_path / "out")
+    assert codes(pipeline.make(job, tmp_path / "out", Part(("BB-1",)))) == ["output-whole"]
+    assert contents(tmp_path / "out") == before
+
+
+def test_a_boxs_sheets_are_the_same_in_a_part_as_in_the_whole(job: Path, tmp_path: Path) -> None:
+    """Its rows of the register say the same, their places aside."""
+    pipeline.make(job, tmp_path / "whole")
+    pipeline.make(job, tmp_path / "part", Part(("BB-2",)))
+    assert rows(tmp_path / "part") == [row for row in rows(tmp_path / "whole") if row[0].startswith("BB-2/")]
+
+
+def rows(out: Path) -> list[list[str]]:
+    """The register's rows without header and places."""
+    with (out / "register.csv").open(encoding="utf-8", newline="") as file:
+        return [row[:9] for row in csv.reader(file)][1:]
+
+
+# --- the summary --------------------------------------------------------------------------------------------
+
+
+def pdf_lines(path: Path) -> list[str]:
+    """A PDF's text, line by line as pdfium reads it."""
+    document = pypdfium2.PdfDocument(path)
+    try:
+        return [
+            line.strip() for page in document for line in page.get_textpage().get_text_range().splitlines()
+        ]
+    finally:
+        document.close()
+
+
+def test_the_summary_says_what_the_set_is_printed_on(tmp_path: Path) -> None:
+    """File by file, as many sheets as it has pages and as many labels as the register has rows."""
+    made = pipeline.make(EXAMPLES / "clinic", tmp_path / "out", options=UNPROVED)
+    lines = pdf_lines(tmp_path / "out" / "summary.pdf")
+    printed = [(name, pages) for name, pages in made.files if name.endswith(".pdf") and name != "summary.pdf"]
+    assert len(printed) == 4
+    for name, pages in printed:
+        labels = str(made.tags) if name.startswith("tags-") else "–"
+        (line,) = [line for line in lines if line.startswith(name)]
+        assert line.split()[-2:] == [labels, str(pages)]
+
+
+@pytest.mark.parametrize(
+    ("part", "is_there"),
+    [
+        (Part(), True),
+        (Part(boxes=("BB-1",)), True),
+        (Part(stage="final"), True),
+        (Part(stage="rough-in"), False),
+        (Part(ports=("BB-1/C",)), False),
+        (Part(kit="box"), False),
+    ],
+)
+def test_the_summary_goes_with_placards(part: Part, is_there: bool, job: Path, tmp_path: Path) -> None:  # noqa: FBT001
+    """Tags alone have none; that of a part says that it is one."""
+    made = pipeline.make(job, tmp_path / "out", part, options=UNPROVED)
+    assert codes(made) == []
+    names = {name for name, _ in made.files}
+    assert ({"summary.pdf", "placards.pdf"} <= names) == is_there
+    if is_there:
+        told = any("PART OF THE JOB" in line for line in pdf_lines(tmp_path / "out" / "summary.pdf"))
+        assert told == part.is_limited
+
+
+def test_an_update_has_no_summary(job: Path, tmp_path: Path) -> None:
+    """It prints what changed alone; the whole set has the summary."""
+    pipeline.make(job, tmp_path / "out", options=UNPROVED)
+    checked = pipeline.plan(job)
+    assert checked.plan
+    since = Since(issued_plan(checked.plan, load_words()))
+    made = pipeline.make(job, tmp_path / "update", Part(since=since), options=UNPROVED)
+    assert codes(made) == []
+    assert "summary.pdf" not in {name for name, _ in made.files}
+    assert "summary.pdf" in {path.name for path in (tmp_path / "out").iterdir()}
