@@ -6,7 +6,7 @@ from dataclasses import replace
 from tagmaker.catalog.stock import Stock
 from tagmaker.job.model import Job, Mains, UnitRow
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.revisions.selection import Part
+from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Hugs, Tag
@@ -26,7 +26,7 @@ __all__ = [
     "sized",
 ]
 
-WHOLE = Part()
+WHOLE = Selection()
 SMALL = one_box(("FC-1", "A", "9 kBtu/h"), ("FC-2", "A", "9 kBtu/h"), ("AH-1", "C+D", "72 kBtu/h"))
 """A box of four: two units share A, B is spare, C and D work as one."""
 
@@ -72,7 +72,7 @@ def all_tags(job: Job, stage: str = "") -> list[Tag]:
     return [tag for box in plan_job(job)[0].boxes for tag in box_tags(job, box, words(), stage)]
 
 
-def fitted(job: Job, part: Part = WHOLE) -> list[FittedBox]:
+def fitted(job: Job, part: Selection = WHOLE) -> list[FittedBox]:
     """Every box laid out."""
     return [fit_box(job, box, words(), part)[0] for box in plan_job(job)[0].boxes]
 

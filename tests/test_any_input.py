@@ -9,7 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tagmaker.workflows import make as pipeline
+from tagmaker.revisions.selection import Selection
+from tagmaker.workflows import make, planning
 from tests.bench.fuzz_seeds import seeds_of, words_of
 from tests.bench.fuzz_targets import SAME_JOB, TARGETS
 from tests.job_files import BOX, HEAD, UNIT, write_files
@@ -68,7 +69,7 @@ def test_a_reader_answers_whatever_it_is_given(
 ) -> None:
     """Every problem can be told, as text and as JSON; no file is touched but those of the reader's folder."""
     if name in SAME_JOB:
-        monkeypatch.setattr(pipeline, "plan", cache(pipeline.plan))
+        monkeypatch.setattr(planning, "plan", cache(planning.plan))
     work = tmp_path / "work"
     work.mkdir()
     (tmp_path / "mine").write_text("mine", encoding="utf-8")
@@ -101,7 +102,7 @@ def test_a_set_is_written_into_its_folder_and_nowhere_else(
     work = tmp_path_factory.mktemp("any")
     job = write_files(work / "job", {"job.toml": text.format(**quoted)})
     before = everything(work)
-    made = pipeline.make(job, work / "out", options=pipeline.Options(proof=False))
+    made = make.make(job, work / "out", selection=Selection(proof=False))
     written = {f"out/{name}" for name, _ in made.files}
     assert everything(work).keys() - before.keys() == written
     assert {name: before[name] for name in before} == {name: everything(work)[name] for name in before}

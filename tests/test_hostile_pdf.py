@@ -11,8 +11,9 @@ from pypdf import PdfReader
 from tagmaker.draw.marks import Field, Page, Text
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.problems import has_errors
+from tagmaker.revisions.selection import Selection
 from tagmaker.typeset.fonts import PLAIN, all_faces
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import make
 from tests.job_files import write_files
 from tests.strategies import one_box
 
@@ -38,7 +39,7 @@ ACTIONS = (
 def register_of(toml: str, folder: Path) -> str:
     """The register of a job's set."""
     write_files(folder, {"job.toml": toml})
-    made = pipeline.make(folder, folder / "out", options=pipeline.Options(proof=False))
+    made = make.make(folder, folder / "out", selection=Selection(proof=False))
     assert not has_errors(made.checked.problems)
     return (folder / "out" / "register.csv").read_text(encoding="utf-8")
 

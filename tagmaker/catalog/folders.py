@@ -1,6 +1,5 @@
 """Where the catalog's files stand: a job's own folder first, then the program's `layouts/`."""
 
-import importlib.util
 import os
 from pathlib import Path
 
@@ -8,7 +7,7 @@ from tagmaker.files.plain import is_there
 from tagmaker.files.toml import TomlFile, did_you_mean, read_toml
 from tagmaker.problems import Problem, Where, error
 
-__all__ = ["find", "font_folder", "layouts", "lies_within", "names", "outside"]
+__all__ = ["find", "layouts", "lies_within", "names", "outside"]
 
 
 def layouts() -> Path:
@@ -16,14 +15,6 @@ def layouts() -> Path:
     package = Path(__file__).resolve().parent.parent
     inside = package / "layouts"
     return inside if inside.is_dir() else package.parent / "layouts"
-
-
-def font_folder() -> Path:
-    """The folder of the typeface's TrueType files, from its package."""
-    spec = importlib.util.find_spec("fontpkg_ibm_plex_sans_condensed")
-    if spec is None or spec.origin is None:
-        raise ModuleNotFoundError("fontpkg-ibm-plex-sans-condensed is not installed")
-    return Path(spec.origin).parent / "files"
 
 
 def names(kind: str, job_folder: Path | None) -> list[str]:

@@ -11,12 +11,19 @@ from typing import Annotated
 import typer
 
 from tagmaker import __version__
+from tagmaker.cli.align import align
 from tagmaker.cli.changes import changes
-from tagmaker.cli.make import check, make, switches
-from tagmaker.cli.read import read, start
+from tagmaker.cli.check import check
+from tagmaker.cli.explain import explain
+from tagmaker.cli.make import make
+from tagmaker.cli.read import read
+from tagmaker.cli.readback import readback
 from tagmaker.cli.room import room
-from tagmaker.cli.scan import explain, readback, scan
-from tagmaker.cli.stocks import align, schemas, stocks
+from tagmaker.cli.scan import scan
+from tagmaker.cli.schemas import schemas
+from tagmaker.cli.start import start
+from tagmaker.cli.stocks import stocks
+from tagmaker.cli.switches import switches
 
 app = typer.Typer(
     help="Labels, placards and verification sheets for the branch boxes of heat-recovery air-conditioning.",

@@ -1,4 +1,4 @@
-"""Commands for jobs that change: changes."""
+"""The command `changes`: what is to be done on site between two jobs."""
 
 from pathlib import Path
 from typing import Annotated

@@ -25,6 +25,7 @@ __all__ = [
     "check_since",
     "default_out",
     "end",
+    "existing_schedule",
     "job_folder",
     "job_path",
     "print_lines",
@@ -85,6 +86,14 @@ def job_path(job: Path | None) -> Path:
         print_lines(lines, err=True)
         raise typer.Exit(2)
     return job
+
+
+def existing_schedule(schedule: Path) -> Path:
+    """A schedule that exists; ends with wrong usage where it does not."""
+    if not is_there(schedule):
+        print_lines([f"{schedule}: no such file", "    name a schedule, .xlsx or CSV"], err=True)
+        raise typer.Exit(2)
+    return schedule
 
 
 def default_out(job: Path) -> Path:

@@ -1,4 +1,4 @@
-"""The command that finds a place for one more unit: room."""
+"""The command `room`: a place for one more unit."""
 
 from typing import Annotated
 
@@ -22,7 +22,7 @@ def room(
 ) -> None:
     """Say where one more unit can go, and what would have to be set and printed there."""
     from tagmaker.units import Unreadable, read_capacity  # noqa: PLC0415
-    from tagmaker.workflows import room as finding_room  # noqa: PLC0415 — as above
+    from tagmaker.workflows import room as finding_room  # noqa: PLC0415 — heavy, and `--help` needs none of it
 
     read = read_capacity(capacity)
     if isinstance(read, Unreadable):

@@ -12,7 +12,8 @@ from tagmaker.plan.model import BankPlan, Board, BoxPlan, Port, SwitchPlan
 from tagmaker.problems import Problem, Severity, has_errors
 from tagmaker.tags.reasons import on_list, reason
 from tagmaker.units import Capacity
-from tagmaker.workflows.make import Checked, Made
+from tagmaker.workflows.make import Made
+from tagmaker.workflows.planning import Checked
 
 __all__ = ["Bar", "checked_lines", "made_json", "made_lines", "problem_lines", "switch_lines"]
 

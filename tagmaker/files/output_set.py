@@ -6,24 +6,23 @@ clears what a killed run left, and puts the old set back where only that is whol
 """
 
 import contextlib
-import json
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from tagmaker.files.exchange import exchange
-from tagmaker.files.plain import read_plain
 from tagmaker.problems import Problem, Where, error
-from tagmaker.revisions.plan_file import BYTES_AT_MOST, PLAN_FILE
 
 try:
     import fcntl
 except ImportError:  # no file locks on this system: two runs at once are then the user's to avoid
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["OutputRefused", "Stage", "locked", "open_stage", "write_file"]
+__all__ = ["Manifest", "OutputRefused", "OutputSet", "locked", "open_output_set", "write_file"]
 
+Manifest = Callable[[Path], tuple[frozenset[str], bool]]
+"""Names of the files that the set in a folder consists of, and whether it is a whole set."""
 FOLDER_HINT = "name a folder of the program's own with -o"
 
 
@@ -35,7 +34,7 @@ class OutputRefused(Exception):
         self.problem = problem
 
 
-class Stage:
+class OutputSet:
     """A set being built beside the output folder; nothing of it shows until `finish`."""
 
     def __init__(self, out: Path) -> None:
@@ -79,21 +78,24 @@ class Stage:
 
 
 @contextlib.contextmanager
-def open_stage(out: Path, *, partial: bool) -> Iterator[Stage]:
-    """A stage for an output folder that is locked, recovered and checked; raises OutputRefused."""
+def open_output_set(out: Path, manifest: Manifest, *, partial: bool) -> Iterator[OutputSet]:
+    """A set for an output folder that is locked, recovered and checked; raises OutputRefused.
+
+    `manifest` tells which files an earlier set put there, and whether that was a whole set.
+    """
     try:
         out = Path(os.path.realpath(out))
         _check_place(out)
         out.parent.mkdir(parents=True, exist_ok=True)
         with locked(out):
-            stage = Stage(out)
-            stage.recover()
-            _check(out, partial=partial)
-            stage.new.mkdir()
+            output_set = OutputSet(out)
+            output_set.recover()
+            _check(out, manifest, partial=partial)
+            output_set.new.mkdir()
             try:
-                yield stage
+                yield output_set
             finally:
-                shutil.rmtree(stage.new, ignore_errors=True)
+                shutil.rmtree(output_set.new, ignore_errors=True)
     except OSError as reason:
         message = f"cannot write {out}: {reason.strerror or reason}"
         raise OutputRefused(
@@ -144,13 +146,13 @@ def _check_place(out: Path) -> None:
             raise OutputRefused(error("output-foreign", message, Where(str(out)), FOLDER_HINT))
 
 
-def _check(out: Path, *, partial: bool) -> None:
+def _check(out: Path, manifest: Manifest, *, partial: bool) -> None:
     """Refuse an output that holds a file of somebody else's, or a whole set that a part would replace."""
     if not out.exists():
         return
     if not out.is_dir():
         raise OutputRefused(error("output-foreign", f"{out} is no folder", Where(str(out)), FOLDER_HINT))
-    known, whole = _earlier_set(out)
+    known, whole = manifest(out)
     folders = {str(Path(name).parent) for name in known}
     found = (entry.relative_to(out).as_posix() for entry in out.rglob("*"))
     foreign = sorted(name for name in found if name not in known and name not in folders)
@@ -162,15 +164,6 @@ def _check(out: Path, *, partial: bool) -> None:
         message = f"{out} holds a whole set; a part of one would replace it"
         hint = "name another folder with -o for the part"
         raise OutputRefused(error("output-whole", message, Where(str(out)), hint))
-
-
-def _earlier_set(out: Path) -> tuple[set[str], bool]:
-    """The names of the files that the set in OUT consists of, and whether it is a whole set."""
-    try:
-        plan = json.loads(read_plain(out / PLAN_FILE, BYTES_AT_MOST))
-        return set(map(str, plan["files"])), not plan["partial"]
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
-        return set(), False
 
 
 def write_file(path: Path, content: bytes) -> Problem | None:

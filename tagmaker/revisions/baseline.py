@@ -19,15 +19,14 @@ from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.tags.revision import revision_text
 
-__all__ = ["Since"]
+__all__ = ["Baseline"]
 
 
 @dataclass(frozen=True)
-class Since:
-    """The earlier set; `prints_all` prints what did not change too, each thing in its own revision."""
+class Baseline:
+    """The earlier set, its tags by code and its placards by box in capitals."""
 
     issued: Issued
-    prints_all: bool = False
     tags: dict[str, IssuedTag] = field(init=False, repr=False)
     placards: dict[str, IssuedPlacard] = field(init=False, repr=False)
     codes: dict[str, set[str]] = field(init=False, repr=False)

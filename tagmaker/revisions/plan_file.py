@@ -13,10 +13,18 @@ from tagmaker.files.plain import read_plain
 from tagmaker.plan.outline import BoxOutline, Btuh
 from tagmaker.problems import Problem, Where, error
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
-from tagmaker.revisions.selection import Part
+from tagmaker.revisions.selection import Selection
 from tagmaker.units import CAPACITY_UNITS
 
-__all__ = ["BYTES_AT_MOST", "PLAN_FILE", "PlanFile", "find_plan_file", "plan_json", "read_plan_file"]
+__all__ = [
+    "BYTES_AT_MOST",
+    "PLAN_FILE",
+    "PlanFile",
+    "find_plan_file",
+    "plan_json",
+    "read_manifest",
+    "read_plan_file",
+]
 
 PLAN_FILE = "plan.json"
 PORT_KINDS = ("liquid", "gas", "cable", "terminal")
@@ -69,17 +77,17 @@ class PlanFile:
 
 
 def plan_json(
-    issued: Issued, files: Iterable[str], problems: Iterable[Problem], part: Part, *, proof: bool
+    issued: Issued, files: Iterable[str], problems: Iterable[Problem], selection: Selection
 ) -> bytes:
     """The plan with its job's head, the files of the set, and what a part of it is limited to."""
-    since = part.since.issued.job.revision if part.since else ""
+    since = selection.baseline.issued.job.revision if selection.baseline else ""
     content = PlanFile(
         program=f"tagmaker {__version__}",
         job=issued.job,
         digest=issued.digest,
-        proof=proof,
-        partial=part.is_limited,
-        part=PartSaid(part.boxes, part.ports, part.stage, part.kit, since),
+        proof=selection.proof,
+        partial=selection.is_limited,
+        part=PartSaid(selection.boxes, selection.ports, selection.stage, selection.kit, since),
         files=(*files, PLAN_FILE),
         boxes=issued.boxes,
         units=issued.units,
@@ -95,6 +103,15 @@ def plan_json(
 def find_plan_file(path: Path) -> Path:
     """The file itself, of a set's folder too."""
     return path / PLAN_FILE if path.is_dir() else path
+
+
+def read_manifest(out: Path) -> tuple[frozenset[str], bool]:
+    """The files that the set in a folder consists of, and whether it is a whole set; none where none is."""
+    try:
+        plan = json.loads(read_plain(out / PLAN_FILE, BYTES_AT_MOST))
+        return frozenset(map(str, plan["files"])), not plan["partial"]
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return frozenset(), False
 
 
 def read_plan_file(path: Path) -> Issued | Problem:

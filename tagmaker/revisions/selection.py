@@ -1,22 +1,26 @@
-"""What a run of `make` is limited to: boxes, single ports, a stage of the works, one kit, what changed."""
+"""What of a job is printed, and how: boxes, single ports, a stage of the works, one kit, what changed."""
 
 from dataclasses import dataclass
+from pathlib import Path
 
-from tagmaker.revisions.baseline import Since
+from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import IssuedBox
 from tagmaker.tags.model import Tag
 
-__all__ = ["KITS", "STAGES", "Part", "kit_of"]
+__all__ = ["KITS", "STAGES", "WHOLE", "Selection", "kit_of"]
 
 STAGES = ("rough-in", "final")
 KITS = ("box", "cables", "lines")
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
-    """The part of a set to print; empty fields limit nothing. Boxes and ports ("BB-1/C") in capitals.
+class Selection:
+    """What of a job is printed; empty fields limit nothing. Boxes and ports ("BB-1/C") in capitals.
 
-    `since` is the set that hangs on site: what it has need not be printed.
+    `skip` labels of each stock's first sheet stay empty; `blind` leaves what is expected out of walk sheets;
+    `proof` reads the printed codes back; `png` writes pages as pictures too. `since` is the plan.json of the
+    set that hangs on site, `baseline` what it says once it is read: only what changed since is printed, or,
+    with `prints_all`, everything in the revision in which it last changed.
     """
 
     boxes: tuple[str, ...] = ()
@@ -25,7 +29,11 @@ class Part:
     kit: str = ""
     skip: int = 0
     blind: bool = False
-    since: Since | None = None
+    proof: bool = True
+    png: bool = False
+    since: Path | None = None
+    prints_all: bool = False
+    baseline: Baseline | None = None
 
     @property
     def is_limited(self) -> bool:
@@ -38,7 +46,7 @@ class Part:
     @property
     def is_update(self) -> bool:
         """Whether only what changed since an earlier set is printed."""
-        return self.since is not None and not self.since.prints_all
+        return self.baseline is not None and not self.prints_all
 
     @property
     def has_sheets(self) -> bool:
@@ -62,8 +70,8 @@ class Part:
         return self.has_sheets and not (self._update and self._update.has_bands(box))
 
     @property
-    def _update(self) -> Since | None:
-        return self.since if self.is_update else None
+    def _update(self) -> Baseline | None:
+        return self.baseline if self.is_update else None
 
     def takes(self, tag: Tag) -> bool:
         """Whether a tag belongs to it, whether or not it hangs already.
@@ -76,6 +84,9 @@ class Part:
             return False
         at_rough_in = tag.kind in {"cable", "terminal"}
         return not (self.stage == "final" and at_rough_in) and not (self.stage == "rough-in" and tag.is_late)
+
+
+WHOLE = Selection()
 
 
 def kit_of(tag: Tag) -> str:

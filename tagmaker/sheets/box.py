@@ -10,7 +10,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
 from tagmaker.revisions.issued import IssuedBox, issued_box
-from tagmaker.revisions.selection import Part
+from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import Band, bands_of
 from tagmaker.sheets.checks import check_fit
 from tagmaker.sheets.label import FittedLabel
@@ -36,38 +36,38 @@ class FittedBox:
     bands: tuple[Band, ...]
 
 
-def fit_box(job: Job, box: BoxPlan, words: Words, part: Part) -> tuple[FittedBox, list[Problem]]:
-    """A box laid out, as far as the part to print takes it, with every problem of its media and texts."""
-    tags = box_tags(job, box, words, part.stage)
-    if part.since:
-        tags = tuple(part.since.dated(tag, words) for tag in tags)
-    issued = part.since.box(job, box, tags) if part.since else issued_box(job, box, tags)
-    hanging = part.hanging(issued)
-    labels, problems = _labels(job, (tag for tag in tags if tag.code not in hanging), words, part)
+def fit_box(job: Job, box: BoxPlan, words: Words, selection: Selection) -> tuple[FittedBox, list[Problem]]:
+    """A box laid out, as far as the selection takes it, with every problem of its media and texts."""
+    tags = box_tags(job, box, words, selection.stage)
+    if selection.baseline:
+        tags = tuple(selection.baseline.dated(tag, words) for tag in tags)
+    issued = selection.baseline.box(job, box, tags) if selection.baseline else issued_box(job, box, tags)
+    hanging = selection.hanging(issued)
+    labels, problems = _labels(job, (tag for tag in tags if tag.code not in hanging), words, selection)
     placard: tuple[Page, ...] = ()
     walk: tuple[Page, ...] = ()
     bands: list[Band] = []
-    if part.prints_placard(issued):
+    if selection.prints_placard(issued):
         date = dt.date.fromisoformat(issued.placard.date) if issued.placard.date else None
         dated = replace(job, revision=issued.placard.revision, date=date)
         placard, found = placard_pages(dated, box, job.prints.stocks["placard"], words)
         problems += found
-    if part.prints_walk(issued):
-        walk, found = walk_pages(job, box, words, blind=part.blind)
+    if selection.prints_walk(issued):
+        walk, found = walk_pages(job, box, words, blind=selection.blind)
         problems += found
-    if part.prints_bands(issued):
+    if selection.prints_bands(issued):
         bands, found_in_bands = bands_of(job, box, words)
         problems += found_in_bands
     return FittedBox(box, issued, labels, placard, walk, tuple(bands)), problems
 
 
 def _labels(
-    job: Job, tags: Iterable[Tag], words: Words, part: Part
+    job: Job, tags: Iterable[Tag], words: Words, selection: Selection
 ) -> tuple[tuple[FittedLabel, ...], list[Problem]]:
     labels: list[FittedLabel] = []
     problems: list[Problem] = []
     for tag in tags:
-        if not part.takes(tag):
+        if not selection.takes(tag):
             continue
         stock = stock_of(job, tag)
         misfit = check_fit(tag, stock, job.folder)

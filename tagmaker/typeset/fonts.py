@@ -3,12 +3,13 @@
 IBM Plex Sans Condensed keeps I, l and 1 apart; its slashed zero is taken so that 0 and O are apart too.
 """
 
+import importlib.util
 import math
 import string
 from dataclasses import dataclass
 from functools import cache, cached_property
+from pathlib import Path
 
-from tagmaker.catalog.folders import font_folder
 from tagmaker.draw.marks import FaceFile
 
 __all__ = [
@@ -19,6 +20,7 @@ __all__ = [
     "Face",
     "all_faces",
     "face",
+    "font_folder",
     "has_stand_ins",
     "may_stand_for",
 ]
@@ -88,6 +90,14 @@ class Face:
     def size_for_caps(self, cap_mm: float) -> float:
         """The em size, in mm, whose capitals are so high."""
         return cap_mm / self.cap_height
+
+
+def font_folder() -> Path:
+    """The folder of the typeface's TrueType files, from its package."""
+    spec = importlib.util.find_spec("fontpkg_ibm_plex_sans_condensed")
+    if spec is None or spec.origin is None:
+        raise ModuleNotFoundError("fontpkg-ibm-plex-sans-condensed is not installed")
+    return Path(spec.origin).parent / "files"
 
 
 @cache

@@ -14,7 +14,7 @@ from tagmaker.revisions.model import Changes
 from tagmaker.revisions.plan_file import PLAN_FILE, read_plan_file
 from tagmaker.revisions.work_lines import told_changes
 from tagmaker.tags.work_list import Told
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows.planning import plan
 
 __all__ = ["Compared", "changes", "changes_lines"]
 
@@ -55,7 +55,7 @@ def _side(path: Path, words: Words) -> tuple[Issued | None, tuple[Problem, ...]]
     if path.suffix == ".json" or (path.is_dir() and not (path / "job.toml").exists() and _is_set(path)):
         found = read_plan_file(path)
         return (None, (found,)) if isinstance(found, Problem) else (found, ())
-    checked = pipeline.plan(path)
+    checked = plan(path)
     errors = tuple(problem for problem in checked.problems if problem.severity is Severity.ERROR)
     return (None if checked.plan is None or errors else issued_plan(checked.plan, words)), errors
 

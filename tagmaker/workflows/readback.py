@@ -20,7 +20,7 @@ from tagmaker.tags.placard_read import SeenBoard
 from tagmaker.tags.walk import printed_for
 from tagmaker.tags.work_list import Told
 from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows.planning import plan
 
 __all__ = ["Readback", "readback", "readback_lines", "write_punch_list"]
 
@@ -47,7 +47,7 @@ class Readback:
 
 def readback(files: list[Path], job: Path) -> Readback:
     """Compare the returned files with the job as it is today and with what each was printed for."""
-    checked = pipeline.plan(job)
+    checked = plan(job)
     result = Readback(checked.plan, problems=[each for each in checked.problems if each.severity == "error"])
     if checked.plan is None:
         return result

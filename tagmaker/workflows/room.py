@@ -13,11 +13,11 @@ from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.outline import btuh
 from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.revisions.issued import says_of
-from tagmaker.revisions.selection import Part
+from tagmaker.revisions.selection import Selection
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 from tagmaker.units import Capacity
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows.planning import plan
 
 __all__ = ["Asked", "Found", "find_room", "room_lines"]
 
@@ -73,7 +73,7 @@ class Found:
 
 def find_room(path: Path, asked: Asked) -> Found:
     """Every place, nearest first; a box with an error is not judged, and an error of the job judges none."""
-    checked = pipeline.plan(path, Part(asked.boxes))
+    checked = plan(path, Selection(asked.boxes))
     found = Found(asked, problems=checked.problems)
     if checked.plan is None:
         return found

@@ -12,7 +12,6 @@ from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem
 from tagmaker.revisions.issued import IssuedPlacard
 from tagmaker.revisions.plan_file import read_plan_file
-from tagmaker.revisions.selection import Part
 from tagmaker.site.scans.age import UNCHANGED
 from tagmaker.site.scans.codes import LineGatherer, scan_of
 from tagmaker.site.scans.judge import Verdict, judge
@@ -22,7 +21,7 @@ from tagmaker.site.scans.session import keeping, kept_lines, refused
 from tagmaker.site.scans.sources import is_lines, read_file
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows.planning import plan
 
 __all__ = ["Against", "Run", "scan", "summary_lines"]
 
@@ -122,7 +121,7 @@ def scan(
 def _run(against: Against, say: Say) -> Run:
     if against.job is None:
         return Run(None, {}, say)
-    checked = pipeline.plan(against.job)
+    checked = plan(against.job)
     if checked.plan is None:
         return Run(None, {}, say, problems=list(checked.problems))
     tags = {tag.code: tag for tag in _all_tags(checked.plan, load_words())}
@@ -148,7 +147,7 @@ def _issued(since: Path | None) -> tuple[dict[str, IssuedPlacard], list[Problem]
 
 def _all_tags(plan: Plan, words: Words) -> Iterator[Tag]:
     for box in plan.boxes:
-        yield from box_tags(plan.job, box, words, Part().stage)
+        yield from box_tags(plan.job, box, words)
 
 
 def _take_lines(run: Run, lines: Iterable[str], source: str) -> None:

@@ -14,7 +14,8 @@ from tagmaker.job.schedule.columns import quoted
 from tagmaker.job.schedule.read import Schedule, read_schedule
 from tagmaker.job.schedule.result import Choices, Unknown
 from tagmaker.problems import Problem, Where, error, has_errors
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows.check import check
+from tagmaker.workflows.planning import plan
 
 __all__ = ["EXAMPLE_FAMILY", "Started", "families", "start", "started_lines"]
 
@@ -104,8 +105,8 @@ def _write(
     known = {(problem.code, problem.message) for problem in told}
 
     def runs(work: Path) -> bool:
-        found[:] = pipeline.check(work).problems
-        judged = found if has_room else pipeline.plan(work).problems
+        found[:] = check(work).problems
+        judged = found if has_room else plan(work).problems
         return all((each.code, each.message) in known for each in judged if has_errors([each]))
 
     content = {name: text.encode() if isinstance(text, str) else text for name, text in files.items()}

@@ -18,7 +18,7 @@ from tagmaker.draw.marks import Page
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
-from tagmaker.revisions.selection import Part
+from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.typeset.fonts import all_faces
 
@@ -35,12 +35,12 @@ class Fitter:
 
     job: Job
     words: Words
-    part: Part
+    selection: Selection
     inks: bool = True
 
     def fit(self, box: BoxPlan) -> Fitted:
         """A box as ink, which takes a quarter of the room of marks, or as marks where nothing is printed."""
-        fitted, problems = fit_box(self.job, box, self.words, self.part)
+        fitted, problems = fit_box(self.job, box, self.words, self.selection)
         if not self.inks:
             return fitted, problems
         labels = tuple(replace(each, marks=drawn(each.marks, all_faces())) for each in fitted.labels)

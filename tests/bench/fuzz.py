@@ -75,8 +75,8 @@ def child(name: str, seconds: int, folder: Path) -> None:
             importlib.import_module(f"tagmaker.{module}")
     target = TARGETS[name]
     if name in SAME_JOB:
-        pipeline = importlib.import_module("tagmaker.workflows.make")
-        pipeline.plan = cache(pipeline.plan)  # type: ignore[attr-defined]
+        planning = importlib.import_module("tagmaker.workflows.planning")
+        planning.plan = cache(planning.plan)  # type: ignore[attr-defined]
     corpus, work = folder / "corpus", folder / "work"
     findings = Findings(folder / "findings")
     for made in (corpus, work, findings.folder):

@@ -8,6 +8,7 @@ from pathlib import Path
 import pikepdf
 from PIL import Image
 
+from tagmaker.revisions.selection import Selection
 from tests.paths import EXAMPLES
 
 LAYOUTS = EXAMPLES.parent / "layouts"
@@ -61,11 +62,11 @@ def plan_of(folder: Path) -> bytes:
 
 @cache
 def _made(folder: Path) -> dict[str, bytes]:
-    from tagmaker.workflows import make as pipeline  # noqa: PLC0415 — instrumented by the fuzzer before it is imported
+    from tagmaker.workflows import make  # noqa: PLC0415 — instrumented by the fuzzer before it is imported
 
     with tempfile.TemporaryDirectory() as work:
         out = Path(work) / "out"
-        pipeline.make(folder, out, options=pipeline.Options(proof=False))
+        make.make(folder, out, selection=Selection(proof=False))
         return {path.name: path.read_bytes() for path in out.iterdir()}
 
 

@@ -28,12 +28,12 @@ ROUNDS = 16  # one input in so many goes all the way to the laid-out set, which 
 
 def job(data: bytes, work: Path) -> None:
     """A job.toml, read and planned; now and then laid out too."""
-    from tagmaker.workflows import make as pipeline  # noqa: PLC0415 — instrumented by the fuzzer before it is imported
+    from tagmaker.workflows import check, planning  # noqa: PLC0415 — instrumented by the fuzzer before it is imported
 
     (work / "job.toml").write_bytes(data)
-    checked = pipeline.plan(work)
+    checked = planning.plan(work)
     if checked.plan and sum(data) % ROUNDS == 0 and len(checked.plan.boxes) < ROUNDS:
-        checked = pipeline.check(work)
+        checked = check.check(work)
     _tell(checked.problems)
 
 
@@ -42,7 +42,7 @@ def family(data: bytes, work: Path) -> None:
     from tagmaker.catalog.family import load_family  # noqa: PLC0415
     from tagmaker.problems import Where  # noqa: PLC0415
     from tagmaker.workflows import explain as explaining  # noqa: PLC0415 — as above
-    from tagmaker.workflows import make as pipeline  # noqa: PLC0415 — as above
+    from tagmaker.workflows import planning  # noqa: PLC0415 — as above
 
     _put(work, "families/own.toml", data)
     found, problems = load_family("own", work, Where("job.toml"))
@@ -50,7 +50,7 @@ def family(data: bytes, work: Path) -> None:
     if found is None:
         return
     (work / "job.toml").write_text(bakery_text().replace('"four-port-boards"', '"own"'), encoding="utf-8")
-    _tell(pipeline.plan(work).problems)
+    _tell(planning.plan(work).problems)
     answer = explaining.explain(explaining.Asked("own", 6, "left bank 1: 1 2; right none", "A spare"), work)
     _tell(answer.problems)
 
@@ -59,7 +59,7 @@ def stock(data: bytes, work: Path) -> None:
     """A stock of the job's own, used for everything."""
     from tagmaker.catalog.stock import load_stock  # noqa: PLC0415
     from tagmaker.problems import Where  # noqa: PLC0415
-    from tagmaker.workflows import make as pipeline  # noqa: PLC0415 — as above
+    from tagmaker.workflows import check  # noqa: PLC0415 — as above
     from tagmaker.workflows import stocks as stock_tools  # noqa: PLC0415 — as above
 
     _put(work, "stocks/own.toml", data)
@@ -72,12 +72,12 @@ def stock(data: bytes, work: Path) -> None:
     chosen = uses[sum(data) % len(uses)]
     text = ONE_BOX + f'\n[print]\n{chosen} = "own"\nterminal_pitch = "0.4 in"\n'
     (work / "job.toml").write_text(text, encoding="utf-8")
-    _tell(pipeline.check(work).problems)
+    _tell(check.check(work).problems)
 
 
 def csv(data: bytes, work: Path) -> None:
     """A schedule in CSV."""
-    from tagmaker.workflows import make as pipeline  # noqa: PLC0415 — as above
+    from tagmaker.workflows import planning  # noqa: PLC0415 — as above
 
     (work / "ports.csv").write_bytes(data)
     (work / "job.toml").write_text(
@@ -85,7 +85,7 @@ def csv(data: bytes, work: Path) -> None:
         encoding="utf-8",
     )
     _put(work, "families/three-port-boards.toml", next((THREE / "families").glob("*.toml")).read_bytes())
-    _tell(pipeline.plan(work).problems)
+    _tell(planning.plan(work).problems)
 
 
 def xlsx(data: bytes, work: Path) -> None:

@@ -18,7 +18,8 @@ from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
-from tagmaker.workflows import make as pipeline
+from tagmaker.revisions.selection import Selection
+from tagmaker.workflows import make as workflow
 from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.paths import ROOT
 
@@ -46,7 +47,7 @@ def beside(out: Path) -> list[str]:
 
 def make(folder: Path, out: Path) -> bool:
     """A whole run here; whether it wrote its set."""
-    return bool(pipeline.make(folder, out, options=pipeline.Options(proof=False)).files)
+    return bool(workflow.make(folder, out, selection=Selection(proof=False)).files)
 
 
 def begin(folder: Path, out: Path, *, is_forked: bool) -> int:

@@ -4,9 +4,10 @@ from pathlib import Path
 
 import pytest
 
+from tagmaker.revisions.selection import Selection
 from tagmaker.symbols.read import page_pictures, read_codes
-from tagmaker.workflows import make as pipeline
-from tagmaker.workflows.make import Options
+from tagmaker.workflows import check
+from tagmaker.workflows import make as workflow
 from tests.bench.campus import campus, write_campus
 from tests.bench.replay import Replay, taken
 from tests.bench.speed import make, printed_again, tell_tags
@@ -16,14 +17,14 @@ from tests.bench.speed import make, printed_again, tell_tags
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A set of two boxes."""
     folder = tmp_path_factory.mktemp("campus")
-    made = pipeline.make(write_campus(folder / "job", 2), folder / "out", options=Options(proof=False))
+    made = workflow.make(write_campus(folder / "job", 2), folder / "out", selection=Selection(proof=False))
     assert made.boxes == 2
     return folder / "out"
 
 
 def test_a_campus_is_legal_and_has_so_many_boxes(tmp_path: Path) -> None:
     """No error, warning or note; about 56 tags a box."""
-    checked = pipeline.check(write_campus(tmp_path / "job", 30))
+    checked = check.check(write_campus(tmp_path / "job", 30))
     assert checked.problems == ()
     assert checked.plan is not None
     assert len(checked.plan.boxes) == 30

@@ -17,7 +17,7 @@ from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.tags import fields
 from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import planning
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 WIDTH, HEIGHT = 360, 740
@@ -52,7 +52,7 @@ FULL = 'Storage.prototype.setItem = () => { throw new DOMException("full", "Quot
 
 def plan_of(folder: Path) -> Plan:
     """The plan of a job folder, which must have no errors."""
-    checked = pipeline.plan(folder)
+    checked = planning.plan(folder)
     assert checked.plan is not None
     assert [problem for problem in checked.problems if problem.severity == "error"] == []
     return checked.plan

@@ -10,11 +10,12 @@ from pypdf.generic import NameObject
 
 from tagmaker.catalog.words import load_words
 from tagmaker.plan.model import Plan
+from tagmaker.revisions.selection import Selection
 from tagmaker.site.walk.findings import NOTHING, gather, walked
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags import fields
 from tagmaker.tags.walk import letters_of
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import make
 from tagmaker.workflows.readback import readback
 from tests.browser.phone import Findings, Phone, as_planned, two_boxes, write_page
 from tests.paths import EXAMPLES
@@ -41,7 +42,7 @@ DIFFERING: Findings = {
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The whole set of the smallest example, as `make` writes it."""
     out = tmp_path_factory.mktemp("made") / "out"
-    assert pipeline.make(JOB, out, options=pipeline.Options(proof=False)).files
+    assert make.make(JOB, out, selection=Selection(proof=False)).files
     return out
 
 

@@ -1,12 +1,11 @@
 """Where the catalog's files stand, in a checkout and in a wheel, and which of two files counts."""
 
-import importlib.util
 from pathlib import Path
 
 import pytest
 
 from tagmaker.catalog import folders
-from tagmaker.catalog.folders import find, font_folder, layouts, names
+from tagmaker.catalog.folders import find, layouts, names
 from tagmaker.files.toml import TomlFile
 from tagmaker.problems import Problem, Where
 from tests.job_files import write_files
@@ -29,18 +28,6 @@ def test_layouts_inside_the_package(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert layouts() == tmp_path / "layouts"
     write_files(package, {"layouts/a.toml": ""})
     assert layouts() == package / "layouts"
-
-
-def test_typeface_is_there() -> None:
-    """The package of the typeface holds its TrueType files."""
-    assert {path.suffix for path in font_folder().glob("IBMPlexSansCondensed-*")} == {".ttf"}
-
-
-def test_typeface_that_is_not_installed(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Without its package the program says what to install."""
-    monkeypatch.setattr(importlib.util, "find_spec", lambda _name: None)
-    with pytest.raises(ModuleNotFoundError, match="fontpkg-ibm-plex-sans-condensed"):
-        font_folder()
 
 
 def test_names_are_the_programs_and_the_jobs_own(tmp_path: Path) -> None:

@@ -10,7 +10,8 @@ import pytest
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.cli.show import Bar, checked_lines, made_lines, problem_lines, switch_lines
 from tagmaker.problems import Where, error, note, warning
-from tagmaker.workflows.make import Checked, Made
+from tagmaker.workflows.make import Made
+from tagmaker.workflows.planning import Checked
 from tests.paths import ROOT
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, planned, shipped_family
 

@@ -14,7 +14,8 @@ from pathlib import Path
 from unittest import mock
 
 from tagmaker.files import output_set as commit_module
-from tagmaker.files.output_set import open_stage
+from tagmaker.files.output_set import open_output_set
+from tagmaker.revisions.plan_file import read_manifest
 from tests.files.sets import NEW, OLD, beside, commit, contents, put, whole
 
 STEPS = {
@@ -40,7 +41,7 @@ def main(out: Path, *, is_first: bool) -> None:
             put(out, whole(OLD))
         was_killed = kill_at(step, lambda: commit(out, NEW))
         left = contents(out)
-        with open_stage(out, partial=False):
+        with open_output_set(out, read_manifest, partial=False):
             recovered = contents(out)
         commit(out, LAST)
         found = {"left": left, "recovered": recovered, "last": contents(out), "litter": beside(out)}

@@ -4,8 +4,8 @@ import json
 from collections.abc import Mapping
 from pathlib import Path
 
-from tagmaker.files.output_set import open_stage
-from tagmaker.revisions.plan_file import PLAN_FILE
+from tagmaker.files.output_set import open_output_set
+from tagmaker.revisions.plan_file import PLAN_FILE, read_manifest
 
 Files = dict[str, str]
 
@@ -21,7 +21,7 @@ def whole(files: Mapping[str, str], *, partial: bool = False) -> Files:
 
 def commit(out: Path, files: Mapping[str, str], *, partial: bool = False) -> None:
     """Write a set into OUT as the program does."""
-    with open_stage(out, partial=partial) as stage:
+    with open_output_set(out, read_manifest, partial=partial) as stage:
         for name, content in whole(files, partial=partial).items():
             stage.write(name, content.encode())
         stage.finish()

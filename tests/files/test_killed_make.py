@@ -13,8 +13,9 @@ import pytest
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.outputs.register import register_csv
 from tagmaker.problems import Problem
+from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.place import Placed
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import make as workflow
 from tagmaker.workflows import schemas
 from tests.bench.kills import begin, beside, contents, ended, job, make
 from tests.job_files import BOX, HEAD, write_files
@@ -112,9 +113,9 @@ def test_a_job_deleted_after_it_was_read_is_made_all_the_same(tmp_path: Path) ->
     """Nothing is read twice: no set is half of one schedule and half of the next."""
     text = f'{HEAD}schedule = "ports.csv"\n{BOX}'
     folder = write_files(tmp_path / "job", {"job.toml": text, "ports.csv": ROWS})
-    made = pipeline.make(
+    made = workflow.make(
         folder, tmp_path / "out", progress=lambda _done, _of: shutil.rmtree(folder),
-        options=pipeline.Options(proof=False),
+        selection=Selection(proof=False),
     )  # fmt: skip
     assert made.checked.problems == ()
     assert {name for name, _ in made.files} == set(contents(tmp_path / "out") or {})
@@ -142,8 +143,8 @@ def problem_of(folder: Path, out: Path, gone: Path) -> Problem:
             shutil.rmtree(gone)
         return draw_pdf(*words)  # type: ignore[arg-type]
 
-    with mock.patch.object(pipeline, "draw_pdf", draw):
-        made = pipeline.make(folder, out, options=pipeline.Options(proof=False))
+    with mock.patch.object(workflow, "draw_pdf", draw):
+        made = workflow.make(folder, out, selection=Selection(proof=False))
     (problem,) = (each for each in made.checked.problems if each.severity == "error")
     return problem
 
@@ -169,7 +170,7 @@ def test_an_output_that_vanishes_meanwhile_is_made_anew(tmp_path: Path) -> None:
         shutil.rmtree(out)
         return register_csv(placed)
 
-    with mock.patch.object(pipeline, "register_csv", register):
+    with mock.patch.object(workflow, "register_csv", register):
         assert make(folder, out)
     assert (before, []) == (contents(out), beside(out))
 

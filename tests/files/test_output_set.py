@@ -14,8 +14,9 @@ from pathlib import Path
 import pytest
 
 from tagmaker.files import output_set as commit_module
-from tagmaker.files.output_set import OutputRefused, Stage, open_stage
+from tagmaker.files.output_set import OutputRefused, OutputSet, open_output_set
 from tagmaker.problems import Problem
+from tagmaker.revisions.plan_file import read_manifest
 from tests.files.sets import NEW, OLD, Files, beside, commit, contents, put, whole
 from tests.paths import ROOT
 
@@ -61,7 +62,7 @@ def test_a_next_set_replaces_the_whole_of_the_last(out: Path) -> None:
 def test_nothing_shows_before_the_set_is_finished(out: Path) -> None:
     """While a set is being built the old one stands whole; the new one is hidden beside it."""
     commit(out, OLD)
-    with open_stage(out, partial=False) as stage:
+    with open_output_set(out, read_manifest, partial=False) as stage:
         stage.write("walk.pdf", b"new walk")
         assert whole(OLD) == contents(out)
         assert beside(out) == [".out.tagmaker-lock", ".out.tagmaker-new"]
@@ -72,7 +73,7 @@ def test_nothing_shows_before_the_set_is_finished(out: Path) -> None:
 def test_a_set_that_fails_half_way_leaves_the_old_one(out: Path) -> None:
     """A bug in drawing is raised as it is; OUT is untouched and nothing is left beside it."""
     commit(out, OLD)
-    with pytest.raises(TypeError), open_stage(out, partial=False) as stage:
+    with pytest.raises(TypeError), open_output_set(out, read_manifest, partial=False) as stage:
         stage.write("walk.pdf", None)  # type: ignore[arg-type]
     assert (whole(OLD), []) == (contents(out), beside(out))
 
@@ -316,7 +317,7 @@ def test_a_killed_run_leaves_the_old_set_or_the_new_one(out: Path, words: tuple[
 def test_litter_of_a_killed_run_is_cleared(out: Path) -> None:
     """A half-built set and an old set already replaced are no longer needed."""
     commit(out, OLD)
-    stage = Stage(out)
+    stage = OutputSet(out)
     put(stage.new, {"walk.pdf": "half"})
     put(stage.old, {"walk.pdf": "older"})
     put(out.parent, {".out.tagmaker-lock": ""})
@@ -326,7 +327,7 @@ def test_litter_of_a_killed_run_is_cleared(out: Path) -> None:
 
 def test_an_old_set_moved_away_is_put_back_before_anything_else(out: Path) -> None:
     """So that a whole set found there still refuses a part."""
-    put(Stage(out).old, whole(OLD))
+    put(OutputSet(out).old, whole(OLD))
     assert refusal(out, partial=True).code == "output-whole"
     assert (whole(OLD), []) == (contents(out), beside(out))
 
@@ -336,8 +337,9 @@ def test_an_old_set_moved_away_is_put_back_before_anything_else(out: Path) -> No
 HOLD = """
 import sys
 from pathlib import Path
-from tests.files.sets import open_stage
-with open_stage(Path(sys.argv[1]), partial=False) as stage:
+from tests.files.sets import open_output_set
+from tagmaker.revisions.plan_file import read_manifest
+with open_output_set(Path(sys.argv[1]), read_manifest, partial=False) as stage:
     stage.write("walk.pdf", b"theirs")
     stage.write("plan.json", b'{"files": ["walk.pdf", "plan.json"], "partial": false}')
     print("held", flush=True)
@@ -406,7 +408,7 @@ def test_a_lock_file_that_its_owner_deletes_is_asked_for_anew(
         flock(handle, how)
 
     monkeypatch.setattr(fcntl, "flock", owner_ends_first)
-    with open_stage(out, partial=False):
+    with open_output_set(out, read_manifest, partial=False):
         assert os.path.samestat(os.fstat(asked[-1]), lock.stat())
     assert len(asked) == 2
 

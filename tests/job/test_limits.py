@@ -9,7 +9,7 @@ from tagmaker.files.toml import KEY_PARTS_AT_MOST, TOML_BYTES_AT_MOST, UNKNOWN_T
 from tagmaker.job import read as read_module
 from tagmaker.job.read import BOXES_AT_MOST
 from tagmaker.problems import has_errors
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import check, planning
 from tests.job.reading import CSV, first_lines, read, told, unit
 from tests.job_files import write_files
 from tests.paths import ROOT
@@ -106,7 +106,7 @@ def test_units_that_all_disagree_are_told_in_time(tmp_path: Path) -> None:
     rows = "".join(f"U{number},BX-1,{'A' if number % 2 else 'A+B'},1\n" for number in range(4000))
     problems = told(tmp_path, HEAD + 'schedule = "a.csv"\n' + BOX, a_csv=CSV + rows)
     assert problems == []
-    assert has_errors(pipeline.plan(tmp_path).problems)
+    assert has_errors(planning.plan(tmp_path).problems)
 
 
 # --- families and stocks ------------------------------------------------------------------------------------
@@ -150,7 +150,7 @@ def test_a_stock_is_paper_that_people_have(old: str, new: str, wrong: str, tmp_p
 def test_a_broken_stock_stops_the_job_and_no_more(stock: str, use: str, tmp_path: Path) -> None:
     """Whatever is wrong with its file, and whatever it was to serve."""
     write_files(tmp_path, {"job.toml": f'{SMALL}[print]\n{use} = "own"\n', "stocks/own.toml": stock})
-    assert has_errors(pipeline.check(tmp_path).problems)
+    assert has_errors(check.check(tmp_path).problems)
 
 
 @pytest.mark.parametrize("use", ["pipe", "cable", "locator"])
@@ -173,7 +173,7 @@ def test_bands_without_number(tmp_path: Path) -> None:
     row = 'liquid = "3/8 in"\ngas = "3/4 in"\ninsulation = "3/4 in"\nrun = "300 ft"\n'
     text = f'{HEAD}refrigerant = "R-32"\n{BOX}{unit("FC-1")}{row}[bands]\ninterval = "0.001 mm"\n'
     write_files(tmp_path, {"job.toml": text})
-    problems = first_lines(pipeline.check(tmp_path).problems)
+    problems = first_lines(check.check(tmp_path).problems)
     assert [problem for problem in problems if "[band-incomplete]" in problem] == [
         f"job.toml:8: warning: no bands for BX-1 · A · {line} · FC-1: there would be 91,440,001, "
         "and may be 500 [band-incomplete]"
@@ -222,10 +222,10 @@ def test_a_job_file_that_is_a_link_out_of_its_folder_is_not_read(tmp_path: Path)
     job = write_files(tmp_path / "other", {"job.toml": SMALL})
     (tmp_path / "job").mkdir()
     linked(tmp_path / "job", "job.toml", job / "job.toml")
-    assert first_lines(pipeline.plan(tmp_path / "job").problems) == [
+    assert first_lines(planning.plan(tmp_path / "job").problems) == [
         f"{tmp_path / 'job'}: error: job.toml lies outside the job's folder [file-outside]"
     ]
-    assert pipeline.plan(tmp_path / "job" / "job.toml").problems == ()
+    assert planning.plan(tmp_path / "job" / "job.toml").problems == ()
 
 
 def test_links_within_a_job_are_followed(tmp_path: Path) -> None:
@@ -245,7 +245,7 @@ def test_a_pipe_in_a_files_place_holds_nobody_up(name: str, tmp_path: Path) -> N
     (tmp_path / name).unlink(missing_ok=True)
     (tmp_path / name).parent.mkdir(exist_ok=True)
     os.mkfifo(tmp_path / name)
-    assert any("no plain file" in problem for problem in first_lines(pipeline.plan(tmp_path).problems))
+    assert any("no plain file" in problem for problem in first_lines(planning.plan(tmp_path).problems))
 
 
 @pytest.mark.parametrize(

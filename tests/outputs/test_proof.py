@@ -14,12 +14,13 @@ from tagmaker.draw.marks import Bars, FaceFile, Mark, Page, Rect, flat, moved
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.outputs.proof import Proof, expected_of_labels, expected_of_pages, prove
 from tagmaker.problems import Where
+from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.label import fit_label
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.place import Placed, place_labels, tag_pages
 from tagmaker.symbols.encode import code128, qr
 from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import make
 from tests.files.sets import OLD, beside, contents, whole
 from tests.files.sets import put as put_files
 from tests.site.papers import plan_of, tags_by_code
@@ -243,7 +244,7 @@ def spoil_file(part: str, spoil: Spoil, monkeypatch: pytest.MonkeyPatch) -> None
         drawn = [spoil(flattened(pages[0])), *pages[1:]] if part in title else pages
         return draw_pdf(title, author, drawn, faces)
 
-    monkeypatch.setattr(pipeline, "draw_pdf", draw)
+    monkeypatch.setattr(make, "draw_pdf", draw)
 
 
 @pytest.mark.parametrize("spoil", SPOILS)
@@ -254,7 +255,7 @@ def test_one_unread_code_refuses_the_whole_set(
     """The old set stays whole; nothing is left beside it; the problem is an error."""
     put_files(tmp_path / "out", whole(OLD))
     spoil_file(part, spoil, monkeypatch)
-    made = pipeline.make(job, tmp_path / "out")
+    made = make.make(job, tmp_path / "out")
     assert (made.files, made.tags, made.codes_read) == ((), 0, -1)
     assert {problem.code for problem in made.checked.problems} == {"code-unreadable"}
     assert contents(tmp_path / "out") == whole(OLD)
@@ -297,6 +298,6 @@ def test_a_proved_set_counts_every_code(job: Path, tmp_path: Path) -> None:
 def test_the_same_bytes_are_written_with_and_without_proof(job: Path, tmp_path: Path) -> None:
     """Proof only looks; plan.json aside, which says whether it did."""
     for name, proof in (("with", True), ("without", False)):
-        pipeline.make(job, tmp_path / name, options=pipeline.Options(proof=proof))
+        make.make(job, tmp_path / name, selection=Selection(proof=proof))
     pairs = [(path, tmp_path / "without" / path.name) for path in (tmp_path / "with").iterdir()]
     assert [one.name for one, other in pairs if one.read_bytes() != other.read_bytes()] == ["plan.json"]

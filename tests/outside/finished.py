@@ -13,8 +13,9 @@ from PIL.Image import Image
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.plan.model import Plan
+from tagmaker.revisions.selection import Selection
 from tagmaker.symbols.encode import code128, qr
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import make as workflow
 from tests.paths import ROOT
 
 MISTAKES = "full-of-mistakes"
@@ -153,7 +154,7 @@ def make(name: str, folder: Path) -> Finished:
         text = (job / "job.toml").read_text(encoding="utf-8").replace("[[unit]]\n", f"[[unit]]\n{DIAMETERS}")
         prints = "".join(f'{use} = "{stock}"\n' for use, stock in PRINTS[name].items())
         (job / "job.toml").write_text(f"{text}\n[print]\n{prints}", encoding="utf-8")
-    made = pipeline.make(job, folder / "out", options=pipeline.Options(proof=False))
+    made = workflow.make(job, folder / "out", selection=Selection(proof=False))
     assert made.files
     assert made.checked.plan is not None
     return Finished(name, made.checked.plan, folder / "out")

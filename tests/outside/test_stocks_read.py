@@ -7,7 +7,7 @@ a printer's dots, symbols are measured too: 4 dots or more a QR module [read], w
 
 import csv
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -18,8 +18,8 @@ from PIL import Image
 from pyzbar import pyzbar
 
 from tagmaker.catalog.stock import Stock
-from tagmaker.revisions.selection import Part
-from tagmaker.workflows import make as pipeline
+from tagmaker.revisions.selection import Selection
+from tagmaker.workflows import make
 from tests.job_files import write_files
 from tests.strategies import label_stocks
 
@@ -61,7 +61,7 @@ capacity = "72 kBtu/h"
 room = "Bakehouse"
 {MEASURES}
 """
-PORTS = Part(ports=("BX-1/A", "BX-1/B", "BX-1/C", "BX-1/D"))
+PORTS = Selection(ports=("BX-1/A", "BX-1/B", "BX-1/C", "BX-1/D"))
 """Tags alone: their pictures take long enough."""
 Dots = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 FINDER = 7  # modules, the side of a QR code's finder pattern, ISO/IEC 18004 [memory]
@@ -105,10 +105,8 @@ def labels(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     folder = tmp_path_factory.mktemp("set")
     prints = "".join(f'{use} = "{stock}"\n' for use, stock in request.param.items())
     write_files(folder / "job", {"job.toml": f"{JOB}\n[print]\n{prints}"})
-    part = Part() if "locator" in request.param else PORTS
-    made = pipeline.make(
-        folder / "job", folder / "out", part, options=pipeline.Options(proof=False, png=True)
-    )
+    part = Selection() if "locator" in request.param else PORTS
+    made = make.make(folder / "job", folder / "out", replace(part, proof=False, png=True))
     assert made.files
     assert made.checked.plan
     stocks = {stock.name: stock for stock in label_stocks()}

@@ -18,7 +18,7 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.job.model import UnitRow
 from tagmaker.sheets.media import misfit
 from tagmaker.tags.model import Hugs
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import check
 from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.strategies import label_stocks
 
@@ -76,7 +76,7 @@ def test_a_jacket_that_is_not_given_is_told(tmp_path: Path) -> None:
     """Every other measure is there: the wrap's fit is not known, and the job hears of it."""
     prints = f'[print]\ncable = "{WRAP}"\n'
     write_files(tmp_path, {"job.toml": f"{HEAD}{prints}{BOX}{UNIT}{OTHERS}"})
-    told = [(each.code, each.message) for each in pipeline.check(tmp_path).problems]
+    told = [(each.code, each.message) for each in check.check(tmp_path).problems]
     assert told == [
         ("diameter-missing", f"cable tags on {WRAP}: no diameter says whether it goes round"),
     ]
@@ -86,7 +86,7 @@ def test_a_jacket_that_is_given_is_compared(tmp_path: Path) -> None:
     """0.5 in is 1.57 in round, and 1.25 in of the wrap are clear [by hand]."""
     prints = f'[print]\ncable = "{WRAP}"\n'
     write_files(tmp_path, {"job.toml": f'{HEAD}{prints}{BOX}{UNIT}{OTHERS}cable = "0.5 in"\n'})
-    (problem,) = {(each.code, each.message) for each in pipeline.check(tmp_path).problems}
+    (problem,) = {(each.code, each.message) for each in check.check(tmp_path).problems}
     assert problem == (
         "stock-misfit",
         f"cable BX-1/A on {WRAP}: 0.5 in is 1.57 in round, and this wrap's clear tail is 1.25 in",

@@ -21,8 +21,8 @@ import pytest
 from tagmaker.draw.marks import FaceFile, Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.problems import CODES
-from tagmaker.revisions.selection import Part
-from tagmaker.workflows import make as pipeline
+from tagmaker.revisions.selection import Selection
+from tagmaker.workflows import check, make
 from tagmaker.workflows.readback import readback
 
 HERE = Path(__file__).parent
@@ -36,7 +36,7 @@ OUT = {
     "output-whole": "output-whole/out",
     "output-blocked": ".",
 }
-ONLY = {"output-whole": Part(boxes=("BX-1",))}
+ONLY = {"output-whole": Selection(boxes=("BX-1",))}
 WITH = {"refrigerant-unknown": {"bands-authority"}, "band-incomplete": {"bands-authority"}}
 """What a smallest job prints beside its own code: the authority is named wherever bands are asked for."""
 LINES_AT_MOST = 50  # of all files of a smallest bad job
@@ -45,15 +45,15 @@ LINES_AT_MOST = 50  # of all files of a smallest bad job
 def told(code: str, work: Path) -> tuple[str, set[str]]:
     """What is printed of a copy of a code's job by one who stands in `work`, and the codes in it."""
     shutil.copytree(HERE / code, work / code)
-    job, only = Path(code), ONLY.get(code, Part())
+    job, only = Path(code), ONLY.get(code, Selection())
     with contextlib.chdir(work):
         if code in OUT:
             pen = draw_all_but_a_code if code == "code-unreadable" else draw_pdf
-            with mock.patch.object(pipeline, "draw_pdf", pen):
-                problems = pipeline.make(job, Path(OUT[code]), only).checked.problems
+            with mock.patch.object(make, "draw_pdf", pen):
+                problems = make.make(job, Path(OUT[code]), only).checked.problems
         else:
             earlier = job / EARLIER
-            problems = pipeline.check(job, only, earlier if earlier.exists() else None).problems
+            problems = check.check(job, replace(only, since=earlier if earlier.exists() else None)).problems
         if (job / RETURNED).is_dir():
             problems = tuple(readback([job / RETURNED], job).problems)
     here = str(work.resolve())

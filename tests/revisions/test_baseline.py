@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from tagmaker.job.model import Bands, Job
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Where
-from tagmaker.revisions.baseline import Since
+from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued, IssuedBox, issued, issued_plan
 from tagmaker.tags.kits import box_tags
 from tests.measured import mains, on_stocks
@@ -41,7 +41,7 @@ def first_set(job: Job) -> Issued:
     return issued_plan(plan_job(job)[0], words())
 
 
-def boxes(job: Job, since: Since) -> list[IssuedBox]:
+def boxes(job: Job, since: Baseline) -> list[IssuedBox]:
     """A job's boxes, dated since an earlier set."""
     plan = plan_job(job)[0]
     return [
@@ -53,7 +53,7 @@ def boxes(job: Job, since: Since) -> list[IssuedBox]:
 def update(sketch: JobSketch, earlier: Issued) -> Issued:
     """The set of a job since an earlier set."""
     job = sketch.record()
-    return issued(job, boxes(job, Since(earlier)))
+    return issued(job, boxes(job, Baseline(earlier)))
 
 
 def test_each_tag_keeps_the_revision_in_which_it_last_changed() -> None:
@@ -71,7 +71,7 @@ def test_the_revision_that_is_printed_is_the_tags_own() -> None:
     """The words on it, with DRAFT where the job is one."""
     for is_draft, text in ((False, "REV 1"), (True, "DRAFT REV 1")):
         old, new = (replace(sketch, is_draft=is_draft).record() for sketch in (FIRST, SECOND))
-        since = Since(first_set(old))
+        since = Baseline(first_set(old))
         (box,) = plan_job(new)[0].boxes
         printed = {tag.code: since.dated(tag, words()) for tag in box_tags(new, box, words())}
         assert (printed["BB-1/D/TRM"].revision, printed["BB-1/D/TRM"].revision_text) == ("1", text)
@@ -89,7 +89,7 @@ def test_a_placard_that_says_the_same_keeps_its_revision_date_and_text() -> None
 
 def test_what_differs_is_to_be_hung() -> None:
     """The codes of one room's tags do not hang; the placard names the room too."""
-    since = Since(first_set(FIRST.record()))
+    since = Baseline(first_set(FIRST.record()))
     (box,) = boxes(SECOND.record(), since)
     hanging = since.hanging(box)
     assert {tag.port for tag in box.tags if tag.code not in hanging} == {"A"}
@@ -99,7 +99,7 @@ def test_what_differs_is_to_be_hung() -> None:
 def test_a_box_that_is_as_it_was_is_not_touched() -> None:
     """Nothing is printed of it, a walk neither."""
     job = FIRST.record()
-    since = Since(first_set(job))
+    since = Baseline(first_set(job))
     (box,) = boxes(job, since)
     assert (since.has_placard(box), since.touches(box)) == (True, False)
     assert since.hanging(box) == {tag.code for tag in box.tags}
@@ -109,7 +109,7 @@ def test_a_box_of_which_something_only_comes_off_is_touched() -> None:
     """A locator that is not wanted any more hangs there still."""
     job = FIRST.record()
     with_locator = on_stocks(job, {"locator": stock_named("letter-30-67x25")})
-    since = Since(first_set(with_locator))
+    since = Baseline(first_set(with_locator))
     (box,) = boxes(job, since)
     assert since.hanging(box) == {tag.code for tag in box.tags}
     assert since.touches(box)
@@ -118,7 +118,7 @@ def test_a_box_of_which_something_only_comes_off_is_touched() -> None:
 def test_a_box_that_did_not_hang_is_new_in_all() -> None:
     """Nothing of it hangs."""
     job = JobSketch((BoxSketch("ZZ-9", 4, (UnitSketch("U", "A"),)),)).record()
-    since = Since(first_set(FIRST.record()))
+    since = Baseline(first_set(FIRST.record()))
     (box,) = boxes(job, since)
     assert (since.hanging(box), since.has_placard(box), since.touches(box)) == (frozenset(), False, True)
     assert not since.has_bands(box)
@@ -131,7 +131,7 @@ def test_a_box_whose_bands_alone_changed_is_touched() -> None:
         for job in [replace(FIRST.record(), bands=Bands(None, Where("job.toml")))]
         for run in ("30 ft", "60 ft")
     )
-    since = Since(first_set(old))
+    since = Baseline(first_set(old))
     (box,) = boxes(new, since)
     assert since.hanging(box) == {tag.code for tag in box.tags}
     assert (since.has_placard(box), since.has_bands(box), since.touches(box)) == (True, False, True)

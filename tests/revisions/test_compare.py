@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.revisions.baseline import Since
+from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import issued_plan
 from tagmaker.revisions.model import BoxChange, Changes
@@ -67,7 +67,7 @@ def test_changes_done_on_site_give_what_the_new_job_wants(pair: tuple[JobSketch,
 def test_an_update_prints_exactly_the_tags_to_put_on(pair: tuple[JobSketch, JobSketch]) -> None:
     """What hung, less what comes off, with what is printed, is all of the new job's tags, none twice."""
     old, new = (issued_plan(plan_of(sketch), words()) for sketch in pair)
-    changes, stays = compare(old, new), hanging(Since(old), plan_of(pair[1]))
+    changes, stays = compare(old, new), hanging(Baseline(old), plan_of(pair[1]))
     printed = [tag.code for tag in new.tags if tag.code not in stays]
     off = {tag.code for box in changes.boxes for tag in box.tags_off}
     left = [tag.code for tag in old.tags if tag.code not in off]
@@ -75,7 +75,7 @@ def test_an_update_prints_exactly_the_tags_to_put_on(pair: tuple[JobSketch, JobS
     assert sorted(tag.code for tag in new.tags) == sorted([*left, *printed])
 
 
-def hanging(since: Since, plan: Plan) -> set[str]:
+def hanging(since: Baseline, plan: Plan) -> set[str]:
     """Codes that an update of the plan does not print."""
     boxes = (since.box(plan.job, box, box_tags(plan.job, box, words())) for box in plan.boxes)
     return {code for box in boxes for code in since.hanging(box)}

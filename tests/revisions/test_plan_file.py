@@ -15,11 +15,11 @@ from tagmaker import __version__
 from tagmaker.plan.outline import boxes_json
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, note
-from tagmaker.revisions.baseline import Since
+from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import issued_plan
 from tagmaker.revisions.plan_file import HINT, PLAN_FILE, plan_json, read_plan_file
-from tagmaker.revisions.selection import Part
+from tagmaker.revisions.selection import Selection
 from tagmaker.revisions.work_lines import told_changes
 from tests.measured import fitted
 from tests.strategies import JobSketch, one_box, words
@@ -27,15 +27,17 @@ from tests.strategies import JobSketch, one_box, words
 SKETCH = replace(
     one_box(("FC-1", "A", "24 kBtu/h")), number="ML-24", revision="P02", date=dt.date(2026, 4, 30)
 )
-WHOLE = Part()
+WHOLE = Selection()
 NOTE = note("pair-needless", "a pair – one port", Where("job.toml", 7), "leave it")
 
 
-def written(sketch: JobSketch = SKETCH, part: Part = WHOLE, *, proof: bool = True) -> dict[str, object]:
+def written(sketch: JobSketch = SKETCH, part: Selection = WHOLE, *, proof: bool = True) -> dict[str, object]:
     """The plan file's content."""
     plan = plan_job(sketch.record())[0]
     content = json.loads(
-        plan_json(issued_plan(plan, words()), ["walk.pdf", "register.csv"], [NOTE], part, proof=proof)
+        plan_json(
+            issued_plan(plan, words()), ["walk.pdf", "register.csv"], [NOTE], replace(part, proof=proof)
+        )
     )
     assert isinstance(content, dict)
     return content
@@ -95,21 +97,24 @@ EMPTY = {"boxes": [], "ports": [], "stage": "", "kit": "", "since": ""}
 @pytest.mark.parametrize(
     ("part", "limits"),
     [
-        (Part(boxes=("BB-1", "BB-2")), {"boxes": ["BB-1", "BB-2"]}),
-        (Part(ports=("BB-1/A",)), {"ports": ["BB-1/A"]}),
-        (Part(stage="rough-in"), {"stage": "rough-in"}),
-        (Part(kit="cables"), {"kit": "cables"}),
-        (Part(("BB-1",), stage="final", kit="lines"), {"boxes": ["BB-1"], "stage": "final", "kit": "lines"}),
+        (Selection(boxes=("BB-1", "BB-2")), {"boxes": ["BB-1", "BB-2"]}),
+        (Selection(ports=("BB-1/A",)), {"ports": ["BB-1/A"]}),
+        (Selection(stage="rough-in"), {"stage": "rough-in"}),
+        (Selection(kit="cables"), {"kit": "cables"}),
+        (
+            Selection(("BB-1",), stage="final", kit="lines"),
+            {"boxes": ["BB-1"], "stage": "final", "kit": "lines"},
+        ),
     ],
 )
-def test_a_part_says_that_it_is_one_and_of_what(part: Part, limits: dict[str, object]) -> None:
+def test_a_part_says_that_it_is_one_and_of_what(part: Selection, limits: dict[str, object]) -> None:
     """A set limited to boxes, ports, a stage or a kit is partial, and names its limits."""
     content = written(part=part)
     assert (content["partial"], content["part"]) == (True, EMPTY | limits)
 
 
-@pytest.mark.parametrize("part", [Part(), Part(skip=7)])
-def test_a_whole_set_is_no_part(part: Part) -> None:
+@pytest.mark.parametrize("part", [Selection(), Selection(skip=7)])
+def test_a_whole_set_is_no_part(part: Selection) -> None:
     """Labels skipped on a used sheet limit nothing."""
     content = written(part=part)
     assert (content["partial"], content["part"]) == (False, EMPTY)
@@ -138,14 +143,12 @@ def test_its_problems_are_those_that_were_told() -> None:
         }
     ]
     plan = plan_job(SKETCH.record())[0]
-    assert "a pair – one port".encode() in plan_json(
-        issued_plan(plan, words()), [], [NOTE], Part(), proof=True
-    )
+    assert "a pair – one port".encode() in plan_json(issued_plan(plan, words()), [], [NOTE], Selection())
 
 
 def test_it_ends_with_a_line_feed_and_has_no_other_line_ends() -> None:
     """Read on any system, compared line by line."""
-    content = plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), [], [], Part(), proof=True)
+    content = plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), [], [], Selection())
     assert content.endswith(b"}\n")
     assert b"\r" not in content
 
@@ -157,7 +160,7 @@ def test_it_ends_with_a_line_feed_and_has_no_other_line_ends() -> None:
 def kept(tmp_path: Path) -> Path:
     """A plan.json on disk."""
     path = tmp_path / PLAN_FILE
-    path.write_bytes(plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), [], [], WHOLE, proof=True))
+    path.write_bytes(plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), [], [], WHOLE))
     return path
 
 
@@ -253,12 +256,13 @@ def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "part", [Part(("BB-1",)), Part(ports=("BB-1/A",)), Part(stage="final"), Part(kit="lines")]
+    "part",
+    [Selection(("BB-1",)), Selection(ports=("BB-1/A",)), Selection(stage="final"), Selection(kit="lines")],
 )
-def test_a_part_of_a_set_is_refused(kept: Path, part: Part) -> None:
+def test_a_part_of_a_set_is_refused(kept: Path, part: Selection) -> None:
     """What it leaves out cannot be compared."""
     issued = issued_plan(plan_job(SKETCH.record())[0], words())
-    kept.write_bytes(plan_json(issued, [], [], part, proof=True))
+    kept.write_bytes(plan_json(issued, [], [], part))
     found = read_plan_file(kept)
     assert isinstance(found, Problem)
     assert found.code == "plan-partial"
@@ -267,7 +271,7 @@ def test_a_part_of_a_set_is_refused(kept: Path, part: Part) -> None:
 def test_an_update_knows_the_whole_set_and_is_taken(kept: Path) -> None:
     """Only what changed was printed, but all of it is in the file."""
     issued = issued_plan(plan_job(SKETCH.record())[0], words())
-    kept.write_bytes(plan_json(issued, [], [], Part(since=Since(issued)), proof=True))
+    kept.write_bytes(plan_json(issued, [], [], Selection(baseline=Baseline(issued))))
     content = json.loads(kept.read_bytes())
     assert (content["partial"], content["part"]["since"]) == (True, "P02")
     assert read_plan_file(kept) == issued
@@ -278,7 +282,7 @@ def test_an_update_knows_the_whole_set_and_is_taken(kept: Path) -> None:
 def test_no_edit_by_hand_is_a_traceback(data: st.DataObject) -> None:
     """Any value anywhere is refused, or is taken and can be compared, told and gone on from."""
     issued = issued_plan(plan_job(SKETCH.record())[0], words())
-    content = json.loads(plan_json(issued, [], [], WHOLE, proof=True))
+    content = json.loads(plan_json(issued, [], [], WHOLE))
     place: object = content
     while isinstance(place, dict | list) and place:
         parent = place
@@ -292,7 +296,7 @@ def test_no_edit_by_hand_is_a_traceback(data: st.DataObject) -> None:
     if not isinstance(found, Problem):
         told_changes(compare(found, issued), words())
         told_changes(compare(issued, found), words())
-        assert fitted(SKETCH.record(), Part(since=Since(found, prints_all=True)))
+        assert fitted(SKETCH.record(), Selection(baseline=Baseline(found), prints_all=True))
 
 
 NONSENSE = st.one_of(

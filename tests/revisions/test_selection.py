@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.revisions.baseline import Since
+from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import issued_box, issued_plan
-from tagmaker.revisions.selection import KITS, STAGES, Part, kit_of
+from tagmaker.revisions.selection import KITS, STAGES, Selection, kit_of
 from tests.measured import SMALL, all_tags, mains, on_stocks
 from tests.strategies import jobs, stock_named, words
 
@@ -22,7 +22,7 @@ def full_job() -> Job:
     return replace(job, boxes=tuple(replace(box, mains=given) for box in job.boxes))
 
 
-def taken(job: Job, part: Part) -> list[str]:
+def taken(job: Job, part: Selection) -> list[str]:
     """The codes that a part takes, in print order."""
     return [tag.code for tag in all_tags(job, part.stage) if part.takes(tag)]
 
@@ -32,7 +32,7 @@ def taken(job: Job, part: Part) -> list[str]:
 
 def test_only_a_port() -> None:
     """Everything with that letter at both ends, nothing of the mains, of the box or of another letter."""
-    assert taken(full_job(), Part(ports=("BB-1/A",))) == [
+    assert taken(full_job(), Selection(ports=("BB-1/A",))) == [
         *("BB-1/A/TRM", "BB-1/A/LIQ", "BB-1/A/GAS", "BB-1/A/COM", "BB-1/A/COM/FC-1"),
         *("BB-1/A/COM/FC-1/ON", "BB-1/A/COM/FC-2", "BB-1/A/LIQ/FC-1", "BB-1/A/GAS/FC-1"),
         *("BB-1/A/LIQ/FC-2", "BB-1/A/GAS/FC-2"),
@@ -41,12 +41,12 @@ def test_only_a_port() -> None:
 
 def test_only_the_second_letter_of_a_pair() -> None:
     """Its own three tags; the unit's stand at the first letter, which their codes name."""
-    assert taken(full_job(), Part(ports=("BB-1/D",))) == ["BB-1/D/TRM", "BB-1/D/LIQ", "BB-1/D/GAS"]
+    assert taken(full_job(), Selection(ports=("BB-1/D",))) == ["BB-1/D/TRM", "BB-1/D/LIQ", "BB-1/D/GAS"]
 
 
 def test_only_several_ports_in_print_order() -> None:
     """Ports come in the order of the box, whatever the order of the command line."""
-    assert taken(full_job(), Part(ports=("BB-1/D", "BB-1/B"))) == [
+    assert taken(full_job(), Selection(ports=("BB-1/D", "BB-1/B"))) == [
         *("BB-1/B/TRM", "BB-1/B/LIQ", "BB-1/B/GAS", "BB-1/D/TRM", "BB-1/D/LIQ", "BB-1/D/GAS")
     ]
 
@@ -56,7 +56,7 @@ def test_box_written_small_is_found_by_its_capitals() -> None:
     job = full_job()
     small = replace(job, boxes=tuple(replace(box, tag="bb-1", shown="bb-1") for box in job.boxes))
     small = replace(small, units=tuple(replace(unit, box="bb-1") for unit in job.units))
-    assert taken(small, Part(ports=("BB-1/D",))) == ["BB-1/D/TRM", "BB-1/D/LIQ", "BB-1/D/GAS"]
+    assert taken(small, Selection(ports=("BB-1/D",))) == ["BB-1/D/TRM", "BB-1/D/LIQ", "BB-1/D/GAS"]
 
 
 @given(jobs(most_boxes=2), st.data())
@@ -66,7 +66,7 @@ def test_only_takes_every_tag_of_its_ports_and_no_other(job: Job, data: st.DataO
     every = sorted({f"{tag.box.upper()}/{tag.port}" for tag in all_tags(job)})
     ports = tuple(data.draw(st.lists(st.sampled_from(every), min_size=1, unique=True)))
     expected = [tag.code for tag in all_tags(job) if tag.code.startswith(tuple(f"{port}/" for port in ports))]
-    assert expected == taken(job, Part(ports=ports))
+    assert expected == taken(job, Selection(ports=ports))
 
 
 # --- stages -------------------------------------------------------------------------------------------------
@@ -74,7 +74,7 @@ def test_only_takes_every_tag_of_its_ports_and_no_other(job: Job, data: st.DataO
 
 def test_rough_in_has_tie_on_pipe_tags_cables_and_terminals() -> None:
     """Everything that hangs there before brazing; the ceiling has no locator yet."""
-    tags = [tag for tag in all_tags(full_job(), "rough-in") if Part(stage="rough-in").takes(tag)]
+    tags = [tag for tag in all_tags(full_job(), "rough-in") if Selection(stage="rough-in").takes(tag)]
     assert {tag.stock_use for tag in tags} == {"pipe_rough_in", "cable", "terminal"}
     assert [tag.code for tag in tags] == [
         tag.code for tag in all_tags(full_job(), "rough-in") if tag.kind != "locator"
@@ -83,7 +83,7 @@ def test_rough_in_has_tie_on_pipe_tags_cables_and_terminals() -> None:
 
 def test_final_stage_has_pipe_tags_and_locators() -> None:
     """What is stuck on after the pressure test; cables and terminals have theirs since the rough-in."""
-    tags = [tag for tag in all_tags(full_job(), "final") if Part(stage="final").takes(tag)]
+    tags = [tag for tag in all_tags(full_job(), "final") if Selection(stage="final").takes(tag)]
     assert {tag.kind for tag in tags} == {"liquid", "gas", "locator", "main-liquid", "main-suction"}
     assert {tag.stock_use for tag in tags} == {"pipe", "locator"}
 
@@ -91,7 +91,7 @@ def test_final_stage_has_pipe_tags_and_locators() -> None:
 def test_without_a_stage_everything_is_printed() -> None:
     """The final pipe tags, with cables and terminals."""
     job = full_job()
-    assert taken(job, Part()) == [tag.code for tag in all_tags(job)]
+    assert taken(job, Selection()) == [tag.code for tag in all_tags(job)]
     assert "pipe_rough_in" not in {tag.stock_use for tag in all_tags(job)}
 
 
@@ -99,7 +99,7 @@ def test_without_a_stage_everything_is_printed() -> None:
 @settings(max_examples=30, deadline=None)
 def test_the_two_stages_together_are_the_whole(job: Job) -> None:
     """Every tag belongs to a stage; those of both are the pipes', tied on first and stuck on later."""
-    first, last = (set(taken(job, Part(stage=stage))) for stage in STAGES)
+    first, last = (set(taken(job, Selection(stage=stage))) for stage in STAGES)
     assert first | last == {tag.code for tag in all_tags(job)}
     assert first & last == {tag.code for tag in all_tags(job) if tag.kind in {"liquid", "gas"}}
 
@@ -110,7 +110,7 @@ def test_the_two_stages_together_are_the_whole(job: Job) -> None:
 def test_kit_of_each_sort_of_tag() -> None:
     """What sticks at the box, both ends of cables, the pipes at the units."""
     job = full_job()
-    kits = {kit: taken(job, Part(kit=kit)) for kit in KITS}
+    kits = {kit: taken(job, Selection(kit=kit)) for kit in KITS}
     assert kits["cables"] == [tag.code for tag in all_tags(job) if "/COM" in tag.code]
     assert kits["lines"] == [
         *("BB-1/A/LIQ/FC-1", "BB-1/A/GAS/FC-1", "BB-1/A/LIQ/FC-2", "BB-1/A/GAS/FC-2"),
@@ -124,14 +124,14 @@ def test_kit_of_each_sort_of_tag() -> None:
 @settings(max_examples=30, deadline=None)
 def test_every_tag_is_in_exactly_one_kit(job: Job) -> None:
     """The three kits are the whole set, and no tag is handed out twice."""
-    kits = [taken(job, Part(kit=kit)) for kit in KITS]
+    kits = [taken(job, Selection(kit=kit)) for kit in KITS]
     assert sorted(code for kit in kits for code in kit) == sorted(tag.code for tag in all_tags(job))
     assert {kit_of(tag) for tag in all_tags(job)} <= set(KITS)
 
 
 def test_kit_and_stage_and_port_together() -> None:
     """Each limit takes away: the box's kit of a port at the final stage is its two pipe tags."""
-    part = Part(ports=("BB-1/A",), stage="final", kit="box")
+    part = Selection(ports=("BB-1/A",), stage="final", kit="box")
     assert taken(full_job(), part) == ["BB-1/A/LIQ", "BB-1/A/GAS"]
 
 
@@ -141,16 +141,16 @@ def test_kit_and_stage_and_port_together() -> None:
 @pytest.mark.parametrize(
     ("part", "is_limited", "has_sheets"),
     [
-        (Part(), False, True),
-        (Part(skip=7), False, True),
-        (Part(boxes=("BB-1",)), True, True),
-        (Part(ports=("BB-1/A",)), True, False),
-        (Part(stage="final"), True, True),
-        (Part(stage="rough-in"), True, False),
-        (Part(kit="cables"), True, False),
+        (Selection(), False, True),
+        (Selection(skip=7), False, True),
+        (Selection(boxes=("BB-1",)), True, True),
+        (Selection(ports=("BB-1/A",)), True, False),
+        (Selection(stage="final"), True, True),
+        (Selection(stage="rough-in"), True, False),
+        (Selection(kit="cables"), True, False),
     ],
 )
-def test_parts(part: Part, is_limited: bool, has_sheets: bool) -> None:  # noqa: FBT001 — a case's columns
+def test_parts(part: Selection, is_limited: bool, has_sheets: bool) -> None:  # noqa: FBT001 — a case's columns
     """A part is less than the whole set unless it only skips; placards come with boxes, not with tags."""
     assert (part.is_limited, part.has_sheets) == (is_limited, has_sheets)
 
@@ -159,15 +159,18 @@ def test_an_update_prints_what_does_not_hang() -> None:
     """It is a part; with everything printed it is none, and nothing counts as hanging."""
     job = full_job()
     earlier = issued_plan(plan_job(job)[0], words())
-    update, whole = Part(since=Since(earlier)), Part(since=Since(earlier, prints_all=True))
+    update, whole = (
+        Selection(baseline=Baseline(earlier)),
+        Selection(baseline=Baseline(earlier), prints_all=True),
+    )
     (box,) = (issued_box(job, box, all_tags(job)) for box in plan_job(job)[0].boxes)
-    assert [(part.is_limited, part.is_update) for part in (update, whole, Part())] == [
+    assert [(part.is_limited, part.is_update) for part in (update, whole, Selection())] == [
         (True, True),
         (False, False),
         (False, False),
     ]
     assert update.hanging(box) == {tag.code for tag in box.tags}
-    assert whole.hanging(box) == Part().hanging(box) == frozenset()
-    for part, prints in ((update, False), (whole, True), (Part(), True)):
+    assert whole.hanging(box) == Selection().hanging(box) == frozenset()
+    for part, prints in ((update, False), (whole, True), (Selection(), True)):
         assert {part.prints_placard(box), part.prints_walk(box), part.prints_bands(box)} == {prints}
     assert update.has_sheets

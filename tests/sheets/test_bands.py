@@ -14,8 +14,9 @@ from tagmaker.catalog.folders import layouts
 from tagmaker.draw.marks import Page, Rect, Text
 from tagmaker.job.model import Bands, Job
 from tagmaker.problems import Problem, Severity, Where
+from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import Band, band_count, band_pages, bands_of, check_bands
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import make
 from tests.job_files import write_files
 from tests.measured import length, mains, sized
 from tests.sheets.printed import Box, capitals, faults, ink
@@ -300,10 +301,10 @@ def test_unknown_refrigerant(refrigerant: str) -> None:
 # --- a real job ---------------------------------------------------------------------------------------------
 
 
-def made(folder: Path, text: str) -> pipeline.Made:
+def made(folder: Path, text: str) -> make.Made:
     """A set made from a job on disk, its codes not read back."""
     write_files(folder / "job", {"job.toml": text})
-    return pipeline.make(folder / "job", folder / "out", options=pipeline.Options(proof=False))
+    return make.make(folder / "job", folder / "out", selection=Selection(proof=False))
 
 
 def test_job_that_asks_has_a_file_of_bands(tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.draw.marks import Bars, Mark, flat
 from tagmaker.job.model import Job
 from tagmaker.outputs.register import register_csv
-from tagmaker.revisions.selection import Part
+from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.place import Placed, place_labels, stock_of, tag_pages
 from tagmaker.tags.model import Tag
@@ -269,7 +269,9 @@ def test_strips_of_different_lengths_are_drawn_at_their_own() -> None:
 def test_a_strip_of_single_ports_reprinted_begins_at_its_first() -> None:
     """Only C: a cell at the strip's beginning, on a strip of its board's length."""
     job = on_stocks(JOB, {"terminal": STRIP}, "10 mm")
-    tags = [tag for tag in all_tags(job) if Part(ports=("BB-1/C",)).takes(tag) and tag.kind == "terminal"]
+    tags = [
+        tag for tag in all_tags(job) if Selection(ports=("BB-1/C",)).takes(tag) and tag.kind == "terminal"
+    ]
     (placed,) = place_labels([label(tag) for tag in tags], job)
     assert (placed.page, placed.x, placed.stock.page) == (1, 0, (40, 12))
 

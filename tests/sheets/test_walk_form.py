@@ -15,12 +15,12 @@ from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.revisions.selection import Part
+from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.walk import walk_pages
 from tagmaker.tags.walk import printed_for
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.typeset.text import LEGIBLE_MM
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import make
 from tests.plan.families import three
 from tests.sheets.boxes import KINDS, filled, job_of
 from tests.sheets.printed import Box, faults, printed_pages
@@ -326,7 +326,7 @@ def test_blind_sheets_of_one_size_are_alike(sketch: JobSketch) -> None:
 def test_walk_pdf_holds_every_box(tmp_path: Path, *, blind: bool) -> None:
     """`make` writes the forms of all boxes into one file, no name twice; with --blind, blind."""
     job = SITE.write(tmp_path / "job")
-    made = pipeline.make(job, tmp_path / "out", Part(blind=blind), None, pipeline.Options(proof=False))
+    made = make.make(job, tmp_path / "out", Selection(blind=blind, proof=False))
     assert made.checked.plan is not None
     names = [field.name for field in fields_in((tmp_path / "out" / "walk.pdf").read_bytes())]
     expected = [name for box in made.checked.plan.boxes for name in names_of(box, blind=blind)]

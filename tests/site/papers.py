@@ -9,12 +9,13 @@ from pathlib import Path
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.plan_job import plan_job
+from tagmaker.revisions.selection import Selection
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.landing import Landing
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import placard_text
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import make
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, words
 
 LIBRARY = JobSketch(
@@ -104,6 +105,6 @@ def letters_of(box: BoxPlan) -> list[str]:
 
 def made(sketch: JobSketch, folder: Path, *, proof: bool = False) -> Path:
     """A job's finished set; the folder that it lies in."""
-    done = pipeline.make(sketch.write(folder / "job"), folder / "out", options=pipeline.Options(proof=proof))
+    done = make.make(sketch.write(folder / "job"), folder / "out", selection=Selection(proof=proof))
     assert done.files, done.checked.problems
     return folder / "out"

@@ -11,7 +11,7 @@ from tagmaker.plan.model import BoxPlan, Plan, Port
 from tagmaker.sheets.walk import walk_pages
 from tagmaker.tags.walk import printed_for
 from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import planning
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, words
 
 Values = dict[str, bool | str]
@@ -50,7 +50,7 @@ ROLES = ("installer", "technician", "verifier")
 
 def plan_of(job: Path) -> Plan:
     """The plan of a job that must have no errors."""
-    checked = pipeline.plan(job)
+    checked = planning.plan(job)
     assert checked.plan is not None
     return checked.plan
 

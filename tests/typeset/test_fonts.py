@@ -2,6 +2,7 @@
 
 import contextlib
 import ctypes
+import importlib.util
 import itertools
 from collections.abc import Iterator
 from dataclasses import replace
@@ -16,7 +17,7 @@ from PIL import Image, ImageChops
 from tagmaker.draw.marks import Page, Text
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.symbols.read import page_pictures
-from tagmaker.typeset.fonts import BOLD, PLAIN, all_faces, face
+from tagmaker.typeset.fonts import BOLD, PLAIN, all_faces, face, font_folder
 
 NAMES = (PLAIN, BOLD)
 MM = 72 / 25.4  # points a millimetre
@@ -199,3 +200,15 @@ def test_letters_and_digits_are_all_different_pictures(name: str) -> None:
 def test_zero_is_slashed(name: str) -> None:
     """Down its middle an O has two strokes, a nought three."""
     assert [strokes(glyph(sign, name, 120)) for sign in "O0"] == [2, 3]
+
+
+def test_typeface_is_there() -> None:
+    """The package of the typeface holds its TrueType files."""
+    assert {path.suffix for path in font_folder().glob("IBMPlexSansCondensed-*")} == {".ttf"}
+
+
+def test_typeface_that_is_not_installed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without its package the program says what to install."""
+    monkeypatch.setattr(importlib.util, "find_spec", lambda _name: None)
+    with pytest.raises(ModuleNotFoundError, match="fontpkg-ibm-plex-sans-condensed"):
+        font_folder()

@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from tagmaker.workflows import make as pipeline
+from tagmaker.revisions.selection import Selection
+from tagmaker.workflows import make
 from tagmaker.workflows.changes import Compared, changes, changes_lines
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
@@ -34,7 +35,7 @@ def test_sets_and_jobs_compare_alike(jobs: tuple[Path, Path], tmp_path: Path) ->
     """A job's folder, its job.toml, its set's folder, its plan.json: the same changes."""
     old, new = jobs
     for path in jobs:
-        pipeline.make(path, tmp_path / f"{path.name}-out", options=pipeline.Options(proof=False))
+        make.make(path, tmp_path / f"{path.name}-out", selection=Selection(proof=False))
     sides = [
         (path, path / "job.toml", tmp_path / f"{path.name}-out", tmp_path / f"{path.name}-out" / "plan.json")
         for path in (old, new)

@@ -16,12 +16,12 @@ from tagmaker.catalog.words import load_words
 from tagmaker.draw.marks import FaceFile, Mark, Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.problems import Severity
-from tagmaker.revisions.baseline import Since
+from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import issued_plan
-from tagmaker.revisions.selection import Part
-from tagmaker.workflows import make as pipeline
+from tagmaker.revisions.selection import Selection
+from tagmaker.workflows import check, documents, layout, make, planning
 from tagmaker.workflows import two_processes as two_cores
-from tagmaker.workflows.make import Made, Options
+from tagmaker.workflows.make import Made
 from tests.files.sets import put, whole
 from tests.paths import EXAMPLES
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
@@ -32,7 +32,7 @@ OTHER = BoxSketch("BB-2", 6, (UnitSketch("FC-2", "A"), UnitSketch("FC-3", "A")))
 OVERLOADED = BoxSketch("BB-3", 4, (UnitSketch("FC-4", "A", "60 kBtu/h"),))
 TOO_WIDE = BoxSketch("BB-4", 4, (UnitSketch("FC-5", "A", "12 kBtu/h", "W" * 60),))
 JOB = JobSketch((GOOD, OTHER), number="ML-24", revision="P02")
-UNPROVED = Options(proof=False)  # where a claim is about something else than the codes
+UNPROVED = Selection(proof=False)  # where a claim is about something else than the codes
 
 
 @pytest.fixture
@@ -75,7 +75,7 @@ def test_the_stages_follow_each_other(job: Path, tmp_path: Path, monkeypatch: py
         "place_labels",
         "kit_pages",
         "summary_pages",
-        "open_stage",
+        "open_output_set",
         "draw_pdf",
         "prove",
         "register_csv",
@@ -83,9 +83,9 @@ def test_the_stages_follow_each_other(job: Path, tmp_path: Path, monkeypatch: py
     )
     begun: list[str] = []
     for stage in stages:
-        module = two_cores if stage == "fit_box" else pipeline
+        module = next(each for each in (planning, two_cores, layout, documents, make) if hasattr(each, stage))
         monkeypatch.setattr(module, stage, noting(getattr(module, stage), begun, stage))
-    assert codes(pipeline.make(job, tmp_path / "out")) == []
+    assert codes(make.make(job, tmp_path / "out")) == []
     assert tuple(dict.fromkeys(begun)) == stages
     assert begun.count("fit_box") == 2
 
@@ -106,10 +106,10 @@ def test_the_last_boxs_error_stops_the_first_boxs_ink(
     box: BoxSketch, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Whether the load or a text is too much, nothing is drawn and no folder is touched."""
-    for stage in ("draw_pdf", "open_stage"):
-        monkeypatch.setattr(pipeline, stage, None)
+    for stage in ("draw_pdf", "open_output_set"):
+        monkeypatch.setattr(make, stage, None)
     source = replace(JOB, boxes=(GOOD, OTHER, box)).write(tmp_path / "job")
-    made = pipeline.make(source, tmp_path / "deep" / "out")
+    made = make.make(source, tmp_path / "deep" / "out")
     assert (made.files, made.tags, made.boxes) == ((), 0, 0)
     assert set(codes(made)) in ({"port-overloaded"}, {"text-too-long"})
     assert sorted(path.name for path in tmp_path.iterdir()) == ["job"]
@@ -118,17 +118,17 @@ def test_the_last_boxs_error_stops_the_first_boxs_ink(
 def test_check_finds_all_that_make_stops_at(tmp_path: Path) -> None:
     """Loads and texts alike, in one run, without writing."""
     source = replace(JOB, boxes=(GOOD, TOO_WIDE, OVERLOADED)).write(tmp_path / "job")
-    checked = pipeline.check(source)
+    checked = check.check(source)
     assert {problem.code for problem in checked.problems} == {"port-overloaded", "text-too-long"}
-    assert checked.problems == pipeline.make(source, tmp_path / "out").checked.problems
+    assert checked.problems == make.make(source, tmp_path / "out").checked.problems
     assert not (tmp_path / "out").exists()
 
 
 def test_problems_stand_in_the_order_of_files_and_lines() -> None:
     """Whatever stage found them, as one reads the files."""
     for problems in (
-        pipeline.plan(EXAMPLES / "full-of-mistakes").problems,
-        pipeline.check(EXAMPLES / "full-of-mistakes").problems,
+        planning.plan(EXAMPLES / "full-of-mistakes").problems,
+        check.check(EXAMPLES / "full-of-mistakes").problems,
     ):
         places = [(problem.where.file, problem.where.line) for problem in problems]
         assert places == sorted(places)
@@ -137,15 +137,15 @@ def test_problems_stand_in_the_order_of_files_and_lines() -> None:
 
 def test_a_job_that_is_not_there_has_no_plan(tmp_path: Path) -> None:
     """One problem, no plan, nothing made."""
-    made = pipeline.make(tmp_path, tmp_path / "out")
+    made = make.make(tmp_path, tmp_path / "out")
     assert (made.checked.plan, made.files, codes(made)) == (None, (), ["job-missing"])
-    assert pipeline.plan(tmp_path).plan is None
+    assert planning.plan(tmp_path).plan is None
 
 
 def test_a_job_whose_stock_cannot_be_read_is_planned_all_the_same(tmp_path: Path) -> None:
     """Its switches can be shown; what prints on the stock is not laid out."""
     source = replace(JOB, stocks=(("cable", "no-such-stock"),)).write(tmp_path / "job")
-    checked = pipeline.check(source)
+    checked = check.check(source)
     assert [problem.code for problem in checked.problems] == ["stock-unknown"]
     assert checked.plan is not None
     assert [box.row.tag for box in checked.plan.boxes] == ["BB-1", "BB-2"]
@@ -154,7 +154,7 @@ def test_a_job_whose_stock_cannot_be_read_is_planned_all_the_same(tmp_path: Path
 def test_warnings_and_notes_stop_nothing(tmp_path: Path) -> None:
     """They are told, and kept in plan.json."""
     needless = BoxSketch("BB-1", 4, (UnitSketch("AH-1", "A+B", "24 kBtu/h"), UnitSketch("FC-1", "C", "")))
-    made = pipeline.make(JobSketch((needless,), is_draft=True).write(tmp_path / "job"), tmp_path / "out")
+    made = make.make(JobSketch((needless,), is_draft=True).write(tmp_path / "job"), tmp_path / "out")
     assert {problem.severity for problem in made.checked.problems} == {Severity.WARNING, Severity.NOTE}
     assert made.files
     kept = json.loads((tmp_path / "out" / "plan.json").read_bytes())["problems"]
@@ -166,7 +166,7 @@ def test_a_draft_fits_the_stocks_of_a_job_that_names_none(revision: str, tmp_pat
     """DRAFT and its revision stand on every default label, rooms and chains of cables included."""
     shared = tuple(UnitSketch(f"FC-{number}", "A", "9 kBtu/h", "Staff room") for number in range(1, 4))
     sketch = JobSketch((BoxSketch("BB-1", 4, shared),), revision=revision, is_draft=True)
-    assert pipeline.check(sketch.write(tmp_path / "job")).problems == ()
+    assert check.check(sketch.write(tmp_path / "job")).problems == ()
 
 
 # --- what is made -------------------------------------------------------------------------------------------
@@ -174,7 +174,7 @@ def test_a_draft_fits_the_stocks_of_a_job_that_names_none(revision: str, tmp_pat
 
 def test_what_is_told_is_what_is_there(job: Path, tmp_path: Path) -> None:
     """Files by name, their pages, tags as rows of the register, boxes."""
-    made = pipeline.make(job, tmp_path / "out")
+    made = make.make(job, tmp_path / "out")
     out = contents(tmp_path / "out")
     assert sorted(name for name, _ in made.files) == sorted(out)
     assert {"placards.pdf", "walk.pdf", "register.csv", "plan.json"} < set(out)
@@ -197,14 +197,14 @@ def pages_of(content: bytes) -> int:
 def test_progress_is_told_box_by_box(job: Path, tmp_path: Path) -> None:
     """One of two, two of two."""
     told: list[tuple[int, int]] = []
-    pipeline.make(job, tmp_path / "out", progress=lambda done, of: told.append((done, of)))
+    make.make(job, tmp_path / "out", progress=lambda done, of: told.append((done, of)))
     assert told == [(1, 2), (2, 2)]
 
 
 def test_an_output_that_is_refused_is_a_problem_and_nothing_is_made(job: Path, tmp_path: Path) -> None:
     """The job's own problems are told with it."""
     put(tmp_path / "out", {"notes.txt": "mine"})
-    made = pipeline.make(job, tmp_path / "out")
+    made = make.make(job, tmp_path / "out")
     assert (made.files, codes(made)) == ((), ["output-foreign"])
     assert made.checked.plan is not None
     assert contents(tmp_path / "out") == {"notes.txt": b"mine"}
@@ -215,7 +215,7 @@ def test_an_output_that_is_refused_is_a_problem_and_nothing_is_made(job: Path, t
 
 def test_every_code_is_read_back(job: Path, tmp_path: Path) -> None:
     """A tag has one, a placard two."""
-    made = pipeline.make(job, tmp_path / "out")
+    made = make.make(job, tmp_path / "out")
     assert made.codes_read == made.tags + 2 * made.boxes > 0
 
 
@@ -229,7 +229,7 @@ def codeless(monkeypatch: pytest.MonkeyPatch) -> None:
         ]
         return draw_pdf(title, author, kept, faces)
 
-    monkeypatch.setattr(pipeline, "draw_pdf", draw)
+    monkeypatch.setattr(make, "draw_pdf", draw)
 
 
 def without_codes(page: Page, title: str) -> list[Mark]:
@@ -242,7 +242,7 @@ def test_a_code_that_does_not_read_back_refuses_the_whole_set(job: Path, tmp_pat
     """Each is told by its file and page; what was there before stays, byte for byte."""
     put(tmp_path / "out", whole({"walk.pdf": "the old walk"}))
     before = contents(tmp_path / "out")
-    made = pipeline.make(job, tmp_path / "out")
+    made = make.make(job, tmp_path / "out")
     tags = made.checked.sheets[0][1]
     assert (made.files, made.tags, codes(made)) == ((), 0, ["code-unreadable"] * tags)
     first = made.checked.problems[0].message
@@ -255,13 +255,13 @@ def test_a_code_that_does_not_read_back_refuses_the_whole_set(job: Path, tmp_pat
 @pytest.mark.usefixtures("codeless")
 def test_without_proof_nobody_notices(job: Path, tmp_path: Path) -> None:
     """That is what the proof is for."""
-    assert pipeline.make(job, tmp_path / "out", options=UNPROVED).files
+    assert make.make(job, tmp_path / "out", selection=UNPROVED).files
 
 
 def test_pictures_are_of_the_printers_own_dots(tmp_path: Path) -> None:
     """One bit deep at a roll's 8 dots a millimetre, as the printer fires them; grey without a grid."""
     sketch = replace(JOB, boxes=(GOOD,), stocks=(("cable", "roll-51x25-203dpi"),))
-    pipeline.make(sketch.write(tmp_path / "job"), tmp_path / "out", options=Options(proof=False, png=True))
+    make.make(sketch.write(tmp_path / "job"), tmp_path / "out", selection=Selection(proof=False, png=True))
     told = {}
     for name in ("tags-roll-51x25-203dpi-1", "tags-letter-30-67x25-1"):
         with Image.open(tmp_path / "out" / "png" / f"{name}.png") as picture:
@@ -271,9 +271,9 @@ def test_pictures_are_of_the_printers_own_dots(tmp_path: Path) -> None:
 
 def test_sheets_needed_are_the_sheets_made(job: Path, tmp_path: Path) -> None:
     """Labels and pages a stock, as `check` foretells and the set has; the placards' paper has no labels."""
-    made = pipeline.make(job, tmp_path / "out", options=UNPROVED)
+    made = make.make(job, tmp_path / "out", selection=UNPROVED)
     pages = dict(made.files)
-    assert pipeline.check(job).sheets == made.checked.sheets
+    assert check.check(job).sheets == made.checked.sheets
     assert made.checked.sheets == (
         ("letter-30-67x25", made.tags, pages["tags-letter-30-67x25.pdf"]),
         ("letter", 0, pages["placards.pdf"]),
@@ -286,22 +286,22 @@ def test_sheets_needed_are_the_sheets_made(job: Path, tmp_path: Path) -> None:
 def test_the_same_job_gives_the_same_bytes(job: Path, tmp_path: Path) -> None:
     """Into a new folder, and over the old one."""
     for out in ("one", "two", "one"):
-        pipeline.make(job, tmp_path / out, options=UNPROVED)
+        make.make(job, tmp_path / out, selection=UNPROVED)
     assert contents(tmp_path / "one") == contents(tmp_path / "two")
 
 
 def test_the_same_job_gives_the_same_pictures(job: Path, tmp_path: Path) -> None:
     """Byte for byte too."""
     for out in ("one", "two"):
-        pipeline.make(job, tmp_path / out, Part(kit="cables"), options=Options(proof=False, png=True))
+        make.make(job, tmp_path / out, Selection(kit="cables", proof=False, png=True))
     assert "png/tags-letter-30-67x25-1.png" in contents(tmp_path / "one")
     assert contents(tmp_path / "one") == contents(tmp_path / "two")
 
 
 def test_proof_changes_no_byte_of_what_it_proves(job: Path, tmp_path: Path) -> None:
     """What is read back is what is printed; only the plan tells that it was."""
-    pipeline.make(job, tmp_path / "proved")
-    pipeline.make(job, tmp_path / "unproved", options=UNPROVED)
+    make.make(job, tmp_path / "proved")
+    make.make(job, tmp_path / "unproved", selection=UNPROVED)
     one, two = contents(tmp_path / "proved"), contents(tmp_path / "unproved")
     assert {name for name in one if one[name] != two[name]} == {"plan.json"}
 
@@ -310,25 +310,25 @@ def test_where_the_job_lies_changes_no_byte(
     job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its folder, the way to it, and the folder that one stands in are no part of the job."""
-    pipeline.make(job, tmp_path / "one", options=UNPROVED)
+    make.make(job, tmp_path / "one", selection=UNPROVED)
     shutil.copytree(job, tmp_path / "elsewhere" / "copy of the job")
     monkeypatch.chdir(tmp_path / "elsewhere")
-    pipeline.make(Path("copy of the job") / "job.toml", tmp_path / "two", options=UNPROVED)
+    make.make(Path("copy of the job") / "job.toml", tmp_path / "two", selection=UNPROVED)
     assert contents(tmp_path / "one") == contents(tmp_path / "two")
 
 
 def test_what_was_made_before_changes_no_byte(job: Path, tmp_path: Path) -> None:
     """Another job drawn first in the same process leaves no trace."""
-    pipeline.make(job, tmp_path / "one", options=UNPROVED)
-    pipeline.make(EXAMPLES / "bakery", tmp_path / "bakery", options=UNPROVED)
-    pipeline.make(job, tmp_path / "two", options=UNPROVED)
+    make.make(job, tmp_path / "one", selection=UNPROVED)
+    make.make(EXAMPLES / "bakery", tmp_path / "bakery", selection=UNPROVED)
+    make.make(job, tmp_path / "two", selection=UNPROVED)
     assert contents(tmp_path / "one") == contents(tmp_path / "two")
 
 
 def test_another_revision_gives_other_bytes(tmp_path: Path) -> None:
     """The claim above is not made of sheets that say nothing."""
-    pipeline.make(JOB.write(tmp_path / "job"), tmp_path / "one", options=UNPROVED)
-    pipeline.make(replace(JOB, revision="P03").write(tmp_path / "job"), tmp_path / "two", options=UNPROVED)
+    make.make(JOB.write(tmp_path / "job"), tmp_path / "one", selection=UNPROVED)
+    make.make(replace(JOB, revision="P03").write(tmp_path / "job"), tmp_path / "two", selection=UNPROVED)
     one, two = contents(tmp_path / "one"), contents(tmp_path / "two")
     assert {name for name in one if one[name] != two[name]} == set(one)
 
@@ -338,8 +338,8 @@ def test_another_revision_gives_other_bytes(tmp_path: Path) -> None:
 
 def test_one_bad_box_does_not_hold_up_the_others(bad: Path, tmp_path: Path) -> None:
     """Limited to the good ones the job is made; whole, it is not."""
-    assert codes(pipeline.make(bad, tmp_path / "whole")) == ["port-overloaded"]
-    made = pipeline.make(bad, tmp_path / "part", Part(("BB-1", "BB-2")))
+    assert codes(make.make(bad, tmp_path / "whole")) == ["port-overloaded"]
+    made = make.make(bad, tmp_path / "part", Selection(("BB-1", "BB-2")))
     assert (codes(made), made.boxes) == ([], 2)
     assert not (tmp_path / "whole").exists()
     plan = json.loads((tmp_path / "part" / "plan.json").read_bytes())
@@ -349,20 +349,20 @@ def test_one_bad_box_does_not_hold_up_the_others(bad: Path, tmp_path: Path) -> N
 
 def test_limited_to_the_bad_box_nothing_is_made(bad: Path, tmp_path: Path) -> None:
     """Its own error counts."""
-    assert codes(pipeline.make(bad, tmp_path / "out", Part(("BB-3",)))) == ["port-overloaded"]
+    assert codes(make.make(bad, tmp_path / "out", Selection(("BB-3",)))) == ["port-overloaded"]
     assert not (tmp_path / "out").exists()
 
 
 def test_a_box_is_named_in_any_case_and_stands_in_the_jobs_order(bad: Path) -> None:
     """As tags are unique without regard to case."""
-    plan = pipeline.plan(bad, Part(("BB-2", "BB-1"))).plan
+    plan = planning.plan(bad, Selection(("BB-2", "BB-1"))).plan
     assert plan is not None
     assert [box.row.tag for box in plan.boxes] == ["BB-1", "BB-2"]
 
 
 def test_a_box_that_the_job_does_not_have_is_an_error(job: Path, tmp_path: Path) -> None:
     """With the nearest right one; the boxes that there are do not make up for it."""
-    made = pipeline.make(job, tmp_path / "out", Part(("BB-1", "BB-22")))
+    made = make.make(job, tmp_path / "out", Selection(("BB-1", "BB-22")))
     (problem,) = made.checked.problems
     assert problem.as_text() == (
         "--box: error: the job has no box 'BB-22' [box-unknown]\n    did you mean 'BB-2'?"
@@ -372,16 +372,16 @@ def test_a_box_that_the_job_does_not_have_is_an_error(job: Path, tmp_path: Path)
 
 def test_a_part_does_not_replace_a_whole_set(job: Path, tmp_path: Path) -> None:
     """The other boxes' sheets would be gone."""
-    pipeline.make(job, tmp_path / "out")
+    make.make(job, tmp_path / "out")
     before = contents(tmp_path / "out")
-    assert codes(pipeline.make(job, tmp_path / "out", Part(("BB-1",)))) == ["output-whole"]
+    assert codes(make.make(job, tmp_path / "out", Selection(("BB-1",)))) == ["output-whole"]
     assert contents(tmp_path / "out") == before
 
 
 def test_a_boxs_sheets_are_the_same_in_a_part_as_in_the_whole(job: Path, tmp_path: Path) -> None:
     """Its rows of the register say the same, their places aside."""
-    pipeline.make(job, tmp_path / "whole")
-    pipeline.make(job, tmp_path / "part", Part(("BB-2",)))
+    make.make(job, tmp_path / "whole")
+    make.make(job, tmp_path / "part", Selection(("BB-2",)))
     assert rows(tmp_path / "part") == [row for row in rows(tmp_path / "whole") if row[0].startswith("BB-2/")]
 
 
@@ -407,7 +407,7 @@ def pdf_lines(path: Path) -> list[str]:
 
 def test_the_summary_says_what_the_set_is_printed_on(tmp_path: Path) -> None:
     """File by file, as many sheets as it has pages and as many labels as the register has rows."""
-    made = pipeline.make(EXAMPLES / "clinic", tmp_path / "out", options=UNPROVED)
+    made = make.make(EXAMPLES / "clinic", tmp_path / "out", selection=UNPROVED)
     lines = pdf_lines(tmp_path / "out" / "summary.pdf")
     printed = [(name, pages) for name, pages in made.files if name.endswith(".pdf") and name != "summary.pdf"]
     assert len(printed) == 4
@@ -420,17 +420,17 @@ def test_the_summary_says_what_the_set_is_printed_on(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("part", "is_there"),
     [
-        (Part(), True),
-        (Part(boxes=("BB-1",)), True),
-        (Part(stage="final"), True),
-        (Part(stage="rough-in"), False),
-        (Part(ports=("BB-1/C",)), False),
-        (Part(kit="box"), False),
+        (Selection(), True),
+        (Selection(boxes=("BB-1",)), True),
+        (Selection(stage="final"), True),
+        (Selection(stage="rough-in"), False),
+        (Selection(ports=("BB-1/C",)), False),
+        (Selection(kit="box"), False),
     ],
 )
-def test_the_summary_goes_with_placards(part: Part, is_there: bool, job: Path, tmp_path: Path) -> None:  # noqa: FBT001
+def test_the_summary_goes_with_placards(part: Selection, is_there: bool, job: Path, tmp_path: Path) -> None:  # noqa: FBT001
     """Tags alone have none; that of a part says that it is one."""
-    made = pipeline.make(job, tmp_path / "out", part, options=UNPROVED)
+    made = make.make(job, tmp_path / "out", replace(part, proof=False))
     assert codes(made) == []
     names = {name for name, _ in made.files}
     assert ({"summary.pdf", "placards.pdf"} <= names) == is_there
@@ -441,11 +441,11 @@ def test_the_summary_goes_with_placards(part: Part, is_there: bool, job: Path, t
 
 def test_an_update_has_no_summary(job: Path, tmp_path: Path) -> None:
     """It prints what changed alone; the whole set has the summary."""
-    pipeline.make(job, tmp_path / "out", options=UNPROVED)
-    checked = pipeline.plan(job)
+    make.make(job, tmp_path / "out", selection=UNPROVED)
+    checked = planning.plan(job)
     assert checked.plan
-    since = Since(issued_plan(checked.plan, load_words()))
-    made = pipeline.make(job, tmp_path / "update", Part(since=since), options=UNPROVED)
+    since = Baseline(issued_plan(checked.plan, load_words()))
+    made = make.make(job, tmp_path / "update", Selection(baseline=since, proof=False))
     assert codes(made) == []
     assert "summary.pdf" not in {name for name, _ in made.files}
     assert "summary.pdf" in {path.name for path in (tmp_path / "out").iterdir()}

@@ -10,10 +10,10 @@ import pypdfium2
 import pytest
 
 from tagmaker.problems import Severity
-from tagmaker.revisions.selection import Part
+from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import changes as comparing
-from tagmaker.workflows import make as pipeline
-from tagmaker.workflows.make import Made, Options
+from tagmaker.workflows import check, make
+from tagmaker.workflows.make import Made
 from tests.files.sets import put
 from tests.strategies import JobSketch, UnitSketch
 from tests.workflows.test_make import GOOD, JOB, OTHER, UNPROVED, codes, contents, rows
@@ -31,13 +31,13 @@ LATER = replace(GROWN, revision="P04", boxes=(GROWN.boxes[0], replace(OTHER, pla
 def made(sketch: JobSketch, tmp_path: Path, name: str, since: str = "", **more: object) -> Made:
     """A job made into a folder of that name, on from the set in another."""
     earlier = tmp_path / since / "plan.json" if since else None
-    options = Options(proof=False, since=earlier, prints_all=bool(more.get("prints_all")))
     part = more.get("part")
-    return pipeline.make(
+    selection = part if isinstance(part, Selection) else Selection()
+    selection = replace(selection, proof=False, since=earlier, prints_all=bool(more.get("prints_all")))
+    return make.make(
         sketch.write(tmp_path / "jobs" / name),
         tmp_path / name,
-        part if isinstance(part, Part) else Part(),
-        options=options,
+        selection,
     )
 
 
@@ -127,7 +127,7 @@ def test_a_strip_is_printed_whole_where_one_cell_of_it_changed(tmp_path: Path) -
         text = text.replace("[print]\n", '[print]\nterminal_pitch = "0.4 in"\n')
         (source / "job.toml").write_text(text, encoding="utf-8")
         earlier = tmp_path / since if since else None
-        pipeline.make(source, tmp_path / name, options=Options(proof=False, since=earlier))
+        make.make(source, tmp_path / name, selection=Selection(proof=False, since=earlier))
     printed = {code: revision for code, revision in codes_printed(tmp_path / "two").items() if "/TRM" in code}
     assert printed == {
         "BB-1/A/TRM": "P02", "BB-1/B/TRM": "P02", "BB-1/C/TRM": "P02", "BB-1/D/TRM": "P03",
@@ -137,16 +137,16 @@ def test_a_strip_is_printed_whole_where_one_cell_of_it_changed(tmp_path: Path) -
 @pytest.mark.parametrize(
     ("part", "ports"),
     [
-        (Part(("BB-1",)), {"D"}),
-        (Part(("BB-2",)), set()),
-        (Part(ports=("BB-1/D",)), {"D"}),
-        (Part(stage="final"), {"D"}),
-        (Part(kit="cables"), {"D"}),
-        (Part(skip=28), {"D"}),
-        (Part(blind=True), {"D"}),
+        (Selection(("BB-1",)), {"D"}),
+        (Selection(("BB-2",)), set()),
+        (Selection(ports=("BB-1/D",)), {"D"}),
+        (Selection(stage="final"), {"D"}),
+        (Selection(kit="cables"), {"D"}),
+        (Selection(skip=28), {"D"}),
+        (Selection(blind=True), {"D"}),
     ],
 )
-def test_an_update_can_be_limited_further(part: Part, ports: set[str], tmp_path: Path) -> None:
+def test_an_update_can_be_limited_further(part: Selection, ports: set[str], tmp_path: Path) -> None:
     """Each limit takes away of what changed; nothing is said of a revision that is not the same."""
     made(JOB, tmp_path, "one")
     update = made(GROWN, tmp_path, "two", "one", part=part)
@@ -164,7 +164,7 @@ def ports_printed(out: Path) -> set[str]:
 def test_a_part_of_an_unchanged_job_is_no_change(tmp_path: Path) -> None:
     """The same revision, one box of two: nothing is to be done, and nothing is warned of."""
     made(JOB, tmp_path, "one")
-    update = made(JOB, tmp_path, "two", "one", part=Part(("BB-1",)))
+    update = made(JOB, tmp_path, "two", "one", part=Selection(("BB-1",)))
     assert (codes(update), update.tags) == ([], 0)
 
 
@@ -172,7 +172,7 @@ def test_a_renamed_boxs_old_tags_come_off_in_a_part_too(tmp_path: Path) -> None:
     """On the list of that one box, though its old name is not in the job any more."""
     made(JOB, tmp_path, "one")
     renamed = replace(JOB, revision="P03", boxes=(replace(GOOD, tag="BB-9"), OTHER))
-    made(renamed, tmp_path, "two", "one", part=Part(("BB-9",)))
+    made(renamed, tmp_path, "two", "one", part=Selection(("BB-9",)))
     with pypdfium2.PdfDocument(tmp_path / "two" / "changes.pdf") as document:
         text = "".join(page.get_textpage().get_text_range() for page in document)
     assert "BB-1 is now called BB-9" in text
@@ -186,7 +186,9 @@ def test_a_plan_that_cannot_be_read_makes_nothing(tmp_path: Path) -> None:
     assert (update.files, codes(update)) == ((), ["plan-unreadable"])
     assert not (tmp_path / "two").exists()
     source = JOB.write(tmp_path / "job")
-    assert [each.code for each in pipeline.check(source, since=tmp_path).problems] == ["plan-unreadable"]
+    assert [each.code for each in check.check(source, Selection(since=tmp_path)).problems] == [
+        "plan-unreadable"
+    ]
 
 
 def test_what_was_made_tells_what_is_left_of_the_last_sheet(tmp_path: Path) -> None:
@@ -194,7 +196,7 @@ def test_what_was_made_tells_what_is_left_of_the_last_sheet(tmp_path: Path) -> N
     first = made(JOB, tmp_path, "one")
     ((stock, used, left),) = first.checked.part_used
     assert (stock, (first.tags - used) % 30, used + left) == ("letter-30-67x25", 0, 30)
-    on = made(GROWN, tmp_path, "two", "one", part=Part(skip=used))
+    on = made(GROWN, tmp_path, "two", "one", part=Selection(skip=used))
     ((_, then_used, _),) = on.checked.part_used
     assert then_used == (used + on.tags) % 30
 
@@ -210,11 +212,11 @@ def test_a_job_that_says_something_else_in_the_same_revision_is_warned_of(tmp_pa
     source = SAID_OTHERWISE.write(tmp_path / "job")
     one = tmp_path / "one"
     for checked in (
-        pipeline.check(source, since=one),
-        pipeline.check(source, beside=one),
-        pipeline.check(source, since=one, beside=one),
-        pipeline.make(source, tmp_path / "two", options=Options(proof=False, since=one)).checked,
-        pipeline.make(source, one, options=UNPROVED).checked,
+        check.check(source, Selection(since=one)),
+        check.check(source, beside=one),
+        check.check(source, Selection(since=one), one),
+        make.make(source, tmp_path / "two", selection=Selection(proof=False, since=one)).checked,
+        make.make(source, one, selection=UNPROVED).checked,
     ):
         assert [(each.code, each.severity) for each in checked.problems] == [
             ("revision-unchanged", Severity.WARNING)
@@ -228,21 +230,23 @@ def test_the_same_job_or_another_revision_is_not(sketch: JobSketch, tmp_path: Pa
     """Rows inline or in a schedule, another date: the same job."""
     made(JOB, tmp_path, "one")
     source = sketch.write(tmp_path / "job", schedule="ports.csv")
-    assert pipeline.check(source, since=tmp_path / "one").problems == ()
-    assert pipeline.check(source, beside=tmp_path / "one").problems == ()
+    assert check.check(source, Selection(since=tmp_path / "one")).problems == ()
+    assert check.check(source, beside=tmp_path / "one").problems == ()
 
 
 def test_a_box_of_the_job_is_not_compared_with_all_of_it(tmp_path: Path) -> None:
     """`--box` leaves the others out on purpose."""
     made(JOB, tmp_path, "one")
     for since, beside in ((tmp_path / "one", None), (None, tmp_path / "one")):
-        assert pipeline.check(JOB.write(tmp_path / "job"), Part(("BB-1",)), since, beside).problems == ()
+        assert (
+            check.check(JOB.write(tmp_path / "job"), Selection(("BB-1",), since=since), beside).problems == ()
+        )
 
 
 def test_nothing_beside_the_job_is_nothing_to_compare_with(tmp_path: Path) -> None:
     """No set, a part of one, or something else by that name."""
     source = SAID_OTHERWISE.write(tmp_path / "job")
-    made(JOB, tmp_path, "part", part=Part(("BB-1",)))
+    made(JOB, tmp_path, "part", part=Selection(("BB-1",)))
     put(tmp_path / "other", {"plan.json": "{}"})
     for name in ("nowhere", "part", "other"):
-        assert pipeline.check(source, beside=tmp_path / name).problems == ()
+        assert check.check(source, beside=tmp_path / name).problems == ()

@@ -9,7 +9,8 @@ from jsonschema import Draft202012Validator, ValidationError
 
 from tagmaker.catalog.folders import layouts, names
 from tagmaker.problems import CODES
-from tagmaker.workflows.make import Options, make
+from tagmaker.revisions.selection import Selection
+from tagmaker.workflows.make import make
 from tagmaker.workflows.schemas import SCHEMAS, schema, write_schemas
 from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.strategies import one_box
@@ -88,7 +89,7 @@ def test_a_stocks_page_is_required_of_sheets_alone() -> None:
 def test_a_sets_plan_is_a_plan(tmp_path: Path) -> None:
     """As it lies on disk."""
     job = one_box(("FC-1", "A", "24 kBtu/h"), ("AH-1", "C+D", "72 kBtu/h")).write(tmp_path / "job")
-    make(job, tmp_path / "out", options=Options(proof=False))
+    make(job, tmp_path / "out", selection=Selection(proof=False))
     plan = json.loads((tmp_path / "out" / "plan.json").read_bytes())
     assert faults("plan", plan) == []
     del plan["digest"]

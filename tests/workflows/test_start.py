@@ -13,7 +13,7 @@ from tagmaker.cli.app import app
 from tagmaker.files.output_set import locked
 from tagmaker.plan.model import Plan
 from tagmaker.problems import has_errors
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import check, planning
 from tagmaker.workflows.start import EXAMPLE_FAMILY, families, start
 from tests.paths import ROOT
 from tests.strategies import FAMILY, JobSketch, sketches
@@ -58,14 +58,14 @@ def test_a_job_from_nothing_runs(place: Path) -> None:
     assert (done.exit_code, done.stderr) == (0, "")
     assert done.stdout == "job: job.toml\nnext: tagmaker make job\n"
     assert run("make", "job", "-o", "out").exit_code == 0
-    assert pipeline.check(place / "job").problems == ()
+    assert check.check(place / "job").problems == ()
 
 
 @pytest.mark.parametrize("family", families())
 def test_every_shipped_family_has_a_first_job(family: str) -> None:
     """Of its least size and its own letters and banks."""
     assert run("start", "job", "--family", family).exit_code == 0
-    assert not has_errors(pipeline.check(Path("job")).problems)
+    assert not has_errors(check.check(Path("job")).problems)
 
 
 def uncommented(text: str) -> str:
@@ -97,7 +97,7 @@ def test_every_optional_key_in_force_is_accepted(place: Path) -> None:
     run("start", "job")
     path = place / "job" / "job.toml"
     path.write_text(uncommented(path.read_text(encoding="utf-8")), encoding="utf-8")
-    codes = {problem.code for problem in pipeline.check(place / "job").problems if has_errors([problem])}
+    codes = {problem.code for problem in check.check(place / "job").problems if has_errors([problem])}
     assert codes <= {"file-unreadable"}
 
 
@@ -135,10 +135,10 @@ def test_what_was_started_plans_as_the_job_that_the_schedule_came_from(
 ) -> None:
     """Units on the same ports with the same loads; a box may come out smaller, its last ports all spare."""
     folder = tmp_path_factory.mktemp("start")
-    original = pipeline.plan(sketch.write(folder / "old", schedule="ports.csv")).plan
+    original = planning.plan(sketch.write(folder / "old", schedule="ports.csv")).plan
     result = start(folder / "new", folder / "old" / "ports.csv", FAMILY)
     assert result.files == ("job.toml", "ports.csv")
-    again = pipeline.plan(folder / "new").plan
+    again = planning.plan(folder / "new").plan
     assert original
     assert again
     assert used(original) == used(again)

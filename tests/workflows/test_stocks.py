@@ -17,8 +17,9 @@ from PIL import Image
 from tagmaker.catalog.alignment import Alignment, alignment_file, alignment_of, keep_alignment
 from tagmaker.catalog.folders import names
 from tagmaker.problems import Problem
+from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.sample import align_points
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import make
 from tagmaker.workflows import stocks as stock_tools
 from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.strategies import stock_named
@@ -178,7 +179,7 @@ def test_a_jobs_own_stock_is_checked(old: str, new: str, message: str, tmp_path:
     write_files(tmp_path, {"stocks/own.toml": SHEET.replace(old, new), "job.toml": job})
     assert told(stock_tools.draw("own", tmp_path / "own.png", tmp_path)) == [("stock-wrong", message)]
     assert not (tmp_path / "own.png").exists()
-    made = pipeline.make(tmp_path, tmp_path / "out")
+    made = make.make(tmp_path, tmp_path / "out")
     assert told(list(made.checked.problems)) == [("stock-wrong", message)]
     assert not (tmp_path / "out").exists()
 
@@ -391,7 +392,7 @@ def test_a_printers_shift_and_scale_are_undone(tmp_path: Path) -> None:
     The page of crosses goes through it, what is read off it is kept, and then the tags go through it.
     """
     job = write_files(tmp_path / "job", {"job.toml": f"{HEAD}{BOX}{UNIT}"})
-    pipeline.make(job, tmp_path / "plain", options=pipeline.Options(proof=False))
+    make.make(job, tmp_path / "plain", selection=Selection(proof=False))
     (plain,) = pictures(tmp_path / "plain" / f"tags-{NAME}.pdf")
     places = code_places(plain)
     meant = code_boxes(plain, places)
@@ -402,7 +403,7 @@ def test_a_printers_shift_and_scale_are_undone(tmp_path: Path) -> None:
     assert read == pytest.approx(
         [0.992 * mm + 1.5 for point in align_points(stock_named(NAME)) for mm in point], abs=0.05
     )
-    pipeline.make(job, tmp_path / "aligned")
+    make.make(job, tmp_path / "aligned")
     (aligned,) = pictures(tmp_path / "aligned" / f"tags-{NAME}.pdf")
     assert farthest(meant, code_boxes(OFF.print(aligned), places)) <= 0.1
 
@@ -425,9 +426,9 @@ def measured_by_hand(page: Path) -> list[float]:
 def test_an_aligned_set_is_proved_and_its_register_is_the_papers(tmp_path: Path) -> None:
     """Codes read back where the printer is told to put them; the register says where they come to lie."""
     job = write_files(tmp_path / "job", {"job.toml": f"{HEAD}{BOX}{UNIT}"})
-    plain = pipeline.make(job, tmp_path / "plain")
+    plain = make.make(job, tmp_path / "plain")
     keep_alignment(NAME, Alignment(0.992, 0.992, 1.5, 1.5))
-    aligned = pipeline.make(job, tmp_path / "aligned")
+    aligned = make.make(job, tmp_path / "aligned")
     assert plain.codes_read == aligned.codes_read > 0
     registers = [
         (tmp_path / name / "register.csv").read_text(encoding="utf-8") for name in ("plain", "aligned")
@@ -441,8 +442,8 @@ def test_an_aligned_set_is_proved_and_its_register_is_the_papers(tmp_path: Path)
 def test_only_labels_are_aligned(tmp_path: Path) -> None:
     """A placard's place on its page does not matter to a millimetre: its file is the same."""
     job = write_files(tmp_path / "job", {"job.toml": f"{HEAD}{BOX}{UNIT}"})
-    pipeline.make(job, tmp_path / "plain", options=pipeline.Options(proof=False))
+    make.make(job, tmp_path / "plain", selection=Selection(proof=False))
     keep_alignment(NAME, Alignment(0.992, 0.992, 1.5, 1.5))
-    pipeline.make(job, tmp_path / "aligned", options=pipeline.Options(proof=False))
+    make.make(job, tmp_path / "aligned", selection=Selection(proof=False))
     for name in ("placards.pdf", "walk.pdf", "kits.pdf", "summary.pdf"):
         assert (tmp_path / "plain" / name).read_bytes() == (tmp_path / "aligned" / name).read_bytes()

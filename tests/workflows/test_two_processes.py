@@ -11,9 +11,9 @@ from tagmaker.draw.marks import Drawn
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, note
-from tagmaker.revisions.selection import Part
+from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.box import FittedBox
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import make
 from tagmaker.workflows import two_processes as two_cores
 from tagmaker.workflows.two_processes import MANY, Fitter, fit_on_two_cores
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, words
@@ -48,13 +48,13 @@ def fitted(
     fitter: Fitter | None = None, boxes: int = len(PLAN.boxes)
 ) -> list[tuple[FittedBox, list[Problem]]]:
     """Boxes of the campus, laid out."""
-    fitter = fitter or Fitter(PLAN.job, words(), Part())
+    fitter = fitter or Fitter(PLAN.job, words(), Selection())
     return list(fit_on_two_cores(fitter, PLAN.boxes[:boxes], lambda _done, _of: None))
 
 
 def made(out: Path, job: Path) -> dict[str, bytes]:
     """Every file of the campus's set, as it is on disk."""
-    result = pipeline.make(job, out, options=pipeline.Options(proof=False))
+    result = make.make(job, out, selection=Selection(proof=False))
     assert result.checked.problems == ()
     return {path.name: path.read_bytes() for path in sorted(out.iterdir())}
 
@@ -103,21 +103,21 @@ def test_two_cores_make_the_same_files_as_one(tmp_path: Path, monkeypatch: pytes
 
 def test_a_second_process_takes_the_second_half() -> None:
     """In the job's order."""
-    found = fitted(Signing(PLAN.job, words(), Part()))
+    found = fitted(Signing(PLAN.job, words(), Selection()))
     assert elsewhere(found) == [False] * 9 + [True] * 8
     assert [box.box.row.tag for box, _ in found] == [f"BB-{number}" for number in range(1, MANY + 2)]
 
 
 def test_codes_on_what_is_drawn_are_still_looked_for(tmp_path: Path) -> None:
     """Every tag's and both of every placard's."""
-    result = pipeline.make(CAMPUS.write(tmp_path / "job"), tmp_path / "out")
+    result = make.make(CAMPUS.write(tmp_path / "job"), tmp_path / "out")
     assert result.codes_read == result.tags + 2 * result.boxes
 
 
 def test_few_boxes_need_no_second_process(monkeypatch: pytest.MonkeyPatch) -> None:
     """It would cost more than it saves."""
     monkeypatch.setattr(os, "fork", lambda: pytest.fail("a process was forked"))
-    found = fitted(Signing(PLAN.job, words(), Part()), MANY - 1)
+    found = fitted(Signing(PLAN.job, words(), Selection()), MANY - 1)
     assert elsewhere(found) == [False] * (MANY - 1)
 
 
@@ -126,7 +126,7 @@ def test_what_the_second_does_not_make_the_first_makes(
     sort: type[Fitter], capfd: pytest.CaptureFixture[str]
 ) -> None:
     """A process that dies takes nothing with it, and says nothing."""
-    found = fitted(sort(PLAN.job, words(), Part()))
+    found = fitted(sort(PLAN.job, words(), Selection()))
     assert [box.box.row.tag for box, _ in found] == [box.row.tag for box in PLAN.boxes]
     assert elsewhere(found)[-2:] == [False, False]
     assert capfd.readouterr() == ("", "")
@@ -134,7 +134,7 @@ def test_what_the_second_does_not_make_the_first_makes(
 
 def test_problems_come_with_their_boxes() -> None:
     """From either half."""
-    fitter = Fitter(PLAN.job, words(), Part())
+    fitter = Fitter(PLAN.job, words(), Selection())
     alone = [fitter.fit(box)[1] for box in PLAN.boxes]
     assert [problems for _, problems in fitted()] == alone
 
@@ -145,7 +145,7 @@ def test_progress_ends_at_the_end(boxes: int) -> None:
     told: list[tuple[int, int]] = []
 
     def steps() -> Iterator[tuple[FittedBox, list[Problem]]]:
-        fitter = Fitter(PLAN.job, words(), Part())
+        fitter = Fitter(PLAN.job, words(), Selection())
         return fit_on_two_cores(fitter, PLAN.boxes[:boxes], lambda done, of: told.append((done, of)))
 
     list(steps())
@@ -156,7 +156,7 @@ def test_progress_ends_at_the_end(boxes: int) -> None:
 def test_where_nothing_is_printed_boxes_stay_marks(monkeypatch: pytest.MonkeyPatch) -> None:
     """`check` draws nothing, and forks nothing."""
     monkeypatch.setattr(os, "fork", lambda: pytest.fail("a process was forked"))
-    found = fitted(Fitter(PLAN.job, words(), Part(), inks=False))
+    found = fitted(Fitter(PLAN.job, words(), Selection(), inks=False))
     assert not any(isinstance(mark, Drawn) for box, _ in found for mark in box.labels[0].marks)
 
 

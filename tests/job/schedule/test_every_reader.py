@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from tagmaker.job.schedule.read import READERS
 from tagmaker.plan.outline import boxes_json
 from tagmaker.problems import has_errors
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import planning
 from tests.strategies import ROW_KEYS, JobSketch, sketches
 from tests.workbooks import csv_bytes, handmade, handmade_rows, workbook
 
@@ -49,7 +49,7 @@ def test_every_reader_gives_the_same_plan(
     """CSV of several countries, workbooks by openpyxl and by hand, boxes named once or in every row."""
     folder = tmp_path_factory.mktemp("job")
     rows = [ROW_KEYS, *([row[key] for key in ROW_KEYS] for row in sketch.rows())]
-    expected = pipeline.plan(sketch.write(folder / "inline")).plan
+    expected = planning.plan(sketch.write(folder / "inline")).plan
     assert expected is not None
     for name, write in WRITERS.items():
         for place, content in (("all", rows), ("once", named_once(rows))):
@@ -57,7 +57,7 @@ def test_every_reader_gives_the_same_plan(
             job.mkdir(exist_ok=True)
             (job / "job.toml").write_text(sketch.toml(name), encoding="utf-8")
             write(job / name, content)
-            checked = pipeline.plan(job)
+            checked = planning.plan(job)
             assert checked.plan is not None
             assert not has_errors(checked.problems), (name, checked.problems)
             assert boxes_json(expected) == boxes_json(checked.plan)

@@ -12,10 +12,11 @@ from hypothesis import given, settings
 from tagmaker.plan.model import Plan
 from tagmaker.plan.outline import boxes_json
 from tagmaker.problems import Problem
+from tagmaker.revisions.selection import Selection
 from tagmaker.site.scans.codes import Scan, scan_of
 from tagmaker.site.scans.rebuild import rebuild
 from tagmaker.site.scans.sources import read_file
-from tagmaker.workflows import make as pipeline
+from tagmaker.workflows import make
 from tests.paths import ROOT
 from tests.site.papers import LIBRARY, library, made, placards, plan_of, sealed, tags_by_code
 from tests.strategies import JobSketch, sketches
@@ -132,7 +133,7 @@ def test_twenty_jobs_from_their_pdfs(sketch: JobSketch) -> None:
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.name)
 def test_every_example_from_its_pdfs(example: Path, tmp_path: Path) -> None:
     """The examples' finished sets, all else of the set deleted."""
-    done = pipeline.make(example, tmp_path / "out", options=pipeline.Options(proof=False))
+    done = make.make(example, tmp_path / "out", selection=Selection(proof=False))
     assert done.checked.plan is not None
     found = scans_of_pdfs(tmp_path / "out")
     assert_equal(done.checked.plan, found)

@@ -1,0 +1,179 @@
+"""Every printed document: which files it makes of the boxes laid out, on which stock, and what its codes say.
+
+A document is one row of `DOCUMENTS`; the stages of `make` know none by name.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from tagmaker.catalog.stock import Stock
+from tagmaker.catalog.words import Words
+from tagmaker.draw.marks import Page
+from tagmaker.job.model import Job
+from tagmaker.outputs.proof import Expected, expected_of_labels, expected_of_pages
+from tagmaker.outputs.register import tags_file
+from tagmaker.problems import Problem, Where
+from tagmaker.revisions.issued import Issued, issued
+from tagmaker.revisions.selection import Selection
+from tagmaker.sheets.bands import band_pages
+from tagmaker.sheets.box import FittedBox
+from tagmaker.sheets.kits import kit_pages
+from tagmaker.sheets.place import Placed, tag_pages
+from tagmaker.sheets.summary import Needed, summary_pages
+from tagmaker.sheets.work_list import punch_pages
+
+__all__ = ["DOCUMENTS", "Document", "LaidOut", "lay_out_documents"]
+
+
+@dataclass
+class LaidOut:
+    """A job's boxes laid out, their labels placed, and the documents made of them so far."""
+
+    job: Job
+    selection: Selection
+    boxes: list[FittedBox] = field(default_factory=list)
+    placed: list[Placed] = field(default_factory=list)
+    documents: "list[Document]" = field(default_factory=list)
+
+    @property
+    def issued(self) -> Issued:
+        """What the set says, as plan.json keeps it."""
+        return issued(self.job, [box.issued for box in self.boxes])
+
+    def labels_on(self, stock: Stock | None) -> list[Placed]:
+        """The labels placed on a stock, in print order."""
+        return [each for each in self.placed if stock and each.stock.name == stock.name]
+
+
+Pages = tuple[Sequence[Page], Sequence[Problem]]
+Codes = Callable[[Sequence[Page], Sequence[Placed], Where], list[Expected]]
+
+
+@dataclass(frozen=True)
+class Row:
+    """A kind of document.
+
+    `file` is its name, {stock} the stock's. `stocks` gives what it is printed on, a file for each (None:
+    plain paper); `pages` makes the pages of one file, none where the set has no such document; `codes` lists
+    what the codes on them must read.
+    """
+
+    file: str
+    stocks: Callable[[LaidOut], Sequence[Stock | None]]
+    pages: Callable[[LaidOut, Stock | None, Words], Pages]
+    codes: Codes = lambda pages, _labels, where: expected_of_pages(pages, where)
+
+
+@dataclass(frozen=True)
+class Document:
+    """One file to print: its pages, the stock it is printed on (None: plain paper), the labels on it."""
+
+    row: Row
+    pages: Sequence[Page]
+    stock: Stock | None
+    labels: Sequence[Placed]
+
+    @property
+    def file(self) -> str:
+        """Its file's name."""
+        return self.row.file.format(stock=self.stock.name if self.stock else "")
+
+    @property
+    def dots_per_mm(self) -> int:
+        """The dot grid of the printer that the stock is made for; 0 where there is none."""
+        return self.stock.dots_per_mm if self.stock else 0
+
+    def codes(self, where: Where) -> list[Expected]:
+        """What the finished file must read back; `where` is the place of a problem that no label has."""
+        return self.row.codes(self.pages, self.labels, where)
+
+
+def lay_out_documents(laid_out: LaidOut, words: Words) -> list[Problem]:
+    """Make every document in the order of the table; the problems found on the way."""
+    problems: list[Problem] = []
+    for row in DOCUMENTS:
+        for stock in row.stocks(laid_out):
+            pages, found = row.pages(laid_out, stock, words)
+            problems += found
+            if pages:
+                laid_out.documents.append(Document(row, pages, stock, laid_out.labels_on(stock)))
+    return problems
+
+
+def _codes_of_labels(_pages: Sequence[Page], labels: Sequence[Placed], _where: Where) -> list[Expected]:
+    return expected_of_labels(labels)
+
+
+def _plain_paper(_laid_out: LaidOut) -> tuple[None]:
+    return (None,)
+
+
+def _placard_stock(laid_out: LaidOut) -> tuple[Stock]:
+    return (laid_out.job.prints.stocks["placard"],)
+
+
+def _label_stocks(laid_out: LaidOut) -> tuple[Stock, ...]:
+    """The stocks that labels were placed on, in order of first use."""
+    return tuple({each.stock.name: each.stock for each in laid_out.placed}.values())
+
+
+def _tags(laid_out: LaidOut, stock: Stock | None, _words: Words) -> Pages:
+    return list(tag_pages(laid_out.labels_on(stock))), ()
+
+
+def _placards(laid_out: LaidOut, _stock: Stock | None, _words: Words) -> Pages:
+    return [page for box in laid_out.boxes for page in box.placard], ()
+
+
+def _walk(laid_out: LaidOut, _stock: Stock | None, _words: Words) -> Pages:
+    return [page for box in laid_out.boxes for page in box.walk], ()
+
+
+def _changes(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
+    """All that is to be done on site since the earlier set; of an update only."""
+    selection = laid_out.selection
+    if selection.baseline is None or not selection.is_update or not selection.has_sheets:
+        return (), ()
+    from tagmaker.revisions.compare import compare  # noqa: PLC0415 — needed for updates only
+    from tagmaker.revisions.work_lines import told_changes  # noqa: PLC0415
+
+    earlier = selection.baseline.issued
+    limited = earlier.limited_to(selection.boxes, {row.key for row in laid_out.job.boxes})
+    told = told_changes(compare(limited, laid_out.issued).of_boxes(selection.boxes), words)
+    title = words("changes.title", revision=earlier.job.revision)
+    return punch_pages(laid_out.job, told, words, title, words("changes.nothing_to_do"))
+
+
+def _kits(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
+    selection = laid_out.selection
+    if not laid_out.placed or not (selection.has_sheets or selection.kit):
+        return (), ()
+    boxes = [box.box for box in laid_out.boxes if box.labels]
+    return kit_pages(laid_out.job, boxes, laid_out.placed, words)
+
+
+def _bands(laid_out: LaidOut, _stock: Stock | None, _words: Words) -> Pages:
+    bands = [band for box in laid_out.boxes for band in box.bands]
+    return band_pages(laid_out.job, bands) if bands else ((), ())
+
+
+def _summary(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
+    """The office's summary; it says what all documents before it are printed on."""
+    selection = laid_out.selection
+    if not selection.has_sheets or not laid_out.boxes or selection.is_update:
+        return (), ()
+    needed = [Needed(each.file, each.stock, len(each.labels), len(each.pages)) for each in laid_out.documents]
+    boxes = [box.box for box in laid_out.boxes]
+    return summary_pages(laid_out.job, boxes, needed, words, is_part=selection.is_limited)
+
+
+DOCUMENTS = (
+    Row(tags_file("{stock}"), _label_stocks, _tags, _codes_of_labels),
+    Row("placards.pdf", _placard_stock, _placards),
+    Row("walk.pdf", _plain_paper, _walk),
+    Row("changes.pdf", _plain_paper, _changes),
+    Row("kits.pdf", _plain_paper, _kits),
+    Row("bands.pdf", _plain_paper, _bands),
+    Row("summary.pdf", _plain_paper, _summary),
+)
+"""Every kind of document, in the order in which the files are listed and printed."""
