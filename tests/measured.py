@@ -9,7 +9,7 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.model import Hugs, Tag
+from tagmaker.tags.model import OutsideDiameter, Tag
 from tagmaker.units import Length, Unreadable, read_length
 from tests.strategies import JobSketch, UnitSketch, one_box, unit_row, words
 
@@ -18,11 +18,11 @@ __all__ = [
     "WHOLE",
     "all_tags",
     "fitted",
-    "hugs_of",
     "length",
     "mains",
     "measured_row",
     "on_stocks",
+    "outside_of",
     "sized",
 ]
 
@@ -77,6 +77,6 @@ def fitted(job: Job, part: Selection = WHOLE) -> list[FittedBox]:
     return [fit_box(job, box, words(), part)[0] for box in plan_job(job)[0].boxes]
 
 
-def hugs_of(diameter_mm: float) -> Hugs:
+def outside_of(diameter_mm: float) -> OutsideDiameter:
     """Something round of that diameter."""
-    return Hugs(diameter_mm, f"{diameter_mm:g} mm over insulation", is_metric=True)
+    return OutsideDiameter(diameter_mm, f"{diameter_mm:g} mm over insulation", is_metric=True)

@@ -27,7 +27,7 @@ def explain(
     """Say what a box believes with its switches as found, and what to move for a wish; alone it asks."""
     from tagmaker.workflows import explain as explaining  # noqa: PLC0415 — heavy, and `--help` needs none of it
 
-    asked = explaining.Asked(family or "", ports, found, wish or "")
+    asked = explaining.Question(family or "", ports, found, wish or "")
     if not ports:
         asked = explaining.ask(lambda text: str(typer.prompt(text, default="", show_default=False)), asked)
     path = job_path(job) if job else None

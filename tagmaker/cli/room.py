@@ -27,7 +27,7 @@ def room(
     read = read_capacity(capacity)
     if isinstance(read, Unreadable):
         raise typer.BadParameter(f"{read.message}; {read.hint}", param_hint="--capacity")
-    asked = finding_room.Asked(read, upper(box), near.upper())
+    asked = finding_room.RoomFor(read, upper(box), near.upper())
     found = finding_room.find_room(job_path(job), asked)
     lines = finding_room.room_lines(found)
     is_none = not found.is_found

@@ -20,7 +20,7 @@ __all__ = [
     "CONTROL",
     "QUANTITY",
     "TAG",
-    "Asked",
+    "KeyRead",
     "Table",
     "TomlFile",
     "did_you_mean",
@@ -47,7 +47,7 @@ QUANTITY = {"type": "string", "pattern": "^[0-9.]"}  # a number with its unit
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class KeyRead:
     """A key that a reader asked a file for, and as JSON Schema what it may hold."""
 
     path: KeyPath
@@ -65,7 +65,7 @@ class TomlFile:
     shown: str
     content: Mapping[str, object]
     lines: Mapping[KeyPath, int]
-    asked: list[Asked] | None = None
+    asked: list[KeyRead] | None = None
 
     def where(self, path: KeyPath) -> Where:
         """The place of a key, or of the nearest table around it."""
@@ -171,7 +171,7 @@ class Table:
         """The raw value of a key, None where it is absent; `schema` says what it may hold."""
         self.taken.add(key)
         if self.file.asked is not None:
-            self.file.asked.append(Asked((*self.path, key), schema, required))
+            self.file.asked.append(KeyRead((*self.path, key), schema, required))
         value = self.content.get(key)
         if value is None and required:
             name = ".".join(str(part) for part in (*self.path, key) if isinstance(part, str))

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from tagmaker.draw.marks import Bars, Page, flat
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.place import Placed
-from tagmaker.symbols.read import Found, page_pictures, read_print
+from tagmaker.symbols.read import Decoded, page_pictures, read_print
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
@@ -103,7 +103,7 @@ def prove(
 
 def _read_pages(
     pdf: bytes, dpi: float, by_page: Mapping[int, list[Expected]]
-) -> Iterator[tuple[int, list[Found]]]:
+) -> Iterator[tuple[int, list[Decoded]]]:
     """What reads on each page that has codes, by its number; while some are read the next are rendered.
 
     Reader and renderer let other threads run: two cores take little more than half the time of one. No more
@@ -112,7 +112,7 @@ def _read_pages(
     from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415 — heavy, needed for proofs only
 
     with ThreadPoolExecutor(READERS) as readers:
-        waiting: deque[tuple[int, Future[list[Found]]]] = deque()
+        waiting: deque[tuple[int, Future[list[Decoded]]]] = deque()
         numbers = sorted(by_page)
         for number, picture in zip(numbers, page_pictures(pdf, dpi, only=numbers), strict=False):
             kinds = sorted(QR.union(*(each.kinds for each in by_page[number])))
@@ -124,7 +124,9 @@ def _read_pages(
             yield number, reading.result()
 
 
-def _compared(expected: list[Expected], found: list[Found], page: Page) -> tuple[list[Expected], list[Found]]:
+def _compared(
+    expected: list[Expected], found: list[Decoded], page: Page
+) -> tuple[list[Expected], list[Decoded]]:
     """What was meant and not found, and what was found and not meant (the same text elsewhere aside)."""
     left = list(found)
     missed: list[Expected] = []
@@ -144,12 +146,12 @@ def _unread(page_name: str, expected: Expected) -> Problem:
     return error("code-unreadable", message, expected.where, HINT)
 
 
-def _unmeant(page_name: str, code: Found, where: Where) -> Problem:
+def _unmeant(page_name: str, code: Decoded, where: Where) -> Problem:
     first = code.text.split("\n")[0]
     return error("code-unreadable", f"{page_name}: a code reads {first!r} where none was meant", where, HINT)
 
 
-def _within(code: Found, expected: Expected, page: Page) -> bool:
+def _within(code: Decoded, expected: Expected, page: Page) -> bool:
     scale_x, scale_y, dx, dy = page.adjust or (1.0, 1.0, 0.0, 0.0)
     left, top = scale_x * expected.x + dx, scale_y * expected.y + dy
     right, bottom = left + scale_x * expected.width, top + scale_y * expected.height

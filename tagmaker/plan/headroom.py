@@ -12,7 +12,7 @@ from tagmaker.plan.ports import pairs
 from tagmaker.problems import Problem, Severity, Where, has_errors
 from tagmaker.units import Capacity
 
-__all__ = ["Move", "Place", "Room", "moves", "one_more", "places", "roomiest", "walked_from"]
+__all__ = ["Headroom", "Move", "Place", "moves", "one_more", "places", "roomiest", "walked_from"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
+class Headroom:
     """What a port or pair could carry today, whether it is used already, or None where nothing can go on."""
 
     box: BoxRow
@@ -137,9 +137,9 @@ def _left_in_box(box: BoxPlan) -> Capacity | None:
     return Capacity(limit.btuh - load.btuh) if limit and load else None
 
 
-def roomiest(boxes: Iterable[BoxPlan]) -> tuple[Room, ...]:
+def roomiest(boxes: Iterable[BoxPlan]) -> tuple[Headroom, ...]:
     """The free port, the free pair and the used port that could carry most, where there is one of each."""
-    most: dict[tuple[bool, bool], Room] = {}
+    most: dict[tuple[bool, bool], Headroom] = {}
     for room in (room for box in boxes for room in _rooms(box)):
         kind = (room.is_shared, not room.is_shared and "+" in room.name)
         if room.capacity.btuh > 0 and (kind not in most or most[kind].capacity < room.capacity):
@@ -147,14 +147,14 @@ def roomiest(boxes: Iterable[BoxPlan]) -> tuple[Room, ...]:
     return tuple(most[kind] for kind in sorted(most))
 
 
-def _rooms(box: BoxPlan) -> Iterator[Room]:
+def _rooms(box: BoxPlan) -> Iterator[Headroom]:
     family = box.row.family
     for port in box.ports:
         if port.load is not None:
             left = Capacity(port.limit.btuh - port.load.btuh)
-            yield Room(box.row, port.name, bool(port.units), _within_box(box, left))
+            yield Headroom(box.row, port.name, bool(port.units), _within_box(box, left))
     for pair in _free_pairs(box):
-        yield Room(box.row, "+".join(pair), False, _within_box(box, family.joined_limit))  # noqa: FBT003
+        yield Headroom(box.row, "+".join(pair), False, _within_box(box, family.joined_limit))  # noqa: FBT003
 
 
 def _within_box(box: BoxPlan, left: Capacity) -> Capacity:

@@ -7,25 +7,25 @@ from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.connections import Line, at, facts_text, load_text, off_lines, on_lines, unit_lines
 from tagmaker.revisions.issued import IssuedTag
 from tagmaker.revisions.model import BoxChange, Changes, PortChange, SwitchMove, UnitChange
-from tagmaker.tags.work_list import Punch, Told
+from tagmaker.tags.work_list import BoxWork, WorkItem
 
-__all__ = ["told_changes"]
+__all__ = ["work_of_changes"]
 
 BOX_END = "box"
 WHOLE = {"new", "gone", "renamed"}
 """Kinds of boxes at which every tag comes off or goes on."""
 
 
-def told_changes(changes: Changes, words: Words) -> list[Told]:
+def work_of_changes(changes: Changes, words: Words) -> list[BoxWork]:
     """Every box that differs, its lines numbered over the whole job, with what is only to be known."""
-    told: list[Told] = []
+    told: list[BoxWork] = []
     number = 0
     for box in changes.boxes:
-        lines: list[Punch] = []
+        lines: list[WorkItem] = []
         for place, what, to_do in _lines(changes, box, words):
             number += 1
-            lines.append(Punch(box.now or box.was, place, what, to_do, number=number))
-        told.append(Told(box.now or box.was, box.place, lines, (), tuple(_notes(changes, box, words))))
+            lines.append(WorkItem(box.now or box.was, place, what, to_do, number=number))
+        told.append(BoxWork(box.now or box.was, box.place, lines, (), tuple(_notes(changes, box, words))))
     return told
 
 

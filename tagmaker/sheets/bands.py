@@ -17,7 +17,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem, Where, error, note, warning
 from tagmaker.sheets.paper import paper_size
-from tagmaker.tags.model import Hugs
+from tagmaker.tags.model import OutsideDiameter
 from tagmaker.tags.outside_diameter import over
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
@@ -94,13 +94,13 @@ def bands_of(job: Job, box: BoxPlan, words: Words) -> tuple[list[Band], list[Pro
     rules = band_rules()
     bands: list[Band] = []
     problems: list[Problem] = []
-    for line, hugs, run, where in _lines(box, words):
-        if hugs is None or run is None:
+    for line, outside, run, where in _lines(box, words):
+        if outside is None or run is None:
             message = f"no bands for {line}: its tube, insulation or run is not given"
             hint = "give liquid, gas, insulation and run in the unit's row, or in the box's mains"
             problems.append(warning("band-incomplete", message, where, hint, (box.row.key,)))
             continue
-        letter_mm = rules.letter_mm(hugs.diameter)
+        letter_mm = rules.letter_mm(outside.diameter)
         if _is_too_high(letter_mm, rules, job):
             message = f"no bands for {line}: letters of {letter_mm:g} mm do not fit on the job's paper"
             hint = "have this line's bands made, or paint them"
@@ -117,7 +117,7 @@ def bands_of(job: Job, box: BoxPlan, words: Words) -> tuple[list[Band], list[Pro
     return bands, problems
 
 
-def _lines(box: BoxPlan, words: Words) -> Iterator[tuple[str, Hugs | None, Length | None, Where]]:
+def _lines(box: BoxPlan, words: Words) -> Iterator[tuple[str, OutsideDiameter | None, Length | None, Where]]:
     row = box.row
     if row.mains:
         for kind, tube in row.mains.tubes.items():
@@ -126,10 +126,10 @@ def _lines(box: BoxPlan, words: Words) -> Iterator[tuple[str, Hugs | None, Lengt
     for port in box.ports:
         for unit in port.units:
             for kind, given in (("liquid", unit.liquid), ("gas", unit.gas)):
-                hugs = over(given, unit.insulation) if given else None
+                outside = over(given, unit.insulation) if given else None
                 yield (
                     f"{row.shown} · {port.name} · {words(f'tag.{kind}')} · {unit.tag}",
-                    hugs,
+                    outside,
                     unit.run,
                     unit.where,
                 )

@@ -14,7 +14,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import Band, bands_of
 from tagmaker.sheets.checks import check_fit
 from tagmaker.sheets.label import FittedLabel
-from tagmaker.sheets.label_cache import fit_alike
+from tagmaker.sheets.label_cache import fit_cached
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.place import stock_of
 from tagmaker.sheets.walk import walk_pages
@@ -71,7 +71,7 @@ def _labels(
             continue
         stock = stock_of(job, tag)
         misfit = check_fit(tag, stock, job.folder)
-        label, found = fit_alike(tag, stock, words) if not misfit else (None, ())
+        label, found = fit_cached(tag, stock, words) if not misfit else (None, ())
         labels += [label] if label else []
         problems += [*misfit, *found]
     return tuple(labels), problems

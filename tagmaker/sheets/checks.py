@@ -32,14 +32,14 @@ USE_NAMES = {
 
 def check_fit(tag: Tag, stock: Stock, job_folder: Path) -> tuple[Problem, ...]:
     """A named stock that does not go round the thing, with the numbers and the stocks that would and last."""
-    found = None if stock.is_default else misfit(tag.hugs, stock)
-    if found is None or tag.hugs is None:
+    found = None if stock.is_default else misfit(tag.outside, stock)
+    if found is None or tag.outside is None:
         return ()
     thing = {"cable": "cable"}.get(tag.kind, f"{tag.kind} line")
     place = f"{tag.box}/{tag.port}" if tag.port else tag.box
     message = f"{thing} {place} on {stock.name}: {found.message}"
     lasting = (each for each in every_stock(job_folder) if not any(_unsuited(tag, each)))
-    fitting = stocks_that_fit(tag.hugs, tag.stock_use, lasting)
+    fitting = stocks_that_fit(tag.outside, tag.stock_use, lasting)
     hint = f"these fit: {', '.join(fitting)}" if fitting else "no stock here fits; a tie-on tag always does"
     return (error("stock-misfit", message, tag.where, hint, (tag.box.upper(),)),)
 
@@ -115,10 +115,10 @@ def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:
     if use != "pipe_rough_in" and not stock.is_lasting:
         message = f"{use} tags must last; {stock.name} does not ({stock.material})"
         yield "stock-temporary", message, "keep it for the rough-in, and name a lasting stock here"
-    if use == "pipe" and tag.hugs and stock.shape == "label" and stock.elastomeric == "no":
+    if use == "pipe" and tag.outside and stock.shape == "label" and stock.elastomeric == "no":
         message = f"pipe tags on {stock.name} go over insulation, and it does not hold on elastomeric foam"
         yield "stock-drops-off", message, "use a wrap or flag that sticks to itself, or a tie-on tag"
-    if stock.shape == "wrap" and tag.hugs is None and (tag.units or tag.kind.startswith("main")):
+    if stock.shape == "wrap" and tag.outside is None and (tag.units or tag.kind.startswith("main")):
         message = f"{use.replace('_', ' ')} tags on {stock.name}: no diameter says whether it goes round"
         yield (
             "diameter-missing",

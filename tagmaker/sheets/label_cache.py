@@ -18,7 +18,7 @@ from tagmaker.symbols.encode import code128, qr, qr_columns
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import FIGURES, LETTER, has_stand_ins, may_stand_for
 
-__all__ = ["fit_alike"]
+__all__ = ["fit_cached"]
 
 FIGURE = re.compile("[0-9]")
 FIGURE_NUMBERS = tuple(map(ord, FIGURES))
@@ -38,7 +38,7 @@ class _LaidOut:
     letter_caps: float
 
 
-def fit_alike(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
+def fit_cached(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
     """The tag laid out for its stock as `fit_label` does it, or what was laid out for one that is alike."""
     if not has_stand_ins() or not _is_common(tag.code, stock.symbol):
         return fit_label(tag, stock, words)

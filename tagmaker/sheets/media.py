@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from tagmaker.catalog.stock import Stock
-from tagmaker.tags.model import Hugs, Tag
+from tagmaker.tags.model import OutsideDiameter, Tag
 from tagmaker.typeset.frame import Frame
 
 __all__ = ["Misfit", "Panel", "misfit", "panels", "stocks_that_fit"]
@@ -45,10 +45,10 @@ def panels(tag: Tag, stock: Stock) -> tuple[Panel, ...]:
     match stock.shape:
         case "tie-on":
             return (Panel(_beside_hole(stock, whole), "all"),)
-        case "flag" if not (stock.is_default and misfit(tag.hugs, stock)):
-            return tuple(_faces(tag.hugs, stock, whole))
+        case "flag" if not (stock.is_default and misfit(tag.outside, stock)):
+            return tuple(_faces(tag.outside, stock, whole))
         case "wrap":
-            return tuple(_copies(tag.hugs, stock, whole))
+            return tuple(_copies(tag.outside, stock, whole))
         case "strip":
             return (Panel(whole, "cell"),)
         case _:
@@ -60,14 +60,14 @@ def _beside_hole(stock: Stock, whole: Frame) -> Frame:
     return whole.left(x + diameter / 2 + 1.0)[1]
 
 
-def _faces(hugs: Hugs | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
-    fold = hugs.circumference + FOLD_SLACK if hugs else stock.fold
+def _faces(outside: OutsideDiameter | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
+    fold = outside.circumference + FOLD_SLACK if outside else stock.fold
     face = (whole.width - fold) / 2
     yield Panel(Frame(0, 0, face, whole.height), "words")
     yield Panel(Frame(whole.width - face, 0, face, whole.height), "face")
 
 
-def _copies(hugs: Hugs | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
+def _copies(outside: OutsideDiameter | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
     """A laminated wrap's printed zone, or a pipe wrap's text repeated so that a copy faces every side.
 
     The copies fill the last turn, the one that lies outside.
@@ -78,7 +78,7 @@ def _copies(hugs: Hugs | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
         else:
             yield Panel(Frame(0, 0, stock.printed, whole.height), "all")
         return
-    turn = hugs.circumference if hugs else stock.length_around - stock.overlap
+    turn = outside.circumference if outside else stock.length_around - stock.overlap
     count = max(1, min(COPIES, int(turn / COPY_LEAST)))
     step = min(max(turn / count, COPY_LEAST), stock.length_around)
     first = stock.length_around - count * step
@@ -95,38 +95,38 @@ def _slice(stock: Stock, whole: Frame, start: float, length: float) -> Frame:
     return Frame(0, start, whole.width, length)
 
 
-def misfit(hugs: Hugs | None, stock: Stock) -> Misfit | None:
+def misfit(outside: OutsideDiameter | None, stock: Stock) -> Misfit | None:
     """Why a stock does not go round a thing; None where it does, or where no diameter is known."""
-    if hugs is None:
+    if outside is None:
         return None
     short = {"flag": _short_flag, "wrap": _short_wrap}.get(stock.shape)
-    found = short(hugs, stock) if short else ""
-    turn = _said(hugs.circumference, hugs)
-    return Misfit(f"{hugs.said} is {turn} round, {found}") if found else None
+    found = short(outside, stock) if short else ""
+    turn = _said(outside.circumference, outside)
+    return Misfit(f"{outside.said} is {turn} round, {found}") if found else None
 
 
-def _short_flag(hugs: Hugs, stock: Stock) -> str:
-    if hugs.circumference + FOLD_SLACK + 2 * FACE_LEAST <= stock.label[0]:
+def _short_flag(outside: OutsideDiameter, stock: Stock) -> str:
+    if outside.circumference + FOLD_SLACK + 2 * FACE_LEAST <= stock.label[0]:
         return ""
-    return f"which leaves no two faces on this flag of {_said(stock.label[0], hugs)}"
+    return f"which leaves no two faces on this flag of {_said(stock.label[0], outside)}"
 
 
-def _short_wrap(hugs: Hugs, stock: Stock) -> str:
-    turn, length = hugs.circumference, stock.length_around
+def _short_wrap(outside: OutsideDiameter, stock: Stock) -> str:
+    turn, length = outside.circumference, stock.length_around
     if stock.printed > turn:
-        return f"and this wrap's printed zone of {_said(stock.printed, hugs)} is more than a turn"
+        return f"and this wrap's printed zone of {_said(stock.printed, outside)} is more than a turn"
     if stock.printed and length - stock.printed < turn:
-        return f"and this wrap's clear tail is {_said(length - stock.printed, hugs)}"
+        return f"and this wrap's clear tail is {_said(length - stock.printed, outside)}"
     if not stock.printed and length < turn + stock.overlap:
-        overlap = _said(stock.overlap, hugs)
-        return f"this wrap is {_said(length, hugs)}, of which {overlap} must lie on itself"
+        overlap = _said(stock.overlap, outside)
+        return f"this wrap is {_said(length, outside)}, of which {overlap} must lie on itself"
     return ""
 
 
-def _said(mm: float, hugs: Hugs) -> str:
-    return f"{mm:.1f} mm" if hugs.is_metric else f"{mm / MM_AN_INCH:.2f} in"
+def _said(mm: float, outside: OutsideDiameter) -> str:
+    return f"{mm:.1f} mm" if outside.is_metric else f"{mm / MM_AN_INCH:.2f} in"
 
 
-def stocks_that_fit(hugs: Hugs, use: str, stocks: Iterable[Stock]) -> list[str]:
+def stocks_that_fit(outside: OutsideDiameter, use: str, stocks: Iterable[Stock]) -> list[str]:
     """The names of the stocks that suit a use and go round a thing."""
-    return [each.name for each in stocks if use in each.suits and misfit(hugs, each) is None]
+    return [each.name for each in stocks if use in each.suits and misfit(outside, each) is None]

@@ -11,14 +11,14 @@ from tagmaker.draw.marks import Page
 from tagmaker.job.model import Job
 from tagmaker.problems import Problem
 from tagmaker.sheets.paper import paper_size
-from tagmaker.tags.work_list import Punch, Told
+from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw, flow
 from tagmaker.typeset.fonts import BOLD, PLAIN, face
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import Style, Unfit, fit
 
-__all__ = ["punch_pages"]
+__all__ = ["work_list_pages"]
 
 MARGIN = 9.0
 HEAD = 16.0
@@ -33,8 +33,8 @@ LINES_AT_MOST = 8
 NOTED = 5  # unknown things named on the list; the rest are counted
 
 
-def punch_pages(
-    job: Job, boxes: Iterable[Told], words: Words, title: str, none: str
+def work_list_pages(
+    job: Job, boxes: Iterable[BoxWork], words: Words, title: str, none: str
 ) -> tuple[list[Page], list[Problem]]:
     """The pages of a list with that title; one of which nothing is wrong or unknown says so (`none`)."""
     layout = Layout(title, job.where, "")
@@ -55,7 +55,7 @@ def punch_pages(
     return pages, layout.problems
 
 
-def _blocks(layout: Layout, boxes: list[Told], words: Words, none: str, width: float) -> list[Block]:
+def _blocks(layout: Layout, boxes: list[BoxWork], words: Words, none: str, width: float) -> list[Block]:
     blocks: list[Block] = []
     for each in boxes:
         own: list[Block] = [(_height(punch, width), _line(layout, punch)) for punch in each.punches]
@@ -91,13 +91,13 @@ def _head(layout: Layout, job: Job, frame: Frame, text: str, words: Words) -> No
     layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.8)
 
 
-def _height(punch: Punch, width: float) -> float:
+def _height(punch: WorkItem, width: float) -> float:
     what = _parts(Frame(0, 0, width, LINE))[3]
     expected = EXPECT * sum(_lines(text, what.width) for text in punch.expect)
     return _first_height(punch, what.width) + expected + 1.0
 
 
-def _first_height(punch: Punch, width: float) -> float:
+def _first_height(punch: WorkItem, width: float) -> float:
     """The height of a line's first part: what is wrong and what to do."""
     return LINE - 2 * SENTENCE + _sentence(punch.wrong, width, bold=True) + _sentence(punch.to_do, width)
 
@@ -127,7 +127,7 @@ def _parts(frame: Frame) -> tuple[Frame, Frame, Frame, Frame]:
     return number, tick, where, what
 
 
-def _line(layout: Layout, punch: Punch) -> Draw:
+def _line(layout: Layout, punch: WorkItem) -> Draw:
     def draw(frame: Frame) -> None:
         layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.2)
         width = _parts(frame)[3].width

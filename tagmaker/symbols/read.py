@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from pypdfium2 import PdfPage
 
-__all__ = ["Found", "open_picture", "page_pictures", "read_codes", "read_print"]
+__all__ = ["Decoded", "open_picture", "page_pictures", "read_codes", "read_print"]
 
 POINTS_AN_INCH = 72
 MM_AN_INCH = 25.4
@@ -21,7 +21,7 @@ PICTURES = ("JPEG", "PNG")  # no others: for some Pillow would start another pro
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class Decoded:
     """A decoded symbol: its text, kind ("qr", "code128"), and its box in mm from the picture's top left."""
 
     text: str
@@ -92,12 +92,12 @@ def open_picture(content: bytes) -> "Image":
             raise ValueError("it has too many pixels") from reason
 
 
-def read_codes(picture: "Image", dpi: float) -> list[Found]:
+def read_codes(picture: "Image", dpi: float) -> list[Decoded]:
     """Every QR code and Code 128 in a picture, by zxing-cpp, which shares no code with the encoders."""
     return _read(picture, dpi, ("qr", "code128"))
 
 
-def read_print(picture: "Image", dpi: float, kinds: Iterable[str]) -> list[Found]:
+def read_print(picture: "Image", dpi: float, kinds: Iterable[str]) -> list[Decoded]:
     """The codes of these kinds on a finished page: upright, dark on light, at the size at which they print.
 
     Looking for what cannot be there takes four times as long, and now and then bars are seen in a QR code.
@@ -105,7 +105,7 @@ def read_print(picture: "Image", dpi: float, kinds: Iterable[str]) -> list[Found
     return _read(picture, dpi, kinds, try_rotate=False, try_downscale=False, try_invert=False)
 
 
-def _read(picture: "Image", dpi: float, kinds: Iterable[str], **how: bool) -> list[Found]:
+def _read(picture: "Image", dpi: float, kinds: Iterable[str], **how: bool) -> list[Decoded]:
     import zxingcpp  # noqa: PLC0415 — heavy, needed for proofs only
 
     known = {"qr": zxingcpp.BarcodeFormat.QRCode, "code128": zxingcpp.BarcodeFormat.Code128}
@@ -115,12 +115,12 @@ def _read(picture: "Image", dpi: float, kinds: Iterable[str], **how: bool) -> li
     ]
 
 
-def _found(code: object, mm: float) -> Found:
+def _found(code: object, mm: float) -> Decoded:
     place = code.position  # type: ignore[attr-defined]
     corners = [place.top_left, place.top_right, place.bottom_left, place.bottom_right]
     xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
     kind = "qr" if "QR" in str(code.format) else "code128"  # type: ignore[attr-defined]
-    return Found(
+    return Decoded(
         code.text,  # type: ignore[attr-defined]
         kind,
         min(xs) * mm,

@@ -3,7 +3,7 @@
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
-from tagmaker.tags.model import Hugs, Tag
+from tagmaker.tags.model import OutsideDiameter, Tag
 from tagmaker.tags.outside_diameter import over
 from tagmaker.tags.revision import revision_text
 
@@ -33,7 +33,7 @@ def main_tags(job: Job, box: BoxPlan, words: Words, *, is_rough_in: bool) -> lis
             f"main_{kind}",
             words("tag.main_place"),
             use=use,
-            hugs=over(tube, mains.insulation, bare=is_rough_in),
+            outside=over(tube, mains.insulation, bare=is_rough_in),
         )
         for kind, tube in mains.tubes.items()
     ]
@@ -48,7 +48,7 @@ def _tag(  # noqa: PLR0913, PLR0917 — what varies between the two sorts, each 
     remark: str,
     *,
     use: str = "locator",
-    hugs: Hugs | None = None,
+    outside: OutsideDiameter | None = None,
 ) -> Tag:
     row = box.row
     return Tag(
@@ -69,7 +69,7 @@ def _tag(  # noqa: PLR0913, PLR0917 — what varies between the two sorts, each 
         revision_text=revision_text(job.revision, words, is_draft=job.is_draft),
         is_draft=job.is_draft,
         where=row.where,
-        hugs=hugs,
+        outside=outside,
         stock_use=use,
         is_late=kind == "locator",
     )

@@ -7,7 +7,7 @@ from tagmaker.job.model import Job, UnitRow
 from tagmaker.plan.model import BoxPlan, Port
 from tagmaker.tags.extras import locator_tag, main_tags
 from tagmaker.tags.model import Tag
-from tagmaker.tags.outside_diameter import hugged
+from tagmaker.tags.outside_diameter import outside_diameter
 from tagmaker.tags.revision import revision_text
 
 __all__ = ["box_tags"]
@@ -130,7 +130,7 @@ class _Maker:
             is_draft=self.job.is_draft,
             hardware=f"{self.box.row.family.name}/{self.box.row.ports}" if end == "box" else "",
             where=rows[0].where if rows else self.box.row.where,
-            hugs=hugged(kind, rows, bare=self.is_rough_in),
+            outside=outside_diameter(kind, rows, bare=self.is_rough_in),
             board=board.place,
             board_ports=len(board.letters),
             stock_use=self._stock_use(kind),

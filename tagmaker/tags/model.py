@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 from tagmaker.problems import Where
 
-__all__ = ["Hugs", "Tag"]
+__all__ = ["OutsideDiameter", "Tag"]
 
 
 @dataclass(frozen=True, slots=True)
-class Hugs:
+class OutsideDiameter:
     """What a tag goes round: outside diameter and circumference in mm, and the diameter as people say it."""
 
     diameter: float
@@ -28,7 +28,7 @@ class Tag:
 
     `kind` is liquid, gas, cable or terminal, or a kind of its own where the tag is no port's; `use` single,
     joined or spare; `end` box or unit. `units` and `rooms` are those printed; `remark` is a sentence beside
-    them, loud where `is_caution`. `hugs` is None where no diameter is known. `board` is the place of the
+    them, loud where `is_caution`. `outside` is None where no diameter is known. `board` is the place of the
     board that serves the port, one of `board_ports`; `stock_use` the key of [print] whose stock the tag
     takes. `is_late` marks what is stuck on only after the pressure test. `hardware` names
     the sort of box that a tag at the box hangs on: with another box it would have to be hung anew.
@@ -50,7 +50,7 @@ class Tag:
     revision: str
     revision_text: str
     where: Where
-    hugs: Hugs | None = None
+    outside: OutsideDiameter | None = None
     board: str = ""
     board_ports: int = 1
     stock_use: str = ""

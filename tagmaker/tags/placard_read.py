@@ -4,7 +4,7 @@ import re
 import zlib
 from dataclasses import dataclass
 
-__all__ = ["PlacardFacts", "SeenBoard", "SeenPort", "Unreadable", "read_placard"]
+__all__ = ["BadPlacard", "PlacardFacts", "SeenBoard", "SeenPort", "read_placard"]
 
 FIRST = re.compile(r"BOX (\S+) REV (\S+)(?: JOB (.+))?")
 BOARD = re.compile(r"([A-Z]+) ([A-Z])(?:-([A-Z]))?: (BANK .+)")
@@ -48,32 +48,32 @@ class PlacardFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class Unreadable:
+class BadPlacard:
     """Why a text that begins like a placard is none: `is_altered` when its CRC does not match."""
 
     message: str
     is_altered: bool = False
 
 
-def read_placard(text: str) -> PlacardFacts | Unreadable:
+def read_placard(text: str) -> PlacardFacts | BadPlacard:
     """What a placard's text says; Unreadable where its CRC or its grammar is broken."""
     body, found, tail = text.rpartition("CRC ")
     fault = _damage(body, f"{found}{tail}".rstrip("\n"))
     if fault:
-        return Unreadable(fault, is_altered=True)
+        return BadPlacard(fault, is_altered=True)
     first, *lines = body.removesuffix("\n").split("\n")
     head = FIRST.fullmatch(first)
     boards = [board for line in lines if (board := _board(line))]
     loads = [match for line in lines if (match := LOADS.fullmatch(line))]
     if not head or len(boards) + len(loads) != len(lines):
-        return Unreadable("a line breaks the grammar of placards")
+        return BadPlacard("a line breaks the grammar of placards")
     ports = [_port(part) for load in loads for part in load[2].split(" | ")]
     known = [port for port in ports if port]
     if len(known) != len(ports) or len({load[1] for load in loads}) > 1:
-        return Unreadable("a port breaks the grammar of placards")
+        return BadPlacard("a port breaks the grammar of placards")
     letters = [letter for port in known for letter in port.name.split("+")]
     if not boards or any(each not in letters for board in boards for each in (board.first, board.last)):
-        return Unreadable("it does not say the boards and the ports that they serve")
+        return BadPlacard("it does not say the boards and the ports that they serve")
     return PlacardFacts(head[1], head[2], head[3] or "", tuple(boards), loads[0][1], tuple(known))
 
 

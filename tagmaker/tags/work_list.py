@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-__all__ = ["Punch", "Told"]
+__all__ = ["BoxWork", "WorkItem"]
 
 
 @dataclass(frozen=True, slots=True)
-class Punch:
+class WorkItem:
     """Where, what is wrong, what to do, and what to expect meanwhile; its number on the whole job's list."""
 
     box: str
@@ -19,11 +19,11 @@ class Punch:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class BoxWork:
     """A box and where it is, its punches, what of it is not known, and what was noted."""
 
     box: str
     where: str
-    punches: Sequence[Punch]
+    punches: Sequence[WorkItem]
     unknown: Sequence[str]
     notes: Sequence[str]

@@ -12,8 +12,8 @@ from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import Issued, issued_plan
 from tagmaker.revisions.model import Changes
 from tagmaker.revisions.plan_file import PLAN_FILE, read_plan_file
-from tagmaker.revisions.work_lines import told_changes
-from tagmaker.tags.work_list import Told
+from tagmaker.revisions.work_lines import work_of_changes
+from tagmaker.tags.work_list import BoxWork
 from tagmaker.workflows.planning import plan
 
 __all__ = ["Compared", "changes", "changes_lines"]
@@ -71,11 +71,11 @@ def changes_lines(compared: Compared) -> list[str]:
     words, found = load_words(), compared.changes
     head = words("changes.revision", was=found.was.revision, now=found.now.revision)
     lines = [f"{found.now.name}: {head}", ""]
-    lines += [line for told in told_changes(found, words) for line in _told_lines(told)]
+    lines += [line for told in work_of_changes(found, words) for line in _told_lines(told)]
     return lines if compared.is_work else [*lines, words("changes.nothing_to_do")]
 
 
-def _told_lines(told: Told) -> Iterator[str]:
+def _told_lines(told: BoxWork) -> Iterator[str]:
     yield f"{told.box}  {told.where}".rstrip()
     for punch in told.punches:
         yield f"  {punch.number:>3}. {punch.place}: {punch.wrong}"

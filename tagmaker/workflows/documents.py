@@ -20,7 +20,7 @@ from tagmaker.sheets.box import FittedBox
 from tagmaker.sheets.kits import kit_pages
 from tagmaker.sheets.place import Placed, tag_pages
 from tagmaker.sheets.summary import Needed, summary_pages
-from tagmaker.sheets.work_list import punch_pages
+from tagmaker.sheets.work_list import work_list_pages
 
 __all__ = ["DOCUMENTS", "Document", "LaidOut", "lay_out_documents"]
 
@@ -135,13 +135,13 @@ def _changes(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     if selection.baseline is None or not selection.is_update or not selection.has_sheets:
         return (), ()
     from tagmaker.revisions.compare import compare  # noqa: PLC0415 — needed for updates only
-    from tagmaker.revisions.work_lines import told_changes  # noqa: PLC0415
+    from tagmaker.revisions.work_lines import work_of_changes  # noqa: PLC0415
 
     earlier = selection.baseline.issued
     limited = earlier.limited_to(selection.boxes, {row.key for row in laid_out.job.boxes})
-    told = told_changes(compare(limited, laid_out.issued).of_boxes(selection.boxes), words)
+    told = work_of_changes(compare(limited, laid_out.issued).of_boxes(selection.boxes), words)
     title = words("changes.title", revision=earlier.job.revision)
-    return punch_pages(laid_out.job, told, words, title, words("changes.nothing_to_do"))
+    return work_list_pages(laid_out.job, told, words, title, words("changes.nothing_to_do"))
 
 
 def _kits(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:

@@ -14,13 +14,13 @@ from tagmaker.problems import Problem, Where, error
 from tagmaker.site.walk.causes import BoardFacts, causes, moves
 from tagmaker.site.walk.words_typed import Misread, read_found, read_wish
 
-__all__ = ["Asked", "Explained", "ask", "explain"]
+__all__ = ["Explained", "Question", "ask", "explain"]
 
-Found = dict[str, dict[tuple[int, int], bool]]
+SwitchesOn = dict[str, dict[tuple[int, int], bool]]
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class Question:
     """What a person says: the family, the size, the switches found ON, and the wish; each as typed."""
 
     family: str
@@ -38,13 +38,13 @@ class Explained:
     problems: list[Problem] = field(default_factory=list)
 
 
-def ask(question: Callable[[str], str], given: Asked) -> Asked:
+def ask(question: Callable[[str], str], given: Question) -> Question:
     """Ask for what was not given, question by question."""
     family = given.family or question(f"Which box family? ({', '.join(names('families', None))})")
     ports = given.ports or _number(question("How many ports has the box?"))
     found = given.found or question("Which switches are ON? (left bank 1: 2 3, bank 2: 4; right none)")
     wish = given.wish or question("What should be? (A and B spare, G+H joined; empty for nothing)")
-    return Asked(family, ports, found, wish)
+    return Question(family, ports, found, wish)
 
 
 def _number(text: str) -> int:
@@ -52,7 +52,7 @@ def _number(text: str) -> int:
     return int(digits[0]) if digits else 0
 
 
-def explain(asked: Asked, job_folder: Path | None = None) -> Explained:
+def explain(asked: Question, job_folder: Path | None = None) -> Explained:
     """What a box of that family and size believes with these switches, and what to move."""
     answer = Explained()
     if not asked.family:
@@ -88,7 +88,7 @@ class _Box:
     words: Words
     answer: Explained
 
-    def tell(self, found: Found, wish: dict[str, str]) -> None:
+    def tell(self, found: SwitchesOn, wish: dict[str, str]) -> None:
         for index, place in enumerate(self.places):
             step = self.family.ports_per_board
             fitted = self.letters[index * step : (index + 1) * step]

@@ -8,7 +8,7 @@ from tagmaker.catalog.columns import column_words
 from tagmaker.job.choices import choices_of_job
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.read import Schedule, read_schedule
-from tagmaker.job.schedule.result import Column, Filled, Left, ReadSheet
+from tagmaker.job.schedule.result import Column, FilledCell, ReadSheet, SkippedRow
 from tagmaker.problems import Problem
 
 __all__ = ["Understood", "read", "read_lines"]
@@ -96,11 +96,11 @@ def _column_cells(column: Column) -> list[str]:
     return [_place(column.where.cell, column.where.line), column.header, (meaning or "left out") + named]
 
 
-def _left_cells(left: Left) -> list[str]:
+def _left_cells(left: SkippedRow) -> list[str]:
     return [_place(left.where.cell, left.where.line), left.why, left.text]
 
 
-def _filled_cells(filled: Filled) -> list[str]:
+def _filled_cells(filled: FilledCell) -> list[str]:
     source = _place(filled.source.cell, filled.source.line)
     return [_place(filled.where.cell, filled.where.line), f"{filled.key} {filled.text}", f"from {source}"]
 

@@ -11,14 +11,14 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Where, warning
-from tagmaker.sheets.work_list import punch_pages
-from tagmaker.site.walk.findings import BoxWalk, Found, gather, walked
+from tagmaker.sheets.work_list import work_list_pages
+from tagmaker.site.walk.findings import BoxFindings, Returned, findings, gather
 from tagmaker.site.walk.printed import Printed, read_printed
 from tagmaker.site.walk.returns import Return, read_returns
 from tagmaker.tags import fields
 from tagmaker.tags.placard_read import SeenBoard
 from tagmaker.tags.walk import printed_for
-from tagmaker.tags.work_list import Told
+from tagmaker.tags.work_list import BoxWork
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
 
@@ -32,7 +32,7 @@ class Readback:
     """What all files together say of the site."""
 
     plan: Plan | None
-    boxes: list[BoxWalk] = field(default_factory=list)
+    boxes: list[BoxFindings] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
     @property
@@ -62,14 +62,14 @@ def readback(files: list[Path], job: Path) -> Readback:
     result.problems += [problem for each in returns for problem in _foreign(each, checked.plan)]
     for box in checked.plan.boxes:
         found = gather(own, box)
-        result.boxes.append(walked(checked.plan.job, box, found, words))
+        result.boxes.append(findings(checked.plan.job, box, found, words))
         result.problems += _contradictions(found, box)
         result.problems += [problem for each in own for problem in _older(each, checked.plan, box)]
     _number(result.boxes)
     return result
 
 
-def _number(boxes: list[BoxWalk]) -> None:
+def _number(boxes: list[BoxFindings]) -> None:
     """Number the whole job's punches in walking order."""
     numbers = count(1)
     for box in boxes:
@@ -95,7 +95,7 @@ def _foreign(one: Return, plan: Plan) -> Iterator[Problem]:
         yield warning("return-foreign", message, where, "check that the file is of this job")
 
 
-def _contradictions(found: Found, box: BoxPlan) -> Iterator[Problem]:
+def _contradictions(found: Returned, box: BoxPlan) -> Iterator[Problem]:
     for each in found.contradictions:
         said = "; ".join(f"{source}: {value}" for source, value in each.said)
         message = f"{each.name}: different things were found ({said})"
@@ -152,25 +152,25 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
     if result.plan is None:
         return None
     words = load_words()
-    told = [Told(box.box, _where(box, words), box.punches, box.unknown, box.notes) for box in result.boxes]
-    pages, problems = punch_pages(result.plan.job, told, words, words("punch.title"), words("punch.none"))
+    told = [BoxWork(box.box, _where(box, words), box.punches, box.unknown, box.notes) for box in result.boxes]
+    pages, problems = work_list_pages(result.plan.job, told, words, words("punch.title"), words("punch.none"))
     if problems:
         return problems[0]
     title = f"{words('punch.title')} {result.plan.job.name}"
     return write_file(out, draw_pdf(title, result.plan.job.prepared_by, pages, all_faces()))
 
 
-def _where(box: BoxWalk, words: Words) -> str:
+def _where(box: BoxFindings, words: Words) -> str:
     power = f"{words('walk.power')}: {box.power}" if box.power else ""
     return " · ".join(part for part in (box.place, power) if part)
 
 
-def _counts(boxes: list[BoxWalk]) -> dict[str, int]:
+def _counts(boxes: list[BoxFindings]) -> dict[str, int]:
     counted = Counter(box.state for box in boxes)
     return {state: counted[state] for state in STATES}
 
 
-def _box_json(box: BoxWalk) -> dict[str, object]:
+def _box_json(box: BoxFindings) -> dict[str, object]:
     punches = [
         {
             "number": punch.number,
@@ -206,7 +206,7 @@ def readback_lines(result: Readback) -> list[str]:
 UNKNOWN_SHOWN = 6
 
 
-def _box_lines(box: BoxWalk) -> list[str]:
+def _box_lines(box: BoxFindings) -> list[str]:
     lines = [f"{box.box}: {box.state}" + (f" ({box.place})" if box.place else "")]
     for punch in box.punches:
         lines.append(f"    {punch.number}. {punch.place}: {punch.wrong}")

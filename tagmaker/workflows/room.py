@@ -8,7 +8,7 @@ from pathlib import Path
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.files.toml import did_you_mean
 from tagmaker.job.model import Job
-from tagmaker.plan.headroom import Place, Room, moves, places, roomiest, walked_from
+from tagmaker.plan.headroom import Headroom, Place, moves, places, roomiest, walked_from
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.outline import btuh
 from tagmaker.problems import Problem, Severity, Where, error
@@ -19,13 +19,13 @@ from tagmaker.tags.model import Tag
 from tagmaker.units import Capacity
 from tagmaker.workflows.planning import plan
 
-__all__ = ["Asked", "Found", "find_room", "room_lines"]
+__all__ = ["PlacesFound", "RoomFor", "find_room", "room_lines"]
 
 Json = dict[str, object]
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class RoomFor:
     """The unit's capacity, the boxes to look at (none = all) and the one to begin at; tags in capitals."""
 
     capacity: Capacity
@@ -34,16 +34,16 @@ class Asked:
 
 
 @dataclass
-class Found:
+class PlacesFound:
     """Where the unit can go; `judged` counts boxes, `not_judged` are the others' tags and first errors."""
 
-    asked: Asked
+    asked: RoomFor
     job: Job | None = None
     free: list[Place] = field(default_factory=list)
     shared: list[Place] = field(default_factory=list)
     judged: int = 0
     not_judged: list[tuple[str, Problem]] = field(default_factory=list)
-    most: tuple[Room, ...] = ()
+    most: tuple[Headroom, ...] = ()
     problems: tuple[Problem, ...] = ()
 
     @property
@@ -71,10 +71,10 @@ class Found:
         }
 
 
-def find_room(path: Path, asked: Asked) -> Found:
+def find_room(path: Path, asked: RoomFor) -> PlacesFound:
     """Every place, nearest first; a box with an error is not judged, and an error of the job judges none."""
     checked = plan(path, Selection(asked.boxes))
-    found = Found(asked, problems=checked.problems)
+    found = PlacesFound(asked, problems=checked.problems)
     if checked.plan is None:
         return found
     found.job = job = checked.plan.job
@@ -134,7 +134,7 @@ def _place_json(job: Job, place: Place, words: Words) -> Json:
     }
 
 
-def room_lines(found: Found) -> list[str]:
+def room_lines(found: PlacesFound) -> list[str]:
     """What a person reads: free places, then shared ones, each with what to set and print; or why none."""
     if found.job is None:
         return []
@@ -157,7 +157,7 @@ def room_lines(found: Found) -> list[str]:
     return lines
 
 
-def _none_lines(found: Found, words: Words, unit: str) -> list[str]:
+def _none_lines(found: PlacesFound, words: Words, unit: str) -> list[str]:
     lines = [words("room.none", capacity=found.asked.capacity.text(unit))]
     for room in found.most:
         kind = "most_shared" if room.is_shared else "most_pair" if "+" in room.name else "most_free"

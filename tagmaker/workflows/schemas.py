@@ -16,7 +16,7 @@ from tagmaker.catalog.family import read_family
 from tagmaker.catalog.folders import layouts, names
 from tagmaker.catalog.stock import read_stock
 from tagmaker.files.output_set import write_file
-from tagmaker.files.toml import Asked, Table, TomlFile
+from tagmaker.files.toml import KeyRead, Table, TomlFile
 from tagmaker.job.read import read_job_file
 from tagmaker.problems import CODES, Problem, Severity
 from tagmaker.revisions.plan_file import PlanFile, ProblemSaid
@@ -106,18 +106,18 @@ def _shipped(kind: str) -> list[str]:
     return [(layouts() / kind / f"{name}.toml").read_text(encoding="utf-8") for name in names(kind, None)]
 
 
-def _asks(text: str, read: Callable[[TomlFile], object]) -> list[Asked]:
-    asked: list[Asked] = []
+def _asks(text: str, read: Callable[[TomlFile], object]) -> list[KeyRead]:
+    asked: list[KeyRead] = []
     read(TomlFile("", tomllib.loads(text), {}, asked))
     return asked
 
 
-def _object(runs: Iterable[list[Asked]]) -> Json:
+def _object(runs: Iterable[list[KeyRead]]) -> Json:
     """The schema of a table from what every run asked of it: paths of lists of tables have an index, 0."""
     return _table([[(each.path, each) for each in run] for run in runs])
 
 
-Asks = list[tuple[tuple[str | int, ...], Asked]]
+Asks = list[tuple[tuple[str | int, ...], KeyRead]]
 
 
 def _table(runs: list[Asks]) -> Json:

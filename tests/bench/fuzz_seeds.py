@@ -85,14 +85,14 @@ def _plans() -> list[bytes]:
 def _scans() -> list[bytes]:
     from tagmaker.job.read import read_job  # noqa: PLC0415
     from tagmaker.plan.plan_job import plan_job  # noqa: PLC0415
-    from tagmaker.tags.placard_read import Unreadable, read_placard  # noqa: PLC0415 — as above
+    from tagmaker.tags.placard_read import BadPlacard, read_placard  # noqa: PLC0415 — as above
     from tagmaker.tags.placard_text import placard_text  # noqa: PLC0415
 
     job, _ = read_job(BAKERY)
     if job is None:
         raise ValueError(BAKERY)
     placards = [placard_text(job, box) for box in plan_job(job)[0].boxes]
-    if any(isinstance(read_placard(each), Unreadable) for each in placards):
+    if any(isinstance(read_placard(each), BadPlacard) for each in placards):
         raise ValueError(placards)
     return [*_files("example_jobs/*/scans.txt"), *(each.encode() for each in placards)]
 

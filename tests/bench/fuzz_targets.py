@@ -51,7 +51,9 @@ def family(data: bytes, work: Path) -> None:
         return
     (work / "job.toml").write_text(bakery_text().replace('"four-port-boards"', '"own"'), encoding="utf-8")
     _tell(planning.plan(work).problems)
-    answer = explaining.explain(explaining.Asked("own", 6, "left bank 1: 1 2; right none", "A spare"), work)
+    answer = explaining.explain(
+        explaining.Question("own", 6, "left bank 1: 1 2; right none", "A spare"), work
+    )
     _tell(answer.problems)
 
 
@@ -109,7 +111,7 @@ def plan(data: bytes, work: Path) -> None:
     from tagmaker.problems import Problem  # noqa: PLC0415
     from tagmaker.revisions.compare import compare  # noqa: PLC0415
     from tagmaker.revisions.plan_file import read_plan_file  # noqa: PLC0415
-    from tagmaker.revisions.work_lines import told_changes  # noqa: PLC0415
+    from tagmaker.revisions.work_lines import work_of_changes  # noqa: PLC0415
 
     (work / "plan.json").write_bytes(data)
     (work / "now.json").write_bytes(_now())
@@ -119,8 +121,8 @@ def plan(data: bytes, work: Path) -> None:
         return
     if isinstance(now, Problem):
         raise TypeError(now.message)
-    told_changes(compare(was, now), load_words())
-    told_changes(compare(now, was), load_words())
+    work_of_changes(compare(was, now), load_words())
+    work_of_changes(compare(now, was), load_words())
 
 
 def scans(data: bytes, work: Path) -> None:
@@ -166,10 +168,10 @@ def words(data: bytes, work: Path) -> None:
     found, _, wish = text.partition("\n")
     ports = random.Random(len(text)).choice((4, 6, 8, 10, 12))  # noqa: S311 — of the input alone
     for name, folder in (("four-port-boards", None), ("three-port-boards", THREE)):
-        answer = explaining.explain(explaining.Asked(name, ports, found, wish), folder)
+        answer = explaining.explain(explaining.Question(name, ports, found, wish), folder)
         json.dumps(answer.boards)
         _tell(answer.problems)
-    explaining.ask(lambda _question: text, explaining.Asked("", 0, "", ""))
+    explaining.ask(lambda _question: text, explaining.Question("", 0, "", ""))
     del work
 
 

@@ -20,7 +20,7 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.job.read import read_job
 from tagmaker.outputs.register import register_csv
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.sheets.label_cache import fit_alike
+from tagmaker.sheets.label_cache import fit_cached
 from tagmaker.sheets.place import place_labels, stock_of, tag_pages
 from tagmaker.tags.kits import box_tags
 from tagmaker.typeset.fonts import all_faces
@@ -93,7 +93,7 @@ def tell_tags(folder: str) -> None:
     plan, _ = plan_job(job)
     words, ticks = load_words(), [time.process_time()]
     tags = [tag for box in plan.boxes for tag in box_tags(job, box, words)]
-    fitted = [fit_alike(tag, stock_of(job, tag), words)[0] for tag in tags]
+    fitted = [fit_cached(tag, stock_of(job, tag), words)[0] for tag in tags]
     labels = [label for label in fitted if label]
     ticks.append(time.process_time())
     placed = place_labels(labels, job)

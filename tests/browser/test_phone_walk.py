@@ -11,7 +11,7 @@ from pypdf.generic import NameObject
 from tagmaker.catalog.words import load_words
 from tagmaker.plan.model import Plan
 from tagmaker.revisions.selection import Selection
-from tagmaker.site.walk.findings import NOTHING, gather, walked
+from tagmaker.site.walk.findings import NOTHING, findings, gather
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags import fields
 from tagmaker.tags.walk import letters_of
@@ -155,7 +155,7 @@ def test_every_single_wrong_switch_is_told_as_readback_tells_it(phone: Phone, pa
                 name = fields.switch_on(BOX, board.place, bank.number, switch.number)
                 phone.js("document.querySelector(`[data-field='${arguments[0]}']`).click()", name)
                 found = gather([Return("phone", phone.entered(), {})], box)
-                punches = walked(plan.job, box, found, load_words()).punches
+                punches = findings(plan.job, box, found, load_words()).punches
                 assert [punch.wrong for punch in punches] == [text.partition(",")[0] for text in phone.told()]
                 assert bool(punches) == (switch.state != "leave")
                 phone.js("document.querySelector(`[data-field='${arguments[0]}']`).click()", name)
@@ -174,7 +174,7 @@ def test_a_wrong_unit_is_told_as_readback_tells_it(phone: Phone, page: Path, pla
     )
     told = [text for text in phone.told() if "found" in text]
     found = gather([Return("phone", phone.entered(), {})], plan.boxes[0])
-    punches = walked(plan.job, plan.boxes[0], found, load_words()).punches
+    punches = findings(plan.job, plan.boxes[0], found, load_words()).punches
     assert told == ["Cable found: fc-2", "Cable found: AH-1"]
     assert [punch.place for punch in punches if punch.place.startswith("port")] == ["port A", "port D"]
 
@@ -201,7 +201,7 @@ return box.ports.flatMap((port) => wrongUnits(box, port).map(({ what }) => port.
 def is_punched(plan: Plan, place: str, text: str) -> bool:
     """Whether readback punches what was written of a place like A/pipe."""
     found = gather([Return("phone", {f"BX-1/port/{place}/found": text}, {})], plan.boxes[0])
-    return bool(walked(plan.job, plan.boxes[0], found, load_words()).punches)
+    return bool(findings(plan.job, plan.boxes[0], found, load_words()).punches)
 
 
 def test_whatever_is_written_of_a_letter_is_judged_as_readback_judges_it(

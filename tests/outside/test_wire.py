@@ -17,7 +17,7 @@ from tagmaker.catalog.columns import column_words, plain_word
 from tagmaker.catalog.stock import Stock
 from tagmaker.job.model import UnitRow
 from tagmaker.sheets.media import misfit
-from tagmaker.tags.model import Hugs
+from tagmaker.tags.model import OutsideDiameter
 from tagmaker.workflows import check
 from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.strategies import label_stocks
@@ -30,7 +30,7 @@ OTHERS = 'liquid = "3/8 in"\ngas = "5/8 in"\ninsulation = "3/8 in"\nrun = "20 ft
 
 def goes_round(stock: Stock, jacket_mm: float) -> bool:
     """Whether the program says that a wrap goes round a jacket."""
-    return misfit(Hugs(jacket_mm, f"{jacket_mm:g} mm", is_metric=True), stock) is None
+    return misfit(OutsideDiameter(jacket_mm, f"{jacket_mm:g} mm", is_metric=True), stock) is None
 
 
 @pytest.mark.parametrize("stock", WRAPS, ids=lambda stock: stock.name)

@@ -20,7 +20,7 @@ from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import issued_plan
 from tagmaker.revisions.plan_file import HINT, PLAN_FILE, plan_json, read_plan_file
 from tagmaker.revisions.selection import Selection
-from tagmaker.revisions.work_lines import told_changes
+from tagmaker.revisions.work_lines import work_of_changes
 from tests.measured import fitted
 from tests.strategies import JobSketch, one_box, words
 
@@ -294,8 +294,8 @@ def test_no_edit_by_hand_is_a_traceback(data: st.DataObject) -> None:
         path.write_text(json.dumps(content), encoding="utf-8")
         found = read_plan_file(path)
     if not isinstance(found, Problem):
-        told_changes(compare(found, issued), words())
-        told_changes(compare(issued, found), words())
+        work_of_changes(compare(found, issued), words())
+        work_of_changes(compare(issued, found), words())
         assert fitted(SKETCH.record(), Selection(baseline=Baseline(found), prints_all=True))
 
 

@@ -9,9 +9,9 @@ from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import issued_plan
-from tagmaker.revisions.work_lines import told_changes
-from tagmaker.sheets.work_list import punch_pages
-from tagmaker.tags.work_list import Told
+from tagmaker.revisions.work_lines import work_of_changes
+from tagmaker.sheets.work_list import work_list_pages
+from tagmaker.tags.work_list import BoxWork
 from tagmaker.typeset.text import LEGIBLE_MM
 from tests.measured import length, mains, on_stocks
 from tests.revisions.edits import pairs
@@ -21,11 +21,11 @@ from tests.strategies import BoxSketch, JobSketch, UnitSketch, one_box, stock_na
 LIBRARY = one_box(("FC-1", "A", "24 kBtu/h"), ("FC-2", "B", "12 kBtu/h"), ("AH-1", "C+D", "72 kBtu/h"))
 
 
-def told(new: JobSketch | Job, old: JobSketch | Job = LIBRARY) -> list[Told]:
+def told(new: JobSketch | Job, old: JobSketch | Job = LIBRARY) -> list[BoxWork]:
     """What is told of each box that differs."""
     jobs = (each.record() if isinstance(each, JobSketch) else each for each in (old, new))
     sides = [issued_plan(plan_job(job)[0], words()) for job in jobs]
-    return told_changes(compare(*sides), words())
+    return work_of_changes(compare(*sides), words())
 
 
 def lines(new: JobSketch | Job, old: JobSketch | Job = LIBRARY) -> list[str]:
@@ -200,7 +200,7 @@ def test_whatever_differs_can_be_told_and_printed(pair: tuple[JobSketch, JobSket
     boxes = told(new, old)
     numbers = [punch.number for box in boxes for punch in box.punches]
     assert numbers == list(range(1, len(numbers) + 1))
-    pages, problems = punch_pages(new.record(), boxes, words(), "CHANGES ON SITE", "Nothing.")
+    pages, problems = work_list_pages(new.record(), boxes, words(), "CHANGES ON SITE", "Nothing.")
     assert problems == []
     assert faults(pages, margin_mm=6.35, least_mm=LEGIBLE_MM) == []
     assert [mark for page in pages for mark in page.marks if "…" in str(getattr(mark, "text", ""))] == []

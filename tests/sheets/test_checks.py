@@ -16,11 +16,11 @@ from tagmaker.problems import Problem, Severity, Where
 from tagmaker.sheets.checks import check_fit, check_letters, check_placards, check_stocks
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.sheets.placard import placard_pages
-from tagmaker.tags.model import Hugs, Tag
+from tagmaker.tags.model import OutsideDiameter, Tag
 from tagmaker.tags.outside_diameter import over
 from tagmaker.typeset.fonts import BOLD, face
 from tests.job_files import write_files
-from tests.measured import SMALL, all_tags, hugs_of, length, mains, on_stocks, sized
+from tests.measured import SMALL, all_tags, length, mains, on_stocks, outside_of, sized
 from tests.strategies import first_box, label_stocks, one_box, stock_named, words
 
 NOWHERE = Path()
@@ -32,10 +32,10 @@ FADING = stock_named("roll-51x25-203dpi")
 FULL = {"liquid": "3/8 in", "gas": "7/8 in", "insulation": "3/4 in", "cable": "0.26 in"}
 
 
-def tag_of(kind: str, hugs: Hugs | None = None) -> Tag:
+def tag_of(kind: str, outside: OutsideDiameter | None = None) -> Tag:
     """A tag of port A that goes round a thing."""
     tags = all_tags(SMALL.record())
-    return replace(next(tag for tag in tags if tag.kind == kind), hugs=hugs)
+    return replace(next(tag for tag in tags if tag.kind == kind), outside=outside)
 
 
 def told(problems: Iterable[Problem]) -> list[tuple[str, str]]:
@@ -48,8 +48,8 @@ def told(problems: Iterable[Problem]) -> list[tuple[str, str]]:
 
 def test_misfit_has_the_numbers_and_the_stocks_that_would() -> None:
     """3.14159 x 2.375 in = 7.46 in of turn: not on a wrap of 6 in, but on one of 10 or 16, or on a flag."""
-    hugs = over(length("7/8 in"), length("3/4 in"))
-    (problem,) = check_fit(tag_of("gas", hugs), WRAP, NOWHERE)
+    outside = over(length("7/8 in"), length("3/4 in"))
+    (problem,) = check_fit(tag_of("gas", outside), WRAP, NOWHERE)
     assert (problem.severity, problem.code, problem.boxes) == (Severity.ERROR, "stock-misfit", ("BB-1",))
     assert problem.message == (
         "gas line BB-1/A on roll-pipe-wrap-152x38-203dpi: 2.375 in over insulation is 7.46 in round, "
@@ -73,7 +73,7 @@ def test_misfit_of_a_main_names_its_box() -> None:
 
 def test_misfit_of_a_cable() -> None:
     """12.7 mm is 39.9 mm round, and 31.8 mm of the wrap are clear; a label or a flag fits."""
-    (problem,) = check_fit(tag_of("cable", hugs_of(12.7)), CABLE_WRAP, NOWHERE)
+    (problem,) = check_fit(tag_of("cable", outside_of(12.7)), CABLE_WRAP, NOWHERE)
     assert problem.message.startswith("cable BB-1/A on roll-wrap-38x51-300dpi: ")
     assert problem.message.endswith("is 39.9 mm round, and this wrap's clear tail is 31.8 mm")
     assert "roll-flag-102x25-300dpi" in problem.hint
@@ -85,14 +85,14 @@ def test_jobs_own_stock_is_among_those_that_fit(tmp_path: Path) -> None:
     wrap = 'source = "x"\nkind = "roll"\nlabel_mm = [300, 30]\nshape = "wrap"\noverlap_mm = 25\n'
     wrap += 'elastomeric = "itself"\nsuits = ["pipe"]\n'
     write_files(tmp_path, {"stocks/own-wrap.toml": wrap, "stocks/broken.toml": "x"})
-    (problem,) = check_fit(tag_of("gas", hugs_of(80)), WRAP, tmp_path)
+    (problem,) = check_fit(tag_of("gas", outside_of(80)), WRAP, tmp_path)
     assert "own-wrap" in problem.hint
     assert "broken" not in problem.hint
 
 
 def test_what_fits_is_not_told() -> None:
     """30 mm is 94 mm round and 152 - 25 = 127 mm are there."""
-    assert check_fit(tag_of("gas", hugs_of(30)), WRAP, NOWHERE) == ()
+    assert check_fit(tag_of("gas", outside_of(30)), WRAP, NOWHERE) == ()
 
 
 @given(st.floats(0.1, 500))
@@ -101,7 +101,7 @@ def test_a_stock_that_no_job_named_never_misfits(diameter: float) -> None:
     """Default stocks never stop a job, and every tag is printed on them, whatever it goes round."""
     stocks = SMALL.record().prints.stocks
     for kind, use in (("liquid", "pipe"), ("gas", "pipe_rough_in"), ("cable", "cable")):
-        tag = tag_of(kind, hugs_of(diameter))
+        tag = tag_of(kind, outside_of(diameter))
         assert check_fit(tag, stocks[use], NOWHERE) == ()
         label, problems = fit_label(tag, stocks[use], words())
         assert problems == ()

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.sheets.label import fit_label
-from tagmaker.sheets.label_cache import fit_alike
+from tagmaker.sheets.label_cache import fit_cached
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import BOLD, FIGURES, PLAIN, face
@@ -27,7 +27,7 @@ def tags_of(sketch: JobSketch) -> list[Tag]:
 
 def assert_same(tag: Tag, stock: Stock) -> None:
     """Both ways lay the tag out the same, or tell the same problems."""
-    assert fit_label(tag, stock, words()) == fit_alike(tag, stock, words())
+    assert fit_label(tag, stock, words()) == fit_cached(tag, stock, words())
 
 
 @settings(max_examples=30, deadline=None)
@@ -59,7 +59,7 @@ def test_problems_name_the_tag_itself() -> None:
     first, second = (replace(tag, units=("F" * 90,)) for tag in tags_of(SMALL)[:2])
     for tag in (first, second):
         assert_same(tag, SHEET)
-        assert tag.code in fit_alike(tag, SHEET, words())[1][0].message
+        assert tag.code in fit_cached(tag, SHEET, words())[1][0].message
 
 
 def test_more_figures_than_stand_ins_are_set_as_they_are() -> None:

@@ -17,9 +17,9 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.draw.marks import Bars, Line, Page, Text
 from tagmaker.sheets.label import fit_label
 from tagmaker.sheets.media import COPY_LEAST, FACE_LEAST, FOLD_SLACK, Panel, misfit, panels, stocks_that_fit
-from tagmaker.tags.model import Hugs, Tag
+from tagmaker.tags.model import OutsideDiameter, Tag
 from tagmaker.tags.outside_diameter import over
-from tests.measured import SMALL, all_tags, hugs_of, length, on_stocks
+from tests.measured import SMALL, all_tags, length, on_stocks, outside_of
 from tests.sheets.printed import Box, printed_pages
 from tests.strategies import label_stocks, stock_named, words
 
@@ -33,13 +33,13 @@ diameters = st.floats(3, 160)
 
 def told(diameter_mm: float, stock: Stock) -> str:
     """Why a stock does not go round that diameter; empty where it does."""
-    found = misfit(hugs_of(diameter_mm), stock)
+    found = misfit(outside_of(diameter_mm), stock)
     return found.message if found else ""
 
 
-def tag_round(hugs: Hugs | None, kind: str = "liquid") -> Tag:
+def tag_round(outside: OutsideDiameter | None, kind: str = "liquid") -> Tag:
     """A tag of a kind that goes round a thing."""
-    return replace(next(tag for tag in all_tags(SMALL.record()) if tag.kind == kind), hugs=hugs)
+    return replace(next(tag for tag in all_tags(SMALL.record()) if tag.kind == kind), outside=outside)
 
 
 def box_of(panel: Panel) -> Box:
@@ -132,7 +132,7 @@ def test_what_has_no_known_diameter_is_not_refused(stock: Stock) -> None:
 
 def test_stocks_that_would_fit_a_large_pipe() -> None:
     """60.3 mm is 189.5 mm round: 254 - 25 = 229 and 406.4 - 25 = 381 go round it; 254 - 37.5 = 216.5 too."""
-    assert stocks_that_fit(hugs_of(60.3), "pipe", ROUND) == [
+    assert stocks_that_fit(outside_of(60.3), "pipe", ROUND) == [
         "roll-flag-254x38-203dpi",
         "roll-pipe-wrap-254x38-203dpi",
         "roll-pipe-wrap-406x38-203dpi",
@@ -142,7 +142,7 @@ def test_stocks_that_would_fit_a_large_pipe() -> None:
 @given(diameters, st.sampled_from(["pipe", "cable", "pipe_rough_in"]))
 def test_stocks_that_are_named_suit_and_go_round(diameter: float, use: str) -> None:
     """No more and no less."""
-    names = stocks_that_fit(hugs_of(diameter), use, label_stocks())
+    names = stocks_that_fit(outside_of(diameter), use, label_stocks())
     assert names == [
         stock.name
         for stock in label_stocks()
@@ -154,7 +154,7 @@ def test_stocks_that_are_named_suit_and_go_round(diameter: float, use: str) -> N
 def test_a_tie_on_tag_fits_every_pipe(diameter: float) -> None:
     """There is always a stock to name, before brazing and after."""
     for use in ("pipe", "pipe_rough_in"):
-        assert "letter-8-tie-on-102x64" in stocks_that_fit(hugs_of(diameter), use, label_stocks())
+        assert "letter-8-tie-on-102x64" in stocks_that_fit(outside_of(diameter), use, label_stocks())
 
 
 # --- where words may stand ----------------------------------------------------------------------------------
@@ -164,9 +164,9 @@ def test_a_tie_on_tag_fits_every_pipe(diameter: float) -> None:
 @settings(max_examples=100)
 def test_panels_lie_apart_on_their_label(stock: Stock, diameter: float | None) -> None:
     """On every stock that goes round the thing, no panel leaves the label or shares room with another."""
-    hugs = hugs_of(diameter) if diameter else None
-    assume(misfit(hugs, stock) is None)
-    boxes = [box_of(panel) for panel in panels(tag_round(hugs), stock)]
+    outside = outside_of(diameter) if diameter else None
+    assume(misfit(outside, stock) is None)
+    boxes = [box_of(panel) for panel in panels(tag_round(outside), stock)]
     assert all(Box(0, 0, *stock.label).holds(box) for box in boxes)
     assert not any(one.overlaps(two) for one, two in combinations(boxes, 2))
 
@@ -175,18 +175,18 @@ def test_panels_lie_apart_on_their_label(stock: Stock, diameter: float | None) -
 @settings(max_examples=60)
 def test_one_panel_has_the_code(stock: Stock, diameter: float | None) -> None:
     """A thing is scanned once, however often its words are repeated; a strip's cells have none."""
-    hugs = hugs_of(diameter) if diameter else None
-    assume(misfit(hugs, stock) is None)
-    holds = [panel.holds for panel in panels(tag_round(hugs), stock)]
+    outside = outside_of(diameter) if diameter else None
+    assume(misfit(outside, stock) is None)
+    holds = [panel.holds for panel in panels(tag_round(outside), stock)]
     assert len([each for each in holds if each in {"all", "face"}]) == (0 if stock.shape == "strip" else 1)
 
 
 def test_a_laminated_wrap_is_printed_in_its_zone_only() -> None:
     """19 mm of the 50.8 mm round the cable, all of its 38.1 mm along it; the tail stays clear."""
-    (panel,) = panels(tag_round(hugs_of(8), "cable"), LAMINATED)
+    (panel,) = panels(tag_round(outside_of(8), "cable"), LAMINATED)
     assert box_of(panel) == Box(0, 0, 38.1, 19.0)
     flat = replace(LAMINATED, label=(50.8, 38.1), around="width")
-    (panel,) = panels(tag_round(hugs_of(8), "cable"), flat)
+    (panel,) = panels(tag_round(outside_of(8), "cable"), flat)
     assert box_of(panel) == Box(0, 0, 19.0, 38.1)
 
 
@@ -199,7 +199,7 @@ def test_a_tie_on_tag_keeps_its_hole_clear() -> None:
 @given(st.floats(3, 20.4))
 def test_a_flags_faces_are_alike_and_leave_a_turn_between_them(diameter: float) -> None:
     """Folded in the middle, one face lies on the other, and what is between them hugs the thing."""
-    left, right = panels(tag_round(hugs_of(diameter), "cable"), FLAG)
+    left, right = panels(tag_round(outside_of(diameter), "cable"), FLAG)
     assert left.frame.width == pytest.approx(right.frame.width)
     assert left.frame.x == FLAG.label[0] - right.frame.right == 0
     assert right.frame.x - left.frame.right == pytest.approx(math.pi * diameter + FOLD_SLACK)
@@ -214,9 +214,9 @@ def test_a_flag_for_an_unknown_diameter_has_its_own_fold() -> None:
 # --- what a wrap shows when it is on the pipe ---------------------------------------------------------------
 
 
-def copies(stock: Stock, hugs: Hugs | None) -> list[tuple[float, float]]:
+def copies(stock: Stock, outside: OutsideDiameter | None) -> list[tuple[float, float]]:
     """The whole copies of the words on a wrap, from where to where on the way round."""
-    parts = panels(tag_round(hugs), stock)
+    parts = panels(tag_round(outside), stock)
     return [along(panel, stock) for panel in parts if panel.holds in {"face", "words"}]
 
 
@@ -231,9 +231,9 @@ def pipe_wraps() -> st.SearchStrategy[Stock]:
 @settings(max_examples=100)
 def test_every_copy_is_on_the_turn_that_lies_outside(stock: Stock, diameter: float) -> None:
     """Stuck on by its first end, a wrap hides what is more than a turn from its last: no copy is there."""
-    assume(misfit(hugs_of(diameter), stock) is None)
+    assume(misfit(outside_of(diameter), stock) is None)
     turn = math.pi * diameter
-    for start, end in copies(stock, hugs_of(diameter)):
+    for start, end in copies(stock, outside_of(diameter)):
         assert stock.length_around - turn - 1e-6 <= start < end <= stock.length_around + 1e-6
 
 
@@ -244,22 +244,22 @@ def test_a_copy_faces_every_side(stock: Stock, diameter: float) -> None:
 
     A copy needs 28 mm (this project's choice); a thin pipe has as many as its turn holds.
     """
-    assume(misfit(hugs_of(diameter), stock) is None)
+    assume(misfit(outside_of(diameter), stock) is None)
     turn = math.pi * diameter
-    centres = sorted((start + end) / 2 % turn for start, end in copies(stock, hugs_of(diameter)))
+    centres = sorted((start + end) / 2 % turn for start, end in copies(stock, outside_of(diameter)))
     gaps = [after - before for before, after in zip(centres, [*centres[1:], centres[0] + turn], strict=True)]
     assert max(gaps) <= max(turn / 3, 2 * COPY_LEAST) + 1e-6
 
 
 def test_copies_of_a_pipe_worked_by_hand() -> None:
     """60 mm is 188.5 mm round: three copies of 62.8 mm fill the last 188.5 mm of a 254 mm wrap."""
-    flat = [mm for copy in copies(LONG_WRAP, hugs_of(60)) for mm in copy]
+    flat = [mm for copy in copies(LONG_WRAP, outside_of(60)) for mm in copy]
     assert flat == pytest.approx([65.50, 128.34, 128.34, 191.17, 191.17, 254.0], abs=0.01)
 
 
 def test_hidden_end_of_a_wrap_says_so() -> None:
     """What is left of the wrap, 25 mm at least, is stuck on first."""
-    first, *rest = panels(tag_round(hugs_of(60)), LONG_WRAP)
+    first, *rest = panels(tag_round(outside_of(60)), LONG_WRAP)
     assert (first.holds, first.frame.x, first.frame.width) == ("start", 0, 30.0)
     assert "start" not in {panel.holds for panel in rest}
 
@@ -290,22 +290,22 @@ def test_a_caution_is_on_every_face(stock: Stock) -> None:
 @settings(max_examples=40, deadline=None)
 def test_every_copy_has_its_letter_and_one_has_the_code(stock: Stock, diameter: float, tag: Tag) -> None:
     """The letter faces every side; a thing is scanned once."""
-    hugs = hugs_of(diameter)
-    assume(misfit(hugs, stock) is None)
-    label, problems = fit_label(replace(tag, hugs=hugs), stock, words())
+    outside = outside_of(diameter)
+    assume(misfit(outside, stock) is None)
+    label, problems = fit_label(replace(tag, outside=outside), stock, words())
     assert problems == ()
     assert label
     texts = [mark for mark in label.marks if isinstance(mark, Text)]
-    assert len([text for text in texts if text.text == tag.port]) == len(copies(stock, hugs))
+    assert len([text for text in texts if text.text == tag.port]) == len(copies(stock, outside))
     assert [mark.text for mark in label.marks if isinstance(mark, Bars)] == [tag.code]
 
 
 def test_a_short_flag_that_no_job_named_has_no_fold() -> None:
     """Where a cable is too thick for the sheet's flag, its tag is a plain label without fold marks."""
     stock = SMALL.record().prints.stocks["cable"]
-    tag = tag_round(hugs_of(6), "cable")
-    for hugs, folds in ((hugs_of(6), 2), (hugs_of(60), 0)):
-        label, problems = fit_label(replace(tag, hugs=hugs), stock, words())
+    tag = tag_round(outside_of(6), "cable")
+    for outside, folds in ((outside_of(6), 2), (outside_of(60), 0)):
+        label, problems = fit_label(replace(tag, outside=outside), stock, words())
         assert problems == ()
         assert label
         assert len([mark for mark in label.marks if isinstance(mark, Line)]) == folds
@@ -318,10 +318,10 @@ def test_a_short_flag_that_no_job_named_has_no_fold() -> None:
 @settings(max_examples=60)
 def test_default_stocks_take_whatever_they_are_put_on(diameter: float | None) -> None:
     """A pipe's is a tie-on tag, a cable's a flag or, where that is too short, a plain label."""
-    hugs = hugs_of(diameter) if diameter else None
+    outside = outside_of(diameter) if diameter else None
     stocks = on_stocks(SMALL.record(), {}).prints.stocks
     for kind, use in (("liquid", "pipe"), ("cable", "cable"), ("terminal", "terminal")):
         stock = stocks[use]
-        boxes = [box_of(panel) for panel in panels(tag_round(hugs, kind), stock)]
+        boxes = [box_of(panel) for panel in panels(tag_round(outside, kind), stock)]
         assert all(Box(0, 0, *stock.label).holds(box) for box in boxes)
         assert all(box.right - box.left >= FACE_LEAST - 1e-9 for box in boxes)

@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.draw.marks import Page, Rect, Text
-from tagmaker.sheets.work_list import punch_pages
+from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.site.walk.causes import causes
 from tagmaker.site.walk.findings import board_facts
-from tagmaker.tags.work_list import Punch, Told
+from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import FOUR
 from tests.sheets.boxes import filled, job_of
@@ -19,7 +19,7 @@ from tests.sheets.printed import faults
 from tests.strategies import BoxSketch, UnitSketch, first_box, words
 
 JOB = job_of(filled(12)).record()
-MOVE = Punch(
+MOVE = WorkItem(
     box="BB-1",
     place="left board",
     wrong="Bank 1 switch 1 is OFF",
@@ -30,20 +30,20 @@ MOVE = Punch(
 
 
 def box_told(
-    *punches: Punch, unknown: Sequence[str] = (), notes: Sequence[str] = (), where: str = ""
-) -> Told:
+    *punches: WorkItem, unknown: Sequence[str] = (), notes: Sequence[str] = (), where: str = ""
+) -> BoxWork:
     """What is told of a box."""
-    return Told("BB-1", where, punches, unknown, notes)
+    return BoxWork("BB-1", where, punches, unknown, notes)
 
 
-def numbered(*punches: Punch) -> list[Punch]:
+def numbered(*punches: WorkItem) -> list[WorkItem]:
     """Punches as a job numbers them."""
     return [replace(punch, number=number) for number, punch in enumerate(punches, start=1)]
 
 
-def pages_of(*boxes: Told, paper: str = "letter") -> list[Page]:
+def pages_of(*boxes: BoxWork, paper: str = "letter") -> list[Page]:
     """The list's pages, which must be without a fault: no word off the page, over another, or too small."""
-    pages, problems = punch_pages(
+    pages, problems = work_list_pages(
         job_of(filled(4), page=paper).record(), boxes, words(), "PUNCH LIST", "Nothing to mend."
     )
     assert problems == []
@@ -134,7 +134,7 @@ def test_the_longest_sentences_fit(paper: str) -> None:
     for is_on in (every, {**every, (2, 1): False, (2, 2): False, (2, 4): False}):
         expect = tuple(cause.message for cause in causes(FOUR, facts, is_on, words()))
         assert expect
-        line = Punch(
+        line = WorkItem(
             box=box.row.tag,
             place="left board",
             wrong="Service switches S1-1234 switch 1 is ON",

@@ -15,7 +15,7 @@ from tagmaker.site.scans.session import keeping, kept_lines, refused
 from tagmaker.site.scans.sources import read_file
 from tagmaker.site.walk.returns import PAGES_AT_MOST, Return, read_returns
 from tagmaker.symbols import read as read_module
-from tagmaker.tags.placard_read import Unreadable, read_placard
+from tagmaker.tags.placard_read import BadPlacard, read_placard
 
 LEAF = "<</Type/Page/Parent 2 0 R/MediaBox[0 0 72 72]/Annots[9 0 R]>>"
 WIDGET = "<</Type/Annot/Subtype/Widget/FT/Tx/T(BX-1/port/A/note)/V(x)/Rect[0 0 9 9]>>"
@@ -180,7 +180,7 @@ def test_a_placards_numbers_are_numbers_that_a_placard_has(line: str, number: st
     lines[line.partition(" ")[0]] = line.format(number)
     body = "".join(f"{each}\n" for each in ("BOX BX-1 REV 0", *lines.values()))
     text = f"{body}CRC {zlib.crc32(body.encode()):08X}\n"
-    assert isinstance(read_placard(text), Unreadable)
+    assert isinstance(read_placard(text), BadPlacard)
 
 
 # --- sessions -----------------------------------------------------------------------------------------------

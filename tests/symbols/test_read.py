@@ -6,7 +6,7 @@ from PIL import Image
 from tagmaker.draw.marks import Bars, Mark, Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.symbols.encode import Symbol, code128, qr
-from tagmaker.symbols.read import Found, page_pictures, read_codes, read_print
+from tagmaker.symbols.read import Decoded, page_pictures, read_codes, read_print
 from tagmaker.typeset.fonts import all_faces
 
 DPI = 300
@@ -19,7 +19,7 @@ def bars(symbol: Symbol, x: float, y: float, cell: float, height: float = 0.0) -
     return Bars(x, y, cell, height or cell, symbol.runs, symbol.text)
 
 
-def found_on(*marks: Mark, dpi: float = DPI) -> list[Found]:
+def found_on(*marks: Mark, dpi: float = DPI) -> list[Decoded]:
     """The codes of a letter page with these marks, from left to right."""
     pdf = draw_pdf("", "", [Page(*LETTER, marks)], all_faces())
     (picture,) = page_pictures(pdf, dpi)

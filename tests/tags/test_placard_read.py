@@ -11,7 +11,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
-from tagmaker.tags.placard_read import PlacardFacts, SeenBoard, SeenPort, Unreadable, read_placard
+from tagmaker.tags.placard_read import BadPlacard, PlacardFacts, SeenBoard, SeenPort, read_placard
 from tagmaker.tags.placard_text import placard_text
 from tests.site.papers import LIBRARY, library, placards, plan_of, sealed
 from tests.strategies import JobSketch, jobs, sketches
@@ -183,7 +183,7 @@ def test_no_cut_text_reads() -> None:
 )
 def test_a_damaged_text_says_how(text: str, message: str) -> None:
     """Cut at its end, at its beginning, or altered."""
-    assert Unreadable(message, is_altered=True) == read_placard(text)
+    assert BadPlacard(message, is_altered=True) == read_placard(text)
 
 
 # --- what the grammar does not know -------------------------------------------------------------------------
@@ -214,7 +214,7 @@ def test_a_damaged_text_says_how(text: str, message: str) -> None:
 def test_a_text_out_of_the_grammar_is_refused_though_its_crc_is_right(lines: tuple[str, ...]) -> None:
     """Nobody's other text with a CRC counts as settings; what cannot be read is never read as "none ON"."""
     read = read_placard(text_of(*lines))
-    assert isinstance(read, Unreadable)
+    assert isinstance(read, BadPlacard)
     assert not read.is_altered
 
 

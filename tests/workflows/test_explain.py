@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner, Result
 
 from tagmaker.cli import app as cli
-from tagmaker.workflows.explain import Asked, Explained, ask, explain
+from tagmaker.workflows.explain import Explained, Question, ask, explain
 from tests.paths import ROOT
 from tests.strategies import SIZES, port_uses, shipped_family
 
@@ -37,7 +37,7 @@ def run(*words: str, typed: str = "") -> Result:
 
 def explained(ports: int, found: str, wish: str = "") -> Explained:
     """An explanation that must be one."""
-    answer = explain(Asked(FAMILY, ports, found, wish))
+    answer = explain(Question(FAMILY, ports, found, wish))
     assert answer.problems == []
     return answer
 
@@ -291,7 +291,7 @@ def test_it_asks_only_for_what_was_not_given() -> None:
         asked.append(question.split(maxsplit=1)[0])
         return "none"
 
-    assert ask(answer, Asked(FAMILY, 4, "", "A spare")) == Asked(FAMILY, 4, "none", "A spare")
+    assert ask(answer, Question(FAMILY, 4, "", "A spare")) == Question(FAMILY, 4, "none", "A spare")
     assert asked == ["Which"]
 
 

@@ -10,7 +10,7 @@ from typer.testing import CliRunner, Result
 from tagmaker.cli import app as cli
 from tagmaker.revisions.issued import says_of
 from tagmaker.tags.kits import box_tags
-from tagmaker.workflows.room import Asked, Found, find_room
+from tagmaker.workflows.room import PlacesFound, RoomFor, find_room
 from tests.paths import ROOT
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, capacity, words
 
@@ -49,9 +49,9 @@ def told(path: Path, text: str, *words: str) -> list[str]:
     return done.stdout.splitlines()
 
 
-def found_in(path: Path, text: str, **asked: object) -> Found:
+def found_in(path: Path, text: str, **asked: object) -> PlacesFound:
     """What is found, as a value."""
-    return find_room(path, replace(Asked(capacity(text)), **asked))  # type: ignore[arg-type]
+    return find_room(path, replace(RoomFor(capacity(text)), **asked))  # type: ignore[arg-type]
 
 
 def job(folder: Path, *boxes: BoxSketch) -> Path:

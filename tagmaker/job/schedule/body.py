@@ -7,7 +7,7 @@ from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
 from tagmaker.files.toml import CONTROL
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.headers import Head, is_repeated, words_in
-from tagmaker.job.schedule.result import Choices, Column, Filled, Left, Spare
+from tagmaker.job.schedule.result import Choices, Column, FilledCell, SkippedRow, Spare
 from tagmaker.job.schedule.rows import Cell, Fault, unit_row
 from tagmaker.job.schedule.sheet import MONTHS, Kind, Merged, Sheet, SheetRow, Value
 from tagmaker.problems import Problem, Where, error
@@ -46,8 +46,8 @@ class Body:
     choices: Choices
     rows: list[UnitRow] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
-    left: list[Left] = field(default_factory=list)
-    filled: list[Filled] = field(default_factory=list)
+    left: list[SkippedRow] = field(default_factory=list)
+    filled: list[FilledCell] = field(default_factory=list)
     end: int = 0
 
     def __post_init__(self) -> None:
@@ -201,7 +201,7 @@ class Body:
     def _leave(self, row: SheetRow, why: str) -> None:
         text = next(value.text for value in row.values if value.text)
         at = next(at for at, value in enumerate(row.values) if value.text)
-        self.left.append(Left(self.sheet.where(row.line, at), why, text))
+        self.left.append(SkippedRow(self.sheet.where(row.line, at), why, text))
 
     def _tell_hidden(self) -> None:
         """One problem for hidden rows that follow each other."""
@@ -225,7 +225,7 @@ class Body:
         box = cells["box"]
         if not box.text and not box.fault and fills and self.above:
             cells["box"] = Cell(self.above.text, box.where)
-            self.filled.append(Filled(box.where, "box", self.above.text, self.above.where))
+            self.filled.append(FilledCell(box.where, "box", self.above.text, self.above.where))
         elif box.text:
             self.above = None if box.fault else box
         return cells
@@ -258,7 +258,7 @@ class Body:
         if key == "unit" and row.line > cover.top:
             return Cell("", where)
         if row.line > cover.top and value.text and not fault:
-            self.filled.append(Filled(where, key, value.text, self.sheet.where(cover.top, column.index)))
+            self.filled.append(FilledCell(where, key, value.text, self.sheet.where(cover.top, column.index)))
         return Cell(value.text, where, column.unit, fault)
 
     def _fills(self) -> bool:

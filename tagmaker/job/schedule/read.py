@@ -8,7 +8,7 @@ from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.body import Body
 from tagmaker.job.schedule.csv_sheet import read_csv
 from tagmaker.job.schedule.headers import HEADER_HINT, Head, find_header, read_head
-from tagmaker.job.schedule.result import Choices, Column, Left, ReadSheet, Spare
+from tagmaker.job.schedule.result import Choices, Column, ReadSheet, SkippedRow, Spare
 from tagmaker.job.schedule.sheet import Sheet, SheetRow
 from tagmaker.job.schedule.xlsx_sheet import read_xlsx
 from tagmaker.problems import Problem, Where, error, note
@@ -170,7 +170,7 @@ def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, lis
     ), problems
 
 
-def _header_rows(sheet: Sheet, head: Head) -> list[Left]:
+def _header_rows(sheet: Sheet, head: Head) -> list[SkippedRow]:
     """The rows that a header takes up."""
     rows = sheet.rows[head.top : head.body]
     whys = ["the header"] * len(rows)
@@ -179,6 +179,8 @@ def _header_rows(sheet: Sheet, head: Head) -> list[Left]:
     return [_left(sheet, row, why) for row, why in zip(rows, whys, strict=True)]
 
 
-def _left(sheet: Sheet, row: SheetRow, why: str) -> Left:
+def _left(sheet: Sheet, row: SheetRow, why: str) -> SkippedRow:
     at = next((at for at, value in enumerate(row.values) if value.text), 0)
-    return Left(sheet.where(row.line, at), f"{why}, hidden" if row.is_hidden else why, row.value(at).text)
+    return SkippedRow(
+        sheet.where(row.line, at), f"{why}, hidden" if row.is_hidden else why, row.value(at).text
+    )

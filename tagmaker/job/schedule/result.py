@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from tagmaker.job.model import UnitRow
 from tagmaker.problems import Where
 
-__all__ = ["Choices", "Column", "Filled", "Left", "ReadSheet", "Spare", "Unknown"]
+__all__ = ["Choices", "Column", "FilledCell", "ReadSheet", "SkippedRow", "Spare", "Unknown"]
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class Unknown:
 
 
 @dataclass(frozen=True, slots=True)
-class Left:
+class SkippedRow:
     """A row that holds no unit: where its text begins, the reason, and that text."""
 
     where: Where
@@ -64,7 +64,7 @@ class Spare:
 
 
 @dataclass(frozen=True, slots=True)
-class Filled:
+class FilledCell:
     """A blank cell that took its text from a cell above it."""
 
     where: Where
@@ -81,8 +81,8 @@ class ReadSheet:
     remark: str = ""
     why: str = ""
     columns: tuple[Column, ...] = ()
-    left: tuple[Left, ...] = ()
-    filled: tuple[Filled, ...] = ()
+    left: tuple[SkippedRow, ...] = ()
+    filled: tuple[FilledCell, ...] = ()
     rows: tuple[UnitRow, ...] = ()
     spares: tuple[Spare, ...] = ()
     unknown: tuple[Unknown, ...] = ()

@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from tagmaker.tags.placard_read import PlacardFacts, Unreadable, read_placard
+from tagmaker.tags.placard_read import BadPlacard, PlacardFacts, read_placard
 
 __all__ = ["LineGatherer", "Scan", "TagCode", "scan_of"]
 
@@ -39,7 +39,7 @@ class Scan:
     source: str
     tag: TagCode | None = None
     placard: PlacardFacts | None = None
-    fault: Unreadable | None = None
+    fault: BadPlacard | None = None
 
     @property
     def kind(self) -> str:
@@ -60,7 +60,7 @@ def scan_of(text: str, source: str) -> Scan:
         return Scan(bare, source, TagCode(match[1], "", match[2], ""))
     if PLACARD_START.match(text) or PLACARD_END.search(text):
         read = read_placard(text)
-        if isinstance(read, Unreadable):
+        if isinstance(read, BadPlacard):
             return Scan(text, source, fault=read)
         return Scan(text, source, placard=read)
     return Scan(bare, source)

@@ -8,7 +8,7 @@ from pathlib import Path
 from tagmaker.files.plain import read_plain
 from tagmaker.problems import Problem, Where, error
 from tagmaker.site.scans.codes import LineGatherer
-from tagmaker.symbols.read import Found, open_picture, page_pictures, read_codes
+from tagmaker.symbols.read import Decoded, open_picture, page_pictures, read_codes
 
 __all__ = ["FILE_BYTES_AT_MOST", "HEAD_BYTES", "holds_no_text", "is_lines", "read_file"]
 
@@ -91,9 +91,9 @@ def _pictures(path: Path) -> Iterator[tuple[str, str] | Problem]:
             yield code.text, source
 
 
-def _row_by_row(codes: Iterable[Found]) -> list[Found]:
+def _row_by_row(codes: Iterable[Decoded]) -> list[Decoded]:
     """As one reads: codes stand in a row where their middles are less apart than a good half of a code."""
-    rows: list[list[Found]] = []
+    rows: list[list[Decoded]] = []
     for code in sorted(codes, key=_middle):
         if rows and _middle(code) - _middle(rows[-1][0]) < A_GOOD_HALF * code.height:
             rows[-1].append(code)
@@ -102,5 +102,5 @@ def _row_by_row(codes: Iterable[Found]) -> list[Found]:
     return [code for row in rows for code in sorted(row, key=lambda code: code.x)]
 
 
-def _middle(code: Found) -> float:
+def _middle(code: Decoded) -> float:
     return code.y + code.height / 2

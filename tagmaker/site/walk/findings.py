@@ -17,9 +17,9 @@ from tagmaker.site.walk.printed import read_printed
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags import fields
 from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, port_units
-from tagmaker.tags.work_list import Punch
+from tagmaker.tags.work_list import WorkItem
 
-__all__ = ["BoxWalk", "Contradiction", "Found", "board_facts", "gather", "walked"]
+__all__ = ["BoxFindings", "Contradiction", "Returned", "board_facts", "findings", "gather"]
 
 Value = bool | str
 TICKS = (
@@ -42,7 +42,7 @@ class Contradiction:
 
 
 @dataclass
-class Found:
+class Returned:
     """The findings of all files by field name; where they contradict each other nothing is known."""
 
     values: dict[str, Value] = field(default_factory=dict)
@@ -50,13 +50,13 @@ class Found:
 
 
 @dataclass
-class BoxWalk:
+class BoxFindings:
     """What a walk comes to for one box; where it hangs, and where its power is isolated."""
 
     box: str
     place: str = ""
     power: str = ""
-    punches: list[Punch] = field(default_factory=list)
+    punches: list[WorkItem] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
     proved: dict[str, str] = field(default_factory=dict)
     unproved: list[str] = field(default_factory=list)
@@ -69,9 +69,9 @@ class BoxWalk:
         return "differs" if self.punches else "not seen" if self.unknown else "as planned"
 
 
-def gather(returns: Iterable[Return], box: BoxPlan) -> Found:
+def gather(returns: Iterable[Return], box: BoxPlan) -> Returned:
     """The findings of a box from all files."""
-    found = Found()
+    found = Returned()
     said: dict[str, list[tuple[str, Value]]] = {}
     for each in returns:
         for name, value in _counted(each, box).items():
@@ -109,7 +109,7 @@ def _switch_names(box: BoxPlan, board: Board) -> dict[str, tuple[int, int]]:
     return {fields.switch_on(box.row.key, board.place, *pair): pair for pair in pairs}
 
 
-def _settle(found: Found, name: str, values: list[tuple[str, Value]]) -> None:
+def _settle(found: Returned, name: str, values: list[tuple[str, Value]]) -> None:
     """A switch or a text must be found alike by all; any other tick stands when anybody set it."""
     filled = {_same(value): value for _, value in values if value != ""}
     if name.endswith(("/ok", "/seen")) or "/item/" in name:
@@ -132,7 +132,12 @@ def _said(value: Value) -> str:
 
 
 def _settle_letter(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was said of it
-    found: Found, said: dict[str, list[tuple[str, Value]]], box: BoxPlan, letter: str, port: Port, what: str
+    found: Returned,
+    said: dict[str, list[tuple[str, Value]]],
+    box: BoxPlan,
+    letter: str,
+    port: Port,
+    what: str,
 ) -> None:
     """One says that a pipe or cable is right, another names a unit that is not its own: neither counts."""
     right, other = (fields.port_field(box.row.key, letter, f"{what}/{end}") for end in ("ok", "found"))
@@ -180,9 +185,9 @@ def board_facts(box: BoxPlan, board: Board) -> BoardFacts:
     return BoardFacts(board.place, names, board_states(board.letters, box.ports, step), units, planned, banks)
 
 
-def walked(job: Job, box: BoxPlan, found: Found, words: Words) -> BoxWalk:
+def findings(job: Job, box: BoxPlan, found: Returned, words: Words) -> BoxFindings:
     """A box's findings compared with the plan, in walking order."""
-    result = BoxWalk(box.row.tag, box.row.place, box.row.power)
+    result = BoxFindings(box.row.tag, box.row.place, box.row.power)
     for contradiction in found.contradictions:
         said = "; ".join(f"{source}: {value}" for source, value in contradiction.said)
         result.unknown.append(f"{contradiction.name}: {words('punch.contradiction')} ({said})")
@@ -198,7 +203,7 @@ def walked(job: Job, box: BoxPlan, found: Found, words: Words) -> BoxWalk:
     return result
 
 
-def _walk_board(result: BoxWalk, box: BoxPlan, board: Board, found: Found, words: Words) -> None:
+def _walk_board(result: BoxFindings, box: BoxPlan, board: Board, found: Returned, words: Words) -> None:
     if not found.values.get(fields.board_seen(box.row.key, board.place)):
         result.unknown.append(words("punch.board_unseen", place=board.place))
         return
@@ -213,7 +218,7 @@ def _walk_board(result: BoxWalk, box: BoxPlan, board: Board, found: Found, words
         name = words("cause.switch", bank=facts.banks[move.bank - 1], switch=move.switch)
         state, goal = ("OFF", "ON") if move.to_on else ("ON", "OFF")
         result.punches.append(
-            Punch(
+            WorkItem(
                 box=box.row.tag,
                 place=words("placard.board", place=board.place),
                 wrong=words("punch.switch", switch=name, state=state),
@@ -224,7 +229,7 @@ def _walk_board(result: BoxWalk, box: BoxPlan, board: Board, found: Found, words
 
 
 def _walk_letter(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was found
-    result: BoxWalk, job: Job, box: BoxPlan, letter: str, port: Port, found: Found, words: Words
+    result: BoxFindings, job: Job, box: BoxPlan, letter: str, port: Port, found: Returned, words: Words
 ) -> None:
     key = box.row.key
     said = {what: str(found.values.get(fields.port_field(key, letter, what), "")) for what in WRITTEN}
@@ -249,7 +254,7 @@ WRITTEN = ("pipe/found", "cable/found", "proved", "note")
 
 def _wrong_unit(  # noqa: PLR0913, PLR0917 — what was found where
     job: Job, box: BoxPlan, letter: str, port: Port, what: str, named: str, words: Words
-) -> Punch:
+) -> WorkItem:
     expected = _expected(port, letter, what)
     strangers = sorted(_named(named) - expected)
     nothing = words("punch.none_here") if port.units else words("use.spare")
@@ -258,12 +263,12 @@ def _wrong_unit(  # noqa: PLR0913, PLR0917 — what was found where
     if not strangers:
         wrong = words("punch.missing", what=thing, planned=planned)
         to_do = words(f"punch.bring_{what}", planned=planned, port=letter)
-        return Punch(box.row.tag, place, wrong, to_do, (words(f"punch.missing_{what}", planned=planned),))
+        return WorkItem(box.row.tag, place, wrong, to_do, (words(f"punch.missing_{what}", planned=planned),))
     home = _home(job, box, strangers[0], what)
     wrong = words("punch.wrong_unit", what=thing, unit=_short(named), planned=planned)
     known, unknown = f"punch.to_letter_{what}", "punch.find"
     to_do = words(known if home else unknown, unit=strangers[0], home=home)
-    return Punch(box.row.tag, place, wrong, to_do, (words("punch.crossed"),))
+    return WorkItem(box.row.tag, place, wrong, to_do, (words("punch.crossed"),))
 
 
 def _short(text: str) -> str:
@@ -280,7 +285,7 @@ def _home(job: Job, box: BoxPlan, unit: str, what: str) -> str:
     return port if row.box.upper() == box.row.key else f"{row.box} {port}"
 
 
-def _walk_items(result: BoxWalk, job: Job, box: BoxPlan, found: Found) -> None:
+def _walk_items(result: BoxFindings, job: Job, box: BoxPlan, found: Returned) -> None:
     for item in items_of_box(job):
         if not found.values.get(fields.box_item(box.row.key, item.key)):
             result.unknown.append(f"{item.text} ({item.role})")

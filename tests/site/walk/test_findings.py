@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tagmaker.catalog.walk_items import WalkItem, walk_items
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.site.walk.findings import BoxWalk, Found, board_facts, gather, walked
+from tagmaker.site.walk.findings import BoxFindings, Returned, board_facts, findings, gather
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.walk import printed_for
 from tests.site.walks import SITE, Values, as_planned, only, without
@@ -44,16 +44,16 @@ def returns(plan: Plan, *values: Values, printed: Plan | None = None) -> list[Re
     return [Return(name, found, texts) for name, found in zip("abcd", values, strict=False)]
 
 
-def found_on(*values: Values, plan: Plan | None = None, printed: Plan | None = None) -> Found:
+def found_on(*values: Values, plan: Plan | None = None, printed: Plan | None = None) -> Returned:
     """What these files say of the first box together."""
     site_ = plan or site()
     return gather(returns(site_, *values, printed=printed), site_.boxes[0])
 
 
-def walk(*values: Values, plan: Plan | None = None, printed: Plan | None = None) -> BoxWalk:
+def walk(*values: Values, plan: Plan | None = None, printed: Plan | None = None) -> BoxFindings:
     """What these files come to for the first box."""
     site_ = plan or site()
-    return walked(site_.job, site_.boxes[0], found_on(*values, plan=plan, printed=printed), words())
+    return findings(site_.job, site_.boxes[0], found_on(*values, plan=plan, printed=printed), words())
 
 
 ALL = as_planned(site(), "BB-1")
@@ -376,7 +376,7 @@ def test_what_was_found_counts_whatever_it_was_printed_for() -> None:
 def test_a_sheet_that_does_not_say_what_it_was_for_ticks_nothing() -> None:
     """Its hidden text is lost: ticks at letters do not count, switches do."""
     files = [Return("a", ALL, {})]
-    result = walked(site().job, site().boxes[0], gather(files, site().boxes[0]), words())
+    result = findings(site().job, site().boxes[0], gather(files, site().boxes[0]), words())
     assert len(result.unknown) == 18  # three ticks at six letters
     assert all(text.startswith("port ") for text in result.unknown)
 
@@ -410,7 +410,7 @@ def test_a_box_with_a_tag_in_small_letters_is_found() -> None:
     """In fields its tag stands in capitals."""
     second = box_named(site(), "BB-2")
     found = gather(returns(site(), as_planned(site(), "BB-2")), second)
-    result = walked(site().job, second, found, words())
+    result = findings(site().job, second, found, words())
     assert (result.box, result.state) == ("bb-2", "as planned")
 
 
