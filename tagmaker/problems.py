@@ -2,8 +2,9 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 __all__ = [
     "CODES",
@@ -114,8 +115,7 @@ class Severity(StrEnum):
     NOTE = "note"
 
 
-@dataclass(frozen=True, slots=True)
-class Where:
+class Where(Struct, frozen=True):
     """A place in the user's input; lines and columns count from 1, 0 means the whole file or row.
 
     In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows.
@@ -152,8 +152,7 @@ def column_letters(number: int) -> str:
     return letters
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """One thing that is wrong: what, where, how to mend it, and which boxes it touches (none = all)."""
 
     severity: Severity

@@ -5,10 +5,11 @@ Factors: NIST SP 811 (from memory): 1 Btu(IT) = 1055.05585262 J, 1 ton of refrig
 """
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
+
+from msgspec import Struct
 
 __all__ = [
     "BTUH_EACH",
@@ -57,8 +58,7 @@ VULGAR = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)", re.ASCII)
 QUANTITY = re.compile(r"([\d.,/ -]*\d)\s*(.*)", re.ASCII | re.DOTALL)
 
 
-@dataclass(frozen=True, slots=True)
-class Unreadable:
+class Unreadable(Struct, frozen=True):
     """Why a text is no quantity: `kind` is "unit" or "wrong"; `hint` says how to mend it."""
 
     kind: str
@@ -66,8 +66,7 @@ class Unreadable:
     hint: str
 
 
-@dataclass(frozen=True, slots=True)
-class Capacity:
+class Capacity(Struct, frozen=True):
     """A nominal cooling capacity, exact, in Btu(IT)/h, with the unit in which it was given."""
 
     btuh: Fraction
@@ -96,8 +95,7 @@ class Capacity:
         return f"{self.number(unit)} {unit}"
 
 
-@dataclass(frozen=True, slots=True)
-class Length:
+class Length(Struct, frozen=True):
     """A length or diameter, exact, in millimetres, with the text that gave it ("3/8 in")."""
 
     mm: Fraction

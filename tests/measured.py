@@ -1,7 +1,6 @@
 """Jobs with measures for tests: tubes, insulation, jackets and runs as people write them, mains, stocks."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.job.model import Job, Mains, UnitRow
@@ -11,6 +10,7 @@ from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import OutsideDiameter, Tag
 from tagmaker.units import Length, Unreadable, read_length
+from tests.records import replace
 from tests.strategies import JobSketch, UnitSketch, one_box, unit_row, words
 
 __all__ = [
@@ -42,14 +42,14 @@ def length(text: str) -> Length:
 def measured_row(**texts: str) -> UnitRow:
     """A unit's row with these of liquid, gas, insulation, run and cable."""
     given = {key: length(text) for key, text in texts.items()}
-    return replace(unit_row("BB-1", UnitSketch("FC-1", "A")), **given)  # type: ignore[arg-type]
+    return replace(unit_row("BB-1", UnitSketch("FC-1", "A")), **given)
 
 
 def sized(sketch: JobSketch, **texts: str) -> Job:
     """A sketch's job whose every row has these measures."""
     job = sketch.record()
     given = {key: length(text) for key, text in texts.items()}
-    return replace(job, units=tuple(replace(unit, **given) for unit in job.units))  # type: ignore[arg-type]
+    return replace(job, units=tuple(replace(unit, **given) for unit in job.units))
 
 
 def mains(insulation: str = "", run: str = "", **tubes: str) -> Mains:

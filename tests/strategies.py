@@ -8,7 +8,7 @@ though it may have warnings and notes.
 import csv
 import datetime as dt
 import io
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
@@ -25,6 +25,7 @@ from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity, Unreadable, read_capacity
+from tests.records import replace
 
 SIZES = (4, 6, 8, 10, 12)
 """Common sizes of branch boxes (common practice)."""

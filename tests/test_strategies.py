@@ -1,6 +1,5 @@
 """The shared jobs themselves: legal, and the same from disk as from records."""
 
-from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -12,6 +11,7 @@ from tagmaker.job.read import read_job
 from tagmaker.plan.outline import boxes_json
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Where, has_errors
+from tests.records import replace
 from tests.strategies import JobSketch, sketches
 
 

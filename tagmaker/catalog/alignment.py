@@ -5,8 +5,10 @@ import json
 import math
 import os
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import asdict
 
 from tagmaker.files.plain import read_plain
 
@@ -20,8 +22,7 @@ __all__ = ["Alignment", "alignment_file", "alignment_of", "keep_alignment", "mea
 BYTES_AT_MOST = 1_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class Alignment:
+class Alignment(Struct, frozen=True):
     """Where a printer puts a point: x is printed at `scale_x` * x + `shift_x`, and y alike; mm."""
 
     scale_x: float = 1.0

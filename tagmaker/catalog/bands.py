@@ -1,7 +1,8 @@
 """Rules for pipe identification bands, from `layouts/bands.toml`: groups, warnings, letters, interval."""
 
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from tagmaker.catalog.folders import layouts
 from tagmaker.files.toml import Table, read_toml
@@ -11,8 +12,7 @@ from tagmaker.units import Length
 __all__ = ["BandRules", "band_rules"]
 
 
-@dataclass(frozen=True)
-class BandRules:
+class BandRules(Struct, frozen=True):
     """`letters` are (up to this outside diameter, letter height) in mm, rising."""
 
     interval: Length

@@ -1,8 +1,9 @@
 """The words by which a schedule's columns and rows are known, from `layouts/columns.toml`."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from tagmaker.catalog.folders import layouts
 from tagmaker.files.toml import read_toml
@@ -15,8 +16,7 @@ REQUIRED = ("unit", "box", "port")
 KINDS = ("text", "capacity", "length")
 
 
-@dataclass(frozen=True)
-class ColumnWords:
+class ColumnWords(Struct, frozen=True):
     """The words, all plain.
 
     `key_of` gives a column's key, `kind_of` what a key holds: text, capacity, length. `ambiguous` gives what

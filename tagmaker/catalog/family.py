@@ -1,9 +1,10 @@
 """A box family: how boards, banks and switches of one kind of branch box work, as data to be confirmed."""
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+
+from msgspec import Struct
 
 from tagmaker.catalog.folders import find
 from tagmaker.files.toml import Table
@@ -19,8 +20,7 @@ SWITCHES_AT_MOST = 20
 LETTERS = re.compile("[A-Z]+")
 
 
-@dataclass(frozen=True, slots=True)
-class Bank:
+class Bank(Struct, frozen=True):
     """A bank of switches: its marking, count, which way ON points and from which end they are numbered."""
 
     name: str
@@ -29,8 +29,7 @@ class Bank:
     numbered_from: str = "left"
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """When these positions of a board are in a state, this switch of this bank is ON (all from 1)."""
 
     when: str
@@ -40,8 +39,7 @@ class Rule:
     set_by: str = "site"
 
 
-@dataclass(frozen=True, slots=True)
-class Family:
+class Family(Struct, frozen=True):
     """A box family; `places[n - 1]` names n boards from left to right, facing the open control box."""
 
     name: str

@@ -1,7 +1,8 @@
 """How high a capital must be to be read from where people stand, from `layouts/reading.toml`."""
 
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from tagmaker.catalog.folders import layouts
 from tagmaker.files.toml import Table, read_toml
@@ -13,8 +14,7 @@ FULL_CIRCLE = 21600  # minutes of arc
 TWO_PI = 6.283  # as NUREG-0700 prints it
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """Distances in metres by what is read, and the least visual angle in minutes of arc."""
 
     minutes: float

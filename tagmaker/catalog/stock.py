@@ -1,8 +1,9 @@
 """A label stock: its pages, where its labels lie, its shape, and where it may be used."""
 
 import math
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from tagmaker.catalog.folders import find
 from tagmaker.files.toml import Table
@@ -23,8 +24,7 @@ SLACK_MM = 0.001  # rounding in the file's own figures
 SAFE_MARGIN_MM = 6.35  # unprintable edge of an office printer whose own is not known (second hand)
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(Struct, frozen=True):
     """A stock, in millimetres; a roll's or page's one label is the page itself.
 
     `around` is the side of a wrap that goes round the thing, `printed` how much of it is printed (the rest is

@@ -1,8 +1,9 @@
 """What a walk looks at besides switches, pipes, cables and tags: `layouts/walk.toml`, a job's own items."""
 
 import re
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from tagmaker.catalog.folders import layouts
 from tagmaker.files.toml import Table, read_toml
@@ -15,8 +16,7 @@ ROLES = ("installer", "technician", "verifier")
 KEY = re.compile("[a-z][a-z0-9-]{0,19}", re.ASCII)
 
 
-@dataclass(frozen=True, slots=True)
-class WalkItem:
+class WalkItem(Struct, frozen=True):
     """One thing to tick: its key, per what it is asked, the role that answers for it, and its words."""
 
     key: str

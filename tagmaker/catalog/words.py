@@ -10,7 +10,7 @@ from tagmaker.problems import Problem
 __all__ = ["Words", "load_words"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Words:
     """Printed texts by key ("tag.liquid"), with named places for values."""
 

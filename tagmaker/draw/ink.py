@@ -5,9 +5,11 @@ A page's own unit is made the millimetre, y downwards, so that the numbers of ma
 
 import zlib
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.draw.fonts import numbered
 from tagmaker.draw.marks import Bars, Drawn, FaceFile, Field, Group, Line, Mark, Page, Polygon, Rect, Text
@@ -19,8 +21,7 @@ QUICKLY = 1  # of nine ways to pack: operators wait packed, or a campus of them 
 HANDLE = 1 - 0.4472  # of a rounded corner's radius: how far a curve's handle is from where the curve begins
 
 
-@dataclass(frozen=True, slots=True)
-class Inked:
+class Inked(Struct, frozen=True):
     """A page drawn: its size in mm, packed operators, fields; its faces with their signs beyond ASCII."""
 
     width: float

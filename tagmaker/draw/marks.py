@@ -4,7 +4,9 @@ Ink is a grey from 0 (black) to 1 (white). Marks know nothing of boxes or labels
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 __all__ = [
     "Bars",
@@ -23,8 +25,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class FaceFile:
+class FaceFile(Struct, frozen=True):
     """A typeface to embed: its name, TrueType file, and glyph numbers to use for some characters."""
 
     name: str
@@ -32,8 +33,7 @@ class FaceFile:
     glyphs: tuple[tuple[str, int], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Struct, frozen=True):
     """A line of text; x is its left end, middle or right end by `align`, y its baseline, size its em.
 
     `role` "main" marks what must be read from a distance.
@@ -49,8 +49,7 @@ class Text:
     role: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Rect:
+class Rect(Struct, frozen=True):
     """A rectangle, filled, outlined or both; `radius` rounds its corners."""
 
     x: float
@@ -64,8 +63,7 @@ class Rect:
     dash: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A straight line of a given width, dashed where `dash` gives lengths on and off."""
 
     x1: float
@@ -77,16 +75,14 @@ class Line:
     dash: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Polygon:
+class Polygon(Struct, frozen=True):
     """A closed filled shape."""
 
     points: tuple[tuple[float, float], ...]
     fill: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Bars:
+class Bars(Struct, frozen=True):
     """A symbol's dark cells as runs of (column, row, columns, rows), each cell so wide and high.
 
     x and y are the corner of the first cell, quiet zone not included; `text` is what it must decode to.
@@ -100,8 +96,7 @@ class Bars:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Struct, frozen=True):
     """A form field: `kind` is check, text or kept (hidden, with a value); `told` is for a screen reader."""
 
     x: float
@@ -114,8 +109,7 @@ class Field:
     value: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Struct, frozen=True):
     """Marks that lie together: their own corner is at x, y."""
 
     x: float
@@ -123,8 +117,7 @@ class Group:
     marks: "tuple[Mark, ...]"
 
 
-@dataclass(frozen=True, slots=True)
-class Drawn:
+class Drawn(Struct, frozen=True):
     """Marks that are ink already: a page's packed operators, the signs beyond ASCII of each face.
 
     `kept` are those of the marks that are still asked for: what must be read from a distance, and symbols,
@@ -139,8 +132,7 @@ class Drawn:
 Mark = Text | Rect | Line | Polygon | Bars | Field | Group | Drawn
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(Struct, frozen=True):
     """One page of a document, its size and its marks in drawing order.
 
     `adjust` (scale x, scale y, shift x, shift y) undoes what a printer does to the whole page.

@@ -10,6 +10,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TypeGuard, TypeVar
 
+from msgspec import Struct
+
 from tagmaker.files.plain import read_plain
 from tagmaker.files.toml_lines import Path as KeyPath
 from tagmaker.files.toml_lines import key_lines
@@ -46,8 +48,7 @@ ANY: Mapping[str, object] = MappingProxyType({})
 QUANTITY = {"type": "string", "pattern": "^[0-9.]"}  # a number with its unit
 
 
-@dataclass(frozen=True, slots=True)
-class KeyRead:
+class KeyRead(Struct, frozen=True):
     """A key that a reader asked a file for, and as JSON Schema what it may hold."""
 
     path: KeyPath
@@ -55,8 +56,7 @@ class KeyRead:
     required: bool
 
 
-@dataclass(frozen=True)
-class TomlFile:
+class TomlFile(Struct, frozen=True):
     """A parsed TOML file: the name shown in problems, its content, and the line of every key.
 
     Where `asked` is a list, every key that is asked for is noted there: the file's schema.

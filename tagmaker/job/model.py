@@ -1,8 +1,9 @@
 """The records of a job as declared, before the trade's rules are applied."""
 
 import datetime as dt
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from tagmaker.catalog.family import Family
 from tagmaker.catalog.walk_items import WalkItem
@@ -13,8 +14,7 @@ from tagmaker.units import Capacity, Length
 __all__ = ["Bands", "BoxRow", "Job", "Mains", "UnitRow"]
 
 
-@dataclass(frozen=True, slots=True)
-class Mains:
+class Mains(Struct, frozen=True):
     """The pipes that feed a box: tube diameters by kind (liquid, suction, hot_gas), their wall and run."""
 
     tubes: dict[str, Length]
@@ -22,8 +22,7 @@ class Mains:
     run: Length | None
 
 
-@dataclass(frozen=True, slots=True)
-class BoxRow:
+class BoxRow(Struct, frozen=True):
     """One [[box]]: its key tag, size, place, and the family whose rules it follows."""
 
     tag: str
@@ -45,8 +44,7 @@ class BoxRow:
         return self.tag.upper()
 
 
-@dataclass(frozen=True, slots=True)
-class UnitRow:
+class UnitRow(Struct, frozen=True):
     """One row: an indoor unit and the port, or pair of ports, that it hangs on (`port` as written).
 
     `unread` names the cells that could not be read; their problems are told already.
@@ -72,16 +70,14 @@ class UnitRow:
         return self.tag.upper()
 
 
-@dataclass(frozen=True, slots=True)
-class Bands:
+class Bands(Struct, frozen=True):
     """[bands]: the job asks for pipe identification bands, so far apart (None = the rules' interval)."""
 
     interval: Length | None
     where: Where
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """A whole job. `part_read` names the boxes (in capitals) some of whose rows could not be read."""
 
     name: str

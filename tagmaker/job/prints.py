@@ -1,7 +1,9 @@
 """[print]: which stock serves what; every use has a default that fits whatever it is put on."""
 
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.files.toml import Table
@@ -23,8 +25,7 @@ TIE_ON_HOLE = (4.2, 12.7, 5.0)  # mm, to be punched in a tag of the default stoc
 FLAG_FOLD = 22.0  # mm, hugs cables of up to 6.3 mm (1/4 in)
 
 
-@dataclass(frozen=True, slots=True)
-class Prints:
+class Prints(Struct, frozen=True):
     """The stock of each use that has one, and the pitch of a terminal row where strips are printed."""
 
     stocks: dict[str, Stock]

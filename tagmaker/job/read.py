@@ -2,8 +2,10 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.family import Family, load_family

@@ -6,8 +6,9 @@ read as the register has it and lie within its label.
 
 from collections import deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from tagmaker.draw.marks import Bars, Page, flat
 from tagmaker.problems import Problem, Where, error
@@ -29,8 +30,7 @@ PICTURES_HELD = 2  # of some 4 MB each
 SLACK_MM = 0.6  # a reader's corners are found to about a module
 
 
-@dataclass(frozen=True, slots=True)
-class Expected:
+class Expected(Struct, frozen=True):
     """A code that must read on a page (from 1) within a rectangle in mm, and whose it is."""
 
     page: int
@@ -43,8 +43,7 @@ class Expected:
     kinds: frozenset[str] = QR  # of symbols that it may stand in
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(Struct, frozen=True):
     """How many codes read back of how many, and the problems of those that did not."""
 
     read: int

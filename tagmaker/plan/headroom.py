@@ -1,8 +1,10 @@
 """Where one more unit can go: every place is planned and checked with the unit on it, none is guessed."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.plan.checks import check_box
@@ -15,8 +17,7 @@ from tagmaker.units import Capacity
 __all__ = ["Headroom", "Move", "Place", "moves", "one_more", "places", "roomiest", "walked_from"]
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Struct, frozen=True):
     """A switch that must be moved: its board and bank, its number, and its state before and after."""
 
     board: str
@@ -26,8 +27,7 @@ class Move:
     after: str
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """A port or pair that would carry the unit: the box as planned today, and with the unit on it.
 
     `questions` are the warnings that the unit would raise there.
@@ -55,8 +55,7 @@ class Place:
         return _left_in_box(self.after)
 
 
-@dataclass(frozen=True, slots=True)
-class Headroom:
+class Headroom(Struct, frozen=True):
     """What a port or pair could carry today, whether it is used already, or None where nothing can go on."""
 
     box: BoxRow

@@ -1,7 +1,8 @@
 """The plan of a job: what every port, board and switch must be."""
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.units import Capacity
@@ -9,8 +10,7 @@ from tagmaker.units import Capacity
 __all__ = ["BankPlan", "Board", "BoxPlan", "Claim", "Plan", "Port", "SwitchPlan"]
 
 
-@dataclass(frozen=True, slots=True)
-class Claim:
+class Claim(Struct, frozen=True):
     """What one row asks for: its unit, and the letters that its port text names (none = unreadable)."""
 
     unit: UnitRow
@@ -19,8 +19,7 @@ class Claim:
     hint: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Port:
+class Port(Struct, frozen=True):
     """A port or joined pair; `use` is single, joined or spare; load None where a capacity is missing."""
 
     letters: tuple[str, ...]
@@ -35,8 +34,7 @@ class Port:
         return "+".join(self.letters)
 
 
-@dataclass(frozen=True, slots=True)
-class SwitchPlan:
+class SwitchPlan(Struct, frozen=True):
     """A switch (numbered from 1): `state` is "on", "off" or "leave"; `when` and `ports` say why it is ON."""
 
     number: int
@@ -46,8 +44,7 @@ class SwitchPlan:
     ports: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class BankPlan:
+class BankPlan(Struct, frozen=True):
     """A bank (numbered from 1) as marked on the board in hand, with its switches by number."""
 
     number: int
@@ -61,8 +58,7 @@ class BankPlan:
         return tuple(switch.number for switch in self.switches if switch.state == "on")
 
 
-@dataclass(frozen=True, slots=True)
-class Board:
+class Board(Struct, frozen=True):
     """One circuit board: where it stands, the letters that it serves, positions without a port, its banks."""
 
     place: str
@@ -71,8 +67,7 @@ class Board:
     banks: tuple[BankPlan, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class BoxPlan:
+class BoxPlan(Struct, frozen=True):
     """One box: its boards from left to right, its ports by letter, and the rows that claimed them."""
 
     row: BoxRow
@@ -93,8 +88,7 @@ class BoxPlan:
         return next(port for port in self.ports if letter in port.letters)
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """A whole job's plan, boxes as in the job."""
 
     job: Job

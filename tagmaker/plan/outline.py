@@ -1,8 +1,7 @@
 """A plan as `switches --json` and plan.json print it: records whose fields are the keys, in their order."""
 
-from dataclasses import dataclass
-
 import msgspec
+from msgspec import Struct
 
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.units import Capacity, number_text
@@ -13,8 +12,7 @@ Btuh = int | float | None
 """A capacity in Btu/h, at most three decimals; None where one is missing."""
 
 
-@dataclass(frozen=True, slots=True)
-class BankOutline:
+class BankOutline(Struct, frozen=True):
     """A bank: the switches that must be ON, those of them that are only checked, those left as found."""
 
     name: str
@@ -23,8 +21,7 @@ class BankOutline:
     leave: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class BoardOutline:
+class BoardOutline(Struct, frozen=True):
     """A board: its place, its letters, how many positions have no port, its banks by number."""
 
     place: str
@@ -33,8 +30,7 @@ class BoardOutline:
     banks: tuple[BankOutline, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PortOutline:
+class PortOutline(Struct, frozen=True):
     """A port or pair: `use` is single, joined or spare; the tags of its units by row."""
 
     port: str
@@ -44,8 +40,7 @@ class PortOutline:
     limit_btuh: int | float
 
 
-@dataclass(frozen=True, slots=True)
-class BoxOutline:
+class BoxOutline(Struct, frozen=True):
     """A box: boards left to right, ports by letter."""
 
     tag: str

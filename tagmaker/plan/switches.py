@@ -4,7 +4,8 @@ A position of a board is "used", "unused", "unfitted", or joined to another: the
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tagmaker.catalog.family import Family, Rule
 from tagmaker.plan.model import BankPlan, SwitchPlan
@@ -15,8 +16,7 @@ State = str | tuple[int, ...]
 """What a position is: "used", "unused", "unfitted", or the positions (from 1) that work as one."""
 
 
-@dataclass(frozen=True, slots=True)
-class Belief:
+class Belief(Struct, frozen=True):
     """What a board believes of each position, and the contradictions in its switches.
 
     A contradiction names two rules whose switches are both ON and say different things of one position.

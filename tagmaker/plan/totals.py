@@ -1,8 +1,9 @@
 """What the boxes of a job come to: ports used and spare, units, loads and limits, by system and level."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from tagmaker.plan.model import BoxPlan
 from tagmaker.units import Capacity
@@ -12,8 +13,7 @@ __all__ = ["Group", "Totals", "box_limit", "grouped", "totals", "used_limit"]
 NOTHING = Capacity(Fraction(0))
 
 
-@dataclass(frozen=True, slots=True)
-class Totals:
+class Totals(Struct, frozen=True):
     """Sums over boxes: `single` ports, joined `pairs`, `spare` letters; `unknown` units have no capacity.
 
     `load` is that of the units whose capacity is known, `limit` what the boxes would carry.
@@ -30,8 +30,7 @@ class Totals:
     limit: Capacity
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(Struct, frozen=True):
     """The boxes of one system on one level; either may be empty."""
 
     system: str

@@ -1,7 +1,9 @@
 """An earlier set that hangs on site: what of a new one says the same, and when it last changed."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job

@@ -7,9 +7,10 @@ revision: of two things that say the same one is enough.
 import hashlib
 import json
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 
 import msgspec
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import BoxRow, Job, UnitRow
@@ -38,8 +39,7 @@ __all__ = [
 DIGEST = 16  # hexadecimal digits: 64 bits tell a job's things apart
 
 
-@dataclass(frozen=True, slots=True)
-class IssuedJob:
+class IssuedJob(Struct, frozen=True):
     """The head of a job: `status` is draft or issued, `date` in ISO 8601 or empty."""
 
     name: str
@@ -50,8 +50,7 @@ class IssuedJob:
     capacity_unit: str
 
 
-@dataclass(frozen=True, slots=True)
-class IssuedUnit:
+class IssuedUnit(Struct, frozen=True):
     """A unit's row; lengths as they were given, with their units."""
 
     unit: str
@@ -67,8 +66,7 @@ class IssuedUnit:
     cable: str
 
 
-@dataclass(frozen=True, slots=True)
-class IssuedTag:
+class IssuedTag(Struct, frozen=True):
     """A tag: its code, where it hangs, what it says, and the revision in which it last changed.
 
     `pipes` are the diameter and the insulation of each unit's line that it hangs on, as given; `strip` is the
@@ -88,8 +86,7 @@ class IssuedTag:
     revision: str
 
 
-@dataclass(frozen=True, slots=True)
-class IssuedPlacard:
+class IssuedPlacard(Struct, frozen=True):
     """A box's placard: its facts, its code's text, what it says, and the revision in which it last changed.
 
     `date` is that revision's, in ISO 8601 or empty. `bands` is a digest of what the box's pipe identification
@@ -110,8 +107,7 @@ class IssuedPlacard:
     date: str
 
 
-@dataclass(frozen=True, slots=True)
-class IssuedBox:
+class IssuedBox(Struct, frozen=True):
     """Everything of one box."""
 
     outline: BoxOutline
@@ -120,8 +116,7 @@ class IssuedBox:
     placard: IssuedPlacard
 
 
-@dataclass(frozen=True, slots=True)
-class Issued:
+class Issued(Struct, frozen=True):
     """Everything of a set; `digest` is of the job's content, its revision, date and layout aside."""
 
     job: IssuedJob

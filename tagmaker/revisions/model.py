@@ -1,7 +1,9 @@
 """The changes from one set to another; the fields are the keys of `changes --json`."""
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.issued import IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
@@ -12,8 +14,7 @@ ON_SITE = {"capacity_btuh", "address", "liquid", "gas", "insulation"}
 """Facts of a unit's row that are so on site, not on paper alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class SwitchMove:
+class SwitchMove(Struct, frozen=True):
     """A switch to move: `was` and `now` are on, off or leave; `was` is empty on a board that is new there.
 
     `then_on` are the switches of its bank that are ON when all is done.
@@ -28,8 +29,7 @@ class SwitchMove:
     then_on: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PortChange:
+class PortChange(Struct, frozen=True):
     """A port or pair that differs; None where there is no such port or pair."""
 
     port: str
@@ -37,8 +37,7 @@ class PortChange:
     now: PortOutline | None
 
 
-@dataclass(frozen=True, slots=True)
-class FactChange:
+class FactChange(Struct, frozen=True):
     """A fact of a box (place, power, …) that differs."""
 
     what: str
@@ -46,8 +45,7 @@ class FactChange:
     now: str
 
 
-@dataclass(frozen=True, slots=True)
-class UnitChange:
+class UnitChange(Struct, frozen=True):
     """A unit that was added, removed, renamed, moved to another port, or is described otherwise (changed).
 
     `facts` are those of its row that differ; `moved` may have some too.
@@ -69,8 +67,7 @@ class UnitChange:
         return self.kind in {"added", "removed", "moved"} or bool(self.on_site)
 
 
-@dataclass(frozen=True, slots=True)
-class BoxChange:
+class BoxChange(Struct, frozen=True):
     """What a box asks for: `kind` is new, gone, renamed, replaced (another size or family) or changed.
 
     `was` is its earlier tag, `now` the present one, either empty; `place` and `power` are where it hangs and
@@ -115,8 +112,7 @@ class BoxChange:
         return unit.now is not None and unit.now.box == self.now
 
 
-@dataclass(frozen=True, slots=True)
-class Changes:
+class Changes(Struct, frozen=True):
     """All that differs, boxes as in the new job and then those that are gone."""
 
     was: IssuedJob

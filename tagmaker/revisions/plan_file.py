@@ -3,10 +3,10 @@
 import datetime as dt
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 import msgspec
+from msgspec import Struct
 
 from tagmaker import __version__
 from tagmaker.files.plain import read_plain
@@ -36,8 +36,7 @@ BYTES_AT_MOST = 200_000_000
 HINT = "name the plan.json of a whole set that `tagmaker make` wrote"
 
 
-@dataclass(frozen=True, slots=True)
-class PartSaid:
+class PartSaid(Struct, frozen=True):
     """What a set is limited to; `since` is the revision of the earlier set of which it is the update."""
 
     boxes: tuple[str, ...]
@@ -47,8 +46,7 @@ class PartSaid:
     since: str
 
 
-@dataclass(frozen=True, slots=True)
-class ProblemSaid:
+class ProblemSaid(Struct, frozen=True):
     """A warning or note with which the set was made."""
 
     severity: str
@@ -58,8 +56,7 @@ class ProblemSaid:
     hint: str
 
 
-@dataclass(frozen=True, slots=True)
-class PlanFile:
+class PlanFile(Struct, frozen=True):
     """The whole file; the fields are its keys."""
 
     program: str

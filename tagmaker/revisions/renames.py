@@ -1,8 +1,9 @@
 """Which box and which unit is which: by tag, and as a rename where all the rest matches one other."""
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
-from dataclasses import replace
 from typing import TypeVar
+
+from msgspec.structs import replace
 
 from tagmaker.plan.outline import BoxOutline
 from tagmaker.revisions.issued import Issued, IssuedUnit

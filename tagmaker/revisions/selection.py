@@ -1,7 +1,8 @@
 """What of a job is printed, and how: boxes, single ports, a stage of the works, one kit, what changed."""
 
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import IssuedBox
@@ -13,8 +14,7 @@ STAGES = ("rough-in", "final")
 KITS = ("box", "cables", "lines")
 
 
-@dataclass(frozen=True, slots=True)
-class Selection:
+class Selection(Struct, frozen=True):
     """What of a job is printed; empty fields limit nothing. Boxes and ports ("BB-1/C") in capitals.
 
     `skip` labels of each stock's first sheet stay empty; `blind` leaves what is expected out of walk sheets;

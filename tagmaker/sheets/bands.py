@@ -7,7 +7,9 @@ each end and none further apart than the interval.
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.bands import BandRules, band_rules
 from tagmaker.catalog.words import Words
@@ -33,8 +35,7 @@ APART = 1.0  # mm between two texts of a band
 LINE_CAPS = 3.6
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Struct, frozen=True):
     """The bands of one line: how many, how high their letters are, and which line it is in words."""
 
     line: str
@@ -42,8 +43,7 @@ class Band:
     letter_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class _Text:
+class _Text(Struct, frozen=True):
     """A text of a band: the height of its capitals, and its lines (none where it does not fit)."""
 
     text: str

@@ -3,7 +3,8 @@
 Black and white only: a slider is a solid block at the ON or the OFF end of its slot, with the word below it.
 """
 
-from dataclasses import dataclass, field
+import msgspec
+from msgspec import Struct
 
 from tagmaker.catalog.words import Words
 from tagmaker.plan.model import BankPlan, Board, SwitchPlan
@@ -24,8 +25,7 @@ REASONS_APART = "   "
 ENDS_SHARE = 0.13  # of a bank's width, for the words ON and OFF at the ends of the slots
 
 
-@dataclass(frozen=True)
-class BoardPicture:
+class BoardPicture(Struct, frozen=True):
     """How boards are drawn on one kind of page.
 
     `list_caps` is the height of the line that lists what is ON; 0 leaves it, and the reasons, out.
@@ -40,7 +40,7 @@ class BoardPicture:
     reasons: bool = True
     blank: bool = False
     title: str = ""
-    slots: list[tuple[BankPlan, int, Frame, Frame]] = field(default_factory=list)
+    slots: list[tuple[BankPlan, int, Frame, Frame]] = msgspec.field(default_factory=list)
 
     def draw(self, board: Board, frame: Frame) -> None:
         """One board with its heading and banks."""

@@ -2,7 +2,9 @@
 
 import datetime as dt
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
@@ -24,8 +26,7 @@ from tagmaker.tags.model import Tag
 __all__ = ["FittedBox", "fit_box"]
 
 
-@dataclass(frozen=True)
-class FittedBox:
+class FittedBox(Struct, frozen=True):
     """A box's labels in print order, its placard's and walk sheet's pages, its bands, and its records."""
 
     box: BoxPlan

@@ -1,8 +1,9 @@
 """What the media say of the tags put on them: does it go round, does it last, can it be read from there."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.reading import reading_rules
@@ -50,8 +51,7 @@ def every_stock(job_folder: Path) -> list[Stock]:
     return [stock for stock in loaded if stock]
 
 
-@dataclass(frozen=True)
-class _Worst:
+class _Worst(Struct, frozen=True):
     label: FittedLabel
     count: int
 

@@ -5,7 +5,9 @@ its own; every way keeps letter, box and kind together.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
@@ -32,8 +34,7 @@ TALL = 30.0  # mm of height from which a label has room for a still larger lette
 NARROW = 1.35  # width of height below which words stand under the letter, not beside it
 
 
-@dataclass(frozen=True, slots=True)
-class FittedLabel:
+class FittedLabel(Struct, frozen=True):
     """A tag's marks on its label, from the label's top left corner, and the height of its letter in mm."""
 
     tag: Tag

@@ -6,8 +6,10 @@ tag is laid out with stand-ins for them, and what was laid out serves every tag 
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from functools import lru_cache
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
@@ -30,8 +32,7 @@ Fill = Callable[[dict[int, str], str], Mark]
 """Makes a mark for a tag: of what it puts in place of stand-ins, and its code."""
 
 
-@dataclass(frozen=True, slots=True)
-class _LaidOut:
+class _LaidOut(Struct, frozen=True):
     """A label of tags that are alike: its marks, with what makes those that differ; its letter's height."""
 
     marks: tuple[tuple[Mark, Fill | None], ...]

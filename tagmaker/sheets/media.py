@@ -5,7 +5,8 @@ is one turn and an overlap; a flag is one turn and two faces.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.tags.model import OutsideDiameter, Tag
@@ -21,8 +22,7 @@ START_MOST = 30.0  # mm of a wrap's hidden end that say so
 MM_AN_INCH = 25.4
 
 
-@dataclass(frozen=True, slots=True)
-class Panel:
+class Panel(Struct, frozen=True):
     """A part of a label: `holds` is all (words and code), words, face (short words and code), cell or start.
 
     Start is the end of a wrap that is stuck on first and lies under the other.
@@ -32,8 +32,7 @@ class Panel:
     holds: str
 
 
-@dataclass(frozen=True, slots=True)
-class Misfit:
+class Misfit(Struct, frozen=True):
     """Why a label does not go round a thing: what it measures and what the label has, in words."""
 
     message: str

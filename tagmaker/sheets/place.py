@@ -1,7 +1,10 @@
 """Labels onto pages of their stocks, in print order; each keeps the place where it lies."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.draw.marks import Group, Mark, Page
@@ -13,8 +16,7 @@ from tagmaker.typeset.codes import on_dots
 __all__ = ["Placed", "place_labels", "stock_of", "tag_pages"]
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """A label on its page (from 1), its corner from the page's top left in mm; `place` counts from 1 too."""
 
     label: FittedLabel

@@ -7,6 +7,8 @@ that they read in black and white. It sets nothing: the placard at the box decid
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from msgspec import Struct
+
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
@@ -31,8 +33,7 @@ GROUP_SHARES = (0.22, 0.14, 0.07, 0.07, 0.08, 0.07, 0.07, 0.07, 0.11, 0.1)
 STOCK_SHARES = (0.27, 0.53, 0.1, 0.1)
 
 
-@dataclass(frozen=True, slots=True)
-class Needed:
+class Needed(Struct, frozen=True):
     """What a file of the set is printed on (None = plain paper): how many labels, how many pages."""
 
     file: str

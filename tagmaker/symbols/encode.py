@@ -1,8 +1,9 @@
 """QR codes (ISO/IEC 18004) and Code 128 (ISO/IEC 15417) as runs of dark cells."""
 
 import re
-from dataclasses import dataclass
 from functools import cache, lru_cache
+
+from msgspec import Struct
 
 __all__ = ["CODE128_QUIET", "QR_QUIET", "Symbol", "code128", "qr", "qr_columns"]
 
@@ -16,8 +17,7 @@ LEVELS = {"L": 1, "M": 0, "Q": 3, "H": 2}  # qrcode's own numbers
 REMEMBERED = 256  # symbols: each is asked for a few times in a row, and a campus has tens of thousands
 
 
-@dataclass(frozen=True, slots=True)
-class Symbol:
+class Symbol(Struct, frozen=True):
     """A symbol of so many columns and rows; `runs` are (column, row, columns, rows) of dark cells."""
 
     text: str

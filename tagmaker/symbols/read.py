@@ -4,8 +4,9 @@ import io
 import math
 import warnings
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -20,8 +21,7 @@ PHOTO_PIXELS_AT_MOST = 110_000_000  # of the phones whose sensors have 108 milli
 PICTURES = ("JPEG", "PNG")  # no others: for some Pillow would start another program
 
 
-@dataclass(frozen=True, slots=True)
-class Decoded:
+class Decoded(Struct, frozen=True):
     """A decoded symbol: its text, kind ("qr", "code128"), and its box in mm from the picture's top left."""
 
     text: str

@@ -1,6 +1,6 @@
 """Which tags a box needs, in print order: its kit, its cables (both ends side by side), its lines."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job, UnitRow
@@ -32,8 +32,7 @@ def _letters(box: BoxPlan) -> list[str]:
     return sorted(letter for port in box.ports for letter in port.letters)
 
 
-@dataclass(frozen=True)
-class _Maker:
+class _Maker(Struct, frozen=True):
     job: Job
     box: BoxPlan
     words: Words

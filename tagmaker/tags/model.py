@@ -1,15 +1,15 @@
 """A tag as words, before anyone knows where it will lie."""
 
 import math
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tagmaker.problems import Where
 
 __all__ = ["OutsideDiameter", "Tag"]
 
 
-@dataclass(frozen=True, slots=True)
-class OutsideDiameter:
+class OutsideDiameter(Struct, frozen=True):
     """What a tag goes round: outside diameter and circumference in mm, and the diameter as people say it."""
 
     diameter: float
@@ -22,8 +22,7 @@ class OutsideDiameter:
         return math.pi * self.diameter
 
 
-@dataclass(frozen=True, slots=True)
-class Tag:
+class Tag(Struct, frozen=True):
     """One tag: its code, what people read, and the row that it came from.
 
     `kind` is liquid, gas, cable or terminal, or a kind of its own where the tag is no port's; `use` single,

@@ -2,7 +2,8 @@
 
 import re
 import zlib
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 __all__ = ["BadPlacard", "PlacardFacts", "SeenBoard", "SeenPort", "read_placard"]
 
@@ -16,8 +17,7 @@ PORT = re.compile(
 CRC = re.compile(r"CRC ([0-9A-F]{8})")
 
 
-@dataclass(frozen=True, slots=True)
-class SeenBoard:
+class SeenBoard(Struct, frozen=True):
     """A board as the placard has it: its place, first and last letter, the ON switches of each bank."""
 
     place: str
@@ -26,8 +26,7 @@ class SeenBoard:
     banks: tuple[tuple[int, ...], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SeenPort:
+class SeenPort(Struct, frozen=True):
     """A port as the placard has it; load and limit are the texts printed, empty for a spare."""
 
     name: str
@@ -35,8 +34,7 @@ class SeenPort:
     limit: str
 
 
-@dataclass(frozen=True, slots=True)
-class PlacardFacts:
+class PlacardFacts(Struct, frozen=True):
     """All that a placard's text says."""
 
     box: str
@@ -47,8 +45,7 @@ class PlacardFacts:
     ports: tuple[SeenPort, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class BadPlacard:
+class BadPlacard(Struct, frozen=True):
     """Why a text that begins like a placard is none: `is_altered` when its CRC does not match."""
 
     message: str

@@ -1,13 +1,13 @@
 """The lines of a punch list, in words."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 __all__ = ["BoxWork", "WorkItem"]
 
 
-@dataclass(frozen=True, slots=True)
-class WorkItem:
+class WorkItem(Struct, frozen=True):
     """Where, what is wrong, what to do, and what to expect meanwhile; its number on the whole job's list."""
 
     box: str
@@ -18,8 +18,7 @@ class WorkItem:
     number: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class BoxWork:
+class BoxWork(Struct, frozen=True):
     """A box and where it is, its punches, what of it is not known, and what was noted."""
 
     box: str

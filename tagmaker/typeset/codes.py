@@ -1,6 +1,6 @@
 """How large a code may be on a label: whole printer dots, quiet zones kept, never below what reads."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tagmaker.symbols.encode import CODE128_QUIET, QR_QUIET, Symbol, code128, qr
 
@@ -15,8 +15,7 @@ BAR_MOST = 0.5
 BAR_HEIGHT_LEAST = 6.0
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedCode:
+class PlacedCode(Struct, frozen=True):
     """A symbol, its cell in mm, and the room that it takes with its quiet zones."""
 
     symbol: Symbol

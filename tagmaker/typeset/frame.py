@@ -1,13 +1,13 @@
 """Rectangles to divide a page with, so that layouts read as the page does: from the top, from the left."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 __all__ = ["Frame"]
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(Struct, frozen=True):
     """A rectangle in mm from the page's top left corner."""
 
     x: float

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from msgspec import Struct
+
 from tagmaker.draw.marks import Mark
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
@@ -17,8 +19,7 @@ PAD = 0.7  # mm above and below a row's text
 GAP = 2.0  # mm between columns
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """A text in a row: as many lines as it takes at this height of capitals."""
 
     text: str
@@ -94,8 +95,7 @@ class Running:
         self.y += tall
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True):
     """Rows of cells over a running page, their widths in these shares, the numbers at the right."""
 
     running: Running

@@ -6,10 +6,11 @@ Sizes are heights of capitals in mm, the face's own; lines stand LEADING capital
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from tagmaker.draw.marks import Text
 from tagmaker.typeset.fonts import BOLD, PLAIN, Face, face
@@ -41,8 +42,7 @@ WORD = re.compile(r"[^ ]* ?")
 BREAK = re.compile(r"[^ \-+/,]*[\-+/,]* ?")
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(Struct, frozen=True):
     """How a text may be set: largest and least capitals, lines, face, and where it stands in its frame."""
 
     most: float
@@ -60,8 +60,7 @@ class Style:
         return BOLD if self.bold else PLAIN
 
 
-@dataclass(frozen=True, slots=True)
-class Unfit:
+class Unfit(Struct, frozen=True):
     """Why a text cannot stand in its frame: `missing` characters, or else it is too long."""
 
     text: str

@@ -1,10 +1,10 @@
 """The stages of `changes`: read two jobs or sets → compare → what is to be done on site."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 import msgspec
+from msgspec import Struct
 
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.problems import Problem, Severity
@@ -19,8 +19,7 @@ from tagmaker.workflows.planning import plan
 __all__ = ["Compared", "changes", "changes_lines"]
 
 
-@dataclass(frozen=True)
-class Compared:
+class Compared(Struct, frozen=True):
     """Two jobs or sets compared; None where one of them could not be read."""
 
     changes: Changes | None

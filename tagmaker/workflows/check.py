@@ -1,7 +1,8 @@
 """The stages of `check`: read → plan → check → lay out; nothing is written."""
 
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import load_words
 from tagmaker.revisions.plan_file import read_plan_file

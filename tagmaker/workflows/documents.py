@@ -6,6 +6,8 @@ A document is one row of `DOCUMENTS`; the stages of `make` know none by name.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+from msgspec import Struct
+
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
@@ -49,8 +51,7 @@ Pages = tuple[Sequence[Page], Sequence[Problem]]
 Codes = Callable[[Sequence[Page], Sequence[Placed], Where], list[Expected]]
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(Struct, frozen=True):
     """A kind of document.
 
     `file` is its name, {stock} the stock's. `stocks` gives what it is printed on, a file for each (None:
@@ -64,8 +65,7 @@ class Row:
     codes: Codes = lambda pages, _labels, where: expected_of_pages(pages, where)
 
 
-@dataclass(frozen=True)
-class Document:
+class Document(Struct, frozen=True):
     """One file to print: its pages, the stock it is printed on (None: plain paper), the labels on it."""
 
     row: Row

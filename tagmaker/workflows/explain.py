@@ -5,6 +5,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from msgspec import Struct
+
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.words import Words, load_words
@@ -19,8 +21,7 @@ __all__ = ["Explained", "Question", "ask", "explain"]
 SwitchesOn = dict[str, dict[tuple[int, int], bool]]
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(Struct, frozen=True):
     """What a person says: the family, the size, the switches found ON, and the wish; each as typed."""
 
     family: str

@@ -1,7 +1,8 @@
 """Lay out a planned job: every box, every label's place, every document; nothing is written yet."""
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job

@@ -1,8 +1,10 @@
 """The stages of `make`: read → plan → check → lay out → draw → prove → commit."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.alignment import alignment_of
 from tagmaker.catalog.words import load_words
@@ -28,8 +30,7 @@ SCREEN_DOTS = 8  # a millimetre, for pictures of what is printed on no dot grid
 MM_AN_INCH = 25.4
 
 
-@dataclass(frozen=True)
-class Made:
+class Made(Struct, frozen=True):
     """What `make` did: the files of the set with their pages, and how much of each thing there is.
 
     `codes_read` is how many codes read back, -1 without a proof.
@@ -104,8 +105,7 @@ def _taken(documents: list[Document]) -> Iterator[Document]:
         yield documents.pop(0)
 
 
-@dataclass(frozen=True)
-class _Printed:
+class _Printed(Struct, frozen=True):
     """A document's file once it is written: its pages and pictures, and its proof where one was wanted."""
 
     file: str

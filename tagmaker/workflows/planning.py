@@ -1,8 +1,10 @@
 """The first stages of most commands: read a job → plan it → check the plan."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.files.toml import did_you_mean
 from tagmaker.job.model import Job
@@ -15,8 +17,7 @@ from tagmaker.revisions.selection import WHOLE, Selection
 __all__ = ["Checked", "in_order", "plan"]
 
 
-@dataclass(frozen=True)
-class Checked:
+class Checked(Struct, frozen=True):
     """A job as planned (None if it cannot be planned) and all its problems, in the order of its files.
 
     `sheets` are (stock, labels, pages) that printing needs; a page stock has no labels. `part_used` are

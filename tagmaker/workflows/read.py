@@ -1,8 +1,9 @@
 """The stages of `read`: a schedule as understood, column by column and row by row, for a person to check."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from tagmaker.catalog.columns import column_words
 from tagmaker.job.choices import choices_of_job
@@ -14,8 +15,7 @@ from tagmaker.problems import Problem
 __all__ = ["Understood", "read", "read_lines"]
 
 
-@dataclass(frozen=True)
-class Understood:
+class Understood(Struct, frozen=True):
     """A schedule as understood, with all that is wrong with it."""
 
     schedule: Schedule

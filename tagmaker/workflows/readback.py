@@ -2,9 +2,11 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import count
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.pdf import draw_pdf

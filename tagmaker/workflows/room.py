@@ -1,9 +1,12 @@
 """The stages of `room`: a job as planned → the places that would carry one more unit → what each asks for."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import groupby
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.files.toml import did_you_mean
@@ -24,8 +27,7 @@ __all__ = ["PlacesFound", "RoomFor", "find_room", "room_lines"]
 Json = dict[str, object]
 
 
-@dataclass(frozen=True, slots=True)
-class RoomFor:
+class RoomFor(Struct, frozen=True):
     """The unit's capacity, the boxes to look at (none = all) and the one to begin at; tags in capitals."""
 
     capacity: Capacity

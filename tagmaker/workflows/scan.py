@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from itertools import chain
 from pathlib import Path
 
+from msgspec import Struct
+
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem
@@ -81,8 +83,7 @@ class Run:
         return rebuild(verdict.scan for verdict in self.verdicts)
 
 
-@dataclass(frozen=True, slots=True)
-class Against:
+class Against(Struct, frozen=True):
     """What scans are judged against: a job, and the plan.json of the set that hangs on site."""
 
     job: Path | None = None

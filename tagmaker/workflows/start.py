@@ -2,8 +2,10 @@
 
 import string
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import names
@@ -30,8 +32,7 @@ BOX_OF_EXAMPLE = "BX-1"
 NAME_AT_MOST = 60  # characters of a job's name
 
 
-@dataclass(frozen=True)
-class Started:
+class Started(Struct, frozen=True):
     """What `start` did: the files of the new folder, none where nothing was written."""
 
     problems: tuple[Problem, ...]
@@ -40,8 +41,7 @@ class Started:
     units: int = 0
 
 
-@dataclass(frozen=True)
-class _Source:
+class _Source(Struct, frozen=True):
     """A schedule that a job is started from, and the headers that its [columns] is to explain."""
 
     path: Path

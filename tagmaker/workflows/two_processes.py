@@ -8,8 +8,10 @@ import os
 import pickle
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from typing import IO
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.draw.fonts import numbered
@@ -29,8 +31,7 @@ SHARE = 0.5  # of the boxes that the second process takes
 Fitted = tuple[FittedBox, list[Problem]]
 
 
-@dataclass(frozen=True)
-class Fitter:
+class Fitter(Struct, frozen=True):
     """All that laying out a box asks for beside the box; `inks` where it is to be printed."""
 
     job: Job

@@ -2,11 +2,11 @@
 
 import base64
 import json
-from dataclasses import replace
 from pathlib import Path
 
 from tagmaker.workflows.readback import readback
 from tests.browser.phone import FULL, Findings, Phone, as_planned, plan_of, two_boxes, write_page
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, one_box
 
 

@@ -3,12 +3,12 @@
 import importlib.util
 import json
 import sys
-from dataclasses import asdict
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import asdict
 
 from tagmaker.catalog import alignment as alignment_module
 from tagmaker.catalog.alignment import (

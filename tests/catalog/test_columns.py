@@ -1,10 +1,10 @@
 """The words by which a schedule's columns are known."""
 
 from collections.abc import Iterator
-from dataclasses import fields
 from pathlib import Path
 
 import pytest
+from msgspec.structs import fields
 
 from tagmaker.catalog.columns import REQUIRED, ColumnWords, column_words, plain_word
 from tagmaker.job.model import UnitRow

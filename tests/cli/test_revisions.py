@@ -1,13 +1,13 @@
 """Jobs that change, as a person meets them on the command line: changes, --since, --all."""
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner, Result
 
 from tagmaker.cli import app as cli
+from tests.records import replace
 from tests.site.papers import LIBRARY, placards, plan_of
 from tests.strategies import JobSketch
 

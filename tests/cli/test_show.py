@@ -1,7 +1,6 @@
 """What a person sees in a terminal: boards as pictures, loads as bars, problems, summaries."""
 
 import io
-from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -13,6 +12,7 @@ from tagmaker.problems import Where, error, note, warning
 from tagmaker.workflows.make import Made
 from tagmaker.workflows.planning import Checked
 from tests.paths import ROOT
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, planned, shipped_family
 
 ERROR = error("box-empty", "no unit hangs on box BB-2", Where("job.toml", 9), "add its units")

@@ -1,10 +1,9 @@
 """Marks move as one: the same marks, elsewhere."""
 
-from dataclasses import FrozenInstanceError, fields
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import fields
 
 from tagmaker.draw.marks import Bars, Group, Line, Mark, Polygon, Rect, Text, flat, moved
 
@@ -46,5 +45,5 @@ def test_a_groups_marks_lie_from_its_corner() -> None:
 @pytest.mark.parametrize("mark", MARKS, ids=lambda mark: type(mark).__name__)
 def test_a_mark_cannot_be_changed(mark: Mark) -> None:
     """Stages hand on what no later stage can alter."""
-    with pytest.raises(FrozenInstanceError):
+    with pytest.raises(AttributeError):
         setattr(mark, fields(mark)[0].name, 5.0)

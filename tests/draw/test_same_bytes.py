@@ -4,7 +4,6 @@ import hashlib
 import os
 import subprocess
 import sys
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -14,6 +13,7 @@ from tagmaker.draw.marks import Bars, Field, Group, Line, Mark, Page, Polygon, R
 from tagmaker.draw.pdf import draw_pdf, pdf_of
 from tagmaker.typeset.fonts import BOLD, PLAIN, all_faces
 from tests.paths import ROOT
+from tests.records import replace
 
 PRINT_SUM = "from tests.draw.test_same_bytes import sum_of_pages; print(sum_of_pages())"
 

@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -23,6 +22,7 @@ from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows import make
 from tests.files.sets import OLD, beside, contents, whole
 from tests.files.sets import put as put_files
+from tests.records import replace
 from tests.site.papers import plan_of, tags_by_code
 from tests.strategies import PAGE_STOCKS, BoxSketch, JobSketch, UnitSketch, first_box, stock_named, words
 

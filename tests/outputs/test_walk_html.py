@@ -4,7 +4,6 @@ import base64
 import io
 import json
 import re
-from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -22,6 +21,7 @@ from tagmaker.site.walk.returns import FORMAT
 from tagmaker.tags.walk import printed_for
 from tagmaker.typeset.fonts import BOLD, PLAIN, SLASHED_ZERO, face
 from tagmaker.typeset.web_fonts import faces_css
+from tests.records import replace
 from tests.strategies import JobSketch, one_box, words
 
 SKETCH = one_box(

@@ -3,7 +3,7 @@
 import csv
 import shutil
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
@@ -17,6 +17,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.symbols.encode import code128, qr
 from tagmaker.workflows import make as workflow
 from tests.paths import ROOT
+from tests.records import replace
 
 MISTAKES = "full-of-mistakes"
 EXAMPLES = tuple(

@@ -9,7 +9,7 @@ number of them in a character's bars, the start characters and the stop as below
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -29,6 +29,7 @@ from tagmaker.sheets.place import place_labels, tag_pages
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.typeset.fonts import all_faces
+from tests.records import replace
 from tests.strategies import JobSketch, first_box, label_stocks, one_box, words
 
 FINE_DOTS = 24

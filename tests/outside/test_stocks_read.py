@@ -7,7 +7,7 @@ a printer's dots, symbols are measured too: 4 dots or more a QR module [read], w
 
 import csv
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
@@ -21,6 +21,7 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import make
 from tests.job_files import write_files
+from tests.records import replace
 from tests.strategies import label_stocks
 
 PRINTS = (

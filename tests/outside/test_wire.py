@@ -6,12 +6,12 @@ program reads none.
 """
 
 import math
-from dataclasses import fields
 from pathlib import Path
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from msgspec.structs import fields
 
 from tagmaker.catalog.columns import column_words, plain_word
 from tagmaker.catalog.stock import Stock

@@ -1,7 +1,6 @@
 """The boards of whole boxes, over every legal use of their ports."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 
@@ -14,6 +13,7 @@ from tagmaker.plan.model import Board, Port
 from tagmaker.plan.switches import State, believe
 from tagmaker.units import Capacity
 from tests.plan.families import FOUR, four_states, three, three_states
+from tests.records import replace
 from tests.strategies import BoxSketch, UnitSketch, box_row, unit_row
 
 UNIT = unit_row("BB-1", UnitSketch("FC-1", "A"))

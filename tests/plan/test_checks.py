@@ -1,6 +1,6 @@
 """Each check fires on the smallest bad case and is silent on the nearest good one."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 import pytest
@@ -12,6 +12,7 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import CODES, Problem, Severity
 from tagmaker.units import Capacity
 from tests.plan.families import FOUR, three
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, Row, UnitSketch, box_row, first_box, one_box
 
 

@@ -1,7 +1,5 @@
 """Where one more unit can go is what planning the job with it says, place by place."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -13,6 +11,7 @@ from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.plan.ports import pairs
 from tagmaker.problems import Severity, Where, has_errors
+from tests.records import replace
 from tests.strategies import (
     BoxSketch,
     JobSketch,

@@ -1,7 +1,6 @@
 """The plan as JSON: the shape that other programs may rely on."""
 
 import json
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -9,6 +8,7 @@ import pytest
 from tagmaker.plan.outline import boxes_json, btuh
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.units import Capacity
+from tests.records import replace
 from tests.strategies import JobSketch, one_box
 
 LIBRARY = one_box(

@@ -1,8 +1,7 @@
 """A whole job to its plan."""
 
-from dataclasses import replace
-
 from tagmaker.plan.plan_job import plan_job
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 

@@ -1,6 +1,5 @@
 """What a row's port text names, and what each port then carries."""
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -13,6 +12,7 @@ from tagmaker.plan.model import Claim, Port
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.plan.ports import claim, fitted_letters, pairs, plan_ports
 from tests.plan.families import FOUR, three
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, box_row, capacity, sketches, unit_row
 
 PAIRS = ["A+B", "C+D", "E+F", "G+H", "I+J", "K+L"]

@@ -1,7 +1,6 @@
 """Port use to switches and back, over every state that there is."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -10,6 +9,7 @@ from tagmaker.catalog.family import Family, Rule
 from tagmaker.plan.model import BankPlan, SwitchPlan
 from tagmaker.plan.switches import Belief, State, believe, plan_banks, unsaid
 from tests.plan.families import FOUR, four_states, three, three_states
+from tests.records import replace
 
 Found = dict[tuple[int, int], bool]
 BOARDS = [

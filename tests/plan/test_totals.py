@@ -1,6 +1,5 @@
 """Totals are sums over the boxes that they are said to be of, and what is not known is counted."""
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -10,6 +9,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.plan.totals import Totals, box_limit, grouped, totals, used_limit
 from tests.measured import SMALL
+from tests.records import replace
 from tests.strategies import (
     BoxSketch,
     JobSketch,

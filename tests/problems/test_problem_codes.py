@@ -12,7 +12,6 @@ import contextlib
 import shutil
 import tempfile
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from unittest import mock
 
@@ -24,6 +23,7 @@ from tagmaker.problems import CODES
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import check, make
 from tagmaker.workflows.readback import readback
+from tests.records import replace
 
 HERE = Path(__file__).parent
 EXPECTED = "expected.txt"

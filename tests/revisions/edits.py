@@ -2,13 +2,13 @@
 
 import datetime as dt
 from collections.abc import Callable
-from dataclasses import replace
 
 from hypothesis import assume
 from hypothesis import strategies as st
 
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import has_errors
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, boxes, capacities, shipped_family, sketches
 
 __all__ = ["EDITS", "pairs"]
@@ -127,7 +127,7 @@ def change_box(draw: st.DrawFn, job: JobSketch) -> JobSketch:
     """A box's place, power or shown name."""
     at = drawn_box(draw, job)
     key = draw(st.sampled_from(("place", "power", "shown")))
-    return with_box(job, at, replace(job.boxes[at], **{key: "Level 9"}))  # type: ignore[arg-type]
+    return with_box(job, at, replace(job.boxes[at], **{key: "Level 9"}))
 
 
 def change_head(draw: st.DrawFn, job: JobSketch) -> JobSketch:

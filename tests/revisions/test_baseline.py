@@ -1,7 +1,6 @@
 """An earlier set that hangs on site: what of a new one may stay, and in which revision each thing is."""
 
 import datetime as dt
-from dataclasses import replace
 
 from hypothesis import HealthCheck, given, settings
 
@@ -12,6 +11,7 @@ from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued, IssuedBox, issued, issued_plan
 from tagmaker.tags.kits import box_tags
 from tests.measured import mains, on_stocks
+from tests.records import replace
 from tests.revisions.edits import pairs
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, one_box, stock_named, words
 

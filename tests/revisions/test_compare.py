@@ -1,7 +1,6 @@
 """Two sets compared: the changes, done on the site that one left, give the site that the other wants."""
 
 import json
-from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -17,6 +16,7 @@ from tagmaker.tags.kits import box_tags
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.workflows.changes import Compared
 from tests.measured import length, on_stocks
+from tests.records import replace
 from tests.revisions.edits import pairs
 from tests.revisions.installed import Json, Site, applied, plan_of, site_of
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, one_box, sketches, stock_named, words
@@ -106,7 +106,7 @@ def box_change(new: JobSketch | Job, old: JobSketch | Job = LIBRARY) -> BoxChang
 def edited(**changes: object) -> Job:
     """The library, its first unit with these changed."""
     job = LIBRARY.record()
-    return replace(job, units=(replace(job.units[0], **changes), *job.units[1:]))  # type: ignore[arg-type]
+    return replace(job, units=(replace(job.units[0], **changes), *job.units[1:]))
 
 
 def test_a_port_whose_unit_left_is_switched_out_of_service() -> None:
@@ -229,7 +229,7 @@ def test_a_bank_that_is_drawn_otherwise_replaces_the_placard(change: dict[str, s
     if "name" in change:
         other = replace(row, bank_names=(change["name"], row.bank_names[1]))
     else:
-        banks = tuple(replace(bank, **change) for bank in row.family.banks)  # type: ignore[arg-type]
+        banks = tuple(replace(bank, **change) for bank in row.family.banks)
         other = replace(row, family=replace(row.family, banks=banks))
     box = box_change(replace(job, boxes=(other,)))
     assert box.placard_on is not None

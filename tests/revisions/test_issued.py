@@ -4,7 +4,6 @@ import datetime as dt
 import hashlib
 import json
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -27,6 +26,7 @@ from tagmaker.revisions.issued import (
 from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import placard_text
 from tests.measured import all_tags, length, mains, on_stocks, sized
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, one_box, stock_named, words
 
 LIBRARY = one_box(("FC-1", "A", "24 kBtu/h"), ("FC-2", "A", "12 kBtu/h"), ("AH-1", "C+D", "72 kBtu/h"))
@@ -40,12 +40,12 @@ def issued(job: Job) -> Issued:
 
 def with_unit(**changes: object) -> Job:
     """The job, its first unit with these changed."""
-    return replace(JOB, units=(replace(JOB.units[0], **changes), *JOB.units[1:]))  # type: ignore[arg-type]
+    return replace(JOB, units=(replace(JOB.units[0], **changes), *JOB.units[1:]))
 
 
 def with_box(**changes: object) -> Job:
     """The job, its box with these changed."""
-    return replace(JOB, boxes=(replace(JOB.boxes[0], **changes),))  # type: ignore[arg-type]
+    return replace(JOB, boxes=(replace(JOB.boxes[0], **changes),))
 
 
 FAMILY = JOB.boxes[0].family
@@ -263,7 +263,7 @@ OTHERWISE: dict[str, object] = {
 @pytest.mark.parametrize("field", OTHERWISE)
 def test_a_tag_that_is_printed_otherwise_says_something_else(field: str) -> None:
     """Whatever of it changed, the tag that hangs is not taken for the new one."""
-    changed = replace(TAG, **{field: OTHERWISE[field]})  # type: ignore[arg-type]
+    changed = replace(TAG, **{field: OTHERWISE[field]})
     assert says_of(changed) != says_of(TAG)
 
 

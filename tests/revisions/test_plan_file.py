@@ -4,7 +4,6 @@ import datetime as dt
 import json
 import os
 import tempfile
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -22,6 +21,7 @@ from tagmaker.revisions.plan_file import HINT, PLAN_FILE, plan_json, read_plan_f
 from tagmaker.revisions.selection import Selection
 from tagmaker.revisions.work_lines import work_of_changes
 from tests.measured import fitted
+from tests.records import replace
 from tests.strategies import JobSketch, one_box, words
 
 SKETCH = replace(

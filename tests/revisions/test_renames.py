@@ -1,12 +1,11 @@
 """Which box and which unit is which: by tag, and as a rename only where there is no doubt."""
 
-from dataclasses import replace
-
 import pytest
 
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import issued_plan
 from tagmaker.revisions.model import Changes
+from tests.records import replace
 from tests.revisions.installed import plan_of
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, words
 

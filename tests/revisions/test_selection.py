@@ -1,7 +1,5 @@
 """What a run is limited to: exactly the tags of its ports, its stage and its kit."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -12,6 +10,7 @@ from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import issued_box, issued_plan
 from tagmaker.revisions.selection import KITS, STAGES, Selection, kit_of
 from tests.measured import SMALL, all_tags, mains, on_stocks
+from tests.records import replace
 from tests.strategies import jobs, stock_named, words
 
 

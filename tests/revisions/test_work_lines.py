@@ -1,7 +1,5 @@
 """The changes as lines of work: in the order in which it is done, plainly, nothing left to be guessed."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import HealthCheck, given, settings
 
@@ -14,6 +12,7 @@ from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.tags.work_list import BoxWork
 from tagmaker.typeset.text import LEGIBLE_MM
 from tests.measured import length, mains, on_stocks
+from tests.records import replace
 from tests.revisions.edits import pairs
 from tests.sheets.printed import faults
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, one_box, stock_named, words

@@ -2,8 +2,8 @@
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import replace
 
+from tests.records import replace
 from tests.strategies import FAMILY, SIZES, BoxSketch, JobSketch, UnitSketch
 
 PAIRS = ("A+B", "C+D", "E+F", "G+H", "I+J", "K+L")

@@ -1,7 +1,6 @@
 """Pipe identification bands: how many, how high, what they say, and that they are not printed unasked."""
 
 import math
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -19,6 +18,7 @@ from tagmaker.sheets.bands import Band, band_count, band_pages, bands_of, check_
 from tagmaker.workflows import make
 from tests.job_files import write_files
 from tests.measured import length, mains, sized
+from tests.records import replace
 from tests.sheets.printed import Box, capitals, faults, ink
 from tests.strategies import first_box, one_box, words
 

@@ -1,7 +1,5 @@
 """The picture of a board: what a person sees who holds it beside the open control box."""
 
-from dataclasses import replace
-
 import pytest
 
 from tagmaker.draw.marks import Line, Mark, Rect, Text
@@ -10,6 +8,7 @@ from tagmaker.problems import Where
 from tagmaker.sheets.board import BoardPicture
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
+from tests.records import replace
 from tests.sheets.pictured import pictured
 from tests.strategies import first_box, one_box, words
 

@@ -1,7 +1,6 @@
 """What the media say: does it go round, does it last, is it made for that, do its letters read from there."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -21,6 +20,7 @@ from tagmaker.tags.outside_diameter import over
 from tagmaker.typeset.fonts import BOLD, face
 from tests.job_files import write_files
 from tests.measured import SMALL, all_tags, length, mains, on_stocks, outside_of, sized
+from tests.records import replace
 from tests.strategies import first_box, label_stocks, one_box, stock_named, words
 
 NOWHERE = Path()

@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -14,6 +13,7 @@ from tagmaker.sheets.kits import kit_pages
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.place import Placed, place_labels
 from tests.measured import SMALL, all_tags, mains, on_stocks
+from tests.records import replace
 from tests.sheets.boxes import filled, job_of
 from tests.sheets.printed import Box, faults, ink
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, stock_named, words

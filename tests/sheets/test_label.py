@@ -1,7 +1,6 @@
 """One tag on one label: everything on it, nothing over its edge, nothing over its code."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 import pytest
 from hypothesis import Phase, given, settings
@@ -16,6 +15,7 @@ from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import face
 from tagmaker.typeset.text import LEGIBLE_MM
+from tests.records import replace
 from tests.sheets.printed import Box, capitals, faults, ink
 from tests.strategies import (
     BoxSketch,

@@ -1,7 +1,5 @@
 """What was laid out for one tag serves every tag that is alike, to the last mark."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -12,6 +10,7 @@ from tagmaker.sheets.label_cache import fit_cached
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import BOLD, FIGURES, PLAIN, face
+from tests.records import replace
 from tests.strategies import JobSketch, first_box, label_stocks, one_box, sketches, stock_named, words
 
 SHEET, BARS = stock_named("letter-30-67x25"), stock_named("letter-10-102x51")

@@ -6,7 +6,6 @@ least one; a wrap that sticks to itself needs one turn and its overlap; a flag o
 """
 
 import math
-from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -20,6 +19,7 @@ from tagmaker.sheets.media import COPY_LEAST, FACE_LEAST, FOLD_SLACK, Panel, mis
 from tagmaker.tags.model import OutsideDiameter, Tag
 from tagmaker.tags.outside_diameter import over
 from tests.measured import SMALL, all_tags, length, on_stocks, outside_of
+from tests.records import replace
 from tests.sheets.printed import Box, printed_pages
 from tests.strategies import label_stocks, stock_named, words
 

@@ -1,7 +1,5 @@
 """The placard of a box: everything on it, nothing over anything, and what the plan says."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -14,6 +12,7 @@ from tagmaker.symbols.encode import qr
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import three
+from tests.records import replace
 from tests.sheets.boxes import KINDS, LONG_NAME, cases, filled, job_of, sparse
 from tests.sheets.pictured import pictured
 from tests.sheets.printed import faults, quiet_box, texts

@@ -4,7 +4,6 @@ import csv
 import io
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -20,6 +19,7 @@ from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.place import Placed, place_labels, stock_of, tag_pages
 from tagmaker.tags.model import Tag
 from tests.measured import SMALL, all_tags, fitted, mains, on_stocks, sized
+from tests.records import replace
 from tests.sheets.boxes import filled, job_of, paired, sparse
 from tests.sheets.printed import Box, quiet_box
 from tests.strategies import BoxSketch, JobSketch, jobs, label_stocks, stock_named

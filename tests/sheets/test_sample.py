@@ -1,6 +1,5 @@
 """A stock shown with sample tags, from how far it reads, and the page to align a printer with."""
 
-from dataclasses import replace
 from functools import cache
 from itertools import combinations
 
@@ -11,6 +10,7 @@ from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.draw.marks import Bars, Line, Mark, Page, Polygon, Rect, Text
 from tagmaker.problems import Where
 from tagmaker.sheets.sample import align_page, align_points, reads_from, sample_page, sample_tag
+from tests.records import replace
 from tests.sheets.printed import Box, ink, outside, overlapping, printed_pages, quiet_box
 from tests.strategies import label_stocks, words
 

@@ -2,7 +2,6 @@
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -17,6 +16,7 @@ from tagmaker.problems import Problem
 from tagmaker.sheets.summary import Needed, summary_pages
 from tests.measured import SMALL
 from tests.paths import EXAMPLES
+from tests.records import replace
 from tests.sheets.boxes import LONG_NAME, LONG_PLACE, filled, job_of, sparse, wordy
 from tests.sheets.printed import faults, printed_pages, texts
 from tests.strategies import (

@@ -1,6 +1,5 @@
 """The verification sheet of a box: what is planned, room for what is found, a line a letter."""
 
-from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -15,6 +14,7 @@ from tagmaker.sheets.paper import paper_size
 from tagmaker.sheets.walk import walk_pages
 from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import three
+from tests.records import replace
 from tests.sheets.boxes import KINDS, LONG_NAME, cases, filled, job_of, sparse
 from tests.sheets.pictured import pictured
 from tests.sheets.printed import Box, faults, texts

@@ -2,7 +2,7 @@
 
 import io
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
 
@@ -22,6 +22,7 @@ from tagmaker.typeset.fonts import all_faces
 from tagmaker.typeset.text import LEGIBLE_MM
 from tagmaker.workflows import make
 from tests.plan.families import three
+from tests.records import replace
 from tests.sheets.boxes import KINDS, filled, job_of
 from tests.sheets.printed import Box, faults, printed_pages
 from tests.site.walks import ITEMS, ROLES, SINGLE, SITE, items_of, letters

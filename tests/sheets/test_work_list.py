@@ -1,7 +1,6 @@
 """The punch list on paper: every line whole, legible and in order, whatever was written on site."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -14,6 +13,7 @@ from tagmaker.site.walk.findings import board_facts
 from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import FOUR
+from tests.records import replace
 from tests.sheets.boxes import filled, job_of
 from tests.sheets.printed import faults
 from tests.strategies import BoxSketch, UnitSketch, first_box, words

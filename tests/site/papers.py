@@ -2,7 +2,6 @@
 
 import zlib
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -16,6 +15,7 @@ from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.workflows import make
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, words
 
 LIBRARY = JobSketch(

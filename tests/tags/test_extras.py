@@ -1,13 +1,12 @@
 """Labels that are no port's: the locator below a box, and the tags of the mains that feed it."""
 
-from dataclasses import replace
-
 import pytest
 
 from tagmaker.job.model import Job, Mains
 from tagmaker.tags.extras import locator_tag, main_tags
 from tagmaker.tags.model import Tag
 from tests.measured import SMALL, all_tags, mains, on_stocks
+from tests.records import replace
 from tests.strategies import first_box, stock_named, words
 
 THREE = mains("3/4 in", "120 ft", liquid="3/4 in", suction="1-1/8 in", hot_gas="7/8 in")

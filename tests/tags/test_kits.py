@@ -1,7 +1,6 @@
 """Which tags a box needs: what hangs at the box, on both ends of every cable, and at every unit."""
 
 from collections import Counter
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -12,6 +11,7 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 from tests.measured import all_tags, sized
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, one_box, sketches, tags, words
 
 SMALL = one_box(

@@ -1,7 +1,6 @@
 """A placard's text read back: what it says, or that it is damaged, never anything else."""
 
 import string
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -13,6 +12,7 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.tags.placard_read import BadPlacard, PlacardFacts, SeenBoard, SeenPort, read_placard
 from tagmaker.tags.placard_text import placard_text
+from tests.records import replace
 from tests.site.papers import LIBRARY, library, placards, plan_of, sealed
 from tests.strategies import JobSketch, jobs, sketches
 

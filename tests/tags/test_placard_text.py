@@ -10,7 +10,7 @@ crc   = "CRC " eight hexadecimal digits
 """
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import pytest
 from hypothesis import given, settings
@@ -19,6 +19,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, Port
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.tags.placard_text import crc_line, placard_text
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, box_row, first_box, jobs, one_box, shipped_family, sketches
 
 LIBRARY = replace(

@@ -1,7 +1,5 @@
 """Which letters and items a walk goes through, and what its sheet says that it was printed for."""
 
-from dataclasses import replace
-
 from hypothesis import given, settings
 
 from tagmaker.catalog.walk_items import walk_items
@@ -10,6 +8,7 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.walk.printed import read_printed
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, port_units, printed_for
+from tests.records import replace
 from tests.site.walks import ITEMS, SINGLE, items_of
 from tests.strategies import JobSketch, sketches
 

@@ -5,7 +5,6 @@ import ctypes
 import importlib.util
 import itertools
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
 
 import pypdfium2
@@ -18,6 +17,7 @@ from tagmaker.draw.marks import Page, Text
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.symbols.read import page_pictures
 from tagmaker.typeset.fonts import BOLD, PLAIN, all_faces, face, font_folder
+from tests.records import replace
 
 NAMES = (PLAIN, BOLD)
 MM = 72 / 25.4  # points a millimetre

@@ -1,6 +1,5 @@
 """The stages of `changes`: jobs and sets on disk, what is printed of them, and what cannot be compared."""
 
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +8,7 @@ import pytest
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import make
 from tagmaker.workflows.changes import Compared, changes, changes_lines
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 OLD = JobSketch(

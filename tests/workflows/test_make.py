@@ -5,7 +5,6 @@ import json
 import math
 import shutil
 from collections.abc import Iterable
-from dataclasses import replace
 from pathlib import Path
 
 import pypdfium2
@@ -24,6 +23,7 @@ from tagmaker.workflows import two_processes as two_cores
 from tagmaker.workflows.make import Made
 from tests.files.sets import put, whole
 from tests.paths import EXAMPLES
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 LIBRARY = (UnitSketch("FC-1", "C", "24 kBtu/h", "Library"), UnitSketch("AH-1", "A+B", "72 kBtu/h"))

@@ -3,7 +3,6 @@
 import csv
 import datetime as dt
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pypdfium2
@@ -15,6 +14,7 @@ from tagmaker.workflows import changes as comparing
 from tagmaker.workflows import check, make
 from tagmaker.workflows.make import Made
 from tests.files.sets import put
+from tests.records import replace
 from tests.strategies import JobSketch, UnitSketch
 from tests.workflows.test_make import GOOD, JOB, OTHER, UNPROVED, codes, contents, rows
 

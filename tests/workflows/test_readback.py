@@ -2,7 +2,6 @@
 
 import json
 from contextlib import closing
-from dataclasses import replace
 from pathlib import Path
 
 import pypdfium2
@@ -14,6 +13,7 @@ from typer.testing import CliRunner, Result
 from tagmaker.cli import app as cli
 from tagmaker.plan.model import Plan
 from tagmaker.workflows.readback import Readback, readback, readback_lines, write_punch_list
+from tests.records import replace
 from tests.sheets.printed import MM, Box
 from tests.site.walks import (
     ROLES,

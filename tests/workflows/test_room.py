@@ -1,7 +1,6 @@
 """`room` on whole jobs: what is told, in which order, and what is never offered."""
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,6 +11,7 @@ from tagmaker.revisions.issued import says_of
 from tagmaker.tags.kits import box_tags
 from tagmaker.workflows.room import PlacesFound, RoomFor, find_room
 from tests.paths import ROOT
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, capacity, words
 
 CLINIC = ROOT / "example_jobs" / "clinic"
@@ -51,7 +51,7 @@ def told(path: Path, text: str, *words: str) -> list[str]:
 
 def found_in(path: Path, text: str, **asked: object) -> PlacesFound:
     """What is found, as a value."""
-    return find_room(path, replace(RoomFor(capacity(text)), **asked))  # type: ignore[arg-type]
+    return find_room(path, replace(RoomFor(capacity(text)), **asked))
 
 
 def job(folder: Path, *boxes: BoxSketch) -> Path:

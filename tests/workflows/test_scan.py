@@ -1,7 +1,6 @@
 """`tagmaker scan` as a person meets it: what it prints, how it ends, what `--json` and `--rebuild` give."""
 
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +13,7 @@ from tagmaker.site.scans.judge import Verdict
 from tagmaker.site.scans.landing import PROVES
 from tagmaker.site.scans.rebuild import rebuild
 from tagmaker.workflows import scan as scanning
+from tests.records import replace
 from tests.site.papers import (
     LIBRARY,
     changed,

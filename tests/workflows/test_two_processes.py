@@ -59,7 +59,7 @@ def made(out: Path, job: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in sorted(out.iterdir())}
 
 
-class Signing(Fitter):
+class Signing(Fitter, frozen=True):
     """Each box comes with a note of the process that laid it out."""
 
     def fit(self, box: BoxPlan) -> tuple[FittedBox, list[Problem]]:
@@ -68,7 +68,7 @@ class Signing(Fitter):
         return fitted, [*problems, note("spare-in-middle", str(os.getpid()), Where(""))]
 
 
-class Failing(Signing):
+class Failing(Signing, frozen=True):
     """In the second process the last box but one cannot be laid out; in the first it can."""
 
     def fit(self, box: BoxPlan) -> tuple[FittedBox, list[Problem]]:
@@ -78,7 +78,7 @@ class Failing(Signing):
         return super().fit(box)
 
 
-class Killed(Signing):
+class Killed(Signing, frozen=True):
     """The second process is killed as it begins."""
 
     def fit(self, box: BoxPlan) -> tuple[FittedBox, list[Problem]]:

@@ -2,7 +2,9 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.columns import ColumnWords, column_words, plain_word
 from tagmaker.files.toml import did_you_mean
@@ -20,8 +22,7 @@ SEVERAL_HINT = "give each a column of its own"
 LENGTH_UNITS = "in, ft, mm, cm, m"
 
 
-@dataclass(frozen=True, slots=True)
-class Header:
+class Header(Struct, frozen=True):
     """A column's header: its own text and the texts above it, from the top."""
 
     index: int

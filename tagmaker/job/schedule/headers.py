@@ -1,6 +1,7 @@
 """Where a table begins: its header below a title block, headings over several columns, a row of units."""
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
 from tagmaker.job.schedule.columns import LENGTH_UNITS, Header, chosen_name, is_word, meaning, quoted
@@ -17,8 +18,7 @@ ASKED = {"column-unknown", "column-ambiguous", "column-hidden"}  # problems that
 LEAST = 2  # known words that make a row a header
 
 
-@dataclass(frozen=True)
-class Head:
+class Head(Struct, frozen=True):
     """A table's header: the rows (indices in the sheet) from `top` up to `body`, and its columns.
 
     `unheaded` columns have no heading and must stay empty.

@@ -1,8 +1,9 @@
 """A schedule, CSV or workbook: readers make sheets of it, and one way leads from sheets to unit rows."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.body import Body
@@ -28,8 +29,7 @@ SHEETS_HINT = 'name the sheets that count in job.toml: sheets = ["…"] in [job]
 NONE_CHOSEN = Choices()
 
 
-@dataclass(frozen=True)
-class Schedule:
+class Schedule(Struct, frozen=True):
     """A schedule as understood, sheet by sheet."""
 
     sheets: tuple[ReadSheet, ...] = ()

@@ -1,7 +1,9 @@
 """How a schedule was understood: its columns, what was passed over, what was filled down, its rows."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+import msgspec
+from msgspec import Struct
 
 from tagmaker.job.model import UnitRow
 from tagmaker.problems import Where
@@ -9,19 +11,17 @@ from tagmaker.problems import Where
 __all__ = ["Choices", "Column", "FilledCell", "ReadSheet", "SkippedRow", "Spare", "Unknown"]
 
 
-@dataclass(frozen=True)
-class Choices:
+class Choices(Struct, frozen=True):
     """What a job says of its schedules: the meaning of headers by their text, and the sheets that count.
 
     A meaning is a column's key, with a unit in brackets if the header has none; "" leaves the column out.
     """
 
-    columns: Mapping[str, str] = field(default_factory=dict)
+    columns: Mapping[str, str] = msgspec.field(default_factory=dict)
     sheets: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """A column: its place from 0, its header, its key ("" = left out), its unit, its name in [columns]."""
 
     index: int
@@ -32,16 +32,14 @@ class Column:
     name: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Unknown:
+class Unknown(Struct, frozen=True):
     """A header that only the job's [columns] can explain, with what is said about it."""
 
     header: str
     said: str
 
 
-@dataclass(frozen=True, slots=True)
-class SkippedRow:
+class SkippedRow(Struct, frozen=True):
     """A row that holds no unit: where its text begins, the reason, and that text."""
 
     where: Where
@@ -49,8 +47,7 @@ class SkippedRow:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Spare:
+class Spare(Struct, frozen=True):
     """A row that says of a port, or pair, that it is spare."""
 
     box: str
@@ -63,8 +60,7 @@ class Spare:
         return [part.strip() for part in self.port.upper().split("+")]
 
 
-@dataclass(frozen=True, slots=True)
-class FilledCell:
+class FilledCell(Struct, frozen=True):
     """A blank cell that took its text from a cell above it."""
 
     where: Where
@@ -73,8 +69,7 @@ class FilledCell:
     source: Where
 
 
-@dataclass(frozen=True)
-class ReadSheet:
+class ReadSheet(Struct, frozen=True):
     """A sheet as understood: how its bytes were read, why it is left out as a whole ("" = it is not)."""
 
     where: Where

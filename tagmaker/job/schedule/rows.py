@@ -1,8 +1,10 @@
 """One way from cells to a unit row, whether the cells came from TOML or from a schedule."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.columns import REQUIRED
 from tagmaker.files.toml import TAG, TAG_HINT
@@ -15,8 +17,7 @@ __all__ = ["Cell", "Fault", "unit_row"]
 Quantity = TypeVar("Quantity", Capacity, Length)
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """Why a cell's text cannot be believed: a problem's code, what is said, how to mend it."""
 
     code: str
@@ -24,8 +25,7 @@ class Fault:
     hint: str
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """A cell's text, its place, the unit that its column's header gives to bare numbers, what is wrong."""
 
     text: str

@@ -1,8 +1,9 @@
 """What every reader makes of a schedule's file: sheets of rows of values, before anything is understood."""
 
 import re
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from tagmaker.problems import Where
 
@@ -45,8 +46,7 @@ class Kind(StrEnum):
     STRUCK = "struck out"
 
 
-@dataclass(frozen=True, slots=True)
-class Value:
+class Value(Struct, frozen=True):
     """A cell's text, as the spreadsheet shows it, and what kind of value it is."""
 
     text: str
@@ -56,8 +56,7 @@ class Value:
 EMPTY = Value("")
 
 
-@dataclass(frozen=True, slots=True)
-class SheetRow:
+class SheetRow(Struct, frozen=True):
     """A row: its line (from 1), its values from the first column on, whether it is hidden."""
 
     line: int
@@ -74,8 +73,7 @@ class SheetRow:
         return self.values[column] if column < len(self.values) else EMPTY
 
 
-@dataclass(frozen=True, slots=True)
-class Merged:
+class Merged(Struct, frozen=True):
     """Cells merged into one: lines from 1, columns from 0, both ends included; the first holds the value."""
 
     top: int
@@ -88,8 +86,7 @@ class Merged:
         return self.top <= line <= self.bottom and self.left <= column <= self.right
 
 
-@dataclass(frozen=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """A sheet of a file; a CSV is one without a name. `remark` says how its bytes were read."""
 
     file: str

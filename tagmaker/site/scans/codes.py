@@ -1,7 +1,8 @@
 """What one scanned text is: a tag's code, a placard, or neither."""
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tagmaker.tags.placard_read import BadPlacard, PlacardFacts, read_placard
 
@@ -15,8 +16,7 @@ PLACARD_END = re.compile(r"(?:^|\n)CRC [0-9A-F]{8}\s*$")
 PLACARD_LINES_AT_MOST = 40
 
 
-@dataclass(frozen=True, slots=True)
-class TagCode:
+class TagCode(Struct, frozen=True):
     """A tag's code in its parts, in capitals; port and unit are empty where it has none."""
 
     box: str
@@ -31,8 +31,7 @@ class TagCode:
         return "unit" if self.unit else "box"
 
 
-@dataclass(frozen=True, slots=True)
-class Scan:
+class Scan(Struct, frozen=True):
     """One scanned text, where it came from, and what it is: tag, placard (readable or not), or unknown."""
 
     text: str

@@ -1,9 +1,10 @@
 """Does a scanned text belong to this job, and does a placard say what the job says today?"""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import zip_longest
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from tagmaker.plan.model import Board, BoxPlan, Plan, Port
 from tagmaker.revisions.issued import IssuedPlacard
@@ -17,8 +18,7 @@ __all__ = ["Verdict", "judge"]
 NOTHING: Mapping[str, IssuedPlacard] = MappingProxyType({})
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """A scan judged: whether it belongs to the job (None without one) and each way in which it differs.
 
     `age` is of which revision a placard is, empty where that cannot be said.

@@ -7,6 +7,8 @@ proves that the stickers agree, and nothing else.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
+from msgspec import Struct
+
 from tagmaker.plan.model import BoxPlan, Plan, Port
 from tagmaker.site.scans.codes import Scan, TagCode
 
@@ -19,8 +21,7 @@ PROVES = (
 WHAT = {"COM": "cable", "LIQ": "liquid line", "GAS": "gas line"}
 
 
-@dataclass(frozen=True, slots=True)
-class Crossing:
+class Crossing(Struct, frozen=True):
     """A tag scanned at a terminal that is not its own: both ends, and how to mend it."""
 
     terminal: str
@@ -37,8 +38,7 @@ class _Visit:
     crossings: list[Crossing] = field(default_factory=list)
 
 
-@dataclass(frozen=True, slots=True)
-class PortResult:
+class PortResult(Struct, frozen=True):
     """A terminal's result (agree, missing, crossed, not scanned) with what is missing or crossed."""
 
     box: str

@@ -4,7 +4,8 @@ Every sentence comes from the family's rules: no switch's number stands in the c
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tagmaker.catalog.family import Family, Rule
 from tagmaker.catalog.words import Words
@@ -16,8 +17,7 @@ IN_THE_SINGULAR = {("unfitted", "used"), ("unused", "unfitted"), ("used", "unfit
 """What is true and what is believed, where the sentence about one letter alone is another than about two."""
 
 
-@dataclass(frozen=True, slots=True)
-class BoardFacts:
+class BoardFacts(Struct, frozen=True):
     """A board as it is built: its place, the name and true state of every position, whose units hang there.
 
     `planned` are the switches (bank, number) that must be ON; `banks` the banks' names.
@@ -31,16 +31,14 @@ class BoardFacts:
     banks: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(Struct, frozen=True):
     """What to expect of a board, and the letters that it concerns."""
 
     message: str
     letters: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Struct, frozen=True):
     """A switch to move: its bank and number, and whether to ON."""
 
     bank: int

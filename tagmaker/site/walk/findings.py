@@ -8,6 +8,8 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from msgspec import Struct
+
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.boards import board_states
@@ -33,8 +35,7 @@ NOTHING = {"-", "none", "nothing", "no", "spare", "empty", "capped", "n/a"}
 SHOWN = 40  # characters of what was written on site that a line of the punch list repeats
 
 
-@dataclass(frozen=True, slots=True)
-class Contradiction:
+class Contradiction(Struct, frozen=True):
     """Two files that say different things of one field."""
 
     name: str

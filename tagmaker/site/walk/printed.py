@@ -1,6 +1,6 @@
 """What a walk's sheet was printed for, read back from its hidden text."""
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tagmaker.tags.placard_read import PlacardFacts, read_placard
 from tagmaker.tags.walk import UNITS
@@ -8,8 +8,7 @@ from tagmaker.tags.walk import UNITS
 __all__ = ["Printed", "read_printed"]
 
 
-@dataclass(frozen=True, slots=True)
-class Printed:
+class Printed(Struct, frozen=True):
     """The placard's facts, and by letter the port with its units as the sheet had them."""
 
     facts: PlacardFacts

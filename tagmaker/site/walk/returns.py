@@ -4,9 +4,10 @@ import io
 import json
 import logging
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from tagmaker.files.plain import read_plain
 from tagmaker.problems import Problem, Where, error
@@ -32,8 +33,7 @@ BROKEN = (
 HAND_IN_HINT = "hand in the form that was filled in, or the file that the phone exported"
 
 
-@dataclass(frozen=True)
-class Return:
+class Return(Struct, frozen=True):
     """One file: its ticks and texts by field name, and what each box's sheet was printed for."""
 
     source: str

@@ -7,6 +7,8 @@ What is not understood is answered, never guessed: a switch read wrongly is a bo
 import re
 from dataclasses import dataclass, field
 
+from msgspec import Struct
+
 from tagmaker.catalog.family import Family
 
 __all__ = ["Misread", "read_found", "read_wish"]
@@ -49,8 +51,7 @@ STATES = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Misread:
+class Misread(Struct, frozen=True):
     """A word that means nothing here, and what would."""
 
     message: str

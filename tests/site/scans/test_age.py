@@ -1,7 +1,5 @@
 """Of which revision a scanned placard is: each sort told apart, and none taken for a better one."""
 
-from dataclasses import replace
-
 import pytest
 
 from tagmaker.revisions.issued import IssuedPlacard, issued_plan
@@ -9,6 +7,7 @@ from tagmaker.site.scans.age import ALTERED, TODAY, UNCHANGED, age_of
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.judge import judge
 from tagmaker.tags.placard_read import PlacardFacts, read_placard
+from tests.records import replace
 from tests.site.papers import LIBRARY, changed, placards, plan_of, tags_by_code
 from tests.strategies import JobSketch, UnitSketch, words
 

@@ -1,7 +1,5 @@
 """Whether a scanned text belongs to the job, and exactly how a placard differs from the job of today."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given, settings
 
@@ -10,6 +8,7 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.judge import Verdict, judge
 from tagmaker.tags.placard_text import placard_text
+from tests.records import replace
 from tests.site.papers import LIBRARY, changed, library, placards, plan_of, sealed, tags_by_code
 from tests.strategies import JobSketch, UnitSketch, sketches
 

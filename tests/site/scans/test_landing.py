@@ -1,7 +1,6 @@
 """The landing check: what hangs on each terminal, by the tags in the order in which they were scanned."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given, settings
@@ -12,6 +11,7 @@ from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.landing import PROVES, PortResult
+from tests.records import replace
 from tests.site.papers import LIBRARY, kit, landed, landing, letters_of, library, tags_by_code
 from tests.strategies import jobs
 

@@ -2,7 +2,6 @@
 
 import tempfile
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from tagmaker.site.scans.rebuild import rebuild
 from tagmaker.site.scans.sources import read_file
 from tagmaker.workflows import make
 from tests.paths import ROOT
+from tests.records import replace
 from tests.site.papers import LIBRARY, library, made, placards, plan_of, sealed, tags_by_code
 from tests.strategies import JobSketch, sketches
 

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from functools import cache
 from itertools import combinations, product
 
@@ -14,6 +13,7 @@ from tagmaker.plan.switches import State
 from tagmaker.site.walk.causes import BoardFacts, Cause, Move, causes, moves
 from tagmaker.site.walk.findings import board_facts
 from tests.plan.families import FOUR, four_states, three, three_states
+from tests.records import replace
 from tests.sheets.boxes import KINDS, job_of
 from tests.strategies import SIZES, BoxSketch, UnitSketch, first_box, words
 

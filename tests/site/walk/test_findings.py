@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -15,6 +14,7 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.walk.findings import BoxFindings, Returned, board_facts, findings, gather
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.walk import printed_for
+from tests.records import replace
 from tests.site.walks import SITE, Values, as_planned, only, without
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, boxes, words
 
