@@ -1,6 +1,7 @@
 """Jobs with measures for tests: tubes, insulation, jackets and runs as people write them, mains, stocks."""
 
 from collections.abc import Mapping
+from typing import Literal
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.job.model import Job, Mains, UnitRow
@@ -8,7 +9,7 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.model import OutsideDiameter, Tag
+from tagmaker.tags.model import OutsideDiameter, Stage, Tag
 from tagmaker.units import Length, Unreadable, read_length
 from tests.records import replace
 from tests.strategies import JobSketch, UnitSketch, one_box, unit_row, words
@@ -67,7 +68,7 @@ def on_stocks(job: Job, stocks: Mapping[str, Stock], pitch: str = "") -> Job:
     return replace(job, prints=replace(prints, terminal_pitch=length(pitch) if pitch else None))
 
 
-def all_tags(job: Job, stage: str = "") -> list[Tag]:
+def all_tags(job: Job, stage: Stage | Literal[""] = "") -> list[Tag]:
     """Every tag of every box in print order."""
     return [tag for box in plan_job(job)[0].boxes for tag in box_tags(job, box, words(), stage)]
 

@@ -5,7 +5,7 @@ from typing import Any, TypeVar
 
 import msgspec
 
-__all__ = ["replace"]
+__all__ = ["plain", "replace"]
 
 Record = TypeVar("Record")
 
@@ -15,3 +15,8 @@ def replace(record: Record, **changes: Any) -> Record:
     if isinstance(record, msgspec.Struct):
         return msgspec.structs.replace(record, **changes)
     return dataclasses.replace(record, **changes)  # type: ignore[type-var]
+
+
+def plain(record: object) -> Any:
+    """A record, or records, as plain JSON values."""
+    return msgspec.json.decode(msgspec.json.encode(record))

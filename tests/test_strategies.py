@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tagmaker.job.model import Job
 from tagmaker.job.read import read_job
-from tagmaker.plan.outline import boxes_json
+from tagmaker.plan.outline import outlines
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Where, has_errors
 from tests.records import replace
@@ -33,7 +33,7 @@ def test_disk_and_records_agree(sketch: JobSketch, schedule: str) -> None:
     assert job is not None
     assert not problems
     assert _placeless(sketch.record()) == _placeless(job)
-    assert boxes_json(plan_job(sketch.record())[0]) == boxes_json(plan_job(job)[0])
+    assert outlines(plan_job(sketch.record())[0]) == outlines(plan_job(job)[0])
 
 
 def _placeless(job: Job) -> Job:

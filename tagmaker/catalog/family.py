@@ -3,6 +3,7 @@
 import re
 from fractions import Fraction
 from pathlib import Path
+from typing import Literal, get_args
 
 from msgspec import Struct
 
@@ -11,9 +12,13 @@ from tagmaker.files.toml import Table
 from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity
 
-__all__ = ["STATES", "Bank", "Family", "Rule", "load_family", "read_family"]
+__all__ = ["STATES", "Bank", "Condition", "Family", "Rule", "SetBy", "load_family", "read_family"]
 
-STATES = ("unused", "joined", "unfitted")
+Condition = Literal["unused", "joined", "unfitted"]
+"""What positions of a board can be, so that a rule sets a switch ON."""
+STATES: tuple[Condition, ...] = get_args(Condition)
+SetBy = Literal["site", "factory"]
+"""Who sets a switch; what the factory sets is only checked on site."""
 PORT_NAMES_AT_MOST = 26
 BANKS_AT_MOST = 10
 SWITCHES_AT_MOST = 20
@@ -32,11 +37,11 @@ class Bank(Struct, frozen=True):
 class Rule(Struct, frozen=True):
     """When these positions of a board are in a state, this switch of this bank is ON (all from 1)."""
 
-    when: str
+    when: Condition
     positions: tuple[int, ...]
     bank: int
     switch: int
-    set_by: str = "site"
+    set_by: SetBy = "site"
 
 
 class Family(Struct, frozen=True):
@@ -143,7 +148,7 @@ def _rule(table: Table) -> Rule:
         positions=table.whole_numbers("positions"),
         bank=table.whole_number("bank", 1, least=1, required=True),
         switch=table.whole_number("switch", 1, least=1, required=True),
-        set_by=table.choice("set_by", ("site", "factory"), "site"),
+        set_by=table.choice("set_by", get_args(SetBy), "site"),
     )
     table.close()
     return rule

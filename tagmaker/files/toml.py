@@ -34,6 +34,7 @@ __all__ = [
 
 TAG = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}", re.ASCII)
 Quantity = TypeVar("Quantity", Capacity, Length)  # Python 3.11 has no other way to write it
+Word = TypeVar("Word", bound=str)
 FILE_BYTES_AT_MOST = 20_000_000
 TOML_BYTES_AT_MOST = 8_000_000  # some 2,000 boxes with all their units; read, it takes fifty times as much
 TABLES_AT_MOST = 100
@@ -190,13 +191,13 @@ class Table:
             self.wrong("value-wrong", key, f"{key!r} is empty")
         return value.strip()
 
-    def choice(self, key: str, known: Iterable[str], default: str) -> str:
-        """A text that must be one of those known."""
+    def choice(self, key: str, known: Iterable[Word], default: Word) -> Word:
+        """A text that must be one of those known; typed as they are."""
         words = list(known)
         self.take(key, {"enum": words})
         value = self.text(key, default)
         if value in words:
-            return value
+            return words[words.index(value)]  # the known word, which has the narrower type
         self.wrong("value-wrong", key, f"{key!r} cannot be {value!r}", did_you_mean(value, words))
         return default
 

@@ -1,8 +1,14 @@
-"""walk.html: the walk on a phone, one file that needs no network."""
+"""walk.html: the walk on a phone, one file that needs no network.
+
+The page is `layouts/walk.html` with the plan's data filled in. Its script has no text of its own: every word
+comes from the words' file, every text of the job from here, so that no name can become code.
+"""
 
 import html
-import json
 import re
+
+import msgspec
+from msgspec import Struct
 
 from tagmaker.catalog.folders import layouts
 from tagmaker.catalog.walk_items import ROLES, WalkItem
@@ -16,23 +22,102 @@ from tagmaker.typeset.web_fonts import faces_css
 __all__ = ["WALK_FORMAT", "walk_html"]
 
 WALK_FORMAT = "tagmaker walk 1"
-PLACE = re.compile(
-    "__([A-Z]+(?:_[A-Z]+)*)__"
-)  # where the template takes a part; in one pass, so that no name is one
-Json = dict[str, object]
+PLACE = re.compile("__([A-Z]+(?:_[A-Z]+)*)__")
+"""Where the template takes a part; all are filled in one pass, so that a name in the job cannot be one."""
+
+
+class PageJob(Struct, frozen=True):
+    """The head of the job."""
+
+    name: str
+    number: str
+    revision: str
+
+
+class PageItem(Struct, frozen=True):
+    """A thing to tick; one that is `late` waits until somebody noted what is connected at its letter."""
+
+    key: str
+    text: str
+    role: str
+    late: bool
+
+
+class PageRole(Struct, frozen=True):
+    """A role that signs, by its key in field names and its word."""
+
+    key: str
+    name: str
+
+
+class PageBank(Struct, frozen=True):
+    """A bank as drawn, with the switches that must be ON and those that are left as found."""
+
+    number: int
+    name: str
+    switches: int
+    on_points: str
+    numbered_from: str
+    on: tuple[int, ...]
+    leave: tuple[int, ...]
+
+
+class PageBoard(Struct, frozen=True):
+    """A board; `planned` is its settings in words."""
+
+    place: str
+    ports: tuple[str, ...]
+    unfitted: int
+    banks: list[PageBank]
+    planned: str
+
+
+class PagePort(Struct, frozen=True):
+    """A letter: what is planned in words, the units whose pipe and cable belong there, and what is ticked."""
+
+    letter: str
+    planned: str
+    pipe: list[str]
+    cable: list[str]
+    items: list[PageItem]
+
+
+class PageBox(Struct, frozen=True):
+    """A box, its tag in capitals as field names have it."""
+
+    box: str
+    shown: str
+    place: str
+    power: str
+    printed_for: str
+    units: list[str]
+    boards: list[PageBoard]
+    ports: list[PagePort]
+    items: list[PageItem]
+    roles: list[PageRole]
+
+
+class PageData(Struct, frozen=True):
+    """The page's data; the fields of all these records are the keys that its script reads."""
+
+    format: str
+    job: PageJob
+    words: dict[str, str]
+    boxes: list[PageBox]
 
 
 def walk_html(plan: Plan, words: Words) -> bytes:
-    """The page with all of the plan that a walk needs; names cannot end its script."""
-    data = {
-        "format": WALK_FORMAT,
-        "job": {"name": plan.job.name, "number": plan.job.number, "revision": plan.job.revision},
-        "words": {
-            key.partition(".")[2]: text for key, text in words.texts.items() if key.startswith("phone.")
-        },
-        "boxes": [_box(plan.job, box, words) for box in plan.boxes],
-    }
-    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    """The page with all of the plan that a walk needs.
+
+    "&", "<" and ">" are escaped in the data, so that no name can end the script.
+    """
+    data = PageData(
+        format=WALK_FORMAT,
+        job=PageJob(plan.job.name, plan.job.number, plan.job.revision),
+        words={key.partition(".")[2]: text for key, text in words.texts.items() if key.startswith("phone.")},
+        boxes=[_box(plan.job, box, words) for box in plan.boxes],
+    )
+    text = msgspec.json.encode(data).decode()
     page = (layouts() / "walk.html").read_text(encoding="utf-8")
     name = " ".join(part for part in (plan.job.number, plan.job.name) if part)
     parts = {
@@ -44,60 +129,59 @@ def walk_html(plan: Plan, words: Words) -> bytes:
     return PLACE.sub(lambda place: parts[place[1]], page).encode()
 
 
-def _box(job: Job, box: BoxPlan, words: Words) -> Json:
-    return {
-        "box": box.row.key,
-        "shown": box.row.shown,
-        "place": box.row.place or words("placard.no_place"),
-        "power": box.row.power or words("placard.no_place"),
-        "printed_for": printed_for(job, box),
-        "units": [unit.tag for port in box.ports for unit in port.units],
-        "boards": [_board(board, words) for board in box.boards],
-        "ports": [_port(job, letter, port, words) for letter, port in letters_of(box)],
-        "items": [_item(item, words) for item in items_of_box(job)],
-        "roles": [{"key": role, "name": words(f"walk.{role}")} for role in ROLES],
-    }
+def _box(job: Job, box: BoxPlan, words: Words) -> PageBox:
+    return PageBox(
+        box=box.row.key,
+        shown=box.row.shown,
+        place=box.row.place or words("placard.no_place"),
+        power=box.row.power or words("placard.no_place"),
+        printed_for=printed_for(job, box),
+        units=[unit.tag for port in box.ports for unit in port.units],
+        boards=[_board(board, words) for board in box.boards],
+        ports=[_port(job, letter, port, words) for letter, port in letters_of(box)],
+        items=[_item(item, words) for item in items_of_box(job)],
+        roles=[PageRole(role, words(f"walk.{role}")) for role in ROLES],
+    )
 
 
-def _board(board: Board, words: Words) -> Json:
-    return {
-        "place": board.place,
-        "ports": list(board.letters),
-        "unfitted": board.unfitted,
-        "banks": [_bank(bank) for bank in board.banks],
-        "planned": "; ".join(f"{bank.name}: {on_list(bank, words)}" for bank in board.banks),
-    }
+def _board(board: Board, words: Words) -> PageBoard:
+    return PageBoard(
+        place=board.place,
+        ports=board.letters,
+        unfitted=board.unfitted,
+        banks=[_bank(bank) for bank in board.banks],
+        planned="; ".join(f"{bank.name}: {on_list(bank, words)}" for bank in board.banks),
+    )
 
 
-def _bank(bank: BankPlan) -> Json:
-    return {
-        "number": bank.number,
-        "name": bank.name,
-        "switches": len(bank.switches),
-        "on_points": bank.on_points,
-        "numbered_from": bank.numbered_from,
-        "on": list(bank.on()),
-        "leave": [switch.number for switch in bank.switches if switch.state == "leave"],
-    }
+def _bank(bank: BankPlan) -> PageBank:
+    return PageBank(
+        number=bank.number,
+        name=bank.name,
+        switches=len(bank.switches),
+        on_points=bank.on_points,
+        numbered_from=bank.numbered_from,
+        on=bank.on(),
+        leave=bank.left(),
+    )
 
 
-def _port(job: Job, letter: str, port: Port, words: Words) -> Json:
-    """A letter: what is planned in words, whose pipe and cable belong there, and what is ticked of it."""
-    units = ", ".join(unit.tag for unit in port.units)
+def _port(job: Job, letter: str, port: Port, words: Words) -> PagePort:
+    """A letter; the second one of a pair has the units' pipes and no cable."""
     keys = [unit.key for unit in port.units]
-    kind = "spare" if port.use == "spare" else "used" if port.use == "single" else "joined"
-    if kind == "joined" and letter != port.letters[0]:
-        kind = "second"
-    return {
-        "letter": letter,
-        "planned": words(f"phone.planned_{kind}", units=units, ports=port.name, first=port.letters[0]),
-        "pipe": keys,
-        "cable": [] if kind == "second" else keys,
-        "items": [_item(item, words) for item in items_of_letter(job, port, letter)],
-    }
+    is_second = letter != port.letters[0]
+    kind = "second" if is_second else "used" if port.use == "single" else port.use
+    planned = words(
+        f"phone.planned_{kind}",
+        units=", ".join(unit.tag for unit in port.units),
+        ports=port.name,
+        first=port.letters[0],
+    )
+    items = [_item(item, words) for item in items_of_letter(job, port, letter)]
+    return PagePort(letter, planned, pipe=keys, cable=[] if is_second else keys, items=items)
 
 
-def _item(item: WalkItem, words: Words) -> Json:
-    """A thing to tick; one that is asked by the letter's use waits until it was seen what hangs there."""
+def _item(item: WalkItem, words: Words) -> PageItem:
+    """An item; one that is asked by the letter's use is late, since another unit may be connected there."""
     is_late = item.per not in {"box", "port"}
-    return {"key": item.key, "text": item.text, "role": words(f"walk.{item.role}"), "late": is_late}
+    return PageItem(item.key, item.text, role=words(f"walk.{item.role}"), late=is_late)

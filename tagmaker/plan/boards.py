@@ -1,4 +1,8 @@
-"""The boards of a box: which letters each serves, and its banks and switches."""
+"""The boards of a box: which letters each serves, and its banks and switches.
+
+Boards are filled from left to right, each with as many letters as the family has ports a board; only the last
+one may have positions without a port.
+"""
 
 from collections.abc import Iterable
 
@@ -17,6 +21,8 @@ def plan_boards(row: BoxRow, ports: Iterable[Port]) -> tuple[Board, ...]:
     boards: list[Board] = []
     for index, place in enumerate(family.places[family.board_count(row.ports) - 1]):
         letters = fitted[index * step : (index + 1) * step]
+        # reasons of unfitted positions name letters beyond the box's size, as printed on a larger box; past
+        # the family's last letter there is none
         named = family.port_names[index * step : (index + 1) * step].ljust(step, "?")
         states = board_states(letters, ports, step)
         boards.append(
@@ -28,7 +34,10 @@ def plan_boards(row: BoxRow, ports: Iterable[Port]) -> tuple[Board, ...]:
 
 
 def board_states(letters: tuple[str, ...], ports: Iterable[Port], step: int) -> tuple[State, ...]:
-    """The state of every position of a board that serves these letters."""
+    """The state of every position of a board that serves these letters, from left to right.
+
+    `ports` are those of the whole box; `step` is how many positions a board has.
+    """
     by_letter = {letter: port for port in ports for letter in port.letters}
     states: list[State] = []
     for letter in letters:
@@ -37,4 +46,5 @@ def board_states(letters: tuple[str, ...], ports: Iterable[Port], step: int) -> 
             states.append(tuple(letters.index(each) + 1 for each in port.letters))
         else:
             states.append("unused" if port.use == "spare" else "used")
-    return (*states, *["unfitted"] * (step - len(letters)))
+    unfitted: list[State] = ["unfitted"] * (step - len(letters))
+    return (*states, *unfitted)

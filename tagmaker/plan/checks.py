@@ -1,4 +1,9 @@
-"""The checks: small pure functions, each with a code; what they hold against is the family's data."""
+"""The checks of a plan: pure functions of a job and a box, each of which yields problems.
+
+Limits, sizes and pairs come from the family's data, never from here. A message says what is wrong with its
+figures and units, a hint what to look up or change. Every problem names its box (in capitals): `--box` leaves
+out the problems of other boxes by that.
+"""
 
 from collections.abc import Iterator
 from fractions import Fraction
@@ -6,17 +11,21 @@ from fractions import Fraction
 from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.plan.boards import board_states
 from tagmaker.plan.model import BoxPlan, Claim, Port
-from tagmaker.plan.switches import unsaid
+from tagmaker.plan.switches import misread
 from tagmaker.problems import Problem, error, note, warning
 from tagmaker.units import Capacity
 
 __all__ = ["BOX_CHECKS", "check_box", "check_job", "check_size"]
 
-CONVERSION_SLACK = Fraction(102, 100)  # 16 kW is sold as 54,000 Btu/h and is 1.1 % more (common practice)
+CONVERSION_SLACK = Fraction(102, 100)
+"""Up to this much over a limit of the other unit system is a question and no error.
+
+16 kW is sold as 54,000 Btu/h and is 1.1 % more (common practice).
+"""
 
 
 def check_job(job: Job) -> Iterator[Problem]:
-    """What concerns the whole job: a unit named twice."""
+    """What concerns the whole job: a unit named twice, in any case of letters."""
     first: dict[str, UnitRow] = {}
     for unit in job.units:
         earlier = first.setdefault(unit.key, unit)
@@ -47,19 +56,20 @@ def letters_exist(_job: Job, box: BoxPlan) -> Iterator[Problem]:
     for claim in box.claims:
         if claim.fault:
             unit = claim.unit
-            said = "cannot join" if claim.fault == "pair-forbidden" else "has no port"
-            message = f"box {box.row.tag} {said} {unit.port!r} (unit {unit.tag})"
+            verb = "cannot join" if claim.fault == "pair-forbidden" else "has no port"
+            message = f"box {box.row.tag} {verb} {unit.port!r} (unit {unit.tag})"
             yield error(claim.fault, message, unit.where, claim.hint, (box.row.key,))
 
 
 def letters_agree(_job: Job, box: BoxPlan) -> Iterator[Problem]:
-    """One letter used both alone and in a pair."""
-    said: dict[str, dict[tuple[str, ...], Claim]] = {}  # by letter, the first claim of each use
+    """One letter used both alone and in a pair, or in two pairs; reported at the later row."""
+    first_claims: dict[str, dict[tuple[str, ...], Claim]] = {}  # by letter, the first claim of each use
     for claim in box.claims:
         for letter in claim.letters:
-            said.setdefault(letter, {}).setdefault(claim.letters, claim)
+            first_claims.setdefault(letter, {}).setdefault(claim.letters, claim)
         for letter in claim.letters:
-            other = next((c for letters, c in said[letter].items() if letters != claim.letters), None)
+            others = first_claims[letter].items()
+            other = next((first for letters, first in others if letters != claim.letters), None)
             if other:
                 message = (
                     f"port {letter} of {box.row.tag} carries {claim.unit.tag} on {claim.unit.port!r} "
@@ -71,14 +81,14 @@ def letters_agree(_job: Job, box: BoxPlan) -> Iterator[Problem]:
 
 
 def has_units(job: Job, box: BoxPlan) -> Iterator[Problem]:
-    """A box without units; not said of a box some of whose rows could not be read."""
+    """A box without units; a box with unreadable rows is left out, since its units may be in those."""
     if not box.claims and box.row.key not in job.part_read:
         message = f"no unit hangs on box {box.row.tag}"
         yield error("box-empty", message, box.row.where, "add its units, or delete the box", (box.row.key,))
 
 
 def capacities_given(job: Job, box: BoxPlan) -> Iterator[Problem]:
-    """A unit without a capacity."""
+    """A unit without a capacity: an error, in a draft a warning; a cell that was unreadable has its own."""
     for claim in box.claims:
         if claim.unit.capacity is None and "capacity" not in claim.unit.unread:
             make = warning if job.is_draft else error
@@ -110,6 +120,7 @@ def loads_within_limits(job: Job, box: BoxPlan) -> Iterator[Problem]:
 
 
 def _is_conversion(port: Port) -> bool:
+    """Whether a port may be over only because two unit systems round a machine's size differently."""
     other = any(unit.capacity and unit.capacity.is_metric != port.limit.is_metric for unit in port.units)
     return other and port.load is not None and port.load.btuh <= port.limit.btuh * CONVERSION_SLACK
 
@@ -149,7 +160,10 @@ def pairs_needed(job: Job, box: BoxPlan) -> Iterator[Problem]:
 
 
 def spares_at_ends(job: Job, box: BoxPlan) -> Iterator[Problem]:
-    """A spare port between used ones while the box's last port is used: an addition is brazed at an end."""
+    """A spare port between used ones while the box's last port is used.
+
+    An addition is brazed more easily at an end of the box (common practice).
+    """
     if box.row.key in job.part_read or not box.ports or box.ports[-1].use == "spare":
         return
     used = [index for index, port in enumerate(box.ports) if port.use != "spare"]
@@ -162,22 +176,22 @@ def spares_at_ends(job: Job, box: BoxPlan) -> Iterator[Problem]:
 
 
 def switches_unambiguous(_job: Job, box: BoxPlan) -> Iterator[Problem]:
-    """Settings that, read back by the family's rules, would say something else than the plan."""
-    for place, letter in unsaid_letters(box):
+    """Settings from which the board would believe another port use than the planned one."""
+    for place, position in misread_positions(box):
         family = box.row.family
         message = (
-            f"{place} board of {box.row.tag}: no setting of {family.name!r} says what position {letter} is"
+            f"{place} board of {box.row.tag}: no setting of {family.name!r} says what position {position} is"
         )
         hint = f"compare the rules in {family.where} with the manual of the box in hand"
         yield error("switches-ambiguous", message, box.row.where, hint, (box.row.key,))
 
 
-def unsaid_letters(box: BoxPlan) -> Iterator[tuple[str, int]]:
-    """Each board's place and position whose state its switches cannot say."""
+def misread_positions(box: BoxPlan) -> Iterator[tuple[str, int]]:
+    """The place of a board, and a position (from 1) whose state its switches cannot express."""
     step = box.row.family.ports_per_board
     for board in box.boards:
         states = board_states(board.letters, box.ports, step)
-        for position in unsaid(box.row.family, board.banks, states):
+        for position in misread(box.row.family, board.banks, states):
             yield board.place, position
 
 
@@ -193,4 +207,4 @@ BOX_CHECKS = (
     spares_at_ends,
     switches_unambiguous,
 )
-"""The checks of one box; each takes the job and the box's plan and yields problems."""
+"""The checks of one box, in the order in which their problems are reported."""

@@ -1,29 +1,58 @@
-"""The plan of a job: what every port, board and switch must be."""
+"""The plan of a job: what every port, board and switch must be.
+
+All records are frozen. Loads and limits are exact capacities; letters and switches are those of the box in
+hand. `PortUse` and `Setting` are the two words that decide what is set on a board, so they are types: a typo
+in a comparison is then an error of mypy.
+"""
 
 from fractions import Fraction
+from typing import Literal
 
 from msgspec import Struct
 
+from tagmaker.catalog.family import Condition
 from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.units import Capacity
 
-__all__ = ["BankPlan", "Board", "BoxPlan", "Claim", "Plan", "Port", "SwitchPlan"]
+__all__ = [
+    "BankPlan",
+    "Board",
+    "BoxPlan",
+    "Claim",
+    "Plan",
+    "Port",
+    "PortFault",
+    "PortUse",
+    "Setting",
+    "SwitchPlan",
+]
+
+PortUse = Literal["single", "joined", "spare"]
+"""How a port is used: alone, as one of a joined pair, or not at all."""
+Setting = Literal["on", "off", "leave"]
+"""What a switch must be; `leave` is a switch that no rule of the family sets: it is left as found."""
+PortFault = Literal["port-unknown", "pair-forbidden"]
+"""What can be wrong with the port text of a row; the words are problem codes."""
 
 
 class Claim(Struct, frozen=True):
-    """What one row asks for: its unit, and the letters that its port text names (none = unreadable)."""
+    """What one row asks for: its unit, and the letters that its port text names.
+
+    `letters` are in the order of the alphabet, and empty where the text has a `fault`; `hint` says what the
+    box would accept.
+    """
 
     unit: UnitRow
     letters: tuple[str, ...]
-    fault: str = ""
+    fault: PortFault | None = None
     hint: str = ""
 
 
 class Port(Struct, frozen=True):
-    """A port or joined pair; `use` is single, joined or spare; load None where a capacity is missing."""
+    """A port or joined pair with its units in row order; `load` is None where a capacity is missing."""
 
     letters: tuple[str, ...]
-    use: str
+    use: PortUse
     units: tuple[UnitRow, ...]
     load: Capacity | None
     limit: Capacity
@@ -35,12 +64,15 @@ class Port(Struct, frozen=True):
 
 
 class SwitchPlan(Struct, frozen=True):
-    """A switch (numbered from 1): `state` is "on", "off" or "leave"; `when` and `ports` say why it is ON."""
+    """A switch (numbered from 1) and its setting.
+
+    Of a switch that is ON: `when` and `ports` say why, and `check_only` that the factory sets it.
+    """
 
     number: int
-    state: str
+    state: Setting
     check_only: bool = False
-    when: str = ""
+    when: Condition | Literal[""] = ""
     ports: tuple[str, ...] = ()
 
 
@@ -54,12 +86,19 @@ class BankPlan(Struct, frozen=True):
     switches: tuple[SwitchPlan, ...]
 
     def on(self) -> tuple[int, ...]:
-        """The switches that must be ON."""
-        return tuple(switch.number for switch in self.switches if switch.state == "on")
+        """The numbers of the switches that must be ON."""
+        return self._numbers("on")
+
+    def left(self) -> tuple[int, ...]:
+        """The numbers of the switches that are left as found."""
+        return self._numbers("leave")
+
+    def _numbers(self, setting: Setting) -> tuple[int, ...]:
+        return tuple(switch.number for switch in self.switches if switch.state == setting)
 
 
 class Board(Struct, frozen=True):
-    """One circuit board: where it stands, the letters that it serves, positions without a port, its banks."""
+    """One circuit board: its place, the letters that it serves, positions without a port, its banks."""
 
     place: str
     letters: tuple[str, ...]

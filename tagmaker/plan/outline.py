@@ -1,12 +1,15 @@
-"""A plan as `switches --json` and plan.json print it: records whose fields are the keys, in their order."""
+"""A plan as `switches --json` and plan.json print it: records whose fields are the keys, in their order.
 
-import msgspec
+An outline is what other programs and a later revision need of a plan, and nothing else of it: names instead
+of records, loads in Btu/h. plan.json is read back into the same records.
+"""
+
 from msgspec import Struct
 
-from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
+from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port, PortUse
 from tagmaker.units import Capacity, number_text
 
-__all__ = ["BankOutline", "BoardOutline", "BoxOutline", "PortOutline", "box_outline", "boxes_json", "btuh"]
+__all__ = ["BankOutline", "BoardOutline", "BoxOutline", "PortOutline", "box_outline", "btuh", "outlines"]
 
 Btuh = int | float | None
 """A capacity in Btu/h, at most three decimals; None where one is missing."""
@@ -31,10 +34,10 @@ class BoardOutline(Struct, frozen=True):
 
 
 class PortOutline(Struct, frozen=True):
-    """A port or pair: `use` is single, joined or spare; the tags of its units by row."""
+    """A port or pair by its name ("C", "G+H"), with the tags of its units by row."""
 
     port: str
-    use: str
+    use: PortUse
     units: tuple[str, ...]
     load_btuh: Btuh
     limit_btuh: int | float
@@ -51,12 +54,9 @@ class BoxOutline(Struct, frozen=True):
     ports: tuple[PortOutline, ...]
 
 
-def boxes_json(plan: Plan) -> list[dict[str, object]]:
-    """Every box in the job's order, as plain JSON values."""
-    plain: list[dict[str, object]] = msgspec.json.decode(
-        msgspec.json.encode(list(map(box_outline, plan.boxes)))
-    )
-    return plain
+def outlines(plan: Plan) -> tuple[BoxOutline, ...]:
+    """Every box in the job's order."""
+    return tuple(map(box_outline, plan.boxes))
 
 
 def box_outline(box: BoxPlan) -> BoxOutline:
@@ -87,8 +87,7 @@ def _board(board: Board) -> BoardOutline:
 
 def _bank(bank: BankPlan) -> BankOutline:
     factory = tuple(switch.number for switch in bank.switches if switch.check_only)
-    leave = tuple(switch.number for switch in bank.switches if switch.state == "leave")
-    return BankOutline(bank.name, bank.on(), factory, leave)
+    return BankOutline(bank.name, bank.on(), factory, bank.left())
 
 
 def _port(port: Port) -> PortOutline:

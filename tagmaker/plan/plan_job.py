@@ -1,4 +1,7 @@
-"""A job to its plan: claims, ports, boards, switches, and every check."""
+"""A job to its plan: claims, ports, boards, switches, and every check.
+
+Takes a job that was read; gives the plan and all problems, never an exception for a mistake in the job.
+"""
 
 from collections.abc import Iterable
 
@@ -13,7 +16,10 @@ __all__ = ["plan_box", "plan_job"]
 
 
 def plan_job(job: Job) -> tuple[Plan, tuple[Problem, ...]]:
-    """The plan of every box whose size its family has, with all that the checks found."""
+    """The plan of every box whose size its family has, with all that the checks found.
+
+    A box of an unknown size is reported and left out: which boards it has cannot be known.
+    """
     problems: list[Problem] = list(check_job(job))
     boxes: list[BoxPlan] = []
     units: dict[str, list[UnitRow]] = {}

@@ -1,4 +1,8 @@
-"""Rows to ports: which letters each row names, what each port then carries."""
+"""Rows to ports: which letters each row names, what each port then carries.
+
+A row that names no valid port keeps its unit out of the ports and is reported by the checks; the plan of the
+rest of its box is still made, so that one run reports all mistakes.
+"""
 
 import re
 from collections.abc import Iterable
@@ -6,7 +10,7 @@ from fractions import Fraction
 
 from tagmaker.catalog.family import Family
 from tagmaker.job.model import BoxRow, UnitRow
-from tagmaker.plan.model import Claim, Port
+from tagmaker.plan.model import Claim, Port, PortUse
 from tagmaker.units import Capacity
 
 __all__ = ["claim", "fitted_letters", "pairs", "plan_ports"]
@@ -20,7 +24,10 @@ def fitted_letters(family: Family, ports: int) -> tuple[str, ...]:
 
 
 def claim(unit: UnitRow, box: BoxRow) -> Claim:
-    """The letters that a row names, in the order of the alphabet, or the code of what is wrong with them."""
+    """The letters that a row names, in the order of the alphabet, or what is wrong with its port text.
+
+    "G+H", "h + g" and "H+G" are the same pair. Letters that repeat ("G+G") are no pair.
+    """
     fitted = fitted_letters(box.family, box.ports)
     if not PORT_TEXT.fullmatch(unit.port):
         return Claim(unit, (), "port-unknown", "write one letter, or two joined with a plus: C or G+H")
@@ -36,7 +43,7 @@ def claim(unit: UnitRow, box: BoxRow) -> Claim:
 
 
 def pairs(family: Family, ports: int) -> tuple[tuple[str, ...], ...]:
-    """The pairs of fitted letters that the family's rules can join."""
+    """The pairs of fitted letters that the family's rules can join; a pair is always within one board."""
     fitted = fitted_letters(family, ports)
     step = family.ports_per_board
     found: list[tuple[str, ...]] = []
@@ -51,7 +58,11 @@ def pairs(family: Family, ports: int) -> tuple[tuple[str, ...], ...]:
 
 
 def plan_ports(box: BoxRow, claims: Iterable[Claim]) -> tuple[Port, ...]:
-    """Every fitted port or joined pair by letter; where claims conflict, the pair named first stands."""
+    """Every fitted port or joined pair by letter.
+
+    Where rows conflict (a letter alone and in a pair, or in two pairs) the pair named first is planned; the
+    checks report the conflict.
+    """
     good = [each for each in claims if each.letters]
     joined: dict[str, tuple[str, ...]] = {}
     for each in good:
@@ -67,7 +78,7 @@ def plan_ports(box: BoxRow, claims: Iterable[Claim]) -> tuple[Port, ...]:
 
 
 def _port(family: Family, letters: tuple[str, ...], units: tuple[UnitRow, ...]) -> Port:
-    use = "joined" if len(letters) > 1 else "single" if units else "spare"
+    use: PortUse = "joined" if len(letters) > 1 else "single" if units else "spare"
     limit = family.joined_limit if use == "joined" else family.port_limit
     capacities = [unit.capacity for unit in units]
     if any(capacity is None for capacity in capacities):

@@ -1,4 +1,4 @@
-"""What the boxes of a job come to: ports used and spare, units, loads and limits, by system and level."""
+"""Sums over the boxes of a job, by system and level: ports used and spare, units, loads and limits."""
 
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
@@ -16,7 +16,8 @@ NOTHING = Capacity(Fraction(0))
 class Totals(Struct, frozen=True):
     """Sums over boxes: `single` ports, joined `pairs`, `spare` letters; `unknown` units have no capacity.
 
-    `load` is that of the units whose capacity is known, `limit` what the boxes would carry.
+    `ports` counts letters, so it is `single` + 2 × `pairs` + `spare`. `load` is that of the units whose
+    capacity is known, `limit` what the boxes would carry.
     """
 
     boxes: int
@@ -71,6 +72,6 @@ def box_limit(box: BoxPlan) -> Capacity:
 
 
 def used_limit(box: BoxPlan) -> Capacity:
-    """What the ports that are used would carry, at most what the box would."""
+    """What the used ports would carry together, at most what the box would."""
     used = sum((port.limit for port in box.ports if port.units), start=NOTHING)
     return min(used, box_limit(box))

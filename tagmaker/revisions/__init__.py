@@ -1,1 +1,1 @@
-"""What a set says once it is issued, what of it hangs on site, and what the next one asks for."""
+"""Issued sets: what is kept of one, what of it is on site, and what the next revision asks for there."""

@@ -1,10 +1,24 @@
-"""Two sets compared: what is to be moved, taken off, put on and looked at again, box by box."""
+"""Two sets compared: what is to be moved, taken off, put on and looked at again, box by box.
+
+Takes two issued sets, gives `Changes`. The work listed is complete: done on a site that is as the old set, it
+gives a site as the new one (a property test holds it for random pairs of jobs).
+"""
 
 from collections.abc import Iterator, Mapping
+from typing import Literal
 
+from tagmaker.plan.model import Setting
 from tagmaker.plan.outline import BankOutline, BoardOutline, BoxOutline, PortOutline
 from tagmaker.revisions.issued import Issued, IssuedPlacard, IssuedTag, same_codes
-from tagmaker.revisions.model import BoxChange, Changes, FactChange, PortChange, SwitchMove, UnitChange
+from tagmaker.revisions.model import (
+    BoxChange,
+    BoxChangeKind,
+    Changes,
+    FactChange,
+    PortChange,
+    SwitchMove,
+    UnitChange,
+)
 from tagmaker.revisions.renames import box_pairs, unit_changes
 
 __all__ = ["compare"]
@@ -13,17 +27,17 @@ FACTS = ("shown", "place", "power", "system", "level", "fed_from")
 
 
 def compare(old: Issued, new: Issued) -> Changes:
-    """All that differs between what hangs on site and what the job says now."""
+    """All differences between the set on site and the job as it is now; boxes without any are left out."""
     pairs = box_pairs(old, new)
     units = unit_changes(old, new, pairs)
     before, after = _Set(old), _Set(new)
     boxes = (_box(before, was, after, now, units) for was, now in pairs)
-    told = tuple(
+    differing = tuple(
         box
         for box in boxes
         if box.is_work or box.facts or box.ports or box.kind != "changed" or any(map(box.concerns, units))
     )
-    return Changes(old.job, new.job, units, told)
+    return Changes(old.job, new.job, units, differing)
 
 
 class _Set:
@@ -36,6 +50,7 @@ class _Set:
             self.tags.setdefault(tag.box.upper(), {})[tag.code] = tag
 
     def of(self, box: BoxOutline | None) -> tuple[Mapping[str, IssuedTag], IssuedPlacard | None]:
+        """A box's tags by code and its placard; nothing of a box that is not in the set."""
         if box is None:
             return {}, None
         return self.tags.get(box.tag.upper(), {}), self.placards.get(box.tag.upper())
@@ -77,7 +92,7 @@ def _box(
     )
 
 
-def _kind(was: BoxOutline | None, now: BoxOutline | None) -> str:
+def _kind(was: BoxOutline | None, now: BoxOutline | None) -> BoxChangeKind:
     if was is None or now is None:
         return "new" if was is None else "gone"
     if _hardware(was) != _hardware(now):
@@ -92,6 +107,7 @@ def _hardware(box: BoxOutline) -> object:
 
 
 def _facts(was: IssuedPlacard | None, now: IssuedPlacard | None) -> Iterator[FactChange]:
+    """What differs of a box that stays; how its tag is shown follows from a rename and is no fact then."""
     if was and now:
         for what in FACTS:
             old, new = str(getattr(was, what)), str(getattr(now, what))
@@ -109,7 +125,7 @@ def _ports(was: BoxOutline | None, now: BoxOutline | None) -> Iterator[PortChang
 
 
 def _switches(was: BoxOutline | None, now: BoxOutline | None) -> Iterator[SwitchMove]:
-    """Every switch that must stand otherwise; on a board that is new there, those that are not OFF."""
+    """Every switch with another setting; on a board that is new there, those that are not OFF."""
     old = {board.place: board for board in was.boards} if was else {}
     for board in now.boards if now else ():
         there = old.get(board.place)
@@ -117,19 +133,22 @@ def _switches(was: BoxOutline | None, now: BoxOutline | None) -> Iterator[Switch
             states = _states(bank)
             earlier = _states(_bank(there, number)) if there else {}
             for switch in sorted(states.keys() | earlier.keys()):
-                before = earlier.get(switch, "off") if there else ""
-                after = states.get(switch, "off")
+                before: Setting | Literal[""] = earlier.get(switch, "off") if there else ""
+                after: Setting = states.get(switch, "off")
                 if before != after:
                     yield SwitchMove(board.place, number, bank.name, switch, before, after, bank.on)
 
 
 def _bank(board: BoardOutline, number: int) -> BankOutline:
+    """A bank by its number from 1; one without switches where the board has fewer."""
     return board.banks[number - 1] if number <= len(board.banks) else BankOutline("", (), (), ())
 
 
-def _states(bank: BankOutline) -> dict[int, str]:
+def _states(bank: BankOutline) -> dict[int, Setting]:
     """The switches that are not OFF."""
-    return dict.fromkeys(bank.on, "on") | dict.fromkeys(bank.leave, "leave")
+    on: dict[int, Setting] = dict.fromkeys(bank.on, "on")
+    left: dict[int, Setting] = dict.fromkeys(bank.leave, "leave")
+    return on | left
 
 
 def _letters_to_check(
@@ -138,7 +157,11 @@ def _letters_to_check(
     tags: tuple[IssuedTag, ...],
     units: tuple[UnitChange, ...],
 ) -> tuple[str, ...]:
-    """Letters that differ, at which a tag is taken off or put on, or whose unit or its pipes are others."""
+    """Letters at which pipes and cables are looked at again: wherever somebody has worked.
+
+    These are ports that differ, ports at which a tag is taken off or put on, and ports of other units or
+    pipes.
+    """
     if now is None:
         return ()
     letters = {tag.port for tag in tags}

@@ -1,4 +1,8 @@
-"""What is connected and disconnected: pipes and cables of units that come, go, or share a port otherwise."""
+"""Lines of work about connections: pipes and cables of units that come, go, or share a port in another order.
+
+Pipes and cables are never listed one by one: a unit is disconnected as a whole, while its old tags still say
+what is what, and a port is connected as a whole by its new tags.
+"""
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
@@ -6,16 +10,24 @@ from fractions import Fraction
 from tagmaker.catalog.words import Words
 from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.issued import IssuedUnit
-from tagmaker.revisions.model import BoxChange, Changes, FactChange, PortChange, UnitChange
+from tagmaker.revisions.model import (
+    BoxChange,
+    BoxChangeKind,
+    Changes,
+    FactChange,
+    PortChange,
+    UnitChange,
+    UnitChangeKind,
+)
 from tagmaker.units import Capacity
 
 __all__ = ["Line", "at", "facts_text", "load_text", "off_lines", "on_lines", "unit_lines"]
 
 Line = tuple[str, str, str]
-"""Place, what, and how."""
-MOVES = {"added", "removed", "moved"}
-ANEW = {"new", "replaced"}
-"""Kinds of boxes at which every port is piped and wired anew."""
+"""A line of work: where, what to do, and how."""
+MOVES: frozenset[UnitChangeKind] = frozenset({"added", "removed", "moved"})
+ALL_CONNECTED: frozenset[BoxChangeKind] = frozenset({"new", "replaced"})
+"""Boxes at which every port is piped and wired, whatever was there before."""
 
 
 def off_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
@@ -26,20 +38,23 @@ def off_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
             groups.setdefault((unit.was.port, at(unit.now)), []).append(unit.was.unit)
     for (port, to), units in sorted(groups.items()):
         key = "changes.off_to" if to else "changes.off"
-        told = words(key, units=", ".join(units), to=to)
-        yield words("changes.port", port=port), told, words("changes.off_how")
+        what = words(key, units=", ".join(units), to=to)
+        yield words("changes.port", port=port), what, words("changes.off_how")
 
 
 def _stays(box: BoxChange, unit: UnitChange) -> bool:
     """Whether a unit keeps a letter of its port (a port that becomes a pair), or its whole box is another."""
     if unit.was is None or unit.now is None or not box.has(unit):
         return False
-    return box.kind in ANEW or bool(set(unit.was.port.split("+")) & set(unit.now.port.split("+")))
+    return box.kind in ALL_CONNECTED or bool(set(unit.was.port.split("+")) & set(unit.now.port.split("+")))
 
 
 def on_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
-    """Ports at which something is connected, or where the cable runs otherwise; a pair's wire has one end."""
-    if box.kind in ANEW:
+    """Ports at which something is connected, or whose cable runs another way.
+
+    At a box that is new or replaced that is every port, in one line.
+    """
+    if box.kind in ALL_CONNECTED:
         yield words("changes.box"), words("changes.on_all"), words("changes.on_all_how")
         return
     names = {unit.was.unit: unit.now.unit for unit in changes.units if unit.was and unit.now}
@@ -49,7 +64,7 @@ def on_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
 
 
 def _is_wired_otherwise(port: PortChange, names: dict[str, str]) -> bool:
-    """Whether the port's use or its chain of units differs, other names for the same units aside."""
+    """Whether the port's use or its chain of units differs; `names` are new names of the same units."""
     if port.was is None or port.now is None:
         return True
     chain = tuple(names.get(unit, unit) for unit in port.was.units)
@@ -57,6 +72,7 @@ def _is_wired_otherwise(port: PortChange, names: dict[str, str]) -> bool:
 
 
 def _on_line(changes: Changes, box: BoxChange, port: PortOutline, words: Words) -> Line:
+    """A port's line: which units come, and the whole chain from the terminal on; a pair has one cable."""
     place = words("changes.port", port=port.port)
     if not port.units:
         return place, words("changes.on_none"), words("changes.on_none_how")
@@ -75,7 +91,7 @@ def _on_line(changes: Changes, box: BoxChange, port: PortOutline, words: Words) 
 
 
 def unit_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
-    """Units that are said to be another machine, of another address, or on other pipes."""
+    """Units that are now another machine, of another address, or on other pipes."""
     for unit in changes.units:
         if unit.now and unit.on_site and box.has(unit):
             facts = facts_text(unit.on_site, changes.now.capacity_unit, words)
@@ -103,7 +119,7 @@ def _fact(fact: FactChange, value: str, unit: str) -> str:
 
 
 def load_text(load: object, unit: str) -> str:
-    """A capacity in Btu/h, as JSON has it, in another unit; a question mark where there is none."""
+    """A capacity in Btu/h, as it is in JSON, in another unit; a question mark where there is none."""
     return "?" if load is None else Capacity(Fraction(str(load))).number(unit)
 
 

@@ -1,12 +1,14 @@
-"""What a set says once it is issued: records that plan.json keeps, and by which a later revision is compared.
+"""An issued set: the records that plan.json keeps, and by which a later revision is compared with it.
 
-The fields are the keys of plan.json. `says` is a digest of all that is printed on a thing, less its
-revision: of two things that say the same one is enough.
+The fields are the keys of plan.json. `says` is a digest of everything printed on a thing but its revision:
+equal digests mean that the printed content is unchanged, so that the thing can stay on site. A digest is of
+the content and not of the file: the same schedule as CSV or as a workbook gives the same digests.
 """
 
 import hashlib
 import json
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import Literal
 
 import msgspec
 from msgspec import Struct
@@ -17,7 +19,7 @@ from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.outline import BoxOutline, Btuh, box_outline, btuh
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.model import Tag
+from tagmaker.tags.model import End, Tag, TagKind
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.units import Length
 
@@ -31,27 +33,27 @@ __all__ = [
     "issued",
     "issued_box",
     "issued_plan",
-    "placard_says",
+    "placard_digest",
     "same_codes",
-    "says_of",
+    "tag_digest",
 ]
 
-DIGEST = 16  # hexadecimal digits: 64 bits tell a job's things apart
+DIGEST = 16  # hexadecimal digits: 64 bits miss a change by chance once in 10^19
 
 
 class IssuedJob(Struct, frozen=True):
-    """The head of a job: `status` is draft or issued, `date` in ISO 8601 or empty."""
+    """The head of a job; `date` is in ISO 8601 or empty."""
 
     name: str
     number: str
     revision: str
     date: str
-    status: str
+    status: Literal["draft", "issued"]
     capacity_unit: str
 
 
 class IssuedUnit(Struct, frozen=True):
-    """A unit's row; lengths as they were given, with their units."""
+    """A unit's row; lengths are texts as they were given, with their units ("3/8 in"), or empty."""
 
     unit: str
     box: str
@@ -67,17 +69,17 @@ class IssuedUnit(Struct, frozen=True):
 
 
 class IssuedTag(Struct, frozen=True):
-    """A tag: its code, where it hangs, what it says, and the revision in which it last changed.
+    """A tag: its code, where it is put, the digest of its content, and the revision in which it last changed.
 
-    `pipes` are the diameter and the insulation of each unit's line that it hangs on, as given; `strip` is the
-    board whose strip it is a cell of, empty where it is a label of its own.
+    `pipes` are the diameter and the insulation of each unit's line that it is put on, as given; `strip` is
+    the board whose strip it is a cell of, empty where it is a label of its own.
     """
 
     code: str
-    kind: str
+    kind: TagKind
     box: str
     port: str
-    end: str
+    end: End
     units: tuple[str, ...]
     rooms: tuple[str, ...]
     pipes: tuple[str, ...]
@@ -87,7 +89,7 @@ class IssuedTag(Struct, frozen=True):
 
 
 class IssuedPlacard(Struct, frozen=True):
-    """A box's placard: its facts, its code's text, what it says, and the revision in which it last changed.
+    """A box's placard: its facts, its code's text, its digest, and the revision in which it last changed.
 
     `date` is that revision's, in ISO 8601 or empty. `bands` is a digest of what the box's pipe identification
     bands depend on, empty where there are none.
@@ -127,9 +129,9 @@ class Issued(Struct, frozen=True):
     placards: tuple[IssuedPlacard, ...]
 
     def limited_to(self, boxes: Sequence[str], all_boxes: Collection[str]) -> "Issued":
-        """What it says of these of a job's boxes, all in capitals; all of it where none is named.
+        """The set limited to some of a job's boxes, all in capitals; the whole set where none is named.
 
-        Boxes that the job does not have stay: one of these may be known by that name on site.
+        Boxes that the job does not have are kept: one that is named may have been renamed since.
         """
         if not boxes:
             return self
@@ -160,7 +162,7 @@ def issued(job: Job, boxes: Sequence[IssuedBox]) -> Issued:
     )
     return Issued(
         job=head,
-        digest=_content_digest(job, boxes),
+        digest=_job_digest(job, boxes),
         boxes=tuple(box.outline for box in boxes),
         units=tuple(unit for box in boxes for unit in box.units),
         tags=tuple(tag for box in boxes for tag in box.tags),
@@ -179,20 +181,31 @@ def issued_box(job: Job, box: BoxPlan, tags: Iterable[Tag]) -> IssuedBox:
 
 
 def same_codes(old: Mapping[str, IssuedTag], new: Mapping[str, IssuedTag]) -> frozenset[str]:
-    """Codes of new tags that hang already; of a strip all cells or none, since it is printed as one piece."""
+    """Codes of new tags that are on site already.
+
+    Of a strip all cells or none: it is printed as one piece, so one cell that differs means a new strip.
+    """
     same = {code for code, tag in new.items() if code in old and _is_same(old[code], tag)}
-    torn = {(tag.box, tag.strip) for code, tag in new.items() if tag.strip and code not in same}
-    return frozenset(code for code in same if (new[code].box, new[code].strip) not in torn)
+    changed_strips = {(tag.box, tag.strip) for code, tag in new.items() if tag.strip and code not in same}
+    return frozenset(code for code in same if (new[code].box, new[code].strip) not in changed_strips)
 
 
 def _is_same(old: IssuedTag, new: IssuedTag) -> bool:
-    """Whether it says the same, and hangs on the same pipes: new pipes or insulation come without it."""
+    """Whether the content is the same, on the same pipes: a pipe that is replaced takes its tag with it.
+
+    A diameter that was not given before, or is not now, says nothing about the pipe.
+    """
     pairs = zip(old.pipes, new.pipes, strict=False)
     return old.says == new.says and all(was == now for was, now in pairs if was and now)
 
 
-def says_of(tag: Tag) -> str:
-    """The digest of what a tag says."""
+def tag_digest(tag: Tag) -> str:
+    """The digest of a tag's content.
+
+    Its revision is left out, so that a tag need not be replaced for a new revision alone; `hardware` is part
+    of it, so that the tags of a box that is replaced are put on again. The order of the parts must stay:
+    digests of sets that were issued are compared with it.
+    """
     return _digest(
         tag.code,
         tag.kind,
@@ -222,7 +235,7 @@ def _tag(job: Job, box: BoxPlan, tag: Tag) -> IssuedTag:
         rooms=tag.rooms,
         pipes=_pipes(box, tag),
         strip=tag.board if is_strip else "",
-        says=says_of(tag),
+        says=tag_digest(tag),
         revision=tag.revision,
     )
 
@@ -266,7 +279,7 @@ def _placard(job: Job, box: BoxPlan) -> IssuedPlacard:
         level=row.level,
         fed_from=row.fed_from,
         text=placard_text(job, box),
-        says=placard_says(job, box),
+        says=placard_digest(job, box),
         bands=_bands(job, box),
         revision=job.revision,
         date=_date(job),
@@ -277,8 +290,11 @@ def _date(job: Job) -> str:
     return job.date.isoformat() if job.date else ""
 
 
-def placard_says(job: Job, box: BoxPlan) -> str:
-    """The digest of what a box's placard says, its revision and date aside."""
+def placard_digest(job: Job, box: BoxPlan) -> str:
+    """The digest of a box's placard but for its revision and date.
+
+    It covers what is printed beside the code too (place, power, reasons of switches), which the code lacks.
+    """
     row, family = box.row, box.row.family
     facts = (
         row.shown,
@@ -296,6 +312,7 @@ def placard_says(job: Job, box: BoxPlan) -> str:
 
 
 def _bands(job: Job, box: BoxPlan) -> str:
+    """The digest of everything on which a box's bands depend; empty where the job asks for none."""
     if job.bands is None:
         return ""
     pipes = [
@@ -314,8 +331,8 @@ def _mains(row: BoxRow) -> object:
     return tubes, _text(row.mains.insulation), _text(row.mains.run)
 
 
-def _content_digest(job: Job, boxes: Sequence[IssuedBox]) -> str:
-    """What the job says, however its files are laid out: the same schedule as CSV or sheet digests alike."""
+def _job_digest(job: Job, boxes: Sequence[IssuedBox]) -> str:
+    """The digest of a job's content but for its revision and date: equal ones need no new revision."""
     mains = [_mains(row) for row in job.boxes]
     head = (job.name, job.number, job.is_draft, job.refrigerant, job.site, job.capacity_unit)
     items = [(item.key, item.text, item.role, item.per) for item in job.walk_items]
@@ -332,5 +349,9 @@ def _content_digest(job: Job, boxes: Sequence[IssuedBox]) -> str:
 
 
 def _digest(*parts: object, digits: int = DIGEST) -> str:
+    """SHA-256 of the parts as compact JSON, as so many hexadecimal digits.
+
+    Half of a surrogate pair stands in for a digit in some texts and is no UTF-8: it is escaped.
+    """
     text = json.dumps(parts, ensure_ascii=False, separators=(",", ":"))
     return hashlib.sha256(text.encode(errors="backslashreplace")).hexdigest()[:digits]

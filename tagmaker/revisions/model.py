@@ -1,21 +1,40 @@
-"""The changes from one set to another; the fields are the keys of `changes --json`."""
+"""The changes from one set to another, as records; their fields are the keys of `changes --json`.
+
+A change is work where something is to be done on site; what differs on paper alone is a fact.
+"""
 
 from collections.abc import Collection
+from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tagmaker.plan.model import Setting
 from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.issued import IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 
-__all__ = ["BoxChange", "Changes", "FactChange", "PortChange", "SwitchMove", "UnitChange"]
+__all__ = [
+    "BoxChange",
+    "BoxChangeKind",
+    "Changes",
+    "FactChange",
+    "PortChange",
+    "SwitchMove",
+    "UnitChange",
+    "UnitChangeKind",
+]
+
+BoxChangeKind = Literal["new", "gone", "renamed", "replaced", "changed"]
+"""What became of a box; `replaced` is by one of another size or family, with the same tag or not."""
+UnitChangeKind = Literal["added", "removed", "renamed", "moved", "changed"]
+"""What became of a unit; `changed` is described otherwise, in the same place under the same tag."""
 
 ON_SITE = {"capacity_btuh", "address", "liquid", "gas", "insulation"}
-"""Facts of a unit's row that are so on site, not on paper alone."""
+"""Facts of a unit's row that can be seen on site; the others are on paper alone."""
 
 
 class SwitchMove(Struct, frozen=True):
-    """A switch to move: `was` and `now` are on, off or leave; `was` is empty on a board that is new there.
+    """A switch to move; `was` is empty on a board that is new there.
 
     `then_on` are the switches of its bank that are ON when all is done.
     """
@@ -24,8 +43,8 @@ class SwitchMove(Struct, frozen=True):
     bank: int
     name: str
     switch: int
-    was: str
-    now: str
+    was: Setting | Literal[""]
+    now: Setting
     then_on: tuple[int, ...]
 
 
@@ -46,12 +65,12 @@ class FactChange(Struct, frozen=True):
 
 
 class UnitChange(Struct, frozen=True):
-    """A unit that was added, removed, renamed, moved to another port, or is described otherwise (changed).
+    """A unit that differs: as it was, None if added; as it is now, None if removed.
 
     `facts` are those of its row that differ; `moved` may have some too.
     """
 
-    kind: str
+    kind: UnitChangeKind
     was: IssuedUnit | None
     now: IssuedUnit | None
     facts: tuple[FactChange, ...] = ()
@@ -68,16 +87,16 @@ class UnitChange(Struct, frozen=True):
 
 
 class BoxChange(Struct, frozen=True):
-    """What a box asks for: `kind` is new, gone, renamed, replaced (another size or family) or changed.
+    """The work and the facts of one box.
 
-    `was` is its earlier tag, `now` the present one, either empty; `place` and `power` are where it hangs and
+    `was` is its earlier tag, `now` the present one, either empty; `place` and `power` are where it is and
     where its power is isolated. `boards` are the places of its boards where all of them are new there.
-    `tags_off` hang there and must go, `tags_on` are to be printed; the placard is told where it differs.
+    `tags_off` are there and must go, `tags_on` are to be printed; a placard is given where it differs.
     `bands` says whether pipe identification bands are to be replaced, `check` the letters at which pipes and
     cables are to be looked at again.
     """
 
-    kind: str
+    kind: BoxChangeKind
     was: str
     now: str
     place: str
@@ -100,15 +119,15 @@ class BoxChange(Struct, frozen=True):
         return any(things)
 
     def concerns(self, unit: UnitChange) -> bool:
-        """Whether a unit that differs hung or hangs here."""
+        """Whether a unit that differs was or is on this box."""
         return self.had(unit) or self.has(unit)
 
     def had(self, unit: UnitChange) -> bool:
-        """Whether a unit that differs hung here."""
+        """Whether a unit that differs was on this box."""
         return unit.was is not None and unit.was.box == self.was
 
     def has(self, unit: UnitChange) -> bool:
-        """Whether a unit that differs hangs here now."""
+        """Whether a unit that differs is on this box now."""
         return unit.now is not None and unit.now.box == self.now
 
 

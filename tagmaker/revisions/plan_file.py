@@ -1,9 +1,15 @@
-"""plan.json: the whole plan of a set, for other programs and for the next revision."""
+"""plan.json: the whole plan of a set, for other programs and for the next revision.
+
+Written by `make` and read back by `make --since`, `changes` and `scan`. The file may have been edited or
+damaged by then, so that reading checks types, kinds, dates, loads and names before anything is compared with
+it.
+"""
 
 import datetime as dt
 import json
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from typing import Literal, get_args
 
 import msgspec
 from msgspec import Struct
@@ -14,6 +20,7 @@ from tagmaker.plan.outline import BoxOutline, Btuh
 from tagmaker.problems import Problem, Where, error
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.revisions.selection import Selection
+from tagmaker.tags.model import BoxKind, End, Kit, PortKind, Stage, TagKind
 from tagmaker.units import CAPACITY_UNITS
 
 __all__ = [
@@ -27,22 +34,23 @@ __all__ = [
 ]
 
 PLAN_FILE = "plan.json"
-PORT_KINDS = ("liquid", "gas", "cable", "terminal")
-KINDS = {(kind, end) for kind in PORT_KINDS for end in ("box", "unit")} | {
-    (kind, "box") for kind in ("locator", "main-liquid", "main-suction", "main-hot-gas")
-}
+KIND_ENDS: frozenset[tuple[TagKind, End]] = frozenset(
+    [(kind, end) for kind in get_args(PortKind) for end in get_args(End)]
+    + [(kind, "box") for kind in get_args(BoxKind)]
+)
+"""The kinds of tags with the ends at which they can be."""
 BTUH_AT_MOST = 10**20
 BYTES_AT_MOST = 200_000_000
 HINT = "name the plan.json of a whole set that `tagmaker make` wrote"
 
 
-class PartSaid(Struct, frozen=True):
+class PartRecord(Struct, frozen=True):
     """What a set is limited to; `since` is the revision of the earlier set of which it is the update."""
 
     boxes: tuple[str, ...]
     ports: tuple[str, ...]
-    stage: str
-    kit: str
+    stage: Stage | Literal[""]
+    kit: Kit | Literal[""]
     since: str
 
 
@@ -64,7 +72,7 @@ class PlanFile(Struct, frozen=True):
     digest: str
     proof: bool
     partial: bool
-    part: PartSaid
+    part: PartRecord
     files: tuple[str, ...]
     boxes: tuple[BoxOutline, ...]
     units: tuple[IssuedUnit, ...]
@@ -84,7 +92,7 @@ def plan_json(
         digest=issued.digest,
         proof=selection.proof,
         partial=selection.is_limited,
-        part=PartSaid(selection.boxes, selection.ports, selection.stage, selection.kit, since),
+        part=PartRecord(selection.boxes, selection.ports, selection.stage, selection.kit, since),
         files=(*files, PLAN_FILE),
         boxes=issued.boxes,
         units=issued.units,
@@ -92,7 +100,7 @@ def plan_json(
         tags=issued.tags,
         problems=tuple(ProblemSaid(**problem.as_json()) for problem in problems),
     )
-    # json, unlike msgspec, takes a file name that is no Unicode text, as a problem may tell
+    # json, unlike msgspec, takes half of a surrogate pair, which a file name in a problem may hold
     text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
     return msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
 
@@ -103,7 +111,10 @@ def find_plan_file(path: Path) -> Path:
 
 
 def read_manifest(out: Path) -> tuple[frozenset[str], bool]:
-    """The files that the set in a folder consists of, and whether it is a whole set; none where none is."""
+    """The files of the set in a folder, and whether it is a whole set; no files where there is no set.
+
+    Unlike `read_plan_file` it takes a manifest of any version: an old set must be replaceable.
+    """
     try:
         plan = json.loads(read_plain(out / PLAN_FILE, BYTES_AT_MOST))
         return frozenset(map(str, plan["files"])), not plan["partial"]
@@ -112,7 +123,7 @@ def read_manifest(out: Path) -> tuple[frozenset[str], bool]:
 
 
 def read_plan_file(path: Path) -> Issued | Problem:
-    """What an earlier set says; the problem where it is none, or only a part of one."""
+    """An earlier set; the problem where the file is none, or is only of a part of a job."""
     path, where = find_plan_file(path), Where(path.name)
     try:
         if not path.is_file():
@@ -139,7 +150,7 @@ def _check(found: PlanFile) -> None:
         raise ValueError(f"{found.job.capacity_unit!r} is no unit of capacities")
     if not all(load is None or 0 <= load <= BTUH_AT_MOST for load in _loads(found)):
         raise ValueError("a load is no capacity")
-    if not {(tag.kind, tag.end) for tag in found.tags} <= KINDS:
+    if not {(tag.kind, tag.end) for tag in found.tags} <= KIND_ENDS:
         raise ValueError("a tag is of a kind that does not exist")
     _check_names(found)
 

@@ -1,4 +1,9 @@
-"""Which box and which unit is which: by tag, and as a rename where all the rest matches one other."""
+"""Which box and which unit is which: by tag, and as a rename where all the rest matches one other.
+
+A rename is only taken for one where it is certain: exactly one thing that is gone is like exactly one that is
+new. Two that could each be either are removed and added: a tag on the wrong unit is worse than work that was
+not needed.
+"""
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from typing import TypeVar
@@ -7,7 +12,7 @@ from msgspec.structs import replace
 
 from tagmaker.plan.outline import BoxOutline
 from tagmaker.revisions.issued import Issued, IssuedUnit
-from tagmaker.revisions.model import FactChange, UnitChange
+from tagmaker.revisions.model import FactChange, UnitChange, UnitChangeKind
 
 __all__ = ["box_pairs", "unit_changes"]
 
@@ -29,12 +34,15 @@ def box_pairs(old: Issued, new: Issued) -> list[BoxPair]:
 
 
 def _box_likeness(box: BoxOutline) -> Hashable:
-    """All of a box but its tag; a box without units is like many."""
+    """All of a box but its tag; None, like nothing else, for a box without units: many are like it."""
     return replace(box, tag="") if any(port.units for port in box.ports) else None
 
 
 def unit_changes(old: Issued, new: Issued, pairs: Iterable[BoxPair]) -> tuple[UnitChange, ...]:
-    """Every unit that differs, in the order of the new job, then those that are gone."""
+    """Every unit that differs, in the order of the new job, then those that are gone.
+
+    Units of a box that was renamed are first moved along with it, so that they do not all count as moved.
+    """
     box_now = {was.tag.upper(): now.tag for was, now in pairs if was and now}
     before = {unit.unit.upper(): unit for unit in old.units}
     after = {unit.unit.upper(): unit for unit in new.units}
@@ -52,7 +60,7 @@ def unit_changes(old: Issued, new: Issued, pairs: Iterable[BoxPair]) -> tuple[Un
     return (*changes, *(UnitChange("removed", unit, None) for unit in gone if id(unit) not in taken))
 
 
-def _kind(was: IssuedUnit | None, now: IssuedUnit) -> str:
+def _kind(was: IssuedUnit | None, now: IssuedUnit) -> UnitChangeKind:
     if was is None:
         return "added"
     if (was.box.upper(), was.port) != (now.box.upper(), now.port):

@@ -1,17 +1,22 @@
-"""What of a job is printed, and how: boxes, single ports, a stage of the works, one kit, what changed."""
+"""What of a job is printed, and how: boxes, single ports, a stage of the works, one kit, what changed.
+
+A selection never changes what a thing looks like or which code it has, only whether it is printed: what is
+printed in parts is the same as what is printed at once.
+"""
 
 from pathlib import Path
+from typing import Literal, get_args
 
 from msgspec import Struct
 
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import IssuedBox
-from tagmaker.tags.model import Tag
+from tagmaker.tags.model import Kit, Stage, Tag
 
 __all__ = ["KITS", "STAGES", "WHOLE", "Selection", "kit_of"]
 
-STAGES = ("rough-in", "final")
-KITS = ("box", "cables", "lines")
+STAGES: tuple[Stage, ...] = get_args(Stage)
+KITS: tuple[Kit, ...] = get_args(Kit)
 
 
 class Selection(Struct, frozen=True):
@@ -19,14 +24,14 @@ class Selection(Struct, frozen=True):
 
     `skip` labels of each stock's first sheet stay empty; `blind` leaves what is expected out of walk sheets;
     `proof` reads the printed codes back; `png` writes pages as pictures too. `since` is the plan.json of the
-    set that hangs on site, `baseline` what it says once it is read: only what changed since is printed, or,
-    with `prints_all`, everything in the revision in which it last changed.
+    set that is on site, `baseline` that set once it was read: only what changed since is printed, or, with
+    `prints_all`, everything in the revision in which it last changed.
     """
 
     boxes: tuple[str, ...] = ()
     ports: tuple[str, ...] = ()
-    stage: str = ""
-    kit: str = ""
+    stage: Stage | Literal[""] = ""
+    kit: Kit | Literal[""] = ""
     skip: int = 0
     blind: bool = False
     proof: bool = True
@@ -53,9 +58,9 @@ class Selection(Struct, frozen=True):
         """Whether placards and verification sheets belong to it, not tags alone."""
         return not self.ports and not self.kit and self.stage != "rough-in"
 
-    def hanging(self, box: IssuedBox) -> frozenset[str]:
-        """Codes of a box's tags that hang on site already and are not printed again."""
-        return self._update.hanging(box) if self._update else frozenset()
+    def on_site(self, box: IssuedBox) -> frozenset[str]:
+        """Codes of a box's tags that are on site already and are not printed again."""
+        return self._update.on_site(box) if self._update else frozenset()
 
     def prints_placard(self, box: IssuedBox) -> bool:
         """Whether a box's placard belongs to it."""
@@ -74,9 +79,10 @@ class Selection(Struct, frozen=True):
         return self.baseline if self.is_update else None
 
     def takes(self, tag: Tag) -> bool:
-        """Whether a tag belongs to it, whether or not it hangs already.
+        """Whether a tag belongs to it, whether or not it is on site already.
 
-        The rough-in stage has cables, terminals and tie-on pipe tags.
+        The rough-in stage has cables, terminals and tie-on pipe tags; the final one pipe tags again, now to
+        be stuck on the insulation, and what is stuck on late.
         """
         if self.ports and f"{tag.box.upper()}/{tag.port}" not in self.ports:
             return False
@@ -87,10 +93,14 @@ class Selection(Struct, frozen=True):
 
 
 WHOLE = Selection()
+"""The whole job, each thing in the job's revision."""
 
 
-def kit_of(tag: Tag) -> str:
-    """The kit that a tag comes in: what sticks at the box, both ends of cables, the lines' unit ends."""
+def kit_of(tag: Tag) -> Kit:
+    """The kit that a tag comes in: what is put on at the box, both ends of cables, the lines' unit ends.
+
+    Both ends of a cable are one kit, so that whoever pulls a cable has both tags in hand.
+    """
     if tag.kind == "cable":
         return "cables"
     return "lines" if tag.end == "unit" else "box"

@@ -1,39 +1,41 @@
-"""Changes as lines of work, each with what to do, for the terminal and for the sheet that is taken along."""
+"""Changes as lines of work, each with what to do, for the terminal and for the sheet that is taken along.
+
+The order of a box's lines is the order of the work: power off, switches, disconnect (the old tags still say
+what is what), old tags off, new tags on, connect, placard, look again, power on.
+"""
 
 from collections.abc import Iterable, Iterator, Sequence
+from typing import Literal
 
 from tagmaker.catalog.words import Words
+from tagmaker.plan.model import Setting
 from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.connections import Line, at, facts_text, load_text, off_lines, on_lines, unit_lines
 from tagmaker.revisions.issued import IssuedTag
-from tagmaker.revisions.model import BoxChange, Changes, PortChange, SwitchMove, UnitChange
+from tagmaker.revisions.model import BoxChange, BoxChangeKind, Changes, PortChange, SwitchMove, UnitChange
 from tagmaker.tags.work_list import BoxWork, WorkItem
 
 __all__ = ["work_of_changes"]
 
-BOX_END = "box"
-WHOLE = {"new", "gone", "renamed"}
-"""Kinds of boxes at which every tag comes off or goes on."""
+WHOLE: frozenset[BoxChangeKind] = frozenset({"new", "gone", "renamed"})
+"""Boxes at which every tag comes off or is put on."""
 
 
 def work_of_changes(changes: Changes, words: Words) -> list[BoxWork]:
-    """Every box that differs, its lines numbered over the whole job, with what is only to be known."""
-    told: list[BoxWork] = []
+    """Every box that differs, with its lines numbered over the whole job, and its notes."""
+    work: list[BoxWork] = []
     number = 0
     for box in changes.boxes:
         lines: list[WorkItem] = []
         for place, what, to_do in _lines(changes, box, words):
             number += 1
             lines.append(WorkItem(box.now or box.was, place, what, to_do, number=number))
-        told.append(BoxWork(box.now or box.was, box.place, lines, (), tuple(_notes(changes, box, words))))
-    return told
+        work.append(BoxWork(box.now or box.was, box.place, lines, (), tuple(_notes(changes, box, words))))
+    return work
 
 
 def _lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
-    """Place, what, and how, in the order in which it is done.
-
-    Power off comes first. What is disconnected has its old tags still, what is connected has its new ones.
-    """
+    """A box's lines in the order of the work."""
     if box.kind != "changed":
         what = words(f"changes.{box.kind}", was=box.was, now=box.now)
         yield words("changes.box"), what, words(f"changes.{box.kind}_how")
@@ -64,9 +66,9 @@ def _isolated(box: BoxChange, words: Words) -> str:
 
 
 def _opens(box: BoxChange) -> bool:
-    """Whether the control box is opened: a switch is moved, or a tag hung at a terminal."""
+    """Whether the control box is opened: a switch is moved, or a tag is put on or taken off at a terminal."""
     at_terminals = any(
-        tag.kind in {"terminal", "cable"} and tag.end == BOX_END for tag in (*box.tags_off, *box.tags_on)
+        tag.kind in {"terminal", "cable"} and tag.end == "box" for tag in (*box.tags_off, *box.tags_on)
     )
     return bool(box.switches or box.boards) or at_terminals
 
@@ -90,7 +92,7 @@ def _settings(moves: Sequence[SwitchMove], words: Words) -> str:
     return f"{text}; {words('changes.left', switches=left)}" if left else text
 
 
-def _by_bank(moves: Iterable[SwitchMove], state: str, words: Words) -> str:
+def _by_bank(moves: Iterable[SwitchMove], state: Setting, words: Words) -> str:
     """The switches of each bank that are to be in a state."""
     banks: dict[tuple[int, str], list[str]] = {}
     for move in moves:
@@ -107,25 +109,30 @@ def _then(move: SwitchMove, words: Words) -> str:
     return words("changes.then", bank=move.name, on=on)
 
 
-def _tag_lines(verb: str, whole: str, tags: Iterable[IssuedTag], words: Words) -> Iterator[Line]:
-    """Tags to take off, or to put on, a line for each port's end; one for all at a box that is named."""
+def _tag_lines(
+    verb: Literal["on", "off"], whole: str, tags: Iterable[IssuedTag], words: Words
+) -> Iterator[Line]:
+    """Tags to take off, or to put on, a line for each end of a port.
+
+    `whole` is the tag of a box at which all tags are: those have one line together; empty for other boxes.
+    """
     if whole:
-        here = [tag for tag in tags if tag.end == BOX_END]
-        tags = [tag for tag in tags if tag.end != BOX_END]
+        here = [tag for tag in tags if tag.end == "box"]
+        tags = [tag for tag in tags if tag.end != "box"]
         if here:
             how = words("changes.tags_all_how", box=whole.upper())
             yield words("changes.box"), words(f"changes.tags_all_{verb}", count=len(here)), how
     groups: dict[tuple[str, tuple[str, ...]], list[IssuedTag]] = {}
     for tag in tags:
-        groups.setdefault((tag.port, tag.units if tag.end != BOX_END else ()), []).append(tag)
+        groups.setdefault((tag.port, tag.units if tag.end != "box" else ()), []).append(tag)
     for (port, units), group in sorted(groups.items(), key=lambda item: item[0]):
         kinds = ", ".join(words(f"tag.{tag.kind.replace('-', '_')}") for tag in group)
         place = words("changes.port", port=port) if port else words("changes.box")
         where = _unit_end(group[0], words) if units else words("changes.at_box")
         codes = ", ".join(tag.code for tag in group)
-        told = words(f"changes.tags_{verb}", where=where, kinds=kinds)
+        what = words(f"changes.tags_{verb}", where=where, kinds=kinds)
         strip = next((tag.strip for tag in group if verb == "on" and tag.strip), "")
-        yield place, told, f"{codes} {words('changes.strip', board=strip)}" if strip else codes
+        yield place, what, f"{codes} {words('changes.strip', board=strip)}" if strip else codes
 
 
 def _unit_end(tag: IssuedTag, words: Words) -> str:
@@ -147,7 +154,7 @@ def _placard(box: BoxChange, words: Words) -> tuple[str, str]:
     return what, words("changes.placard_how")
 
 
-# --- what is only to be known -------------------------------------------------------------------------------
+# --- what differs on paper alone ---------------------------------------------------------------------------
 
 
 def _notes(changes: Changes, box: BoxChange, words: Words) -> Iterator[str]:
@@ -162,8 +169,8 @@ def _notes(changes: Changes, box: BoxChange, words: Words) -> Iterator[str]:
 def _unit_notes(change: UnitChange, words: Words) -> Iterator[str]:
     """What became of a unit, and what of it differs on paper alone."""
     was, now = change.was, change.now
-    told = now or was
-    name = told.unit if told else ""
+    either = now or was
+    name = either.unit if either else ""
     if change.kind != "changed":
         old = was.unit if was and change.kind == "renamed" else name
         yield words(f"changes.unit_{change.kind}", unit=old, now=name, was_at=at(was), now_at=at(now))

@@ -43,7 +43,7 @@ def fit_box(job: Job, box: BoxPlan, words: Words, selection: Selection) -> tuple
     if selection.baseline:
         tags = tuple(selection.baseline.dated(tag, words) for tag in tags)
     issued = selection.baseline.box(job, box, tags) if selection.baseline else issued_box(job, box, tags)
-    hanging = selection.hanging(issued)
+    hanging = selection.on_site(issued)
     labels, problems = _labels(job, (tag for tag in tags if tag.code not in hanging), words, selection)
     placard: tuple[Page, ...] = ()
     walk: tuple[Page, ...] = ()

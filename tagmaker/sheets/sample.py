@@ -7,7 +7,7 @@ from tagmaker.draw.marks import Line, Mark, Page, Rect, Text, moved
 from tagmaker.problems import Where
 from tagmaker.sheets.label import fit_label
 from tagmaker.sheets.placard import LIST_CAPS, WIDE_PAGE
-from tagmaker.tags.model import Tag
+from tagmaker.tags.model import End, Tag, TagKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import PLAIN
 from tagmaker.typeset.frame import Frame
@@ -20,9 +20,10 @@ ALIGN_INSET = 25.0  # mm from a page's edges to its cross-hairs
 
 def sample_tag(use: str, words: Words) -> Tag:
     """A tag of our own invention for a use."""
-    kind = {"cable": "cable", "terminal": "terminal", "locator": "locator"}.get(use, "liquid")
+    kinds: dict[str, TagKind] = {"cable": "cable", "terminal": "terminal", "locator": "locator"}
+    kind = kinds.get(use, "liquid")
     is_port = kind != "locator"
-    end = "unit" if kind == "cable" else "box"
+    end: End = "unit" if kind == "cable" else "box"
     return Tag(
         code="BB-1/C/COM/FC-1" if is_port else "BB-1/LOC",
         kind=kind,

@@ -1,75 +1,32 @@
-"""Labels that are no port's: the locator below a box, and the tags of the mains that feed it."""
+"""Labels of the box itself: the locator on the ceiling below it, and the tags of the mains that feed it."""
 
-from tagmaker.catalog.words import Words
-from tagmaker.job.model import Job
-from tagmaker.plan.model import BoxPlan
-from tagmaker.tags.model import OutsideDiameter, Tag
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from tagmaker.tags.builder import TagBuilder
+from tagmaker.tags.model import BoxKind, Tag
 from tagmaker.tags.outside_diameter import over
-from tagmaker.tags.revision import revision_text
 
 __all__ = ["locator_tag", "main_tags"]
 
-MAIN_CODES = {"liquid": "LIQ", "suction": "SUC", "hot_gas": "HOT"}
+MAINS: Mapping[str, BoxKind] = MappingProxyType(
+    {"liquid": "main-liquid", "suction": "main-suction", "hot_gas": "main-hot-gas"}
+)
+"""Kinds of labels by the keys of a box's mains in job.toml."""
 
 
-def locator_tag(job: Job, box: BoxPlan, words: Words) -> Tag:
-    """A small label for the ceiling below a box."""
-    row = box.row
-    return _tag(job, box, words, f"{row.key}/LOC", "locator", row.place)
+def locator_tag(build: TagBuilder) -> Tag:
+    """A small label for the ceiling below a box, with the box's place."""
+    return build.of_box("locator", build.box.row.place)
 
 
-def main_tags(job: Job, box: BoxPlan, words: Words, *, is_rough_in: bool) -> list[Tag]:
+def main_tags(build: TagBuilder) -> list[Tag]:
     """A tag for each main that the job gives, at the box."""
-    mains = box.row.mains
+    mains = build.box.row.mains
     if mains is None:
         return []
-    use = "pipe_rough_in" if is_rough_in else "pipe"
+    remark = build.words("tag.main_place")
     return [
-        _tag(
-            job,
-            box,
-            words,
-            f"{box.row.key}/{MAIN_CODES[kind]}",
-            f"main_{kind}",
-            words("tag.main_place"),
-            use=use,
-            outside=over(tube, mains.insulation, bare=is_rough_in),
-        )
-        for kind, tube in mains.tubes.items()
+        build.of_box(MAINS[key], remark, over(tube, mains.insulation, bare=build.is_rough_in))
+        for key, tube in mains.tubes.items()
     ]
-
-
-def _tag(  # noqa: PLR0913, PLR0917 — what varies between the two sorts, each by name
-    job: Job,
-    box: BoxPlan,
-    words: Words,
-    code: str,
-    kind: str,
-    remark: str,
-    *,
-    use: str = "locator",
-    outside: OutsideDiameter | None = None,
-) -> Tag:
-    row = box.row
-    return Tag(
-        code=code,
-        kind=kind.replace("_", "-"),
-        use="",
-        end="box",
-        box=row.tag,
-        box_shown=row.shown,
-        port="",
-        units=(),
-        rooms=(),
-        headline=words(f"tag.{kind}"),
-        remark=remark,
-        is_caution=False,
-        end_text=words("tag.ceiling") if kind == "locator" else words("tag.box_end"),
-        revision=job.revision,
-        revision_text=revision_text(job.revision, words, is_draft=job.is_draft),
-        is_draft=job.is_draft,
-        where=row.where,
-        outside=outside,
-        stock_use=use,
-        is_late=kind == "locator",
-    )

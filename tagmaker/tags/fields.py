@@ -1,15 +1,65 @@
-"""Names of the walk's fields: flat, the same in the form, in the phone's file and in what comes back."""
+"""Names of the walk's fields, written and read: the same in the form, on the phone and in what comes back.
+
+Names are flat, their parts set apart by "/": a point would make one form field the parent of another (ISO
+32000-1, 12.7.3.2, from memory). `layouts/walk.html` writes the same names on the phone.
+"""
+
+import re
+from typing import Literal, get_args
+
+from msgspec import Struct
 
 __all__ = [
+    "FieldKind",
+    "WalkField",
     "board_seen",
     "box_item",
+    "box_of",
     "date",
     "port_field",
     "port_item",
     "printed_for",
+    "read_field",
     "sign",
     "switch_on",
 ]
+
+FieldKind = Literal["switch", "tick", "unit", "remark", "printed_for"]
+"""How a field is filled in: a switch found ON, a thing ticked, the unit that was found, a person's own words.
+
+`printed_for` is the hidden text of the units for which a sheet was printed.
+"""
+
+FIELD = re.compile(
+    r"(?P<box>[A-Za-z0-9][A-Za-z0-9-]*)/(?:"
+    r"(?P<switch>[A-Za-z]+/\d+/\d+)"
+    r"|(?P<tick>[A-Za-z]+/seen|port/[A-Z]/(?:pipe|cable|tags)/ok|(?:port/[A-Z]/)?item/[a-z][a-z0-9-]*)"
+    r"|(?P<unit>port/[A-Z]/(?:pipe|cable)/found)"
+    r"|(?P<remark>port/[A-Z]/(?:note|proved)|(?:sign|date)/[a-z]+)"
+    r"|(?P<printed_for>printed-for))",
+    re.ASCII,
+)
+
+
+class WalkField(Struct, frozen=True):
+    """A field's name read back: its box as written, and its kind."""
+
+    box: str
+    kind: FieldKind
+
+
+def read_field(name: str) -> WalkField | None:
+    """The box and the kind of a field; None where no sheet has a field of that name."""
+    match = FIELD.fullmatch(name)
+    if match is None:
+        return None
+    kind = next(each for each in get_args(FieldKind) if match[each] is not None)
+    return WalkField(match["box"], kind)
+
+
+def box_of(name: str) -> str:
+    """The box of a field, whether or not a sheet has a field of that name."""
+    return name.partition("/")[0]
 
 
 def board_seen(box: str, place: str) -> str:

@@ -1,16 +1,49 @@
-"""A tag as words, before anyone knows where it will lie."""
+"""A tag as words, before its place on a page is known; and the types of its parts.
+
+The kinds of tags, their ends, the stages of the works and the kits exist here once, as types: every list of
+them is `get_args` of one of these.
+"""
 
 import math
+from typing import Literal
 
 from msgspec import Struct
 
+from tagmaker.plan.model import PortUse
 from tagmaker.problems import Where
 
-__all__ = ["OutsideDiameter", "Tag"]
+__all__ = [
+    "BoxKind",
+    "End",
+    "Kit",
+    "LineKind",
+    "OutsideDiameter",
+    "PipeKind",
+    "PortKind",
+    "Stage",
+    "Tag",
+    "TagKind",
+]
+
+PipeKind = Literal["liquid", "gas"]
+"""The two pipes of a port."""
+LineKind = Literal[PipeKind, "cable"]
+"""What leads from a port to a unit."""
+PortKind = Literal[LineKind, "terminal"]
+"""Kinds of tags that belong to a port."""
+BoxKind = Literal["locator", "main-liquid", "main-suction", "main-hot-gas"]
+"""Kinds of labels that belong to a box as a whole."""
+TagKind = Literal[PortKind, BoxKind]
+End = Literal["box", "unit"]
+"""At which end of its line a tag is put."""
+Stage = Literal["rough-in", "final"]
+"""Stages of the works: before the pipes are brazed and insulated, and after the pressure test."""
+Kit = Literal["box", "cables", "lines"]
+"""The kits in which tags are handed out."""
 
 
 class OutsideDiameter(Struct, frozen=True):
-    """What a tag goes round: outside diameter and circumference in mm, and the diameter as people say it."""
+    """What a tag wraps round: its outside diameter in mm, and the same as text in the unit that was given."""
 
     diameter: float
     said: str
@@ -25,18 +58,18 @@ class OutsideDiameter(Struct, frozen=True):
 class Tag(Struct, frozen=True):
     """One tag: its code, what people read, and the row that it came from.
 
-    `kind` is liquid, gas, cable or terminal, or a kind of its own where the tag is no port's; `use` single,
-    joined or spare; `end` box or unit. `units` and `rooms` are those printed; `remark` is a sentence beside
-    them, loud where `is_caution`. `outside` is None where no diameter is known. `board` is the place of the
-    board that serves the port, one of `board_ports`; `stock_use` the key of [print] whose stock the tag
-    takes. `is_late` marks what is stuck on only after the pressure test. `hardware` names
-    the sort of box that a tag at the box hangs on: with another box it would have to be hung anew.
+    `use` and `port` are empty where the tag belongs to no port. `units` and `rooms` are those printed;
+    `remark` is a sentence beside them, printed as a caution where `is_caution`. `outside` is None where no
+    diameter is known. `board` is the place of the board that serves the port, `board_ports` how many ports it
+    serves; `stock_use` is the key of [print] whose stock the tag takes. `is_late` marks what is stuck on only
+    after the pressure test. `hardware` names the family and size of the box that a tag is put on: with
+    another box all its tags are put on again, even those that read the same.
     """
 
     code: str
-    kind: str
-    use: str
-    end: str
+    kind: TagKind
+    use: PortUse | Literal[""]
+    end: End
     box: str
     box_shown: str
     port: str
@@ -59,5 +92,5 @@ class Tag(Struct, frozen=True):
 
     @property
     def big(self) -> str:
-        """The one huge thing on the tag: the port's letter, or the box where the tag is no port's."""
+        """The one huge text on the tag: the port's letter, or the box where the tag belongs to no port."""
         return self.port or self.box_shown

@@ -1,14 +1,14 @@
-"""What a tag goes round: the bare tube before brazing, the insulation over it afterwards, the cable's jacket.
+"""The diameter that a tag wraps round: a bare tube before brazing, later its insulation; a cable's jacket.
 
 Outside diameter over insulation = tube's outside diameter + 2 x wall; the jacket's is given, never derived
 from the wires' gauge.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
 from tagmaker.job.model import UnitRow
-from tagmaker.tags.model import OutsideDiameter
+from tagmaker.tags.model import LineKind, OutsideDiameter, PortKind
 from tagmaker.units import Length, number_text
 
 __all__ = ["outside_diameter", "over"]
@@ -16,8 +16,11 @@ __all__ = ["outside_diameter", "over"]
 MM_AN_INCH = Fraction("25.4")
 
 
-def outside_diameter(kind: str, rows: Iterable[UnitRow], *, bare: bool) -> OutsideDiameter | None:
-    """The diameter that a tag of that kind goes round; None where rows give none, or do not agree."""
+def outside_diameter(kind: PortKind, rows: Iterable[UnitRow], *, bare: bool) -> OutsideDiameter | None:
+    """The diameter that a tag of that kind wraps round; None where rows give none, or do not agree.
+
+    A terminal's tag is stuck flat, so it has none. `bare` is before the pipes are insulated.
+    """
     if kind == "terminal":
         return None
     found = {_one(kind, row, bare=bare) for row in rows}
@@ -37,6 +40,7 @@ def over(tube: Length, wall: Length | None, *, bare: bool = False) -> OutsideDia
     )
 
 
-def _one(kind: str, row: UnitRow, *, bare: bool) -> OutsideDiameter | None:
-    tube: Length | None = {"liquid": row.liquid, "gas": row.gas, "cable": row.cable}[kind]
+def _one(kind: LineKind, row: UnitRow, *, bare: bool) -> OutsideDiameter | None:
+    lines: Mapping[LineKind, Length | None] = {"liquid": row.liquid, "gas": row.gas, "cable": row.cable}
+    tube = lines[kind]
     return over(tube, row.insulation, bare=bare or kind == "cable") if tube else None

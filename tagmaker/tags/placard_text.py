@@ -1,11 +1,50 @@
-"""The placard's text: readable by a person on any phone; the README gives its grammar."""
+"""The placard's text, written and read: the text in its code, which a person can read on any phone.
 
+    text  = first, board+, loads, crc, each ended by LF
+    first = "BOX " tag " REV " revision [" JOB " number]
+    board = PLACE " " (letter | letter "-" letter) ": " bank ("; " bank)*
+    bank  = "BANK " number " ON " ("none" | number (" " number)*)
+    loads = unit ": " port (" | " port)*
+    port  = name " spare" | name " " (load | "?") "/" limit
+    crc   = "CRC " eight hexadecimal digits, of every byte before its line
+
+The tag is written as in the job, not in capitals, since it is the key by which the office finds the box. A
+text whose CRC or grammar is broken is refused whole: half of the settings of a board are worse than none.
+"""
+
+import re
 import zlib
+
+from msgspec import Struct
 
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
 
-__all__ = ["crc_line", "placard_text"]
+__all__ = [
+    "BadPlacard",
+    "PlacardFacts",
+    "SeenBoard",
+    "SeenPort",
+    "begins_placard",
+    "crc_line",
+    "ends_placard",
+    "placard_text",
+    "read_placard",
+]
+
+START = re.compile(r"BOX \S+ REV ")
+FIRST = re.compile(r"BOX (\S+) REV (\S+)(?: JOB (.+))?")
+BOARD = re.compile(r"([A-Z]+) ([A-Z])(?:-([A-Z]))?: (BANK .+)")
+BANK = re.compile(r"BANK (\d{1,3}) ON (none|\d{1,3}(?: \d{1,3})*)", re.ASCII)
+LOADS = re.compile(r"(kBtu/h|Btu/h|ton|kW): (.+)")
+PORT = re.compile(
+    r"([A-Z](?:\+[A-Z])*) (?:(spare)|(\?|\d{1,12}(?:\.\d{1,3})?)/(\d{1,12}(?:\.\d{1,3})?))", re.ASCII
+)
+CRC = re.compile(r"CRC ([0-9A-F]{8})")
+END = re.compile(r"(?:^|\n)CRC [0-9A-F]{8}\s*$")
+
+
+# --- written ------------------------------------------------------------------------------------------------
 
 
 def placard_text(job: Job, box: BoxPlan, revision: str | None = None) -> str:
@@ -21,7 +60,7 @@ def placard_text(job: Job, box: BoxPlan, revision: str | None = None) -> str:
 
 
 def crc_line(body: str) -> str:
-    """The last line of a text: the CRC-32 of every byte before it, upper case."""
+    """The last line of a text, without its end: the CRC-32 of every byte before it, in capitals."""
     return f"CRC {zlib.crc32(body.encode()):08X}"
 
 
@@ -40,11 +79,112 @@ def _board_line(board: Board) -> str:
 
 
 def _load_line(job: Job, box: BoxPlan) -> str:
-    return f"{job.capacity_unit}: " + " | ".join(_port(port, job.capacity_unit) for port in box.ports)
+    return f"{job.capacity_unit}: " + " | ".join(_port_text(port, job.capacity_unit) for port in box.ports)
 
 
-def _port(port: Port, unit: str) -> str:
+def _port_text(port: Port, unit: str) -> str:
     if port.use == "spare":
         return f"{port.name} spare"
     load = port.load.number(unit) if port.load else "?"
     return f"{port.name} {load}/{port.limit.number(unit)}"
+
+
+# --- read ---------------------------------------------------------------------------------------------------
+
+
+class SeenBoard(Struct, frozen=True):
+    """A board: its place in small letters, its first and last letter, the ON switches of each bank."""
+
+    place: str
+    first: str
+    last: str
+    banks: tuple[tuple[int, ...], ...]
+
+
+class SeenPort(Struct, frozen=True):
+    """A port on a placard; load and limit are the texts printed ("?" unknown), both empty for a spare."""
+
+    name: str
+    load: str
+    limit: str
+
+
+class PlacardFacts(Struct, frozen=True):
+    """All that a placard's text says; `unit` is that of its loads, `number` the job's or empty."""
+
+    box: str
+    revision: str
+    number: str
+    boards: tuple[SeenBoard, ...]
+    unit: str
+    ports: tuple[SeenPort, ...]
+
+
+class BadPlacard(Struct, frozen=True):
+    """Why a text that looks like a placard's cannot be read: `is_altered` when its CRC does not match."""
+
+    message: str
+    is_altered: bool = False
+
+
+def begins_placard(text: str) -> bool:
+    """Whether a text or line begins as a placard's does."""
+    return START.match(text) is not None
+
+
+def ends_placard(text: str) -> bool:
+    """Whether a text or line ends with a placard's last line, be its CRC right or not."""
+    return END.search(text) is not None
+
+
+def read_placard(text: str) -> PlacardFacts | BadPlacard:
+    """What a placard's text says, or why it cannot be read; the CRC is looked at first.
+
+    The grammar alone would let a changed digit through, the CRC alone any text to which somebody added one.
+    """
+    body, found, tail = text.rpartition("CRC ")
+    fault = _damage(body, f"{found}{tail}".rstrip("\n"))
+    if fault:
+        return BadPlacard(fault, is_altered=True)
+    first, *lines = body.removesuffix("\n").split("\n")
+    head = FIRST.fullmatch(first)
+    boards = [board for line in lines if (board := _board(line))]
+    loads = [match for line in lines if (match := LOADS.fullmatch(line))]
+    if not head or len(boards) + len(loads) != len(lines):
+        return BadPlacard("a line breaks the grammar of placards")
+    ports = [_port(part) for load in loads for part in load[2].split(" | ")]
+    known = [port for port in ports if port]
+    if len(known) != len(ports) or len({load[1] for load in loads}) > 1:
+        return BadPlacard("a port breaks the grammar of placards")
+    letters = [letter for port in known for letter in port.name.split("+")]
+    if not boards or any(each not in letters for board in boards for each in (board.first, board.last)):
+        return BadPlacard("it does not say the boards and the ports that they serve")
+    return PlacardFacts(head[1], head[2], head[3] or "", tuple(boards), loads[0][1], tuple(known))
+
+
+def _damage(body: str, last: str) -> str:
+    """Damage to the lines before the last one, by its CRC; empty where they are whole."""
+    crc = CRC.fullmatch(last)
+    if crc and not body:
+        return "its first lines are missing: the text is cut short"
+    if not crc or not body.endswith("\n"):
+        return "its last line is no CRC: the text is cut short"
+    if crc_line(body) != last:
+        return "its CRC does not match: the text is damaged or was altered"
+    return ""
+
+
+def _board(line: str) -> SeenBoard | None:
+    """A board's line with every bank by its number, from 1 and in order; None for any other line."""
+    match = BOARD.fullmatch(line)
+    banks = [BANK.fullmatch(part) for part in match[4].split("; ")] if match else []
+    known = [bank for bank in banks if bank]
+    if match is None or [bank[1] for bank in known] != [str(n) for n in range(1, len(banks) + 1)]:
+        return None
+    on = tuple(() if bank[2] == "none" else tuple(map(int, bank[2].split())) for bank in known)
+    return SeenBoard(match[1].lower(), match[2], match[3] or match[2], on)
+
+
+def _port(text: str) -> SeenPort | None:
+    match = PORT.fullmatch(text)
+    return SeenPort(match[1], match[3] or "", match[4] or "") if match else None

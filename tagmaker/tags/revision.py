@@ -1,4 +1,4 @@
-"""The revision as a tag says it."""
+"""The revision as it is printed on a tag."""
 
 from tagmaker.catalog.words import Words
 

@@ -1,11 +1,26 @@
-"""Which letters and items a walk goes through, and what its sheet was printed for."""
+"""Which letters and items a walk goes through, and what its sheet was printed for.
+
+The sheet, the phone's page and what comes back all ask here, so that they have the same fields. What a sheet
+was printed for is a hidden text on it: a tick on an old sheet is a statement about the units that were
+planned then.
+"""
+
+from msgspec import Struct
 
 from tagmaker.catalog.walk_items import WalkItem
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan, Port
-from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.placard_text import PlacardFacts, placard_text, read_placard
 
-__all__ = ["UNITS", "items_of_box", "items_of_letter", "letters_of", "port_units", "printed_for"]
+__all__ = [
+    "PrintedFor",
+    "items_of_box",
+    "items_of_letter",
+    "letters_of",
+    "port_units",
+    "printed_for",
+    "read_printed_for",
+]
 
 UNITS = "UNITS: "
 
@@ -21,12 +36,15 @@ def items_of_box(job: Job) -> list[WalkItem]:
 
 
 def items_of_letter(job: Job, port: Port, letter: str) -> list[WalkItem]:
-    """The items asked of a letter: of every letter, or of used, cabled or spare ones."""
+    """The items asked of a letter: of every letter, or of used, cabled or spare ones.
+
+    A cable is on the first letter of a pair alone.
+    """
     is_used = port.use != "spare"
-    kinds = {"port", "used" if is_used else "spare"}
+    asked = {"port", "used" if is_used else "spare"}
     if is_used and letter == port.letters[0]:
-        kinds.add("cabled")
-    return [item for item in job.walk_items if item.per in kinds]
+        asked.add("cabled")
+    return [item for item in job.walk_items if item.per in asked]
 
 
 def printed_for(job: Job, box: BoxPlan) -> str:
@@ -37,3 +55,20 @@ def printed_for(job: Job, box: BoxPlan) -> str:
 def port_units(port: Port) -> str:
     """A port with its units; a tick on a sheet means these."""
     return f"{port.name} {', '.join(unit.tag for unit in port.units) or 'spare'}"
+
+
+class PrintedFor(Struct, frozen=True):
+    """What a sheet was printed for: the placard's facts, and by letter the port with its units."""
+
+    facts: PlacardFacts
+    ports: dict[str, str]
+
+
+def read_printed_for(text: str) -> PrintedFor | None:
+    """What a sheet was printed for; None where its hidden text cannot be read: then no tick of it counts."""
+    placard, _, line = text.rpartition(UNITS)
+    facts = read_placard(placard)
+    if not isinstance(facts, PlacardFacts):
+        return None
+    entries = [(entry.partition(" ")[0], entry) for entry in line.strip().split(" | ")]
+    return PrintedFor(facts, {letter: entry for name, entry in entries for letter in name.split("+")})

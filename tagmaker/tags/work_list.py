@@ -1,4 +1,7 @@
-"""The lines of a punch list, in words."""
+"""The lines of a list of work on site, in words: a punch list after a walk, or what a new revision asks for.
+
+Both come from other rooms (`site`, `revisions`) and are printed by one sheet.
+"""
 
 from collections.abc import Sequence
 
@@ -8,7 +11,10 @@ __all__ = ["BoxWork", "WorkItem"]
 
 
 class WorkItem(Struct, frozen=True):
-    """Where, what is wrong, what to do, and what to expect meanwhile; its number on the whole job's list."""
+    """Where, what is wrong, what to do, and what to expect until it is done.
+
+    `number` counts over the whole job's list, from 1; 0 until the list is complete.
+    """
 
     box: str
     place: str
@@ -19,7 +25,7 @@ class WorkItem(Struct, frozen=True):
 
 
 class BoxWork(Struct, frozen=True):
-    """A box and where it is, its punches, what of it is not known, and what was noted."""
+    """A box and where it is, its lines of work, what of it was not looked at, and notes."""
 
     box: str
     where: str

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import count
 from pathlib import Path
+from typing import get_args
 
 from msgspec.structs import replace
 
@@ -14,19 +15,19 @@ from tagmaker.files.output_set import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Where, warning
 from tagmaker.sheets.work_list import work_list_pages
-from tagmaker.site.walk.findings import BoxFindings, Returned, findings, gather
-from tagmaker.site.walk.printed import Printed, read_printed
+from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings
+from tagmaker.site.walk.gather import Returned, gather
 from tagmaker.site.walk.returns import Return, read_returns
 from tagmaker.tags import fields
-from tagmaker.tags.placard_read import SeenBoard
-from tagmaker.tags.walk import printed_for
+from tagmaker.tags.placard_text import SeenBoard
+from tagmaker.tags.walk import PrintedFor, printed_for, read_printed_for
 from tagmaker.tags.work_list import BoxWork
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
 
 __all__ = ["Readback", "readback", "readback_lines", "write_punch_list"]
 
-STATES = ("as planned", "differs", "not seen")
+STATES: tuple[WalkResult, ...] = get_args(WalkResult)
 
 
 @dataclass
@@ -67,20 +68,21 @@ def readback(files: list[Path], job: Path) -> Readback:
         result.boxes.append(findings(checked.plan.job, box, found, words))
         result.problems += _contradictions(found, box)
         result.problems += [problem for each in own for problem in _older(each, checked.plan, box)]
-    _number(result.boxes)
+    result.boxes = _numbered(result.boxes)
     return result
 
 
-def _number(boxes: list[BoxFindings]) -> None:
-    """Number the whole job's punches in walking order."""
+def _numbered(boxes: list[BoxFindings]) -> list[BoxFindings]:
+    """The boxes, the whole job's punches numbered in walking order."""
     numbers = count(1)
-    for box in boxes:
-        box.punches = [replace(punch, number=next(numbers)) for punch in box.punches]
+    return [
+        replace(box, punches=[replace(punch, number=next(numbers)) for punch in box.punches]) for box in boxes
+    ]
 
 
 def _is_of_another(one: Return, plan: Plan) -> bool:
     """Whether a file was printed for a job of another number: the same tags hang elsewhere too."""
-    printed = (read_printed(text) for text in one.printed.values())
+    printed = (read_printed_for(text) for text in one.printed.values())
     numbers = {each.facts.number for each in printed if each}
     return bool(plan.job.number and numbers - {"", plan.job.number})
 
@@ -92,17 +94,17 @@ def _foreign(one: Return, plan: Plan) -> Iterator[Problem]:
         yield warning("return-foreign", message, where, "check that the file is of this job")
         return
     known = {box.row.key for box in plan.boxes}
-    for key in sorted({name.partition("/")[0] for name in one.values} - known):
+    for key in sorted({fields.box_of(name) for name in one.values} - known):
         message = f"it is of box {key}, which the job does not have"
         yield warning("return-foreign", message, where, "check that the file is of this job")
 
 
 def _contradictions(found: Returned, box: BoxPlan) -> Iterator[Problem]:
     for each in found.contradictions:
-        said = "; ".join(f"{source}: {value}" for source, value in each.said)
+        said = "; ".join(f"{source}: {value}" for source, value in each.values)
         message = f"{each.name}: different things were found ({said})"
         hint = "look again: until then it counts as not seen"
-        yield warning("return-contradiction", message, Where(each.said[0][0]), hint, (box.row.key,))
+        yield warning("return-contradiction", message, Where(each.values[0][0]), hint, (box.row.key,))
 
 
 def _older(one: Return, plan: Plan, box: BoxPlan) -> Iterator[Problem]:
@@ -110,7 +112,7 @@ def _older(one: Return, plan: Plan, box: BoxPlan) -> Iterator[Problem]:
     text = one.printed.get(box.row.key, "")
     if text == printed_for(plan.job, box) or not any(n.startswith(f"{box.row.key}/") for n in one.values):
         return
-    printed = read_printed(text)
+    printed = read_printed_for(text)
     if printed is None:
         message = f"the sheet of {box.row.tag} does not say any more what it was printed for"
         hint = "its ticks at pipes, cables and tags do not count: fill in another sheet"
@@ -126,7 +128,7 @@ def _older(one: Return, plan: Plan, box: BoxPlan) -> Iterator[Problem]:
     yield warning("return-older", message, Where(one.source), hint, (box.row.key,))
 
 
-def _stands(one: Return, box: BoxPlan, printed: Printed) -> str:
+def _stands(one: Return, box: BoxPlan, printed: PrintedFor) -> str:
     """The boards whose switches, where seen, differ from what the sheet was printed for."""
     shown = {board.place.lower(): board.place for board in box.boards}
     boards = [(shown.get(board.place, board.place), board) for board in printed.facts.boards]

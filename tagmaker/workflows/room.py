@@ -11,11 +11,11 @@ from msgspec.structs import replace
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.files.toml import did_you_mean
 from tagmaker.job.model import Job
-from tagmaker.plan.headroom import Headroom, Place, moves, places, roomiest, walked_from
+from tagmaker.plan.headroom import Candidate, Headroom, candidates, largest_headroom, moves, nearest_first
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.outline import btuh
 from tagmaker.problems import Problem, Severity, Where, error
-from tagmaker.revisions.issued import says_of
+from tagmaker.revisions.issued import tag_digest
 from tagmaker.revisions.selection import Selection
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
@@ -41,8 +41,8 @@ class PlacesFound:
 
     asked: RoomFor
     job: Job | None = None
-    free: list[Place] = field(default_factory=list)
-    shared: list[Place] = field(default_factory=list)
+    free: list[Candidate] = field(default_factory=list)
+    shared: list[Candidate] = field(default_factory=list)
     judged: int = 0
     not_judged: list[tuple[str, Problem]] = field(default_factory=list)
     most: tuple[Headroom, ...] = ()
@@ -89,11 +89,11 @@ def find_room(path: Path, asked: RoomFor) -> PlacesFound:
     found.not_judged = [(row.tag, wrong[row.key]) for row in job.boxes if row.key in wrong]
     good = [box for box in checked.plan.boxes if box.row.key not in wrong]
     found.judged = len(good)
-    walk = walked_from(good, job, asked.near)
-    every = [place for box in walk for place in places(job, box, asked.capacity)]
+    walk = nearest_first(good, job, asked.near)
+    every = [place for box in walk for place in candidates(job, box, asked.capacity)]
     found.free = [place for place in every if not place.is_shared]
     found.shared = [place for place in every if place.is_shared]
-    found.most = roomiest(walk)
+    found.most = largest_headroom(walk)
     return found
 
 
@@ -102,12 +102,12 @@ def _near_unknown(near: str, job: Job) -> Problem:
     return error("box-unknown", f"the job has no box {near!r}", Where("--near"), hint)
 
 
-def _new_tags(job: Job, place: Place, words: Words) -> list[str]:
+def _new_tags(job: Job, place: Candidate, words: Words) -> list[str]:
     """The codes of the tags that are new or say something else with the unit there."""
     letters = set(place.port.letters)
-    before = {(tag.code, says_of(tag)) for tag in _tags(job, place.before, letters, words)}
+    before = {(tag.code, tag_digest(tag)) for tag in _tags(job, place.before, letters, words)}
     after = _tags(job, place.after, letters, words)
-    return [tag.code for tag in after if (tag.code, says_of(tag)) not in before]
+    return [tag.code for tag in after if (tag.code, tag_digest(tag)) not in before]
 
 
 def _tags(job: Job, box: BoxPlan, letters: set[str], words: Words) -> tuple[Tag, ...]:
@@ -116,7 +116,7 @@ def _tags(job: Job, box: BoxPlan, letters: set[str], words: Words) -> tuple[Tag,
     return box_tags(job, replace(box, ports=ports), words)
 
 
-def _place_json(job: Job, place: Place, words: Words) -> Json:
+def _place_json(job: Job, place: Candidate, words: Words) -> Json:
     left_in_box = place.box_headroom
     return {
         "box": place.after.row.tag,
@@ -168,7 +168,7 @@ def _none_lines(found: PlacesFound, words: Words, unit: str) -> list[str]:
     return lines if found.most else [*lines, "    " + words("room.most_none")]
 
 
-def _group_lines(job: Job, group: Iterable[Place], words: Words) -> list[str]:
+def _group_lines(job: Job, group: Iterable[Candidate], words: Words) -> list[str]:
     """A line a box, below it its places."""
     lines: list[str] = []
     for _, each in groupby(group, key=lambda place: place.after.row.key):
@@ -178,7 +178,7 @@ def _group_lines(job: Job, group: Iterable[Place], words: Words) -> list[str]:
     return lines
 
 
-def _box_line(place: Place, unit: str, words: Words) -> str:
+def _box_line(place: Candidate, unit: str, words: Words) -> str:
     row, left_in_box = place.after.row, place.box_headroom
     told = [text for text in (row.shown, row.place) if text]
     if row.family.box_limit:
@@ -187,7 +187,7 @@ def _box_line(place: Place, unit: str, words: Words) -> str:
     return "  ".join(told)
 
 
-def _place_lines(job: Job, place: Place, words: Words) -> list[str]:
+def _place_lines(job: Job, place: Candidate, words: Words) -> list[str]:
     unit, port = job.capacity_unit, place.port
     load = port.load.number(unit) if port.load else words("placard.unknown_load")
     left = _left(place.headroom, unit, words)
@@ -202,7 +202,7 @@ def _left(headroom: Capacity, unit: str, words: Words) -> str:
     return words(f"room.{key}", capacity=Capacity(abs(headroom.btuh)).text(unit))
 
 
-def _moves_line(place: Place, words: Words) -> str:
+def _moves_line(place: Candidate, words: Words) -> str:
     told = [
         words(
             "room.move",
@@ -217,7 +217,7 @@ def _moves_line(place: Place, words: Words) -> str:
     return words("room.set", moves="; ".join(told)) if told else words("room.set_none")
 
 
-def _print_line(job: Job, place: Place, words: Words) -> str:
+def _print_line(job: Job, place: Candidate, words: Words) -> str:
     """How many tags, and their codes under the port that they share."""
     codes = _new_tags(job, place, words)
     whats: dict[str, list[str]] = {}

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from itertools import chain
 from pathlib import Path
 
+import msgspec
 from msgspec import Struct
 
 from tagmaker.catalog.words import Words, load_words
@@ -80,7 +81,10 @@ class Run:
 
     def rebuilt(self) -> list[dict[str, object]]:
         """The boxes that the scanned paper alone tells of."""
-        return rebuild(verdict.scan for verdict in self.verdicts)
+        found: list[dict[str, object]] = msgspec.to_builtins(
+            rebuild(verdict.scan for verdict in self.verdicts)
+        )
+        return found
 
 
 class Against(Struct, frozen=True):
@@ -197,7 +201,7 @@ def _verdict_json(verdict: Verdict) -> dict[str, object]:
         tag = found.tag
         row |= {"box": tag.box, "port": tag.port, "what": tag.what, "unit": tag.unit, "end": tag.end}
     if found.placard:
-        row |= rebuild([found])[0] | {"box": found.placard.box}
+        row |= msgspec.to_builtins(rebuild([found])[0]) | {"box": found.placard.box}
     return row | {"differences": list(verdict.differences), "age": verdict.age}
 
 

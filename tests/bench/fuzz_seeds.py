@@ -85,8 +85,11 @@ def _plans() -> list[bytes]:
 def _scans() -> list[bytes]:
     from tagmaker.job.read import read_job  # noqa: PLC0415
     from tagmaker.plan.plan_job import plan_job  # noqa: PLC0415
-    from tagmaker.tags.placard_read import BadPlacard, read_placard  # noqa: PLC0415 — as above
-    from tagmaker.tags.placard_text import placard_text  # noqa: PLC0415
+    from tagmaker.tags.placard_text import (  # noqa: PLC0415 — as above
+        BadPlacard,
+        placard_text,
+        read_placard,
+    )
 
     job, _ = read_job(BAKERY)
     if job is None:

@@ -11,7 +11,9 @@ from pypdf.generic import NameObject
 from tagmaker.catalog.words import load_words
 from tagmaker.plan.model import Plan
 from tagmaker.revisions.selection import Selection
-from tagmaker.site.walk.findings import NOTHING, findings, gather
+from tagmaker.site.walk.findings import findings
+from tagmaker.site.walk.gather import gather
+from tagmaker.site.walk.lines import NOTHING
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags import fields
 from tagmaker.tags.walk import letters_of

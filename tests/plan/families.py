@@ -13,6 +13,7 @@ from tests.paths import EXAMPLES
 from tests.strategies import shipped_family
 
 FOUR = shipped_family()
+ALONE: tuple[State, ...] = ("used", "unused")
 PAIR_STATES: tuple[tuple[State, State] | None, ...] = (
     ("used", "used"),
     ("used", "unused"),
@@ -40,17 +41,22 @@ def four_states(fitted: int) -> list[tuple[State, ...]]:
         board: list[State] = []
         for first, pair in zip(firsts, pairs, strict=True):
             board += pair or ((first, first + 1),) * 2
-        states.append((*board, *["unfitted"] * (4 - fitted)))
+        states.append((*board, *unfitted(4 - fitted)))
     return states
 
 
 def three_states(fitted: int) -> list[tuple[State, ...]]:
     """Every legal state of a three-port board that so many ports are fitted to."""
-    singles: list[tuple[State, ...]] = list(product(("used", "unused"), repeat=fitted))
+    singles: list[tuple[State, ...]] = list(product(ALONE, repeat=fitted))
     joined: list[tuple[State, ...]] = []
     for first in range(1, fitted):
-        for rest in product(("used", "unused"), repeat=fitted - 2):
+        for rest in product(ALONE, repeat=fitted - 2):
             board: list[State] = list(rest)
             board[first - 1 : first - 1] = [(first, first + 1), (first, first + 1)]
             joined.append(tuple(board))
-    return [(*state, *["unfitted"] * (3 - fitted)) for state in (*singles, *joined)]
+    return [(*state, *unfitted(3 - fitted)) for state in (*singles, *joined)]
+
+
+def unfitted(count: int) -> list[State]:
+    """So many positions without a port."""
+    return ["unfitted"] * count

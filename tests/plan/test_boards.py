@@ -9,7 +9,7 @@ import pytest
 from tagmaker.catalog.family import Family
 from tagmaker.job.model import BoxRow, UnitRow
 from tagmaker.plan.boards import board_states, plan_boards
-from tagmaker.plan.model import Board, Port
+from tagmaker.plan.model import Board, Port, PortUse
 from tagmaker.plan.switches import State, believe
 from tagmaker.units import Capacity
 from tests.plan.families import FOUR, four_states, three, three_states
@@ -40,7 +40,7 @@ def ports_of(family: Family, boards: tuple[tuple[State, ...], ...]) -> list[Port
 
 def port(*letters: str, is_used: bool = True) -> Port:
     """A port or pair with one unit, or a spare one."""
-    use = "spare" if not is_used else "joined" if len(letters) > 1 else "single"
+    use: PortUse = "spare" if not is_used else "joined" if len(letters) > 1 else "single"
     units: tuple[UnitRow, ...] = (UNIT,) if is_used else ()
     return Port(letters, use, units, Capacity(Fraction(0)), FOUR.port_limit)
 

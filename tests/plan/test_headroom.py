@@ -6,7 +6,15 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.family import Family
 from tagmaker.job.model import Job, UnitRow
-from tagmaker.plan.headroom import Move, Place, moves, one_more, places, roomiest, walked_from
+from tagmaker.plan.headroom import (
+    Candidate,
+    Move,
+    candidates,
+    largest_headroom,
+    moves,
+    nearest_first,
+    one_more,
+)
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.plan.ports import pairs
@@ -36,9 +44,9 @@ def names(sketch: JobSketch, text: str, family: Family | None = None) -> tuple[l
     return [p.port.name for p in found if not p.is_shared], [p.port.name for p in found if p.is_shared]
 
 
-def found_in(job: Job, text: str) -> tuple[Place, ...]:
+def found_in(job: Job, text: str) -> tuple[Candidate, ...]:
     """Every place of a job's first box."""
-    return places(job, first_box(job), capacity(text))
+    return candidates(job, first_box(job), capacity(text))
 
 
 def limited(text: str) -> Family:
@@ -168,7 +176,7 @@ def test_places_are_what_planning_the_job_with_the_unit_allows(
     planned, problems = plan_job(job)
     wrong = {key for problem in problems if problem.severity is Severity.ERROR for key in problem.boxes}
     for box in planned.boxes:
-        offered = {place.port.name for place in places(job, box, capacity(text))}
+        offered = {place.port.name for place in candidates(job, box, capacity(text))}
         assert offered == (set() if box.row.key in wrong else brute_force(job, box, text))
 
 
@@ -219,7 +227,7 @@ def test_a_shared_port_moves_no_switch(sketch: JobSketch, text: str) -> None:
     """And a free one moves only switches of the board that serves it."""
     job = sketch.record()
     for box in plan_job(job)[0].boxes:
-        for place in places(job, box, capacity(text)):
+        for place in candidates(job, box, capacity(text)):
             boards = {move.board for move in moves(place.before, place.after)}
             own = {b.place for b in box.boards if place.port.letters[0] in b.letters}
             assert boards == (set() if place.is_shared else own)
@@ -240,30 +248,33 @@ def row_of_boxes(count: int) -> Job:
 def test_nearest_first_by_the_jobs_order(near: str, order: str) -> None:
     """Walking order both ways from the box that is named; at the same distance the earlier box first."""
     job = row_of_boxes(5)
-    assert [box.row.tag[-1] for box in walked_from(plan_job(job)[0].boxes, job, near)] == list(order)
+    assert [box.row.tag[-1] for box in nearest_first(plan_job(job)[0].boxes, job, near)] == list(order)
 
 
 def test_distance_counts_boxes_that_are_not_looked_at() -> None:
     """Two boxes away is two boxes away, whether the one between is judged or not."""
     job = row_of_boxes(5)
     boxes = [box for box in plan_job(job)[0].boxes if box.row.tag in {"BB-1", "BB-4", "BB-5"}]
-    assert [box.row.tag for box in walked_from(boxes, job, "BB-2")] == ["BB-1", "BB-4", "BB-5"]
+    assert [box.row.tag for box in nearest_first(boxes, job, "BB-2")] == ["BB-1", "BB-4", "BB-5"]
 
 
 def test_the_most_that_is_free() -> None:
     """The roomiest free port, free pair and used port, first one where several have as much."""
     eight = one_box(("FC-1", "A", "24 kBtu/h"), ("FC-2", "C", "9 kBtu/h"), ports=8)
     box = first_box(eight.record())
-    assert [room.box for room in roomiest([box])] == [box.row] * 3
-    found = [(room.name, int(room.capacity.btuh)) for room in roomiest([box])]
+    assert [room.box for room in largest_headroom([box])] == [box.row] * 3
+    found = [(room.name, int(room.capacity.btuh)) for room in largest_headroom([box])]
     assert found == [("B", 54000), ("E+F", 108000), ("C", 45000)]
 
 
 def test_the_most_is_within_the_boxs_limit() -> None:
     """A port has no more room than its box; a box without any has none."""
     box = first_box(SMALL.record(limited("100 kBtu/h")))
-    assert [(room.name, int(room.capacity.btuh)) for room in roomiest([box])] == [("B", 4000), ("A", 4000)]
-    assert roomiest([first_box(SMALL.record(limited("96 kBtu/h")))]) == ()
+    assert [(room.name, int(room.capacity.btuh)) for room in largest_headroom([box])] == [
+        ("B", 4000),
+        ("A", 4000),
+    ]
+    assert largest_headroom([first_box(SMALL.record(limited("96 kBtu/h")))]) == ()
 
 
 def test_a_new_units_tag_is_new() -> None:

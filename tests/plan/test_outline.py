@@ -1,14 +1,13 @@
 """The plan as JSON: the shape that other programs may rely on."""
 
-import json
 from fractions import Fraction
 
 import pytest
 
-from tagmaker.plan.outline import boxes_json, btuh
+from tagmaker.plan.outline import btuh, outlines
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.units import Capacity
-from tests.records import replace
+from tests.records import plain, replace
 from tests.strategies import JobSketch, one_box
 
 LIBRARY = one_box(
@@ -27,7 +26,7 @@ LIBRARY = one_box(
 
 def boxes(sketch: JobSketch) -> list[dict[str, object]]:
     """The boxes of a job as they come back from JSON."""
-    loaded: list[dict[str, object]] = json.loads(json.dumps(boxes_json(plan_job(sketch.record())[0])))
+    loaded: list[dict[str, object]] = plain(outlines(plan_job(sketch.record())[0]))
     return loaded
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from tagmaker.catalog.family import Family, Rule
 from tagmaker.plan.model import BankPlan, SwitchPlan
-from tagmaker.plan.switches import Belief, State, believe, plan_banks, unsaid
+from tagmaker.plan.switches import Belief, State, believe, misread, plan_banks
 from tests.plan.families import FOUR, four_states, three, three_states
 from tests.records import replace
 
@@ -119,7 +119,7 @@ def test_forward_then_back_is_the_identity(family: Family, every_state: list[tup
         banks = banks_of(family, states)
         belief = believe(family, dict.fromkeys(on_switches(banks), True))
         assert belief == Belief(states)
-        assert unsaid(family, banks, states) == ()
+        assert misread(family, banks, states) == ()
 
 
 @pytest.mark.parametrize(("family", "every_state"), BOARDS)
@@ -199,30 +199,30 @@ def test_a_rule_over_two_ports_cannot_say_that_one_is_unused() -> None:
     family = family_with(Rule("unused", (1, 2), 1, 1), Rule("unused", (3,), 1, 3), Rule("unused", (4,), 1, 4))
     lone: tuple[State, ...] = ("unused", "used", "used", "unused")
     both: tuple[State, ...] = ("unused", "unused", "used", "unused")
-    assert unsaid(family, banks_of(family, lone), lone) == (1,)
-    assert unsaid(family, banks_of(family, both), both) == ()
+    assert misread(family, banks_of(family, lone), lone) == (1,)
+    assert misread(family, banks_of(family, both), both) == ()
 
 
 def test_a_state_that_no_rule_speaks_of_is_no_fault() -> None:
     """A family without a switch for unfitted positions leaves them alone."""
     family = family_with(*(rule for rule in FOUR.rules if rule.when != "unfitted"))
     states: tuple[State, ...] = ("used", "unused", "unfitted", "unfitted")
-    assert unsaid(family, banks_of(family, states), states) == ()
+    assert misread(family, banks_of(family, states), states) == ()
 
 
 def test_only_rules_of_that_position_speak_of_it() -> None:
     """That A has a switch for "not used" does not make B's lack of one a fault."""
     family = family_with(Rule("unused", (1,), 1, 1))
     states: tuple[State, ...] = ("unused", "unused", "used", "used")
-    assert unsaid(family, banks_of(family, states), states) == ()
+    assert misread(family, banks_of(family, states), states) == ()
 
 
-def test_a_joined_pair_without_its_switch_on_is_unsaid() -> None:
+def test_a_joined_pair_without_its_switch_on_is_misread() -> None:
     """Banks that do not say what the ports are, are caught at every position of the pair."""
     states: tuple[State, ...] = ((1, 2), (1, 2), "used", "used")
-    assert unsaid(FOUR, banks_of(FOUR, ("used",) * 4), states) == (1, 2)
+    assert misread(FOUR, banks_of(FOUR, ("used",) * 4), states) == (1, 2)
 
 
-def test_a_used_port_with_its_switch_on_is_unsaid() -> None:
+def test_a_used_port_with_its_switch_on_is_misread() -> None:
     """A used port that the switches take out of service is caught."""
-    assert unsaid(FOUR, banks_of(FOUR, ("used", "unused", "used", "used")), ("used",) * 4) == (2,)
+    assert misread(FOUR, banks_of(FOUR, ("used", "unused", "used", "used")), ("used",) * 4) == (2,)

@@ -91,7 +91,7 @@ def test_what_differs_is_to_be_hung() -> None:
     """The codes of one room's tags do not hang; the placard names the room too."""
     since = Baseline(first_set(FIRST.record()))
     (box,) = boxes(SECOND.record(), since)
-    hanging = since.hanging(box)
+    hanging = since.on_site(box)
     assert {tag.port for tag in box.tags if tag.code not in hanging} == {"A"}
     assert (since.has_placard(box), since.has_bands(box), since.touches(box)) == (False, True, True)
 
@@ -102,7 +102,7 @@ def test_a_box_that_is_as_it_was_is_not_touched() -> None:
     since = Baseline(first_set(job))
     (box,) = boxes(job, since)
     assert (since.has_placard(box), since.touches(box)) == (True, False)
-    assert since.hanging(box) == {tag.code for tag in box.tags}
+    assert since.on_site(box) == {tag.code for tag in box.tags}
 
 
 def test_a_box_of_which_something_only_comes_off_is_touched() -> None:
@@ -111,7 +111,7 @@ def test_a_box_of_which_something_only_comes_off_is_touched() -> None:
     with_locator = on_stocks(job, {"locator": stock_named("letter-30-67x25")})
     since = Baseline(first_set(with_locator))
     (box,) = boxes(job, since)
-    assert since.hanging(box) == {tag.code for tag in box.tags}
+    assert since.on_site(box) == {tag.code for tag in box.tags}
     assert since.touches(box)
 
 
@@ -120,7 +120,7 @@ def test_a_box_that_did_not_hang_is_new_in_all() -> None:
     job = JobSketch((BoxSketch("ZZ-9", 4, (UnitSketch("U", "A"),)),)).record()
     since = Baseline(first_set(FIRST.record()))
     (box,) = boxes(job, since)
-    assert (since.hanging(box), since.has_placard(box), since.touches(box)) == (frozenset(), False, True)
+    assert (since.on_site(box), since.has_placard(box), since.touches(box)) == (frozenset(), False, True)
     assert not since.has_bands(box)
 
 
@@ -133,7 +133,7 @@ def test_a_box_whose_bands_alone_changed_is_touched() -> None:
     )
     since = Baseline(first_set(old))
     (box,) = boxes(new, since)
-    assert since.hanging(box) == {tag.code for tag in box.tags}
+    assert since.on_site(box) == {tag.code for tag in box.tags}
     assert (since.has_placard(box), since.has_bands(box), since.touches(box)) == (True, False, True)
 
 

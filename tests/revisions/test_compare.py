@@ -78,7 +78,7 @@ def test_an_update_prints_exactly_the_tags_to_put_on(pair: tuple[JobSketch, JobS
 def hanging(since: Baseline, plan: Plan) -> set[str]:
     """Codes that an update of the plan does not print."""
     boxes = (since.box(plan.job, box, box_tags(plan.job, box, words())) for box in plan.boxes)
-    return {code for box in boxes for code in since.hanging(box)}
+    return {code for box in boxes for code in since.on_site(box)}
 
 
 @given(sketches((4, 6), most_units=2))

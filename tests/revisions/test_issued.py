@@ -21,7 +21,7 @@ from tagmaker.revisions.issued import (
     IssuedUnit,
     issued_plan,
     same_codes,
-    says_of,
+    tag_digest,
 )
 from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import placard_text
@@ -264,24 +264,24 @@ OTHERWISE: dict[str, object] = {
 def test_a_tag_that_is_printed_otherwise_says_something_else(field: str) -> None:
     """Whatever of it changed, the tag that hangs is not taken for the new one."""
     changed = replace(TAG, **{field: OTHERWISE[field]})
-    assert says_of(changed) != says_of(TAG)
+    assert tag_digest(changed) != tag_digest(TAG)
 
 
 def test_a_tag_says_the_same_in_another_revision_and_on_another_stock() -> None:
     """What is not said on it makes no new tag."""
     same = replace(TAG, revision="1", revision_text="REV 1", where=Where("rows.csv", 9), stock_use="pipe")
-    assert says_of(same) == says_of(TAG)
+    assert tag_digest(same) == tag_digest(TAG)
 
 
 def test_a_digest_is_the_same_in_every_version() -> None:
     """Sets are compared years later: SHA-256 (FIPS 180-4) of plain JSON, here written by hand."""
     text = '["BB-1/A/LIQ/FC-1","liquid","single","BB-1","A",["FC-1"],["Büro"],"LIQUID","",false,"UNIT END"'
-    assert says_of(TAG) == hashlib.sha256(f'{text},false,""]'.encode()).hexdigest()[:16]
+    assert tag_digest(TAG) == hashlib.sha256(f'{text},false,""]'.encode()).hexdigest()[:16]
 
 
 def test_a_name_with_half_a_character_has_a_digest() -> None:
     """Half a surrogate pair, as broken files bring it, is told from another one."""
-    halves = [says_of(replace(TAG, rooms=(room,))) for room in ("\ud83d", "\ud83e")]
+    halves = [tag_digest(replace(TAG, rooms=(room,))) for room in ("\ud83d", "\ud83e")]
     assert halves[0] != halves[1]
 
 

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker import __version__
-from tagmaker.plan.outline import boxes_json
+from tagmaker.plan.outline import outlines
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, note
 from tagmaker.revisions.baseline import Baseline
@@ -21,7 +21,7 @@ from tagmaker.revisions.plan_file import HINT, PLAN_FILE, plan_json, read_plan_f
 from tagmaker.revisions.selection import Selection
 from tagmaker.revisions.work_lines import work_of_changes
 from tests.measured import fitted
-from tests.records import replace
+from tests.records import plain, replace
 from tests.strategies import JobSketch, one_box, words
 
 SKETCH = replace(
@@ -128,7 +128,7 @@ def test_it_says_whether_its_codes_were_read_back(*, proof: bool) -> None:
 
 def test_its_boxes_are_those_that_switches_prints() -> None:
     """One shape of the plan, whoever asks."""
-    assert written()["boxes"] == boxes_json(plan_job(SKETCH.record())[0])
+    assert written()["boxes"] == plain(outlines(plan_job(SKETCH.record())[0]))
 
 
 def test_its_problems_are_those_that_were_told() -> None:

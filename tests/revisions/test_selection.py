@@ -168,8 +168,8 @@ def test_an_update_prints_what_does_not_hang() -> None:
         (False, False),
         (False, False),
     ]
-    assert update.hanging(box) == {tag.code for tag in box.tags}
-    assert whole.hanging(box) == Selection().hanging(box) == frozenset()
+    assert update.on_site(box) == {tag.code for tag in box.tags}
+    assert whole.on_site(box) == Selection().on_site(box) == frozenset()
     for part, prints in ((update, False), (whole, True), (Selection(), True)):
         assert {part.prints_placard(box), part.prints_walk(box), part.prints_bands(box)} == {prints}
     assert update.has_sheets

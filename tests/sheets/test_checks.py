@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from hypothesis import given, settings
@@ -15,7 +16,7 @@ from tagmaker.problems import Problem, Severity, Where
 from tagmaker.sheets.checks import check_fit, check_letters, check_placards, check_stocks
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.sheets.placard import placard_pages
-from tagmaker.tags.model import OutsideDiameter, Tag
+from tagmaker.tags.model import OutsideDiameter, Stage, Tag
 from tagmaker.tags.outside_diameter import over
 from tagmaker.typeset.fonts import BOLD, face
 from tests.job_files import write_files
@@ -118,7 +119,7 @@ def test_a_diameter_that_is_not_given_is_not_assumed(stock: Stock) -> None:
 # --- does it last, is it made for that ----------------------------------------------------------------------
 
 
-def stock_warnings(job: Job, stage: str = "") -> list[tuple[str, str]]:
+def stock_warnings(job: Job, stage: Stage | Literal[""] = "") -> list[tuple[str, str]]:
     """What is said of the stocks of a job's tags."""
     return told(check_stocks(all_tags(job, stage), job.prints.stocks))
 

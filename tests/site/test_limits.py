@@ -15,7 +15,7 @@ from tagmaker.site.scans.session import keeping, kept_lines, refused
 from tagmaker.site.scans.sources import read_file
 from tagmaker.site.walk.returns import PAGES_AT_MOST, Return, read_returns
 from tagmaker.symbols import read as read_module
-from tagmaker.tags.placard_read import BadPlacard, read_placard
+from tagmaker.tags.placard_text import BadPlacard, read_placard
 
 LEAF = "<</Type/Page/Parent 2 0 R/MediaBox[0 0 72 72]/Annots[9 0 R]>>"
 WIDGET = "<</Type/Annot/Subtype/Widget/FT/Tx/T(BX-1/port/A/note)/V(x)/Rect[0 0 9 9]>>"

@@ -3,6 +3,7 @@
 import pytest
 
 from tagmaker.job.model import Job, Mains
+from tagmaker.tags.builder import TagBuilder
 from tagmaker.tags.extras import locator_tag, main_tags
 from tagmaker.tags.model import Tag
 from tests.measured import SMALL, all_tags, mains, on_stocks
@@ -20,8 +21,12 @@ def with_mains(given: Mains | None) -> Job:
 
 def mains_of(given: Mains | None, *, is_rough_in: bool = False) -> list[Tag]:
     """The tags of those mains."""
-    job = with_mains(given)
-    return main_tags(job, first_box(job), words(), is_rough_in=is_rough_in)
+    return main_tags(builder(with_mains(given), is_rough_in=is_rough_in))
+
+
+def builder(job: Job, *, is_rough_in: bool = False) -> TagBuilder:
+    """The builder of its box's tags."""
+    return TagBuilder(job, first_box(job), words(), is_rough_in=is_rough_in)
 
 
 def test_each_main_has_a_tag() -> None:
@@ -72,7 +77,7 @@ def test_mains_are_the_first_tags_of_their_box() -> None:
 def test_locator_says_which_box_is_above() -> None:
     """The box huge, "BOX ABOVE", where it hangs, and that this is for the ceiling."""
     job = with_mains(None)
-    tag = locator_tag(job, first_box(job), words())
+    tag = locator_tag(builder(job))
     assert (tag.code, tag.kind, tag.big, tag.headline) == ("BB-1/LOC", "locator", "BB-1", "BOX ABOVE")
     assert (tag.remark, tag.end_text, tag.stock_use) == ("Corridor L2", "CEILING", "locator")
 
@@ -88,7 +93,7 @@ def test_locator_is_printed_only_where_a_stock_is_named_for_it() -> None:
 def test_labels_of_a_box_have_no_port_and_no_unit() -> None:
     """They stand in the register without port and unit, at the box."""
     job = with_mains(THREE)
-    tags = [*mains_of(THREE), locator_tag(job, first_box(job), words())]
+    tags = [*mains_of(THREE), locator_tag(builder(job))]
     assert {(tag.port, tag.units, tag.use, tag.end) for tag in tags} == {("", (), "", "box")}
 
 
@@ -102,8 +107,8 @@ def test_codes_of_a_job_are_unique_with_them() -> None:
 def test_draft_is_told_on_them() -> None:
     """A draft's labels say so beside the revision."""
     job = replace(with_mains(THREE), is_draft=True, revision="P02")
-    tags = [*main_tags(job, first_box(job), words(), is_rough_in=False)]
-    tags += [locator_tag(job, first_box(job), words())]
+    tags = main_tags(builder(job))
+    tags += [locator_tag(builder(job))]
     assert {(tag.revision, tag.revision_text, tag.is_draft) for tag in tags} == {
         ("P02", "DRAFT REV P02", True)
     }
@@ -112,7 +117,7 @@ def test_draft_is_told_on_them() -> None:
 def test_labels_of_a_box_hang_at_it_warn_of_nothing_and_name_its_row() -> None:
     """A main's tag is at the box; none is a caution; what is wrong with one stands at the box's row."""
     job = with_mains(THREE)
-    tags = [*mains_of(THREE), locator_tag(job, first_box(job), words())]
+    tags = [*mains_of(THREE), locator_tag(builder(job))]
     assert [tag.end_text for tag in tags] == ["BOX END"] * 3 + ["CEILING"]
     assert [tag.remark for tag in tags] == ["main to the box"] * 3 + ["Corridor L2"]
     assert {(tag.is_caution, tag.rooms, tag.where) for tag in tags} == {(False, (), job.boxes[0].where)}

@@ -1,6 +1,17 @@
-"""Names of the walk's fields, as they stand in forms and in what comes back."""
+"""Names of the walk's fields, as they are in forms and in what comes back."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tagmaker.tags import fields
+from tests.strategies import tags
+
+PLACES = st.from_regex(r"[A-Za-z]+", fullmatch=True)
+LETTERS = st.sampled_from("ABCDEFGHIJKL")
+KEYS = st.from_regex(r"[a-z][a-z0-9-]{0,19}", fullmatch=True)
+NUMBERS = st.integers(1, 20)
+ROLES = st.sampled_from(("installer", "technician", "verifier"))
 
 
 def test_names_are_flat_and_as_agreed() -> None:
@@ -33,3 +44,43 @@ def test_a_boxs_tag_stands_in_capitals() -> None:
 def test_no_name_has_a_point() -> None:
     """A point would make one field the parent of another (ISO 32000-1, 12.7.3.2, from memory)."""
     assert "." not in fields.switch_on("BB-1", "left", 1, 4) + fields.port_item("BB-1", "A", "drain")
+
+
+@given(tags(), PLACES, LETTERS, KEYS, NUMBERS, NUMBERS, ROLES)
+def test_every_name_reads_back(  # noqa: PLR0917 — one part of a name each
+    box: str, place: str, letter: str, key: str, bank: int, switch: int, role: str
+) -> None:
+    """Into its box and the way in which it is filled in, whatever the parts are called."""
+    kinds: dict[str, fields.FieldKind] = {
+        fields.board_seen(box, place): "tick",
+        fields.switch_on(box, place, bank, switch): "switch",
+        fields.box_item(box, key): "tick",
+        fields.port_item(box, letter, key): "tick",
+        fields.sign(box, role): "remark",
+        fields.date(box, role): "remark",
+        fields.printed_for(box): "printed_for",
+        **{fields.port_field(box, letter, what): "tick" for what in ("pipe/ok", "cable/ok", "tags/ok")},
+        **{fields.port_field(box, letter, what): "unit" for what in ("pipe/found", "cable/found")},
+        **{fields.port_field(box, letter, what): "remark" for what in ("proved", "note")},
+    }
+    read = {name: fields.read_field(name) for name in kinds}
+    assert read == {name: fields.WalkField(box.upper(), kind) for name, kind in kinds.items()}
+    assert {fields.box_of(name) for name in kinds} == {box.upper()}
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "",
+        "BB-1",
+        "BB-1/left",
+        "BB-1/left/1",
+        "BB-1/port/A",
+        "BB-1/port/A/pipe",
+        "BB-1/port/a/note",
+        "/left/seen",
+    ],
+)
+def test_other_names_are_no_fields(name: str) -> None:
+    """A form of somebody else's may have any names."""
+    assert fields.read_field(name) is None

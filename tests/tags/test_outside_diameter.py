@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from tagmaker.job.model import UnitRow
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.model import OutsideDiameter
+from tagmaker.tags.model import OutsideDiameter, PortKind
 from tagmaker.tags.outside_diameter import outside_diameter, over
 from tagmaker.units import Length
 from tests.measured import length, measured_row, sized
@@ -94,7 +94,7 @@ def test_diameter_is_the_tubes_and_twice_the_wall(tube: Fraction, wall: Fraction
         ("terminal", False, ""),
     ],
 )
-def test_what_each_kind_goes_round(kind: str, bare: bool, text: str) -> None:  # noqa: FBT001 — a case's column
+def test_what_each_kind_goes_round(kind: PortKind, bare: bool, text: str) -> None:  # noqa: FBT001 — a case's column
     """Pipes have insulation, bare tubes at the rough-in; cables never have; terminals go round nothing."""
     assert said(outside_diameter(kind, [measured_row(**FULL)], bare=bare)) == text
 

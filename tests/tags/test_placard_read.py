@@ -10,8 +10,14 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
-from tagmaker.tags.placard_read import BadPlacard, PlacardFacts, SeenBoard, SeenPort, read_placard
-from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.placard_text import (
+    BadPlacard,
+    PlacardFacts,
+    SeenBoard,
+    SeenPort,
+    placard_text,
+    read_placard,
+)
 from tests.records import replace
 from tests.site.papers import LIBRARY, library, placards, plan_of, sealed
 from tests.strategies import JobSketch, jobs, sketches

@@ -5,9 +5,15 @@ from hypothesis import given, settings
 from tagmaker.catalog.walk_items import walk_items
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.site.walk.printed import read_printed
 from tagmaker.tags.placard_text import placard_text
-from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, port_units, printed_for
+from tagmaker.tags.walk import (
+    items_of_box,
+    items_of_letter,
+    letters_of,
+    port_units,
+    printed_for,
+    read_printed_for,
+)
 from tests.records import replace
 from tests.site.walks import ITEMS, SINGLE, items_of
 from tests.strategies import JobSketch, sketches
@@ -70,7 +76,7 @@ def test_it_reads_back(sketch: JobSketch) -> None:
     """Revision, number and every letter's port with its units, as printed."""
     plan = planned(sketch)
     box = plan.boxes[0]
-    printed = read_printed(printed_for(plan.job, box))
+    printed = read_printed_for(printed_for(plan.job, box))
     assert printed is not None
     assert (printed.facts.box, printed.facts.revision, printed.facts.number) == (
         box.row.tag,
@@ -85,5 +91,5 @@ def test_a_changed_text_says_nothing() -> None:
     plan = planned(SINGLE)
     text = printed_for(plan.job, plan.boxes[0])
     for broken in ("", "hello", text[:40], text.replace("REV 2", "REV 3"), text.rpartition("UNITS")[2]):
-        assert read_printed(broken) is None
-    assert read_printed(text.rpartition("UNITS")[0]) is None
+        assert read_printed_for(broken) is None
+    assert read_printed_for(text.rpartition("UNITS")[0]) is None

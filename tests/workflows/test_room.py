@@ -7,7 +7,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from tagmaker.cli import app as cli
-from tagmaker.revisions.issued import says_of
+from tagmaker.revisions.issued import tag_digest
 from tagmaker.tags.kits import box_tags
 from tagmaker.workflows.room import PlacesFound, RoomFor, find_room
 from tests.paths import ROOT
@@ -169,7 +169,7 @@ def test_tags_are_all_that_differ_of_the_whole_box() -> None:
         assert isinstance(listed, list)
         for told, place in zip(listed, places, strict=True):
             before, after = (
-                {(tag.code, says_of(tag)) for tag in box_tags(found.job, box, words())}
+                {(tag.code, tag_digest(tag)) for tag in box_tags(found.job, box, words())}
                 for box in (place.before, place.after)
             )
             assert sorted(told["tags"]) == sorted(code for code, _ in after - before)

@@ -13,7 +13,7 @@ from tagmaker.site.scans.judge import Verdict
 from tagmaker.site.scans.landing import PROVES
 from tagmaker.site.scans.rebuild import rebuild
 from tagmaker.workflows import scan as scanning
-from tests.records import replace
+from tests.records import plain, replace
 from tests.site.papers import (
     LIBRARY,
     changed,
@@ -343,7 +343,7 @@ def test_json_has_every_scan_every_terminal_and_the_problems() -> None:
         "differences": [],
         "age": "",
     }
-    (box,) = rebuild([scan_of(SECOND, "")])
+    (box,) = plain(rebuild([scan_of(SECOND, "")]))
     head = {"text": SECOND, "source": "scans.txt:9", "kind": "placard", "belongs": True}
     assert found["scans"][5] == {**head, **box, "box": "BB-2", "differences": [], "age": "this revision"}
 
@@ -406,7 +406,7 @@ def test_json_tells_problems_as_every_command_does() -> None:
 def test_rebuild_prints_the_boxes_that_codes_tell_of() -> None:
     """Without a job; one object, and with --json its problems too."""
     texts = [*tags_by_code(library()), *FIRST.splitlines(), *SECOND.splitlines()]
-    expected = rebuild(scan_of(text, "") for text in (*tags_by_code(library()), FIRST, SECOND))
+    expected = plain(rebuild(scan_of(text, "") for text in (*tags_by_code(library()), FIRST, SECOND)))
     assert result(run(lines(texts), "--rebuild")) == {"boxes": expected}
     assert result(run(lines(texts), "--rebuild", "--json")) == {"boxes": expected, "problems": []}
     assert [box["tag"] for box in expected] == ["BB-1", "BB-2"]

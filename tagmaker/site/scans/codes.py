@@ -1,38 +1,33 @@
-"""What one scanned text is: a tag's code, a placard, or neither."""
+"""What one scanned text is: a tag's code, a placard's text, or neither; and lines gathered into texts.
 
-import re
+The grammars are those of `tags/codes.py` and `tags/placard_text.py`: here a text is only told apart.
+"""
+
+from typing import Literal
 
 from msgspec import Struct
 
-from tagmaker.tags.placard_read import BadPlacard, PlacardFacts, read_placard
+from tagmaker.tags.codes import TagCode, read_code
+from tagmaker.tags.placard_text import (
+    BadPlacard,
+    PlacardFacts,
+    begins_placard,
+    ends_placard,
+    read_placard,
+)
 
-__all__ = ["LineGatherer", "Scan", "TagCode", "scan_of"]
+__all__ = ["LineGatherer", "Scan", "ScanKind", "scan_of"]
 
-TAG = "[A-Z0-9][A-Z0-9-]{0,23}"
-PORT_CODE = re.compile(rf"({TAG})/([A-Z])/(LIQ|GAS|COM|TRM)(?:/({TAG})(/ON)?)?")
-BOX_CODE = re.compile(rf"({TAG})/(LOC|LIQ|SUC|HOT)")
-PLACARD_START = re.compile(r"BOX \S+ REV ")
-PLACARD_END = re.compile(r"(?:^|\n)CRC [0-9A-F]{8}\s*$")
+ScanKind = Literal["tag", "placard", "unknown"]
 PLACARD_LINES_AT_MOST = 40
-
-
-class TagCode(Struct, frozen=True):
-    """A tag's code in its parts, in capitals; port and unit are empty where it has none."""
-
-    box: str
-    port: str
-    what: str
-    unit: str
-    goes_on: bool = False
-
-    @property
-    def end(self) -> str:
-        """Which end of the line the tag belongs on."""
-        return "unit" if self.unit else "box"
+"""More than any placard has: a first line without a last one must not take in all scans that follow it."""
 
 
 class Scan(Struct, frozen=True):
-    """One scanned text, where it came from, and what it is: tag, placard (readable or not), or unknown."""
+    """One scanned text, where it came from ("walk.pdf page 2"), and what it is.
+
+    Of `tag`, `placard` and `fault` (a placard that cannot be read) at most one is given.
+    """
 
     text: str
     source: str
@@ -41,8 +36,8 @@ class Scan(Struct, frozen=True):
     fault: BadPlacard | None = None
 
     @property
-    def kind(self) -> str:
-        """What it is in a word: tag, placard or unknown."""
+    def kind(self) -> ScanKind:
+        """What it is in a word; a placard that cannot be read is a placard still."""
         if self.tag:
             return "tag"
         return "placard" if self.placard or self.fault else "unknown"
@@ -51,47 +46,47 @@ class Scan(Struct, frozen=True):
 def scan_of(text: str, source: str) -> Scan:
     """What a text is; a text that begins or ends like a placard and cannot be read keeps its fault."""
     bare = text.strip()
-    if match := PORT_CODE.fullmatch(bare.upper()):
-        is_box_end = not match[4]
-        if match[3] != "TRM" or is_box_end:
-            return Scan(bare, source, TagCode(match[1], match[2], match[3], match[4] or "", bool(match[5])))
-    if match := BOX_CODE.fullmatch(bare.upper()):
-        return Scan(bare, source, TagCode(match[1], "", match[2], ""))
-    if PLACARD_START.match(text) or PLACARD_END.search(text):
-        read = read_placard(text)
-        if isinstance(read, BadPlacard):
-            return Scan(text, source, fault=read)
-        return Scan(text, source, placard=read)
-    return Scan(bare, source)
+    if tag := read_code(bare):
+        return Scan(bare, source, tag=tag)
+    if not begins_placard(text) and not ends_placard(text):
+        return Scan(bare, source)
+    read = read_placard(text)
+    if isinstance(read, BadPlacard):
+        return Scan(text, source, fault=read)
+    return Scan(text, source, placard=read)
 
 
 class LineGatherer:
-    """Lines as a hand scanner types them, gathered into texts: a placard's lines belong together."""
+    """Lines as a hand scanner types them, gathered into texts: a placard's lines belong together.
+
+    A placard that was never finished ends where the next tag or placard begins, so that neither is lost.
+    """
 
     def __init__(self) -> None:
         self.held: list[str] = []
 
     def put(self, line: str) -> list[str]:
-        """The texts that are whole after this line."""
+        """Take a line; the texts that are complete after it, in their order."""
         line = line.rstrip("\r\n")
         if self.held:
             return self._continue(line)
-        if PLACARD_START.match(line):
+        if begins_placard(line):
             self.held = [line]
             return []
         return [line] if line.strip() else []
 
     def _continue(self, line: str) -> list[str]:
-        if PLACARD_START.match(line) or PORT_CODE.fullmatch(line.strip().upper()):
+        tag = read_code(line)
+        if begins_placard(line) or (tag and tag.port):
             cut = self.rest()  # the placard before was never finished
             return [*cut, *self.put(line)]
         if line.strip():  # a scanner that ends each line twice adds nothing to the text
             self.held.append(line)
-        if PLACARD_END.search(line) or len(self.held) > PLACARD_LINES_AT_MOST:
+        if ends_placard(line) or len(self.held) > PLACARD_LINES_AT_MOST:
             return self.rest()
         return []
 
     def rest(self) -> list[str]:
-        """What is held when the lines end."""
+        """Give up what is held, when the lines end."""
         text, self.held = "".join(f"{line}\n" for line in self.held), []
         return [text] if text else []

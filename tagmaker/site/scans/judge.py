@@ -1,17 +1,22 @@
-"""Does a scanned text belong to this job, and does a placard say what the job says today?"""
+"""Does a scanned text belong to this job, and is a placard as it would be printed for the job today?
+
+A tag belongs where its code is one of the job's; a placard is compared part by part, so that what differs can
+be named. Unknown codes are no mistake of this job: other things on site have codes too.
+"""
 
 from collections.abc import Iterator, Mapping
 from itertools import zip_longest
 from types import MappingProxyType
+from typing import Literal
 
 from msgspec import Struct
 
 from tagmaker.plan.model import Board, BoxPlan, Plan, Port
 from tagmaker.revisions.issued import IssuedPlacard
-from tagmaker.site.scans.age import ALTERED, UNCHANGED, age_of
+from tagmaker.site.scans.age import ALTERED, UNCHANGED, Age, age_of
 from tagmaker.site.scans.codes import Scan
 from tagmaker.tags.model import Tag
-from tagmaker.tags.placard_read import PlacardFacts, SeenBoard
+from tagmaker.tags.placard_text import PlacardFacts, SeenBoard
 
 __all__ = ["Verdict", "judge"]
 
@@ -19,7 +24,7 @@ NOTHING: Mapping[str, IssuedPlacard] = MappingProxyType({})
 
 
 class Verdict(Struct, frozen=True):
-    """A scan judged: whether it belongs to the job (None without one) and each way in which it differs.
+    """A scan judged: whether it belongs to the job (None without a job), and each difference in words.
 
     `age` is of which revision a placard is, empty where that cannot be said.
     """
@@ -27,7 +32,7 @@ class Verdict(Struct, frozen=True):
     scan: Scan
     belongs: bool | None
     differences: tuple[str, ...] = ()
-    age: str = ""
+    age: Age | Literal[""] = ""
 
     @property
     def is_wrong(self) -> bool:
@@ -40,12 +45,13 @@ def judge(
 ) -> Verdict:
     """One scan against the job; `tags` are all of the job's tags by code.
 
-    `issued` are the placards that hang on site by box in capitals: one that says the same as the job today
-    is right in its own revision.
+    `issued` are the placards of the set that is on site, by box in capitals: a placard whose content is as
+    today is right in its own, earlier revision.
     """
     if scan.fault:
-        age = ALTERED if scan.fault.is_altered else ""
-        return Verdict(scan, None if plan is None else False, (scan.fault.message,), age)
+        age: Age | Literal[""] = ALTERED if scan.fault.is_altered else ""
+        belongs = None if plan is None else False  # a damaged text counts as none of this job
+        return Verdict(scan, belongs, (scan.fault.message,), age)
     if plan is None:
         return Verdict(scan, None)
     if scan.placard:
@@ -53,8 +59,8 @@ def judge(
         if box is None:
             return Verdict(scan, belongs=False, differences=(f"the job has no box {scan.placard.box}",))
         age = age_of(scan.placard, plan.job, box, issued.get(box.row.key))
-        told = () if age == UNCHANGED else tuple(_differences(scan.placard, plan, box))
-        return Verdict(scan, belongs=True, differences=told, age=age)
+        differences = () if age == UNCHANGED else tuple(_differences(scan.placard, plan, box))
+        return Verdict(scan, belongs=True, differences=differences, age=age)
     return Verdict(scan, belongs=scan.text.upper() in tags)
 
 
@@ -63,7 +69,7 @@ def _box(plan: Plan, tag: str) -> BoxPlan | None:
 
 
 def _differences(seen: PlacardFacts, plan: Plan, box: BoxPlan) -> Iterator[str]:
-    """Exactly what differs between a placard and the job as it is today."""
+    """What differs between a placard and the job as it is today, a sentence for each difference."""
     job = plan.job
     if seen.revision != job.revision:
         yield f"the placard is of revision {seen.revision}, the job of revision {job.revision}"

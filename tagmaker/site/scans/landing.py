@@ -1,28 +1,36 @@
-"""The landing check: tags in the order in which they were scanned tell whether anything is crossed.
+"""The landing check: whether the tags scanned at each terminal belong to that terminal.
 
-A terminal's tag opens its port; every cable and pipe tag until the next terminal's must be of that letter. It
-proves that the stickers agree, and nothing else.
+A terminal's tag opens its port; every cable and pipe tag until the next terminal's must be of that letter, so
+the order of scanning counts. A crossing names both ends and what to move. The check shows that the stickers
+agree, and nothing else: a sticker can be on the wrong cable.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal
 
 from msgspec import Struct
 
 from tagmaker.plan.model import BoxPlan, Plan, Port
-from tagmaker.site.scans.codes import Scan, TagCode
+from tagmaker.site.scans.codes import Scan
+from tagmaker.tags.codes import TagCode, What
 
-__all__ = ["PROVES", "Crossing", "Landing", "PortResult"]
+__all__ = ["PROVES", "Crossing", "Landing", "LandingResult", "PortResult"]
 
 PROVES = (
     "This shows that stickers agree. It does not show that a cable was rung out or a line traced: "
     "those are lines of the walk."
 )
-WHAT = {"COM": "cable", "LIQ": "liquid line", "GAS": "gas line"}
+LandingResult = Literal["agree", "missing", "crossed", "not scanned"]
+NAMES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "liquid line", "GAS": "gas line"})
+"""What can be crossed at a terminal, as the report names it."""
+Terminal = tuple[str, str]
+"""A terminal: its box in capitals and its letter."""
 
 
 class Crossing(Struct, frozen=True):
-    """A tag scanned at a terminal that is not its own: both ends, and how to mend it."""
+    """A tag scanned at a terminal that is not its own: both ends in words, and how to mend it."""
 
     terminal: str
     tag: str
@@ -32,33 +40,35 @@ class Crossing(Struct, frozen=True):
 
 @dataclass
 class _Visit:
-    """A terminal as scanned once: which of cable, liquid and gas were found there, and what is crossed."""
+    """One visit to a terminal: which of cable, liquid and gas were found there, and what is crossed."""
 
-    seen: set[str] = field(default_factory=set)
+    seen: set[What] = field(default_factory=set)
     crossings: list[Crossing] = field(default_factory=list)
 
 
 class PortResult(Struct, frozen=True):
-    """A terminal's result (agree, missing, crossed, not scanned) with what is missing or crossed."""
+    """A terminal's result, and what is missing or crossed there."""
 
     box: str
     letter: str
-    result: str
+    result: LandingResult
     missing: tuple[str, ...] = ()
     crossings: tuple[Crossing, ...] = ()
 
 
 @dataclass
 class Landing:
-    """A landing check in progress; tags go in one by one, each answered with one clear line.
+    """A landing check in progress: tags are put in one by one, each answered with one line.
 
-    `known` are the codes of all the job's tags; a tag that is none of them is told of and not counted.
+    `known` are the codes of all the job's tags: any other tag is reported and not counted. `at` is the
+    terminal that is open, None before the first one and after one that the job does not have. A terminal may
+    be visited again: `visits` keeps all, so that a later visit can mend what an earlier one found.
     """
 
     plan: Plan
     known: frozenset[str]
-    visits: dict[tuple[str, str], list[_Visit]] = field(default_factory=dict)
-    at: tuple[str, str] | None = None
+    visits: dict[Terminal, list[_Visit]] = field(default_factory=dict)
+    at: Terminal | None = None
 
     def put(self, scan: Scan) -> str:
         """Take one scan; the line that answers it."""
@@ -86,7 +96,7 @@ class Landing:
         return f"terminal {box.row.tag} {tag.port}{again}: {self._expects(port, tag.port)}"
 
     def leave(self) -> None:
-        """The scans that follow belong to no terminal until one is scanned."""
+        """Close the open terminal: the scans that follow belong to none until another is scanned."""
         self.at = None
 
     def _expects(self, port: Port, letter: str) -> str:
@@ -96,7 +106,7 @@ class Landing:
             return f"second terminal of {port.name}; its pipes are expected, no cable"
         return f"expects {', '.join(unit.tag for unit in port.units)}"
 
-    def _land(self, text: str, tag: TagCode, at: tuple[str, str]) -> str:
+    def _land(self, text: str, tag: TagCode, at: Terminal) -> str:
         visit = self.visits[at][-1]
         wrong = self._wrong(tag, at)
         if wrong:
@@ -111,21 +121,22 @@ class Landing:
         visit.seen.add(tag.what)
         return f"  {text}: agrees with terminal {at[0]} {at[1]}"
 
-    def _wrong(self, tag: TagCode, at: tuple[str, str]) -> tuple[str, str] | None:
+    def _wrong(self, tag: TagCode, at: Terminal) -> tuple[str, str] | None:
         """What is crossed and how to mend it; None where the tag belongs to this terminal."""
         box = self._box(at[0])
         port = self._port(box, at[1]) if box else None
-        what = WHAT[tag.what]
+        what = NAMES[tag.what]
         whose = f" of {tag.unit}" if tag.unit else ""
-        said = f"{what}{whose} tagged {tag.box} {tag.port} at terminal {at[0]} {at[1]}"
+        message = f"{what}{whose} tagged {tag.box} {tag.port} at terminal {at[0]} {at[1]}"
         if port and tag.box == at[0] and tag.port in port.letters:
-            return (said, _no_cable(port, at)) if tag.what == "COM" and not _is_cabled(port, at[1]) else None
+            is_wrong = tag.what == "COM" and not _is_cabled(port, at[1])
+            return (message, _no_cable(port, at)) if is_wrong else None
         own = self._box(tag.box)
         if own is None or self._port(own, tag.port) is None:
             mend = f"the job has no {tag.box} {tag.port}: find out whose {what} this is"
         else:
             mend = f"move this {what} to {tag.box} {tag.port}"
-        return said, f"{mend}, and find what belongs on {at[0]} {at[1]}"
+        return message, f"{mend}, and find what belongs on {at[0]} {at[1]}"
 
     def _box(self, key: str) -> BoxPlan | None:
         return next((box for box in self.plan.boxes if box.row.key == key), None)
@@ -144,18 +155,22 @@ class Landing:
         if visits is None:
             return PortResult(box.row.tag, letter, "not scanned")
         needed = self._needed(box, letter)
-        found = _come_to(visits, needed)
-        missing = tuple(WHAT[what] for what in needed if what not in found.seen)
+        found = _merged(visits, needed)
+        missing = tuple(NAMES[what] for what in needed if what not in found.seen)
         if found.crossings:
             return PortResult(box.row.tag, letter, "crossed", missing, tuple(found.crossings))
         return PortResult(box.row.tag, letter, "missing" if missing else "agree", missing)
 
-    def _needed(self, box: BoxPlan, letter: str) -> tuple[str, ...]:
+    def _needed(self, box: BoxPlan, letter: str) -> tuple[What, ...]:
         return ("COM", "LIQ", "GAS") if _is_cabled(box.port_of(letter), letter) else ("LIQ", "GAS")
 
 
-def _come_to(visits: Iterable[_Visit], needed: Iterable[str]) -> _Visit:
-    """What the visits to a terminal come to: one that is whole and clean mends what was found before it."""
+def _merged(visits: Iterable[_Visit], needed: Iterable[What]) -> _Visit:
+    """All visits to a terminal as one.
+
+    A visit at which everything needed was found and nothing crossed mends all before it; crossings of other
+    visits stay, since a second scan of one cable does not say that the other was moved.
+    """
     found = _Visit()
     for visit in visits:
         if visit.seen.issuperset(needed) and not visit.crossings:
@@ -166,11 +181,11 @@ def _come_to(visits: Iterable[_Visit], needed: Iterable[str]) -> _Visit:
 
 
 def _is_cabled(port: Port, letter: str) -> bool:
-    """Whether a cable lands on a letter's terminal: on no spare's and on no pair's second."""
+    """Whether a cable lands on a letter's terminal: not on a spare, not on the second one of a pair."""
     return bool(port.units) and letter == port.letters[0]
 
 
-def _no_cable(port: Port, at: tuple[str, str]) -> str:
+def _no_cable(port: Port, at: Terminal) -> str:
     if port.use == "spare":
         return "no cable lands on a spare terminal: take it off, and find out which unit it serves"
     return f"nothing lands on the second terminal: move the cable to {at[0]} {port.letters[0]}"

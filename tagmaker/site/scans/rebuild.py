@@ -1,21 +1,68 @@
-"""Boxes, boards, switches, ports, units and loads out of finished paper alone: its codes and placards."""
+"""Boxes, boards, switches, ports, units and loads out of finished paper alone: its codes and placards.
 
-from collections.abc import Iterable
+What is rebuilt is compared with the plan in tests, and printed where no job is at hand. The records are those
+of `--json`, their fields the keys.
+"""
+
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 
+from msgspec import Struct
+
+from tagmaker.plan.model import PortUse
+from tagmaker.plan.outline import Btuh, btuh
 from tagmaker.site.scans.codes import Scan
-from tagmaker.tags.placard_read import PlacardFacts, SeenBoard, SeenPort
-from tagmaker.units import BTUH_EACH, number_text
+from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort
+from tagmaker.units import BTUH_EACH, Capacity
 
-__all__ = ["rebuild"]
+__all__ = ["RebuiltBank", "RebuiltBoard", "RebuiltBox", "RebuiltPort", "rebuild"]
 
-Json = dict[str, object]
+Units = Mapping[tuple[str, str], Iterable[str]]
+"""The tags of units by the box and the first letter that the tags at the units name, in capitals."""
 
 
-def rebuild(scans: Iterable[Scan]) -> list[Json]:
-    """Every box that a placard tells of, in the order scanned; names of banks are not on paper's codes.
+class RebuiltBank(Struct, frozen=True):
+    """A bank by its number, from 1, and its ON switches; the names of banks are in no code."""
 
-    Units come from the tags at the units' ends, in print order, in capitals; loads are as exact as printed.
+    number: int
+    on: tuple[int, ...]
+
+
+class RebuiltBoard(Struct, frozen=True):
+    """A board with its letters; how many of its positions have no port is known from the larger boards."""
+
+    place: str
+    ports: tuple[str, ...]
+    unfitted: int
+    banks: tuple[RebuiltBank, ...]
+
+
+class RebuiltPort(Struct, frozen=True):
+    """A port or pair; its load is None where the placard has a question mark, a spare's limit always."""
+
+    port: str
+    use: PortUse
+    units: tuple[str, ...]
+    load_btuh: Btuh
+    limit_btuh: Btuh
+
+
+class RebuiltBox(Struct, frozen=True):
+    """A box as its placard has it, with the revision and the job's number; loads are as exact as printed."""
+
+    tag: str
+    revision: str
+    number: str
+    port_count: int
+    load_btuh: Btuh
+    boards: tuple[RebuiltBoard, ...]
+    ports: tuple[RebuiltPort, ...]
+
+
+def rebuild(scans: Iterable[Scan]) -> list[RebuiltBox]:
+    """Every box of which a placard was scanned, in that order; of two of a box the first one counts.
+
+    Units come from the tags at the units' ends, in print order, in capitals.
     """
     placards: dict[str, PlacardFacts] = {}
     units: dict[tuple[str, str], dict[str, None]] = {}
@@ -27,45 +74,40 @@ def rebuild(scans: Iterable[Scan]) -> list[Json]:
     return [_box(placard, units) for placard in placards.values()]
 
 
-def _box(placard: PlacardFacts, units: dict[tuple[str, str], dict[str, None]]) -> Json:
+def _box(placard: PlacardFacts, units: Units) -> RebuiltBox:
     letters = [letter for port in placard.ports for letter in port.name.split("+")]
     served = [letters[letters.index(board.first) : letters.index(board.last) + 1] for board in placard.boards]
     step = max(len(each) for each in served)
-    loads = [_btuh(port.load, placard.unit) for port in placard.ports if port.limit]
+    loads = [_load(port.load, placard.unit) for port in placard.ports if port.limit]
     known = [load for load in loads if load is not None]
-    return {
-        "tag": placard.box,
-        "revision": placard.revision,
-        "number": placard.number,
-        "port_count": len(letters),
-        "load_btuh": _number(sum(known, start=Fraction(0))) if len(known) == len(loads) else None,
-        "boards": [_board(*each, step) for each in zip(placard.boards, served, strict=True)],
-        "ports": [_port(port, placard, units) for port in placard.ports],
-    }
+    total = sum(known, start=Capacity(Fraction(0))) if len(known) == len(loads) else None
+    return RebuiltBox(
+        tag=placard.box,
+        revision=placard.revision,
+        number=placard.number,
+        port_count=len(letters),
+        load_btuh=btuh(total),
+        boards=tuple(_board(*each, step) for each in zip(placard.boards, served, strict=True)),
+        ports=tuple(_port(port, placard, units) for port in placard.ports),
+    )
 
 
-def _board(board: SeenBoard, letters: list[str], step: int) -> Json:
-    banks = [{"number": number, "on": list(on)} for number, on in enumerate(board.banks, start=1)]
-    return {"place": board.place, "ports": letters, "unfitted": step - len(letters), "banks": banks}
+def _board(board: SeenBoard, letters: list[str], step: int) -> RebuiltBoard:
+    banks = tuple(RebuiltBank(number, on) for number, on in enumerate(board.banks, start=1))
+    return RebuiltBoard(board.place, tuple(letters), step - len(letters), banks)
 
 
-def _port(port: SeenPort, placard: PlacardFacts, units: dict[tuple[str, str], dict[str, None]]) -> Json:
-    joined = "+" in port.name
-    load = _btuh(port.load, placard.unit) if port.limit else Fraction(0)
-    limit = _btuh(port.limit, placard.unit) if port.limit else None
-    return {
-        "port": port.name,
-        "use": "joined" if joined else "single" if port.limit else "spare",
-        "units": list(units.get((placard.box.upper(), port.name[0]), {})),
-        "load_btuh": None if load is None else _number(load),
-        "limit_btuh": None if limit is None else _number(limit),
-    }
+def _port(port: SeenPort, placard: PlacardFacts, units: Units) -> RebuiltPort:
+    is_spare = not port.limit
+    return RebuiltPort(
+        port=port.name,
+        use="joined" if "+" in port.name else "spare" if is_spare else "single",
+        units=tuple(units.get((placard.box.upper(), port.name[0]), ())),
+        load_btuh=0 if is_spare else btuh(_load(port.load, placard.unit)),
+        limit_btuh=None if is_spare else btuh(_load(port.limit, placard.unit)),
+    )
 
 
-def _btuh(text: str, unit: str) -> Fraction | None:
-    return None if text == "?" else Fraction(text) * BTUH_EACH[unit]
-
-
-def _number(value: Fraction) -> int | float:
-    text = number_text(value)
-    return float(text) if "." in text else int(text)
+def _load(text: str, unit: str) -> Capacity | None:
+    """A load as printed in a unit; None for a question mark."""
+    return None if text == "?" else Capacity(Fraction(text) * BTUH_EACH[unit])

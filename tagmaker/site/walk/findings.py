@@ -1,178 +1,114 @@
-"""What was found on the walk against what is planned: unknown is not OFF and not right.
+"""What was found on the walk against what is planned: unknown is neither OFF nor right.
 
-Three things stay apart: tagged (the sticker is there), seen (compared with the box's own letter), proved
-(rung out, traced, or shown; how and by whom).
+Three things are kept apart: tagged (the sticker is there), seen (compared with the box's own letter), proved
+(rung out, traced, or shown; how and by whom). A box is as planned only where everything was looked at.
 """
 
-import re
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Literal
 
 from msgspec import Struct
 
+from tagmaker.catalog.walk_items import ROLES
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.boards import board_states
 from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.site.walk.causes import BoardFacts, causes, moves
-from tagmaker.site.walk.printed import read_printed
-from tagmaker.site.walk.returns import Return
+from tagmaker.site.walk.gather import Returned, switch_names
+from tagmaker.site.walk.lines import LINES, Line, expected_units, is_right, named_units
 from tagmaker.tags import fields
-from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, port_units
+from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of
 from tagmaker.tags.work_list import WorkItem
 
-__all__ = ["BoxFindings", "Contradiction", "Returned", "board_facts", "findings", "gather"]
+__all__ = ["BoxFindings", "WalkResult", "board_facts", "findings"]
 
-Value = bool | str
-TICKS = (
-    "pipe/ok",
-    "cable/ok",
-    "tags/ok",
-)  # what they mean depends on the units that the sheet was printed for
-TOLD = re.compile(r".*/(port/[A-Z]/(note|proved)|(sign|date)/[a-z]+)")  # several people may each write here
-UNIT = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]*")
-NOTHING = {"-", "none", "nothing", "no", "spare", "empty", "capped", "n/a"}
+WalkResult = Literal["as planned", "differs", "not seen"]
 SHOWN = 40  # characters of what was written on site that a line of the punch list repeats
 
 
-class Contradiction(Struct, frozen=True):
-    """Two files that say different things of one field."""
+class BoxFindings(Struct, frozen=True):
+    """The result of a walk for one box, with its place and where its power is isolated.
 
-    name: str
-    said: tuple[tuple[str, str], ...]
-
-
-@dataclass
-class Returned:
-    """The findings of all files by field name; where they contradict each other nothing is known."""
-
-    values: dict[str, Value] = field(default_factory=dict)
-    contradictions: list[Contradiction] = field(default_factory=list)
-
-
-@dataclass
-class BoxFindings:
-    """What a walk comes to for one box; where it hangs, and where its power is isolated."""
+    `punches` are what to mend, in walking order; `unknown` what was not looked at, in words. `proved` has by
+    letter how it was proved, `unproved` the other letters; `unsigned` the names of empty signatures and
+    dates.
+    """
 
     box: str
-    place: str = ""
-    power: str = ""
-    punches: list[WorkItem] = field(default_factory=list)
-    unknown: list[str] = field(default_factory=list)
-    proved: dict[str, str] = field(default_factory=dict)
-    unproved: list[str] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
-    unsigned: list[str] = field(default_factory=list)
+    place: str
+    power: str
+    punches: Sequence[WorkItem]
+    unknown: Sequence[str]
+    proved: Mapping[str, str]
+    unproved: Sequence[str]
+    notes: Sequence[str]
+    unsigned: Sequence[str]
 
     @property
-    def state(self) -> str:
-        """What it comes to: differs, not seen (not all of it) or as planned."""
+    def state(self) -> WalkResult:
+        """The result in a word: something differs, or else not all was seen, or else as planned."""
         return "differs" if self.punches else "not seen" if self.unknown else "as planned"
 
 
-def gather(returns: Iterable[Return], box: BoxPlan) -> Returned:
-    """The findings of a box from all files."""
-    found = Returned()
-    said: dict[str, list[tuple[str, Value]]] = {}
-    for each in returns:
-        for name, value in _counted(each, box).items():
-            said.setdefault(name, []).append((each.source, value))
-    for name, values in said.items():
-        _settle(found, name, values)
+def findings(job: Job, box: BoxPlan, found: Returned, words: Words) -> BoxFindings:
+    """A box's values compared with the plan, in walking order."""
+    letters = letters_of(box)
+    compared = [
+        *(each for board in box.boards for each in _board(box, board, found, words)),
+        *(each for letter, port in letters for each in _letter(job, box, letter, port, found, words)),
+    ]
+    remarks = {
+        what: {letter: _text(found, fields.port_field(box.row.key, letter, what)) for letter, _ in letters}
+        for what in ("proved", "note")
+    }
+    return BoxFindings(
+        box=box.row.tag,
+        place=box.row.place,
+        power=box.row.power,
+        punches=[each for each in compared if isinstance(each, WorkItem)],
+        unknown=[
+            *_contradictory(found, words),
+            *(each for each in compared if isinstance(each, str)),
+            *_items_unseen(job, box, found),
+        ],
+        proved={letter: text for letter, text in remarks["proved"].items() if text},
+        unproved=[letter for letter, text in remarks["proved"].items() if not text],
+        notes=[f"{letter}: {text}" for letter, text in remarks["note"].items() if text],
+        unsigned=[name for name in _signatures(box) if not found.values.get(name)],
+    )
+
+
+def _text(found: Returned, name: str) -> str:
+    return str(found.values.get(name, ""))
+
+
+def _contradictory(found: Returned, words: Words) -> Iterator[str]:
+    for contradiction in found.contradictions:
+        values = "; ".join(f"{source}: {value}" for source, value in contradiction.values)
+        yield f"{contradiction.name}: {words('punch.contradiction')} ({values})"
+
+
+def _items_unseen(job: Job, box: BoxPlan, found: Returned) -> Iterator[str]:
+    for item in items_of_box(job):
+        if not found.values.get(fields.box_item(box.row.key, item.key)):
+            yield f"{item.text} ({item.role})"
     for letter, port in letters_of(box):
-        for what in ("pipe", "cable"):
-            _settle_letter(found, said, box, letter, port, what)
-    return found
+        for item in items_of_letter(job, port, letter):
+            if not found.values.get(fields.port_item(box.row.key, letter, item.key)):
+                yield f"{letter}: {item.text} ({item.role})"
 
 
-def _counted(one: Return, box: BoxPlan) -> dict[str, Value]:
-    """What a file says of a box: all switches of a board that was seen, none of one that was not.
-
-    A tick at a letter counts where the sheet was printed for the units that hang there today.
-    """
-    key = box.row.key
-    own = {name: value for name, value in one.values.items() if name.startswith(f"{key}/")}
-    for board in box.boards:
-        names = _switch_names(box, board)
-        is_on = {name: own.pop(name, False) is True for name in names}
-        own |= is_on if own.get(fields.board_seen(key, board.place)) is True else {}
-    printed = read_printed(one.printed.get(key, ""))
-    for letter, port in letters_of(box):
-        if printed is None or printed.ports.get(letter) != port_units(port):
-            for tick in TICKS:
-                own.pop(fields.port_field(key, letter, tick), None)
-    return own
+def _signatures(box: BoxPlan) -> Iterator[str]:
+    for role in ROLES:
+        yield from (fields.sign(box.row.key, role), fields.date(box.row.key, role))
 
 
-def _switch_names(box: BoxPlan, board: Board) -> dict[str, tuple[int, int]]:
-    """Every switch of a board, its bank and number by its field's name."""
-    pairs = [(bank.number, switch.number) for bank in board.banks for switch in bank.switches]
-    return {fields.switch_on(box.row.key, board.place, *pair): pair for pair in pairs}
-
-
-def _settle(found: Returned, name: str, values: list[tuple[str, Value]]) -> None:
-    """A switch or a text must be found alike by all; any other tick stands when anybody set it."""
-    filled = {_same(value): value for _, value in values if value != ""}
-    if name.endswith(("/ok", "/seen")) or "/item/" in name:
-        found.values[name] = True in filled.values()
-    elif len(filled) > 1 and TOLD.fullmatch(name):
-        found.values[name] = " / ".join(str(value) for value in filled.values())
-    elif len(filled) > 1:
-        said = tuple((source, _said(value)) for source, value in values if value != "")
-        found.contradictions.append(Contradiction(name, said))
-    else:
-        found.values[name] = next(iter(filled.values()), "")
-
-
-def _same(value: Value) -> Value:
-    return value.upper() if isinstance(value, str) else value
-
-
-def _said(value: Value) -> str:
-    return {True: "ticked", False: "not ticked"}[value] if isinstance(value, bool) else value
-
-
-def _settle_letter(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was said of it
-    found: Returned,
-    said: dict[str, list[tuple[str, Value]]],
-    box: BoxPlan,
-    letter: str,
-    port: Port,
-    what: str,
-) -> None:
-    """One says that a pipe or cable is right, another names a unit that is not its own: neither counts."""
-    right, other = (fields.port_field(box.row.key, letter, f"{what}/{end}") for end in ("ok", "found"))
-    named = str(found.values.get(other, ""))
-    if any(each.name == other for each in found.contradictions):
-        found.values.pop(right, None)
-    if found.values.get(right) and named and not _is_right(named, _expected(port, letter, what)):
-        both = [*said[right], *said[other]]
-        both_said = tuple((source, _said(value)) for source, value in both if value)
-        found.contradictions.append(Contradiction(other, both_said))
-        del found.values[right], found.values[other]
-
-
-def _expected(port: Port, letter: str, what: str) -> frozenset[str]:
-    """The units whose pipe or cable belongs on a letter."""
-    lands = what == "pipe" or letter == port.letters[0]
-    return frozenset(unit.key for unit in port.units) if lands else frozenset()
-
-
-def _is_right(text: str, expected: frozenset[str]) -> bool:
-    """Whether what was written to be there is what belongs there."""
-    named = _named(text) if text.upper() not in expected else {text.upper()}
-    return named <= expected if named else not expected
-
-
-def _named(text: str) -> set[str]:
-    """The units that a text names, in capitals; none where it says that nothing is there."""
-    if text.casefold() in NOTHING:
-        return set()
-    return {word.upper() for word in UNIT.findall(text)} - {"AND"} or {text.upper()}
+# --- boards -------------------------------------------------------------------------------------------------
 
 
 def board_facts(box: BoxPlan, board: Board) -> BoardFacts:
-    """A board as it is built."""
+    """A board as it is built, from the plan; positions beyond the family's letters are called "?"."""
     family = box.row.family
     step = family.ports_per_board
     start = box.boards.index(board) * step
@@ -186,88 +122,66 @@ def board_facts(box: BoxPlan, board: Board) -> BoardFacts:
     return BoardFacts(board.place, names, board_states(board.letters, box.ports, step), units, planned, banks)
 
 
-def findings(job: Job, box: BoxPlan, found: Returned, words: Words) -> BoxFindings:
-    """A box's findings compared with the plan, in walking order."""
-    result = BoxFindings(box.row.tag, box.row.place, box.row.power)
-    for contradiction in found.contradictions:
-        said = "; ".join(f"{source}: {value}" for source, value in contradiction.said)
-        result.unknown.append(f"{contradiction.name}: {words('punch.contradiction')} ({said})")
-    for board in box.boards:
-        _walk_board(result, box, board, found, words)
-    for letter, port in letters_of(box):
-        _walk_letter(result, job, box, letter, port, found, words)
-    _walk_items(result, job, box, found)
-    for role in ("installer", "technician", "verifier"):
-        for name in (fields.sign(box.row.key, role), fields.date(box.row.key, role)):
-            if not found.values.get(name):
-                result.unsigned.append(name)
-    return result
+def _board(box: BoxPlan, board: Board, found: Returned, words: Words) -> Iterator[WorkItem | str]:
+    """The switches of a board to move, or that it was not seen.
 
-
-def _walk_board(result: BoxFindings, box: BoxPlan, board: Board, found: Returned, words: Words) -> None:
+    What to expect until they are moved is a matter of the board, so it is on its first line alone.
+    """
     if not found.values.get(fields.board_seen(box.row.key, board.place)):
-        result.unknown.append(words("punch.board_unseen", place=board.place))
+        yield words("punch.board_unseen", place=board.place)
         return
     facts = board_facts(box, board)
-    is_on = {  # a switch of which two files say different things is told of as unknown, and causes nothing
-        pair: bool(found.values.get(name, pair in facts.planned))
-        for name, pair in _switch_names(box, board).items()
+    is_on = {  # a switch on which two files differ is reported as unknown: here it counts as planned
+        switch: bool(found.values.get(name, switch in facts.planned))
+        for name, switch in switch_names(box, board).items()
     }
-    wrong = moves(box.row.family, facts.planned, is_on)
     expected = tuple(cause.message for cause in causes(box.row.family, facts, is_on, words))
-    for number, move in enumerate(wrong):
+    for number, move in enumerate(moves(box.row.family, facts.planned, is_on)):
         name = words("cause.switch", bank=facts.banks[move.bank - 1], switch=move.switch)
         state, goal = ("OFF", "ON") if move.to_on else ("ON", "OFF")
-        result.punches.append(
-            WorkItem(
-                box=box.row.tag,
-                place=words("placard.board", place=board.place),
-                wrong=words("punch.switch", switch=name, state=state),
-                to_do=words("punch.move", switch=name, state=goal),
-                expect=expected if number == 0 else (),
-            )
+        yield WorkItem(
+            box=box.row.tag,
+            place=words("placard.board", place=board.place),
+            wrong=words("punch.switch", switch=name, state=state),
+            to_do=words("punch.move", switch=name, state=goal),
+            expect=expected if number == 0 else (),
         )
 
 
-def _walk_letter(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was found
-    result: BoxFindings, job: Job, box: BoxPlan, letter: str, port: Port, found: Returned, words: Words
-) -> None:
+# --- letters ------------------------------------------------------------------------------------------------
+
+
+def _letter(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was found
+    job: Job, box: BoxPlan, letter: str, port: Port, found: Returned, words: Words
+) -> Iterator[WorkItem | str]:
+    """Lines of another unit at a letter, and what of it was not looked at."""
     key = box.row.key
-    said = {what: str(found.values.get(fields.port_field(key, letter, what), "")) for what in WRITTEN}
-    for what in ("pipe", "cable"):
-        named, expected = said[f"{what}/found"], _expected(port, letter, what)
-        if named and not _is_right(named, expected):
-            result.punches.append(_wrong_unit(job, box, letter, port, what, named, words))
-        elif not named and not found.values.get(fields.port_field(key, letter, f"{what}/ok")):
-            result.unknown.append(words(f"punch.{what}_unseen", port=letter))
+    for line in LINES:
+        named = _text(found, fields.port_field(key, letter, f"{line}/found"))
+        if named and not is_right(named, expected_units(port, letter, line)):
+            yield _wrong_unit(job, box, letter, port, line, named, words)
+        elif not named and not found.values.get(fields.port_field(key, letter, f"{line}/ok")):
+            yield words(f"punch.{line}_unseen", port=letter)
     if not found.values.get(fields.port_field(key, letter, "tags/ok")):
-        result.unknown.append(words("punch.tags_unseen", port=letter))
-    if said["proved"]:
-        result.proved[letter] = said["proved"]
-    else:
-        result.unproved.append(letter)
-    if said["note"]:
-        result.notes.append(f"{letter}: {said['note']}")
-
-
-WRITTEN = ("pipe/found", "cable/found", "proved", "note")
+        yield words("punch.tags_unseen", port=letter)
 
 
 def _wrong_unit(  # noqa: PLR0913, PLR0917 — what was found where
-    job: Job, box: BoxPlan, letter: str, port: Port, what: str, named: str, words: Words
+    job: Job, box: BoxPlan, letter: str, port: Port, line: Line, named: str, words: Words
 ) -> WorkItem:
-    expected = _expected(port, letter, what)
-    strangers = sorted(_named(named) - expected)
+    """Another unit's line at a letter, or none where one belongs: what is there, and where to take it."""
+    expected = expected_units(port, letter, line)
+    strangers = sorted(named_units(named) - expected)
     nothing = words("punch.none_here") if port.units else words("use.spare")
     planned = ", ".join(unit.tag for unit in port.units) if expected else nothing
-    thing, place = words(f"punch.{what}"), words("punch.port", port=letter)
+    thing, place = words(f"punch.{line}"), words("punch.port", port=letter)
     if not strangers:
         wrong = words("punch.missing", what=thing, planned=planned)
-        to_do = words(f"punch.bring_{what}", planned=planned, port=letter)
-        return WorkItem(box.row.tag, place, wrong, to_do, (words(f"punch.missing_{what}", planned=planned),))
-    home = _home(job, box, strangers[0], what)
+        to_do = words(f"punch.bring_{line}", planned=planned, port=letter)
+        return WorkItem(box.row.tag, place, wrong, to_do, (words(f"punch.missing_{line}", planned=planned),))
+    home = _home(job, box, strangers[0], line)
     wrong = words("punch.wrong_unit", what=thing, unit=_short(named), planned=planned)
-    known, unknown = f"punch.to_letter_{what}", "punch.find"
+    known, unknown = f"punch.to_letter_{line}", "punch.find"
     to_do = words(known if home else unknown, unit=strangers[0], home=home)
     return WorkItem(box.row.tag, place, wrong, to_do, (words("punch.crossed"),))
 
@@ -276,21 +190,11 @@ def _short(text: str) -> str:
     return text if len(text) <= SHOWN else f"{text[: SHOWN - 1]}…"
 
 
-def _home(job: Job, box: BoxPlan, unit: str, what: str) -> str:
-    """Where a unit's pipe or cable belongs: its port, with its box where that is another one."""
+def _home(job: Job, box: BoxPlan, unit: str, line: Line) -> str:
+    """Where a unit's line belongs: its port, with its box where that is another one; empty if not known."""
     row = next((row for row in job.units if row.key == unit), None)
     if row is None:
         return ""
     letters = sorted(part.strip() for part in row.port.upper().split("+"))
-    port = letters[0] if what == "cable" else "+".join(letters)
+    port = letters[0] if line == "cable" else "+".join(letters)
     return port if row.box.upper() == box.row.key else f"{row.box} {port}"
-
-
-def _walk_items(result: BoxFindings, job: Job, box: BoxPlan, found: Returned) -> None:
-    for item in items_of_box(job):
-        if not found.values.get(fields.box_item(box.row.key, item.key)):
-            result.unknown.append(f"{item.text} ({item.role})")
-    for letter, port in letters_of(box):
-        for item in items_of_letter(job, port, letter):
-            if not found.values.get(fields.port_item(box.row.key, letter, item.key)):
-                result.unknown.append(f"{letter}: {item.text} ({item.role})")

@@ -1,4 +1,8 @@
-"""What came back from a walk: filled-in PDF forms and the phone's JSON, as values by field name."""
+"""What came back from a walk: filled-in PDF forms and the phone's JSON, as values by field name.
+
+Files come from other people's programs: anything that cannot be read is a problem that names the file, never
+an exception. Only plain files of a limited size are opened.
+"""
 
 import io
 import json
@@ -11,18 +15,21 @@ from msgspec import Struct
 
 from tagmaker.files.plain import read_plain
 from tagmaker.problems import Problem, Where, error
+from tagmaker.tags.fields import read_field
 
 if TYPE_CHECKING:
     from pypdf import PdfReader
 
-__all__ = ["FORMAT", "Return", "read_returns"]
+__all__ = ["FORMAT", "Return", "Value", "read_returns"]
 
-FORMAT = "tagmaker walk 1"  # as records/walk_html.py writes it; a test holds the two together
-PRINTED_FOR = "/printed-for"
+FORMAT = "tagmaker walk 1"  # as outputs/walk_html.py writes it; a test holds the two together
+Value = bool | str
+"""A tick, or a text."""
 FILE_BYTES_AT_MOST = 50_000_000
 JSON_BYTES_AT_MOST = 20_000_000
 PAGES_AT_MOST = 5_000
 OFF = {"", "/Off", "Off"}
+"""What a check box that is not ticked can have as its state, from memory of ISO 32000-1, 12.7.4.2.3."""
 BROKEN = (
     ValueError,
     KeyError,
@@ -34,15 +41,15 @@ HAND_IN_HINT = "hand in the form that was filled in, or the file that the phone 
 
 
 class Return(Struct, frozen=True):
-    """One file: its ticks and texts by field name, and what each box's sheet was printed for."""
+    """One file: its ticks and texts by field name, and by box what the box's sheet was printed for."""
 
     source: str
-    values: dict[str, bool | str]
+    values: dict[str, Value]
     printed: dict[str, str]
 
 
 def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
-    """Every file; a folder stands for all files in it and in its folders, hidden ones aside."""
+    """Read each file; folders are searched recursively, hidden files and folders skipped."""
     for path in paths:
         for file in _files(path) if path.is_dir() else [path]:
             yield _read(file)
@@ -73,7 +80,9 @@ def _read_pdf(path: Path, where: Where) -> Return | Problem:
     from pypdf import PdfReader  # noqa: PLC0415 — needed for what comes back only
     from pypdf.errors import DependencyError, PyPdfError  # noqa: PLC0415
 
-    logging.getLogger("pypdf").setLevel(logging.CRITICAL)  # what is wrong with a file is told as a problem
+    logging.getLogger("pypdf").setLevel(
+        logging.CRITICAL
+    )  # what is wrong with a file is reported as a problem
     try:
         reader = PdfReader(io.BytesIO(read_plain(path, FILE_BYTES_AT_MOST)))
         fields = reader.get_fields() or {}
@@ -100,7 +109,7 @@ def _has_widgets(reader: "PdfReader") -> bool:
     return any(note.get("/Subtype") == "/Widget" for note in notes)
 
 
-def _value(found: dict[str, object]) -> bool | str:
+def _value(found: dict[str, object]) -> Value:
     """A check box's state, or a text."""
     raw = found.get("/V")
     text = "" if raw is None else str(raw)
@@ -108,7 +117,7 @@ def _value(found: dict[str, object]) -> bool | str:
 
 
 def _read_json(path: Path, where: Where) -> Return | Problem:
-    values: dict[str, bool | str] = {}
+    values: dict[str, Value] = {}
     printed: dict[str, str] = {}
     try:
         content = json.loads(read_plain(path, JSON_BYTES_AT_MOST).decode("utf-8-sig"))
@@ -128,15 +137,15 @@ def _read_json(path: Path, where: Where) -> Return | Problem:
     return Return(str(path), values, printed)
 
 
-def _split(source: str, values: dict[str, bool | str]) -> Return:
-    printed = {
-        name.removesuffix(PRINTED_FOR): _lines(str(value))
-        for name, value in values.items()
-        if name.endswith(PRINTED_FOR)
+def _split(source: str, values: dict[str, Value]) -> Return:
+    """A form's ticks and texts, and apart from them the hidden texts for which its sheets were printed."""
+    hidden = {
+        name: field.box
+        for name in values
+        if (field := read_field(name)) is not None and field.kind == "printed_for"
     }
-    return Return(
-        source, {name: value for name, value in values.items() if not name.endswith(PRINTED_FOR)}, printed
-    )
+    printed = {box: _lines(str(values[name])) for name, box in hidden.items()}
+    return Return(source, {name: value for name, value in values.items() if name not in hidden}, printed)
 
 
 def _lines(text: str) -> str:

@@ -6,7 +6,7 @@ from tagmaker.revisions.issued import IssuedPlacard, issued_plan
 from tagmaker.site.scans.age import ALTERED, TODAY, UNCHANGED, age_of
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.judge import judge
-from tagmaker.tags.placard_read import PlacardFacts, read_placard
+from tagmaker.tags.placard_text import PlacardFacts, read_placard
 from tests.records import replace
 from tests.site.papers import LIBRARY, changed, placards, plan_of, tags_by_code
 from tests.strategies import JobSketch, UnitSketch, words

@@ -6,11 +6,11 @@ from hypothesis import strategies as st
 
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.site.scans.codes import LineGatherer, TagCode, scan_of
+from tagmaker.site.scans.codes import LineGatherer, scan_of
+from tagmaker.tags.codes import read_code
 from tests.site.papers import library, placards, tags_by_code
-from tests.strategies import jobs, tags
+from tests.strategies import jobs
 
-WHAT = {"liquid": "LIQ", "gas": "GAS", "cable": "COM", "terminal": "TRM"}
 PLACARD = placards(library())[0]
 UNKNOWN = (
     "4006381333931",
@@ -37,39 +37,12 @@ UNKNOWN = (
 
 
 @given(jobs((4, 6), most_boxes=1))
-@settings(max_examples=30, deadline=None)
-def test_every_code_of_a_job_is_read_into_its_parts(job: Job) -> None:
-    """Box, port, what it hangs on, unit and end, as its tag has them; codes stand in capitals."""
-    for code, tag in tags_by_code(plan_job(job)[0]).items():
-        unit = tag.units[0].upper() if tag.end == "unit" else ""
+@settings(max_examples=10, deadline=None)
+def test_every_code_of_a_job_is_a_tag(job: Job) -> None:
+    """Its parts are those of `read_code`; text and source are kept."""
+    for code in tags_by_code(plan_job(job)[0]):
         scan = scan_of(code, "here")
-        assert scan.tag == TagCode(tag.box.upper(), tag.port, WHAT[tag.kind], unit, code.endswith("/ON"))
-        assert (scan.tag.end, scan.kind, scan.text, scan.source) == (tag.end, "tag", code, "here")
-
-
-@pytest.mark.parametrize(
-    ("code", "tag"),
-    [
-        ("BB-1/LOC", TagCode("BB-1", "", "LOC", "")),
-        ("BB-1/LIQ", TagCode("BB-1", "", "LIQ", "")),
-        ("BB-1/SUC", TagCode("BB-1", "", "SUC", "")),
-        ("BB-1/HOT", TagCode("BB-1", "", "HOT", "")),
-        ("1/Z/TRM", TagCode("1", "Z", "TRM", "")),
-        ("LIQ/L/LIQ/GAS", TagCode("LIQ", "L", "LIQ", "GAS")),
-        ("BB-1/A/COM/ON", TagCode("BB-1", "A", "COM", "ON")),
-        ("BB-1/A/COM/ON/ON", TagCode("BB-1", "A", "COM", "ON", goes_on=True)),
-    ],
-)
-def test_codes_that_look_odd(code: str, tag: TagCode) -> None:
-    """A box's own labels, boxes and units whose names are words of the code."""
-    assert tag == scan_of(code, "").tag
-
-
-@given(tags(), tags(), st.sampled_from("ABCL"), st.sampled_from(("LIQ", "GAS", "COM")))
-def test_a_code_of_any_box_and_unit_is_a_tag(box: str, unit: str, port: str, what: str) -> None:
-    """Tags of up to 24 letters, digits and hyphens, in any case."""
-    expected = TagCode(box.upper(), port, what, unit.upper())
-    assert expected == scan_of(f"{box}/{port}/{what}/{unit}", "").tag
+        assert (scan.tag, scan.kind, scan.text, scan.source) == (read_code(code), "tag", code, "here")
 
 
 def test_how_a_scanner_is_set_does_not_matter() -> None:

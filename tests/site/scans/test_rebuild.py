@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 
 from tagmaker.plan.model import Plan
-from tagmaker.plan.outline import boxes_json
+from tagmaker.plan.outline import outlines
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
 from tagmaker.site.scans.codes import Scan, scan_of
@@ -17,7 +17,7 @@ from tagmaker.site.scans.rebuild import rebuild
 from tagmaker.site.scans.sources import read_file
 from tagmaker.workflows import make
 from tests.paths import ROOT
-from tests.records import replace
+from tests.records import plain, replace
 from tests.site.papers import LIBRARY, library, made, placards, plan_of, sealed, tags_by_code
 from tests.strategies import JobSketch, sketches
 
@@ -96,7 +96,7 @@ def loads(boxes: list[Told]) -> list[object]:
 
 def assert_equal(plan: Plan, found: list[Scan]) -> None:
     """What paper tells is the plan, its loads as exact as three decimals of the printed unit are."""
-    rebuilt, planned = rebuild(found), boxes_json(plan)
+    rebuilt, planned = plain(rebuild(found)), plain(outlines(plan))
     assert facts(planned, capitals=True) == facts(rebuilt, capitals=False)
     assert {(plan.job.revision, plan.job.number)} == {(box["revision"], box["number"]) for box in rebuilt}
     most_ports = max(box.row.ports for box in plan.boxes)
@@ -144,7 +144,7 @@ def test_every_example_from_its_pdfs(example: Path, tmp_path: Path) -> None:
 
 def test_a_box_in_full() -> None:
     """The second box of the library, key for key."""
-    (_, box) = rebuild(scans(texts(library())))
+    (_, box) = plain(rebuild(scans(texts(library()))))
     assert box == {
         "tag": "BB-2",
         "revision": "2",
@@ -174,11 +174,7 @@ def test_units_stand_in_capitals_in_the_order_of_rows() -> None:
     units = tuple(replace(unit, tag=unit.tag.lower()) for unit in reversed(LIBRARY.boxes[0].units))
     plan = plan_of(replace(LIBRARY, boxes=(replace(LIBRARY.boxes[0], units=units),)))
     (box,) = rebuild(scans(texts(plan)))
-    assert [port["units"] for port in as_list(box["ports"]) if port["units"]] == [
-        ["FC-1"],
-        ["FC-3", "FC-2"],
-        ["AH-1"],
-    ]
+    assert [port.units for port in box.ports if port.units] == [("FC-1",), ("FC-3", "FC-2"), ("AH-1",)]
 
 
 def test_the_order_of_scanning_and_repeats_do_not_matter() -> None:
@@ -195,11 +191,11 @@ def test_without_a_placard_there_is_no_box() -> None:
 def test_a_damaged_placard_tells_nothing() -> None:
     """Its box is left out, the others stand."""
     first, second = placards(library())
-    assert [box["tag"] for box in rebuild(scans([first.replace("ON 3 4", "ON 1"), second]))] == ["BB-2"]
+    assert [box.tag for box in rebuild(scans([first.replace("ON 3 4", "ON 1"), second]))] == ["BB-2"]
 
 
 def test_an_unknown_load_stays_unknown() -> None:
     """Neither the port's nor the box's load is a number then."""
     text = placards(library())[1].rpartition("CRC ")[0].replace("A 24/54", "A ?/54")
     (box,) = rebuild(scans([sealed(text)]))
-    assert (box["load_btuh"], as_list(box["ports"])[0]["load_btuh"]) == (None, None)
+    assert (box.load_btuh, box.ports[0].load_btuh) == (None, None)

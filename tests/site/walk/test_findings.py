@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from tagmaker.catalog.walk_items import WalkItem, walk_items
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.site.walk.findings import BoxFindings, Returned, board_facts, findings, gather
+from tagmaker.site.walk.findings import BoxFindings, board_facts, findings
+from tagmaker.site.walk.gather import Returned, gather
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.walk import printed_for
 from tests.records import replace
@@ -280,7 +281,7 @@ def test_a_switch_found_otherwise_by_two_is_a_contradiction(name: str) -> None:
     found = found_on(ALL, other)
     (contradiction,) = found.contradictions
     said = ("ticked", "not ticked") if name in ALL else ("not ticked", "ticked")
-    assert (contradiction.name, contradiction.said) == (name, (("a", said[0]), ("b", said[1])))
+    assert (contradiction.name, contradiction.values) == (name, (("a", said[0]), ("b", said[1])))
     result = walk(ALL, other)
     assert (result.state, result.punches) == ("not seen", [])
     assert result.unknown == [f"{name}: different things were found (a: {said[0]}; b: {said[1]})"]
@@ -310,7 +311,7 @@ def test_two_other_units_are_a_contradiction() -> None:
     """Two people wrote two units: neither counts, and a third one's tick does not settle it."""
     one, two = ({**without(ALL, "A/pipe/ok"), "BB-1/port/A/pipe/found": unit} for unit in ("FC-5", "FC-2"))
     for files in ([one, two], [one, two, ALL]):
-        assert [each.said for each in found_on(*files).contradictions] == [(("a", "FC-5"), ("b", "FC-2"))]
+        assert [each.values for each in found_on(*files).contradictions] == [(("a", "FC-5"), ("b", "FC-2"))]
         assert walk(*files).state == "not seen"
 
 

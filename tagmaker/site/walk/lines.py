@@ -1,0 +1,33 @@
+"""Whose pipe and cable belong on a letter, and which units a person wrote to be there."""
+
+import re
+from typing import Literal
+
+from tagmaker.plan.model import Port
+
+__all__ = ["LINES", "NOTHING", "Line", "expected_units", "is_right", "named_units"]
+
+Line = Literal["pipe", "cable"]
+LINES: tuple[Line, ...] = ("pipe", "cable")
+UNIT = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]*")
+NOTHING = {"-", "none", "nothing", "no", "spare", "empty", "capped", "n/a"}
+"""What people write where nothing is connected."""
+
+
+def expected_units(port: Port, letter: str, line: Line) -> frozenset[str]:
+    """The units (in capitals) whose line belongs on a letter; a pair's cable is on its first letter alone."""
+    is_connected = line == "pipe" or letter == port.letters[0]
+    return frozenset(unit.key for unit in port.units) if is_connected else frozenset()
+
+
+def is_right(text: str, expected: frozenset[str]) -> bool:
+    """Whether what was written to be there is what belongs there; of several units one is enough."""
+    named = named_units(text) if text.upper() not in expected else {text.upper()}
+    return named <= expected if named else not expected
+
+
+def named_units(text: str) -> set[str]:
+    """The units that a text names, in capitals; empty where it says that nothing is there."""
+    if text.casefold() in NOTHING:
+        return set()
+    return {word.upper() for word in UNIT.findall(text)} - {"AND"} or {text.upper()}

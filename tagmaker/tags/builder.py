@@ -1,0 +1,107 @@
+"""The builder of tags: it fills in all that follows from a tag's kind, its port and its end."""
+
+from typing import Literal
+
+from msgspec import Struct
+
+from tagmaker.catalog.words import Words
+from tagmaker.job.model import Job, UnitRow
+from tagmaker.plan.model import Board, BoxPlan, Port, PortUse
+from tagmaker.problems import Where
+from tagmaker.tags.codes import BOX_WHAT, PORT_WHAT, TagCode
+from tagmaker.tags.model import BoxKind, OutsideDiameter, PortKind, Tag, TagKind
+from tagmaker.tags.outside_diameter import outside_diameter
+from tagmaker.tags.revision import revision_text
+
+__all__ = ["Remark", "TagBuilder"]
+
+
+class Remark(Struct, frozen=True):
+    """The sentence on a tag beside its units; a caution is printed so that nobody overlooks it."""
+
+    text: str = ""
+    is_caution: bool = False
+
+
+class _Subject(Struct, frozen=True):
+    """What a tag is put on: the use of its port, the rows whose units it names, its board, its diameter."""
+
+    where: Where
+    use: PortUse | Literal[""] = ""
+    rows: tuple[UnitRow, ...] = ()
+    board: Board | None = None
+    outside: OutsideDiameter | None = None
+
+
+class TagBuilder(Struct, frozen=True):
+    """Builds the tags of one box; before the pipes are insulated (`is_rough_in`) they wrap bare tubes."""
+
+    job: Job
+    box: BoxPlan
+    words: Words
+    is_rough_in: bool
+
+    def of_port(
+        self, kind: PortKind, port: Port, letter: str, remark: Remark, unit: UnitRow | None = None
+    ) -> Tag:
+        """A tag of a port's letter: at the box, where it names all the port's units, or at one unit."""
+        code = TagCode(self.box.row.key, letter, PORT_WHAT[kind], unit.key if unit else "")
+        return self._of_port(kind, code, port, remark, unit)
+
+    def of_cable_on(self, port: Port, remark: Remark, unit: UnitRow) -> Tag:
+        """The tag at a unit of the cable that leads to the next unit of the port."""
+        code = TagCode(self.box.row.key, port.letters[0], PORT_WHAT["cable"], unit.key, goes_on=True)
+        return self._of_port("cable", code, port, remark, unit)
+
+    def of_box(self, kind: BoxKind, remark: str, outside: OutsideDiameter | None = None) -> Tag:
+        """A label of the box itself."""
+        row = self.box.row
+        code = TagCode(row.key, "", BOX_WHAT[kind])
+        return self._tag(kind, code, _Subject(row.where, outside=outside), Remark(remark))
+
+    def _of_port(
+        self, kind: PortKind, code: TagCode, port: Port, remark: Remark, unit: UnitRow | None
+    ) -> Tag:
+        rows = (unit,) if unit else port.units
+        subject = _Subject(
+            where=rows[0].where if rows else self.box.row.where,
+            use=port.use,
+            rows=rows,
+            board=next(board for board in self.box.boards if code.port in board.letters),
+            outside=outside_diameter(kind, rows, bare=self.is_rough_in),
+        )
+        return self._tag(kind, code, subject, remark)
+
+    def _tag(self, kind: TagKind, code: TagCode, subject: _Subject, remark: Remark) -> Tag:
+        row, job, board = self.box.row, self.job, subject.board
+        return Tag(
+            code=code.text,
+            kind=kind,
+            use=subject.use,
+            end=code.end,
+            box=row.tag,
+            box_shown=row.shown,
+            port=code.port,
+            units=tuple(unit.tag for unit in subject.rows),
+            rooms=tuple(dict.fromkeys(unit.room for unit in subject.rows if unit.room)),
+            headline=self.words(f"tag.{kind.replace('-', '_')}"),
+            remark=remark.text,
+            is_caution=remark.is_caution,
+            end_text=self.words("tag.ceiling" if kind == "locator" else f"tag.{code.end}_end"),
+            revision=job.revision,
+            revision_text=revision_text(job.revision, self.words, is_draft=job.is_draft),
+            is_draft=job.is_draft,
+            hardware=f"{row.family.name}/{row.ports}" if board and code.end == "box" else "",
+            where=subject.where,
+            outside=subject.outside,
+            board=board.place if board else "",
+            board_ports=len(board.letters) if board else 1,
+            stock_use=self._stock_use(kind),
+            is_late=kind == "locator",
+        )
+
+    def _stock_use(self, kind: TagKind) -> str:
+        """The key of [print] whose stock the tag takes."""
+        if kind in {"cable", "terminal", "locator"}:
+            return kind
+        return "pipe_rough_in" if self.is_rough_in else "pipe"
