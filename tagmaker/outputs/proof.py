@@ -1,7 +1,9 @@
-"""Proof before print: every code of the finished files is read back and compared with what was meant.
+"""Proof before print: every code of the finished files is read back and compared with what is expected.
 
-The reader shares no code with the encoders. A finished page is rasterised at its stock's dots; each code must
-read as the register has it and lie within its label.
+Takes a finished PDF and the codes that must be on it, with their places; gives counts and problems. The
+reader shares no code with the encoders. A page is rasterised at its stock's dots, 8 a millimetre where there
+is no dot grid: what a coarse printer prints must read. Only upright codes of the expected kinds are searched
+for: a search for bars "found" some in 2 of 28,000 QR codes, and a correct set was refused.
 """
 
 from collections import deque
@@ -40,7 +42,7 @@ class Expected(Struct, frozen=True):
     width: float
     height: float
     where: Where
-    kinds: frozenset[str] = QR  # of symbols that it may stand in
+    kinds: frozenset[str] = QR  # of symbols in which it may be printed
 
 
 class Proof(Struct, frozen=True):
@@ -83,21 +85,25 @@ def expected_of_pages(pages: Sequence[Page], where: Where) -> list[Expected]:
 def prove(
     name: str, pdf: bytes, expected: Sequence[Expected], pages: Sequence[Page], dots_per_mm: int
 ) -> Proof:
-    """Read a file's codes back; a code that does not read, or that nobody meant, is a problem."""
+    """Read a file's codes back.
+
+    A code that does not read where it was printed is a problem, and so is a code that was not expected: both
+    mean that paper and register differ. Pages without codes are not rendered.
+    """
     dpi = (dots_per_mm or PLAIN_DOTS) * MM_AN_INCH
     by_page: dict[int, list[Expected]] = {}
     for each in expected:
         by_page.setdefault(each.page, []).append(each)
     unread: list[Problem] = []
-    unmeant: list[Problem] = []
+    unexpected: list[Problem] = []
     for number, found in _read_pages(pdf, dpi, by_page):
         wanted = by_page.pop(number)
         missed, left = _compared(wanted, found, pages[number - 1])
         unread += [_unread(f"{name} page {number}", each) for each in missed]
-        unmeant += [_unmeant(f"{name} page {number}", code, wanted[0].where) for code in left]
+        unexpected += [_unexpected(f"{name} page {number}", code, wanted[0].where) for code in left]
     for number, wanted in by_page.items():
         unread += [_unread(f"{name} page {number}, which is not there", each) for each in wanted]
-    return Proof(len(expected) - len(unread), len(expected), (*unread, *unmeant))
+    return Proof(len(expected) - len(unread), len(expected), (*unread, *unexpected))
 
 
 def _read_pages(
@@ -126,7 +132,10 @@ def _read_pages(
 def _compared(
     expected: list[Expected], found: list[Decoded], page: Page
 ) -> tuple[list[Expected], list[Decoded]]:
-    """What was meant and not found, and what was found and not meant (the same text elsewhere aside)."""
+    """Expected codes that were not read, and codes read that were not expected.
+
+    A code that is read in the wrong place is reported once, as not read where it was printed.
+    """
     left = list(found)
     missed: list[Expected] = []
     for each in expected:
@@ -145,12 +154,13 @@ def _unread(page_name: str, expected: Expected) -> Problem:
     return error("code-unreadable", message, expected.where, HINT)
 
 
-def _unmeant(page_name: str, code: Decoded, where: Where) -> Problem:
+def _unexpected(page_name: str, code: Decoded, where: Where) -> Problem:
     first = code.text.split("\n")[0]
     return error("code-unreadable", f"{page_name}: a code reads {first!r} where none was meant", where, HINT)
 
 
 def _within(code: Decoded, expected: Expected, page: Page) -> bool:
+    """Whether a code lies within its label, as moved and scaled by the printer's alignment; all in mm."""
     scale_x, scale_y, dx, dy = page.adjust or (1.0, 1.0, 0.0, 0.0)
     left, top = scale_x * expected.x + dx, scale_y * expected.y + dy
     right, bottom = left + scale_x * expected.width, top + scale_y * expected.height

@@ -1,4 +1,9 @@
-"""register.csv: a row a printed label, in print order."""
+"""register.csv: a row a printed label, in print order.
+
+Spreadsheets open it, so a room that would begin a formula there gets an apostrophe. No other column needs
+one: codes and tags cannot begin so, and other programs read them. Rows come file by file, since labels are
+printed so.
+"""
 
 import csv
 import io
@@ -14,7 +19,7 @@ COLUMNS = (
     "x_mm", "y_mm", "width_mm", "height_mm",
 )  # fmt: skip
 FORMULA = re.compile(r"(^|[;,\t])(?=[=+\-@\t\r])")
-"""Where a spreadsheet would begin a formula, of a cell or of what it takes for one."""
+"""Where a spreadsheet would begin a formula: in a cell, or in what it takes for one after a separator."""
 
 
 def tags_file(stock_name: str) -> str:

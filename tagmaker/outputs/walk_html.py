@@ -15,6 +15,7 @@ from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
+from tagmaker.plan.outline import BoardHead
 from tagmaker.tags.reasons import on_list
 from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, printed_for
 from tagmaker.typeset.web_fonts import faces_css
@@ -62,12 +63,9 @@ class PageBank(Struct, frozen=True):
     leave: tuple[int, ...]
 
 
-class PageBoard(Struct, frozen=True):
+class PageBoard(BoardHead, frozen=True):
     """A board; `planned` is its settings in words."""
 
-    place: str
-    ports: tuple[str, ...]
-    unfitted: int
     banks: list[PageBank]
     planned: str
 

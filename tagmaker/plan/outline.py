@@ -9,7 +9,17 @@ from msgspec import Struct
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port, PortUse
 from tagmaker.units import Capacity, number_text
 
-__all__ = ["BankOutline", "BoardOutline", "BoxOutline", "PortOutline", "box_outline", "btuh", "outlines"]
+__all__ = [
+    "BankOutline",
+    "BoardHead",
+    "BoardOutline",
+    "BoxOutline",
+    "PortHead",
+    "PortOutline",
+    "box_outline",
+    "btuh",
+    "outlines",
+]
 
 Btuh = int | float | None
 """A capacity in Btu/h, at most three decimals; None where one is missing."""
@@ -24,22 +34,32 @@ class BankOutline(Struct, frozen=True):
     leave: tuple[int, ...]
 
 
-class BoardOutline(Struct, frozen=True):
-    """A board: its place, its letters, how many positions have no port, its banks by number."""
+class BoardHead(Struct, frozen=True):
+    """A board without its banks: its place, its letters, how many positions have no port."""
 
     place: str
     ports: tuple[str, ...]
     unfitted: int
+
+
+class BoardOutline(BoardHead, frozen=True):
+    """A board with its banks by number."""
+
     banks: tuple[BankOutline, ...]
 
 
-class PortOutline(Struct, frozen=True):
-    """A port or pair by its name ("C", "G+H"), with the tags of its units by row."""
+class PortHead(Struct, frozen=True):
+    """A port or pair by its name ("C", "G+H") without its limit; the tags of its units by row."""
 
     port: str
     use: PortUse
     units: tuple[str, ...]
     load_btuh: Btuh
+
+
+class PortOutline(PortHead, frozen=True):
+    """A port or pair with its limit."""
+
     limit_btuh: int | float
 
 

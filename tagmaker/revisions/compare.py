@@ -11,6 +11,7 @@ from tagmaker.plan.model import Setting
 from tagmaker.plan.outline import BankOutline, BoardOutline, BoxOutline, PortOutline
 from tagmaker.revisions.issued import Issued, IssuedPlacard, IssuedTag, same_codes
 from tagmaker.revisions.model import (
+    NEW_HARDWARE,
     BoxChange,
     BoxChangeKind,
     Changes,
@@ -64,7 +65,7 @@ def _box(
     units: tuple[UnitChange, ...],
 ) -> BoxChange:
     kind = _kind(was, now)
-    is_new = kind in {"new", "replaced"}
+    is_new = kind in NEW_HARDWARE
     old_tags, old_placard = before.of(was)
     new_tags, new_placard = after.of(now)
     same = same_codes(old_tags, new_tags)

@@ -10,31 +10,20 @@ from fractions import Fraction
 from tagmaker.catalog.words import Words
 from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.issued import IssuedUnit
-from tagmaker.revisions.model import (
-    BoxChange,
-    BoxChangeKind,
-    Changes,
-    FactChange,
-    PortChange,
-    UnitChange,
-    UnitChangeKind,
-)
+from tagmaker.revisions.model import NEW_HARDWARE, BoxChange, Changes, FactChange, PortChange, UnitChange
 from tagmaker.units import Capacity
 
 __all__ = ["Line", "at", "facts_text", "load_text", "off_lines", "on_lines", "unit_lines"]
 
 Line = tuple[str, str, str]
 """A line of work: where, what to do, and how."""
-MOVES: frozenset[UnitChangeKind] = frozenset({"added", "removed", "moved"})
-ALL_CONNECTED: frozenset[BoxChangeKind] = frozenset({"new", "replaced"})
-"""Boxes at which every port is piped and wired, whatever was there before."""
 
 
 def off_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
     """Units that leave their port, while their old tags still say which is which."""
     groups: dict[tuple[str, str], list[str]] = {}
     for unit in changes.units:
-        if unit.was and unit.kind in MOVES and box.had(unit) and not _stays(box, unit):
+        if unit.was and unit.is_reconnected and box.had(unit) and not _stays(box, unit):
             groups.setdefault((unit.was.port, at(unit.now)), []).append(unit.was.unit)
     for (port, to), units in sorted(groups.items()):
         key = "changes.off_to" if to else "changes.off"
@@ -46,7 +35,7 @@ def _stays(box: BoxChange, unit: UnitChange) -> bool:
     """Whether a unit keeps a letter of its port (a port that becomes a pair), or its whole box is another."""
     if unit.was is None or unit.now is None or not box.has(unit):
         return False
-    return box.kind in ALL_CONNECTED or bool(set(unit.was.port.split("+")) & set(unit.now.port.split("+")))
+    return box.kind in NEW_HARDWARE or bool(set(unit.was.port.split("+")) & set(unit.now.port.split("+")))
 
 
 def on_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
@@ -54,7 +43,7 @@ def on_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
 
     At a box that is new or replaced that is every port, in one line.
     """
-    if box.kind in ALL_CONNECTED:
+    if box.kind in NEW_HARDWARE:
         yield words("changes.box"), words("changes.on_all"), words("changes.on_all_how")
         return
     names = {unit.was.unit: unit.now.unit for unit in changes.units if unit.was and unit.now}
@@ -81,7 +70,7 @@ def _on_line(changes: Changes, box: BoxChange, port: PortOutline, words: Words) 
         if unit.was
         else words("changes.on_new", unit=unit.now.unit)
         for unit in changes.units
-        if unit.now and unit.kind in MOVES and box.has(unit) and unit.now.port == port.port
+        if unit.now and unit.is_reconnected and box.has(unit) and unit.now.port == port.port
     ]
     what = words("changes.on", units=", ".join(comers)) if comers else words("changes.on_same")
     first, _, second = port.port.partition("+")

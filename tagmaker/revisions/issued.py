@@ -19,7 +19,7 @@ from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.outline import BoxOutline, Btuh, box_outline, btuh
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.model import End, Tag, TagKind
+from tagmaker.tags.model import PIPES, End, Tag, TagKind
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.units import Length
 
@@ -119,7 +119,7 @@ class IssuedBox(Struct, frozen=True):
 
 
 class Issued(Struct, frozen=True):
-    """Everything of a set; `digest` is of the job's content, its revision, date and layout aside."""
+    """Everything of a set; `digest` is of the job's content without its revision, date and layout."""
 
     job: IssuedJob
     digest: str
@@ -193,7 +193,7 @@ def same_codes(old: Mapping[str, IssuedTag], new: Mapping[str, IssuedTag]) -> fr
 def _is_same(old: IssuedTag, new: IssuedTag) -> bool:
     """Whether the content is the same, on the same pipes: a pipe that is replaced takes its tag with it.
 
-    A diameter that was not given before, or is not now, says nothing about the pipe.
+    A diameter that was not given before, or is not now, is no sign of another pipe.
     """
     pairs = zip(old.pipes, new.pipes, strict=False)
     return old.says == new.says and all(was == now for was, now in pairs if was and now)
@@ -241,7 +241,7 @@ def _tag(job: Job, box: BoxPlan, tag: Tag) -> IssuedTag:
 
 
 def _pipes(box: BoxPlan, tag: Tag) -> tuple[str, ...]:
-    if tag.kind not in {"liquid", "gas"}:
+    if tag.kind not in PIPES:
         return ()
     lines = [unit for port in box.ports for unit in port.units if unit.tag in tag.units]
     tubes = [(unit.liquid if tag.kind == "liquid" else unit.gas, unit.insulation) for unit in lines]

@@ -14,6 +14,7 @@ from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.issued import IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 
 __all__ = [
+    "NEW_HARDWARE",
     "BoxChange",
     "BoxChangeKind",
     "Changes",
@@ -27,8 +28,12 @@ __all__ = [
 BoxChangeKind = Literal["new", "gone", "renamed", "replaced", "changed"]
 """What became of a box; `replaced` is by one of another size or family, with the same tag or not."""
 UnitChangeKind = Literal["added", "removed", "renamed", "moved", "changed"]
-"""What became of a unit; `changed` is described otherwise, in the same place under the same tag."""
+"""What became of a unit; `changed` has other facts, in the same place under the same tag."""
 
+NEW_HARDWARE: frozenset[BoxChangeKind] = frozenset({"new", "replaced"})
+"""Boxes at which every switch is set and every port connected, whatever was there before."""
+RECONNECTED: frozenset[UnitChangeKind] = frozenset({"added", "removed", "moved"})
+"""Units whose pipes and cable are connected or disconnected."""
 ON_SITE = {"capacity_btuh", "address", "liquid", "gas", "insulation"}
 """Facts of a unit's row that can be seen on site; the others are on paper alone."""
 
@@ -81,9 +86,14 @@ class UnitChange(Struct, frozen=True):
         return tuple(fact for fact in self.facts if fact.what in ON_SITE)
 
     @property
+    def is_reconnected(self) -> bool:
+        """Whether its pipes and cable are connected or disconnected."""
+        return self.kind in RECONNECTED
+
+    @property
     def is_work(self) -> bool:
         """Whether anything is to be done at the unit or at its port."""
-        return self.kind in {"added", "removed", "moved"} or bool(self.on_site)
+        return self.is_reconnected or bool(self.on_site)
 
 
 class BoxChange(Struct, frozen=True):
@@ -92,7 +102,7 @@ class BoxChange(Struct, frozen=True):
     `was` is its earlier tag, `now` the present one, either empty; `place` and `power` are where it is and
     where its power is isolated. `boards` are the places of its boards where all of them are new there.
     `tags_off` are there and must go, `tags_on` are to be printed; a placard is given where it differs.
-    `bands` says whether pipe identification bands are to be replaced, `check` the letters at which pipes and
+    `bands` is whether pipe identification bands are to be replaced, `check` the letters at which pipes and
     cables are to be looked at again.
     """
 
@@ -114,7 +124,7 @@ class BoxChange(Struct, frozen=True):
 
     @property
     def is_work(self) -> bool:
-        """Whether anything is to be done on site, what its units ask for aside."""
+        """Whether anything is to be done on site, apart from work at its units."""
         things = (self.switches, self.tags_off, self.tags_on, self.placard_off, self.placard_on, self.bands)
         return any(things)
 

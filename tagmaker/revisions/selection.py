@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import IssuedBox
-from tagmaker.tags.model import Kit, Stage, Tag
+from tagmaker.tags.model import AT_TERMINALS, Kit, Stage, Tag
 
 __all__ = ["KITS", "STAGES", "WHOLE", "Selection", "kit_of"]
 
@@ -88,7 +88,7 @@ class Selection(Struct, frozen=True):
             return False
         if self.kit and kit_of(tag) != self.kit:
             return False
-        at_rough_in = tag.kind in {"cable", "terminal"}
+        at_rough_in = tag.kind in AT_TERMINALS
         return not (self.stage == "final" and at_rough_in) and not (self.stage == "rough-in" and tag.is_late)
 
 

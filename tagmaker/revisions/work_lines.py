@@ -13,6 +13,7 @@ from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.connections import Line, at, facts_text, load_text, off_lines, on_lines, unit_lines
 from tagmaker.revisions.issued import IssuedTag
 from tagmaker.revisions.model import BoxChange, BoxChangeKind, Changes, PortChange, SwitchMove, UnitChange
+from tagmaker.tags.model import AT_TERMINALS
 from tagmaker.tags.work_list import BoxWork, WorkItem
 
 __all__ = ["work_of_changes"]
@@ -67,9 +68,7 @@ def _isolated(box: BoxChange, words: Words) -> str:
 
 def _opens(box: BoxChange) -> bool:
     """Whether the control box is opened: a switch is moved, or a tag is put on or taken off at a terminal."""
-    at_terminals = any(
-        tag.kind in {"terminal", "cable"} and tag.end == "box" for tag in (*box.tags_off, *box.tags_on)
-    )
+    at_terminals = any(tag.kind in AT_TERMINALS and tag.end == "box" for tag in (*box.tags_off, *box.tags_on))
     return bool(box.switches or box.boards) or at_terminals
 
 
@@ -162,7 +161,7 @@ def _notes(changes: Changes, box: BoxChange, words: Words) -> Iterator[str]:
     for fact in box.facts:
         was, now = (text or words("changes.nothing") for text in (fact.was, fact.now))
         yield words("changes.fact", what=words(f"changes.{fact.what}"), was=was, now=now)
-    ports = () if box.kind in {"new", "gone"} else box.ports
+    ports = box.ports if box.was and box.now else ()
     yield from (_port_note(port, changes.now.capacity_unit, words) for port in ports if _is_used(port))
 
 

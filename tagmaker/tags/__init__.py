@@ -1,1 +1,1 @@
-"""What each printed thing says: tags, placards, walk sheets; no geometry here."""
+"""The content of each printed thing (tags, placards, walk sheets) as words and codes; no geometry here."""

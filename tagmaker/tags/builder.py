@@ -9,7 +9,7 @@ from tagmaker.job.model import Job, UnitRow
 from tagmaker.plan.model import Board, BoxPlan, Port, PortUse
 from tagmaker.problems import Where
 from tagmaker.tags.codes import BOX_WHAT, PORT_WHAT, TagCode
-from tagmaker.tags.model import BoxKind, OutsideDiameter, PortKind, Tag, TagKind
+from tagmaker.tags.model import AT_TERMINALS, BoxKind, OutsideDiameter, PortKind, Tag, TagKind
 from tagmaker.tags.outside_diameter import outside_diameter
 from tagmaker.tags.revision import revision_text
 
@@ -102,6 +102,6 @@ class TagBuilder(Struct, frozen=True):
 
     def _stock_use(self, kind: TagKind) -> str:
         """The key of [print] whose stock the tag takes."""
-        if kind in {"cable", "terminal", "locator"}:
+        if kind in AT_TERMINALS or kind == "locator":
             return kind
         return "pipe_rough_in" if self.is_rough_in else "pipe"

@@ -21,7 +21,7 @@ __all__ = ["box_tags"]
 def box_tags(job: Job, box: BoxPlan, words: Words, stage: Stage | Literal[""] = "") -> tuple[Tag, ...]:
     """Every tag of a box, at both ends, in print order; at the rough-in stage pipe tags wrap bare tubes.
 
-    All tags are given at every stage; `Selection.takes` says which of them are printed.
+    All tags are given at every stage; `Selection.takes` decides which of them are printed.
     """
     build = TagBuilder(job, box, words, is_rough_in=stage == "rough-in")
     tags = _PortTags(build)

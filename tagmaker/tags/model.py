@@ -5,7 +5,7 @@ them is `get_args` of one of these.
 """
 
 import math
-from typing import Literal
+from typing import Literal, get_args
 
 from msgspec import Struct
 
@@ -13,6 +13,8 @@ from tagmaker.plan.model import PortUse
 from tagmaker.problems import Where
 
 __all__ = [
+    "AT_TERMINALS",
+    "PIPES",
     "BoxKind",
     "End",
     "Kit",
@@ -34,6 +36,12 @@ PortKind = Literal[LineKind, "terminal"]
 BoxKind = Literal["locator", "main-liquid", "main-suction", "main-hot-gas"]
 """Kinds of labels that belong to a box as a whole."""
 TagKind = Literal[PortKind, BoxKind]
+PIPES: frozenset[PipeKind] = frozenset(get_args(PipeKind))
+AT_TERMINALS: frozenset[PortKind] = frozenset({"cable", "terminal"})
+"""Tags that are put on inside the control box, at rough-in already.
+
+Sets of kinds are named and typed: in a bare `kind in {…}` mypy sees no typo.
+"""
 End = Literal["box", "unit"]
 """At which end of its line a tag is put."""
 Stage = Literal["rough-in", "final"]

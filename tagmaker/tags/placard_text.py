@@ -110,7 +110,7 @@ class SeenPort(Struct, frozen=True):
 
 
 class PlacardFacts(Struct, frozen=True):
-    """All that a placard's text says; `unit` is that of its loads, `number` the job's or empty."""
+    """All facts of a placard's text; `unit` is that of its loads, `number` the job's or empty."""
 
     box: str
     revision: str
@@ -138,7 +138,7 @@ def ends_placard(text: str) -> bool:
 
 
 def read_placard(text: str) -> PlacardFacts | BadPlacard:
-    """What a placard's text says, or why it cannot be read; the CRC is looked at first.
+    """The facts of a placard's text, or why it cannot be read; the CRC is checked first.
 
     The grammar alone would let a changed digit through, the CRC alone any text to which somebody added one.
     """

@@ -37,7 +37,7 @@ def age_of(seen: PlacardFacts, job: Job, box: BoxPlan, issued: IssuedPlacard | N
 
 
 def _compared(revision: str, today: str) -> Age:
-    """Older or newer where both are counted alike (2 and 3, P01 and P02), else another one."""
+    """Older or newer where both count in the same way (2 and 3, P01 and P02), else another one."""
     (word, number), (word_today, number_today) = (_parts(text) for text in (revision, today))
     if word != word_today or not number or not number_today or int(number) == int(number_today):
         return "another revision"

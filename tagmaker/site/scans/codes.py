@@ -1,6 +1,7 @@
 """What one scanned text is: a tag's code, a placard's text, or neither; and lines gathered into texts.
 
-The grammars are those of `tags/codes.py` and `tags/placard_text.py`: here a text is only told apart.
+The grammars are those of `tags/codes.py` and `tags/placard_text.py`: here it is only decided which one
+applies.
 """
 
 from typing import Literal

@@ -26,7 +26,7 @@ NOTHING: Mapping[str, IssuedPlacard] = MappingProxyType({})
 class Verdict(Struct, frozen=True):
     """A scan judged: whether it belongs to the job (None without a job), and each difference in words.
 
-    `age` is of which revision a placard is, empty where that cannot be said.
+    `age` is of which revision a placard is, empty where that cannot be known.
     """
 
     scan: Scan

@@ -30,7 +30,7 @@ Terminal = tuple[str, str]
 
 
 class Crossing(Struct, frozen=True):
-    """A tag scanned at a terminal that is not its own: both ends in words, and how to mend it."""
+    """A tag scanned at a terminal that is not its own: both ends in words, and how to correct it."""
 
     terminal: str
     tag: str
@@ -62,7 +62,7 @@ class Landing:
 
     `known` are the codes of all the job's tags: any other tag is reported and not counted. `at` is the
     terminal that is open, None before the first one and after one that the job does not have. A terminal may
-    be visited again: `visits` keeps all, so that a later visit can mend what an earlier one found.
+    be visited again: `visits` keeps all, so that a later visit can clear what an earlier one found.
     """
 
     plan: Plan
@@ -122,7 +122,7 @@ class Landing:
         return f"  {text}: agrees with terminal {at[0]} {at[1]}"
 
     def _wrong(self, tag: TagCode, at: Terminal) -> tuple[str, str] | None:
-        """What is crossed and how to mend it; None where the tag belongs to this terminal."""
+        """What is crossed and how to correct it; None where the tag belongs to this terminal."""
         box = self._box(at[0])
         port = self._port(box, at[1]) if box else None
         what = NAMES[tag.what]
@@ -168,7 +168,7 @@ class Landing:
 def _merged(visits: Iterable[_Visit], needed: Iterable[What]) -> _Visit:
     """All visits to a terminal as one.
 
-    A visit at which everything needed was found and nothing crossed mends all before it; crossings of other
+    A visit at which everything needed was found and nothing crossed clears all before it; crossings of other
     visits stay, since a second scan of one cable does not say that the other was moved.
     """
     found = _Visit()

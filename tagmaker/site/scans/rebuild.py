@@ -9,8 +9,7 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from tagmaker.plan.model import PortUse
-from tagmaker.plan.outline import Btuh, btuh
+from tagmaker.plan.outline import BoardHead, Btuh, PortHead, btuh
 from tagmaker.site.scans.codes import Scan
 from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort
 from tagmaker.units import BTUH_EACH, Capacity
@@ -28,22 +27,15 @@ class RebuiltBank(Struct, frozen=True):
     on: tuple[int, ...]
 
 
-class RebuiltBoard(Struct, frozen=True):
-    """A board with its letters; how many of its positions have no port is known from the larger boards."""
+class RebuiltBoard(BoardHead, frozen=True):
+    """A board; how many of its positions have no port is known from the box's largest board."""
 
-    place: str
-    ports: tuple[str, ...]
-    unfitted: int
     banks: tuple[RebuiltBank, ...]
 
 
-class RebuiltPort(Struct, frozen=True):
+class RebuiltPort(PortHead, frozen=True):
     """A port or pair; its load is None where the placard has a question mark, a spare's limit always."""
 
-    port: str
-    use: PortUse
-    units: tuple[str, ...]
-    load_btuh: Btuh
     limit_btuh: Btuh
 
 

@@ -1,4 +1,8 @@
-"""A scanning session kept in a file: each line is on disk before it is answered, so that none is lost."""
+"""A scanning session kept in a file: each line is on disk before it is answered.
+
+A scan that was answered is thus never lost, even if the machine stops. A session is continued in the same
+file; a file of another kind is refused and never written to.
+"""
 
 import os
 from collections.abc import Iterable, Iterator
@@ -14,7 +18,7 @@ END = "\r\n"
 
 
 def refused(path: Path) -> Problem | None:
-    """Why a session cannot be kept there; None where it can."""
+    """Why a session cannot be kept there; None where it can. A new file is created by that."""
     try:
         if path.exists() and not path.is_file():
             message = f"cannot keep the session in {path}: it is no plain file"
@@ -31,7 +35,7 @@ def refused(path: Path) -> Problem | None:
 
 
 def kept_lines(path: Path) -> list[str]:
-    """The lines of a session so far; none where the file is new."""
+    """The lines of a session so far; none where the file is new. Bytes that are no UTF-8 are replaced."""
     try:
         *lines, rest = read_plain(path, FILE_BYTES_AT_MOST).decode("utf-8", errors="replace").split("\n")
     except FileNotFoundError:
@@ -44,7 +48,7 @@ def keeping(lines: Iterable[str], path: Path) -> Iterator[str]:
     with path.open("a+b") as file:
         file.seek(max(0, file.seek(0, os.SEEK_END) - 1))
         if file.read(1) not in {b"", b"\n"}:
-            file.write(b"\n")  # of a line whose end was never written: the next one is no part of it
+            file.write(b"\n")  # a line that was cut off in a crash: the next one is no part of it
         for line in lines:
             file.write(f"{line.rstrip(END)}\n".encode(errors="replace"))
             file.flush()

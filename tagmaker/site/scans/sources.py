@@ -1,4 +1,8 @@
-"""Texts out of files: photos, PDFs, and lines of text, each with the place that it came from."""
+"""Texts out of files: photos, PDFs, and lines of text, each with the place that it came from.
+
+Files come from scanners and phones and may be damaged or of any kind: what cannot be read is a problem that
+names the file. Sizes, pages and lines are limited, so that no file can use up the machine.
+"""
 
 import struct
 import zlib
@@ -14,13 +18,15 @@ __all__ = ["FILE_BYTES_AT_MOST", "HEAD_BYTES", "holds_no_text", "is_lines", "rea
 
 PICTURES = {".jpg", ".jpeg", ".png"}
 PDF_DPI = 203.2
-PICTURE_DPI = 203.2  # only scales where a code was found, which a photo does not tell
+PICTURE_DPI = (
+    203.2  # of a photo no resolution is known: it only scales the places of codes, not their reading
+)
 FILE_BYTES_AT_MOST = 200_000_000
 TEXT_BYTES_AT_MOST = 20_000_000
 LINES_AT_MOST = 100_000
 PAGES_AT_MOST = 5_000
 HEAD_BYTES = 4096
-A_GOOD_HALF = 0.6
+SAME_ROW = 0.6  # of a code's height: codes whose middles are less apart are in one row
 
 BROKEN = (  # what a broken picture or PDF makes of its reader; SyntaxError is Pillow's word for a broken PNG
     OSError, ValueError, RuntimeError, SyntaxError, LookupError, ArithmeticError, MemoryError, EOFError,
@@ -31,7 +37,7 @@ KINDS_HINT = "name photos (.jpg, .png), PDFs (.pdf), or files of text in UTF-8, 
 
 
 def is_lines(path: Path) -> bool:
-    """Whether a file holds lines of text, in the order in which they were scanned."""
+    """Whether a file holds lines of text, in the order of scanning; pictures have no such order."""
     return path.suffix.lower() not in PICTURES | {".pdf"}
 
 
@@ -50,7 +56,7 @@ def read_file(path: Path) -> Iterator[tuple[str, str] | Problem]:
 
 
 def _fault(path: Path) -> str:
-    """Why a file is none that can be read; empty where it may be."""
+    """Why a file cannot be read, before it is opened; empty where it may be readable."""
     if not path.exists():
         return "there is no such file"
     if not path.is_file():
@@ -61,7 +67,7 @@ def _fault(path: Path) -> str:
 
 
 def holds_no_text(head: bytes) -> bool:
-    """Whether a file that begins like this is a picture, a PDF, or anything else but text in UTF-8."""
+    """Whether a file that begins with these bytes is a picture, a PDF, or anything else but text in UTF-8."""
     return b"\0" in head or head.startswith(b"%PDF")
 
 
@@ -92,10 +98,10 @@ def _pictures(path: Path) -> Iterator[tuple[str, str] | Problem]:
 
 
 def _row_by_row(codes: Iterable[Decoded]) -> list[Decoded]:
-    """As one reads: codes stand in a row where their middles are less apart than a good half of a code."""
+    """Codes in reading order, row by row from the left: units are rebuilt in print order."""
     rows: list[list[Decoded]] = []
     for code in sorted(codes, key=_middle):
-        if rows and _middle(code) - _middle(rows[-1][0]) < A_GOOD_HALF * code.height:
+        if rows and _middle(code) - _middle(rows[-1][0]) < SAME_ROW * code.height:
             rows[-1].append(code)
         else:
             rows.append([code])

@@ -102,7 +102,7 @@ def _meaning(board: BoardFacts, rule: Rule, words: Words) -> str:
 def _cause(  # noqa: PLR0913, PLR0917 — one position, what is true and what is believed of it
     family: Family, board: BoardFacts, position: int, true: State, believed: State, words: Words
 ) -> Cause:
-    """The sentence for one position: what is true of it, what the board believes, and which switch says so.
+    """The sentence for one position: what is true of it, what the board believes, and by which switch.
 
     A pair, true or believed, has one sentence; a rule over several positions has one for all of them that are
     in the same state.
@@ -127,7 +127,7 @@ def _cause(  # noqa: PLR0913, PLR0917 — one position, what is true and what is
 
 
 def _rule(family: Family, position: int, state: State) -> Rule | None:
-    """The rule by which a switch says this state of this position; None where no switch can."""
+    """The rule whose switch expresses this state at this position; None where no switch can."""
     rules = [rule for rule in family.rules if rule.when == word_of(state) and position in rule.positions]
     exact = [rule for rule in rules if not isinstance(state, tuple) or tuple(sorted(rule.positions)) == state]
     best = exact or rules

@@ -30,8 +30,8 @@ SHOWN = 40  # characters of what was written on site that a line of the punch li
 class BoxFindings(Struct, frozen=True):
     """The result of a walk for one box, with its place and where its power is isolated.
 
-    `punches` are what to mend, in walking order; `unknown` what was not looked at, in words. `proved` has by
-    letter how it was proved, `unproved` the other letters; `unsigned` the names of empty signatures and
+    `punches` are what to correct, in walking order; `unknown` what was not looked at, in words. `proved` has
+    by letter how it was proved, `unproved` the other letters; `unsigned` the names of empty signatures and
     dates.
     """
 

@@ -27,7 +27,7 @@ def is_right(text: str, expected: frozenset[str]) -> bool:
 
 
 def named_units(text: str) -> set[str]:
-    """The units that a text names, in capitals; empty where it says that nothing is there."""
+    """The units that a text names, in capitals; empty where it means that nothing is there."""
     if text.casefold() in NOTHING:
         return set()
     return {word.upper() for word in UNIT.findall(text)} - {"AND"} or {text.upper()}

@@ -1,15 +1,20 @@
-"""What a technician types about switches and ports, in the words that they would use.
+"""What a technician types about switches and ports, in their own words, as switches and port states.
 
 Found: "left bank 1: 1 2, bank 2: 4; right bank 2 4 on, 3 off". Wish: "A and B spare, G+H joined, C used".
-What is not understood is answered, never guessed: a switch read wrongly is a box that does not start.
+Whatever could mean two things is refused with a question, never guessed: with one switch read wrongly the box
+does not start.
 """
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Literal, get_args
 
 from msgspec import Struct
 
 from tagmaker.catalog.family import Family
+from tagmaker.plan.switches import SwitchId
 
 __all__ = ["Misread", "read_found", "read_wish"]
 
@@ -42,9 +47,13 @@ NUMBERS = {
     "seven": "7",
     "eight": "8",
 }
-NONE_WORDS = {"none", "nothing"}
+NoneWord = Literal["none", "nothing"]
+OnOff = Literal["on", "off", NoneWord]
+NONE_WORDS: frozenset[NoneWord] = frozenset(get_args(NoneWord))
+ON_OFF: Mapping[str, OnOff] = MappingProxyType({word: word for word in get_args(OnOff)})
 REST_WORDS = {"all", "rest", "others", "other"}
-STATES = {
+PortState = Literal["spare", "used", "joined"]
+STATES: Mapping[str, PortState] = {
     "spare": "spare", "empty": "spare", "unused": "spare", "free": "spare", "out": "spare",
     "used": "used", "alone": "used", "single": "used", "in": "used",
     "joined": "joined", "pair": "joined", "paired": "joined", "together": "joined", "one": "joined",
@@ -52,18 +61,21 @@ STATES = {
 
 
 class Misread(Struct, frozen=True):
-    """A word that means nothing here, and what would."""
+    """Why a text is refused, and what to write instead."""
 
     message: str
     hint: str
 
 
-Switches = dict[tuple[int, int], bool]
+Switches = dict[SwitchId, bool]
 
 
 def read_found(text: str, family: Family, places: tuple[str, ...]) -> dict[str, Switches] | Misread:
-    """The switches found ON of each board by (bank, number); what is not named is not ON."""
-    reader = _Found(family, {place.lower(): place for place in places}, {place: {} for place in places})
+    """The switches named on each board by bank and number, whether ON; what is not named is not ON.
+
+    `places` are those of the box's boards; a box with one board, or a board with one bank, need not be named.
+    """
+    reader = _FoundReader(family, {place.lower(): place for place in places}, {place: {} for place in places})
     words = [NUMBERS.get(word, word) for word in FOUND_WORD.findall(text.lower())]
     if all(word in reader.places or word in FILLERS for word in words):
         return Misread("no switch is named", "say none where no switch is ON")
@@ -75,11 +87,12 @@ def read_found(text: str, family: Family, places: tuple[str, ...]) -> dict[str, 
 
 
 @dataclass
-class _Found:
-    """Where the reading stands: on which board and bank, and what an ON or OFF speaks of.
+class _FoundReader:
+    """Takes word by word; keeps the board and bank that are meant, and the switches that ON or OFF may mean.
 
-    ON and OFF stand before their switches or after them; `ahead` is the one that stands before. `run` are the
-    switches since then, `apart` how they are set apart: by commas, or by nothing.
+    People write ON and OFF before their switches or after them: `ahead` is a word that came before. `run` are
+    the switches since then, `separators` what is between them, commas or spaces: in "1, 2 3 off" nobody knows
+    which switches are OFF.
     """
 
     family: Family
@@ -88,51 +101,51 @@ class _Found:
     place: str = ""
     bank: int = 0
     expects_bank: bool = False
-    ahead: str = ""
-    run: list[tuple[int, int]] = field(default_factory=list)
-    apart: set[str] = field(default_factory=set)
+    ahead: OnOff | Literal["all", ""] = ""
+    run: list[SwitchId] = field(default_factory=list)
+    separators: set[Literal[",", " "]] = field(default_factory=set)
     after_comma: bool = False
 
     def __post_init__(self) -> None:
-        self._stand_at(next(iter(self.places.values())) if len(self.places) == 1 else "")
+        self._go_to(next(iter(self.places.values())) if len(self.places) == 1 else "")
 
-    def _stand_at(self, place: str) -> None:
+    def _go_to(self, place: str) -> None:
         self.place, self.bank = place, 1 if len(self.family.banks) == 1 else 0
 
     def take(self, word: str) -> Misread | None:
-        """Take one word; what is wrong with it."""
+        """Take one word; why it is refused, None where it is not."""
         if "0" <= word[0] <= "9":
             return self._number(word)
-        if word in {"on", "off"} | NONE_WORDS:
-            return self._state(word)
+        if word in ON_OFF:
+            return self._state(ON_OFF[word])
         if word == "all":
             return self._all()
         self.after_comma |= word == ","
         return None if word in FILLERS else self._part(word)
 
     def _part(self, word: str) -> Misread | None:
-        """A new part begins: a board, a bank, or what stands after a full stop."""
+        """A new part begins: a board, a bank, or another sentence."""
         if word not in {";", "."} | BANK_WORDS | self.places.keys():
             hint = f"write it like: {next(iter(self.places))} bank 1: 2 3, bank 2: 4"
             return Misread(f"{word!r} means nothing here", hint)
         misread = self.ended()
         self.expects_bank = word in BANK_WORDS
         if word in self.places:
-            self._stand_at(self.places[word])
+            self._go_to(self.places[word])
         return misread
 
     def ended(self) -> Misread | None:
-        """An ON or OFF reaches no further than here."""
+        """End what an ON or OFF applies to; refused where it had nothing to apply to."""
         is_idle = self.ahead in {"on", "all"} and not self.run
-        self.ahead, self.run, self.apart, self.after_comma = "", [], set(), False
+        self.ahead, self.run, self.separators, self.after_comma = "", [], set(), False
         if is_idle or self.expects_bank:
             return Misread("no switch is named", "name the switches that are ON: bank 1: 2 3")
         return None
 
-    def _state(self, word: str) -> Misread | None:
+    def _state(self, word: OnOff) -> Misread | None:
         """ON, OFF or none: of the switches before it, or else of those that follow."""
         if self.run and not self.ahead and word not in NONE_WORDS:
-            return self._said_after(word)
+            return self._state_after(word)
         if not self.run and self.ahead:
             both = {self.ahead, word}
             if "off" in both and both & NONE_WORDS:
@@ -144,12 +157,12 @@ class _Found:
         self.ahead = word
         return misread
 
-    def _said_after(self, word: str) -> Misread | None:
-        """ON or OFF after its switches; where these are set apart in two ways, nobody knows which."""
-        if word == "off" and len(self.apart) > 1:
+    def _state_after(self, word: OnOff) -> Misread | None:
+        """ON or OFF after its switches; OFF after switches with two separators could mean some or all."""
+        if word == "off" and len(self.separators) > 1:
             return Misread("which of these are OFF?", "name only the switches that are ON: bank 1: 2 3")
         self.found[self.place] |= dict.fromkeys(self.run, word == "on")
-        self.run, self.apart = [], set()
+        self.run, self.separators = [], set()
         return None
 
     def _number(self, word: str) -> Misread | None:
@@ -165,7 +178,7 @@ class _Found:
         if self.ahead in NONE_WORDS:
             return Misread(f"{self.ahead}, and switch {number}?", "say none or name the switches that are ON")
         if self.run:
-            self.apart.add("," if self.after_comma else " ")
+            self.separators.add("," if self.after_comma else " ")
         self.after_comma = False
         if of:
             self.bank = int(of)
@@ -192,7 +205,7 @@ class _Found:
         return None
 
     def _all(self) -> Misread | None:
-        """All switches of a bank; all of everything are only OFF."""
+        """All switches of the bank that is meant; without one, "all" may only be followed by OFF."""
         if self.place and self.bank:
             numbers = range(1, self.family.banks[self.bank - 1].switches + 1)
             return next((misread for number in numbers if (misread := self._switch(number))), None)
@@ -226,7 +239,7 @@ def read_wish(
 
 
 def _bare(word: str) -> str:
-    """A port or a pair as it is written in a plan."""
+    """A port or a pair as a plan has it: capitals, no spaces."""
     return "".join(word.split()).upper()
 
 
