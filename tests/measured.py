@@ -68,7 +68,7 @@ def on_stocks(job: Job, stocks: Mapping[str, Stock], pitch: str = "") -> Job:
     return replace(job, prints=replace(prints, terminal_pitch=length(pitch) if pitch else None))
 
 
-def all_tags(job: Job, stage: Stage | Literal[""] = "") -> list[Tag]:
+def all_tags(job: Job, stage: Literal[Stage, ""] = "") -> list[Tag]:
     """Every tag of every box in print order."""
     return [tag for box in plan_job(job)[0].boxes for tag in box_tags(job, box, words(), stage)]
 

@@ -17,12 +17,11 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.plan.outline import BoardHead
 from tagmaker.tags.reasons import on_list
-from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, printed_for
+from tagmaker.tags.walk import WALK_FORMAT, items_of_box, items_of_letter, letters_of, printed_for
 from tagmaker.typeset.web_fonts import faces_css
 
-__all__ = ["WALK_FORMAT", "walk_html"]
+__all__ = ["walk_html"]
 
-WALK_FORMAT = "tagmaker walk 1"
 PLACE = re.compile("__([A-Z]+(?:_[A-Z]+)*)__")
 """Where the template takes a part; all are filled in one pass, so that a name in the job cannot be one."""
 

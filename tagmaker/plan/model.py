@@ -72,7 +72,7 @@ class SwitchPlan(Struct, frozen=True):
     number: int
     state: Setting
     check_only: bool = False
-    when: Condition | Literal[""] = ""
+    when: Literal[Condition, ""] = ""
     ports: tuple[str, ...] = ()
 
 

@@ -35,7 +35,7 @@ class BankOutline(Struct, frozen=True):
 
 
 class BoardHead(Struct, frozen=True):
-    """A board without its banks: its place, its letters, how many positions have no port."""
+    """What every record of a board begins with, here, on the phone and out of scans."""
 
     place: str
     ports: tuple[str, ...]
@@ -43,13 +43,13 @@ class BoardHead(Struct, frozen=True):
 
 
 class BoardOutline(BoardHead, frozen=True):
-    """A board with its banks by number."""
+    """A board: its place, its letters, how many positions have no port, its banks by number."""
 
     banks: tuple[BankOutline, ...]
 
 
 class PortHead(Struct, frozen=True):
-    """A port or pair by its name ("C", "G+H") without its limit; the tags of its units by row."""
+    """What every record of a port or pair begins with; the limit is never missing here, but out of scans."""
 
     port: str
     use: PortUse
@@ -58,7 +58,7 @@ class PortHead(Struct, frozen=True):
 
 
 class PortOutline(PortHead, frozen=True):
-    """A port or pair with its limit."""
+    """A port or pair by its name ("C", "G+H"): its use, the tags of its units by row, its load and limit."""
 
     limit_btuh: int | float
 

@@ -134,7 +134,7 @@ def _switches(was: BoxOutline | None, now: BoxOutline | None) -> Iterator[Switch
             states = _states(bank)
             earlier = _states(_bank(there, number)) if there else {}
             for switch in sorted(states.keys() | earlier.keys()):
-                before: Setting | Literal[""] = earlier.get(switch, "off") if there else ""
+                before: Literal[Setting, ""] = earlier.get(switch, "off") if there else ""
                 after: Setting = states.get(switch, "off")
                 if before != after:
                     yield SwitchMove(board.place, number, bank.name, switch, before, after, bank.on)

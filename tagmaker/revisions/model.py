@@ -48,7 +48,7 @@ class SwitchMove(Struct, frozen=True):
     bank: int
     name: str
     switch: int
-    was: Setting | Literal[""]
+    was: Literal[Setting, ""]
     now: Setting
     then_on: tuple[int, ...]
 

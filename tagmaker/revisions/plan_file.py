@@ -49,8 +49,8 @@ class PartRecord(Struct, frozen=True):
 
     boxes: tuple[str, ...]
     ports: tuple[str, ...]
-    stage: Stage | Literal[""]
-    kit: Kit | Literal[""]
+    stage: Literal[Stage, ""]
+    kit: Literal[Kit, ""]
     since: str
 
 

@@ -30,8 +30,8 @@ class Selection(Struct, frozen=True):
 
     boxes: tuple[str, ...] = ()
     ports: tuple[str, ...] = ()
-    stage: Stage | Literal[""] = ""
-    kit: Kit | Literal[""] = ""
+    stage: Literal[Stage, ""] = ""
+    kit: Literal[Kit, ""] = ""
     skip: int = 0
     blind: bool = False
     proof: bool = True

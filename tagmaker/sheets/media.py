@@ -101,7 +101,7 @@ def misfit(outside: OutsideDiameter | None, stock: Stock) -> Misfit | None:
     short = {"flag": _short_flag, "wrap": _short_wrap}.get(stock.shape)
     found = short(outside, stock) if short else ""
     turn = _said(outside.circumference, outside)
-    return Misfit(f"{outside.said} is {turn} round, {found}") if found else None
+    return Misfit(f"{outside.text} is {turn} round, {found}") if found else None
 
 
 def _short_flag(outside: OutsideDiameter, stock: Stock) -> str:

@@ -27,7 +27,7 @@ class _Subject(Struct, frozen=True):
     """What a tag is put on: the use of its port, the rows whose units it names, its board, its diameter."""
 
     where: Where
-    use: PortUse | Literal[""] = ""
+    use: Literal[PortUse, ""] = ""
     rows: tuple[UnitRow, ...] = ()
     board: Board | None = None
     outside: OutsideDiameter | None = None

@@ -18,7 +18,7 @@ from tagmaker.tags.model import PipeKind, Stage, Tag
 __all__ = ["box_tags"]
 
 
-def box_tags(job: Job, box: BoxPlan, words: Words, stage: Stage | Literal[""] = "") -> tuple[Tag, ...]:
+def box_tags(job: Job, box: BoxPlan, words: Words, stage: Literal[Stage, ""] = "") -> tuple[Tag, ...]:
     """Every tag of a box, at both ends, in print order; at the rough-in stage pipe tags wrap bare tubes.
 
     All tags are given at every stage; `Selection.takes` decides which of them are printed.

@@ -54,7 +54,7 @@ class OutsideDiameter(Struct, frozen=True):
     """What a tag wraps round: its outside diameter in mm, and the same as text in the unit that was given."""
 
     diameter: float
-    said: str
+    text: str
     is_metric: bool
 
     @property
@@ -76,7 +76,7 @@ class Tag(Struct, frozen=True):
 
     code: str
     kind: TagKind
-    use: PortUse | Literal[""]
+    use: Literal[PortUse, ""]
     end: End
     box: str
     box_shown: str

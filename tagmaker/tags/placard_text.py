@@ -29,6 +29,7 @@ __all__ = [
     "crc_line",
     "ends_placard",
     "placard_text",
+    "port_facts",
     "read_placard",
 ]
 
@@ -42,6 +43,52 @@ PORT = re.compile(
 )
 CRC = re.compile(r"CRC ([0-9A-F]{8})")
 END = re.compile(r"(?:^|\n)CRC [0-9A-F]{8}\s*$")
+
+
+# --- facts --------------------------------------------------------------------------------------------------
+
+
+class SeenBoard(Struct, frozen=True):
+    """A board: its place in small letters, its first and last letter, the ON switches of each bank."""
+
+    place: str
+    first: str
+    last: str
+    banks: tuple[tuple[int, ...], ...]
+
+
+class SeenPort(Struct, frozen=True):
+    """A port on a placard; load and limit are the texts printed ("?" unknown), both empty for a spare."""
+
+    name: str
+    load: str
+    limit: str
+
+
+def port_facts(port: Port, unit: str) -> SeenPort:
+    """A planned port as a placard in this unit has it."""
+    if port.use == "spare":
+        return SeenPort(port.name, "", "")
+    load = port.load.number(unit) if port.load else "?"
+    return SeenPort(port.name, load, port.limit.number(unit))
+
+
+class PlacardFacts(Struct, frozen=True):
+    """All facts of a placard's text; `unit` is that of its loads, `number` the job's or empty."""
+
+    box: str
+    revision: str
+    number: str
+    boards: tuple[SeenBoard, ...]
+    unit: str
+    ports: tuple[SeenPort, ...]
+
+
+class BadPlacard(Struct, frozen=True):
+    """Why a text that looks like a placard's cannot be read: `is_altered` when its CRC does not match."""
+
+    message: str
+    is_altered: bool = False
 
 
 # --- written ------------------------------------------------------------------------------------------------
@@ -83,48 +130,11 @@ def _load_line(job: Job, box: BoxPlan) -> str:
 
 
 def _port_text(port: Port, unit: str) -> str:
-    if port.use == "spare":
-        return f"{port.name} spare"
-    load = port.load.number(unit) if port.load else "?"
-    return f"{port.name} {load}/{port.limit.number(unit)}"
+    facts = port_facts(port, unit)
+    return f"{facts.name} {facts.load}/{facts.limit}" if facts.limit else f"{facts.name} spare"
 
 
 # --- read ---------------------------------------------------------------------------------------------------
-
-
-class SeenBoard(Struct, frozen=True):
-    """A board: its place in small letters, its first and last letter, the ON switches of each bank."""
-
-    place: str
-    first: str
-    last: str
-    banks: tuple[tuple[int, ...], ...]
-
-
-class SeenPort(Struct, frozen=True):
-    """A port on a placard; load and limit are the texts printed ("?" unknown), both empty for a spare."""
-
-    name: str
-    load: str
-    limit: str
-
-
-class PlacardFacts(Struct, frozen=True):
-    """All facts of a placard's text; `unit` is that of its loads, `number` the job's or empty."""
-
-    box: str
-    revision: str
-    number: str
-    boards: tuple[SeenBoard, ...]
-    unit: str
-    ports: tuple[SeenPort, ...]
-
-
-class BadPlacard(Struct, frozen=True):
-    """Why a text that looks like a placard's cannot be read: `is_altered` when its CRC does not match."""
-
-    message: str
-    is_altered: bool = False
 
 
 def begins_placard(text: str) -> bool:

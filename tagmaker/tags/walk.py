@@ -13,6 +13,7 @@ from tagmaker.plan.model import BoxPlan, Port
 from tagmaker.tags.placard_text import PlacardFacts, placard_text, read_placard
 
 __all__ = [
+    "WALK_FORMAT",
     "PrintedFor",
     "items_of_box",
     "items_of_letter",
@@ -22,6 +23,8 @@ __all__ = [
     "read_printed_for",
 ]
 
+WALK_FORMAT = "tagmaker walk 1"
+"""The format of the phone's data and of the file that it exports; another shape has another number."""
 UNITS = "UNITS: "
 
 

@@ -17,8 +17,7 @@ from tagmaker.catalog.walk_items import walk_items
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.site.walk.returns import FORMAT
-from tagmaker.tags.walk import printed_for
+from tagmaker.tags.walk import WALK_FORMAT, printed_for
 from tagmaker.typeset.fonts import BOLD, PLAIN, SLASHED_ZERO, face
 from tagmaker.typeset.web_fonts import faces_css
 from tests.records import replace
@@ -65,7 +64,7 @@ def ports() -> dict[str, Any]:
 
 def test_its_format_is_the_one_that_is_read_back() -> None:
     """One name on both sides."""
-    assert data()["format"] == FORMAT
+    assert data()["format"] == WALK_FORMAT
 
 
 def test_a_box_says_what_it_was_printed_for() -> None:

@@ -80,7 +80,7 @@ def test_every_tube_in_every_common_wall(size: str, wall: str) -> None:
     assert hugs
     outside = ACR[size] + 2 * WALLS[wall]
     assert hugs.diameter == float(outside * INCH)
-    said, unit, *_ = hugs.said.split()
+    said, unit, *_ = hugs.text.split()
     assert (abs(Fraction(said) - outside) <= Fraction(1, 2000), unit) == (True, "in")
 
 

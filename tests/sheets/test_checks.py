@@ -119,7 +119,7 @@ def test_a_diameter_that_is_not_given_is_not_assumed(stock: Stock) -> None:
 # --- does it last, is it made for that ----------------------------------------------------------------------
 
 
-def stock_warnings(job: Job, stage: Stage | Literal[""] = "") -> list[tuple[str, str]]:
+def stock_warnings(job: Job, stage: Literal[Stage, ""] = "") -> list[tuple[str, str]]:
     """What is said of the stocks of a job's tags."""
     return told(check_stocks(all_tags(job, stage), job.prints.stocks))
 

@@ -49,9 +49,9 @@ def test_box_has_the_mains_that_it_gives() -> None:
 
 def test_mains_go_round_their_insulation() -> None:
     """1-1/8 in of tube in a wall of 3/4 in is 2.625 in; at the rough-in the tube is bare [by hand]."""
-    said = [tag.outside.said for tag in mains_of(THREE) if tag.outside]
+    said = [tag.outside.text for tag in mains_of(THREE) if tag.outside]
     assert said == ["2.25 in over insulation", "2.625 in over insulation", "2.375 in over insulation"]
-    said = [tag.outside.said for tag in mains_of(THREE, is_rough_in=True) if tag.outside]
+    said = [tag.outside.text for tag in mains_of(THREE, is_rough_in=True) if tag.outside]
     assert said == ["3/4 in", "1-1/8 in", "7/8 in"]
 
 

@@ -260,7 +260,7 @@ def test_pipe_tags_hug_bare_tubes_at_the_rough_in() -> None:
     """Before brazing there is no insulation: 3/8 in of tube, later 1-7/8 in over walls of 3/4 in."""
     job = sized(SMALL, liquid="3/8 in", insulation="3/4 in")
     first, last = (
-        {tag.outside.said for tag in tags if tag.kind == "liquid" and tag.outside}
+        {tag.outside.text for tag in tags if tag.kind == "liquid" and tag.outside}
         for tags in (all_tags(job, "rough-in"), all_tags(job))
     )
     assert (first, last) == ({"3/8 in"}, {"1.875 in over insulation"})

@@ -20,7 +20,7 @@ FULL = {"liquid": "3/8 in", "gas": "7/8 in", "insulation": "3/4 in", "run": "62 
 
 def said(outside: OutsideDiameter | None) -> str:
     """The diameter as people say it; empty where none is known."""
-    return outside.said if outside else ""
+    return outside.text if outside else ""
 
 
 @pytest.mark.parametrize(
@@ -37,7 +37,7 @@ def test_diameter_over_insulation(tube: str, wall: str, inches: float, text: str
     outside = over(length(tube), length(wall))
     assert outside is not None
     assert outside.diameter == pytest.approx(inches * 25.4)
-    assert outside.said == text
+    assert outside.text == text
 
 
 def test_diameter_over_insulation_in_millimetres() -> None:

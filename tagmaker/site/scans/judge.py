@@ -11,12 +11,12 @@ from typing import Literal
 
 from msgspec import Struct
 
-from tagmaker.plan.model import Board, BoxPlan, Plan, Port
+from tagmaker.plan.model import Board, BoxPlan, Plan
 from tagmaker.revisions.issued import IssuedPlacard
 from tagmaker.site.scans.age import ALTERED, UNCHANGED, Age, age_of
 from tagmaker.site.scans.codes import Scan
 from tagmaker.tags.model import Tag
-from tagmaker.tags.placard_text import PlacardFacts, SeenBoard
+from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort, port_facts
 
 __all__ = ["Verdict", "judge"]
 
@@ -32,7 +32,7 @@ class Verdict(Struct, frozen=True):
     scan: Scan
     belongs: bool | None
     differences: tuple[str, ...] = ()
-    age: Age | Literal[""] = ""
+    age: Literal[Age, ""] = ""
 
     @property
     def is_wrong(self) -> bool:
@@ -49,7 +49,7 @@ def judge(
     today is right in its own, earlier revision.
     """
     if scan.fault:
-        age: Age | Literal[""] = ALTERED if scan.fault.is_altered else ""
+        age: Literal[Age, ""] = ALTERED if scan.fault.is_altered else ""
         belongs = None if plan is None else False  # a damaged text counts as none of this job
         return Verdict(scan, belongs, (scan.fault.message,), age)
     if plan is None:
@@ -93,6 +93,7 @@ def _board_differences(seen: PlacardFacts, box: BoxPlan) -> Iterator[str]:
 
 
 def _bank_differences(there: SeenBoard, board: Board) -> Iterator[str]:
+    """Banks by number; a placard has the switches that are ON alone, so only those are compared."""
     for number, (on, bank) in enumerate(zip_longest(there.banks, board.banks), start=1):
         if bank is None:
             yield f"{board.place} board, bank {number}: the job has none"
@@ -110,20 +111,14 @@ def _port_differences(seen: PlacardFacts, box: BoxPlan, unit: str) -> Iterator[s
     if seen.unit != unit:
         yield f"loads are in {seen.unit} on the placard, in {unit} in the job"
         return
-    today = {port.name: _today(port, unit) for port in box.ports}
-    printed = {port.name: (port.load, port.limit) for port in seen.ports}
+    today = {port.name: port_facts(port, unit) for port in box.ports}
+    printed = {port.name: port for port in seen.ports}
     for name in sorted(today.keys() | printed.keys()):
         if today.get(name) != printed.get(name):
             yield f"port {name}: the placard has {_load(printed.get(name))}, the job {_load(today.get(name))}"
 
 
-def _today(port: Port, unit: str) -> tuple[str, str]:
-    if port.use == "spare":
-        return "", ""
-    return port.load.number(unit) if port.load else "?", port.limit.number(unit)
-
-
-def _load(pair: tuple[str, str] | None) -> str:
-    if pair is None:
+def _load(port: SeenPort | None) -> str:
+    if port is None:
         return "no such port"
-    return f"{pair[0]}/{pair[1]}" if pair[1] else "spare"
+    return f"{port.load}/{port.limit}" if port.limit else "spare"

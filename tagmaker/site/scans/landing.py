@@ -84,6 +84,7 @@ class Landing:
         return self._land(scan.text, tag, self.at)
 
     def _open(self, tag: TagCode) -> str:
+        """Begin a visit to a terminal; one that the job does not have only ends the visit before."""
         self.at = None
         box = self._box(tag.box)
         port = self._port(box, tag.port) if box else None
@@ -107,6 +108,11 @@ class Landing:
         return f"expects {', '.join(unit.tag for unit in port.units)}"
 
     def _land(self, text: str, tag: TagCode, at: Terminal) -> str:
+        """Compare a tag with the open terminal.
+
+        A crossing counts even if the tag is of an older set: the cable is wrong all the same. A tag of the
+        unit's end that agrees does not count: it is not on the end that is landed here.
+        """
         visit = self.visits[at][-1]
         wrong = self._wrong(tag, at)
         if wrong:
@@ -162,6 +168,7 @@ class Landing:
         return PortResult(box.row.tag, letter, "missing" if missing else "agree", missing)
 
     def _needed(self, box: BoxPlan, letter: str) -> tuple[What, ...]:
+        """What must be found at a terminal; spares and second terminals have their two stubs and no cable."""
         return ("COM", "LIQ", "GAS") if _is_cabled(box.port_of(letter), letter) else ("LIQ", "GAS")
 
 

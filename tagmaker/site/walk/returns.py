@@ -16,13 +16,13 @@ from msgspec import Struct
 from tagmaker.files.plain import read_plain
 from tagmaker.problems import Problem, Where, error
 from tagmaker.tags.fields import read_field
+from tagmaker.tags.walk import WALK_FORMAT
 
 if TYPE_CHECKING:
     from pypdf import PdfReader
 
-__all__ = ["FORMAT", "Return", "Value", "read_returns"]
+__all__ = ["Return", "Value", "read_returns"]
 
-FORMAT = "tagmaker walk 1"  # as outputs/walk_html.py writes it; a test holds the two together
 Value = bool | str
 """A tick, or a text."""
 FILE_BYTES_AT_MOST = 50_000_000
@@ -121,7 +121,7 @@ def _read_json(path: Path, where: Where) -> Return | Problem:
     printed: dict[str, str] = {}
     try:
         content = json.loads(read_plain(path, JSON_BYTES_AT_MOST).decode("utf-8-sig"))
-        is_ours = content["format"] == FORMAT
+        is_ours = content["format"] == WALK_FORMAT
         for box in content["boxes"] if is_ours else ():
             printed[str(box["box"]).upper()] = str(box["printed_for"])
             values |= {

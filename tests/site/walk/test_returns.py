@@ -12,11 +12,10 @@ from pypdf import PdfReader, PdfWriter
 from pypdf.generic import NameObject, TextStringObject
 from reportlab.pdfgen.canvas import Canvas
 
-from tagmaker.outputs.walk_html import WALK_FORMAT
 from tagmaker.problems import Problem
 from tagmaker.site.walk import returns
-from tagmaker.site.walk.returns import FORMAT, Return, read_returns
-from tagmaker.tags.walk import printed_for
+from tagmaker.site.walk.returns import Return, read_returns
+from tagmaker.tags.walk import WALK_FORMAT, printed_for
 from tests.site.walks import SINGLE, SITE, Values, as_planned, filled, form, phone, plan_of
 
 
@@ -63,11 +62,6 @@ def test_a_form_and_a_phones_file_say_the_same(tmp_path: Path, job: Path, blank:
     json_ = read(written(tmp_path / "walk.json", phone(plan, values)))
     assert {name: value for name, value in pdf.values.items() if value} == json_.values == values
     assert pdf.printed == json_.printed == {box.row.key: printed_for(plan.job, box) for box in plan.boxes}
-
-
-def test_the_phone_writes_what_is_read() -> None:
-    """Both name the same format."""
-    assert WALK_FORMAT == FORMAT
 
 
 def test_texts_lose_the_space_around_them(tmp_path: Path, job: Path, blank: bytes) -> None:
@@ -184,7 +178,7 @@ ANY_JSON = st.recursive(
 def test_no_json_is_a_traceback(tmp_path_factory: pytest.TempPathFactory, content: object) -> None:
     """Any JSON in the boxes' place is read or refused."""
     path = tmp_path_factory.getbasetemp() / "any.json"
-    written(path, json.dumps({"format": FORMAT, "boxes": content}))
+    written(path, json.dumps({"format": WALK_FORMAT, "boxes": content}))
     (result,) = read_returns([path])
     assert isinstance(result, Return | Problem)
 
