@@ -2,8 +2,8 @@
 
 from tagmaker.catalog.folders import names
 from tagmaker.tags.placard_text import placard_text
+from tests.checksums import crc32
 from tests.outside.finished import PLACARDS, PRINTS, Finished, Read
-from tests.outside.test_crc import crc32
 
 COPIES = 2  # of a placard's code, so that a blot leaves one
 

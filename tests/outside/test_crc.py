@@ -6,16 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.tags.placard_text import crc_line
-
-
-def crc32(content: bytes) -> int:
-    """CRC-32 bit by bit: reflected polynomial EDB88320, all ones in and out (ISO 3309, from memory)."""
-    value = 0xFFFFFFFF
-    for byte in content:
-        value ^= byte
-        for _ in range(8):
-            value = value >> 1 ^ (0xEDB88320 if value & 1 else 0)
-    return value ^ 0xFFFFFFFF
+from tests.checksums import crc32
 
 
 def test_the_published_check_value() -> None:

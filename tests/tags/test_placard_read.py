@@ -7,7 +7,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.job.model import Job
-from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.tags.placard_text import (
@@ -21,6 +20,7 @@ from tagmaker.tags.placard_text import (
 from tests.records import replace
 from tests.site.papers import LIBRARY, library, placards, plan_of, sealed
 from tests.strategies import JobSketch, jobs, sketches
+from tests.tags.facts import planned_facts
 
 LINES = (
     "BOX BB-1 REV 2 JOB ML-24\n",
@@ -51,31 +51,6 @@ def text_of(*lines: str) -> str:
     return sealed("".join(lines))
 
 
-def told(job: Job, box: BoxPlan) -> PlacardFacts:
-    """What a box's placard must say, from the plan."""
-    return PlacardFacts(
-        box.row.tag,
-        job.revision,
-        job.number,
-        tuple(board_told(board) for board in box.boards),
-        job.capacity_unit,
-        tuple(port_told(port, job.capacity_unit) for port in box.ports),
-    )
-
-
-def board_told(board: Board) -> SeenBoard:
-    """A board as planned."""
-    banks = tuple(bank.on() for bank in board.banks)
-    return SeenBoard(board.place.lower(), board.letters[0], board.letters[-1], banks)
-
-
-def port_told(port: Port, unit: str) -> SeenPort:
-    """A port as planned."""
-    if port.use == "spare":
-        return SeenPort(port.name, "", "")
-    return SeenPort(port.name, port.load.number(unit) if port.load else "?", port.limit.number(unit))
-
-
 # --- what was written ---------------------------------------------------------------------------------------
 
 
@@ -89,7 +64,7 @@ def test_a_text_in_full() -> None:
 def test_what_was_written_is_what_is_read(job: Job) -> None:
     """The text of every box of any legal job reads back as its plan."""
     plan = plan_job(job)[0]
-    assert [told(job, box) for box in plan.boxes] == [read_placard(text) for text in placards(plan)]
+    assert [planned_facts(job, box) for box in plan.boxes] == [read_placard(text) for text in placards(plan)]
 
 
 def test_a_missing_capacity_reads_as_a_question_mark() -> None:

@@ -10,17 +10,17 @@ crc   = "CRC " eight hexadecimal digits
 """
 
 import re
-from dataclasses import dataclass
 
 import pytest
 from hypothesis import given, settings
 
 from tagmaker.job.model import Job
-from tagmaker.plan.model import Board, Port
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.tags.placard_text import crc_line, placard_text
+from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort, crc_line, placard_text
+from tests.checksums import crc32
 from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, box_row, first_box, jobs, one_box, shipped_family, sketches
+from tests.tags.facts import planned_facts
 
 LIBRARY = replace(
     one_box(
@@ -41,28 +41,6 @@ LOADS = re.compile(r"(?P<unit>kBtu/h|Btu/h|ton|kW): (?P<ports>.+)")
 PORT = re.compile(rf"(?P<name>[A-Z](?:\+[A-Z])?) (?:spare|(?P<load>{NUMBER}|\?)/(?P<limit>{NUMBER}))")
 
 
-@dataclass(frozen=True)
-class Told:
-    """What a placard's text says."""
-
-    tag: str
-    revision: str
-    number: str
-    boards: tuple[tuple[str, str, str, tuple[tuple[int, tuple[int, ...]], ...]], ...]
-    unit: str
-    ports: tuple[tuple[str, str, str], ...]
-
-
-def crc32(data: bytes) -> int:
-    """CRC-32 bit by bit, reflected polynomial EDB88320, all ones in and out (from memory)."""
-    rest = 0xFFFFFFFF
-    for byte in data:
-        rest ^= byte
-        for _ in range(8):
-            rest = rest >> 1 ^ (0xEDB88320 if rest & 1 else 0)
-    return rest ^ 0xFFFFFFFF
-
-
 def matched(pattern: re.Pattern[str], text: str) -> dict[str, str]:
     """The parts of a text that must follow a pattern to its end."""
     match = pattern.fullmatch(text)
@@ -70,62 +48,37 @@ def matched(pattern: re.Pattern[str], text: str) -> dict[str, str]:
     return {key: value or "" for key, value in match.groupdict().items()}
 
 
-def read_bank(text: str) -> tuple[int, tuple[int, ...]]:
-    """A bank's number and its switches that are ON."""
-    bank = matched(BANK, text)
-    on = () if bank["on"] == "none" else tuple(map(int, bank["on"].split(" ")))
-    return int(bank["number"]), on
+def read_board(text: str) -> SeenBoard:
+    """A board's line; its banks are numbered from 1."""
+    board = matched(BOARD, text)
+    banks = [matched(BANK, part) for part in board["banks"].split("; ")]
+    assert [int(bank["number"]) for bank in banks] == list(range(1, len(banks) + 1))
+    assert board["first"] != board["last"]
+    return SeenBoard(
+        board["place"].lower(),
+        board["first"],
+        board["last"] or board["first"],
+        tuple(() if bank["on"] == "none" else tuple(map(int, bank["on"].split(" "))) for bank in banks),
+    )
 
 
-def read(text: str) -> Told:
+def read(text: str) -> PlacardFacts:
     """A placard's text by its grammar; its last line must be the CRC-32 of every byte before it."""
     *lines, last, end = text.split("\n")
     assert end == ""
     body = "".join(f"{line}\n" for line in lines)
     assert last == f"CRC {crc32(body.encode()):08X}"
     first, *boards, loads = lines
-    head, told = matched(FIRST, first), matched(LOADS, loads)
-    return Told(
+    head, by_port = matched(FIRST, first), matched(LOADS, loads)
+    ports = [matched(PORT, part) for part in by_port["ports"].split(" | ")]
+    return PlacardFacts(
         head["tag"],
         head["revision"],
         head["number"],
-        tuple(
-            (board["place"], board["first"], board["last"], tuple(map(read_bank, board["banks"].split("; "))))
-            for board in (matched(BOARD, line) for line in boards)
-        ),
-        told["unit"],
-        tuple(
-            (port["name"], port["load"], port["limit"])
-            for port in (matched(PORT, part) for part in told["ports"].split(" | "))
-        ),
+        tuple(map(read_board, boards)),
+        by_port["unit"],
+        tuple(SeenPort(port["name"], port["load"], port["limit"]) for port in ports),
     )
-
-
-def expected(job: Job) -> Told:
-    """What the text of a job's first box must say, from the plan."""
-    box = first_box(job)
-    return Told(
-        box.row.tag,
-        job.revision,
-        job.number,
-        tuple(board_told(board) for board in box.boards),
-        job.capacity_unit,
-        tuple(port_told(port, job.capacity_unit) for port in box.ports),
-    )
-
-
-def board_told(board: Board) -> tuple[str, str, str, tuple[tuple[int, tuple[int, ...]], ...]]:
-    """A board as the text has it; the last letter is left out where it is the first."""
-    last = board.letters[-1] if len(board.letters) > 1 else ""
-    banks = tuple((bank.number, bank.on()) for bank in board.banks)
-    return board.place.upper(), board.letters[0], last, banks
-
-
-def port_told(port: Port, unit: str) -> tuple[str, str, str]:
-    """A port as the text has it."""
-    if port.use == "spare":
-        return port.name, "", ""
-    return port.name, port.load.number(unit) if port.load else "?", port.limit.number(unit)
 
 
 # --- examples ----------------------------------------------------------------------------------------------
@@ -143,12 +96,6 @@ def test_a_ten_port_box_in_full() -> None:
         " | G+H 72/108 | I 54/54 | J spare\n"
     )
     assert f"{body}CRC {crc32(body.encode()):08X}\n" == placard_text(job, first_box(job))
-
-
-def test_the_crc_is_the_published_one() -> None:
-    """CRC-32 of "123456789" is CBF43926, the published check value (from memory); both ways agree."""
-    assert crc_line("123456789") == "CRC CBF43926"
-    assert crc32(b"123456789") == 0xCBF43926
 
 
 def test_a_small_crc_keeps_its_eight_digits() -> None:
@@ -201,7 +148,8 @@ def test_numbers_have_at_most_three_decimals(unit: str, line: str) -> None:
 def test_the_text_says_what_the_plan_says(sketch: JobSketch) -> None:
     """Read by its grammar, the text of any legal box is its plan."""
     job = sketch.record()
-    assert expected(job) == read(placard_text(job, first_box(job)))
+    box = first_box(job)
+    assert planned_facts(job, box) == read(placard_text(job, box))
 
 
 @given(jobs())

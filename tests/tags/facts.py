@@ -1,0 +1,30 @@
+"""What a box's placard must say, from the plan: the program only writes and reads such texts."""
+
+from tagmaker.job.model import Job
+from tagmaker.plan.model import Board, BoxPlan, Port
+from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort
+
+__all__ = ["planned_facts"]
+
+
+def planned_facts(job: Job, box: BoxPlan) -> PlacardFacts:
+    """All facts of a box's placard."""
+    return PlacardFacts(
+        box.row.tag,
+        job.revision,
+        job.number,
+        tuple(_board(board) for board in box.boards),
+        job.capacity_unit,
+        tuple(_port(port, job.capacity_unit) for port in box.ports),
+    )
+
+
+def _board(board: Board) -> SeenBoard:
+    banks = tuple(bank.on() for bank in board.banks)
+    return SeenBoard(board.place.lower(), board.letters[0], board.letters[-1], banks)
+
+
+def _port(port: Port, unit: str) -> SeenPort:
+    if port.use == "spare":
+        return SeenPort(port.name, "", "")
+    return SeenPort(port.name, port.load.number(unit) if port.load else "?", port.limit.number(unit))
