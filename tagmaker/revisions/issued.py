@@ -351,7 +351,7 @@ def _job_digest(job: Job, boxes: Sequence[IssuedBox]) -> str:
 def _digest(*parts: object, digits: int = DIGEST) -> str:
     """SHA-256 of the parts as compact JSON, as so many hexadecimal digits.
 
-    Half of a surrogate pair stands in for a digit in some texts and is no UTF-8: it is escaped.
+    Half of a surrogate pair, out of a damaged text, has no UTF-8: it is escaped, so that two halves differ.
     """
     text = json.dumps(parts, ensure_ascii=False, separators=(",", ":"))
     return hashlib.sha256(text.encode(errors="backslashreplace")).hexdigest()[:digits]

@@ -1,66 +1,16 @@
 """Findings against the plan: unknown is neither OFF nor right, contradictions are told and not settled."""
 
-import re
-from collections.abc import Sequence
-from functools import cache
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.walk_items import WalkItem, walk_items
-from tagmaker.plan.model import BoxPlan, Plan
-from tagmaker.plan.plan_job import plan_job
-from tagmaker.site.walk.findings import BoxFindings, board_facts, findings
-from tagmaker.site.walk.gather import Returned, gather
-from tagmaker.site.walk.returns import Return
-from tagmaker.tags.walk import printed_for
+from tagmaker.site.walk.findings import board_facts, findings
+from tagmaker.site.walk.gather import gather
 from tests.records import replace
-from tests.site.walks import SITE, Values, as_planned, only, without
-from tests.strategies import BoxSketch, JobSketch, UnitSketch, boxes, words
-
-SWITCH = re.compile(r"[^/]+/[a-z]+/\d+/\d+")
-
-
-def planned(sketch: JobSketch) -> Plan:
-    """A job's plan, the items of every walk with it."""
-    return plan_job(replace(sketch.record(), walk_items=walk_items()))[0]
-
-
-@cache
-def site() -> Plan:
-    """The plan of the site that is walked."""
-    return planned(SITE)
-
-
-def box_named(plan: Plan, key: str) -> BoxPlan:
-    """A box by its tag in capitals."""
-    return next(box for box in plan.boxes if box.row.key == key)
-
-
-def returns(plan: Plan, *values: Values, printed: Plan | None = None) -> list[Return]:
-    """Files a, b, c … with these findings, printed for this plan or another."""
-    for_ = printed or plan
-    texts = {box.row.key: printed_for(for_.job, box) for box in for_.boxes}
-    return [Return(name, found, texts) for name, found in zip("abcd", values, strict=False)]
-
-
-def found_on(*values: Values, plan: Plan | None = None, printed: Plan | None = None) -> Returned:
-    """What these files say of the first box together."""
-    site_ = plan or site()
-    return gather(returns(site_, *values, printed=printed), site_.boxes[0])
-
-
-def walk(*values: Values, plan: Plan | None = None, printed: Plan | None = None) -> BoxFindings:
-    """What these files come to for the first box."""
-    site_ = plan or site()
-    return findings(site_.job, site_.boxes[0], found_on(*values, plan=plan, printed=printed), words())
-
-
-ALL = as_planned(site(), "BB-1")
-SWITCHES_ON = sorted(name for name in ALL if SWITCH.fullmatch(name))
-OTHERS = sorted(ALL.keys() - SWITCHES_ON)
-
+from tests.site.found import ALL, OTHERS, SWITCH, SWITCHES_ON, box_named, planned, returns, site, walk
+from tests.site.walks import as_planned, without
+from tests.strategies import BoxSketch, JobSketch, boxes, words
 
 # --- unknown is neither OFF nor right -----------------------------------------------------------------------
 
@@ -252,134 +202,6 @@ def test_the_walking_order_is_kept() -> None:
         ("port A", "cable"),
         ("port B", "pipe"),
     ]
-
-
-# --- several files ------------------------------------------------------------------------------------------
-
-
-@given(st.data())
-@settings(max_examples=40, deadline=None)
-def test_parts_of_a_walk_add_up(data: st.DataObject) -> None:
-    """Boards and letters divided over three people in any way, some done twice: as planned."""
-    parts = ["BB-1/left", "BB-1/right", "BB-1/item", *(f"BB-1/port/{letter}" for letter in "ABCDEF")]
-    doers = data.draw(
-        st.lists(st.sets(st.integers(0, 2), min_size=1), min_size=len(parts), max_size=len(parts))
-    )
-    shares = [[part for part, who in zip(parts, doers, strict=True) if n in who] for n in range(3)]
-    assert walk(*(only(ALL, share) for share in shares)).state == "as planned"
-
-
-def test_a_file_that_saw_no_board_contradicts_nobody() -> None:
-    """Its empty switches are unknown, not OFF."""
-    assert walk(ALL, only(ALL, ["BB-1/port"])).state == "as planned"
-
-
-@pytest.mark.parametrize("name", ["BB-1/left/2/2", "BB-1/left/1/1"])
-def test_a_switch_found_otherwise_by_two_is_a_contradiction(name: str) -> None:
-    """One found it ON, one OFF: told with both files, and it counts neither as right nor as wrong."""
-    other = {**ALL, name: name not in ALL}
-    found = found_on(ALL, other)
-    (contradiction,) = found.contradictions
-    said = ("ticked", "not ticked") if name in ALL else ("not ticked", "ticked")
-    assert (contradiction.name, contradiction.values) == (name, (("a", said[0]), ("b", said[1])))
-    result = walk(ALL, other)
-    assert (result.state, result.punches) == ("not seen", [])
-    assert result.unknown == [f"{name}: different things were found (a: {said[0]}; b: {said[1]})"]
-
-
-def test_what_else_is_wrong_is_told_beside_a_contradiction() -> None:
-    """A switch of the same board that both found wrong is to be moved."""
-    wrong = ALL | {"BB-1/left/1/4": True}
-    result = walk(wrong, without(wrong, "BB-1/left/2/2"))
-    assert [punch.wrong for punch in result.punches] == ["Bank 1 switch 4 is ON"]
-    assert [text.partition(":")[0] for text in result.unknown] == ["BB-1/left/2/2"]
-
-
-def test_right_and_another_unit_is_a_contradiction() -> None:
-    """One ticked that the pipe is right, one wrote another unit: neither counts."""
-    other = without(ALL, "A/pipe/ok") | {"BB-1/port/A/pipe/found": "FC-5"}
-    for files in ([ALL, other], [other, ALL], [ALL | {"BB-1/port/A/pipe/found": "FC-5"}]):
-        result = walk(*files)
-        assert (result.state, result.punches) == ("not seen", [])
-        assert [text.partition(" (")[0] for text in result.unknown] == [
-            "BB-1/port/A/pipe/found: different things were found",
-            "port A: pipe not seen",
-        ]
-
-
-def test_two_other_units_are_a_contradiction() -> None:
-    """Two people wrote two units: neither counts, and a third one's tick does not settle it."""
-    one, two = ({**without(ALL, "A/pipe/ok"), "BB-1/port/A/pipe/found": unit} for unit in ("FC-5", "FC-2"))
-    for files in ([one, two], [one, two, ALL]):
-        assert [each.values for each in found_on(*files).contradictions] == [(("a", "FC-5"), ("b", "FC-2"))]
-        assert walk(*files).state == "not seen"
-
-
-def test_the_same_unit_written_otherwise_is_no_contradiction() -> None:
-    """Small letters or capitals, or a tick beside the planned unit's name."""
-    one, two = ({**without(ALL, "A/pipe/ok"), "BB-1/port/A/pipe/found": unit} for unit in ("FC-5", "fc-5"))
-    assert len(walk(one, two).punches) == 1
-    assert walk(ALL | {"BB-1/port/A/pipe/found": "FC-1"}).state == "as planned"
-
-
-def test_several_may_sign_note_and_prove() -> None:
-    """What two people wrote stands side by side; it is no contradiction."""
-    names = ("port/A/note", "port/A/proved", "sign/installer", "date/installer")
-    one, two = ({**ALL, **{f"BB-1/{name}": text for name in names}} for text in ("K.A.", "M.O."))
-    assert [found_on(one, two).values[f"BB-1/{name}"] for name in names] == ["K.A. / M.O."] * 4
-    assert walk(one, two).state == "as planned"
-
-
-# --- printed for something else -----------------------------------------------------------------------------
-
-
-def with_units(*units: UnitSketch) -> Plan:
-    """The first box with other units."""
-    return planned(replace(SITE, boxes=(replace(SITE.boxes[0], units=units), *SITE.boxes[1:]), revision="1"))
-
-
-def moved(sketch: Sequence[UnitSketch], **ports: str) -> tuple[UnitSketch, ...]:
-    """The same units, some on other ports."""
-    return tuple(replace(unit, port=ports.get(unit.tag.replace("-", "_"), unit.port)) for unit in sketch)
-
-
-UNITS = SITE.boxes[0].units
-UNSEEN = ("pipe not seen", "cable not seen", "tags not seen at both ends")
-
-
-def test_a_tick_counts_for_the_units_it_was_printed_for() -> None:
-    """FC-1 and FC-5 of equal load have changed places since: the old ticks there say nothing of today."""
-    old = with_units(*moved(UNITS, FC_1="E", FC_5="A"))
-    result = walk(ALL, printed=old)
-    assert (result.state, result.punches) == ("not seen", [])
-    assert result.unknown == [f"port {letter}: {told}" for letter in "AE" for told in UNSEEN]
-
-
-def test_a_new_revision_alone_takes_nothing_away() -> None:
-    """The revision went up, the units stayed: the ticks count."""
-    assert walk(ALL, printed=with_units(*UNITS)).state == "as planned"
-
-
-def test_a_pair_made_since_takes_both_letters_away() -> None:
-    """AH-4 hung on C alone when the sheet was printed: the ticks at C and D do not count."""
-    old = with_units(*moved([replace(unit, capacity="9 kBtu/h") for unit in UNITS], AH_4="C"))
-    assert {text[:6] for text in walk(ALL, printed=old).unknown} == {"port C", "port D"}
-
-
-def test_what_was_found_counts_whatever_it_was_printed_for() -> None:
-    """Switches and units written out are facts of the site, not of the sheet."""
-    old = with_units(*moved(UNITS, FC_1="E", FC_5="A"))
-    written = {"A/pipe": "FC-1", "A/cable": "FC-1", "E/pipe": "FC-5", "E/cable": "FC-5"}
-    values = ALL | {f"BB-1/port/{name}/found": unit for name, unit in written.items()}
-    assert walk(values, printed=old).unknown == [f"port {letter}: {UNSEEN[2]}" for letter in "AE"]
-
-
-def test_a_sheet_that_does_not_say_what_it_was_for_ticks_nothing() -> None:
-    """Its hidden text is lost: ticks at letters do not count, switches do."""
-    files = [Return("a", ALL, {})]
-    result = findings(site().job, site().boxes[0], gather(files, site().boxes[0]), words())
-    assert len(result.unknown) == 18  # three ticks at six letters
-    assert all(text.startswith("port ") for text in result.unknown)
 
 
 # --- what does not change the result ------------------------------------------------------------------------
