@@ -1,6 +1,7 @@
 """Labels of the box itself: the locator on the ceiling below it, and the tags of the mains that feed it.
 
-Both are made only where the job asks for them: a crew expects the tags of ports, and more paper is not better.
+Both are made only where the job asks for them: a crew expects the tags of ports, and more paper is not
+better.
 """
 
 from collections.abc import Mapping
