@@ -1,21 +1,15 @@
 """How far off a printer puts what it is told, measured once a stock and kept in the user's own folder."""
 
-import contextlib
 import json
 import math
-import os
-from collections.abc import Iterator
 from pathlib import Path
 
 from msgspec import Struct
 from msgspec.structs import asdict
 
+from tagmaker.files.lock import locked
 from tagmaker.files.plain import read_plain
-
-try:
-    import fcntl
-except ImportError:  # no file locks on this system: two measurements at once are then the user's to avoid
-    fcntl = None  # type: ignore[assignment]
+from tagmaker.files.write import make_folder, write_whole
 
 __all__ = ["Alignment", "alignment_file", "alignment_of", "keep_alignment", "measured"]
 
@@ -75,30 +69,10 @@ def alignment_of(stock: str) -> Alignment | None:
 def keep_alignment(stock: str, alignment: Alignment | None) -> Path:
     """Keep a stock's alignment, or forget it; the file that it is kept in."""
     file = alignment_file()
-    file.parent.mkdir(parents=True, exist_ok=True)
-    with _alone(file.parent):
-        _rewrite(file, stock, alignment)
+    make_folder(file.parent)
+    with locked(file, waits=True):  # read and write under one lock, or another run's entry is lost
+        kept = {name: value for name, value in _kept().items() if name != stock}
+        if alignment:
+            kept[stock] = asdict(alignment)
+        write_whole(file, f"{json.dumps(kept, indent=1, sort_keys=True)}\n".encode())
     return file
-
-
-@contextlib.contextmanager
-def _alone(folder: Path) -> Iterator[None]:
-    """No other run measures meanwhile: it would put back what it read before this one wrote."""
-    if fcntl is None:
-        yield
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX)
-        yield
-    finally:
-        os.close(handle)
-
-
-def _rewrite(file: Path, stock: str, alignment: Alignment | None) -> None:
-    kept = {name: value for name, value in _kept().items() if name != stock}
-    if alignment:
-        kept[stock] = asdict(alignment)
-    new = file.with_suffix(".new")
-    new.write_text(json.dumps(kept, indent=1, sort_keys=True) + "\n", encoding="utf-8")
-    new.replace(file)

@@ -5,9 +5,7 @@ from functools import cache
 
 from msgspec import Struct
 
-from tagmaker.catalog.folders import layouts
-from tagmaker.files.toml import read_toml
-from tagmaker.problems import Problem
+from tagmaker.catalog.shipped import shipped_toml
 
 __all__ = ["REQUIRED", "ColumnWords", "column_words", "plain_word"]
 
@@ -48,10 +46,8 @@ def plain_word(text: str) -> str:
 @cache
 def column_words() -> ColumnWords:
     """The columns and rows of a schedule."""
-    file = read_toml(layouts() / "columns.toml", "layouts/columns.toml")
-    if isinstance(file, Problem):
-        raise FileNotFoundError(file.as_text())
-    tables = {name: table for name, table in file.content.items() if isinstance(table, dict)}
+    content = shipped_toml("columns.toml").content
+    tables = {name: table for name, table in content.items() if isinstance(table, dict)}
     keys = {key: (kind, words) for kind in KINDS for key, words in tables[kind].items()}
     return ColumnWords(
         key_of={plain_word(word): key for key, (_, words) in keys.items() for word in words},

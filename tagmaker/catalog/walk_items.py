@@ -5,9 +5,8 @@ from functools import cache
 
 from msgspec import Struct
 
-from tagmaker.catalog.folders import layouts
-from tagmaker.files.toml import Table, read_toml
-from tagmaker.problems import Problem
+from tagmaker.catalog.shipped import shipped_table
+from tagmaker.files.toml import Table
 
 __all__ = ["PER", "ROLES", "WalkItem", "read_item", "walk_items"]
 
@@ -46,14 +45,7 @@ def read_item(table: Table) -> WalkItem | None:
 @cache
 def walk_items() -> tuple[WalkItem, ...]:
     """The items of every walk."""
-    file = read_toml(layouts() / "walk.toml", "layouts/walk.toml")
-    if isinstance(file, Problem):
-        raise FileNotFoundError(file.as_text())
-    problems: list[Problem] = []
-    table = Table.whole(file, problems)
-    table.text("source", required=True)
-    items = [read_item(each) for each in table.tables("item")]
-    table.close()
-    if problems:
-        raise ValueError("; ".join(problem.as_text() for problem in problems))
+    with shipped_table("walk.toml") as table:
+        table.text("source", required=True)
+        items = [read_item(each) for each in table.tables("item")]
     return tuple(item for item in items if item)

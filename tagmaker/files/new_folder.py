@@ -5,7 +5,9 @@ import shutil
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
-from tagmaker.files.output_set import OutputRefused, locked
+from tagmaker.files.lock import locked
+from tagmaker.files.refused import OutputRefused, cannot_write
+from tagmaker.files.write import write_synced
 from tagmaker.problems import Problem, Where, error
 
 __all__ = ["check_new_folder", "write_folder"]
@@ -25,7 +27,7 @@ def check_new_folder(folder: Path) -> Problem | None:
         if folder.is_dir() and any(folder.iterdir()):
             return error("output-foreign", f"{folder} is not empty", Where(str(folder)), NEW_HINT)
     except OSError as reason:
-        return _blocked(folder, reason)
+        return cannot_write(folder, reason)
     return None
 
 
@@ -38,7 +40,7 @@ def write_folder(
         folder.parent.mkdir(parents=True, exist_ok=True)
         with locked(folder), _stage(folder) as work:
             for name, content in files.items():
-                (work / name).write_bytes(content)
+                write_synced(work / name, content)
             if not is_good(work):
                 return False, None
             if folder.is_dir():
@@ -47,7 +49,7 @@ def write_folder(
     except OutputRefused as refused:
         return False, refused.problem
     except OSError as reason:
-        return False, _blocked(folder, reason)
+        return False, cannot_write(folder, reason)
     return True, None
 
 
@@ -61,7 +63,3 @@ def _stage(folder: Path) -> Iterator[Path]:
         yield stage / folder.name
     finally:
         shutil.rmtree(stage, ignore_errors=True)
-
-
-def _blocked(folder: Path, reason: OSError) -> Problem:
-    return error("output-blocked", f"cannot write {folder}: {reason.strerror or reason}", Where(str(folder)))

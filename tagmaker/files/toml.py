@@ -12,7 +12,7 @@ from typing import TypeGuard, TypeVar
 
 from msgspec import Struct
 
-from tagmaker.files.plain import read_plain
+from tagmaker.files.plain import is_plain_file, plain_size, read_plain
 from tagmaker.files.toml_lines import Path as KeyPath
 from tagmaker.files.toml_lines import key_lines
 from tagmaker.problems import CONTROL, Problem, Where, error
@@ -88,9 +88,9 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
 def read_bytes(path: Path, shown: str, at_most: int = FILE_BYTES_AT_MOST) -> bytes | Problem:
     """A file's bytes, or the problem with it."""
     try:
-        if not path.is_file():
+        if not is_plain_file(path):
             return error("file-unreadable", f"{shown} is not there or is no plain file", Where(shown))
-        if path.stat().st_size > at_most:
+        if plain_size(path) > at_most:
             return error("file-unreadable", f"{shown} is larger than {at_most // 10**6} MB", Where(shown))
         return read_plain(path, at_most)
     except OSError as reason:
@@ -297,9 +297,9 @@ class Table:
             return None
         return self._quantity("capacity", key, read_capacity(_as_text(value)))
 
-    def length(self, key: str) -> Length | None:
+    def length(self, key: str, *, required: bool = False) -> Length | None:
         """A length with its unit."""
-        value = self.take(key, QUANTITY)
+        value = self.take(key, QUANTITY, required=required)
         if value is None:
             return None
         return self._quantity("length", key, read_length(_as_text(value)))

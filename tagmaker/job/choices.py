@@ -4,20 +4,26 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
+from tagmaker.files.plain import is_folder
 from tagmaker.files.toml import Table, did_you_mean, read_toml
 from tagmaker.job.schedule.columns import known_name
 from tagmaker.job.schedule.read import Schedule
 from tagmaker.job.schedule.result import Choices
 from tagmaker.problems import Problem
 
-__all__ = ["choices_of_job", "read_choices", "tell_unused"]
+__all__ = ["choices_of_job", "job_file", "read_choices", "tell_unused"]
+
+
+def job_file(path: Path) -> Path:
+    """The file of a job that is named by its folder, or by the file itself."""
+    return path / "job.toml" if is_folder(path) else path
 
 
 def choices_of_job(path: Path | None) -> tuple[Choices, list[Problem]]:
     """The choices of the job in a folder (or of a TOML file), its other keys aside; none without a job."""
     if path is None:
         return Choices(), []
-    file = read_toml(path / "job.toml" if path.is_dir() else path, "job.toml")
+    file = read_toml(job_file(path), "job.toml")
     if isinstance(file, Problem):
         return Choices(), [file]
     problems: list[Problem] = []

@@ -9,11 +9,11 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.family import Family, load_family
-from tagmaker.catalog.folders import lies_within, outside
+from tagmaker.catalog.folders import outside
 from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
-from tagmaker.files.plain import is_there
+from tagmaker.files.plain import is_folder, is_there, lies_within
 from tagmaker.files.toml import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
-from tagmaker.job.choices import read_choices, tell_unused
+from tagmaker.job.choices import job_file, read_choices, tell_unused
 from tagmaker.job.model import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.prints import read_prints
 from tagmaker.job.schedule.read import Schedule, read_schedule
@@ -33,10 +33,10 @@ MAINS = ("liquid", "suction", "hot_gas")
 
 def read_job(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     """The job in a folder (or of a TOML file) with every problem found; None where nothing can be planned."""
-    file_path = path / "job.toml" if path.is_dir() else path
+    file_path = job_file(path)
     if not is_there(file_path):
         return None, (error("job-missing", f"no {file_path.name} here", Where(str(path)), BEGIN_HINT),)
-    if path.is_dir() and not lies_within(file_path, path):
+    if is_folder(path) and not lies_within(file_path, path):
         return None, (outside(file_path.name, Where(str(path))),)
     file = read_toml(file_path, file_path.name)
     if isinstance(file, Problem):

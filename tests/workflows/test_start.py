@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from typer.testing import CliRunner, Result
 
 from tagmaker.cli.app import app
-from tagmaker.files.output_set import locked
+from tagmaker.files.lock import locked
 from tagmaker.plan.model import Plan
 from tagmaker.problems import has_errors
 from tagmaker.workflows import check, planning

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
+from tagmaker.files.plain import is_plain_file
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.body import Body
 from tagmaker.job.schedule.csv_sheet import read_csv
@@ -48,7 +49,7 @@ class Schedule(Struct, frozen=True):
 def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tuple[Schedule, list[Problem]]:
     """A schedule's rows and how they were understood, with every problem of the file."""
     reader = READERS.get(Path(shown).suffix.lower())
-    if reader is None and not path.is_file():
+    if reader is None and not is_plain_file(path):
         return Schedule(), [
             error("file-unreadable", f"{shown} is not there or is no plain file", Where(shown))
         ]
