@@ -15,6 +15,7 @@ from tagmaker.units import (
     LENGTH_WORDS,
     MM_EACH,
     Capacity,
+    CapacityUnit,
     Length,
     Unreadable,
     number_text,
@@ -363,7 +364,7 @@ def test_number_text_comes_back(value: Decimal) -> None:
 
 @given(st.integers(1, 10**9), st.sampled_from(CAPACITY_UNITS))
 @settings(max_examples=60, deadline=None)
-def test_capacity_text_comes_back(thousandths: int, unit: str) -> None:
+def test_capacity_text_comes_back(thousandths: int, unit: CapacityUnit) -> None:
     """What a capacity prints as can be read again, in every unit of print."""
     printed = Capacity(Fraction(thousandths, 1000) * BTUH_EACH[unit]).text(unit)
     assert btuh(printed) == Fraction(thousandths, 1000) * BTUH_EACH[unit]

@@ -2,16 +2,18 @@
 
 from collections.abc import Mapping
 from functools import cache
+from typing import Literal, get_args
 
 from msgspec import Struct
 
 from tagmaker.catalog.shipped import shipped_toml
 
-__all__ = ["REQUIRED", "ColumnWords", "column_words", "plain_word"]
+__all__ = ["REQUIRED", "ColumnKind", "ColumnWords", "column_words", "plain_word"]
 
 REQUIRED = ("unit", "box", "port")
 """Columns without which a row cannot be placed; a capacity may be missing while the job is a draft."""
-KINDS = ("text", "capacity", "length")
+ColumnKind = Literal["text", "capacity", "length"]
+KINDS: tuple[ColumnKind, ...] = get_args(ColumnKind)
 
 
 class ColumnWords(Struct, frozen=True):
@@ -24,7 +26,7 @@ class ColumnWords(Struct, frozen=True):
     """
 
     key_of: Mapping[str, str]
-    kind_of: Mapping[str, str]
+    kind_of: Mapping[str, ColumnKind]
     ambiguous: Mapping[str, tuple[str, ...]]
     groups: Mapping[str, tuple[str, ...]]
     totals: frozenset[str]

@@ -3,6 +3,7 @@
 import re
 from fractions import Fraction
 from pathlib import Path
+from typing import Literal, get_args
 
 from msgspec import Struct
 
@@ -11,9 +12,25 @@ from tagmaker.files.toml import Table
 from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity
 
-__all__ = ["STATES", "Bank", "Family", "Rule", "load_family", "read_family"]
+__all__ = [
+    "CONDITIONS",
+    "Bank",
+    "Condition",
+    "Family",
+    "NumberedFrom",
+    "OnPoints",
+    "Rule",
+    "SetBy",
+    "load_family",
+    "read_family",
+]
 
-STATES = ("unused", "joined", "unfitted")
+Condition = Literal["unused", "joined", "unfitted"]
+"""What a rule asks of positions: no unit on them, two joined as one port, no port fitted there at all."""
+OnPoints = Literal["up", "down"]
+NumberedFrom = Literal["left", "right"]
+SetBy = Literal["site", "factory"]
+CONDITIONS: tuple[Condition, ...] = get_args(Condition)
 PORT_NAMES_AT_MOST = 26
 BANKS_AT_MOST = 10
 SWITCHES_AT_MOST = 20
@@ -25,18 +42,18 @@ class Bank(Struct, frozen=True):
 
     name: str
     switches: int
-    on_points: str = "up"
-    numbered_from: str = "left"
+    on_points: OnPoints = "up"
+    numbered_from: NumberedFrom = "left"
 
 
 class Rule(Struct, frozen=True):
     """When these positions of a board are in a state, this switch of this bank is ON (all from 1)."""
 
-    when: str
+    when: Condition
     positions: tuple[int, ...]
     bank: int
     switch: int
-    set_by: str = "site"
+    set_by: SetBy = "site"
 
 
 class Family(Struct, frozen=True):
@@ -129,8 +146,8 @@ def _bank(table: Table) -> Bank:
     bank = Bank(
         name=table.text("name", required=True, at_most=24),
         switches=table.whole_number("switches", 1, least=1, at_most=SWITCHES_AT_MOST, required=True),
-        on_points=table.choice("on_points", ("up", "down"), "up"),
-        numbered_from=table.choice("numbered_from", ("left", "right"), "left"),
+        on_points=table.choice("on_points", get_args(OnPoints), "up"),
+        numbered_from=table.choice("numbered_from", get_args(NumberedFrom), "left"),
     )
     table.close()
     return bank
@@ -139,11 +156,11 @@ def _bank(table: Table) -> Bank:
 def _rule(table: Table) -> Rule:
     table.take("when", required=True)
     rule = Rule(
-        when=table.choice("when", STATES, "unused"),
+        when=table.choice("when", CONDITIONS, "unused"),
         positions=table.whole_numbers("positions"),
         bank=table.whole_number("bank", 1, least=1, required=True),
         switch=table.whole_number("switch", 1, least=1, required=True),
-        set_by=table.choice("set_by", ("site", "factory"), "site"),
+        set_by=table.choice("set_by", get_args(SetBy), "site"),
     )
     table.close()
     return rule

@@ -2,16 +2,20 @@
 
 import re
 from functools import cache
+from typing import Literal, get_args
 
 from msgspec import Struct
 
 from tagmaker.catalog.shipped import shipped_table
 from tagmaker.files.toml import Table
 
-__all__ = ["PER", "ROLES", "WalkItem", "read_item", "walk_items"]
+__all__ = ["PER", "ROLES", "Per", "Role", "WalkItem", "read_item", "walk_items"]
 
-PER = ("box", "port", "used", "cabled", "spare")
-ROLES = ("installer", "technician", "verifier")
+Per = Literal["box", "port", "used", "cabled", "spare"]
+"""What an item is ticked for: each box, each port, or each port of that use."""
+Role = Literal["installer", "technician", "verifier"]
+PER: tuple[Per, ...] = get_args(Per)
+ROLES: tuple[Role, ...] = get_args(Role)
 KEY = re.compile("[a-z][a-z0-9-]{0,19}", re.ASCII)
 
 
@@ -19,8 +23,8 @@ class WalkItem(Struct, frozen=True):
     """One thing to tick: its key, per what it is asked, the role that answers for it, and its words."""
 
     key: str
-    per: str
-    role: str
+    per: Per
+    role: Role
     text: str
 
 

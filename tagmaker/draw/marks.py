@@ -4,15 +4,18 @@ Ink is a grey from 0 (black) to 1 (white). Marks know nothing of boxes or labels
 """
 
 from collections.abc import Iterable, Iterator
+from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 __all__ = [
+    "Align",
     "Bars",
     "Drawn",
     "FaceFile",
     "Field",
+    "FieldKind",
     "Group",
     "Line",
     "Mark",
@@ -20,9 +23,14 @@ __all__ = [
     "Polygon",
     "Rect",
     "Text",
+    "TextRole",
     "flat",
     "moved",
 ]
+
+Align = Literal["left", "center", "right"]
+TextRole = Literal["", "main"]
+FieldKind = Literal["check", "text", "kept"]
 
 
 class FaceFile(Struct, frozen=True):
@@ -44,9 +52,9 @@ class Text(Struct, frozen=True):
     text: str
     face: str
     size: float
-    align: str = "left"
+    align: Align = "left"
     ink: float = 0.0
-    role: str = ""
+    role: TextRole = ""
 
 
 class Rect(Struct, frozen=True):
@@ -103,7 +111,7 @@ class Field(Struct, frozen=True):
     y: float
     width: float
     height: float
-    kind: str
+    kind: FieldKind
     name: str
     told: str
     value: str = ""

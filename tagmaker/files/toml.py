@@ -20,6 +20,7 @@ from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_len
 
 __all__ = [
     "CONTROL",
+    "FILE_BYTES_AT_MOST",
     "QUANTITY",
     "TAG",
     "KeyRead",
@@ -30,10 +31,12 @@ __all__ = [
     "read_bytes",
     "read_text",
     "read_toml",
+    "toml_of",
 ]
 
 TAG = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}", re.ASCII)
 Quantity = TypeVar("Quantity", Capacity, Length)  # Python 3.11 has no other way to write it
+Choice = TypeVar("Choice", bound=str)
 FILE_BYTES_AT_MOST = 20_000_000
 TOML_BYTES_AT_MOST = 8_000_000  # some 2,000 boxes with all their units; read, it takes fifty times as much
 TABLES_AT_MOST = 100
@@ -124,8 +127,16 @@ def plain_text(text: str, shown: str) -> str | Problem:
 def read_toml(path: Path, shown: str) -> TomlFile | Problem:
     """A TOML file with the lines of its keys, or the problem with it."""
     text = read_text(path, shown, TOML_BYTES_AT_MOST)
-    if isinstance(text, Problem):
-        return text
+    return text if isinstance(text, Problem) else _parsed(text, shown)
+
+
+def toml_of(text: str, asked: list[KeyRead]) -> TomlFile:
+    """A text of the program's own, sound, as a file without a place that notes what is asked of it."""
+    return TomlFile("", tomllib.loads(text), {}, asked)
+
+
+def _parsed(text: str, shown: str) -> TomlFile | Problem:
+    """A text as TOML; what tomllib would take too long for is refused before it is parsed."""
     if odd := NESTED.search(text) or LONG_NUMBER.search(text):
         what = "a key of too many parts" if odd.re is NESTED else "a number of too many digits"
         return error("toml-syntax", what, Where(shown, text.count("\n", 0, odd.start()) + 1))
@@ -190,13 +201,14 @@ class Table:
             self.wrong("value-wrong", key, f"{key!r} is empty")
         return value.strip()
 
-    def choice(self, key: str, known: Iterable[str], default: str) -> str:
-        """A text that must be one of those known."""
+    def choice(self, key: str, known: Iterable[Choice], default: Choice) -> Choice:
+        """A text that must be one of those known; its type is theirs, so that a reader's typo is an error."""
         words = list(known)
         self.take(key, {"enum": words})
         value = self.text(key, default)
-        if value in words:
-            return value
+        for word in words:
+            if word == value:
+                return word
         self.wrong("value-wrong", key, f"{key!r} cannot be {value!r}", did_you_mean(value, words))
         return default
 

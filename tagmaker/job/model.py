@@ -9,7 +9,7 @@ from tagmaker.catalog.family import Family
 from tagmaker.catalog.walk_items import WalkItem
 from tagmaker.job.prints import Prints
 from tagmaker.problems import Where
-from tagmaker.units import Capacity, Length
+from tagmaker.units import Capacity, CapacityUnit, Length
 
 __all__ = ["Bands", "BoxRow", "Job", "Mains", "UnitRow"]
 
@@ -88,7 +88,7 @@ class Job(Struct, frozen=True):
     refrigerant: str
     site: str
     prepared_by: str
-    capacity_unit: str
+    capacity_unit: CapacityUnit
     prints: Prints
     boxes: tuple[BoxRow, ...]
     units: tuple[UnitRow, ...]

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Mark, Text
+from tagmaker.draw.marks import Mark, Text, TextRole
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.label_code import LOW, PAD, edge_pad, place_code
 from tagmaker.sheets.media import Panel, panels
@@ -226,7 +226,7 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
         letter, box = head.left(head.width * 0.34)
         _letter(layout, tag, Frame(letter.x, letter.y, letter.width, letter.height - 0.7))
     most = head.height * (0.55 if tag.port else 0.8)
-    role = "" if tag.port else "main"
+    role: TextRole = "" if tag.port else "main"
     layout.text(tag.box_shown, box.inset(0.5, 0), Style(most, LEGIBLE_MM, lines=2, bold=True, role=role))
     _headline(layout, tag, band)
     x = on_dots(face_frame.x + (face_frame.width - code.width) / 2 + code.quiet, stock.dots_per_mm)

@@ -5,6 +5,7 @@ is one turn and an overlap; a flag is one turn and two faces.
 """
 
 from collections.abc import Iterable, Iterator
+from typing import Literal
 
 from msgspec import Struct
 
@@ -14,6 +15,7 @@ from tagmaker.typeset.frame import Frame
 
 __all__ = ["Misfit", "Panel", "misfit", "panels", "stocks_that_fit"]
 
+Holds = Literal["all", "words", "face", "cell", "start"]
 FACE_LEAST = 18.0  # mm of a flag's face that still holds a letter beside its box
 FOLD_SLACK = 1.5  # mm of a flag's fold beyond one turn, so that its faces meet
 COPY_LEAST = 28.0  # mm of a wrap that a repeated text needs
@@ -29,7 +31,7 @@ class Panel(Struct, frozen=True):
     """
 
     frame: Frame
-    holds: str
+    holds: Holds
 
 
 class Misfit(Struct, frozen=True):

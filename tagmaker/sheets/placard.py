@@ -13,7 +13,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.board import BoardPicture
-from tagmaker.symbols.encode import QR_QUIET, Symbol, qr, qr_columns
+from tagmaker.symbols.encode import QR_QUIET, Level, Symbol, qr, qr_columns
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.codes import on_dots, whole_dots
@@ -26,7 +26,8 @@ WIDE_PAGE = 150.0  # mm; narrower pages are labels, and take the ports on a seco
 LIST_CAPS = 7.2  # mm: the list of what is ON reads from 1.5 m (NUREG-0700)
 CODE = 46.0  # mm, the place of a code with its quiet zone and caption
 STAGGER = 22.0  # mm, more than a thumb: how far apart in height two codes side by side begin
-LEVELS = ("Q", "M", "L")  # measured: a fold or scratch through both codes asks for as much recovery as fits
+LEVELS: tuple[Level, ...] = ("Q", "M", "L")
+"""Tried in turn: a fold or scratch through both codes asks for as much recovery as fits (measured)."""
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_MOST = 0.7
 ROW_PAD = 0.026  # of a port's line, that its words keep off its rules

@@ -14,7 +14,7 @@ from tagmaker.typeset.flow import Draw
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import PAD, Cell, Running, Table
 from tagmaker.typeset.text import Style
-from tagmaker.units import Capacity, number_text
+from tagmaker.units import Capacity, CapacityUnit, number_text
 
 __all__ = ["BoxLists", "headings", "known_load", "section"]
 
@@ -51,7 +51,7 @@ def headings(words: Words, job: Job, keys: Sequence[str], right: Sequence[int]) 
     ]
 
 
-def known_load(load: Capacity, unknown: int, unit: str, words: Words) -> str:
+def known_load(load: Capacity, unknown: int, unit: CapacityUnit, words: Words) -> str:
     """A load's number; where capacities are missing, what is known and a sign that there is more."""
     if not unknown:
         return load.number(unit)

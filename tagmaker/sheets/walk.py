@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Field, Page
+from tagmaker.draw.marks import Field, FieldKind, Page
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.problems import Problem
@@ -96,7 +96,7 @@ class _Walk:
         blocks.append((17.0, self._signatures))
         return blocks
 
-    def _field(self, frame: Frame, kind: str, name: str, told: str, value: str = "") -> None:
+    def _field(self, frame: Frame, kind: FieldKind, name: str, told: str, value: str = "") -> None:
         self.layout.marks.append(Field(frame.x, frame.y, frame.width, frame.height, kind, name, told, value))
 
     def _tick(self, frame: Frame, name: str, told: str, word: str = "") -> None:

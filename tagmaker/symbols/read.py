@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from tagmaker.symbols.encode import SymbolKind
+
 if TYPE_CHECKING:
     from PIL.Image import Image
     from pypdfium2 import PdfPage
@@ -25,7 +27,7 @@ class Decoded(Struct, frozen=True):
     """A decoded symbol: its text, kind ("qr", "code128"), and its box in mm from the picture's top left."""
 
     text: str
-    kind: str
+    kind: SymbolKind
     x: float
     y: float
     width: float
@@ -97,7 +99,7 @@ def read_codes(picture: "Image", dpi: float) -> list[Decoded]:
     return _read(picture, dpi, ("qr", "code128"))
 
 
-def read_print(picture: "Image", dpi: float, kinds: Iterable[str]) -> list[Decoded]:
+def read_print(picture: "Image", dpi: float, kinds: Iterable[SymbolKind]) -> list[Decoded]:
     """The codes of these kinds on a finished page: upright, dark on light, at the size at which they print.
 
     Looking for what cannot be there takes four times as long, and now and then bars are seen in a QR code.
@@ -105,10 +107,13 @@ def read_print(picture: "Image", dpi: float, kinds: Iterable[str]) -> list[Decod
     return _read(picture, dpi, kinds, try_rotate=False, try_downscale=False, try_invert=False)
 
 
-def _read(picture: "Image", dpi: float, kinds: Iterable[str], **how: bool) -> list[Decoded]:
+def _read(picture: "Image", dpi: float, kinds: Iterable[SymbolKind], **how: bool) -> list[Decoded]:
     import zxingcpp  # noqa: PLC0415 — heavy, needed for proofs only
 
-    known = {"qr": zxingcpp.BarcodeFormat.QRCode, "code128": zxingcpp.BarcodeFormat.Code128}
+    known: dict[SymbolKind, object] = {
+        "qr": zxingcpp.BarcodeFormat.QRCode,
+        "code128": zxingcpp.BarcodeFormat.Code128,
+    }
     formats = tuple(known[kind] for kind in kinds)
     return [
         _found(code, MM_AN_INCH / dpi) for code in zxingcpp.read_barcodes(picture, formats=formats, **how)
@@ -119,7 +124,7 @@ def _found(code: object, mm: float) -> Decoded:
     place = code.position  # type: ignore[attr-defined]
     corners = [place.top_left, place.top_right, place.bottom_left, place.bottom_right]
     xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
-    kind = "qr" if "QR" in str(code.format) else "code128"  # type: ignore[attr-defined]
+    kind: SymbolKind = "qr" if "QR" in str(code.format) else "code128"  # type: ignore[attr-defined]
     return Decoded(
         code.text,  # type: ignore[attr-defined]
         kind,

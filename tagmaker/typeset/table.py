@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from msgspec import Struct
 
-from tagmaker.draw.marks import Mark
+from tagmaker.draw.marks import Align, Mark
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.fonts import face
@@ -25,7 +25,7 @@ class Cell(Struct, frozen=True):
     text: str
     caps: float = 2.0
     bold: bool = False
-    align: str = "left"
+    align: Align = "left"
 
     def lines(self, width: float) -> int:
         """How many lines it takes; a word longer than the width makes it smaller, never cut."""

@@ -8,11 +8,11 @@ import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import product
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from msgspec import Struct
 
-from tagmaker.draw.marks import Text
+from tagmaker.draw.marks import Align, Text, TextRole
 from tagmaker.typeset.fonts import BOLD, PLAIN, Face, face
 from tagmaker.typeset.frame import Frame
 
@@ -29,6 +29,8 @@ __all__ = [
     "text_height",
 ]
 
+Upright = Literal["top", "middle", "letter", "bottom"]
+"""Where lines are in a higher frame; "letter" is the middle for a lone capital, which has no descender."""
 LEADING = 1.62
 ABOVE, BELOW = 0.21, 0.31
 """What small letters reach above capitals and below the baseline, in capitals: the face's own å and g."""
@@ -49,10 +51,10 @@ class Style(Struct, frozen=True):
     least: float = LEGIBLE_MM
     lines: int = 1
     bold: bool = False
-    align: str = "left"
-    upright: str = "middle"
+    align: Align = "left"
+    upright: Upright = "middle"
     ink: float = 0.0
-    role: str = ""
+    role: TextRole = ""
 
     @property
     def face(self) -> str:

@@ -5,7 +5,6 @@ together show which keys are always required. plan.json's schema is that of its 
 """
 
 import json
-import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
@@ -16,7 +15,7 @@ from tagmaker.catalog.family import read_family
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.stock import read_stock
-from tagmaker.files.toml import KeyRead, Table, TomlFile
+from tagmaker.files.toml import KeyRead, Table, TomlFile, toml_of
 from tagmaker.files.write import write_file
 from tagmaker.job.read import read_job_file
 from tagmaker.problems import CODES, Problem, Severity
@@ -109,7 +108,7 @@ def _shipped(kind: str) -> list[str]:
 
 def _asks(text: str, read: Callable[[TomlFile], object]) -> list[KeyRead]:
     asked: list[KeyRead] = []
-    read(TomlFile("", tomllib.loads(text), {}, asked))
+    read(toml_of(text, asked))
     return asked
 
 

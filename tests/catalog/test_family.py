@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker.catalog.family import STATES, Bank, Family, Rule, load_family
+from tagmaker.catalog.family import CONDITIONS, Bank, Family, Rule, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity
@@ -282,4 +282,4 @@ def test_every_contradiction_is_told_in_one_run(tmp_path: Path) -> None:
 
 def test_states_of_rules() -> None:
     """A rule speaks of a state that a board can be told: used is what remains."""
-    assert STATES == ("unused", "joined", "unfitted")
+    assert CONDITIONS == ("unused", "joined", "unfitted")

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.folders import names
-from tagmaker.catalog.stock import SHAPES, USES, Stock, load_stock
+from tagmaker.catalog.stock import SHAPES, USES, Stock, Use, load_stock
 from tagmaker.problems import Problem, Where
 from tests.job_files import write_files
 
@@ -28,13 +28,13 @@ label_mm = [60.0, 30.0]
 """
 
 
-def load(folder: Path, text: str, use: str = "cable") -> tuple[Stock | None, tuple[Problem, ...]]:
+def load(folder: Path, text: str, use: Use = "cable") -> tuple[Stock | None, tuple[Problem, ...]]:
     """The stock of a text in a job's own folder, for a use."""
     write_files(folder, {"stocks/own.toml": text})
     return load_stock("own", use, folder, HERE)
 
 
-def loaded(folder: Path, text: str, use: str = "cable") -> Stock:
+def loaded(folder: Path, text: str, use: Use = "cable") -> Stock:
     """The same of a text without problems."""
     stock, problems = load(folder, text, use)
     assert problems == ()
@@ -159,7 +159,7 @@ def test_stock_that_does_not_exist(tmp_path: Path) -> None:
         ),
     ],
 )
-def test_stock_that_does_not_serve_a_use(name: str, use: str, message: str) -> None:
+def test_stock_that_does_not_serve_a_use(name: str, use: Use, message: str) -> None:
     """Placards take pages, everything else takes labels; the job's own line is named."""
     stock, problems = load_stock(name, use, None, HERE)
     assert stock is None

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.columns import ColumnWords, column_words, plain_word
+from tagmaker.catalog.columns import ColumnKind, ColumnWords, column_words, plain_word
 from tagmaker.files.toml import did_you_mean
 from tagmaker.job.schedule.result import Choices, Column
 from tagmaker.problems import Problem, Where, error
@@ -79,7 +79,7 @@ def known_name(value: str) -> bool:
     """Whether a value of [columns] is a column's key, alone or with a unit of its kind in brackets."""
     kinds = column_words().kind_of
     key, unit = next(_bracketed(value), (value, ""))
-    return key in kinds and (not unit or (kinds[key] != "text" and bool(unit_word(unit, kinds[key]))))
+    return key in kinds and (not unit or bool(unit_word(unit, kinds[key])))
 
 
 def _chosen(header: Header, name: str, value: str) -> Column | Problem:
@@ -95,10 +95,8 @@ def _chosen(header: Header, name: str, value: str) -> Column | Problem:
     return Column(header.index, header.text, header.where, key, own or given, name)
 
 
-def _unit_in(text: str, kind: str) -> str:
+def _unit_in(text: str, kind: ColumnKind) -> str:
     """A unit that a header ends with, if it is one of the kind."""
-    if kind == "text":
-        return ""
     return next((known for _, unit in _splits(text) if (known := unit_word(unit, kind))), "")
 
 
@@ -122,8 +120,7 @@ def _grouped(header: Header) -> Column | Problem:
 def _with_unit(column: Column, unit: str) -> Column:
     """A column with its heading's unit, where it has none of its own."""
     kind = column_words().kind_of[column.key]
-    given = unit_word(unit, kind) if unit and kind != "text" and not column.unit else ""
-    return replace(column, unit=column.unit or given)
+    return replace(column, unit=column.unit or unit_word(unit, kind))
 
 
 def _plain(header: Header, text: str) -> Column | Problem:
@@ -192,6 +189,5 @@ def _known_splits(text: str) -> Iterator[tuple[str, str]]:
     """Those whose name is a column of numbers and whose unit is one of its kind."""
     words = column_words()
     for name, unit in _splits(text):
-        kind = words.kind_of.get(words.key_of.get(plain_word(name), ""), "text")
-        if kind != "text" and unit_word(unit, kind):
+        if unit_word(unit, words.kind_of.get(words.key_of.get(plain_word(name), ""), "text")):
             yield name, unit

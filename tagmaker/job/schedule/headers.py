@@ -3,7 +3,7 @@
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
+from tagmaker.catalog.columns import REQUIRED, ColumnKind, column_words, plain_word
 from tagmaker.job.schedule.columns import LENGTH_UNITS, Header, chosen_name, is_word, meaning, quoted
 from tagmaker.job.schedule.result import Choices, Column, Unknown
 from tagmaker.job.schedule.sheet import Merged, Sheet, SheetRow
@@ -236,7 +236,7 @@ def _units_row(sheet: Sheet, at: int, columns: list[Column]) -> tuple[list[Colum
     return named, problems
 
 
-def _unit(text: str, kind: str) -> str:
+def _unit(text: str, kind: ColumnKind) -> str:
     return unit_word(text.strip("()[] "), kind)
 
 
