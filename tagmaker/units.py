@@ -1,5 +1,9 @@
 """Capacities and lengths as exact values that cannot be mixed; rounding happens only on writing.
 
+Takes texts as people write them; gives a value, or why the text is no clear quantity. A unit is never
+guessed: a bare number without a column's unit is refused, and so is a comma that could be a decimal or a
+thousand.
+
 Factors: NIST SP 811 (from memory): 1 Btu(IT) = 1055.05585262 J, 1 ton of refrigeration = 12,000 Btu(IT)/h,
 1 in = 25.4 mm.
 """
@@ -55,6 +59,7 @@ LENGTH_WORDS: dict[str, LengthUnit] = {
     "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "ft": "ft", "feet": "ft", "foot": "ft",
     "'": "ft", "′": "ft", "mm": "mm", "cm": "cm", "m": "m",
 }  # fmt: skip
+# of both kinds: a value is printed in the system in which it was given
 METRIC = {"kW", "mm", "cm", "m"}
 Unit = TypeVar("Unit", bound=str)
 REMEMBERED = 4096  # texts; a large schedule repeats a few capacities and diameters thousands of times
@@ -67,7 +72,7 @@ QUANTITY = re.compile(r"([\d.,/ -]*\d)\s*(.*)", re.ASCII | re.DOTALL)
 
 
 class Unreadable(Struct, frozen=True):
-    """Why a text is no quantity: `kind` is "unit" or "wrong"; `hint` says how to mend it."""
+    """Why a text is no quantity: `kind` is "unit" (missing or unknown) or "wrong"; `hint` is what to do."""
 
     kind: Flaw
     message: str
@@ -154,12 +159,14 @@ def unit_word(text: str, kind: Literal["text", "capacity", "length"]) -> str:
 
 
 def _plain(unit: str) -> str:
+    """A unit's word without case, spaces and a full stop."""
     return "".join(unit.casefold().split()).rstrip(".")
 
 
 def _quantity(
     text: str, column_unit: str, words: Mapping[str, Unit], what: str, example: str
 ) -> tuple[Fraction, Unit] | Unreadable:
+    """The number and unit of a text; the unit in the cell counts before the column's."""
     match = QUANTITY.fullmatch(text.strip())
     if not match:
         return Unreadable(

@@ -1,4 +1,8 @@
-"""How far off a printer puts what it is told, measured once a stock and kept in the user's own folder."""
+"""Printer offset and scale per stock, measured once and stored in the user's config folder.
+
+Takes two readings of a printed page with cross-hairs; gives what must be undone when pages are drawn. The
+file is a convenience: one that is missing, broken or edited to nonsense counts as no measurement.
+"""
 
 import json
 import math
@@ -17,7 +21,7 @@ BYTES_AT_MOST = 1_000_000
 
 
 class Alignment(Struct, frozen=True):
-    """Where a printer puts a point: x is printed at `scale_x` * x + `shift_x`, and y alike; mm."""
+    """Where a printer puts a point: x is printed at `scale_x` * x + `shift_x`, y likewise; mm."""
 
     scale_x: float = 1.0
     scale_y: float = 1.0
@@ -25,7 +29,7 @@ class Alignment(Struct, frozen=True):
     shift_y: float = 0.0
 
     def undo(self, x: float, y: float) -> tuple[float, float]:
-        """Where to tell the printer to put a point so that it lies at x, y."""
+        """Where a point must be drawn so that the printer puts it at x, y."""
         return (x - self.shift_x) / self.scale_x, (y - self.shift_y) / self.scale_y
 
 
@@ -48,6 +52,7 @@ def alignment_file() -> Path:
 
 
 def _kept() -> dict[str, dict[str, float]]:
+    """All alignments by stock; none where the file is missing or broken."""
     try:
         kept = json.loads(read_plain(alignment_file(), BYTES_AT_MOST))
     except (OSError, ValueError, RecursionError):
@@ -56,7 +61,7 @@ def _kept() -> dict[str, dict[str, float]]:
 
 
 def alignment_of(stock: str) -> Alignment | None:
-    """The alignment kept for a stock; None where none was measured."""
+    """The alignment stored for a stock; None where none was measured, or none that a printer can have."""
     try:
         found = Alignment(**_kept()[stock])
         is_sound = all(map(math.isfinite, (found.shift_x, found.shift_y)))
@@ -67,7 +72,7 @@ def alignment_of(stock: str) -> Alignment | None:
 
 
 def keep_alignment(stock: str, alignment: Alignment | None) -> Path:
-    """Keep a stock's alignment, or forget it; the file that it is kept in."""
+    """Store a stock's alignment, or with None remove it; the file that it is stored in."""
     file = alignment_file()
     make_folder(file.parent)
     with locked(file, waits=True):  # read and write under one lock, or another run's entry is lost

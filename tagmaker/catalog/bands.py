@@ -1,4 +1,8 @@
-"""Rules for pipe identification bands, from `layouts/bands.toml`: groups, warnings, letters, interval."""
+"""Rules for pipe identification bands, from `layouts/bands.toml`: groups, warnings, letters, interval.
+
+Gives the rules as one record. They are data because the authority having jurisdiction decides what applies;
+the file says of each rule how it is known.
+"""
 
 from fractions import Fraction
 from functools import cache
@@ -13,7 +17,7 @@ __all__ = ["BandRules", "band_rules"]
 
 
 class BandRules(Struct, frozen=True):
-    """`letters` are (up to this outside diameter, letter height) in mm, rising."""
+    """`letters` are (largest outside diameter, letter height) in mm, in rising order."""
 
     interval: Length
     letters_least: Length
@@ -22,7 +26,7 @@ class BandRules(Struct, frozen=True):
     letters: tuple[tuple[float, float], ...]
 
     def letter_mm(self, diameter_mm: float) -> float:
-        """Letter height for an outside diameter over the covering."""
+        """Letter height in mm for an outside diameter over the insulation; never below the least."""
         table = next(height for up_to, height in self.letters if diameter_mm <= up_to + 1e-9)
         return max(table, float(self.letters_least.mm))
 

@@ -1,4 +1,9 @@
-"""The words by which a schedule's columns and rows are known, from `layouts/columns.toml`."""
+"""The words by which a schedule's columns and rows are known, from `layouts/columns.toml`.
+
+Gives all words in their plain form, as `plain_word` makes it, so that a reader compares plain with plain. A
+word that could mean two columns is in `ambiguous` and a problem for the user: a wrong diameter or length
+would be a wrong label.
+"""
 
 from collections.abc import Mapping
 from functools import cache
@@ -36,7 +41,7 @@ class ColumnWords(Struct, frozen=True):
 
     @property
     def no_tags(self) -> frozenset[str]:
-        """Words that stand where a tag should, and are none."""
+        """Words that people write in place of a tag."""
         return self.spares | self.undecided
 
 

@@ -1,4 +1,8 @@
-"""A box family: how boards, banks and switches of one kind of branch box work, as data to be confirmed."""
+"""A box family: how boards, banks and switches of one kind of branch box work, as data to be confirmed.
+
+Takes a family's name and the job's folder; gives the family, or every problem with its file. Nothing in the
+code knows what a certain switch does: rules say which positions of a board in which condition turn it ON.
+"""
 
 import re
 from fractions import Fraction
@@ -97,7 +101,7 @@ def load_family(
     problems: list[Problem] = []
     family = read_family(name, Table.whole(file, problems))
     if not problems:
-        _check(family, Table.whole(file, problems))
+        _check(family, Table.whole(file, problems))  # of well-formed keys only: a default would contradict
     return (None if problems else family), tuple(problems)
 
 
@@ -127,6 +131,7 @@ def read_family(name: str, table: Table) -> Family:
 
 
 def _places(table: Table) -> tuple[tuple[str, ...], ...]:
+    """The names of boards for one board, two boards and so on."""
     words = {"type": "array", "items": {"type": "string", "pattern": "^[A-Za-z]+$"}}
     value = table.take("places", {"type": "array", "items": words, "minItems": 1}, required=True)
     rows = value if isinstance(value, list) else []
@@ -139,10 +144,12 @@ def _places(table: Table) -> tuple[tuple[str, ...], ...]:
 
 
 def _is_place(word: object) -> bool:
+    """Whether a value is one word of plain letters, as placards, codes and field names can hold it."""
     return isinstance(word, str) and word.isascii() and word.isalpha()
 
 
 def _bank(table: Table) -> Bank:
+    """A bank from its table."""
     bank = Bank(
         name=table.text("name", required=True, at_most=24),
         switches=table.whole_number("switches", 1, least=1, at_most=SWITCHES_AT_MOST, required=True),
@@ -154,6 +161,7 @@ def _bank(table: Table) -> Bank:
 
 
 def _rule(table: Table) -> Rule:
+    """A rule from its table."""
     table.take("when", required=True)
     rule = Rule(
         when=table.choice("when", CONDITIONS, "unused"),
@@ -182,6 +190,7 @@ def _check(family: Family, table: Table) -> None:
 
 
 def _check_letters(family: Family, table: Table) -> None:
+    """Port names are different capital letters, enough for the largest box."""
     letters = family.port_names
     if not LETTERS.fullmatch(letters) or len(set(letters)) != len(letters):
         table.wrong("family-wrong", "port_names", "'port_names' must be different capital letters A to Z")
@@ -192,6 +201,7 @@ def _check_letters(family: Family, table: Table) -> None:
 
 
 def _check_places(family: Family, table: Table) -> None:
+    """Row n names n different boards, and there are rows for the largest box."""
     for number, row in enumerate(family.places, start=1):
         if len(row) != number or len({place.upper() for place in row}) != number:
             message = f"row {number} of 'places' must name {number} different boards"
@@ -203,6 +213,7 @@ def _check_places(family: Family, table: Table) -> None:
 
 
 def _check_rule(family: Family, rule: Rule, table: Table) -> None:
+    """A rule's switch and positions exist; a pair is two positions."""
     if rule.bank > len(family.banks):
         table.wrong("family-wrong", "bank", f"the family has no bank {rule.bank}")
     elif rule.switch > family.banks[rule.bank - 1].switches:
@@ -216,7 +227,7 @@ def _check_rule(family: Family, rule: Rule, table: Table) -> None:
 
 
 def _check_switches(family: Family, table: Table) -> None:
-    """Two rules on one switch would leave nobody able to say what its ON means."""
+    """With two rules on one switch, a switch found ON could not be traced to a cause."""
     seen: set[tuple[int, int]] = set()
     for each, rule in zip(table.tables("rule"), family.rules, strict=True):
         if (rule.bank, rule.switch) in seen:

@@ -1,4 +1,7 @@
-"""Where the catalog's files stand: a job's own folder first, then the program's `layouts/`."""
+"""Where the catalog's files are: a job's own folder first, then the program's `layouts/`.
+
+Only this room asks for `layouts()`; others ask for a family, a stock or a shipped file by its name.
+"""
 
 from pathlib import Path
 

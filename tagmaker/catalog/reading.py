@@ -1,4 +1,7 @@
-"""How high a capital must be to be read from where people stand, from `layouts/reading.toml`."""
+"""How high a capital must be to be read from where people stand, from `layouts/reading.toml`.
+
+Gives distances by what is read and the least visual angle (NUREG-0700), with the arithmetic both ways.
+"""
 
 from functools import cache
 

@@ -1,4 +1,7 @@
-"""The parts of a new job's file, from `layouts/start.toml`."""
+"""The parts of a new job's file, from `layouts/start.toml`.
+
+`start` puts them together; they are data so that their comments can be edited without touching code.
+"""
 
 from functools import cache
 

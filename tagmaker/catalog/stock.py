@@ -1,4 +1,9 @@
-"""A label stock: its pages, where its labels lie, its shape, and where it may be used."""
+"""A label stock: its pages, where its labels lie, its shape, and where it may be used.
+
+Takes a stock's name and the job's folder; gives the stock, or every problem with its file: labels that
+overlap, leave the page or reach into the printer's margin are found here, before anything is laid out on
+them.
+"""
 
 import math
 from pathlib import Path
@@ -42,7 +47,7 @@ LABELS_ACROSS_AT_MOST = 200
 SIDE_AT_MOST_MM = 2_000.0
 DOTS_AT_MOST = 100
 PLAIN_DOTS = 8  # a millimetre, at which a page without a dot grid is read back
-DOTS_A_PAGE_AT_MOST = 150_000_000
+DOTS_A_PAGE_AT_MOST = 150_000_000  # every page is rendered and its codes are read back
 SLACK_MM = 0.001  # rounding in the file's own figures
 SAFE_MARGIN_MM = 6.35  # unprintable edge of an office printer whose own is not known (second hand)
 
@@ -51,8 +56,8 @@ class Stock(Struct, frozen=True):
     """A stock, in millimetres; a roll's or page's one label is the page itself.
 
     `around` is the side of a wrap that goes round the thing, `printed` how much of it is printed (the rest is
-    a clear tail), `overlap` what must lie on itself; `fold` the middle of a flag that hugs the thing; `hole`
-    a tie-on tag's hole (x, y, diameter). `is_default` marks a stock that no job named.
+    a clear tail), `overlap` what must lie on itself; `fold` the middle of a flag, which goes round the thing;
+    `hole` a tie-on tag's hole (x, y, diameter). `is_default` marks a stock that no job named.
     """
 
     name: str
@@ -171,6 +176,7 @@ def read_stock(name: str, table: Table) -> Stock:
 def _pair(
     table: Table, key: str, *, required: bool, default: tuple[float, float] = (0.0, 0.0)
 ) -> tuple[float, float]:
+    """Two numbers; where they may be left out and are, a default."""
     if not required and not table.has(key):
         table.take(key)
         return default
@@ -179,6 +185,7 @@ def _pair(
 
 
 def _hole(table: Table) -> tuple[float, float, float]:
+    """A tie-on tag's hole (x, y, diameter), zeros where there is none."""
     if not table.has("hole_mm"):
         table.take("hole_mm")
         return 0.0, 0.0, 0.0
@@ -187,6 +194,7 @@ def _hole(table: Table) -> tuple[float, float, float]:
 
 
 def _temperatures(table: Table) -> tuple[float, float] | None:
+    """The lowest and highest temperature that it withstands, where the file says so."""
     if not table.has("temperature_c"):
         table.take("temperature_c")
         return None

@@ -1,4 +1,7 @@
-"""What a walk looks at besides switches, pipes, cables and tags: `layouts/walk.toml`, a job's own items."""
+"""What a walk looks at besides switches, pipes, cables and tags: `layouts/walk.toml`, a job's own items.
+
+Gives records of items. Keys are part of form fields' names, hence their narrow alphabet.
+"""
 
 import re
 from functools import cache
@@ -29,7 +32,7 @@ class WalkItem(Struct, frozen=True):
 
 
 def read_item(table: Table) -> WalkItem | None:
-    """An item from its table; None, with the problem noted, where it is no item."""
+    """An item from its table; None, with the problem noted, where key or text is missing or wrong."""
     key = table.text("key", required=True, at_most=20)
     item = WalkItem(
         key=key,

@@ -1,4 +1,7 @@
-"""Every printed word, from `layouts/words/`; one file a language."""
+"""Every printed word, from `layouts/words/`; one file a language.
+
+Gives a function of key and values. A test holds that every word is used and every used word is there.
+"""
 
 from dataclasses import dataclass, field
 from functools import cache

@@ -1,6 +1,9 @@
 """Marks to the operators of a page, written out as text: reportlab's calls took ten times as long.
 
-A page's own unit is made the millimetre, y downwards, so that the numbers of marks stand in it as they are.
+Takes pages of marks; gives packed operators, the fields, and the characters beyond ASCII of each face. A
+page's own unit is made the millimetre, y downwards, so that the numbers of marks are written as they are.
+Marks can also become ink before they are on a page (`drawn`): ink is a quarter of their size, and is sent
+from one process to another in less time than it takes to make the marks again.
 """
 
 import zlib
@@ -53,6 +56,7 @@ def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
 
 
 def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
+    """The marks that are asked for after drawing: main lines, and symbols as the one area that they cover."""
     for mark in marks:
         if isinstance(mark, Bars):
             columns = max(column + wide for column, _, wide, _ in mark.runs)
@@ -74,14 +78,14 @@ CELLS = _Cells()
 
 
 class _Pen:
-    """Draws marks on one page; what is set already (inks, line, dashes, font) is not set again."""
+    """Writes the operators of one page; what is set already (inks, line, dashes, font) is not set again."""
 
     def __init__(self, faces: Iterable[FaceFile]) -> None:
         self.faces = {face.name: numbered(face) for face in faces}
         self.lines: list[str] = []
         self.fields: list[Field] = []
         self.signs: dict[str, set[str]] = {}
-        self.add = self.lines.append
+        self.add = self.lines.append  # looked up once: it is called for every operator of a campus
         self.fill: float = 0.0
         self.stroke: tuple[float, float, tuple[float, ...]] | None = None
         self.font: tuple[str, float] | None = None

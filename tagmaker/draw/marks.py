@@ -1,6 +1,7 @@
 """What lies on a page: plain marks in millimetres from the page's top left corner, y downwards.
 
-Ink is a grey from 0 (black) to 1 (white). Marks know nothing of boxes or labels; `draw` turns them into ink.
+Ink is a grey from 0 (black) to 1 (white). Marks know nothing of boxes or labels; `typeset` and `sheets` make
+them, `draw` turns them into ink, and tests compare them in place of pictures.
 """
 
 from collections.abc import Iterable, Iterator
@@ -30,7 +31,9 @@ __all__ = [
 
 Align = Literal["left", "center", "right"]
 TextRole = Literal["", "main"]
+"""A main text is what must be read from a distance; its height is checked."""
 FieldKind = Literal["check", "text", "kept"]
+"""A kept field is hidden and holds a value that comes back with the form."""
 
 
 class FaceFile(Struct, frozen=True):
@@ -169,6 +172,7 @@ def flat(marks: Iterable[Mark]) -> Iterator[Mark]:
 
 
 def _moved(mark: Mark, dx: float, dy: float) -> Mark:
+    """One mark, moved."""
     match mark:
         case Line():
             return replace(mark, x1=mark.x1 + dx, y1=mark.y1 + dy, x2=mark.x2 + dx, y2=mark.y2 + dy)

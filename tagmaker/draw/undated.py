@@ -1,4 +1,7 @@
-"""Documents without a date: reportlab would take one from the environment where packages are built."""
+"""Documents without a date: reportlab takes one from SOURCE_DATE_EPOCH even where a fixed one is asked for.
+
+The same job must give the same bytes on every machine, a package builder's too.
+"""
 
 import contextlib
 import os

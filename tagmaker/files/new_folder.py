@@ -1,4 +1,7 @@
-"""A new folder with files in it, whole or not at all; nothing that is there is ever touched."""
+"""A new folder with files in it, whole or not at all; no file that is there already is touched.
+
+Takes the files by name and a judge of the finished folder; gives whether the folder was written, or why not.
+"""
 
 import contextlib
 import shutil
@@ -16,7 +19,7 @@ NEW_HINT = "name a folder that is not there yet"
 
 
 def check_new_folder(folder: Path) -> Problem | None:
-    """Refuse a place where no new folder can stand: one that is there and not empty, or under a file."""
+    """Refuse a place that no new folder can take: one that is there and not empty, or under a file."""
     try:
         if folder.exists() and not folder.is_dir():
             return error("output-foreign", f"{folder} is no folder", Where(str(folder)), NEW_HINT)
@@ -34,7 +37,7 @@ def check_new_folder(folder: Path) -> Problem | None:
 def write_folder(
     folder: Path, files: Mapping[str, bytes], is_good: Callable[[Path], bool]
 ) -> tuple[bool, Problem | None]:
-    """A new folder with these files, whole or not at all; whether it was good and stands there."""
+    """Write a new folder with these files, whole or not at all; whether it was good and is there now."""
     folder = folder.resolve()
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
@@ -44,7 +47,7 @@ def write_folder(
             if not is_good(work):
                 return False, None
             if folder.is_dir():
-                folder.rmdir()  # empty; one that has filled up meanwhile is refused here
+                folder.rmdir()  # fails where it is not empty any more: a file put there meanwhile is kept
             work.rename(folder)
     except OutputRefused as refused:
         return False, refused.problem
@@ -55,7 +58,10 @@ def write_folder(
 
 @contextlib.contextmanager
 def _stage(folder: Path) -> Iterator[Path]:
-    """A folder beside it with the same name, in one that the next run clears where this one is killed."""
+    """A folder of the same name in a working folder beside it; the next run clears what a killed run leaves.
+
+    The name is the same because the job in it may be named by its folder.
+    """
     stage = folder.with_name(f".{folder.name}.tagmaker-new")
     shutil.rmtree(stage, ignore_errors=True)
     (stage / folder.name).mkdir(parents=True)

@@ -26,7 +26,7 @@ FOLDER_HINT = "name a folder of the program's own with -o"
 
 
 class OutputSet:
-    """A set being built beside the output folder; nothing of it shows until `finish`."""
+    """A set being built beside the output folder; it is invisible until `finish`."""
 
     def __init__(self, out: Path) -> None:
         self.out = out
@@ -34,11 +34,11 @@ class OutputSet:
         self.old = out.with_name(f".{out.name}.tagmaker-old")
 
     def recover(self) -> None:
-        """Clear what a killed run left; put back an old set that was moved away and never replaced."""
+        """Remove what a killed run left; put back an old set that was moved away and never replaced."""
         if self.old.exists() and not self.out.exists():
             self.old.rename(self.out)
-        for litter in (self.old, self.new):
-            shutil.rmtree(litter, ignore_errors=True)
+        for left in (self.old, self.new):
+            shutil.rmtree(left, ignore_errors=True)
 
     def write(self, name: str, content: bytes) -> None:
         """Add a file to the set."""
@@ -47,13 +47,13 @@ class OutputSet:
         write_synced(path, content)
 
     def finish(self) -> None:
-        """The set takes the output folder's place."""
+        """Put the set in the output folder's place; what was there is deleted only after that."""
         if not self.out.exists():
             self.new.rename(self.out)
         elif not exchange(self.new, self.out):
             self._replace()
-        for litter in (self.old, self.new):
-            shutil.rmtree(litter, ignore_errors=True)
+        for left in (self.old, self.new):
+            shutil.rmtree(left, ignore_errors=True)
 
     def _replace(self) -> None:
         """The exchange in two steps; a second step that fails undoes the first."""
@@ -69,10 +69,11 @@ class OutputSet:
 def open_output_set(out: Path, manifest: Manifest, *, partial: bool) -> Iterator[OutputSet]:
     """A set for an output folder that is locked, recovered and checked; raises OutputRefused.
 
-    `manifest` tells which files an earlier set put there, and whether that was a whole set.
+    `manifest` gives the files that an earlier set put there, and whether that was a whole set. It is passed
+    in, because plan.json's reader is in a room above this one.
     """
     try:
-        out = Path(os.path.realpath(out))
+        out = Path(os.path.realpath(out))  # a link to a folder stays a link: what it leads to is replaced
         _check_place(out)
         out.parent.mkdir(parents=True, exist_ok=True)
         with locked(out):
@@ -89,7 +90,7 @@ def open_output_set(out: Path, manifest: Manifest, *, partial: bool) -> Iterator
 
 
 def _check_place(out: Path) -> None:
-    """Refuse a place that no folder can take: the root, where one stands, a place under a file."""
+    """Refuse a place that no folder can take: the root, the current folder, a place under a file."""
     if not out.name or out == Path.cwd():
         message = f"{out} is the folder that you stand in, or the root: it cannot be replaced"
         raise OutputRefused(error("output-blocked", message, Where(str(out)), FOLDER_HINT))
@@ -100,7 +101,7 @@ def _check_place(out: Path) -> None:
 
 
 def _check(out: Path, manifest: Manifest, *, partial: bool) -> None:
-    """Refuse an output that holds a file of somebody else's, or a whole set that a part would replace."""
+    """Refuse an output that holds a file of no earlier set, or a whole set that a part would replace."""
     if not out.exists():
         return
     if not out.is_dir():

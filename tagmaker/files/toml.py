@@ -1,4 +1,9 @@
-"""Typed reading of TOML: every wrong, missing or unknown key becomes a problem with its file and line."""
+"""Typed reading of TOML: every wrong, missing or unknown key becomes a problem with its file and line.
+
+Takes a file by path; gives a `TomlFile`, or the one problem with it. A reader of a certain kind of file takes
+its keys from `Table`s, one call a key, and goes on after a wrong one with a default, so that one run reports
+all mistakes. Whoever judges the result looks at the list of problems, not at the values.
+"""
 
 import datetime as dt
 import difflib
@@ -40,11 +45,13 @@ Choice = TypeVar("Choice", bound=str)
 FILE_BYTES_AT_MOST = 20_000_000
 TOML_BYTES_AT_MOST = 8_000_000  # some 2,000 boxes with all their units; read, it takes fifty times as much
 TABLES_AT_MOST = 100
-UNKNOWN_TOLD = 10  # of one table
+UNKNOWN_REPORTED = 10  # of one table; a file of another kind has hundreds
 KEY_PARTS_AT_MOST = 32
 KEY_PART = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+"""
-# keys of many parts: tomllib's time and memory grow with the square of their number
+# of a key's parts: tomllib's time and memory grow with the square of their number. Runs are possessive (++),
+# since a pattern that gives back what it took needs the square of the time as well
 NESTED = re.compile(rf"(?<![A-Za-z0-9_-])(?:{KEY_PART}){{{KEY_PARTS_AT_MOST}}}")
+# of a number's digits: Python refuses to convert longer ones with an exception of its own
 LONG_NUMBER = re.compile(r"0x[0-9a-f_]{64}|0[ob][0-7_]{64}|\d[\d_]{64}", re.ASCII | re.IGNORECASE)
 MOST = 10**6
 ANY: Mapping[str, object] = MappingProxyType({})
@@ -52,7 +59,7 @@ QUANTITY = {"type": "string", "pattern": "^[0-9.]"}  # a number with its unit
 
 
 class KeyRead(Struct, frozen=True):
-    """A key that a reader asked a file for, and as JSON Schema what it may hold."""
+    """A key that a reader took, and what it may hold as JSON Schema."""
 
     path: KeyPath
     schema: Mapping[str, object]
@@ -62,7 +69,7 @@ class KeyRead(Struct, frozen=True):
 class TomlFile(Struct, frozen=True):
     """A parsed TOML file: the name shown in problems, its content, and the line of every key.
 
-    Where `asked` is a list, every key that is asked for is noted there: the file's schema.
+    Where `asked` is a list, every key that is taken is noted there: that is how schemas are made.
     """
 
     shown: str
@@ -152,7 +159,10 @@ def _parsed(text: str, shown: str) -> TomlFile | Problem:
 
 @dataclass
 class Table:
-    """A TOML table being read: each call takes one key; `close` reports the keys that nobody took."""
+    """A TOML table being read: each call takes one key, `close` reports the keys left.
+
+    `boxes` are those that a problem in this table touches; without any, a problem touches the whole job.
+    """
 
     file: TomlFile
     problems: list[Problem]
@@ -175,11 +185,11 @@ class Table:
         self.problems.append(error(code, message, self.where(key), hint, self.boxes))
 
     def has(self, key: str) -> bool:
-        """Whether the key stands in the table."""
+        """Whether the table has the key."""
         return key in self.content
 
     def take(self, key: str, schema: Mapping[str, object] = ANY, *, required: bool = False) -> object:
-        """The raw value of a key, None where it is absent; `schema` says what it may hold."""
+        """The raw value of a key, None where it is absent; `schema` is what it may hold."""
         self.taken.add(key)
         if self.file.asked is not None:
             self.file.asked.append(KeyRead((*self.path, key), schema, required))
@@ -317,6 +327,7 @@ class Table:
         return self._quantity("length", key, read_length(_as_text(value)))
 
     def _quantity(self, what: str, key: str, read: Quantity | Unreadable) -> Quantity | None:
+        """A quantity that was read, or None with its problem noted."""
         if isinstance(read, Unreadable):
             self.wrong(f"{what}-{read.kind}", key, read.message, read.hint)
             return None
@@ -346,11 +357,11 @@ class Table:
         ]
 
     def close(self) -> None:
-        """Report every key that was not taken, with the nearest right word."""
+        """Report each key that no call took, with the nearest key that one did; call it last."""
         unknown = [key for key in self.content if key not in self.taken]
-        for key in unknown[:UNKNOWN_TOLD]:
+        for key in unknown[:UNKNOWN_REPORTED]:
             self.wrong("key-unknown", key, f"unknown key {key!r}", did_you_mean(key, sorted(self.taken)))
-        if more := unknown[UNKNOWN_TOLD:]:
+        if more := unknown[UNKNOWN_REPORTED:]:
             self.wrong("key-unknown", more[0], f"{len(more)} more unknown keys from here on")
 
 
@@ -363,4 +374,5 @@ def _is_line(value: object) -> TypeGuard[str]:
 
 
 def _as_text(value: object) -> str:
+    """A bare number as text: it has no unit, which is then the problem reported."""
     return value if isinstance(value, str) else str(value)

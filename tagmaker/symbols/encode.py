@@ -1,4 +1,8 @@
-"""QR codes (ISO/IEC 18004) and Code 128 (ISO/IEC 15417) as runs of dark cells."""
+"""QR codes (ISO/IEC 18004) and Code 128 (ISO/IEC 15417) as runs of dark cells.
+
+Takes a text; gives a symbol in whole cells, without a size: how large a cell may be is `typeset.codes`'
+matter.
+"""
 
 import re
 from functools import cache, lru_cache
@@ -60,6 +64,7 @@ class _Runs(dict[tuple[int, int], tuple[int, int, int, int]]):
 
 @cache
 def _shared_runs(side: int) -> _Runs:
+    """The runs of all symbols of a size: tens of thousands of symbols share a few thousand tuples."""
     return _Runs(side)
 
 

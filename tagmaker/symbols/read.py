@@ -1,4 +1,9 @@
-"""Finished pages to pictures, and pictures to the texts of the codes in them."""
+"""Finished pages to pictures, and pictures to the texts of the codes in them.
+
+Takes PDF bytes or a photo's; gives texts with their places. Reader (zxing-cpp) and renderer (pdfium) share no
+code with what drew and encoded, so that a proof is no comparison of a mistake with itself. Both let other
+threads run while they work.
+"""
 
 import io
 import math
@@ -20,7 +25,7 @@ POINTS_AN_INCH = 72
 MM_AN_INCH = 25.4
 PIXELS_AT_MOST = 200_000_000
 PHOTO_PIXELS_AT_MOST = 110_000_000  # of the phones whose sensors have 108 million
-PICTURES = ("JPEG", "PNG")  # no others: for some Pillow would start another program
+PICTURES = ("JPEG", "PNG")  # whatever a file is called: for other kinds Pillow may start other programs
 
 
 class Decoded(Struct, frozen=True):
@@ -108,6 +113,7 @@ def read_print(picture: "Image", dpi: float, kinds: Iterable[SymbolKind]) -> lis
 
 
 def _read(picture: "Image", dpi: float, kinds: Iterable[SymbolKind], **how: bool) -> list[Decoded]:
+    """The codes of these kinds, searched for in these ways."""
     import zxingcpp  # noqa: PLC0415 — heavy, needed for proofs only
 
     known: dict[SymbolKind, object] = {
@@ -121,6 +127,7 @@ def _read(picture: "Image", dpi: float, kinds: Iterable[SymbolKind], **how: bool
 
 
 def _found(code: object, mm: float) -> Decoded:
+    """A code of the reader's, its place in mm."""
     place = code.position  # type: ignore[attr-defined]
     corners = [place.top_left, place.top_right, place.bottom_left, place.bottom_right]
     xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
