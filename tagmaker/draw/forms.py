@@ -64,7 +64,7 @@ class Form:
         return bytes(reference.format(self.document))
 
     def _string(self, text: str) -> bytes:
-        """A text as PDF has it; plain ASCII without reportlab's help, which takes ten times as long."""
+        """A text as PDF has it; plain ASCII needs no help of reportlab's."""
         from reportlab.pdfbase.pdfdoc import PDFString  # noqa: PLC0415 — as above
 
         if text.isascii() and text.isprintable() and not {"(", ")", "\\"} & set(text):

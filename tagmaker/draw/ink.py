@@ -2,8 +2,9 @@
 
 Takes pages of marks; gives packed operators, the fields, and the characters beyond ASCII of each face. A
 page's own unit is made the millimetre, y downwards, so that the numbers of marks are written as they are.
-Marks can also become ink before they are on a page (`drawn`): ink is a quarter of their size, and is sent
-from one process to another in less time than it takes to make the marks again.
+Marks can
+also become ink before they are on a page (`drawn`): ink is a quarter of their size, and marks would take
+longer to send to another process than to make there.
 """
 
 import zlib

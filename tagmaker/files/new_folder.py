@@ -47,7 +47,7 @@ def write_folder(
             if not is_good(work):
                 return False, None
             if folder.is_dir():
-                folder.rmdir()  # fails where it is not empty any more: a file put there meanwhile is kept
+                folder.rmdir()  # fails where a file was put there meanwhile
             work.rename(folder)
     except OutputRefused as refused:
         return False, refused.problem
@@ -58,10 +58,7 @@ def write_folder(
 
 @contextlib.contextmanager
 def _stage(folder: Path) -> Iterator[Path]:
-    """A folder of the same name in a working folder beside it; the next run clears what a killed run leaves.
-
-    The name is the same because the job in it may be named by its folder.
-    """
+    """A folder of the same name in a working folder, which the next run removes if this one is killed."""
     stage = folder.with_name(f".{folder.name}.tagmaker-new")
     shutil.rmtree(stage, ignore_errors=True)
     (stage / folder.name).mkdir(parents=True)

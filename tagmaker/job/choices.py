@@ -1,4 +1,8 @@
-"""What a job says of its schedules: `[columns]` and `sheets`; what names nothing there is a problem."""
+"""A job's choices for reading its schedules: `[columns]` and `sheets`.
+
+Takes a job file's tables; gives the choices, and later reports those that no schedule has a use for: a typing
+error in a header's name would otherwise silently change what is read.
+"""
 
 from collections.abc import Iterable
 from pathlib import Path
@@ -11,7 +15,7 @@ from tagmaker.job.schedule.read import Schedule
 from tagmaker.job.schedule.result import Choices
 from tagmaker.problems import Problem
 
-__all__ = ["choices_of_job", "job_file", "read_choices", "tell_unused"]
+__all__ = ["choices_of_job", "job_file", "read_choices", "report_unused"]
 
 
 def job_file(path: Path) -> Path:
@@ -46,8 +50,8 @@ def read_choices(top: Table, head: Table) -> Choices:
     return Choices(columns, head.texts("sheets"))
 
 
-def tell_unused(top: Table, head: Table, choices: Choices, schedules: Iterable[Schedule]) -> None:
-    """Note every choice that no schedule answers to: a slip there would change what is read."""
+def report_unused(top: Table, head: Table, choices: Choices, schedules: Iterable[Schedule]) -> None:
+    """Report every choice that names no header or sheet of the schedules that were read."""
     sheets = [sheet for schedule in schedules for sheet in schedule.sheets]
     columns = [column for sheet in sheets for column in sheet.columns]
     if not sheets:

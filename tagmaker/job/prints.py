@@ -1,4 +1,9 @@
-"""[print]: which stock serves what; every use has a default that fits whatever it is put on."""
+"""[print]: which stock serves what; every use has a default that fits whatever it is put on.
+
+Takes the table and the job's folder; gives the stocks by use. A default needs no diameter: an unnamed pipe
+stock is a tie-on tag and an unnamed cable stock a flag, both cut from the 30-label sheet. A stock that the
+job names keeps its shape, and is refused later where it does not go round its pipe.
+"""
 
 from pathlib import Path
 
@@ -23,7 +28,7 @@ DEFAULTS: dict[Use, str] = {
 NAMED: tuple[Use, ...] = (*DEFAULTS, "locator")
 PITCH_AT_MOST_MM = 100
 TIE_ON_HOLE = (4.2, 12.7, 5.0)  # mm, to be punched in a tag of the default stock
-FLAG_FOLD = 22.0  # mm, hugs cables of up to 6.3 mm (1/4 in)
+FLAG_FOLD = 22.0  # mm, wraps cables of up to 6.3 mm (1/4 in)
 
 
 class Prints(Struct, frozen=True):

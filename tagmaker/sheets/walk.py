@@ -1,7 +1,9 @@
 """The verification sheet of a box: boards planned beside found, a line a letter, items, signatures.
 
-Blocks flow down letter or A4 pages; every page is headed with the box. Each thing to fill in is a form field
-as well as a place to write; nothing is filled in beforehand. Blind sheets leave out what is expected.
+Takes a planned box; gives its pages. Blocks flow down letter or A4 pages; every page is headed with the box.
+Each thing to fill in is a form field as well as a place to write, and nothing is filled in beforehand: a box
+that is not ticked must mean that nobody looked. Blind sheets leave out what is expected, for a check that is
+not led by it. Names of fields are `tags.fields`', which the reader of returned forms uses too.
 """
 
 from collections.abc import Callable
@@ -44,6 +46,8 @@ def walk_pages(
 
 @dataclass
 class _Walk:
+    """A box's sheet being laid out."""
+
     job: Job
     box: BoxPlan
     words: Words
@@ -51,6 +55,7 @@ class _Walk:
     blind: bool
 
     def pages(self) -> tuple[Page, ...]:
+        """All pages; the first carries what the sheet was printed for as a hidden field."""
         size = paper_size(self.job)
         room = Frame(0, 0, *size).inset(MARGIN, 8.0)
         sheets = flow(self._blocks(), room.height - HEAD - 3)
@@ -73,6 +78,7 @@ class _Walk:
         return tuple(pages)
 
     def _blocks(self) -> list[Block]:
+        """Boards, ports, items and signatures as blocks with their heights."""
         blocks: list[Block] = [(6.5, lambda frame: self._title(frame, "walk.boards"))]
         blocks += [(BOARD, self._board_block(board)) for board in self.box.boards]
         blocks += [
@@ -97,6 +103,7 @@ class _Walk:
         return blocks
 
     def _field(self, frame: Frame, kind: FieldKind, name: str, told: str, value: str = "") -> None:
+        """A field to fill in; `told` is its name for a screen reader."""
         self.layout.marks.append(Field(frame.x, frame.y, frame.width, frame.height, kind, name, told, value))
 
     def _tick(self, frame: Frame, name: str, told: str, word: str = "") -> None:
@@ -116,6 +123,7 @@ class _Walk:
     # --- head --------------------------------------------------------------------------------------------
 
     def _head(self, frame: Frame) -> None:
+        """Which box and job it is, where the box is and is isolated, and the caution."""
         words, row, job = self.words, self.box.row, self.job
         upper, lower = frame.top(12.0)
         tag, title = upper.columns((0.5, 0.5), 3)
@@ -140,11 +148,14 @@ class _Walk:
         self.layout.text(words("walk.caution"), second, Style(2.2, lines=2))
 
     def _title(self, frame: Frame, key: str) -> None:
+        """A section's title."""
         self.layout.text(self.words(key), frame, Style(2.9, bold=True))
 
     # --- boards ------------------------------------------------------------------------------------------
 
     def _board_block(self, board: Board) -> Callable[[Frame], None]:
+        """A board as planned beside the same board to be marked."""
+
         def draw(frame: Frame) -> None:
             planned, found = Frame(frame.x, frame.y, frame.width, frame.height - 1.6).columns((1, 1), 3)
             if self.blind:
@@ -158,6 +169,7 @@ class _Walk:
         return draw
 
     def _picture(self, title: str, *, blank: bool = False) -> BoardPicture:
+        """A picture of boards without lists and reasons."""
         return BoardPicture(self.layout, self.words, 0, True, reasons=False, blank=blank, title=title)  # noqa: FBT003
 
     def _found(self, board: Board, picture: BoardPicture, corner: Frame) -> None:
@@ -175,15 +187,19 @@ class _Walk:
     # --- ports -------------------------------------------------------------------------------------------
 
     def _method(self, frame: Frame) -> None:
+        """How landing is proved, in words."""
         self.layout.text(self.words("walk.method"), frame, Style(2.1, lines=3))
 
     def _columns(self, frame: Frame) -> None:
+        """The heads of the ports' columns."""
         keys = ("port", "units", "pipe", "cable", "tags", "proved", "note")
         for key, cell in zip(keys, frame.columns(PORT_SHARES, 1.5), strict=True):
             if key != "units" or not self.blind:
                 self.layout.text(self.words(f"walk.column_{key}"), cell, Style(2.1, lines=2, bold=True))
 
     def _port_block(self, letter: str, port: Port) -> Callable[[Frame], None]:
+        """A letter's line with the rule above it."""
+
         def draw(frame: Frame) -> None:
             self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.25)
             self._port(letter, port, frame.columns(PORT_SHARES, 1.5))
@@ -191,6 +207,7 @@ class _Walk:
         return draw
 
     def _port(self, letter: str, port: Port, cells: list[Frame]) -> None:
+        """What is planned for a letter, and what to tick and write of it."""
         words, box = self.words, self.box.row.key
         self.layout.text(letter, cells[0], Style(4.4, bold=True, upright="letter"))
         if not self.blind:
@@ -213,6 +230,7 @@ class _Walk:
             self._write(cell, fields.port_field(box, letter, key), words(f"walk.told_{key}", port=letter))
 
     def _planned(self, letter: str, port: Port) -> list[tuple[str, Style]]:
+        """Units, load and pair of a letter."""
         words, unit = self.words, self.job.capacity_unit
         if port.use == "spare":
             return [(words("walk.spare"), Style(2.8, bold=True))]
@@ -229,6 +247,8 @@ class _Walk:
     # --- items -------------------------------------------------------------------------------------------
 
     def _box_item_block(self, item: WalkItem) -> Callable[[Frame], None]:
+        """An item asked once a box."""
+
         def draw(frame: Frame) -> None:
             text, role = frame.columns((0.8, 0.2), 2)
             self._tick(text, fields.box_item(self.box.row.key, item.key), item.text, item.text)
@@ -237,16 +257,20 @@ class _Walk:
         return draw
 
     def _item_columns(self, items: list[WalkItem], frame: Frame) -> tuple[Frame, list[Frame]]:
+        """A letter's cell and the cells of items beside it."""
         letter, rest = frame.left(frame.width * PORT_SHARES[0])
         return letter, rest.columns([1] * len(items), 1.5)
 
     def _item_heads(self, items: list[WalkItem], frame: Frame) -> None:
+        """The words of the items asked for each letter."""
         _, cells = self._item_columns(items, frame)
         for item, cell in zip(items, cells, strict=True):
             role = self.words(f"walk.{item.role}")
             self.layout.stack([(item.text, Style(2.0, lines=2, bold=True)), (role, Style(1.7))], cell)
 
     def _item_block(self, letter: str, port: Port, items: list[WalkItem]) -> Callable[[Frame], None]:
+        """A letter's items; one that its use does not ask for is left out."""
+
         def draw(frame: Frame) -> None:
             self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.15)
             name, cells = self._item_columns(items, frame)
@@ -262,6 +286,7 @@ class _Walk:
     # --- signatures --------------------------------------------------------------------------------------
 
     def _signatures(self, frame: Frame) -> None:
+        """A name and a date for each role."""
         self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.25)
         title, lines = frame.top(5.0)
         self._title(title, "walk.sign")

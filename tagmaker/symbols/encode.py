@@ -64,7 +64,7 @@ class _Runs(dict[tuple[int, int], tuple[int, int, int, int]]):
 
 @cache
 def _shared_runs(side: int) -> _Runs:
-    """The runs of all symbols of a size: tens of thousands of symbols share a few thousand tuples."""
+    """The runs of all symbols of a size, shared: a campus has tens of thousands of symbols."""
     return _Runs(side)
 
 

@@ -85,7 +85,7 @@ def _read(path: Path) -> tuple[_Source | None, tuple[Problem, ...]]:
     unknown = tuple(each for sheet in schedule.sheets for each in sheet.unknown)
     asked: list[Problem] = []
     if unknown:
-        said = {each.said for each in unknown}
+        said = {each.message for each in unknown}
         asked = [problem for problem in problems if problem.message in said]
         schedule, problems = read_schedule(
             path, path.name, Choices(dict.fromkeys((each.header for each in unknown), ""))
@@ -169,7 +169,7 @@ def _empty_boxes(schedule: Schedule) -> list[str]:
 
 def _columns(unknown: Iterable[Unknown]) -> str:
     """[columns] with a comment for each header that is to be explained, in the order met."""
-    each = {one.header: one.said for one in unknown}
+    each = {one.header: one.message for one in unknown}
     lines = [f'# {quoted(header)} = ""  # confirm: {said}' for header, said in each.items()]
     return "\n".join(['[columns]  # confirm: what these headers mean; "" leaves a column out', *lines]) + "\n"
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker.files.toml import KEY_PARTS_AT_MOST, TOML_BYTES_AT_MOST, UNKNOWN_TOLD
+from tagmaker.files.toml import KEY_PARTS_AT_MOST, TOML_BYTES_AT_MOST, UNKNOWN_REPORTED
 from tagmaker.job import read as read_module
 from tagmaker.job.read import BOXES_AT_MOST
 from tagmaker.problems import has_errors
@@ -97,7 +97,7 @@ def test_unknown_keys_are_not_all_told(tmp_path: Path) -> None:
     """The first few with what was meant, of the others how many there are."""
     problems = told(tmp_path, HEAD + "".join(f"key{number} = 1\n" for number in range(500)) + BOX)
     unknown = [problem for problem in problems if "[key-unknown]" in problem]
-    assert len(unknown) == UNKNOWN_TOLD + 1
+    assert len(unknown) == UNKNOWN_REPORTED + 1
     assert unknown[-1] == "job.toml:14: error: 490 more unknown keys from here on [key-unknown]"
 
 

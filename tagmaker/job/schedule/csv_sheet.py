@@ -1,4 +1,9 @@
-"""CSV files as spreadsheets of any country save them, as sheets."""
+"""CSV files as spreadsheets of any country save them, as sheets.
+
+Takes a file; gives one sheet, or the problem with the file. The sign between cells is not declared anywhere,
+so the one is chosen by which most words of a header are known. A stray quote is an error: it would swallow
+rows.
+"""
 
 import csv
 import itertools
@@ -16,7 +21,7 @@ __all__ = ["read_csv"]
 SIGNS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 SAID = re.compile(
     r'"?sep=([^"\n])"?[ \t,;]*\n', re.IGNORECASE
-)  # a first line by which spreadsheets say their sign
+)  # a first line that names the sign, as some spreadsheets write it
 ZIP, OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 BEGINS = 1_000_000  # characters in which the sign is looked for
 LOOKED_AT = 100  # records in which the header is looked for
