@@ -120,7 +120,7 @@ class _Placard:
     # --- the parts ---------------------------------------------------------------------------------------
 
     def head(self, frame: Frame, tag_caps: float, under: str) -> None:
-        """The box huge, and what this sheet is; rules, not stripes, which would make it look like a lock-out."""
+        """The box huge, and what this sheet is; rules, not stripes, as a lock-out tag would have."""
         layout, words = self.layout, self.words
         tag, what = frame.columns((0.5, 0.5), 3)
         layout.text(self.box.row.shown, tag, Style(tag_caps, 3.0, bold=True, role="main"))

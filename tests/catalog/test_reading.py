@@ -7,18 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tagmaker.catalog.reading import Reading, reading_rules
+from tests.catalog.shipped import READING
 
 WHATS = ("terminal", "cable", "pipe", "locator", "placard_page", "placard_label")
-RULES = """source = "an invented rule"
-minutes = 20
-[distance_m]
-terminal = 0.5
-cable = 0.7
-pipe = 1.5
-locator = 2.5
-placard_page = 1.5
-placard_label = 0.7
-"""
 
 
 def test_distances_of_what_is_read() -> None:
@@ -66,5 +57,5 @@ def test_twice_the_height_reads_from_twice_as_far(caps: float) -> None:
 
 def test_rules_are_data(own_layouts: Path) -> None:
     """Who wants 20 minutes writes so into the file: 6.283 x 1500 x 20 / 21600 = 8.73 mm."""
-    (own_layouts / "reading.toml").write_text(RULES, encoding="utf-8")
+    (own_layouts / "reading.toml").write_text(READING, encoding="utf-8")
     assert round(reading_rules().least_caps("pipe"), 2) == 8.73

@@ -6,28 +6,11 @@ from pathlib import Path
 import pytest
 
 from tagmaker.catalog.shipped import shipped_table, shipped_text
-from tests.catalog.shipped import READERS
+from tests.catalog.shipped import BANDS, READERS, READING
 from tests.job_files import write_files
 from tests.paths import ROOT
+from tests.tables import table
 
-BANDS = """interval = "5 m"
-letters_least = "12 mm"
-[safety_groups]
-[warnings]
-[[letters]]
-up_to = "5 m"
-height = "30 mm"
-"""
-READING = """source = "an invented rule"
-minutes = 20
-[distance_m]
-terminal = 0.5
-cable = 0.7
-pipe = 1.5
-locator = 2.5
-placard_page = 1.5
-placard_label = 0.7
-"""
 ITEM = '[[item]]\nkey = "power"\ntext = "Power isolated"\n'
 TEXTS = {"bands.toml": BANDS, "reading.toml": READING, "walk.toml": f'source = "x"\n{ITEM}'}
 
@@ -49,17 +32,19 @@ def test_a_whole_file_is_read(own_layouts: Path, name: str) -> None:
 
 @pytest.mark.parametrize(
     ("name", "old", "new", "message"),
-    [
-        ("bands.toml", 'interval = "5 m"\n', "", "key 'interval' is missing"),
-        ("bands.toml", 'height = "30 mm"', "", "key 'letters.height' is missing"),
-        ("bands.toml", 'interval = "5 m"', 'interval = "5 m"\ncolour = "blue"', "unknown key 'colour'"),
-        ("reading.toml", "minutes = 20\n", "", "key 'minutes' is missing"),
-        ("reading.toml", "cable = 0.7\n", "", "key 'distance_m.cable' is missing"),
-        ("reading.toml", 'source = "an invented rule"\n', "", "key 'source' is missing"),
-        ("reading.toml", "pipe = 1.5", "pipe = 1.5\nduct = 2", "unknown key 'duct'"),
-        ("walk.toml", 'source = "x"\n', "", "key 'source' is missing"),
-        ("walk.toml", "power", "Power", "layouts/walk.toml:3: error: 'Power' is no item's key"),
-    ],
+    table(
+        r"""
+    bands.toml | interval = "5 m"\n |  | key 'interval' is missing
+    bands.toml | height = "30 mm" |  | key 'letters.height' is missing
+    bands.toml | interval = "5 m" | interval = "5 m"\ncolour = "blue" | unknown key 'colour'
+    reading.toml | minutes = 20\n |  | key 'minutes' is missing
+    reading.toml | cable = 0.7\n |  | key 'distance_m.cable' is missing
+    reading.toml | source = "an invented rule"\n |  | key 'source' is missing
+    reading.toml | pipe = 1.5 | pipe = 1.5\nduct = 2 | unknown key 'duct'
+    walk.toml | source = "x"\n |  | key 'source' is missing
+    walk.toml | power | Power | layouts/walk.toml:3: error: 'Power' is no item's key
+    """
+    ),
 )
 def test_a_file_that_is_not_whole_is_a_bug(
     own_layouts: Path, name: str, old: str, new: str, message: str
