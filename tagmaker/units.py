@@ -32,7 +32,6 @@ __all__ = [
 
 CapacityUnit = Literal["Btu/h", "kBtu/h", "MBH", "ton", "kW"]
 LengthUnit = Literal["in", "ft", "mm", "cm", "m"]
-Flaw = Literal["unit", "wrong"]
 JOULES_A_BTU = Fraction("1055.05585262")
 BTUH_EACH = {
     "Btu/h": Fraction(1),
@@ -72,9 +71,9 @@ QUANTITY = re.compile(r"([\d.,/ -]*\d)\s*(.*)", re.ASCII | re.DOTALL)
 
 
 class Unreadable(Struct, frozen=True):
-    """Why a text is no quantity: `kind` is "unit" (missing or unknown) or "wrong"; `hint` is what to do."""
+    """Why a text cannot be believed: code, message and hint of a problem that has no place yet."""
 
-    kind: Flaw
+    code: str
     message: str
     hint: str
 
@@ -170,7 +169,7 @@ def _quantity(
     match = QUANTITY.fullmatch(text.strip())
     if not match:
         return Unreadable(
-            "wrong", f"{what} {text!r} is not a number with a unit", f'write it like "{example}"'
+            f"{what}-wrong", f"{what} {text!r} is not a number with a unit", f'write it like "{example}"'
         )
     digits, unit_text = match.groups()
     unit = words.get(_plain(unit_text or column_unit))
@@ -178,12 +177,12 @@ def _quantity(
         known = ", ".join(dict.fromkeys(words.values()))
         said = f"has a unit that is not known, {unit_text!r}" if unit_text else "has no unit"
         return Unreadable(
-            "unit", f"{what} {text!r} {said}", f'write it like "{example}"; known units: {known}'
+            f"{what}-unit", f"{what} {text!r} {said}", f'write it like "{example}"; known units: {known}'
         )
     value = _number(digits.strip(), whole_unit=unit == "Btu/h")
     if value is None or value <= 0:
         return Unreadable(
-            "wrong",
+            f"{what}-wrong",
             f"{what} {text!r} is not one clear number above zero",
             f'write it like "{example}", without a comma or with a point for decimals',
         )

@@ -6,7 +6,7 @@ from tests.tables import table
 
 
 def test_a_table_is_read_row_by_row() -> None:
-    """White space around cells is no part of them, an empty last cell is one, and \\n ends a line."""
+    """White space around cells is left out, an empty last cell counts, and a written line end is one."""
     text = r"""
         a | b c | 1\n
         d |     |

@@ -317,19 +317,19 @@ class Table:
         value = self.take(key, QUANTITY, required=required)
         if value is None:
             return None
-        return self._quantity("capacity", key, read_capacity(_as_text(value)))
+        return self._quantity(key, read_capacity(_as_text(value)))
 
     def length(self, key: str, *, required: bool = False) -> Length | None:
         """A length with its unit."""
         value = self.take(key, QUANTITY, required=required)
         if value is None:
             return None
-        return self._quantity("length", key, read_length(_as_text(value)))
+        return self._quantity(key, read_length(_as_text(value)))
 
-    def _quantity(self, what: str, key: str, read: Quantity | Unreadable) -> Quantity | None:
+    def _quantity(self, key: str, read: Quantity | Unreadable) -> Quantity | None:
         """A quantity that was read, or None with its problem noted."""
         if isinstance(read, Unreadable):
-            self.wrong(f"{what}-{read.kind}", key, read.message, read.hint)
+            self.wrong(read.code, key, read.message, read.hint)
             return None
         return read
 

@@ -18,7 +18,7 @@ from tagmaker.files.toml import CONTROL
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.headers import Head, is_repeated, words_in
 from tagmaker.job.schedule.result import Choices, Column, FilledCell, SkippedRow, Spare
-from tagmaker.job.schedule.rows import Cell, Fault, unit_row
+from tagmaker.job.schedule.rows import Cell, unit_row
 from tagmaker.job.schedule.sheet import MONTHS, Kind, Merged, Sheet, SheetRow, Value
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import Unreadable, read_capacity, read_length
@@ -256,7 +256,7 @@ class Body:
             return self._covered(key, column, row, cover)
         fault = _fault(value) if value.kind is not Kind.TEXT or self.sheet.name else None
         if key in TAGS and plain_word(value.text) in column_words().no_tags:
-            fault = Fault("tag-wrong", f"{value.text!r} is no tag of a {key}", TAGS[key])
+            fault = Unreadable("tag-wrong", f"{value.text!r} is no tag of a {key}", TAGS[key])
         text = "" if key not in REQUIRED and _is_dash(value.text) else value.text
         return Cell(text, where, column.unit, fault)
 
@@ -273,7 +273,7 @@ class Body:
             message = (
                 f"{value.text!r} is merged over rows {cover.top} to {cover.bottom}: each one's, or their sum?"
             )
-            fault = Fault("cell-value", message, MERGED_HINT)
+            fault = Unreadable("cell-value", message, MERGED_HINT)
         if key == "unit" and row.line > cover.top:
             return Cell("", where)
         if row.line > cover.top and value.text and not fault:
@@ -309,18 +309,20 @@ def _by_column(merged: tuple[Merged, ...], used: dict[str, Column]) -> dict[str,
     }
 
 
-def _fault(value: Value) -> Fault | None:
+def _fault(value: Value) -> Unreadable | None:
     """Why a value is not what was typed, or does not print."""
     if value.kind is Kind.DATE:
         hint = "format the column as text and type it again"
-        return Fault(
+        return Unreadable(
             "cell-date", f"is a date, {value.text}: the spreadsheet made it of {_typed(value.text)}", hint
         )
     if value.kind in FAULTS:
         code, message, hint = FAULTS[value.kind]
-        return Fault(code, message.format(text=value.text), hint)
+        return Unreadable(code, message.format(text=value.text), hint)
     if control := CONTROL.search(value.text):
-        return Fault("file-encoding", f"holds the control character U+{ord(control[0]):04X}", "delete it")
+        return Unreadable(
+            "file-encoding", f"holds the control character U+{ord(control[0]):04X}", "delete it"
+        )
     return None
 
 

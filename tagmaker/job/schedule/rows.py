@@ -16,17 +16,9 @@ from tagmaker.job.model import UnitRow
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
 
-__all__ = ["Cell", "Fault", "unit_row"]
+__all__ = ["Cell", "unit_row"]
 
 Quantity = TypeVar("Quantity", Capacity, Length)
-
-
-class Fault(Struct, frozen=True):
-    """Why a cell's text cannot be believed: the code, message and hint of its problem."""
-
-    code: str
-    message: str
-    hint: str
 
 
 class Cell(Struct, frozen=True):
@@ -35,7 +27,7 @@ class Cell(Struct, frozen=True):
     text: str
     where: Where
     unit: str = ""
-    fault: Fault | None = None
+    fault: Unreadable | None = None
 
 
 class _Reader:
@@ -85,17 +77,17 @@ class _Reader:
     def capacity(self, key: str) -> Capacity | None:
         """A cell that holds a capacity; a bare number has its column's unit."""
         cell = self.cell(key)
-        return self._known("capacity", key, read_capacity(cell.text, cell.unit)) if cell else None
+        return self._known(key, read_capacity(cell.text, cell.unit)) if cell else None
 
     def length(self, key: str) -> Length | None:
         """A cell that holds a length, likewise."""
         cell = self.cell(key)
-        return self._known("length", key, read_length(cell.text, cell.unit)) if cell else None
+        return self._known(key, read_length(cell.text, cell.unit)) if cell else None
 
-    def _known(self, what: str, key: str, read: Quantity | Unreadable) -> Quantity | None:
+    def _known(self, key: str, read: Quantity | Unreadable) -> Quantity | None:
         """A quantity that was read, or None with its problem noted."""
         if isinstance(read, Unreadable):
-            self.wrong(f"{what}-{read.kind}", key, read.message, read.hint)
+            self.wrong(read.code, key, read.message, read.hint)
             return None
         return read
 
