@@ -175,9 +175,9 @@ def _quantity(
     unit = words.get(_plain(unit_text or column_unit))
     if unit is None:
         known = ", ".join(dict.fromkeys(words.values()))
-        said = f"has a unit that is not known, {unit_text!r}" if unit_text else "has no unit"
+        flaw = f"has a unit that is not known, {unit_text!r}" if unit_text else "has no unit"
         return Unreadable(
-            f"{what}-unit", f"{what} {text!r} {said}", f'write it like "{example}"; known units: {known}'
+            f"{what}-unit", f"{what} {text!r} {flaw}", f'write it like "{example}"; known units: {known}'
         )
     value = _number(digits.strip(), whole_unit=unit == "Btu/h")
     if value is None or value <= 0:

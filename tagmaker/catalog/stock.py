@@ -203,7 +203,7 @@ def _temperatures(table: Table) -> tuple[float, float] | None:
 
 
 def _suits(table: Table, kind: StockKind) -> tuple[str, ...]:
-    """The uses that a stock suits; all of its kind where it says none."""
+    """The uses that a stock suits; all of its kind where the file names none."""
     uses = table.texts("suits")
     for use in uses:
         if use not in USES:

@@ -89,6 +89,6 @@ def _rank(sign: int) -> int:
 
 
 def _escaped(code: int) -> str:
-    """A code as it stands in a PDF string."""
+    """A code as a PDF string has it."""
     sign = chr(code)
     return sign if SPACE <= code < LAST_OF_ASCII and sign not in "()\\" else f"\\{code:03o}"

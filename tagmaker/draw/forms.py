@@ -54,8 +54,8 @@ class Form:
             b"<< /Type /Annot /Subtype /Widget /P ", page, look,
             f" /Rect [{x:.4f} {y:.4f} {x + wide:.4f} {y + high:.4f}] /T ".encode(), self._string(field.name),
         ]  # fmt: skip
-        if field.told:
-            parts += [b" /TU ", self._string(field.told)]
+        if field.spoken:
+            parts += [b" /TU ", self._string(field.spoken)]
         if field.kind != "check":
             value = self._string(field.value)
             parts += [b" /V ", value, b" /DV ", value]

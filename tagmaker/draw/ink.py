@@ -126,13 +126,13 @@ class _Pen:
         x = mark.x
         if mark.align != "left":
             x -= face.width(mark.text) * mark.size / (2 if mark.align == "center" else 1)
-        said = ""
+        shown = ""
         for font, piece in face.shown(mark.text):
             if (font, mark.size) != self.font:
                 self.font = (font, mark.size)
-                said += f"/{font} {mark.size:.5f} Tf "
-            said += f"{piece} Tj "
-        self.add(f"BT 1 0 0 -1 {x:.4f} {mark.y:.4f} Tm {said}ET")
+                shown += f"/{font} {mark.size:.5f} Tf "
+            shown += f"{piece} Tj "
+        self.add(f"BT 1 0 0 -1 {x:.4f} {mark.y:.4f} Tm {shown}ET")
 
     def rect(self, mark: Rect) -> None:
         """A rectangle, begun at its lower left corner, from where its dashes are counted."""

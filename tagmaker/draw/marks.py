@@ -108,7 +108,7 @@ class Bars(Struct, frozen=True):
 
 
 class Field(Struct, frozen=True):
-    """A form field: `kind` is check, text or kept (hidden, with a value); `told` is for a screen reader."""
+    """A form field: `kind` is check, text or kept (hidden, with a value); `spoken` is for a screen reader."""
 
     x: float
     y: float
@@ -116,7 +116,7 @@ class Field(Struct, frozen=True):
     height: float
     kind: FieldKind
     name: str
-    told: str
+    spoken: str
     value: str = ""
 
 

@@ -14,7 +14,7 @@ EPOCH = "SOURCE_DATE_EPOCH"  # reproducible-builds.org/specs/source-date-epoch
 
 @contextlib.contextmanager
 def undated() -> Iterator[None]:
-    """A document begun within this has reportlab's fixed date, whatever the environment says."""
+    """A document begun within this has reportlab's fixed date, whatever is in the environment."""
     kept = os.environ.pop(EPOCH, None)
     try:
         yield

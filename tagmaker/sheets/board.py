@@ -87,7 +87,7 @@ class BoardPicture(Struct, frozen=True):
         self._bank_head(bank, head)
         body, foot = rest.top(rest.height - foot_height)
         self._body(bank, body)
-        self.layout.text(self._told(bank), foot, Style(REASON_CAPS[0], lines=REASON_LINES, upright="top"))
+        self.layout.text(self._reasons(bank), foot, Style(REASON_CAPS[0], lines=REASON_LINES, upright="top"))
 
     def _head_height(self) -> float:
         """Room for a bank's name, or for its list of ON switches."""
@@ -104,7 +104,7 @@ class BoardPicture(Struct, frozen=True):
         style = Style(self.list_caps, 2.2, bold=True, align="right", role="main")
         self.layout.text(on_list(bank, self.words), listed, style)
 
-    def _told(self, bank: BankPlan) -> str:
+    def _reasons(self, bank: BankPlan) -> str:
         """The reasons of a bank's settings, each kept whole where the line breaks."""
         if not self.reasons:
             return ""
@@ -117,9 +117,9 @@ class BoardPicture(Struct, frozen=True):
 
     def _reasons_height(self, bank: BankPlan, frame: Frame) -> float:
         """What the reasons take, as large as leaves room for the switches."""
-        told, height = self._told(bank), 0.0
-        for caps in REASON_CAPS if told else ():
-            lines = fit(told, Frame(0, 0, frame.width, frame.height), Style(caps, caps, lines=REASON_LINES))
+        text, height = self._reasons(bank), 0.0
+        for caps in REASON_CAPS if text else ():
+            lines = fit(text, Frame(0, 0, frame.width, frame.height), Style(caps, caps, lines=REASON_LINES))
             if not isinstance(lines, Unfit):
                 height = text_height(caps, len(lines))
                 if frame.height - self._head_height() - height >= BODY_LEAST:

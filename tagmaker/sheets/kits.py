@@ -118,8 +118,8 @@ def _rooms(layout: Layout, job: Job, placed: Sequence[Placed], words: Words) -> 
             )
     lines: list[tuple[str, str]] = []
     for room, tags in rooms.items():
-        told = Counter(tags).items()
-        lines += [(room, f"{text}  × {count}" if count > 1 else text) for text, count in told]
+        counted = Counter(tags).items()
+        lines += [(room, f"{text}  × {count}" if count > 1 else text) for text, count in counted]
     pages: list[Page] = []
     room_frame = _room(job)
     each = int((room_frame.height - 12) // ROW)

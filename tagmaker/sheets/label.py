@@ -33,7 +33,7 @@ FULL_LETTER_LEAST = 0.7  # of a short face's letter; below it the other words gi
 LETTER_SHARE = 0.31  # of the room beside the code, for the huge letter
 TALL_LETTER_SHARE = 0.38
 TALL = 30.0  # mm of height from which a label has room for a still larger letter
-NARROW = 1.35  # width of height below which words stand under the letter, not beside it
+NARROW = 1.35  # width of height below which words are under the letter, not beside it
 
 
 class FittedLabel(Struct, frozen=True):
@@ -303,7 +303,7 @@ def _foot(layout: Layout, tag: Tag, frame: Frame) -> None:
 
 
 def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
-    """What the thing is; its frame tells the four kinds apart from afar, in black and white.
+    """What the thing is; its frame distinguishes the four kinds from afar, in black and white.
 
     Where the band is so low that a frame would run through the tail of a Q, there is none.
     """
@@ -338,8 +338,8 @@ def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
     if tag.is_caution:
         head, caution = frame.top(frame.height * 0.3 if tag.units else 0)
         style = Style(max(head.height * 0.66, LEGIBLE_MM), bold=True)
-        told = next((each for each in _unit_lists(tag) if not isinstance(fit(each, head, style), Unfit)), "")
-        layout.text(told or ", ".join(tag.units), head, style)
+        units = next((each for each in _unit_lists(tag) if not isinstance(fit(each, head, style), Unfit)), "")
+        layout.text(units or ", ".join(tag.units), head, style)
         _caution(layout, tag.remark, caution)
         return
     most = frame.height * 0.3

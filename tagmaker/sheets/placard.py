@@ -66,16 +66,18 @@ class _Placard:
         """Codes at opposite corners, so that one blot, fold or torn corner leaves the other."""
         rest = Frame(0, 0, *self.stock.page).inset(9.0, 8.0)
         top, rest = rest.top(CODE)
-        told, corner = top.left(top.width - CODE)
+        beside, corner = top.left(top.width - CODE)
         self.code(corner)
-        head, facts = Frame(told.x, told.y, told.width - 2, told.height).top(25.0)
+        head, facts = Frame(beside.x, beside.y, beside.width - 2, beside.height).top(25.0)
         self.head(head, tag_caps=13.0, under=self.words("placard.subtitle"))
         self.facts(facts)
         middle, foot = rest.top(rest.height - CODE - 2)
         self.settings(middle)
-        corner, told = Frame(foot.x, foot.y + 2, foot.width, CODE).left(CODE)
+        corner, beside = Frame(foot.x, foot.y + 2, foot.width, CODE).left(CODE)
         self.code(corner)
-        cautions, signed = Frame(told.x + 3, told.y, told.width - 3, told.height).rows((0.52, 0.48), 1.0)
+        cautions, signed = Frame(beside.x + 3, beside.y, beside.width - 3, beside.height).rows(
+            (0.52, 0.48), 1.0
+        )
         self.cautions(cautions)
         self.signed(signed)
         return (self.page(),)

@@ -110,13 +110,13 @@ def _instructions(stock: Stock, words: Words) -> list[Mark]:
     wide = x2 - x1 - 1
     upper = Frame(x1 + arm + 1, y1 - arm, wide, 2 * arm).inset(1.0)
     lower = Frame(x1 - arm, y2 - arm, wide, 2 * arm).inset(1.0)
-    text = words("align.told", first=_said(points[0]), second=_said(points[1]))
+    text = words("align.told", first=_point_text(points[0]), second=_point_text(points[1]))
     layout = Layout("alignment page", Where(stock.name), "")
     layout.text(words("align.title", stock=stock.name), upper, Style(3.0, lines=3))
     layout.stack([(line, Style(2.6, lines=6)) for line in text.split("|")], lower, alike=True)
     return layout.marks
 
 
-def _said(point: tuple[float, float]) -> str:
+def _point_text(point: tuple[float, float]) -> str:
     """A point as it is typed on the command line."""
     return f"{point[0]:g}, {point[1]:g}"

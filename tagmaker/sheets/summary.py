@@ -140,8 +140,8 @@ class _Summary:
             found.setdefault(getattr(group, key), []).append(group)
         for name, each in found.items():
             if name and 1 < len(each) < len(groups):
-                told = self.words(f"summary.all_{key}", name=name)
-                self._total(table, (told, ""), totals([box for group in each for box in group.boxes]))
+                heading = self.words(f"summary.all_{key}", name=name)
+                self._total(table, (heading, ""), totals([box for group in each for box in group.boxes]))
 
     def _total(self, table: Table, names: tuple[str, str], total: Totals, *, is_last: bool = False) -> None:
         """One row of totals."""

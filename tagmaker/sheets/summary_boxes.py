@@ -215,13 +215,13 @@ class BoxLists:
             return [Cell("")] * 4
         unit = self.job.capacity_unit
         load = port.load.number(unit) if port.load else self.words("placard.unknown_load")
-        told = f"{load}/{port.limit.number(unit)}" if port.units else self.words("use.spare")
+        text = f"{load}/{port.limit.number(unit)}" if port.units else self.words("use.spare")
         units = ", ".join(" ".join(text for text in (each.tag, each.room) if text) for each in port.units)
         is_over = port.load is not None and not port.load <= port.limit
         return [
             Cell(port.name, bold=True),
             Cell(""),
-            Cell(told, bold=is_over, align="right"),
+            Cell(text, bold=is_over, align="right"),
             Cell(units),
         ]
 
@@ -257,11 +257,11 @@ class BoxLists:
 
     def _settings(self, bank: BankPlan) -> str:
         """What is ON, which of it the factory sets, what is left as found."""
-        told = on_list(bank, self.words)
+        text = on_list(bank, self.words)
         check = " ".join(str(switch.number) for switch in bank.switches if switch.check_only)
         leave = " ".join(str(switch.number) for switch in bank.switches if switch.state == "leave")
-        told += f" ({self.words('summary.check', switches=check)})" if check else ""
-        return f"{told}, {self.words('summary.leave', switches=leave)}" if leave else told
+        text += f" ({self.words('summary.check', switches=check)})" if check else ""
+        return f"{text}, {self.words('summary.leave', switches=leave)}" if leave else text
 
 
 def _names(ports: Sequence[Port]) -> str:

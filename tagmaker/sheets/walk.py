@@ -90,7 +90,7 @@ class _Walk:
         return [*blocks, *together(self._item_blocks())]
 
     def _item_blocks(self) -> list[Block]:
-        """The items and the signatures, which stand on one page where one holds them."""
+        """The items and the signatures, on one page where one holds them."""
         blocks: list[Block] = [(7.5, lambda frame: self._title(frame, "walk.items"))]
         blocks += [(ITEM_ROW, self._box_item_block(item)) for item in items_of_box(self.job)]
         keyed = [item for item in self.job.walk_items if item.per != "box"]
@@ -102,22 +102,24 @@ class _Walk:
         blocks.append((17.0, self._signatures))
         return blocks
 
-    def _field(self, frame: Frame, kind: FieldKind, name: str, told: str, value: str = "") -> None:
-        """A field to fill in; `told` is its name for a screen reader."""
-        self.layout.marks.append(Field(frame.x, frame.y, frame.width, frame.height, kind, name, told, value))
+    def _field(self, frame: Frame, kind: FieldKind, name: str, spoken: str, value: str = "") -> None:
+        """A field to fill in; `spoken` is its name for a screen reader."""
+        self.layout.marks.append(
+            Field(frame.x, frame.y, frame.width, frame.height, kind, name, spoken, value)
+        )
 
-    def _tick(self, frame: Frame, name: str, told: str, word: str = "") -> None:
+    def _tick(self, frame: Frame, name: str, spoken: str, word: str = "") -> None:
         """A box to tick with a word beside it."""
         y = frame.y + (frame.height - TICK) / 2
-        self._field(Frame(frame.x, y, TICK, TICK), "check", name, told)
+        self._field(Frame(frame.x, y, TICK, TICK), "check", name, spoken)
         if word:
             place = Frame(frame.x + TICK + 0.8, frame.y, frame.width - TICK - 0.8, frame.height)
             self.layout.text(word, place, Style(2.1, lines=2))
 
-    def _write(self, frame: Frame, name: str, told: str) -> None:
+    def _write(self, frame: Frame, name: str, spoken: str) -> None:
         """A line to write on, as high as a hand needs."""
         self._field(
-            Frame(frame.x, frame.y + (frame.height - LINE) / 2, frame.width, LINE), "text", name, told
+            Frame(frame.x, frame.y + (frame.height - LINE) / 2, frame.width, LINE), "text", name, spoken
         )
 
     # --- head --------------------------------------------------------------------------------------------
@@ -179,10 +181,10 @@ class _Walk:
             end = upper if bank.on_points == "up" else lower
             side = min(end.width, end.height) - 0.4
             at = Frame(end.x + (end.width - side) / 2, end.y + (end.height - side) / 2, side, side)
-            told = self.words("walk.told_switch", place=place, bank=bank.name, switch=switch)
-            self._field(at, "check", fields.switch_on(box, place, bank.number, switch), told)
-        told = self.words("walk.told_seen", place=place)
-        self._tick(corner, fields.board_seen(box, place), told, self.words("walk.seen"))
+            spoken = self.words("walk.told_switch", place=place, bank=bank.name, switch=switch)
+            self._field(at, "check", fields.switch_on(box, place, bank.number, switch), spoken)
+        spoken = self.words("walk.told_seen", place=place)
+        self._tick(corner, fields.board_seen(box, place), spoken, self.words("walk.seen"))
 
     # --- ports -------------------------------------------------------------------------------------------
 
@@ -217,15 +219,15 @@ class _Walk:
         lands = "walk.right" if self.blind or not (port.use == "spare" or second) else "walk.no_cable"
         for what, word, cell in (("pipe", pipe, cells[2]), ("cable", lands, cells[3])):
             tick, found = cell.columns((0.42, 0.58), 0.8)
-            told = words(f"walk.told_{what}", port=letter)
-            self._tick(tick, fields.port_field(box, letter, f"{what}/ok"), told, words(word))
+            spoken = words(f"walk.told_{what}", port=letter)
+            self._tick(tick, fields.port_field(box, letter, f"{what}/ok"), spoken, words(word))
             self._write(
                 found,
                 fields.port_field(box, letter, f"{what}/found"),
                 words("walk.told_found", what=what, port=letter),
             )
-        told = words("walk.told_tags", port=letter)
-        self._tick(cells[4], fields.port_field(box, letter, "tags/ok"), told)
+        spoken = words("walk.told_tags", port=letter)
+        self._tick(cells[4], fields.port_field(box, letter, "tags/ok"), spoken)
         for key, cell in (("proved", cells[5]), ("note", cells[6])):
             self._write(cell, fields.port_field(box, letter, key), words(f"walk.told_{key}", port=letter))
 
@@ -236,12 +238,12 @@ class _Walk:
             return [(words("walk.spare"), Style(2.8, bold=True))]
         units = ", ".join(each.tag for each in port.units)
         load = port.load.text(unit) if port.load else words("placard.unknown_load")
-        told = [load] if port.use == "single" else [words("walk.pair", ports=port.name), load]
+        facts = [load] if port.use == "single" else [words("walk.pair", ports=port.name), load]
         if port.use == "joined" and letter != port.letters[0]:
-            told.append(words("walk.lands_on", first=port.letters[0]))
+            facts.append(words("walk.lands_on", first=port.letters[0]))
         return [
             (units, Style(2.8, lines=2, bold=True)),
-            (" · ".join(told), Style(2.2, lines=1)),
+            (" · ".join(facts), Style(2.2, lines=1)),
         ]
 
     # --- items -------------------------------------------------------------------------------------------

@@ -38,7 +38,7 @@ NOTED = 5  # unknown things named on the list; the rest are counted
 def work_list_pages(
     job: Job, boxes: Iterable[BoxWork], words: Words, title: str, none: str
 ) -> tuple[list[Page], list[Problem]]:
-    """The pages of a list with that title; one of which nothing is wrong or unknown says so (`none`)."""
+    """The pages of a list with that title; one with nothing wrong or unknown has the line `none`."""
     layout = Layout(title, job.where, "")
     size = paper_size(job)
     room = Frame(0, 0, *size).inset(MARGIN, 8.0)
@@ -176,7 +176,7 @@ def _note(layout: Layout, title: str, texts: Sequence[str]) -> Draw:
 def _write(layout: Layout, text: str, frame: Frame, style: Style) -> None:
     """Set a text that was written on site, whatever it holds."""
     missing = {*face(PLAIN).missing(text), *face(BOLD).missing(text)}
-    told = "".join("?" if sign in missing else sign for sign in text)
-    while isinstance(fit(told, frame, style), Unfit) and len(told) > 1:
-        told = f"{told[: len(told) * 4 // 5].rstrip('…')}…"
-    layout.text(told, frame, style)
+    shown = "".join("?" if sign in missing else sign for sign in text)
+    while isinstance(fit(shown, frame, style), Unfit) and len(shown) > 1:
+        shown = f"{shown[: len(shown) * 4 // 5].rstrip('…')}…"
+    layout.text(shown, frame, style)

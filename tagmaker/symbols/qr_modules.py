@@ -209,7 +209,7 @@ class _Placed:
         return alike, five, five & ~(five << step)
 
     def _finders(self, masked: int, step: int) -> int:
-        """Where a finder's ratios stand with four light modules before or after them."""
+        """Where a finder's ratios are found with four light modules before or after them."""
         light = ~masked
         two = light & light >> step
         four = two & two >> 2 * step

@@ -71,11 +71,13 @@ class Layout:
         self, frame: Frame, *, fill: float | None = None, line: float = 0.0, radius: float = 0.0
     ) -> None:
         """A rectangle."""
-        self.marks.append(Rect(frame.x, frame.y, frame.width, frame.height, fill, line, 0.0, radius))
+        self.marks.append(
+            Rect(frame.x, frame.y, frame.width, frame.height, fill=fill, line=line, radius=radius)
+        )
 
     def dashed(self, frame: Frame, line: float) -> None:
         """A rectangle with a dashed outline."""
-        self.marks.append(Rect(frame.x, frame.y, frame.width, frame.height, None, line, dash=(1.2, 0.7)))
+        self.marks.append(Rect(frame.x, frame.y, frame.width, frame.height, line=line, dash=(1.2, 0.7)))
 
     def rule(self, x1: float, y1: float, x2: float, y2: float, width: float = 0.25) -> None:
         """A straight line."""

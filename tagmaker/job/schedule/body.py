@@ -33,7 +33,7 @@ TAGS = {
     "unit": "give the unit its tag, or say that the port is spare",
     "box": "write the box's tag",
 }
-"""Columns of tags, with what to do where a word stands in place of one."""
+"""Columns of tags, with what to do where a word is in place of one."""
 MERGED_HINT = "write it in every row, or name its column otherwise"
 FAULTS = {
     Kind.BOOLEAN: ("cell-value", "is {text}, true or false", "write it as text"),
@@ -147,9 +147,9 @@ class Body:
         spares = column_words().spares
         if unit and plain_word(unit) not in ("", *spares):
             return False
-        said = [value.text for value in row.values if plain_word(value.text) in spares]
+        words = [value.text for value in row.values if plain_word(value.text) in spares]
         capacity = self.used.get("capacity")
-        return bool(unit or said) and (capacity is None or _is_dash(row.value(capacity.index).text))
+        return bool(unit or words) and (capacity is None or _is_dash(row.value(capacity.index).text))
 
     def _counts_nowhere(self, row: SheetRow) -> bool:
         """Whether a row's filled cells are all in columns that are left out."""

@@ -215,12 +215,12 @@ def _units_row(sheet: Sheet, at: int, columns: list[Column]) -> tuple[list[Colum
     row = sheet.rows[at]
     kinds = column_words().kind_of
     given = {column.index: row.value(column.index).text for column in columns}
-    if any(_is_said(given[column.index]) for column in columns if column.key in REQUIRED):
+    if any(_is_filled(given[column.index]) for column in columns if column.key in REQUIRED):
         return None
     known = {
         column.index: _unit(given[column.index], kinds[column.key])
         for column in columns
-        if column.key and kinds[column.key] != "text" and _is_said(given[column.index])
+        if column.key and kinds[column.key] != "text" and _is_filled(given[column.index])
     }
     if not any(known.values()):
         return None
@@ -247,6 +247,6 @@ def _unit(text: str, kind: ColumnKind) -> str:
     return unit_word(text.strip("()[] "), kind)
 
 
-def _is_said(text: str) -> bool:
+def _is_filled(text: str) -> bool:
     """Whether a cell holds a word or a sign of inches or feet, and not just dashes."""
     return any(sign.isalnum() or sign in "\"'″′" for sign in text)

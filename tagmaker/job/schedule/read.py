@@ -70,15 +70,15 @@ def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tup
     read: list[ReadSheet] = []
     for sheet in sheets:
         at = heads.get(sheet.number)
-        found, told = _skipped(sheet, choices) if at is None else _read_sheet(sheet, at, choices)
+        found, more = _skipped(sheet, choices) if at is None else _read_sheet(sheet, at, choices)
         read += [found] if found else []
-        problems += told
+        problems += more
     schedule = Schedule(tuple(read))
     return schedule, [*problems, *_contradictions(schedule)]
 
 
 def _contradictions(schedule: Schedule) -> list[Problem]:
-    """Ports that one row says are spare and another row uses."""
+    """Ports that are spare in one row and used in another."""
     users = {(row.box.upper(), each): row for row in schedule.rows for each in row.port.upper().split("+")}
     problems: list[Problem] = []
     for spare in schedule.spares:

@@ -15,7 +15,7 @@ __all__ = ["Choices", "Column", "FilledCell", "ReadSheet", "SkippedRow", "Spare"
 
 
 class Choices(Struct, frozen=True):
-    """What a job says of its schedules: the meaning of headers by their text, and the sheets that count.
+    """A job's choices for its schedules: the meaning of headers by their text, and the sheets that count.
 
     A meaning is a column's key, with a unit in brackets if the header has none; "" leaves the column out.
     """
