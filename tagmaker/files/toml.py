@@ -37,12 +37,17 @@ Quantity = TypeVar("Quantity", Capacity, Length)  # Python 3.11 has no other way
 FILE_BYTES_AT_MOST = 20_000_000
 TOML_BYTES_AT_MOST = 8_000_000  # some 2,000 boxes with all their units; read, it takes fifty times as much
 TABLES_AT_MOST = 100
+TEXT_AT_MOST = 200  # characters, of a text whose reader gives no other limit
 UNKNOWN_TOLD = 10  # of one table
 KEY_PARTS_AT_MOST = 32
 KEY_PART = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+"""
 # keys of many parts: tomllib's time and memory grow with the square of their number
 NESTED = re.compile(rf"(?<![A-Za-z0-9_-])(?:{KEY_PART}){{{KEY_PARTS_AT_MOST}}}")
-LONG_NUMBER = re.compile(r"0x[0-9a-f_]{64}|0[ob][0-7_]{64}|\d[\d_]{64}", re.ASCII | re.IGNORECASE)
+NUMBER_DIGITS_AT_MOST = 64
+LONG_NUMBER = re.compile(
+    r"0x[0-9a-f_]{N}|0[ob][0-7_]{N}|\d[\d_]{N}".replace("N", str(NUMBER_DIGITS_AT_MOST)),
+    re.ASCII | re.IGNORECASE,
+)
 MOST = 10**6
 ANY: Mapping[str, object] = MappingProxyType({})
 QUANTITY = {"type": "string", "pattern": "^[0-9.]"}  # a number with its unit
@@ -178,7 +183,9 @@ class Table:
             self.wrong("key-missing", key, f"key {name!r} is missing")
         return value
 
-    def text(self, key: str, default: str = "", *, required: bool = False, at_most: int = 200) -> str:
+    def text(
+        self, key: str, default: str = "", *, required: bool = False, at_most: int = TEXT_AT_MOST
+    ) -> str:
         """A one-line text."""
         value = self.take(key, {"type": "string", "maxLength": at_most}, required=required)
         if value is None:
