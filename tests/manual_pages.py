@@ -11,7 +11,7 @@ __all__ = ["DOCUMENTS", "README", "blocks", "code_spans", "command_names", "keys
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DOCUMENTS = {"README": README} | {page: page_text(page) for page in PAGES}
-FENCED = re.compile(r"^```(\w+)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+FENCED = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
 def blocks(language: str) -> Iterator[tuple[str, str]]:
