@@ -25,7 +25,7 @@ WRAP = textwrap.TextWrapper(98, subsequent_indent="  ", break_long_words=False, 
 MILLION = 1_000_000
 
 CODES_HEAD = """\
-# Problem codes: what each code means
+# What each problem code means
 
 A problem has a severity (error, warning or note), a code, a message, a place and mostly a hint. An
 error stops `make`; nothing is written. A warning or a note does not.
@@ -34,7 +34,7 @@ In a terminal a problem reads `ports.csv:7: error: … [port-overloaded]`. With 
 object with the keys `severity`, `code`, `message`, `where` and `hint`.
 """
 LIMITS_HEAD = """\
-# Limits: how large files, jobs and stocks may be
+# How large files, jobs and stocks may be
 
 A file is read whole or not at all. A file over a limit is reported and refused. The limits keep a
 damaged or hostile file from holding the program up; no real job comes near them.
