@@ -5,25 +5,30 @@ comes from the words' file, every text of the job from here, so that no name can
 """
 
 import html
-import re
 
 import msgspec
 from msgspec import Struct
 
-from tagmaker.catalog.folders import layouts
+from tagmaker.catalog.family import NumberedFrom, OnPoints
+from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
+from tagmaker.files.template import fill
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.plan.outline import BoardHead
 from tagmaker.tags.reasons import on_list
-from tagmaker.tags.walk import WALK_FORMAT, items_of_box, items_of_letter, letters_of, printed_for
+from tagmaker.tags.walk import (
+    WALK_FORMAT,
+    items_of_box,
+    items_of_letter,
+    letters_of,
+    port_units,
+    printed_for,
+)
 from tagmaker.typeset.web_fonts import faces_css
 
 __all__ = ["walk_html"]
-
-PLACE = re.compile("__([A-Z]+(?:_[A-Z]+)*)__")
-"""Where the template takes a part; all are filled in one pass, so that a name in the job cannot be one."""
 
 
 class PageJob(Struct, frozen=True):
@@ -56,8 +61,8 @@ class PageBank(Struct, frozen=True):
     number: int
     name: str
     switches: int
-    on_points: str
-    numbered_from: str
+    on_points: OnPoints
+    numbered_from: NumberedFrom
     on: tuple[int, ...]
     leave: tuple[int, ...]
 
@@ -70,10 +75,14 @@ class PageBoard(BoardHead, frozen=True):
 
 
 class PagePort(Struct, frozen=True):
-    """A letter: what is planned in words, the units whose pipe and cable belong there, and what is ticked."""
+    """A letter: what is planned, whose pipe and cable belong there, and what is ticked.
+
+    `planned` is in words; `units` is the port with its units, as a sheet is printed for them.
+    """
 
     letter: str
     planned: str
+    units: str
     pipe: list[str]
     cable: list[str]
     items: list[PageItem]
@@ -115,15 +124,15 @@ def walk_html(plan: Plan, words: Words) -> bytes:
         boxes=[_box(plan.job, box, words) for box in plan.boxes],
     )
     text = msgspec.json.encode(data).decode()
-    page = (layouts() / "walk.html").read_text(encoding="utf-8")
+    page = shipped_text("walk.html")
     name = " ".join(part for part in (plan.job.number, plan.job.name) if part)
     parts = {
-        "DATA": text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e"),
-        "FACES": faces_css(page + text),
-        "NO_SCRIPT": html.escape(words("phone.no_script")),
-        "TITLE": html.escape(words("phone.title", job=name, revision=plan.job.revision)),
+        "data": text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e"),
+        "faces": faces_css(page + text),
+        "no_script": html.escape(words("phone.no_script")),
+        "title": html.escape(words("phone.title", job=name, revision=plan.job.revision)),
     }
-    return PLACE.sub(lambda place: parts[place[1]], page).encode()
+    return fill(page, parts).encode()
 
 
 def _box(job: Job, box: BoxPlan, words: Words) -> PageBox:
@@ -175,7 +184,14 @@ def _port(job: Job, letter: str, port: Port, words: Words) -> PagePort:
         first=port.letters[0],
     )
     items = [_item(item, words) for item in items_of_letter(job, port, letter)]
-    return PagePort(letter, planned, pipe=keys, cable=[] if is_second else keys, items=items)
+    return PagePort(
+        letter=letter,
+        planned=planned,
+        units=port_units(port),
+        pipe=keys,
+        cable=[] if is_second else keys,
+        items=items,
+    )
 
 
 def _item(item: WalkItem, words: Words) -> PageItem:

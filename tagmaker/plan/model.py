@@ -10,7 +10,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from tagmaker.catalog.family import Condition
+from tagmaker.catalog.family import Condition, NumberedFrom, OnPoints
 from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.units import Capacity
 
@@ -81,8 +81,8 @@ class BankPlan(Struct, frozen=True):
 
     number: int
     name: str
-    on_points: str
-    numbered_from: str
+    on_points: OnPoints
+    numbered_from: NumberedFrom
     switches: tuple[SwitchPlan, ...]
 
     def on(self) -> tuple[int, ...]:

@@ -1,19 +1,28 @@
 """The builder of tags: it fills in all that follows from a tag's kind, its port and its end."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Literal
 
 from msgspec import Struct
 
+from tagmaker.catalog.stock import Use
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job, UnitRow
 from tagmaker.plan.model import Board, BoxPlan, Port, PortUse
 from tagmaker.problems import Where
 from tagmaker.tags.codes import BOX_WHAT, PORT_WHAT, TagCode
-from tagmaker.tags.model import AT_TERMINALS, BoxKind, OutsideDiameter, PortKind, Tag, TagKind
+from tagmaker.tags.model import BoxKind, OutsideDiameter, PortKind, Tag, TagKind
 from tagmaker.tags.outside_diameter import outside_diameter
 from tagmaker.tags.revision import revision_text
 
 __all__ = ["Remark", "TagBuilder"]
+
+
+STOCK_USES: Mapping[TagKind, Use] = MappingProxyType(
+    {"cable": "cable", "terminal": "terminal", "locator": "locator"}
+)
+"""Tags that have stocks of their own; all others are on pipes."""
 
 
 class Remark(Struct, frozen=True):
@@ -100,8 +109,7 @@ class TagBuilder(Struct, frozen=True):
             is_late=kind == "locator",
         )
 
-    def _stock_use(self, kind: TagKind) -> str:
+    def _stock_use(self, kind: TagKind) -> Use:
         """The key of [print] whose stock the tag takes."""
-        if kind in AT_TERMINALS or kind == "locator":
-            return kind
-        return "pipe_rough_in" if self.is_rough_in else "pipe"
+        pipe: Use = "pipe_rough_in" if self.is_rough_in else "pipe"
+        return STOCK_USES.get(kind, pipe)

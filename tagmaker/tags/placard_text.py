@@ -19,6 +19,7 @@ from msgspec import Struct
 
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
+from tagmaker.units import CapacityUnit
 
 __all__ = [
     "BadPlacard",
@@ -65,7 +66,7 @@ class SeenPort(Struct, frozen=True):
     limit: str
 
 
-def port_facts(port: Port, unit: str) -> SeenPort:
+def port_facts(port: Port, unit: CapacityUnit) -> SeenPort:
     """A planned port as a placard in this unit has it."""
     if port.use == "spare":
         return SeenPort(port.name, "", "")
@@ -129,7 +130,7 @@ def _load_line(job: Job, box: BoxPlan) -> str:
     return f"{job.capacity_unit}: " + " | ".join(_port_text(port, job.capacity_unit) for port in box.ports)
 
 
-def _port_text(port: Port, unit: str) -> str:
+def _port_text(port: Port, unit: CapacityUnit) -> str:
     facts = port_facts(port, unit)
     return f"{facts.name} {facts.load}/{facts.limit}" if facts.limit else f"{facts.name} spare"
 

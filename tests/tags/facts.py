@@ -3,6 +3,7 @@
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort
+from tagmaker.units import CapacityUnit
 
 __all__ = ["planned_facts"]
 
@@ -24,7 +25,7 @@ def _board(board: Board) -> SeenBoard:
     return SeenBoard(board.place.lower(), board.letters[0], board.letters[-1], banks)
 
 
-def _port(port: Port, unit: str) -> SeenPort:
+def _port(port: Port, unit: CapacityUnit) -> SeenPort:
     if port.use == "spare":
         return SeenPort(port.name, "", "")
     return SeenPort(port.name, port.load.number(unit) if port.load else "?", port.limit.number(unit))

@@ -17,6 +17,7 @@ from tagmaker.site.scans.age import ALTERED, UNCHANGED, Age, age_of
 from tagmaker.site.scans.codes import Scan
 from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort, port_facts
+from tagmaker.units import CapacityUnit
 
 __all__ = ["Verdict", "judge"]
 
@@ -107,7 +108,7 @@ def _on(switches: tuple[int, ...]) -> str:
     return f"ON {' '.join(map(str, switches))}" if switches else "none ON"
 
 
-def _port_differences(seen: PlacardFacts, box: BoxPlan, unit: str) -> Iterator[str]:
+def _port_differences(seen: PlacardFacts, box: BoxPlan, unit: CapacityUnit) -> Iterator[str]:
     if seen.unit != unit:
         yield f"loads are in {seen.unit} on the placard, in {unit} in the job"
         return
