@@ -6,6 +6,7 @@ from typing import Annotated
 import typer
 
 from tagmaker.cli.options import AsJson, end, job_path
+from tagmaker.files.plain import is_folder
 
 __all__ = ["explain"]
 
@@ -31,5 +32,5 @@ def explain(
     if not ports:
         asked = explaining.ask(lambda text: str(typer.prompt(text, default="", show_default=False)), asked)
     path = job_path(job) if job else None
-    answer = explaining.explain(asked, path if path is None or path.is_dir() else path.parent)
+    answer = explaining.explain(asked, path if path is None or is_folder(path) else path.parent)
     end(answer.problems, {"boards": answer.boards}, answer.lines, as_json=as_json)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tagmaker.files.plain import is_there
+from tagmaker.files.plain import is_folder, is_there
 from tagmaker.problems import visible
 
 if TYPE_CHECKING:
@@ -98,7 +98,7 @@ def existing_schedule(schedule: Path) -> Path:
 
 def default_out(job: Path) -> Path:
     """Where a job's set goes when no folder is named: the job's name and -out, here."""
-    folder = job.resolve() if job.is_dir() else job.resolve().parent
+    folder = job.resolve() if is_folder(job) else job.resolve().parent
     return Path(f"{folder.name}-out")
 
 
@@ -106,7 +106,7 @@ def check_since(since: Path | None, out: Path, *, prints_all: bool) -> None:
     """End with wrong usage where an update would take the place of the set that it goes on from."""
     if since is None and prints_all:
         raise typer.BadParameter("--all goes with --since")
-    folder = since if since is None or since.is_dir() else since.parent
+    folder = since if since is None or is_folder(since) else since.parent
     if folder and not prints_all and folder.resolve() == out.resolve():
         raise typer.BadParameter(
             f"--since and --out are both {out}: give the update a folder of its own, "
@@ -117,7 +117,7 @@ def check_since(since: Path | None, out: Path, *, prints_all: bool) -> None:
 def job_folder(job: Path) -> Path:
     """The folder of a job that an option names."""
     path = job_path(job)
-    return path if path.is_dir() else path.parent
+    return path if is_folder(path) else path.parent
 
 
 def end(

@@ -11,7 +11,7 @@ from tagmaker.catalog.words import Words, load_words
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Port, SwitchPlan
 from tagmaker.problems import Problem, Severity, has_errors
 from tagmaker.tags.reasons import on_list, reason
-from tagmaker.units import Capacity
+from tagmaker.units import Capacity, CapacityUnit
 from tagmaker.workflows.make import Made
 from tagmaker.workflows.planning import Checked
 
@@ -133,7 +133,7 @@ def switch_lines(checked: Checked) -> list[str]:
     return [line for box in checked.plan.boxes for line in _box_lines(box, unit, words)]
 
 
-def _box_lines(box: BoxPlan, unit: str, words: Words) -> list[str]:
+def _box_lines(box: BoxPlan, unit: CapacityUnit, words: Words) -> list[str]:
     load = box.load.text(unit) if box.load else f"{words('placard.unknown_load')} {unit}"
     head = _styled(box.row.shown, BOLD, sys.stdout)
     lines = [f"{head}  {box.row.ports} ports, {load}  {box.row.place}".rstrip()]
@@ -178,7 +178,7 @@ def _end(switch: SwitchPlan, end: str) -> str:
     return "■" if switch.state == end else "·"
 
 
-def _port_line(port: Port, unit: str, words: Words) -> str:
+def _port_line(port: Port, unit: CapacityUnit, words: Words) -> str:
     if port.use == "spare":
         return f"    {port.name:<4} {words('use.spare')}"
     units = ", ".join(each.tag for each in port.units)
@@ -190,6 +190,6 @@ def _port_line(port: Port, unit: str, words: Words) -> str:
     return f"    {port.name:<4} {bar} {number}/{port.limit.number(unit)} {unit}{headroom}  {units}"
 
 
-def _headroom(load: Capacity, limit: Capacity, unit: str) -> str:
+def _headroom(load: Capacity, limit: Capacity, unit: CapacityUnit) -> str:
     left = Capacity(abs(limit.btuh - load.btuh)).number(unit)
     return f", {left} {'left' if load <= limit else 'over'}"

@@ -19,7 +19,7 @@ from tagmaker.revisions.issued import says_of
 from tagmaker.revisions.selection import Selection
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
-from tagmaker.units import Capacity
+from tagmaker.units import Capacity, CapacityUnit
 from tagmaker.workflows.planning import plan
 
 __all__ = ["PlacesFound", "RoomFor", "find_room", "room_lines"]
@@ -159,7 +159,7 @@ def room_lines(found: PlacesFound) -> list[str]:
     return lines
 
 
-def _none_lines(found: PlacesFound, words: Words, unit: str) -> list[str]:
+def _none_lines(found: PlacesFound, words: Words, unit: CapacityUnit) -> list[str]:
     lines = [words("room.none", capacity=found.asked.capacity.text(unit))]
     for room in found.most:
         kind = "most_shared" if room.is_shared else "most_pair" if "+" in room.name else "most_free"
@@ -178,7 +178,7 @@ def _group_lines(job: Job, group: Iterable[Place], words: Words) -> list[str]:
     return lines
 
 
-def _box_line(place: Place, unit: str, words: Words) -> str:
+def _box_line(place: Place, unit: CapacityUnit, words: Words) -> str:
     row, left_in_box = place.after.row, place.box_headroom
     told = [text for text in (row.shown, row.place) if text]
     if row.family.box_limit:
@@ -197,7 +197,7 @@ def _place_lines(job: Job, place: Place, words: Words) -> list[str]:
     return [f"  {first}", *(f"       {line}" for line in said)]
 
 
-def _left(headroom: Capacity, unit: str, words: Words) -> str:
+def _left(headroom: Capacity, unit: CapacityUnit, words: Words) -> str:
     key = "over" if headroom.btuh < 0 else "left"
     return words(f"room.{key}", capacity=Capacity(abs(headroom.btuh)).text(unit))
 

@@ -1,6 +1,5 @@
 """The stages of `start`: a commented job folder that runs, from nothing or from a schedule."""
 
-import string
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -11,7 +10,9 @@ from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.start import start_parts
 from tagmaker.files.new_folder import check_new_folder, write_folder
-from tagmaker.files.toml import TAG
+from tagmaker.files.plain import read_plain
+from tagmaker.files.template import fill
+from tagmaker.files.toml import FILE_BYTES_AT_MOST, TAG
 from tagmaker.job.schedule.columns import quoted
 from tagmaker.job.schedule.read import Schedule, read_schedule
 from tagmaker.job.schedule.result import Choices, Unknown
@@ -68,9 +69,10 @@ def start(folder: Path, source: Path | None, family_name: str) -> Started:
     if read is None:
         return Started(problems)
     started = Started(problems)
+    content = read_plain(source, FILE_BYTES_AT_MOST)
     for status, has_room in ATTEMPTS:
         text = _from_schedule(folder, family, read, status)
-        files: dict[str, str | bytes] = {"job.toml": text, source.name: source.read_bytes()}
+        files: dict[str, str | bytes] = {"job.toml": text, source.name: content}
         started = _write(folder, files, problems, has_room=has_room)
         if started.files:
             return replace(started, boxes=len(_boxes(read.schedule)), units=len(read.schedule.rows))
@@ -83,7 +85,7 @@ def _read(path: Path) -> tuple[_Source | None, tuple[Problem, ...]]:
     unknown = tuple(each for sheet in schedule.sheets for each in sheet.unknown)
     asked: list[Problem] = []
     if unknown:
-        said = {each.said for each in unknown}
+        said = {each.message for each in unknown}
         asked = [problem for problem in problems if problem.message in said]
         schedule, problems = read_schedule(
             path, path.name, Choices(dict.fromkeys((each.header for each in unknown), ""))
@@ -167,7 +169,7 @@ def _empty_boxes(schedule: Schedule) -> list[str]:
 
 def _columns(unknown: Iterable[Unknown]) -> str:
     """[columns] with a comment for each header that is to be explained, in the order met."""
-    each = {one.header: one.said for one in unknown}
+    each = {one.header: one.message for one in unknown}
     lines = [f'# {quoted(header)} = ""  # confirm: {said}' for header, said in each.items()]
     return "\n".join(['[columns]  # confirm: what these headers mean; "" leaves a column out', *lines]) + "\n"
 
@@ -217,7 +219,7 @@ def _box_keys(family: Family) -> str:
 
 def _part(name: str, /, **words: str) -> str:
     """A part of the new file with its words filled in."""
-    return string.Template(start_parts()[name]).substitute(words)
+    return fill(start_parts()[name], words)
 
 
 def started_lines(started: Started, folder: Path) -> list[str]:
