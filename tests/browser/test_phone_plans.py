@@ -168,7 +168,10 @@ def test_places_and_boxes_that_are_gone_stay_readable(phone: Phone, tmp_path: Pa
     assert set(notes(phone)) == {"Port F", "right board", "BB-2, Port A"}
     assert "boxes that are not on this page: BB-2" in phone.text("footer")
     phone.tap(phone.find("#absent summary"))
-    assert "Note: no room" in phone.text("#absent")
+    assert "BB-2, Port A: Found for an earlier plan\nRevision 0, planned: FC-9\nNote: no room" in phone.text(
+        "#absent"
+    )
+    assert notes(phone)["Port F"].startswith("Port F: ")
     answer(phone, "#absent button", yes=True)
     assert phone.text("#absent") == ""
     assert phone.js("return document.activeElement.id") == "empty"
@@ -306,7 +309,11 @@ def test_what_an_earlier_page_kept_of_another_job_is_not_shown(phone: Phone, tmp
     """Nor the marks that such a page kept beside its findings."""
     page_of(ONE, tmp_path)
     phone.open(tmp_path / "walk.html")
-    for key in ("N-1/Marsh Lane/0/BB-1", "N-2/Marsh Lane Library/0/BB-1", "N-1/Marsh Lane Library/X/0/BB-1"):
+    for key in (
+        "N-1/Marsh Lane/0/BB-1",
+        "N-2/Marsh Lane Library/0/BB-1",
+        "N-1/Marsh Lane Library/0/BB-1/BB-1",
+    ):
         phone.put_old(f"tagmaker-walk/{key}", NOTED)
     for key in ("0/", "0//at", ""):
         phone.js("localStorage.setItem(arguments[0], 'BB-1')", f"tagmaker-walk/N-1/Marsh Lane Library/{key}")
