@@ -7,6 +7,7 @@ import shutil
 from collections.abc import Iterable
 from pathlib import Path
 
+import msgspec
 import pypdfium2
 import pytest
 from PIL import Image
@@ -21,6 +22,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import check, documents, layout, make, planning
 from tagmaker.workflows import two_processes as two_cores
 from tagmaker.workflows.make import Made
+from tagmaker.workflows.planning import StockNeed
 from tests.files.sets import put, whole
 from tests.paths import EXAMPLES
 from tests.records import replace
@@ -158,7 +160,7 @@ def test_warnings_and_notes_stop_nothing(tmp_path: Path) -> None:
     assert {problem.severity for problem in made.checked.problems} == {Severity.WARNING, Severity.NOTE}
     assert made.files
     kept = json.loads((tmp_path / "out" / "plan.json").read_bytes())["problems"]
-    assert kept == [problem.as_json() for problem in made.checked.problems]
+    assert kept == [msgspec.to_builtins(problem.outline) for problem in made.checked.problems]
 
 
 @pytest.mark.parametrize("revision", ["0", "P02", "C1.12"])
@@ -243,7 +245,7 @@ def test_a_code_that_does_not_read_back_refuses_the_whole_set(job: Path, tmp_pat
     put(tmp_path / "out", whole({"walk.pdf": "the old walk"}))
     before = contents(tmp_path / "out")
     made = make.make(job, tmp_path / "out")
-    tags = made.checked.sheets[0][1]
+    tags = made.checked.sheets[0].labels
     assert (made.files, made.tags, codes(made)) == ((), 0, ["code-unreadable"] * tags)
     first = made.checked.problems[0].message
     assert first == (
@@ -275,8 +277,8 @@ def test_sheets_needed_are_the_sheets_made(job: Path, tmp_path: Path) -> None:
     pages = dict(made.files)
     assert check.check(job).sheets == made.checked.sheets
     assert made.checked.sheets == (
-        ("letter-30-67x25", made.tags, pages["tags-letter-30-67x25.pdf"]),
-        ("letter", 0, pages["placards.pdf"]),
+        StockNeed("letter-30-67x25", made.tags, pages["tags-letter-30-67x25.pdf"]),
+        StockNeed("letter", 0, pages["placards.pdf"]),
     )
 
 

@@ -194,11 +194,12 @@ def test_a_plan_that_cannot_be_read_makes_nothing(tmp_path: Path) -> None:
 def test_what_was_made_tells_what_is_left_of_the_last_sheet(tmp_path: Path) -> None:
     """And `skip` goes on there."""
     first = made(JOB, tmp_path, "one")
-    ((stock, used, left),) = first.checked.part_used
-    assert (stock, (first.tags - used) % 30, used + left) == ("letter-30-67x25", 0, 30)
-    on = made(GROWN, tmp_path, "two", "one", part=Selection(skip=used))
-    ((_, then_used, _),) = on.checked.part_used
-    assert then_used == (used + on.tags) % 30
+    (sheet,) = first.checked.part_used
+    assert (sheet.stock, (first.tags - sheet.used) % 30) == ("letter-30-67x25", 0)
+    assert sheet.used + sheet.left == 30
+    on = made(GROWN, tmp_path, "two", "one", part=Selection(skip=sheet.used))
+    (then,) = on.checked.part_used
+    assert then.used == (sheet.used + on.tags) % 30
 
 
 # --- the revision's discipline ------------------------------------------------------------------------------
