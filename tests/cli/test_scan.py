@@ -281,16 +281,6 @@ def test_a_session_that_cannot_be_kept_is_refused_before_a_line_is_lost(session:
     assert f"cannot keep the session in {session}" in done.stderr
 
 
-@pytest.fixture(autouse=True)
-def _place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A folder to stand in with the job, its set beside it, and the next revision."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("COLUMNS", "200")
-    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / ".config"))
-    LIBRARY.write(tmp_path / "job")
-    NEXT.write(tmp_path / "next")
-
-
 def placard(sketch: JobSketch, box: int) -> str:
     """A file with a placard's text, as a hand scanner types it."""
     path = Path(f"placard-{sketch.revision}-{box}.txt")

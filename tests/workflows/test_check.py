@@ -9,8 +9,7 @@ from tagmaker.workflows import check, make
 from tests.paths import EXAMPLES
 from tests.records import replace
 from tests.site.papers import LIBRARY
-
-UNPROVED = Selection(proof=False)
+from tests.workflows.jobs import UNPROVED
 
 
 @pytest.mark.parametrize("job", ["bakery", "clinic", "three-port-boards", "full-of-mistakes"])

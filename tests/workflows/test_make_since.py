@@ -16,7 +16,7 @@ from tagmaker.workflows.make import Made
 from tests.files.sets import put
 from tests.records import replace
 from tests.strategies import JobSketch, UnitSketch
-from tests.workflows.test_make import GOOD, JOB, OTHER, UNPROVED, codes, contents, rows
+from tests.workflows.jobs import GOOD, JOB, OTHER, UNPROVED, codes, contents, rows
 
 # --- since an earlier set -----------------------------------------------------------------------------------
 
