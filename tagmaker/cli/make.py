@@ -35,14 +35,14 @@ PICTURES = "png/"
 
 
 class StageName(StrEnum):
-    """Stages of the works: before brazing, and after the pressure test."""
+    """Stages of the works: tags that hang before brazing, and labels that last, after the pressure test."""
 
     ROUGH_IN = "rough-in"
     FINAL = "final"
 
 
 class KitName(StrEnum):
-    """The kits in which tags are handed out."""
+    """The kits in which tags are handed out: at the box, both ends of cables, unit ends of lines."""
 
     BOX = "box"
     CABLES = "cables"
