@@ -1,13 +1,19 @@
 """Capacities and lengths as exact values that cannot be mixed; rounding happens only on writing.
 
+Takes texts as people write them; gives a value, or why the text is no clear quantity. A unit is never
+guessed: a bare number without a column's unit is refused, and so is a comma that could be a decimal or a
+thousand.
+
 Factors: NIST SP 811 (from memory): 1 Btu(IT) = 1055.05585262 J, 1 ton of refrigeration = 12,000 Btu(IT)/h,
 1 in = 25.4 mm.
 """
 
 import re
+from collections.abc import Mapping
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
+from typing import Literal, TypeVar
 
 from msgspec import Struct
 
@@ -15,13 +21,17 @@ __all__ = [
     "BTUH_EACH",
     "CAPACITY_UNITS",
     "Capacity",
+    "CapacityUnit",
     "Length",
+    "LengthUnit",
     "Unreadable",
     "number_text",
     "read_capacity",
     "read_length",
 ]
 
+CapacityUnit = Literal["Btu/h", "kBtu/h", "MBH", "ton", "kW"]
+LengthUnit = Literal["in", "ft", "mm", "cm", "m"]
 JOULES_A_BTU = Fraction("1055.05585262")
 BTUH_EACH = {
     "Btu/h": Fraction(1),
@@ -30,9 +40,9 @@ BTUH_EACH = {
     "ton": Fraction(12000),
     "kW": Fraction(3600 * 1000) / JOULES_A_BTU,
 }
-CAPACITY_UNITS = ("kBtu/h", "Btu/h", "ton", "kW")
+CAPACITY_UNITS: tuple[CapacityUnit, ...] = ("kBtu/h", "Btu/h", "ton", "kW")
 """Units in which a job may be printed; MBH is read and printed as kBtu/h."""
-CAPACITY_WORDS = {
+CAPACITY_WORDS: dict[str, CapacityUnit] = {
     "btu/h": "Btu/h", "btuh": "Btu/h", "btu/hr": "Btu/h", "kbtu/h": "kBtu/h", "kbtuh": "kBtu/h",
     "kbtu/hr": "kBtu/h", "mbh": "MBH",
     "ton": "ton", "tons": "ton", "kw": "kW",
@@ -44,11 +54,13 @@ MM_EACH = {
     "cm": Fraction(10),
     "m": Fraction(1000),
 }
-LENGTH_WORDS = {
+LENGTH_WORDS: dict[str, LengthUnit] = {
     "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "ft": "ft", "feet": "ft", "foot": "ft",
     "'": "ft", "′": "ft", "mm": "mm", "cm": "cm", "m": "m",
 }  # fmt: skip
+# of both kinds: a value is printed in the system in which it was given
 METRIC = {"kW", "mm", "cm", "m"}
+Unit = TypeVar("Unit", bound=str)
 REMEMBERED = 4096  # texts; a large schedule repeats a few capacities and diameters thousands of times
 DIGITS_AT_MOST = 12  # longer numbers are slips of the keyboard, and their arithmetic would only cost time
 PLAIN = re.compile(r"\d+(?:\.\d+)?|\.\d+", re.ASCII)
@@ -59,9 +71,9 @@ QUANTITY = re.compile(r"([\d.,/ -]*\d)\s*(.*)", re.ASCII | re.DOTALL)
 
 
 class Unreadable(Struct, frozen=True):
-    """Why a text is no quantity: `kind` is "unit" or "wrong"; `hint` says how to mend it."""
+    """Why a text cannot be believed: code, message and hint of a problem that has no place yet."""
 
-    kind: str
+    code: str
     message: str
     hint: str
 
@@ -70,7 +82,7 @@ class Capacity(Struct, frozen=True):
     """A nominal cooling capacity, exact, in Btu(IT)/h, with the unit in which it was given."""
 
     btuh: Fraction
-    unit: str = "Btu/h"
+    unit: CapacityUnit = "Btu/h"
 
     def __add__(self, other: "Capacity") -> "Capacity":
         return Capacity(self.btuh + other.btuh, self.unit)
@@ -86,11 +98,11 @@ class Capacity(Struct, frozen=True):
         """Whether it was given in SI units."""
         return self.unit in METRIC
 
-    def number(self, unit: str) -> str:
+    def number(self, unit: CapacityUnit) -> str:
         """Its number in a unit, at most three decimals."""
         return number_text(self.btuh / BTUH_EACH[unit])
 
-    def text(self, unit: str) -> str:
+    def text(self, unit: CapacityUnit) -> str:
         """Its number and unit, as printed."""
         return f"{self.number(unit)} {unit}"
 
@@ -137,36 +149,40 @@ def read_length(text: str, column_unit: str = "") -> Length | Unreadable:
     return Length(value * MM_EACH[unit], f"{shown} {unit}")
 
 
-def unit_word(text: str, kind: str) -> str:
-    """The unit that a word means ("MBH"; kind is "capacity" or "length"), empty when it is none."""
-    words = CAPACITY_WORDS if kind == "capacity" else LENGTH_WORDS
+def unit_word(text: str, kind: Literal["text", "capacity", "length"]) -> str:
+    """The unit that a word means for a kind of cell ("MBH"), empty when it is none; texts have no units."""
+    if kind == "text":
+        return ""
+    words: Mapping[str, str] = CAPACITY_WORDS if kind == "capacity" else LENGTH_WORDS
     return words.get(_plain(text), "")
 
 
 def _plain(unit: str) -> str:
+    """A unit's word without case, spaces and a full stop."""
     return "".join(unit.casefold().split()).rstrip(".")
 
 
 def _quantity(
-    text: str, column_unit: str, words: dict[str, str], what: str, example: str
-) -> tuple[Fraction, str] | Unreadable:
+    text: str, column_unit: str, words: Mapping[str, Unit], what: str, example: str
+) -> tuple[Fraction, Unit] | Unreadable:
+    """The number and unit of a text; the unit in the cell counts before the column's."""
     match = QUANTITY.fullmatch(text.strip())
     if not match:
         return Unreadable(
-            "wrong", f"{what} {text!r} is not a number with a unit", f'write it like "{example}"'
+            f"{what}-wrong", f"{what} {text!r} is not a number with a unit", f'write it like "{example}"'
         )
     digits, unit_text = match.groups()
-    unit = words.get(_plain(unit_text), "") if unit_text else column_unit
-    if not unit:
+    unit = words.get(_plain(unit_text or column_unit))
+    if unit is None:
         known = ", ".join(dict.fromkeys(words.values()))
-        said = f"has a unit that is not known, {unit_text!r}" if unit_text else "has no unit"
+        flaw = f"has a unit that is not known, {unit_text!r}" if unit_text else "has no unit"
         return Unreadable(
-            "unit", f"{what} {text!r} {said}", f'write it like "{example}"; known units: {known}'
+            f"{what}-unit", f"{what} {text!r} {flaw}", f'write it like "{example}"; known units: {known}'
         )
     value = _number(digits.strip(), whole_unit=unit == "Btu/h")
     if value is None or value <= 0:
         return Unreadable(
-            "wrong",
+            f"{what}-wrong",
             f"{what} {text!r} is not one clear number above zero",
             f'write it like "{example}", without a comma or with a point for decimals',
         )

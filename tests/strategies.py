@@ -24,7 +24,7 @@ from tagmaker.job.prints import Prints, default_prints
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where
-from tagmaker.units import Capacity, Unreadable, read_capacity
+from tagmaker.units import CAPACITY_UNITS, Capacity, CapacityUnit, Unreadable, read_capacity
 from tests.records import replace
 
 SIZES = (4, 6, 8, 10, 12)
@@ -77,7 +77,7 @@ class JobSketch:
     revision: str = "0"
     date: dt.date | None = None
     is_draft: bool = False
-    capacity_unit: str = "kBtu/h"
+    capacity_unit: CapacityUnit = "kBtu/h"
     stocks: tuple[tuple[str, str], ...] = ()
 
     def toml(self, schedule: str = "") -> str:
@@ -353,7 +353,7 @@ def sketches(
         revision=draw(st.sampled_from(("0", "2", "P02"))),
         date=draw(st.one_of(st.none(), st.dates(dt.date(2020, 1, 1), dt.date(2040, 12, 31)))),
         is_draft=draw(st.booleans()),
-        capacity_unit=draw(st.sampled_from(("kBtu/h", "Btu/h", "ton", "kW"))),
+        capacity_unit=draw(st.sampled_from(CAPACITY_UNITS)),
     )
 
 

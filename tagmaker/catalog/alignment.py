@@ -1,21 +1,19 @@
-"""How far off a printer puts what it is told, measured once a stock and kept in the user's own folder."""
+"""Printer offset and scale per stock, measured once and stored in the user's config folder.
 
-import contextlib
+Takes two readings of a printed page with cross-hairs; gives what must be undone when pages are drawn. The
+file is a convenience: one that is missing, broken or edited to nonsense counts as no measurement.
+"""
+
 import json
 import math
-import os
-from collections.abc import Iterator
 from pathlib import Path
 
 from msgspec import Struct
 from msgspec.structs import asdict
 
+from tagmaker.files.lock import locked
 from tagmaker.files.plain import read_plain
-
-try:
-    import fcntl
-except ImportError:  # no file locks on this system: two measurements at once are then the user's to avoid
-    fcntl = None  # type: ignore[assignment]
+from tagmaker.files.write import make_folder, write_whole
 
 __all__ = ["Alignment", "alignment_file", "alignment_of", "keep_alignment", "measured"]
 
@@ -23,7 +21,7 @@ BYTES_AT_MOST = 1_000_000
 
 
 class Alignment(Struct, frozen=True):
-    """Where a printer puts a point: x is printed at `scale_x` * x + `shift_x`, and y alike; mm."""
+    """Where a printer puts a point: x is printed at `scale_x` * x + `shift_x`, y likewise; mm."""
 
     scale_x: float = 1.0
     scale_y: float = 1.0
@@ -31,7 +29,7 @@ class Alignment(Struct, frozen=True):
     shift_y: float = 0.0
 
     def undo(self, x: float, y: float) -> tuple[float, float]:
-        """Where to tell the printer to put a point so that it lies at x, y."""
+        """Where a point must be drawn so that the printer puts it at x, y."""
         return (x - self.shift_x) / self.scale_x, (y - self.shift_y) / self.scale_y
 
 
@@ -54,6 +52,7 @@ def alignment_file() -> Path:
 
 
 def _kept() -> dict[str, dict[str, float]]:
+    """All alignments by stock; none where the file is missing or broken."""
     try:
         kept = json.loads(read_plain(alignment_file(), BYTES_AT_MOST))
     except (OSError, ValueError, RecursionError):
@@ -62,7 +61,7 @@ def _kept() -> dict[str, dict[str, float]]:
 
 
 def alignment_of(stock: str) -> Alignment | None:
-    """The alignment kept for a stock; None where none was measured."""
+    """The alignment stored for a stock; None where none was measured, or none that a printer can have."""
     try:
         found = Alignment(**_kept()[stock])
         is_sound = all(map(math.isfinite, (found.shift_x, found.shift_y)))
@@ -73,32 +72,12 @@ def alignment_of(stock: str) -> Alignment | None:
 
 
 def keep_alignment(stock: str, alignment: Alignment | None) -> Path:
-    """Keep a stock's alignment, or forget it; the file that it is kept in."""
+    """Store a stock's alignment, or with None remove it; the file that it is stored in."""
     file = alignment_file()
-    file.parent.mkdir(parents=True, exist_ok=True)
-    with _alone(file.parent):
-        _rewrite(file, stock, alignment)
+    make_folder(file.parent)
+    with locked(file, waits=True):  # read and write under one lock, or another run's entry is lost
+        kept = {name: value for name, value in _kept().items() if name != stock}
+        if alignment:
+            kept[stock] = asdict(alignment)
+        write_whole(file, f"{json.dumps(kept, indent=1, sort_keys=True)}\n".encode())
     return file
-
-
-@contextlib.contextmanager
-def _alone(folder: Path) -> Iterator[None]:
-    """No other run measures meanwhile: it would put back what it read before this one wrote."""
-    if fcntl is None:
-        yield
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX)
-        yield
-    finally:
-        os.close(handle)
-
-
-def _rewrite(file: Path, stock: str, alignment: Alignment | None) -> None:
-    kept = {name: value for name, value in _kept().items() if name != stock}
-    if alignment:
-        kept[stock] = asdict(alignment)
-    new = file.with_suffix(".new")
-    new.write_text(json.dumps(kept, indent=1, sort_keys=True) + "\n", encoding="utf-8")
-    new.replace(file)

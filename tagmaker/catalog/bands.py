@@ -1,19 +1,23 @@
-"""Rules for pipe identification bands, from `layouts/bands.toml`: groups, warnings, letters, interval."""
+"""Rules for pipe identification bands, from `layouts/bands.toml`: groups, warnings, letters, interval.
 
+Gives the rules as one record. They are data because the authority having jurisdiction decides what applies;
+the file says of each rule how it is known.
+"""
+
+from fractions import Fraction
 from functools import cache
 
 from msgspec import Struct
 
-from tagmaker.catalog.folders import layouts
-from tagmaker.files.toml import Table, read_toml
-from tagmaker.problems import Problem
+from tagmaker.catalog.shipped import shipped_table
+from tagmaker.files.toml import Table
 from tagmaker.units import Length
 
 __all__ = ["BandRules", "band_rules"]
 
 
 class BandRules(Struct, frozen=True):
-    """`letters` are (up to this outside diameter, letter height) in mm, rising."""
+    """`letters` are (largest outside diameter, letter height) in mm, in rising order."""
 
     interval: Length
     letters_least: Length
@@ -22,7 +26,7 @@ class BandRules(Struct, frozen=True):
     letters: tuple[tuple[float, float], ...]
 
     def letter_mm(self, diameter_mm: float) -> float:
-        """Letter height for an outside diameter over the covering."""
+        """Letter height in mm for an outside diameter over the insulation; never below the least."""
         table = next(height for up_to, height in self.letters if diameter_mm <= up_to + 1e-9)
         return max(table, float(self.letters_least.mm))
 
@@ -30,30 +34,20 @@ class BandRules(Struct, frozen=True):
 @cache
 def band_rules() -> BandRules:
     """The rules as the data file gives them."""
-    file = read_toml(layouts() / "bands.toml", "layouts/bands.toml")
-    if isinstance(file, Problem):
-        raise FileNotFoundError(file.as_text())
-    problems: list[Problem] = []
-    table = Table.whole(file, problems)
-    groups, told = table.table("safety_groups"), table.table("warnings")
-    rules = BandRules(
-        interval=_length(table, "interval"),
-        letters_least=_length(table, "letters_least"),
-        groups={name: groups.text(name) for name in groups.content},
-        warnings={name: told.texts(name) for name in told.content},
-        letters=tuple(
-            (float(_length(row, "up_to").mm), float(_length(row, "height").mm))
-            for row in table.tables("letters")
-        ),
-    )
-    table.close()
-    if problems:
-        raise ValueError("; ".join(problem.as_text() for problem in problems))
-    return rules
+    with shipped_table("bands.toml") as table:
+        groups, warnings = table.table("safety_groups"), table.table("warnings")
+        return BandRules(
+            interval=_length(table, "interval"),
+            letters_least=_length(table, "letters_least"),
+            groups={name: groups.text(name) for name in groups.content},
+            warnings={name: warnings.texts(name) for name in warnings.content},
+            letters=tuple(
+                (float(_length(row, "up_to").mm), float(_length(row, "height").mm))
+                for row in table.tables("letters")
+            ),
+        )
 
 
 def _length(table: Table, key: str) -> Length:
-    length = table.length(key)
-    if length is None:
-        raise ValueError(f"layouts/bands.toml: {key} is missing")
-    return length
+    """A length that must be there; without it the table's problem ends the reading."""
+    return table.length(key, required=True) or Length(Fraction(0), "")

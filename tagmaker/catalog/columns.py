@@ -1,19 +1,24 @@
-"""The words by which a schedule's columns and rows are known, from `layouts/columns.toml`."""
+"""The words by which a schedule's columns and rows are known, from `layouts/columns.toml`.
+
+Gives all words in their plain form, as `plain_word` makes it, so that a reader compares plain with plain. A
+word that could mean two columns is in `ambiguous` and a problem for the user: a wrong diameter or length
+would be a wrong label.
+"""
 
 from collections.abc import Mapping
 from functools import cache
+from typing import Literal, get_args
 
 from msgspec import Struct
 
-from tagmaker.catalog.folders import layouts
-from tagmaker.files.toml import read_toml
-from tagmaker.problems import Problem
+from tagmaker.catalog.shipped import shipped_toml
 
-__all__ = ["REQUIRED", "ColumnWords", "column_words", "plain_word"]
+__all__ = ["REQUIRED", "ColumnKind", "ColumnWords", "column_words", "plain_word"]
 
 REQUIRED = ("unit", "box", "port")
 """Columns without which a row cannot be placed; a capacity may be missing while the job is a draft."""
-KINDS = ("text", "capacity", "length")
+ColumnKind = Literal["text", "capacity", "length"]
+KINDS: tuple[ColumnKind, ...] = get_args(ColumnKind)
 
 
 class ColumnWords(Struct, frozen=True):
@@ -26,7 +31,7 @@ class ColumnWords(Struct, frozen=True):
     """
 
     key_of: Mapping[str, str]
-    kind_of: Mapping[str, str]
+    kind_of: Mapping[str, ColumnKind]
     ambiguous: Mapping[str, tuple[str, ...]]
     groups: Mapping[str, tuple[str, ...]]
     totals: frozenset[str]
@@ -36,7 +41,7 @@ class ColumnWords(Struct, frozen=True):
 
     @property
     def no_tags(self) -> frozenset[str]:
-        """Words that stand where a tag should, and are none."""
+        """Words that people write in place of a tag."""
         return self.spares | self.undecided
 
 
@@ -48,10 +53,8 @@ def plain_word(text: str) -> str:
 @cache
 def column_words() -> ColumnWords:
     """The columns and rows of a schedule."""
-    file = read_toml(layouts() / "columns.toml", "layouts/columns.toml")
-    if isinstance(file, Problem):
-        raise FileNotFoundError(file.as_text())
-    tables = {name: table for name, table in file.content.items() if isinstance(table, dict)}
+    content = shipped_toml("columns.toml").content
+    tables = {name: table for name, table in content.items() if isinstance(table, dict)}
     keys = {key: (kind, words) for kind in KINDS for key, words in tables[kind].items()}
     return ColumnWords(
         key_of={plain_word(word): key for key, (_, words) in keys.items() for word in words},

@@ -1,8 +1,13 @@
-"""A box family: how boards, banks and switches of one kind of branch box work, as data to be confirmed."""
+"""A box family: how boards, banks and switches of one kind of branch box work, as data to be confirmed.
+
+Takes a family's name and the job's folder; gives the family, or every problem with its file. Nothing in the
+code knows what a certain switch does: rules say which positions of a board in which condition turn it ON.
+"""
 
 import re
 from fractions import Fraction
 from pathlib import Path
+from typing import Literal, get_args
 
 from msgspec import Struct
 
@@ -11,9 +16,25 @@ from tagmaker.files.toml import Table
 from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity
 
-__all__ = ["STATES", "Bank", "Family", "Rule", "load_family", "read_family"]
+__all__ = [
+    "CONDITIONS",
+    "Bank",
+    "Condition",
+    "Family",
+    "NumberedFrom",
+    "OnPoints",
+    "Rule",
+    "SetBy",
+    "load_family",
+    "read_family",
+]
 
-STATES = ("unused", "joined", "unfitted")
+Condition = Literal["unused", "joined", "unfitted"]
+"""What a rule asks of positions: no unit on them, two joined as one port, no port fitted there at all."""
+OnPoints = Literal["up", "down"]
+NumberedFrom = Literal["left", "right"]
+SetBy = Literal["site", "factory"]
+CONDITIONS: tuple[Condition, ...] = get_args(Condition)
 PORT_NAMES_AT_MOST = 26
 BANKS_AT_MOST = 10
 SWITCHES_AT_MOST = 20
@@ -25,18 +46,18 @@ class Bank(Struct, frozen=True):
 
     name: str
     switches: int
-    on_points: str = "up"
-    numbered_from: str = "left"
+    on_points: OnPoints = "up"
+    numbered_from: NumberedFrom = "left"
 
 
 class Rule(Struct, frozen=True):
     """When these positions of a board are in a state, this switch of this bank is ON (all from 1)."""
 
-    when: str
+    when: Condition
     positions: tuple[int, ...]
     bank: int
     switch: int
-    set_by: str = "site"
+    set_by: SetBy = "site"
 
 
 class Family(Struct, frozen=True):
@@ -80,7 +101,7 @@ def load_family(
     problems: list[Problem] = []
     family = read_family(name, Table.whole(file, problems))
     if not problems:
-        _check(family, Table.whole(file, problems))
+        _check(family, Table.whole(file, problems))  # of well-formed keys only: a default would contradict
     return (None if problems else family), tuple(problems)
 
 
@@ -110,6 +131,7 @@ def read_family(name: str, table: Table) -> Family:
 
 
 def _places(table: Table) -> tuple[tuple[str, ...], ...]:
+    """The names of boards for one board, two boards and so on."""
     words = {"type": "array", "items": {"type": "string", "pattern": "^[A-Za-z]+$"}}
     value = table.take("places", {"type": "array", "items": words, "minItems": 1}, required=True)
     rows = value if isinstance(value, list) else []
@@ -122,28 +144,31 @@ def _places(table: Table) -> tuple[tuple[str, ...], ...]:
 
 
 def _is_place(word: object) -> bool:
+    """Whether a value is one word of plain letters, as placards, codes and field names can hold it."""
     return isinstance(word, str) and word.isascii() and word.isalpha()
 
 
 def _bank(table: Table) -> Bank:
+    """A bank from its table."""
     bank = Bank(
         name=table.text("name", required=True, at_most=24),
         switches=table.whole_number("switches", 1, least=1, at_most=SWITCHES_AT_MOST, required=True),
-        on_points=table.choice("on_points", ("up", "down"), "up"),
-        numbered_from=table.choice("numbered_from", ("left", "right"), "left"),
+        on_points=table.choice("on_points", get_args(OnPoints), "up"),
+        numbered_from=table.choice("numbered_from", get_args(NumberedFrom), "left"),
     )
     table.close()
     return bank
 
 
 def _rule(table: Table) -> Rule:
+    """A rule from its table."""
     table.take("when", required=True)
     rule = Rule(
-        when=table.choice("when", STATES, "unused"),
+        when=table.choice("when", CONDITIONS, "unused"),
         positions=table.whole_numbers("positions"),
         bank=table.whole_number("bank", 1, least=1, required=True),
         switch=table.whole_number("switch", 1, least=1, required=True),
-        set_by=table.choice("set_by", ("site", "factory"), "site"),
+        set_by=table.choice("set_by", get_args(SetBy), "site"),
     )
     table.close()
     return rule
@@ -165,6 +190,7 @@ def _check(family: Family, table: Table) -> None:
 
 
 def _check_letters(family: Family, table: Table) -> None:
+    """Port names are different capital letters, enough for the largest box."""
     letters = family.port_names
     if not LETTERS.fullmatch(letters) or len(set(letters)) != len(letters):
         table.wrong("family-wrong", "port_names", "'port_names' must be different capital letters A to Z")
@@ -175,6 +201,7 @@ def _check_letters(family: Family, table: Table) -> None:
 
 
 def _check_places(family: Family, table: Table) -> None:
+    """Row n names n different boards, and there are rows for the largest box."""
     for number, row in enumerate(family.places, start=1):
         if len(row) != number or len({place.upper() for place in row}) != number:
             message = f"row {number} of 'places' must name {number} different boards"
@@ -186,6 +213,7 @@ def _check_places(family: Family, table: Table) -> None:
 
 
 def _check_rule(family: Family, rule: Rule, table: Table) -> None:
+    """A rule's switch and positions exist; a pair is two positions."""
     if rule.bank > len(family.banks):
         table.wrong("family-wrong", "bank", f"the family has no bank {rule.bank}")
     elif rule.switch > family.banks[rule.bank - 1].switches:
@@ -199,7 +227,7 @@ def _check_rule(family: Family, rule: Rule, table: Table) -> None:
 
 
 def _check_switches(family: Family, table: Table) -> None:
-    """Two rules on one switch would leave nobody able to say what its ON means."""
+    """With two rules on one switch, a switch found ON could not be traced to a cause."""
     seen: set[tuple[int, int]] = set()
     for each, rule in zip(table.tables("rule"), family.rules, strict=True):
         if (rule.bank, rule.switch) in seen:

@@ -1,35 +1,32 @@
-"""Where the catalog's files stand: a job's own folder first, then the program's `layouts/`."""
+"""Where the catalog's files are: a job's own folder first, then the program's `layouts/`.
 
-import os
+Only this room asks for `layouts()`; others ask for a family, a stock or a shipped file by its name.
+"""
+
 from pathlib import Path
 
-from tagmaker.files.plain import is_there
+from tagmaker.files.plain import files_in, is_folder, is_there, lies_within
 from tagmaker.files.toml import TomlFile, did_you_mean, read_toml
 from tagmaker.problems import Problem, Where, error
 
-__all__ = ["find", "layouts", "lies_within", "names", "outside"]
+__all__ = ["find", "layouts", "names", "outside"]
 
 
 def layouts() -> Path:
     """The folder `layouts/`: inside the package in a wheel, beside it in a checkout or editable install."""
     package = Path(__file__).resolve().parent.parent
     inside = package / "layouts"
-    return inside if inside.is_dir() else package.parent / "layouts"
+    return inside if is_folder(inside) else package.parent / "layouts"
 
 
 def names(kind: str, job_folder: Path | None) -> list[str]:
     """The names of all families or stocks ("families", "stocks") that a job may use."""
     folders = [layouts() / kind, *([job_folder / kind] if job_folder else [])]
-    return sorted({path.stem for folder in folders for path in folder.glob("*.toml")})
-
-
-def lies_within(path: Path, folder: Path) -> bool:
-    """Whether a file lies in a folder or in folders of it, links followed."""
-    return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
+    return sorted({path.stem for folder in folders for path in files_in(folder, "*.toml")})
 
 
 def outside(shown: str, where: Where) -> Problem:
-    """What is told of a file that does not."""
+    """The problem with a file that a job names and that lies outside its folder."""
     message = f"{shown} lies outside the job's folder"
     return error("file-outside", message, where, "copy it into the job's folder")
 

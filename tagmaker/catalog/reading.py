@@ -1,15 +1,17 @@
-"""How high a capital must be to be read from where people stand, from `layouts/reading.toml`."""
+"""How high a capital must be to be read from where people stand, from `layouts/reading.toml`.
+
+Gives distances by what is read and the least visual angle (NUREG-0700), with the arithmetic both ways.
+"""
 
 from functools import cache
 
 from msgspec import Struct
 
-from tagmaker.catalog.folders import layouts
-from tagmaker.files.toml import Table, read_toml
-from tagmaker.problems import Problem
+from tagmaker.catalog.shipped import shipped_table
 
 __all__ = ["Reading", "reading_rules"]
 
+READ = ("terminal", "cable", "pipe", "locator", "placard_page", "placard_label")
 FULL_CIRCLE = 21600  # minutes of arc
 TWO_PI = 6.283  # as NUREG-0700 prints it
 
@@ -32,20 +34,9 @@ class Reading(Struct, frozen=True):
 @cache
 def reading_rules() -> Reading:
     """The rules as the data file gives them."""
-    file = read_toml(layouts() / "reading.toml", "layouts/reading.toml")
-    if isinstance(file, Problem):
-        raise FileNotFoundError(file.as_text())
-    problems: list[Problem] = []
-    table = Table.whole(file, problems)
-    table.text("source", required=True)
-    distances = table.table("distance_m")
-    names = ("terminal", "cable", "pipe", "locator", "placard_page", "placard_label")
-    rules = Reading(
-        table.number("minutes", required=True),
-        {name: distances.number(name, required=True) for name in names},
-    )
-    distances.close()
-    table.close()
-    if problems:
-        raise ValueError("; ".join(problem.as_text() for problem in problems))
+    with shipped_table("reading.toml") as table:
+        table.text("source", required=True)
+        minutes, distances = table.number("minutes", required=True), table.table("distance_m")
+        rules = Reading(minutes, {name: distances.number(name, required=True) for name in READ})
+        distances.close()
     return rules

@@ -1,7 +1,13 @@
-"""A label stock: its pages, where its labels lie, its shape, and where it may be used."""
+"""A label stock: its pages, where its labels lie, its shape, and where it may be used.
+
+Takes a stock's name and the job's folder; gives the stock, or every problem with its file: labels that
+overlap, leave the page or reach into the printer's margin are found here, before anything is laid out on
+them.
+"""
 
 import math
 from pathlib import Path
+from typing import Literal, get_args
 
 from msgspec import Struct
 
@@ -9,17 +15,39 @@ from tagmaker.catalog.folders import find
 from tagmaker.files.toml import Table
 from tagmaker.problems import Problem, Where, error
 
-__all__ = ["SHAPES", "USES", "Stock", "load_stock", "read_stock"]
+__all__ = [
+    "SHAPES",
+    "USES",
+    "Around",
+    "Elastomeric",
+    "Fill",
+    "Life",
+    "Shape",
+    "Stock",
+    "StockKind",
+    "StockSymbol",
+    "Use",
+    "load_stock",
+    "read_stock",
+]
 
-KINDS = ("sheet", "roll", "page")
-SHAPES = ("label", "wrap", "flag", "tie-on", "strip")
-SYMBOLS = ("qr", "code128", "none")
-USES = ("pipe", "pipe_rough_in", "cable", "terminal", "locator", "band", "placard")
+StockKind = Literal["sheet", "roll", "page"]
+"""A sheet of many labels, a roll of one label a page, or a page that is printed as a whole."""
+Shape = Literal["label", "wrap", "flag", "tie-on", "strip"]
+StockSymbol = Literal["qr", "code128", "none"]
+Use = Literal["pipe", "pipe_rough_in", "cable", "terminal", "locator", "band", "placard"]
+Fill = Literal["rows", "columns"]
+Around = Literal["width", "height"]
+Life = Literal["lasting", "temporary"]
+Elastomeric = Literal["yes", "itself", "no"]
+"""Whether it sticks to elastomeric foam, only to itself around it, or not at all."""
+SHAPES: tuple[Shape, ...] = get_args(Shape)
+USES: tuple[Use, ...] = get_args(Use)
 LABELS_ACROSS_AT_MOST = 200
 SIDE_AT_MOST_MM = 2_000.0
 DOTS_AT_MOST = 100
 PLAIN_DOTS = 8  # a millimetre, at which a page without a dot grid is read back
-DOTS_A_PAGE_AT_MOST = 150_000_000
+DOTS_A_PAGE_AT_MOST = 150_000_000  # every page is rendered and its codes are read back
 SLACK_MM = 0.001  # rounding in the file's own figures
 SAFE_MARGIN_MM = 6.35  # unprintable edge of an office printer whose own is not known (second hand)
 
@@ -28,35 +56,35 @@ class Stock(Struct, frozen=True):
     """A stock, in millimetres; a roll's or page's one label is the page itself.
 
     `around` is the side of a wrap that goes round the thing, `printed` how much of it is printed (the rest is
-    a clear tail), `overlap` what must lie on itself; `fold` the middle of a flag that hugs the thing; `hole`
-    a tie-on tag's hole (x, y, diameter). `is_default` marks a stock that no job named.
+    a clear tail), `overlap` what must lie on itself; `fold` the middle of a flag, which goes round the thing;
+    `hole` a tie-on tag's hole (x, y, diameter). `is_default` marks a stock that no job named.
     """
 
     name: str
     title: str
     source: str
-    kind: str
+    kind: StockKind
     page: tuple[float, float]
     label: tuple[float, float]
     columns: int
     rows: int
     first: tuple[float, float]
     pitch: tuple[float, float]
-    fill: str
-    shape: str
-    symbol: str
+    fill: Fill
+    shape: Shape
+    symbol: StockSymbol
     dots_per_mm: int
     margin: float
-    around: str
+    around: Around
     printed: float
     overlap: float
     fold: float
     hole: tuple[float, float, float]
     material: str
-    life: str
+    life: Life
     outdoors: bool
     temperature_c: tuple[float, float] | None
-    elastomeric: str
+    elastomeric: Elastomeric
     suits: tuple[str, ...]
     is_default: bool = False
 
@@ -85,7 +113,7 @@ class Stock(Struct, frozen=True):
 
 
 def load_stock(
-    name: str, use: str, job_folder: Path | None, where: Where
+    name: str, use: Use | Literal[""], job_folder: Path | None, where: Where
 ) -> tuple[Stock | None, tuple[Problem, ...]]:
     """The stock of that name for a use; an empty use takes any. A placard takes pages, all else labels."""
     file = find("stocks", name, job_folder, where)
@@ -106,7 +134,7 @@ def load_stock(
 def read_stock(name: str, table: Table) -> Stock:
     """A stock file as its record; what is wrong with it is noted in the table."""
     table.take("kind", required=True)
-    kind = table.choice("kind", KINDS, "sheet")
+    kind = table.choice("kind", get_args(StockKind), "sheet")
     one = kind != "sheet"  # a roll or page is one label a page
     page = _pair(table, "page_mm", required=not (one and table.has("label_mm")))
     label = _pair(table, "label_mm", required=not one, default=page)
@@ -121,21 +149,21 @@ def read_stock(name: str, table: Table) -> Stock:
         rows=table.whole_number("rows", 1, least=1, at_most=LABELS_ACROSS_AT_MOST, required=not one),
         first=_pair(table, "first_mm", required=not one),
         pitch=_pair(table, "pitch_mm", required=not one, default=label),
-        fill=table.choice("fill", ("rows", "columns"), "rows"),
+        fill=table.choice("fill", get_args(Fill), "rows"),
         shape=table.choice("shape", SHAPES, "label"),
-        symbol=table.choice("symbol", SYMBOLS, "qr"),
+        symbol=table.choice("symbol", get_args(StockSymbol), "qr"),
         dots_per_mm=table.whole_number("dots_per_mm", 0, at_most=DOTS_AT_MOST),
         margin=table.number("margin_mm", 0.0 if kind == "roll" else SAFE_MARGIN_MM),
-        around=table.choice("around", ("width", "height"), "width"),
+        around=table.choice("around", get_args(Around), "width"),
         printed=table.number("printed_mm", 0.0),
         overlap=table.number("overlap_mm", 0.0),
         fold=table.number("fold_mm", 0.0),
         hole=_hole(table),
         material=table.text("material", "not stated"),
-        life=table.choice("life", ("lasting", "temporary"), "lasting"),
+        life=table.choice("life", get_args(Life), "lasting"),
         outdoors=table.flag("outdoors"),
         temperature_c=_temperatures(table),
-        elastomeric=table.choice("elastomeric", ("yes", "itself", "no"), "yes"),
+        elastomeric=table.choice("elastomeric", get_args(Elastomeric), "yes"),
         suits=_suits(table, kind),
     )
     table.close()
@@ -148,6 +176,7 @@ def read_stock(name: str, table: Table) -> Stock:
 def _pair(
     table: Table, key: str, *, required: bool, default: tuple[float, float] = (0.0, 0.0)
 ) -> tuple[float, float]:
+    """Two numbers; where they may be left out and are, a default."""
     if not required and not table.has(key):
         table.take(key)
         return default
@@ -156,6 +185,7 @@ def _pair(
 
 
 def _hole(table: Table) -> tuple[float, float, float]:
+    """A tie-on tag's hole (x, y, diameter), zeros where there is none."""
     if not table.has("hole_mm"):
         table.take("hole_mm")
         return 0.0, 0.0, 0.0
@@ -164,6 +194,7 @@ def _hole(table: Table) -> tuple[float, float, float]:
 
 
 def _temperatures(table: Table) -> tuple[float, float] | None:
+    """The lowest and highest temperature that it withstands, where the file says so."""
     if not table.has("temperature_c"):
         table.take("temperature_c")
         return None
@@ -171,8 +202,8 @@ def _temperatures(table: Table) -> tuple[float, float] | None:
     return low, high
 
 
-def _suits(table: Table, kind: str) -> tuple[str, ...]:
-    """The uses that a stock suits; all of its kind where it says none."""
+def _suits(table: Table, kind: StockKind) -> tuple[str, ...]:
+    """The uses that a stock suits; all of its kind where the file names none."""
     uses = table.texts("suits")
     for use in uses:
         if use not in USES:

@@ -1,18 +1,24 @@
-"""What a walk looks at besides switches, pipes, cables and tags: `layouts/walk.toml`, a job's own items."""
+"""What a walk looks at besides switches, pipes, cables and tags: `layouts/walk.toml`, a job's own items.
+
+Gives records of items. Keys are part of form fields' names, hence their narrow alphabet.
+"""
 
 import re
 from functools import cache
+from typing import Literal, get_args
 
 from msgspec import Struct
 
-from tagmaker.catalog.folders import layouts
-from tagmaker.files.toml import Table, read_toml
-from tagmaker.problems import Problem
+from tagmaker.catalog.shipped import shipped_table
+from tagmaker.files.toml import Table
 
-__all__ = ["PER", "ROLES", "WalkItem", "read_item", "walk_items"]
+__all__ = ["PER", "ROLES", "Per", "Role", "WalkItem", "read_item", "walk_items"]
 
-PER = ("box", "port", "used", "cabled", "spare")
-ROLES = ("installer", "technician", "verifier")
+Per = Literal["box", "port", "used", "cabled", "spare"]
+"""What an item is ticked for: each box, each port, or each port of that use."""
+Role = Literal["installer", "technician", "verifier"]
+PER: tuple[Per, ...] = get_args(Per)
+ROLES: tuple[Role, ...] = get_args(Role)
 KEY = re.compile("[a-z][a-z0-9-]{0,19}", re.ASCII)
 
 
@@ -20,13 +26,13 @@ class WalkItem(Struct, frozen=True):
     """One thing to tick: its key, per what it is asked, the role that answers for it, and its words."""
 
     key: str
-    per: str
-    role: str
+    per: Per
+    role: Role
     text: str
 
 
 def read_item(table: Table) -> WalkItem | None:
-    """An item from its table; None, with the problem noted, where it is no item."""
+    """An item from its table; None, with the problem noted, where key or text is missing or wrong."""
     key = table.text("key", required=True, at_most=20)
     item = WalkItem(
         key=key,
@@ -46,14 +52,7 @@ def read_item(table: Table) -> WalkItem | None:
 @cache
 def walk_items() -> tuple[WalkItem, ...]:
     """The items of every walk."""
-    file = read_toml(layouts() / "walk.toml", "layouts/walk.toml")
-    if isinstance(file, Problem):
-        raise FileNotFoundError(file.as_text())
-    problems: list[Problem] = []
-    table = Table.whole(file, problems)
-    table.text("source", required=True)
-    items = [read_item(each) for each in table.tables("item")]
-    table.close()
-    if problems:
-        raise ValueError("; ".join(problem.as_text() for problem in problems))
+    with shipped_table("walk.toml") as table:
+        table.text("source", required=True)
+        items = [read_item(each) for each in table.tables("item")]
     return tuple(item for item in items if item)

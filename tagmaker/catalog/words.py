@@ -1,11 +1,13 @@
-"""Every printed word, from `layouts/words/`; one file a language."""
+"""Every printed word, from `layouts/words/`; one file a language.
+
+Gives a function of key and values. A test holds that every word is used and every used word is there.
+"""
 
 from dataclasses import dataclass, field
 from functools import cache
 
-from tagmaker.catalog.folders import layouts
-from tagmaker.files.toml import read_toml
-from tagmaker.problems import Problem
+from tagmaker.catalog.shipped import shipped_toml
+from tagmaker.files.template import fill
 
 __all__ = ["Words", "load_words"]
 
@@ -18,17 +20,14 @@ class Words:
 
     def __call__(self, key: str, **values: object) -> str:
         """The text of a key with its values filled in; an unknown key is a bug."""
-        return self.texts[key].format(**values)
+        return fill(self.texts[key], values)
 
 
 @cache
 def load_words(language: str = "en") -> Words:
     """The words of a language."""
-    file = read_toml(layouts() / "words" / f"{language}.toml", f"layouts/words/{language}.toml")
-    if isinstance(file, Problem):
-        raise FileNotFoundError(file.as_text())
     texts: dict[str, str] = {}
-    for section, table in file.content.items():
+    for section, table in shipped_toml(f"words/{language}.toml").content.items():
         if isinstance(table, dict):
             texts |= {f"{section}.{key}": str(text) for key, text in table.items()}
     return Words(texts)

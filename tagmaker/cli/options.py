@@ -17,7 +17,7 @@ import typer
 from msgspec import Struct
 
 from tagmaker.cli.show import problem_lines
-from tagmaker.files.plain import is_there
+from tagmaker.files.plain import is_folder, is_there
 from tagmaker.problems import Problem, has_errors, visible
 
 __all__ = [
@@ -103,7 +103,7 @@ def existing_schedule(schedule: Path) -> Path:
 
 def default_out(job: Path) -> Path:
     """The output folder without -o: the name of the job's folder with "-out", in the current folder."""
-    folder = job.resolve() if job.is_dir() else job.resolve().parent
+    folder = job.resolve() if is_folder(job) else job.resolve().parent
     return Path(f"{folder.name}-out")
 
 
@@ -111,7 +111,7 @@ def check_since(since: Path | None, out: Path, *, prints_all: bool) -> None:
     """Exit with 2 for --all without --since, or where an update would replace the set that it updates."""
     if since is None and prints_all:
         raise typer.BadParameter("--all goes with --since")
-    folder = since if since is None or since.is_dir() else since.parent
+    folder = since if since is None or is_folder(since) else since.parent
     if folder and not prints_all and folder.resolve() == out.resolve():
         raise typer.BadParameter(
             f"--since and --out are both {out}: give the update a folder of its own, "
@@ -122,7 +122,7 @@ def check_since(since: Path | None, out: Path, *, prints_all: bool) -> None:
 def job_folder(job: Path) -> Path:
     """The folder of a job that an option names, by the folder or by its job.toml."""
     path = job_path(job)
-    return path if path.is_dir() else path.parent
+    return path if is_folder(path) else path.parent
 
 
 def end(

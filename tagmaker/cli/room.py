@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from tagmaker.catalog.words import Words
     from tagmaker.job.model import Job
     from tagmaker.plan.headroom import Place
-    from tagmaker.units import Capacity
+    from tagmaker.units import Capacity, CapacityUnit
     from tagmaker.workflows.room import PlacesFound
 
 __all__ = ["room", "room_lines"]
@@ -78,7 +78,7 @@ def room_lines(found: "PlacesFound") -> list[str]:
     return lines
 
 
-def _none_lines(found: "PlacesFound", words: "Words", unit: str) -> list[str]:
+def _none_lines(found: "PlacesFound", words: "Words", unit: "CapacityUnit") -> list[str]:
     """That there is no place, and the most that a free port, a free pair and a used port could carry."""
     lines = [words("room.none", capacity=found.asked.capacity.text(unit))]
     for most in found.most:
@@ -98,7 +98,7 @@ def _group_lines(job: "Job", group: "Iterable[Place]", words: "Words") -> list[s
     return lines
 
 
-def _box_line(place: "Place", unit: str, words: "Words") -> str:
+def _box_line(place: "Place", unit: "CapacityUnit", words: "Words") -> str:
     """The box, where it is, and what its own limit leaves, where its family has one."""
     row, left_in_box = place.after.row, place.box_headroom
     parts = [text for text in (row.shown, row.place) if text]
@@ -119,7 +119,7 @@ def _place_lines(job: "Job", place: "Place", words: "Words") -> list[str]:
     return [f"  {first}", *(f"       {line}" for line in lines)]
 
 
-def _left(headroom: "Capacity", unit: str, words: "Words") -> str:
+def _left(headroom: "Capacity", unit: "CapacityUnit", words: "Words") -> str:
     """A headroom in words: how much is left, or by how much it is over."""
     from tagmaker.units import Capacity
 

@@ -12,7 +12,7 @@ from tagmaker.cli.show import BOLD, count, styled
 if TYPE_CHECKING:
     from tagmaker.catalog.words import Words
     from tagmaker.plan.model import BankPlan, Board, BoxPlan, Port, SwitchPlan
-    from tagmaker.units import Capacity
+    from tagmaker.units import Capacity, CapacityUnit
     from tagmaker.workflows.switches import Switches
 
 __all__ = ["switch_lines", "switches"]
@@ -40,7 +40,7 @@ def switch_lines(shown: "Switches") -> list[str]:
     return [line for box in shown.plan.boxes for line in _box_lines(box, unit, words)]
 
 
-def _box_lines(box: "BoxPlan", unit: str, words: "Words") -> list[str]:
+def _box_lines(box: "BoxPlan", unit: "CapacityUnit", words: "Words") -> list[str]:
     load = box.load.text(unit) if box.load else f"{words('placard.unknown_load')} {unit}"
     head = styled(box.row.shown, BOLD, sys.stdout)
     lines = [f"{head}  {box.row.ports} ports, {load}  {box.row.place}".rstrip()]
@@ -92,7 +92,7 @@ def _slot(switch: "SwitchPlan", end: str) -> str:
     return "■" if switch.state == end else "·"
 
 
-def _port_line(port: "Port", unit: str, words: "Words") -> str:
+def _port_line(port: "Port", unit: "CapacityUnit", words: "Words") -> str:
     """A port's load as a bar of its limit and in numbers, what is left, and its units."""
     if port.use == "spare":
         return f"    {port.name:<4} {words('use.spare')}"
@@ -105,7 +105,7 @@ def _port_line(port: "Port", unit: str, words: "Words") -> str:
     return f"    {port.name:<4} {bar} {number}/{port.limit.number(unit)} {unit}{headroom}  {units}"
 
 
-def _headroom(load: "Capacity", limit: "Capacity", unit: str) -> str:
+def _headroom(load: "Capacity", limit: "Capacity", unit: "CapacityUnit") -> str:
     """What the limit leaves, or by how much the load is over it."""
     from tagmaker.units import Capacity
 

@@ -1,7 +1,10 @@
 """Faces in documents: which font of a document shows a text, and by which codes.
 
-reportlab numbers the signs beyond ASCII by their first use in a document. Here each has one number in its
-face, always, so that pages drawn in any order, or by several processes, are the same.
+Takes a TrueType file; gives texts as PDF strings, and embeds the characters used. reportlab numbers
+characters beyond ASCII by their first use in a document. Here each has one number in its face, always, so
+that pages drawn in any order, or by two processes, have the same bytes. The price is a second font in
+documents with rare characters. The numbering rests on reportlab's own records (`splitString`,
+`state.subsets`), hence its pin.
 """
 
 from collections.abc import Iterable
@@ -27,7 +30,7 @@ def numbered(face: FaceFile) -> "NumberedFace":
 
 
 class _Numbering:
-    """What reportlab numbers signs for: in place of a document."""
+    """Stands in for a document: reportlab keeps its numbering per document."""
 
 
 class NumberedFace:
@@ -40,6 +43,7 @@ class NumberedFace:
         self.font: Any = TTFont(f"tagmaker-{face.name}", face.path)
         for character, glyph in face.glyphs:
             self.font.face.charToGlyph[ord(character)] = glyph
+        # all characters are numbered at once, common ones first; ASCII keeps its own codes in every font
         signs = sorted(self.font.face.charToGlyph, key=lambda sign: (_rank(sign), sign))
         numbering = _Numbering()
         self.font.splitString("".join(map(chr, signs)), numbering)
@@ -85,6 +89,6 @@ def _rank(sign: int) -> int:
 
 
 def _escaped(code: int) -> str:
-    """A code as it stands in a PDF string."""
+    """A code as a PDF string has it."""
     sign = chr(code)
     return sign if SPACE <= code < LAST_OF_ASCII and sign not in "()\\" else f"\\{code:03o}"

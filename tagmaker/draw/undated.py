@@ -1,4 +1,7 @@
-"""Documents without a date: reportlab would take one from the environment where packages are built."""
+"""Documents without a date: reportlab takes one from SOURCE_DATE_EPOCH even where a fixed one is asked for.
+
+The same job must give the same bytes on every machine, a package builder's too.
+"""
 
 import contextlib
 import os
@@ -11,7 +14,7 @@ EPOCH = "SOURCE_DATE_EPOCH"  # reproducible-builds.org/specs/source-date-epoch
 
 @contextlib.contextmanager
 def undated() -> Iterator[None]:
-    """A document begun within this has reportlab's fixed date, whatever the environment says."""
+    """A document begun within this has reportlab's fixed date, whatever is in the environment."""
     kept = os.environ.pop(EPOCH, None)
     try:
         yield

@@ -1,4 +1,8 @@
-"""Two folders change places in one step, where the system can."""
+"""Two folders change places in one step, where the system can.
+
+Python has no call for it, so the C library is asked by name: renameat2 of Linux, renamex_np of macOS. A file
+system that cannot do it says so, and the caller has another way.
+"""
 
 import ctypes
 import errno
@@ -8,9 +12,10 @@ from pathlib import Path
 
 __all__ = ["exchange"]
 
-AT_FDCWD = -100
+AT_FDCWD = -100  # linux/fcntl.h: paths are relative to the current folder, as everywhere
 RENAME_EXCHANGE = 2  # linux/fs.h
 RENAME_SWAP = 2  # sys/stdio.h of macOS
+# what a system or file system without the call answers; any other error is a real one
 CANNOT = {errno.ENOSYS, errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP}
 
 

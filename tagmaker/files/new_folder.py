@@ -1,11 +1,16 @@
-"""A new folder with files in it, whole or not at all; nothing that is there is ever touched."""
+"""A new folder with files in it, whole or not at all; no file that is there already is touched.
+
+Takes the files by name and a judge of the finished folder; gives whether the folder was written, or why not.
+"""
 
 import contextlib
 import shutil
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
-from tagmaker.files.output_set import OutputRefused, locked
+from tagmaker.files.lock import locked
+from tagmaker.files.refused import OutputRefused, cannot_write
+from tagmaker.files.write import write_synced
 from tagmaker.problems import Problem, Where, error
 
 __all__ = ["check_new_folder", "write_folder"]
@@ -15,7 +20,7 @@ NEW_HINT = "name a folder that is not there yet"
 
 
 def check_new_folder(folder: Path) -> Problem | None:
-    """Refuse a place where no new folder can stand: one that is there and not empty, or under a file."""
+    """Refuse a place that no new folder can take: one that is there and not empty, or under a file."""
     try:
         if folder.exists() and not folder.is_dir():
             return error("output-foreign", f"{folder} is no folder", Where(str(folder)), NEW_HINT)
@@ -26,7 +31,7 @@ def check_new_folder(folder: Path) -> Problem | None:
         if folder.is_dir() and any(folder.iterdir()):
             return error("output-foreign", f"{folder} is not empty", Where(str(folder)), NEW_HINT)
     except OSError as reason:
-        return _blocked(folder, reason)
+        return cannot_write(folder, reason)
     return None
 
 
@@ -42,23 +47,23 @@ def write_folder(folder: Path, files: Mapping[str, bytes], judge: Callable[[Path
         folder.parent.mkdir(parents=True, exist_ok=True)
         with locked(folder), _stage(folder) as work:
             for name, content in files.items():
-                (work / name).write_bytes(content)
+                write_synced(work / name, content)
             is_good, problems = judge(work)
             if not is_good:
                 return False, problems
             if folder.is_dir():
-                folder.rmdir()  # empty; one that has filled up meanwhile is refused here
+                folder.rmdir()  # fails where a file was put there meanwhile
             work.rename(folder)
     except OutputRefused as refused:
         return False, (*problems, refused.problem)
     except OSError as reason:
-        return False, (*problems, _blocked(folder, reason))
+        return False, (*problems, cannot_write(folder, reason))
     return True, problems
 
 
 @contextlib.contextmanager
 def _stage(folder: Path) -> Iterator[Path]:
-    """A folder beside it with the same name, in one that the next run clears where this one is killed."""
+    """A folder of the same name in a working folder, which the next run removes if this one is killed."""
     stage = folder.with_name(f".{folder.name}.tagmaker-new")
     shutil.rmtree(stage, ignore_errors=True)
     (stage / folder.name).mkdir(parents=True)
@@ -66,7 +71,3 @@ def _stage(folder: Path) -> Iterator[Path]:
         yield stage / folder.name
     finally:
         shutil.rmtree(stage, ignore_errors=True)
-
-
-def _blocked(folder: Path, reason: OSError) -> Problem:
-    return error("output-blocked", f"cannot write {folder}: {reason.strerror or reason}", Where(str(folder)))

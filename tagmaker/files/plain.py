@@ -1,22 +1,69 @@
-"""Files that others wrote: read whole and within a limit, or not at all; never waited for."""
+"""Questions about paths, and files that others wrote: read whole and within a limit, or not at all.
+
+A path that comes from a user may lead to a pipe, a device or a file of any size. Nothing here waits for a
+writer or reads more than it was allowed to.
+"""
 
 import errno
 import os
 import stat
+from collections.abc import Iterator
 from pathlib import Path
 
-__all__ = ["is_there", "read_plain"]
+__all__ = [
+    "files_below",
+    "files_in",
+    "is_folder",
+    "is_plain_file",
+    "is_there",
+    "lies_within",
+    "plain_size",
+    "read_plain",
+]
 
 PIECE_BYTES = 1 << 20
 MB = 1_000_000
 
 
 def is_there(path: Path) -> bool:
-    """Whether a path leads anywhere; one that is too long, or locked away, leads nowhere."""
+    """Whether a path leads anywhere; False for one that is too long or locked away."""
     try:
         return path.exists()
     except OSError:
         return False
+
+
+def is_folder(path: Path) -> bool:
+    """Whether a path leads to a folder, links followed."""
+    return path.is_dir()
+
+
+def is_plain_file(path: Path) -> bool:
+    """Whether a path leads to a regular file, links followed: no folder, pipe or device."""
+    return path.is_file()
+
+
+def plain_size(path: Path) -> int:
+    """Bytes of a file; OSError where there is none."""
+    return path.stat().st_size
+
+
+def files_in(folder: Path, pattern: str) -> Iterator[Path]:
+    """Entries of a folder whose names match a pattern ("*.toml"), in the file system's order."""
+    return folder.glob(pattern)
+
+
+def files_below(folder: Path) -> list[Path]:
+    """Regular files of a folder and the folders in it, sorted; hidden files and folders skipped."""
+    files = (each for each in folder.rglob("*") if each.is_file())
+    return sorted(
+        each for each in files if not any(part.startswith(".") for part in each.relative_to(folder).parts)
+    )
+
+
+def lies_within(path: Path, folder: Path) -> bool:
+    """Whether a file lies in a folder or in folders of it, links followed."""
+    return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
 
 
 def read_plain(path: Path, at_most: int) -> bytes:
@@ -24,16 +71,17 @@ def read_plain(path: Path, at_most: int) -> bytes:
     pieces: list[bytes] = []
     size = 0
     with open(path, "rb", opener=_open) as file:
+        # asked of the open handle: between a look at the path and this open another file may have its name
         if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
             raise OSError(errno.EINVAL, "it is no plain file")
         while piece := file.read(PIECE_BYTES):
             pieces.append(piece)
             size += len(piece)
-            if size > at_most:
+            if size > at_most:  # a file may grow while it is read, so its size is no promise
                 raise OSError(errno.EFBIG, f"it is larger than {at_most // MB} MB")
     return b"".join(pieces)
 
 
 def _open(path: str, flags: int) -> int:
-    """Opened without waiting: a pipe that nobody writes would hold the program up for ever."""
+    """Open without waiting: a pipe that nobody writes would block the program for ever."""
     return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))

@@ -1,4 +1,9 @@
-"""Typed reading of TOML: every wrong, missing or unknown key becomes a problem with its file and line."""
+"""Typed reading of TOML: every wrong, missing or unknown key becomes a problem with its file and line.
+
+Takes a file by path; gives a `TomlFile`, or the one problem with it. A reader of a certain kind of file takes
+its keys from `Table`s, one call a key, and goes on after a wrong one with a default, so that one run reports
+all mistakes. Whoever judges the result looks at the list of problems, not at the values.
+"""
 
 import datetime as dt
 import difflib
@@ -12,7 +17,7 @@ from typing import TypeGuard, TypeVar
 
 from msgspec import Struct
 
-from tagmaker.files.plain import read_plain
+from tagmaker.files.plain import is_plain_file, plain_size, read_plain
 from tagmaker.files.toml_lines import Path as KeyPath
 from tagmaker.files.toml_lines import key_lines
 from tagmaker.problems import CONTROL, Problem, Where, error
@@ -20,6 +25,7 @@ from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_len
 
 __all__ = [
     "CONTROL",
+    "FILE_BYTES_AT_MOST",
     "QUANTITY",
     "TAG",
     "KeyRead",
@@ -30,18 +36,22 @@ __all__ = [
     "read_bytes",
     "read_text",
     "read_toml",
+    "toml_of",
 ]
 
 TAG = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}", re.ASCII)
 Quantity = TypeVar("Quantity", Capacity, Length)  # Python 3.11 has no other way to write it
+Choice = TypeVar("Choice", bound=str)
 FILE_BYTES_AT_MOST = 20_000_000
 TOML_BYTES_AT_MOST = 8_000_000  # some 2,000 boxes with all their units; read, it takes fifty times as much
 TABLES_AT_MOST = 100
-UNKNOWN_TOLD = 10  # of one table
+UNKNOWN_REPORTED = 10  # of one table; a file of another kind has hundreds
 KEY_PARTS_AT_MOST = 32
 KEY_PART = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+"""
-# keys of many parts: tomllib's time and memory grow with the square of their number
+# of a key's parts: tomllib's time and memory grow with the square of their number. Runs are possessive (++),
+# since a pattern that gives back what it took needs the square of the time as well
 NESTED = re.compile(rf"(?<![A-Za-z0-9_-])(?:{KEY_PART}){{{KEY_PARTS_AT_MOST}}}")
+# of a number's digits: Python refuses to convert longer ones with an exception of its own
 LONG_NUMBER = re.compile(r"0x[0-9a-f_]{64}|0[ob][0-7_]{64}|\d[\d_]{64}", re.ASCII | re.IGNORECASE)
 MOST = 10**6
 ANY: Mapping[str, object] = MappingProxyType({})
@@ -49,7 +59,7 @@ QUANTITY = {"type": "string", "pattern": "^[0-9.]"}  # a number with its unit
 
 
 class KeyRead(Struct, frozen=True):
-    """A key that a reader asked a file for, and as JSON Schema what it may hold."""
+    """A key that a reader took, and what it may hold as JSON Schema."""
 
     path: KeyPath
     schema: Mapping[str, object]
@@ -59,7 +69,7 @@ class KeyRead(Struct, frozen=True):
 class TomlFile(Struct, frozen=True):
     """A parsed TOML file: the name shown in problems, its content, and the line of every key.
 
-    Where `asked` is a list, every key that is asked for is noted there: the file's schema.
+    Where `asked` is a list, every key that is taken is noted there: that is how schemas are made.
     """
 
     shown: str
@@ -88,9 +98,9 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
 def read_bytes(path: Path, shown: str, at_most: int = FILE_BYTES_AT_MOST) -> bytes | Problem:
     """A file's bytes, or the problem with it."""
     try:
-        if not path.is_file():
+        if not is_plain_file(path):
             return error("file-unreadable", f"{shown} is not there or is no plain file", Where(shown))
-        if path.stat().st_size > at_most:
+        if plain_size(path) > at_most:
             return error("file-unreadable", f"{shown} is larger than {at_most // 10**6} MB", Where(shown))
         return read_plain(path, at_most)
     except OSError as reason:
@@ -124,8 +134,16 @@ def plain_text(text: str, shown: str) -> str | Problem:
 def read_toml(path: Path, shown: str) -> TomlFile | Problem:
     """A TOML file with the lines of its keys, or the problem with it."""
     text = read_text(path, shown, TOML_BYTES_AT_MOST)
-    if isinstance(text, Problem):
-        return text
+    return text if isinstance(text, Problem) else _parsed(text, shown)
+
+
+def toml_of(text: str, asked: list[KeyRead]) -> TomlFile:
+    """A text of the program's own, sound, as a file without a place that notes what is asked of it."""
+    return TomlFile("", tomllib.loads(text), {}, asked)
+
+
+def _parsed(text: str, shown: str) -> TomlFile | Problem:
+    """A text as TOML; what tomllib would take too long for is refused before it is parsed."""
     if odd := NESTED.search(text) or LONG_NUMBER.search(text):
         what = "a key of too many parts" if odd.re is NESTED else "a number of too many digits"
         return error("toml-syntax", what, Where(shown, text.count("\n", 0, odd.start()) + 1))
@@ -141,7 +159,10 @@ def read_toml(path: Path, shown: str) -> TomlFile | Problem:
 
 @dataclass
 class Table:
-    """A TOML table being read: each call takes one key; `close` reports the keys that nobody took."""
+    """A TOML table being read: each call takes one key, `close` reports the keys left.
+
+    `boxes` are those that a problem in this table touches; without any, a problem touches the whole job.
+    """
 
     file: TomlFile
     problems: list[Problem]
@@ -164,11 +185,11 @@ class Table:
         self.problems.append(error(code, message, self.where(key), hint, self.boxes))
 
     def has(self, key: str) -> bool:
-        """Whether the key stands in the table."""
+        """Whether the table has the key."""
         return key in self.content
 
     def take(self, key: str, schema: Mapping[str, object] = ANY, *, required: bool = False) -> object:
-        """The raw value of a key, None where it is absent; `schema` says what it may hold."""
+        """The raw value of a key, None where it is absent; `schema` is what it may hold."""
         self.taken.add(key)
         if self.file.asked is not None:
             self.file.asked.append(KeyRead((*self.path, key), schema, required))
@@ -190,13 +211,14 @@ class Table:
             self.wrong("value-wrong", key, f"{key!r} is empty")
         return value.strip()
 
-    def choice(self, key: str, known: Iterable[str], default: str) -> str:
-        """A text that must be one of those known."""
+    def choice(self, key: str, known: Iterable[Choice], default: Choice) -> Choice:
+        """A text that must be one of those known; its type is theirs, so that a reader's typo is an error."""
         words = list(known)
         self.take(key, {"enum": words})
         value = self.text(key, default)
-        if value in words:
-            return value
+        for word in words:
+            if word == value:
+                return word
         self.wrong("value-wrong", key, f"{key!r} cannot be {value!r}", did_you_mean(value, words))
         return default
 
@@ -295,18 +317,19 @@ class Table:
         value = self.take(key, QUANTITY, required=required)
         if value is None:
             return None
-        return self._quantity("capacity", key, read_capacity(_as_text(value)))
+        return self._quantity(key, read_capacity(_as_text(value)))
 
-    def length(self, key: str) -> Length | None:
+    def length(self, key: str, *, required: bool = False) -> Length | None:
         """A length with its unit."""
-        value = self.take(key, QUANTITY)
+        value = self.take(key, QUANTITY, required=required)
         if value is None:
             return None
-        return self._quantity("length", key, read_length(_as_text(value)))
+        return self._quantity(key, read_length(_as_text(value)))
 
-    def _quantity(self, what: str, key: str, read: Quantity | Unreadable) -> Quantity | None:
+    def _quantity(self, key: str, read: Quantity | Unreadable) -> Quantity | None:
+        """A quantity that was read, or None with its problem noted."""
         if isinstance(read, Unreadable):
-            self.wrong(f"{what}-{read.kind}", key, read.message, read.hint)
+            self.wrong(read.code, key, read.message, read.hint)
             return None
         return read
 
@@ -334,11 +357,11 @@ class Table:
         ]
 
     def close(self) -> None:
-        """Report every key that was not taken, with the nearest right word."""
+        """Report each key that no call took, with the nearest key that one did; call it last."""
         unknown = [key for key in self.content if key not in self.taken]
-        for key in unknown[:UNKNOWN_TOLD]:
+        for key in unknown[:UNKNOWN_REPORTED]:
             self.wrong("key-unknown", key, f"unknown key {key!r}", did_you_mean(key, sorted(self.taken)))
-        if more := unknown[UNKNOWN_TOLD:]:
+        if more := unknown[UNKNOWN_REPORTED:]:
             self.wrong("key-unknown", more[0], f"{len(more)} more unknown keys from here on")
 
 
@@ -351,4 +374,5 @@ def _is_line(value: object) -> TypeGuard[str]:
 
 
 def _as_text(value: object) -> str:
+    """A bare number as text: it has no unit, which is then the problem reported."""
     return value if isinstance(value, str) else str(value)

@@ -1,6 +1,7 @@
 """The line of every key of a TOML text that tomllib has already accepted.
 
-tomllib gives no places of values. This scanner only finds where keys stand; it never decides what they mean.
+tomllib gives no positions of values. This scanner finds the lines of keys and never decides what they mean;
+it may therefore assume that the text is sound, and skips values without understanding them.
 """
 
 import re
@@ -10,7 +11,7 @@ __all__ = ["Path", "key_lines"]
 Path = tuple[str | int, ...]
 KEY = re.compile(r"""[ \t]*+(?:([A-Za-z0-9_-]++)|"((?:[^"\\]++|\\.)*+)"|'([^']*+)')[ \t]*+""")
 BLANK = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*+")
-# texts are taken in runs that are never given back: a step a character would take 100 bytes of memory each
+# texts are matched in possessive runs: a step per character would take 100 bytes of memory each
 TEXTS = re.compile(
     r'"""(?:[^"\\]++|\\.|"{1,2}(?!"))*+"{3,5}'
     r"|'''(?:[^']++|'{1,2}(?!'))*+'{3,5}"
@@ -18,6 +19,7 @@ TEXTS = re.compile(
     r"|'[^'\n]*+'|#[^\n]*+",
     re.DOTALL,
 )
+# of a quoted key, which may be written in several ways and means the same
 ESCAPE = re.compile(r'\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|x([0-9A-Fa-f]{2})|(["\\bfnrte]))')
 ESCAPED = {'"': '"', "\\": "\\", "b": "\b", "f": "\f", "n": "\n", "r": "\r", "t": "\t", "e": "\x1b"}
 
@@ -30,6 +32,8 @@ def key_lines(text: str) -> dict[Path, int]:
 
 
 def _unescaped(text: str) -> str:
+    """A quoted key as tomllib gives it."""
+
     def one(match: re.Match[str]) -> str:
         code = match[1] or match[2] or match[3]
         return chr(int(code, 16)) if code else ESCAPED[match[4]]
@@ -38,6 +42,8 @@ def _unescaped(text: str) -> str:
 
 
 class _Scanner:
+    """A walk over the text: `at` is the next character, `counts` the members of each array of tables."""
+
     def __init__(self, text: str) -> None:
         self.text = text
         self.at = 0
@@ -47,6 +53,7 @@ class _Scanner:
         self.counts: dict[Path, int] = {}
 
     def run(self) -> None:
+        """Note the lines of all keys, one header or pair at a time."""
         table: Path = ()
         while self._skip_blank() < len(self.text):
             line = self._line()
@@ -56,16 +63,19 @@ class _Scanner:
                 self._pair(table)
 
     def _line(self) -> int:
+        """The line of the next character; only what came since the last question is counted."""
         self.line += self.text.count("\n", self.counted, self.at)
         self.counted = self.at
         return self.line
 
     def _skip_blank(self) -> int:
+        """Go on to the next character that is no white space or comment."""
         match = BLANK.match(self.text, self.at)
         self.at = match.end() if match else self.at
         return self.at
 
     def _key(self) -> list[str]:
+        """The parts of the key here: a."b c".d has three."""
         parts: list[str] = []
         while match := KEY.match(self.text, self.at):  # pragma: no branch — a key follows every point
             bare, quoted, literal = match.groups()
@@ -77,6 +87,7 @@ class _Scanner:
         return parts
 
     def _header(self, line: int) -> Path:
+        """Note a table's header, and give the path under which its keys are."""
         many = self.text.startswith("[[", self.at)
         self.at += 2 if many else 1
         parts = self._key()
@@ -98,6 +109,7 @@ class _Scanner:
         return (*path, self.counts[path]) if path in self.counts else path
 
     def _pair(self, table: Path) -> None:
+        """Note a key with its value; a.b = 1 notes a as well."""
         line = self._line()
         path = table
         for part in self._key():
@@ -107,6 +119,7 @@ class _Scanner:
         self._value(path)
 
     def _value(self, path: Path) -> None:
+        """Skip a value, noting the keys and members inside it."""
         self._skip_blank()
         opening = self.text[self.at]
         if opening == "{":
@@ -120,6 +133,7 @@ class _Scanner:
             self.at = match.end() if match else self.at
 
     def _inline_table(self, path: Path) -> None:
+        """Note the keys of { a = 1, b = 2 }."""
         self.at += 1
         self._skip_blank()
         while self.text[self.at] != "}":
@@ -128,6 +142,7 @@ class _Scanner:
         self.at += 1
 
     def _array(self, path: Path) -> None:
+        """Note the members of [1, 2], by index."""
         self.at += 1
         self._skip_blank()
         index = 0
@@ -140,6 +155,7 @@ class _Scanner:
         self.at += 1
 
     def _comma(self) -> None:
+        """Skip what is between two members."""
         self._skip_blank()
         if self.text[self.at] == ",":
             self.at += 1

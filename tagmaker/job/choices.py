@@ -1,23 +1,33 @@
-"""What a job says of its schedules: `[columns]` and `sheets`; what names nothing there is a problem."""
+"""A job's choices for reading its schedules: `[columns]` and `sheets`.
+
+Takes a job file's tables; gives the choices, and later reports those that no schedule has a use for: a typing
+error in a header's name would otherwise silently change what is read.
+"""
 
 from collections.abc import Iterable
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
+from tagmaker.files.plain import is_folder
 from tagmaker.files.toml import Table, did_you_mean, read_toml
 from tagmaker.job.schedule.columns import known_name
 from tagmaker.job.schedule.read import Schedule
 from tagmaker.job.schedule.result import Choices
 from tagmaker.problems import Problem
 
-__all__ = ["choices_of_job", "read_choices", "tell_unused"]
+__all__ = ["choices_of_job", "job_file", "read_choices", "report_unused"]
+
+
+def job_file(path: Path) -> Path:
+    """The file of a job that is named by its folder, or by the file itself."""
+    return path / "job.toml" if is_folder(path) else path
 
 
 def choices_of_job(path: Path | None) -> tuple[Choices, list[Problem]]:
     """The choices of the job in a folder (or of a TOML file), its other keys aside; none without a job."""
     if path is None:
         return Choices(), []
-    file = read_toml(path / "job.toml" if path.is_dir() else path, "job.toml")
+    file = read_toml(job_file(path), "job.toml")
     if isinstance(file, Problem):
         return Choices(), [file]
     problems: list[Problem] = []
@@ -40,8 +50,8 @@ def read_choices(top: Table, head: Table) -> Choices:
     return Choices(columns, head.texts("sheets"))
 
 
-def tell_unused(top: Table, head: Table, choices: Choices, schedules: Iterable[Schedule]) -> None:
-    """Note every choice that no schedule answers to: a slip there would change what is read."""
+def report_unused(top: Table, head: Table, choices: Choices, schedules: Iterable[Schedule]) -> None:
+    """Report every choice that names no header or sheet of the schedules that were read."""
     sheets = [sheet for schedule in schedules for sheet in schedule.sheets]
     columns = [column for sheet in sheets for column in sheet.columns]
     if not sheets:

@@ -1,4 +1,9 @@
-"""The records of a job as declared, before the trade's rules are applied."""
+"""The records of a job as declared, before the trade's rules are applied.
+
+Everything that can be checked without the rules of a box is checked when these exist: tags are tags,
+quantities have their units, families and stocks are loaded. Whether ports and pairs make sense is the plan's
+matter.
+"""
 
 import datetime as dt
 from pathlib import Path
@@ -9,7 +14,7 @@ from tagmaker.catalog.family import Family
 from tagmaker.catalog.walk_items import WalkItem
 from tagmaker.job.prints import Prints
 from tagmaker.problems import Where
-from tagmaker.units import Capacity, Length
+from tagmaker.units import Capacity, CapacityUnit, Length
 
 __all__ = ["Bands", "BoxRow", "Job", "Mains", "UnitRow"]
 
@@ -47,7 +52,7 @@ class BoxRow(Struct, frozen=True):
 class UnitRow(Struct, frozen=True):
     """One row: an indoor unit and the port, or pair of ports, that it hangs on (`port` as written).
 
-    `unread` names the cells that could not be read; their problems are told already.
+    `unread` names the cells that could not be read; their problems are reported already.
     """
 
     tag: str
@@ -88,7 +93,7 @@ class Job(Struct, frozen=True):
     refrigerant: str
     site: str
     prepared_by: str
-    capacity_unit: str
+    capacity_unit: CapacityUnit
     prints: Prints
     boxes: tuple[BoxRow, ...]
     units: tuple[UnitRow, ...]

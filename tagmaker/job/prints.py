@@ -1,11 +1,16 @@
-"""[print]: which stock serves what; every use has a default that fits whatever it is put on."""
+"""[print]: which stock serves what; every use has a default that fits whatever it is put on.
+
+Takes the table and the job's folder; gives the stocks by use. A default needs no diameter: an unnamed pipe
+stock is a tie-on tag and an unnamed cable stock a flag, both cut from the 30-label sheet. A stock that the
+job names keeps its shape, and is refused later where it does not go round its pipe.
+"""
 
 from pathlib import Path
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.catalog.stock import Stock, Use, load_stock
 from tagmaker.files.toml import Table
 from tagmaker.problems import Where
 from tagmaker.units import Length
@@ -13,16 +18,17 @@ from tagmaker.units import Length
 __all__ = ["DEFAULT_LABELS", "Prints", "default_prints", "read_prints"]
 
 DEFAULT_LABELS = "letter-30-67x25"
-DEFAULTS = {
+DEFAULTS: dict[Use, str] = {
     "pipe": DEFAULT_LABELS,
     "pipe_rough_in": DEFAULT_LABELS,
     "cable": DEFAULT_LABELS,
     "terminal": DEFAULT_LABELS,
     "placard": "letter",
 }
+NAMED: tuple[Use, ...] = (*DEFAULTS, "locator")
 PITCH_AT_MOST_MM = 100
 TIE_ON_HOLE = (4.2, 12.7, 5.0)  # mm, to be punched in a tag of the default stock
-FLAG_FOLD = 22.0  # mm, hugs cables of up to 6.3 mm (1/4 in)
+FLAG_FOLD = 22.0  # mm, wraps cables of up to 6.3 mm (1/4 in)
 
 
 class Prints(Struct, frozen=True):
@@ -40,7 +46,7 @@ class Prints(Struct, frozen=True):
 def read_prints(table: Table, folder: Path) -> Prints:
     """The stocks of a job; locators are printed only where the job names a stock for them."""
     stocks: dict[str, Stock] = {}
-    for use in (*DEFAULTS, "locator"):
+    for use in NAMED:
         name = table.text(use, DEFAULTS.get(use, ""))
         if not name:
             continue
@@ -68,7 +74,7 @@ def default_prints() -> Prints:
     return Prints({use: _shaped(stock, use) for use, stock in loaded.items() if stock}, None)
 
 
-def _shaped(stock: Stock, use: str) -> Stock:
+def _shaped(stock: Stock, use: Use) -> Stock:
     """An unnamed stock in the shape that needs no diameter: pipes get a tie-on tag, cables a flag."""
     if use in {"pipe", "pipe_rough_in"}:
         return replace(stock, shape="tie-on", hole=TIE_ON_HOLE, is_default=True)

@@ -1,4 +1,9 @@
-"""A job folder read whole: job.toml, its schedules, the families and stocks that it names."""
+"""A job folder read whole: job.toml, its schedules, the families and stocks that it names.
+
+Takes a path; gives the job, if boxes were found, and every problem of all its files. A wrong row or key never
+ends the reading. What it makes doubtful is marked instead: problems name the boxes that they touch, and
+`part_read` the boxes whose units are not all known, so that no check takes a missing row for a spare port.
+"""
 
 import re
 from collections.abc import Iterable
@@ -9,11 +14,11 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.family import Family, load_family
-from tagmaker.catalog.folders import lies_within, outside
+from tagmaker.catalog.folders import outside
 from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
-from tagmaker.files.plain import is_there
+from tagmaker.files.plain import is_folder, is_there, lies_within
 from tagmaker.files.toml import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
-from tagmaker.job.choices import read_choices, tell_unused
+from tagmaker.job.choices import job_file, read_choices, report_unused
 from tagmaker.job.model import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.prints import read_prints
 from tagmaker.job.schedule.read import Schedule, read_schedule
@@ -33,10 +38,10 @@ MAINS = ("liquid", "suction", "hot_gas")
 
 def read_job(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     """The job in a folder (or of a TOML file) with every problem found; None where nothing can be planned."""
-    file_path = path / "job.toml" if path.is_dir() else path
+    file_path = job_file(path)
     if not is_there(file_path):
         return None, (error("job-missing", f"no {file_path.name} here", Where(str(path)), BEGIN_HINT),)
-    if path.is_dir() and not lies_within(file_path, path):
+    if is_folder(path) and not lies_within(file_path, path):
         return None, (outside(file_path.name, Where(str(path))),)
     file = read_toml(file_path, file_path.name)
     if isinstance(file, Problem):
@@ -52,7 +57,7 @@ def read_job_file(file: TomlFile, folder: Path) -> tuple[Job | None, tuple[Probl
 
 
 def _once(problems: Iterable[Problem]) -> tuple[Problem, ...]:
-    """Each problem once, with all the boxes that it touches: several may name the same bad file."""
+    """Each problem once, with all the boxes that it touches: several boxes may name the same bad file."""
     boxes: dict[Problem, tuple[str, ...]] = {}
     for problem in problems:
         bare = replace(problem, boxes=())
@@ -71,12 +76,13 @@ class _Reading:
     spares: list[Spare] = field(default_factory=list)
 
     def job(self) -> Job | None:
+        """All parts in the order in which their problems are best read; None without any box."""
         top = Table.whole(self.file, self.problems)
         head = top.table("job")
         if not top.has("job"):
             top.wrong("key-missing", "", "the table [job] is missing", BEGIN_HINT)
         boxes = self._boxes(top, head)
-        before = len(self.problems)
+        before = len(self.problems)  # problems from here on may hide rows of units
         units = [*self._inline_units(top), *self._scheduled_units(top, head)]
         self._check_spares(boxes)
         if len(units) > ROWS_AT_MOST:
@@ -108,6 +114,7 @@ class _Reading:
         return job if boxes else None
 
     def _revision(self, head: Table) -> str:
+        """A whole number or a short text, as drawings have either."""
         value = head.take("revision", {"type": ["integer", "string"], "pattern": f"^{REVISION.pattern}$"})
         if value is None:
             return "0"
@@ -124,6 +131,7 @@ class _Reading:
     # --- boxes -------------------------------------------------------------------------------------------
 
     def _boxes(self, top: Table, head: Table) -> tuple[BoxRow, ...]:
+        """The boxes in the job's order, which is the walking order; a tag is used once."""
         default = self._family(head) if head.has("family") else None
         tables = top.tables("box", BOXES_AT_MOST)
         if not tables:
@@ -142,6 +150,7 @@ class _Reading:
         return tuple(rows.values())
 
     def _family(self, table: Table) -> Family | None:
+        """The family that a table names, its problems marked with the table's boxes."""
         name = table.text("family", required=True)
         if not name:
             return None
@@ -150,6 +159,7 @@ class _Reading:
         return family
 
     def _box(self, table: Table, head: Table, default: Family | None) -> BoxRow | None:
+        """One box; None where its tag, size or family cannot be read."""
         tag = table.tag("tag", required=True)
         table.boxes = (tag.upper(),) if tag else ()
         if not table.has("family") and not head.has("family"):
@@ -183,6 +193,7 @@ class _Reading:
         )
 
     def _bank_names(self, table: Table, family: Family | None) -> tuple[str, ...]:
+        """The banks' names as marked on the board in hand, else the family's."""
         names = table.texts("bank_names")
         if family is None:
             return names
@@ -196,6 +207,7 @@ class _Reading:
         return names or tuple(bank.name for bank in family.banks)
 
     def _bands(self, top: Table) -> Bands | None:
+        """The wish for bands; an empty [bands] is one."""
         table = top.table("bands")
         interval = table.length("interval")
         table.close()
@@ -215,6 +227,7 @@ class _Reading:
         return tuple(items)
 
     def _mains(self, box: Table) -> Mains | None:
+        """The pipes that feed a box, where the job gives any."""
         table = box.table("mains")
         table.boxes = box.boxes
         given = ((kind, table.length(kind)) for kind in MAINS)
@@ -226,6 +239,7 @@ class _Reading:
     # --- units -------------------------------------------------------------------------------------------
 
     def _inline_units(self, top: Table) -> list[UnitRow]:
+        """The [[unit]] tables, read as a schedule's rows are."""
         keys = column_words().kind_of
         rows: list[UnitRow] = []
         for table in top.tables("unit", ROWS_AT_MOST):
@@ -243,6 +257,7 @@ class _Reading:
         return rows
 
     def _scheduled_units(self, top: Table, head: Table) -> list[UnitRow]:
+        """The rows of all schedules, which must be in the job's folder."""
         choices = read_choices(top, head)
         schedules: list[Schedule] = []
         for name in head.texts("schedule"):
@@ -253,12 +268,12 @@ class _Reading:
             found, problems = read_schedule(path, name, choices)
             schedules.append(found)
             self.problems += problems
-        tell_unused(top, head, choices, schedules)
+        report_unused(top, head, choices, schedules)
         self.spares = [spare for schedule in schedules for spare in schedule.spares]
         return [row for schedule in schedules for row in schedule.rows]
 
     def _check_spares(self, boxes: tuple[BoxRow, ...]) -> None:
-        """A spare port that the box does not have: box and schedule disagree on its size."""
+        """Report a spare port that the box does not have: box and schedule disagree on the size."""
         known = {box.key: box for box in boxes}
         for spare in self.spares:
             box = known.get(spare.box.upper())
@@ -269,7 +284,7 @@ class _Reading:
                 self.problems.append(error("port-unknown", message, spare.where, hint, (box.key,)))
 
     def _part_read(self, boxes: tuple[BoxRow, ...], of_units: list[Problem]) -> frozenset[str]:
-        """The boxes some of whose rows could not be read: all, where nobody knows whose rows they were."""
+        """Boxes with unreadable rows; all boxes if a bad row cannot be assigned to one."""
         if any(not problem.boxes and problem.severity is Severity.ERROR for problem in of_units):
             return frozenset(box.key for box in boxes)
         return frozenset(box for problem in self.problems for box in problem.boxes)
@@ -289,12 +304,16 @@ class _Reading:
         return tuple(good)
 
     def _declared(self) -> list[dict[str, object]]:
+        """The [[box]] tables as written, those with problems too."""
         value = self.file.content.get("box")
         return [each for each in value if isinstance(each, dict)] if isinstance(value, list) else []
 
 
 def _is_text(table: Table, key: str, kind: str) -> bool:
-    """Whether a row's key holds text; a bare number has no unit and is handed on as text to say so."""
+    """Whether a row's key holds something to read as text.
+
+    A bare number has no unit; it is passed on as text, so that the reader of quantities reports that.
+    """
     value = table.take(key, {"type": "string"} if kind == "text" else QUANTITY)
     if isinstance(value, int | float) and not isinstance(value, bool):
         table.content = {**table.content, key: str(value)}

@@ -13,6 +13,7 @@ from msgspec import Struct
 from tagmaker.draw.marks import Bars, Page, flat
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.place import Placed
+from tagmaker.symbols.encode import SymbolKind
 from tagmaker.symbols.read import Decoded, page_pictures, read_print
 
 if TYPE_CHECKING:
@@ -23,8 +24,9 @@ __all__ = ["Expected", "Proof", "expected_of_labels", "expected_of_pages", "prov
 MM_AN_INCH = 25.4
 PLAIN_DOTS = 8  # a millimetre, for files that are printed on no dot grid
 HINT = "nothing was written; please report this"
-QR = frozenset({"qr"})
-QR_OR_BARS = frozenset({"qr", "code128"})  # a stock with bars takes a QR code where bars would be too thin
+QR: frozenset[SymbolKind] = frozenset({"qr"})
+QR_OR_BARS: frozenset[SymbolKind] = frozenset({"qr", "code128"})
+# a stock with bars takes a QR code where bars would be too thin
 READERS = 2
 PICTURES_HELD = 2  # of some 4 MB each
 SLACK_MM = 0.6  # a reader's corners are found to about a module
@@ -40,7 +42,7 @@ class Expected(Struct, frozen=True):
     width: float
     height: float
     where: Where
-    kinds: frozenset[str] = QR  # of symbols that it may stand in
+    kinds: frozenset[SymbolKind] = QR  # of symbols that it may stand in
 
 
 class Proof(Struct, frozen=True):

@@ -2,11 +2,11 @@
 
 import html
 import json
-import re
 
-from tagmaker.catalog.folders import layouts
+from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
+from tagmaker.files.template import fill
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.tags.reasons import on_list
@@ -16,9 +16,6 @@ from tagmaker.typeset.web_fonts import faces_css
 __all__ = ["WALK_FORMAT", "walk_html"]
 
 WALK_FORMAT = "tagmaker walk 1"
-PLACE = re.compile(
-    "__([A-Z]+(?:_[A-Z]+)*)__"
-)  # where the template takes a part; in one pass, so that no name is one
 Json = dict[str, object]
 
 
@@ -33,15 +30,15 @@ def walk_html(plan: Plan, words: Words) -> bytes:
         "boxes": [_box(plan.job, box, words) for box in plan.boxes],
     }
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    page = (layouts() / "walk.html").read_text(encoding="utf-8")
+    page = shipped_text("walk.html")
     name = " ".join(part for part in (plan.job.number, plan.job.name) if part)
     parts = {
-        "DATA": text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e"),
-        "FACES": faces_css(page + text),
-        "NO_SCRIPT": html.escape(words("phone.no_script")),
-        "TITLE": html.escape(words("phone.title", job=name, revision=plan.job.revision)),
+        "data": text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e"),
+        "faces": faces_css(page + text),
+        "no_script": html.escape(words("phone.no_script")),
+        "title": html.escape(words("phone.title", job=name, revision=plan.job.revision)),
     }
-    return PLACE.sub(lambda place: parts[place[1]], page).encode()
+    return fill(page, parts).encode()
 
 
 def _box(job: Job, box: BoxPlan, words: Words) -> Json:

@@ -7,7 +7,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.issued import IssuedUnit
 from tagmaker.revisions.model import BoxChange, Changes, FactChange, PortChange, UnitChange
-from tagmaker.units import Capacity
+from tagmaker.units import BTUH_EACH, number_text
 
 __all__ = ["Line", "at", "facts_text", "load_text", "off_lines", "on_lines", "unit_lines"]
 
@@ -104,7 +104,7 @@ def _fact(fact: FactChange, value: str, unit: str) -> str:
 
 def load_text(load: object, unit: str) -> str:
     """A capacity in Btu/h, as JSON has it, in another unit; a question mark where there is none."""
-    return "?" if load is None else Capacity(Fraction(str(load))).number(unit)
+    return "?" if load is None else number_text(Fraction(str(load)) / BTUH_EACH[unit])
 
 
 def at(unit: IssuedUnit | None) -> str:

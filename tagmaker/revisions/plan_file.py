@@ -9,7 +9,7 @@ import msgspec
 from msgspec import Struct
 
 from tagmaker import __version__
-from tagmaker.files.plain import read_plain
+from tagmaker.files.plain import is_folder, is_plain_file, read_plain
 from tagmaker.plan.outline import BoxOutline, Btuh
 from tagmaker.problems import Problem, ProblemOutline, Where, error
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
@@ -89,7 +89,7 @@ def plan_json(
 
 def find_plan_file(path: Path) -> Path:
     """The file itself, of a set's folder too."""
-    return path / PLAN_FILE if path.is_dir() else path
+    return path / PLAN_FILE if is_folder(path) else path
 
 
 def read_manifest(out: Path) -> tuple[frozenset[str], bool]:
@@ -105,7 +105,7 @@ def read_plan_file(path: Path) -> Issued | Problem:
     """What an earlier set says; the problem where it is none, or only a part of one."""
     path, where = find_plan_file(path), Where(path.name)
     try:
-        if not path.is_file():
+        if not is_plain_file(path):
             return error("plan-unreadable", f"{path} is not there, or is no plan.json", where, HINT)
         found = msgspec.json.decode(read_plain(path, BYTES_AT_MOST), type=PlanFile)
         _check(found)

@@ -1,6 +1,6 @@
 """Pipe identification bands: sheets to cut into strips for each line set and main.
 
-A band says refrigerant and safety group in letters of the height that its pipe's outside diameter over the
+A band shows refrigerant and safety group in letters of the height that its pipe's outside diameter over the
 insulation calls for, the warning of its group, and whose line it is; so many bands as the run needs, one at
 each end and none further apart than the interval.
 """
@@ -52,10 +52,12 @@ class _Text(Struct, frozen=True):
 
     @property
     def style(self) -> Style:
+        """At one size: the height is prescribed, so a text may wrap but not shrink."""
         return Style(self.caps, self.caps, self.lines, bold=True)
 
     @property
     def height(self) -> float:
+        """Its height on the band, in mm."""
         return text_height(self.caps, self.lines) + APART
 
     def lines_within(self, width: float) -> int:
@@ -64,7 +66,7 @@ class _Text(Struct, frozen=True):
         return 0 if isinstance(found, Unfit) else len(found)
 
 
-BANDS_AT_MOST = 500  # of one line: at the usual 20 ft two miles of pipe
+BANDS_AT_MOST = 500  # of one line: at the usual 20 ft two miles of pipe; more is a typing error
 
 
 def band_count(run_mm: float, interval_mm: float) -> int:
@@ -73,7 +75,7 @@ def band_count(run_mm: float, interval_mm: float) -> int:
 
 
 def check_bands(job: Job) -> Iterator[Problem]:
-    """What is said once for a job that asks for bands."""
+    """What is reported once for a job with bands: an unknown refrigerant, and where the rules come from."""
     if job.bands is None:
         return
     rules = band_rules()
@@ -118,6 +120,7 @@ def bands_of(job: Job, box: BoxPlan, words: Words) -> tuple[list[Band], list[Pro
 
 
 def _lines(box: BoxPlan, words: Words) -> Iterator[tuple[str, OutsideDiameter | None, Length | None, Where]]:
+    """Every main and line set of a box: its name, outside diameter, run, and where it is declared."""
     row = box.row
     if row.mains:
         for kind, tube in row.mains.tubes.items():
@@ -173,11 +176,12 @@ def _texts(letter_mm: float, rules: BandRules, job: Job) -> list[_Text]:
 
 
 def _height(texts: Iterable[_Text]) -> float:
+    """A band's height in mm, its texts and the line that names the pipe."""
     return sum(text.height for text in texts) + text_height(LINE_CAPS, 1) + 2
 
 
 def _is_too_high(letter_mm: float, rules: BandRules, job: Job) -> bool:
-    """Whether letters of that height do not stand on the job's paper, in width or in height."""
+    """Whether letters of that height are too large for the job's paper, in width or in height."""
     if job.refrigerant not in rules.groups:
         return False
     texts = _texts(letter_mm, rules, job)
@@ -185,6 +189,7 @@ def _is_too_high(letter_mm: float, rules: BandRules, job: Job) -> bool:
 
 
 def _draw(layout: Layout, band: Band, texts: Iterable[_Text], frame: Frame) -> None:
+    """One band, its outline being where it is cut."""
     layout.rect(frame, line=0.2)
     rest = frame.inset(EDGE, 1.0)
     for text in texts:

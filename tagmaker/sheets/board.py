@@ -1,6 +1,9 @@
 """The picture of a board as one faces the open control box: every bank, every switch in its position.
 
-Black and white only: a slider is a solid block at the ON or the OFF end of its slot, with the word below it.
+Takes a planned board and a frame; adds its marks to the layout. Black and white only: a slider is a solid
+block at the ON or the OFF end of its slot, with the word below it, so that neither a bad copy nor a
+colour-blind reader loses a setting. Switches are in the order of the bank in hand, numbered from its own
+end, and ON is drawn where ON is on that bank.
 """
 
 import msgspec
@@ -55,7 +58,7 @@ class BoardPicture(Struct, frozen=True):
             self._bank(bank, place, max(feet) if self.side_by_side else height)
 
     def _head(self, board: Board, frame: Frame) -> None:
-        """The board's place, and its positions as they stand: letters, or that none is fitted."""
+        """The board's place, and its positions in order: letters, or a cross where no port is fitted."""
         count = len(board.letters) + board.unfitted
         wide = min(frame.height * 1.05 * count, frame.width * 0.48)
         name, positions = frame.left(frame.width - wide)
@@ -73,6 +76,7 @@ class BoardPicture(Struct, frozen=True):
                 self._unfitted(square)
 
     def _unfitted(self, cell: Frame) -> None:
+        """A crossed grey cell: no port is fitted there."""
         self.layout.rect(cell, fill=0.88)
         self.layout.rule(cell.x, cell.bottom, cell.right, cell.y, 0.25)
         self.layout.rule(cell.x, cell.y, cell.right, cell.bottom, 0.25)
@@ -83,12 +87,14 @@ class BoardPicture(Struct, frozen=True):
         self._bank_head(bank, head)
         body, foot = rest.top(rest.height - foot_height)
         self._body(bank, body)
-        self.layout.text(self._told(bank), foot, Style(REASON_CAPS[0], lines=REASON_LINES, upright="top"))
+        self.layout.text(self._reasons(bank), foot, Style(REASON_CAPS[0], lines=REASON_LINES, upright="top"))
 
     def _head_height(self) -> float:
+        """Room for a bank's name, or for its list of ON switches."""
         return self.list_caps * 1.6 if self.list_caps else 4.2
 
     def _bank_head(self, bank: BankPlan, frame: Frame) -> None:
+        """A bank's name, and in large letters what is ON."""
         if not self.list_caps:
             self.layout.text(bank.name, frame, Style(2.6, bold=True))
             return
@@ -98,7 +104,7 @@ class BoardPicture(Struct, frozen=True):
         style = Style(self.list_caps, 2.2, bold=True, align="right", role="main")
         self.layout.text(on_list(bank, self.words), listed, style)
 
-    def _told(self, bank: BankPlan) -> str:
+    def _reasons(self, bank: BankPlan) -> str:
         """The reasons of a bank's settings, each kept whole where the line breaks."""
         if not self.reasons:
             return ""
@@ -111,9 +117,9 @@ class BoardPicture(Struct, frozen=True):
 
     def _reasons_height(self, bank: BankPlan, frame: Frame) -> float:
         """What the reasons take, as large as leaves room for the switches."""
-        told, height = self._told(bank), 0.0
-        for caps in REASON_CAPS if told else ():
-            lines = fit(told, Frame(0, 0, frame.width, frame.height), Style(caps, caps, lines=REASON_LINES))
+        text, height = self._reasons(bank), 0.0
+        for caps in REASON_CAPS if text else ():
+            lines = fit(text, Frame(0, 0, frame.width, frame.height), Style(caps, caps, lines=REASON_LINES))
             if not isinstance(lines, Unfit):
                 height = text_height(caps, len(lines))
                 if frame.height - self._head_height() - height >= BODY_LEAST:
@@ -121,6 +127,7 @@ class BoardPicture(Struct, frozen=True):
         return height
 
     def _body(self, bank: BankPlan, frame: Frame) -> None:
+        """The slots in a frame, their numbers and words below them."""
         most, least = frame.height - WORDS_LEAST, frame.height - WORDS_MOST
         slots, below = frame.top(max(least, min(most, frame.height * 0.58)))
         self.layout.rect(slots, line=0.6, radius=0.8)
@@ -148,6 +155,7 @@ class BoardPicture(Struct, frozen=True):
         self.layout.text(self.words("state.off"), off, Style(2.4, align="center"))
 
     def _slot(self, bank: BankPlan, switch: SwitchPlan, cell: Frame) -> None:
+        """One slot with its slider; blank halves to mark on a sheet for the walk."""
         width = min(cell.width * 0.5, cell.height * 0.6)
         slot = Frame(cell.x + (cell.width - width) / 2, cell.y + 1.0, width, cell.height - 2.0)
         upper, lower = slot.rows((1, 1))
@@ -163,6 +171,7 @@ class BoardPicture(Struct, frozen=True):
             self.layout.rect((upper if at_upper else lower).inset(0.5, 0.5), fill=0.0)
 
     def _word(self, switch: SwitchPlan, cell: Frame) -> None:
+        """The setting in a word: white on black for ON, as that is what must be set."""
         if self.blank:
             return
         most, inner = min(cell.height * 0.62, 4.4), cell.inset(cell.width * 0.08, 0)

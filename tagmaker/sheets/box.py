@@ -1,4 +1,8 @@
-"""Everything that one box prints, laid out; the unit of work of a run."""
+"""Everything that one box prints, laid out; the unit of work of a run.
+
+Takes a planned box and what of the job is printed; gives labels, placard, sheet and bands with every
+problem. No box knows another, so that boxes can be laid out by two processes.
+"""
 
 import datetime as dt
 from collections.abc import Iterable
@@ -65,6 +69,7 @@ def fit_box(job: Job, box: BoxPlan, words: Words, selection: Selection) -> tuple
 def _labels(
     job: Job, tags: Iterable[Tag], words: Words, selection: Selection
 ) -> tuple[tuple[FittedLabel, ...], list[Problem]]:
+    """The labels that are printed; a tag whose stock does not fit is reported and not laid out."""
     labels: list[FittedLabel] = []
     problems: list[Problem] = []
     for tag in tags:

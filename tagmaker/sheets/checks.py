@@ -1,4 +1,9 @@
-"""What the media say of the tags put on them: does it go round, does it last, can it be read from there."""
+"""Checks of tags against their stocks: does it go round, does it last, can it be read from there.
+
+Takes tags, laid-out labels and stocks; gives problems. A hint names the stocks that would pass, found by
+putting the same question to every stock. Warnings come once a use, with the worst case: a job has thousands
+of tags.
+"""
 
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -21,7 +26,7 @@ from tagmaker.typeset.fonts import BOLD, face
 
 __all__ = ["check_fit", "check_letters", "check_placards", "check_stocks"]
 
-ROUNDED = 0.05  # mm: what is told with one decimal is compared so
+ROUNDED = 0.05  # mm: lengths are reported with one decimal, and compared with it
 USE_NAMES = {
     "pipe": "pipe",
     "pipe_rough_in": "pipe",
@@ -52,6 +57,8 @@ def every_stock(job_folder: Path) -> list[Stock]:
 
 
 class _Worst(Struct, frozen=True):
+    """The smallest letter of a use, and how many are too small."""
+
     label: FittedLabel
     count: int
 
@@ -82,6 +89,7 @@ def check_letters(
 
 
 def _tags(use: str, count: int) -> str:
+    """A use in words: "pipe rough in tags"."""
     return f"{use.replace('_', ' ')} {'tag' if count == 1 else 'tags'}"
 
 
@@ -97,17 +105,18 @@ def _larger(use: str, distance: float, job_folder: Path) -> str:
 
 
 def check_stocks(tags: Iterable[Tag], stocks: dict[str, Stock]) -> Iterator[Problem]:
-    """Lasting tags on a stock that fades or drops off, or that is made for something else; once a use."""
-    told: set[tuple[str, str]] = set()
+    """Lasting tags on a stock that fades or drops off, or that is made for another use; once a use."""
+    reported: set[tuple[str, str]] = set()
     for tag in tags:
         stock = stocks[tag.stock_use]
         for code, message, hint in _unsuited(tag, stock):
-            if (code, tag.stock_use) not in told:
-                told.add((code, tag.stock_use))
+            if (code, tag.stock_use) not in reported:
+                reported.add((code, tag.stock_use))
                 yield warning(code, message, tag.where, hint)
 
 
 def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:
+    """Code, message and hint of each reason why a tag should not be on a stock."""
     use = tag.stock_use
     if use not in stock.suits:
         message = f"{use.replace('_', ' ')} tags on {stock.name}, which is made for {', '.join(stock.suits)}"
@@ -128,7 +137,7 @@ def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:
 
 
 def check_placards(placards: Iterable[tuple[Page, ...]], job: Job) -> Iterator[Problem]:
-    """Box tags and lists of switches too small for the distance from which placards are read; told once."""
+    """Box tags and lists of switches too small for a placard's reading distance; reported once."""
     stock = job.prints.stocks["placard"]
     what = "placard_page" if stock.page[0] >= WIDE_PAGE else "placard_label"
     least = reading_rules().least_caps(what)

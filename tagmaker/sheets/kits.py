@@ -1,4 +1,8 @@
-"""Cover slips for the kits, four to a page, and the list by room of what belongs at the units."""
+"""Cover slips for the kits, four to a page, and the list by room of what belongs at the units.
+
+Takes placed labels; gives pages. A slip lies on top of a box's tags, and names the sheets that they are on;
+the list is taken along to the rooms.
+"""
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -31,12 +35,14 @@ def kit_pages(
 
 
 def _room(job: Job) -> Frame:
+    """A page without its margins."""
     return Frame(0, 0, *paper_size(job)).inset(MARGIN)
 
 
 def _slips(
     layout: Layout, job: Job, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words
 ) -> list[Page]:
+    """The pages of slips, as many on each as fit."""
     room = _room(job)
     each = int(room.height // SLIP)
     labels: dict[str, list[Placed]] = {}
@@ -55,6 +61,7 @@ def _slips(
 
 
 def _page(layout: Layout, job: Job) -> Page:
+    """End a page."""
     page = Page(*paper_size(job), tuple(layout.marks))
     layout.marks = []
     return page
@@ -63,6 +70,7 @@ def _page(layout: Layout, job: Job) -> Page:
 def _slip(  # noqa: PLR0913, PLR0917 — whose slip it is, what is on it, and where
     layout: Layout, job: Job, box: BoxPlan, own: Sequence[Placed], words: Words, frame: Frame
 ) -> None:
+    """One box's slip: its tag, the job, and how many labels of each kind on which pages."""
     layout.rect(frame, line=0.35)
     head, rest = frame.inset(3, 2).top(13.0)
     tag, title = head.columns((1, 1.2), 3)
@@ -84,6 +92,7 @@ def _slip(  # noqa: PLR0913, PLR0917 — whose slip it is, what is on it, and wh
 
 
 def _kind(label: Placed) -> str:
+    """What a label is, and at which end it belongs."""
     tag = label.label.tag
     if tag.port:
         return f"{tag.headline}, {tag.end_text.lower()}"
@@ -97,7 +106,7 @@ def _pages(own: Iterable[Placed], stock: str) -> str:
 
 
 def _rooms(layout: Layout, job: Job, placed: Sequence[Placed], words: Words) -> list[Page]:
-    """Every room with the tags that are stuck on there, in the order of the job."""
+    """Every room with the tags that belong there, in the order of the job."""
     layout.where, layout.box = job.where, ""
     rooms: dict[str, list[str]] = {}
     for label in placed:
@@ -109,8 +118,8 @@ def _rooms(layout: Layout, job: Job, placed: Sequence[Placed], words: Words) -> 
             )
     lines: list[tuple[str, str]] = []
     for room, tags in rooms.items():
-        told = Counter(tags).items()
-        lines += [(room, f"{text}  × {count}" if count > 1 else text) for text, count in told]
+        counted = Counter(tags).items()
+        lines += [(room, f"{text}  × {count}" if count > 1 else text) for text, count in counted]
     pages: list[Page] = []
     room_frame = _room(job)
     each = int((room_frame.height - 12) // ROW)
@@ -130,6 +139,7 @@ def _rooms(layout: Layout, job: Job, placed: Sequence[Placed], words: Words) -> 
 
 
 def _rows(frame: Frame) -> list[Frame]:
+    """A frame in rows of one height."""
     return [
         Frame(frame.x, frame.y + number * ROW, frame.width, ROW) for number in range(int(frame.height // ROW))
     ]

@@ -1,7 +1,9 @@
 """One tag on one label: the port's letter huge, its box above it, what it is, whose, and the code.
 
-Marks count from the label's own top left corner. A panel that is wide, narrow or low is laid out in a way of
-its own; every way keeps letter, box and kind together.
+Takes a tag and its stock; gives marks from the label's own top left corner, or problems that name the tag. A
+panel that is wide, narrow or low has an arrangement of its own; each keeps letter, box and kind together.
+All arrangements are tried with a large code, then with smaller ones, and the first in which everything fits
+is used: no text is cut, and no code goes below the size at which it reads.
 """
 
 from collections.abc import Callable
@@ -11,7 +13,7 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Mark, Text
+from tagmaker.draw.marks import Mark, Text, TextRole
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.label_code import LOW, PAD, edge_pad, place_code
 from tagmaker.sheets.media import Panel, panels
@@ -31,7 +33,7 @@ FULL_LETTER_LEAST = 0.7  # of a short face's letter; below it the other words gi
 LETTER_SHARE = 0.31  # of the room beside the code, for the huge letter
 TALL_LETTER_SHARE = 0.38
 TALL = 30.0  # mm of height from which a label has room for a still larger letter
-NARROW = 1.35  # width of height below which words stand under the letter, not beside it
+NARROW = 1.35  # width of height below which words are under the letter, not beside it
 
 
 class FittedLabel(Struct, frozen=True):
@@ -47,7 +49,7 @@ def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None,
     layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
     if stock.is_default and stock.shape == "tie-on":
         _hole(layout, stock)
-    for room in tag.rooms:  # a low label may leave it out, and must not hide that it cannot be printed
+    for room in tag.rooms:  # a low label may leave rooms out, but must not hide that one cannot be printed
         layout.check_signs(room)
     parts = panels(tag, stock)
     if stock.shape == "flag" and len(parts) > 1:
@@ -98,7 +100,7 @@ def _panel(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -
 def _best(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -> bool:
     """The first arrangement in which everything fits: a large code before a small one, the usual way first.
 
-    Where none fits, the problems of the first are told; False where no code has its place in any.
+    Where none fits, the problems of the first are reported; False where no code fits in any.
     """
     tried: list[Layout] = []
     for module_most in MODULES:
@@ -122,9 +124,9 @@ def _best(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) ->
 
 
 def _coded_face(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -> bool:
-    """A face with the code: it says all that the other one says, unless that makes its letter much lower.
+    """A face with the code: it has all words of the other one, unless that makes its letter much lower.
 
-    A caution is left out only where there is no room for it. False where no code fits.
+    A caution is left out only where it does not fit. False where no code fits.
     """
     full, short = (Layout(layout.what, layout.where, layout.box) for _ in range(2))
     has_full = _best(full, tag, stock, words, replace(panel, holds="all")) and not full.problems
@@ -226,7 +228,7 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
         letter, box = head.left(head.width * 0.34)
         _letter(layout, tag, Frame(letter.x, letter.y, letter.width, letter.height - 0.7))
     most = head.height * (0.55 if tag.port else 0.8)
-    role = "" if tag.port else "main"
+    role: TextRole = "" if tag.port else "main"
     layout.text(tag.box_shown, box.inset(0.5, 0), Style(most, LEGIBLE_MM, lines=2, bold=True, role=role))
     _headline(layout, tag, band)
     x = on_dots(face_frame.x + (face_frame.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
@@ -236,7 +238,7 @@ def _face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> bool:
 
 
 def _cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
-    """A cell of a terminal strip: the letter, and whose cable lands or why none does."""
+    """A cell of a terminal strip: the letter, and whose cable is connected or why none is."""
     layout.rect(cell.inset(0.075), line=0.15)
     box, rest = cell.inset(0.4, 0.4).top(cell.height * 0.192)
     layout.text(tag.box_shown, box, Style(1.9, bold=True, align="center"))
@@ -252,7 +254,7 @@ def _cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
 
 
 def _start(layout: Layout, words: Words, frame: Frame) -> None:
-    """Which end of a wrap is stuck on first, where there is room to say it: the other one hides it."""
+    """Which end of a wrap is stuck on first, if the words fit: the other end covers it."""
     trial = Layout(layout.what, layout.where, layout.box)
     style = Style(2.4, lines=4, bold=True, align="center")
     if trial.text(words("tag.start"), frame.inset(PAD), style):
@@ -278,13 +280,14 @@ def _foot_lines(tag: Tag, room: Frame) -> int:
 
 
 def _foot_text(tag: Tag) -> str:
+    """End and revision as one line."""
     return f"{tag.end_text}  {tag.revision_text}"
 
 
 def _foot(layout: Layout, tag: Tag, frame: Frame) -> None:
     """Which end at the left, the revision at the right, both as large as they can be on one line.
 
-    Where no line holds both, one stands below the other.
+    Where no line holds both, one is below the other.
     """
     both = _foot_text(tag)
     most = max(frame.height * 0.68, LEGIBLE_MM)
@@ -300,7 +303,7 @@ def _foot(layout: Layout, tag: Tag, frame: Frame) -> None:
 
 
 def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
-    """What the thing is; its frame tells the four kinds apart from afar, in black and white.
+    """What the thing is; its frame distinguishes the four kinds from afar, in black and white.
 
     Where the band is so low that a frame would run through the tail of a Q, there is none.
     """
@@ -315,6 +318,7 @@ def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
 
 
 def _kind_frame(layout: Layout, kind: str, frame: Frame) -> None:
+    """Black for gas, an outline for liquid, dashes for a cable, round ends for all else."""
     if kind == "gas":
         layout.rect(frame, fill=0.0)
     elif kind == "liquid":
@@ -328,14 +332,14 @@ def _kind_frame(layout: Layout, kind: str, frame: Frame) -> None:
 def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
     """A caution has the height but for one line of units; else units, remark and rooms share it.
 
-    Where several units' rooms do not fit by name, their number stands instead; where the units do not, the
-    first of them and how many more.
+    Where several units' rooms do not fit by name, their number is printed instead; where the units do not,
+    the first of them and how many more.
     """
     if tag.is_caution:
         head, caution = frame.top(frame.height * 0.3 if tag.units else 0)
         style = Style(max(head.height * 0.66, LEGIBLE_MM), bold=True)
-        told = next((each for each in _unit_lists(tag) if not isinstance(fit(each, head, style), Unfit)), "")
-        layout.text(told or ", ".join(tag.units), head, style)
+        units = next((each for each in _unit_lists(tag) if not isinstance(fit(each, head, style), Unfit)), "")
+        layout.text(units or ", ".join(tag.units), head, style)
         _caution(layout, tag.remark, caution)
         return
     most = frame.height * 0.3
@@ -359,6 +363,7 @@ def _unit_lists(tag: Tag) -> list[str]:
 
 
 def _first_unit(tag: Tag) -> str:
+    """The first unit, and how many more."""
     return tag.units[0] if len(tag.units) == 1 else f"{tag.units[0]} +{len(tag.units) - 1}"
 
 
@@ -368,6 +373,7 @@ def _stacked(paragraphs: list[tuple[str, Style]], frame: Frame) -> tuple[Text, .
 
 
 def _caution(layout: Layout, text: str, frame: Frame) -> None:
+    """White on black: the one thing that must not be overlooked."""
     layout.rect(frame, fill=0.0)
     style = Style(3.0, lines=5, bold=True, align="center", ink=1.0)
     layout.text(text, frame.inset(0.6, 0.3), style)

@@ -1,7 +1,10 @@
-"""Labels that differ in nothing but figures and the port's letter are laid out once: most of a job's do.
+"""Labels that differ in nothing but digits and the port's letter are laid out once: most of a job's do.
 
-The face's figures are all equally wide, and one size serves every letter that is not wider than most. So a
-tag is laid out with stand-ins for them, and what was laid out serves every tag that is alike.
+Takes a tag and its stock, as `fit_label` does, and gives the same marks. The face's digits are all equally
+wide, and one size serves every letter that is not wider than most. So a tag is laid out once with stand-ins
+for digits and letter, and the layout is filled in for every tag that differs in nothing else: nine of ten
+labels of a campus, 0.02 ms in place of 0.5. Stand-ins are lone surrogates, which no text that was read can
+hold. A tag that does not fit is laid out by itself, so that problems name it.
 """
 
 import re
@@ -27,20 +30,20 @@ FIGURE_NUMBERS = tuple(map(ord, FIGURES))
 STAND_INS = frozenset(FIGURES + LETTER)
 NOWHERE = Where("")
 BETWEEN = "\0"  # of two texts; no text holds one
-UNCODED = "A"  # so often in place of a code
+UNCODED = "A"  # repeated in place of a code: a symbol's size depends on its length alone
 Fill = Callable[[dict[int, str], str], Mark]
-"""Makes a mark for a tag: of what it puts in place of stand-ins, and its code."""
+"""Makes a tag's mark from what replaces each stand-in, and its code."""
 
 
 class _LaidOut(Struct, frozen=True):
-    """A label of tags that are alike: its marks, with what makes those that differ; its letter's height."""
+    """A label with stand-ins: its marks, how to fill in those that differ, and its letter's height."""
 
     marks: tuple[tuple[Mark, Fill | None], ...]
     letter_caps: float
 
 
 def fit_cached(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
-    """The tag laid out for its stock as `fit_label` does it, or what was laid out for one that is alike."""
+    """The tag laid out for its stock as `fit_label` does it, from the cache where a like tag was laid out."""
     if not has_stand_ins() or not _is_common(tag.code, stock.symbol):
         return fit_label(tag, stock, words)
     common, figures = _common(tag)
@@ -54,7 +57,7 @@ def fit_cached(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None
 
 
 def _common(tag: Tag) -> tuple[Tag, list[str]]:
-    """The tag with stand-ins, without what no label shows; and its figures."""
+    """The tag with stand-ins, without what no label shows; and its digits in order."""
     texts = BETWEEN.join((tag.box_shown, tag.remark, *tag.units, *tag.rooms))
     parts = FIGURE.split(texts)
     standing = "".join([sign for pair in zip(parts, FIGURES, strict=False) for sign in pair])
@@ -84,7 +87,7 @@ def _is_common(code: str, symbol: str) -> bool:
 
 @lru_cache(maxsize=4096)
 def _laid_out(common: Tag, stock: Stock, words: Words) -> _LaidOut | None:
-    """A label of tags that are alike; None where it does not fit."""
+    """The layout of a tag with stand-ins; None where it does not fit."""
     label, _ = fit_label(common, stock, words)
     if label is None:
         return None
@@ -92,6 +95,7 @@ def _laid_out(common: Tag, stock: Stock, words: Words) -> _LaidOut | None:
 
 
 def _fill(mark: Mark) -> Fill | None:
+    """How to make this mark for another tag; None where it is the same on every tag."""
     if isinstance(mark, Bars):
         return _code_of(mark)
     if isinstance(mark, Text) and not STAND_INS.isdisjoint(mark.text):
@@ -100,6 +104,7 @@ def _fill(mark: Mark) -> Fill | None:
 
 
 def _code_of(mark: Bars) -> Fill:
+    """A symbol of the tag's own code, in the same place."""
     encode = qr if mark.runs == qr(mark.text).runs else code128
 
     def fill(_signs: dict[int, str], code: str) -> Mark:
@@ -109,6 +114,7 @@ def _code_of(mark: Bars) -> Fill:
 
 
 def _text_of(mark: Text) -> Fill:
+    """A text with the tag's own digits and letter, in the same place."""
     x, y, text, face, size = mark.x, mark.y, mark.text, mark.face, mark.size
     align, ink, role = mark.align, mark.ink, mark.role
 

@@ -1,4 +1,8 @@
-"""Where a label's code stands, and the room that it leaves for words."""
+"""Where a label's code is, and the room that it leaves for words.
+
+Takes the label's frame; adds the code to the layout and gives the frame for words, or None where no code
+fits.
+"""
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.symbols.encode import QR_QUIET
@@ -11,7 +15,7 @@ __all__ = ["LOW", "PAD", "edge_pad", "place_code"]
 
 PAD = 1.4  # mm between a label's edge and its words
 LOW = 15.0  # mm of height below which there is no room for a heading above the letter
-BESIDE = 24.0  # mm of height below which bars stand beside the words, not under them
+BESIDE = 24.0  # mm of height below which bars are beside the words, not under them
 
 
 def place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame, module_most: float) -> Frame | None:

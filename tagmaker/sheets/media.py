@@ -1,10 +1,12 @@
-"""Where on a label words and codes may stand, by the stock's shape and what the tag goes round.
+"""Where on a label words and codes may be, by the stock's shape and what the tag goes round.
 
+Takes a tag's outside diameter and its stock; gives panels to lay out, or why the label does not go round.
 A wrap's printed zone is at most one turn and its clear tail at least one; a wrap that sticks to itself
 is one turn and an overlap; a flag is one turn and two faces.
 """
 
 from collections.abc import Iterable, Iterator
+from typing import Literal
 
 from msgspec import Struct
 
@@ -14,22 +16,23 @@ from tagmaker.typeset.frame import Frame
 
 __all__ = ["Misfit", "Panel", "misfit", "panels", "stocks_that_fit"]
 
+Holds = Literal["all", "words", "face", "cell", "start"]
 FACE_LEAST = 18.0  # mm of a flag's face that still holds a letter beside its box
 FOLD_SLACK = 1.5  # mm of a flag's fold beyond one turn, so that its faces meet
 COPY_LEAST = 28.0  # mm of a wrap that a repeated text needs
 COPIES = 3  # a turn, from which one faces every side
-START_MOST = 30.0  # mm of a wrap's hidden end that say so
+START_MOST = 30.0  # mm of a wrap's hidden end that are marked as such
 MM_AN_INCH = 25.4
 
 
 class Panel(Struct, frozen=True):
     """A part of a label: `holds` is all (words and code), words, face (short words and code), cell or start.
 
-    Start is the end of a wrap that is stuck on first and lies under the other.
+    Start is the end of a wrap that is stuck on first and ends up under the other.
     """
 
     frame: Frame
-    holds: str
+    holds: Holds
 
 
 class Misfit(Struct, frozen=True):
@@ -39,7 +42,7 @@ class Misfit(Struct, frozen=True):
 
 
 def panels(tag: Tag, stock: Stock) -> tuple[Panel, ...]:
-    """The parts of a label that a tag's words and code stand on, in mm from the label's corner."""
+    """The parts of a label for a tag's words and code, in mm from the label's corner."""
     whole = Frame(0, 0, *stock.label)
     match stock.shape:
         case "tie-on":
@@ -55,11 +58,13 @@ def panels(tag: Tag, stock: Stock) -> tuple[Panel, ...]:
 
 
 def _beside_hole(stock: Stock, whole: Frame) -> Frame:
+    """What is left of a tie-on tag at the right of its hole."""
     x, _, diameter = stock.hole
     return whole.left(x + diameter / 2 + 1.0)[1]
 
 
 def _faces(outside: OutsideDiameter | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
+    """A flag's two faces, the fold between them as wide as one turn."""
     fold = outside.circumference + FOLD_SLACK if outside else stock.fold
     face = (whole.width - fold) / 2
     yield Panel(Frame(0, 0, face, whole.height), "words")
@@ -100,29 +105,32 @@ def misfit(outside: OutsideDiameter | None, stock: Stock) -> Misfit | None:
         return None
     short = {"flag": _short_flag, "wrap": _short_wrap}.get(stock.shape)
     found = short(outside, stock) if short else ""
-    turn = _said(outside.circumference, outside)
+    turn = _length_text(outside.circumference, outside)
     return Misfit(f"{outside.said} is {turn} round, {found}") if found else None
 
 
 def _short_flag(outside: OutsideDiameter, stock: Stock) -> str:
+    """Why a flag is too short, or nothing."""
     if outside.circumference + FOLD_SLACK + 2 * FACE_LEAST <= stock.label[0]:
         return ""
-    return f"which leaves no two faces on this flag of {_said(stock.label[0], outside)}"
+    return f"which leaves no two faces on this flag of {_length_text(stock.label[0], outside)}"
 
 
 def _short_wrap(outside: OutsideDiameter, stock: Stock) -> str:
+    """Why a wrap is too short or too long, or nothing."""
     turn, length = outside.circumference, stock.length_around
     if stock.printed > turn:
-        return f"and this wrap's printed zone of {_said(stock.printed, outside)} is more than a turn"
+        return f"and this wrap's printed zone of {_length_text(stock.printed, outside)} is more than a turn"
     if stock.printed and length - stock.printed < turn:
-        return f"and this wrap's clear tail is {_said(length - stock.printed, outside)}"
+        return f"and this wrap's clear tail is {_length_text(length - stock.printed, outside)}"
     if not stock.printed and length < turn + stock.overlap:
-        overlap = _said(stock.overlap, outside)
-        return f"this wrap is {_said(length, outside)}, of which {overlap} must lie on itself"
+        overlap = _length_text(stock.overlap, outside)
+        return f"this wrap is {_length_text(length, outside)}, of which {overlap} must lie on itself"
     return ""
 
 
-def _said(mm: float, outside: OutsideDiameter) -> str:
+def _length_text(mm: float, outside: OutsideDiameter) -> str:
+    """A length in the system in which the tube was given."""
     return f"{mm:.1f} mm" if outside.is_metric else f"{mm / MM_AN_INCH:.2f} in"
 
 

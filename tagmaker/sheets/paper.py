@@ -1,4 +1,4 @@
-"""The paper of a job's full pages."""
+"""The paper of a job's full pages: a printer is loaded with one size, so all of a job's sheets share it."""
 
 from tagmaker.job.model import Job
 

@@ -1,6 +1,10 @@
 """The placard of a box: planned switch settings as pictures and words, port loads, cautions, the code.
 
-A letter or A4 page holds all of it; on a 4 x 6 in label the ports take a second label.
+Takes a planned box and the placard's stock; gives its pages. A letter or A4 page holds all of it; on a 4 x 6
+in label the ports take a second label. The same text is in two codes at opposite corners, since one code
+does not survive a blot on it at any level of recovery, and two do. Modules are at least 0.5 mm, and recovery
+is what that leaves: at a lower level codes read from further off, but a fold costs 13 scans in a hundred
+(measured).
 """
 
 from collections.abc import Iterable
@@ -13,7 +17,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.board import BoardPicture
-from tagmaker.symbols.encode import QR_QUIET, Symbol, qr, qr_columns
+from tagmaker.symbols.encode import QR_QUIET, Level, Symbol, qr, qr_columns
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.codes import on_dots, whole_dots
@@ -26,10 +30,11 @@ WIDE_PAGE = 150.0  # mm; narrower pages are labels, and take the ports on a seco
 LIST_CAPS = 7.2  # mm: the list of what is ON reads from 1.5 m (NUREG-0700)
 CODE = 46.0  # mm, the place of a code with its quiet zone and caption
 STAGGER = 22.0  # mm, more than a thumb: how far apart in height two codes side by side begin
-LEVELS = ("Q", "M", "L")  # measured: a fold or scratch through both codes asks for as much recovery as fits
+LEVELS: tuple[Level, ...] = ("Q", "M", "L")
+"""Tried in turn: a fold or scratch through both codes asks for as much recovery as fits (measured)."""
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_MOST = 0.7
-ROW_PAD = 0.026  # of a port's line, that its words keep off its rules
+ROW_PAD = 0.026  # share of a port's line between its words and its rules
 ROW_LEAST = text_height(LEGIBLE_MM, 2) * 1.056  # mm of a port's line on a label; codes give way to it
 BANK = 50.0  # mm, the height of a bank with its list and reasons
 BOARDS_A_ROW = 4
@@ -47,6 +52,8 @@ def placard_pages(
 
 @dataclass
 class _Placard:
+    """A placard being laid out; every part takes the frame that it fills."""
+
     job: Job
     box: BoxPlan
     stock: Stock
@@ -59,16 +66,18 @@ class _Placard:
         """Codes at opposite corners, so that one blot, fold or torn corner leaves the other."""
         rest = Frame(0, 0, *self.stock.page).inset(9.0, 8.0)
         top, rest = rest.top(CODE)
-        told, corner = top.left(top.width - CODE)
+        beside, corner = top.left(top.width - CODE)
         self.code(corner)
-        head, facts = Frame(told.x, told.y, told.width - 2, told.height).top(25.0)
+        head, facts = Frame(beside.x, beside.y, beside.width - 2, beside.height).top(25.0)
         self.head(head, tag_caps=13.0, under=self.words("placard.subtitle"))
         self.facts(facts)
         middle, foot = rest.top(rest.height - CODE - 2)
         self.settings(middle)
-        corner, told = Frame(foot.x, foot.y + 2, foot.width, CODE).left(CODE)
+        corner, beside = Frame(foot.x, foot.y + 2, foot.width, CODE).left(CODE)
         self.code(corner)
-        cautions, signed = Frame(told.x + 3, told.y, told.width - 3, told.height).rows((0.52, 0.48), 1.0)
+        cautions, signed = Frame(beside.x + 3, beside.y, beside.width - 3, beside.height).rows(
+            (0.52, 0.48), 1.0
+        )
         self.cautions(cautions)
         self.signed(signed)
         return (self.page(),)
@@ -105,6 +114,7 @@ class _Placard:
         return first, self.page()
 
     def page(self) -> Page:
+        """End a page."""
         page = Page(*self.stock.page, tuple(self.layout.marks))
         self.layout.marks = []
         return page
@@ -112,7 +122,7 @@ class _Placard:
     # --- the parts ---------------------------------------------------------------------------------------
 
     def head(self, frame: Frame, tag_caps: float, under: str) -> None:
-        """The box huge, and what this sheet is; rules, not stripes, so that it is no lock-out tag."""
+        """The box huge, and what this sheet is; rules, not stripes, as a lock-out tag would have."""
         layout, words = self.layout, self.words
         tag, what = frame.columns((0.5, 0.5), 3)
         layout.text(self.box.row.shown, tag, Style(tag_caps, 3.0, bold=True, role="main"))
@@ -134,6 +144,7 @@ class _Placard:
         return [" ".join(part for part in (job.number, job.name) if part), " · ".join(state)]
 
     def facts(self, frame: Frame) -> None:
+        """Where the box is, where its power is isolated, what it belongs to."""
         row, words = self.box.row, self.words
         facts = [("place", row.place), ("power", row.power)]
         origin = [
@@ -148,18 +159,20 @@ class _Placard:
             self.layout.stack(origin, cells[2].inset(0, 0.9), alike=True)
 
     def fact(self, name: str, text: str, cell: Frame) -> None:
+        """One fact below its name."""
         label, value = cell.inset(0, 0.6).rows((0.8, 1.6), 0.6)
         self.layout.text(name, label, Style(1.9))
         self.layout.text(text, value, Style(3.2, lines=2, bold=True, upright="top"))
 
     def board_rows(self, frame: Frame, rows: int) -> list[Frame]:
-        """A frame a board, left to right; more than four stand in several rows."""
+        """A frame for each board, left to right; more than four are in several rows."""
         count = len(self.box.boards)
         strips = Frame(frame.x, frame.y + 1.5, frame.width, frame.height - 1.5).rows([1] * rows, 2)
         each = -(-count // rows)
         return [cell for strip in strips for cell in strip.columns([1] * each, 2)][:count]
 
     def boards(self, frames: Iterable[Frame], *, list_caps: float, side_by_side: bool) -> None:
+        """The pictures of all boards."""
         picture = BoardPicture(self.layout, self.words, list_caps, side_by_side)
         for board, frame in zip(self.box.boards, frames, strict=True):
             picture.draw(board, frame)
@@ -183,6 +196,7 @@ class _Placard:
         self.total(last.inset(0, 0.3))
 
     def port(self, port: Port, cells: list[Frame]) -> None:
+        """One port's line; a spare has its use and no more."""
         words, unit, layout = self.words, self.job.capacity_unit, self.layout
         high = cells[0].height
         layout.text(port.name, cells[0], Style(high * 0.62, bold=True))
@@ -206,12 +220,14 @@ class _Placard:
         return text if fits or count < 2 else self.words("tag.rooms", count=count)
 
     def bar(self, port: Port, frame: Frame) -> None:
+        """The load as a share of the limit."""
         self.layout.rect(frame, line=0.25)
         if port.load:
             share = min(1.0, float(port.load.btuh / port.limit.btuh))
             self.layout.rect(Frame(frame.x, frame.y, frame.width * share, frame.height), fill=0.25)
 
     def total(self, frame: Frame) -> None:
+        """Unfitted positions, and the box's load."""
         words, load, unit = self.words, self.box.load, self.job.capacity_unit
         number = load.number(unit) if load else words("placard.unknown_load")
         left, right = frame.columns((1, 1))
@@ -230,7 +246,7 @@ class _Placard:
         return [f"{', '.join(names)}: {self.words('placard.no_port')}"]
 
     def label_foot(self, frame: Frame, side: float) -> None:
-        """The codes staggered, so that no line across the label strikes both through; words between them."""
+        """The codes staggered, so that no line across the label goes through both; words between them."""
         left, right = frame.left(frame.width - side)
         upper = Frame(right.x, right.y, side, side)
         lower = Frame(left.x, left.bottom - side, side, side)
@@ -272,6 +288,7 @@ class _Placard:
         return qr(text, level), cell
 
     def cautions(self, frame: Frame) -> None:
+        """What to know before a hand goes into the box."""
         words, layout = self.words, self.layout
         layout.rect(frame, line=0.5)
         head, rest = frame.inset(1.5, 0.8).top(min(5.0, frame.height * 0.2))

@@ -1,4 +1,8 @@
-"""Labels onto pages of their stocks, in print order; each keeps the place where it lies."""
+"""Labels onto pages of their stocks, in print order.
+
+Takes laid-out labels; gives each with its page and corner, then the pages themselves. The register and the
+proof use the same places, so that what they say of a label is where it is printed.
+"""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -17,7 +21,7 @@ __all__ = ["Placed", "place_labels", "stock_of", "tag_pages"]
 
 
 class Placed(Struct, frozen=True):
-    """A label on its page (from 1), its corner from the page's top left in mm; `place` counts from 1 too."""
+    """A label on its page (from 1), its corner in mm from the top left, its place on the page from 1."""
 
     label: FittedLabel
     stock: Stock
@@ -49,6 +53,7 @@ class _Filling:
     strip: tuple[str, str] = ("", "")
 
     def put(self, label: FittedLabel, stock: Stock) -> None:
+        """Place one more label; a strip is not shared by two boards."""
         strip = (label.tag.box, label.tag.board)
         if self.used == stock.per_page or (stock.shape == "strip" and self.placed and strip != self.strip):
             self.page, self.used = self.page + 1, 0

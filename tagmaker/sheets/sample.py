@@ -1,4 +1,8 @@
-"""A stock shown with sample tags, how far its main line reads, and the page to align a printer with."""
+"""A stock shown with sample tags, how far its main line reads, and the page to align a printer with.
+
+Takes a stock; gives pages for `stocks` and `align`. Samples are laid out as real tags are, so that a stock
+that holds no tag shows that.
+"""
 
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.stock import Stock
@@ -91,7 +95,7 @@ def align_page(stock: Stock, words: Words) -> Page:
         marks += [Line(x + step, y - 1, x + step, y + 1, 0.15) for step in ticks]
         marks += [Line(x - 1, y + step, x + 1, y + step, 0.15) for step in ticks]
         marks.append(Text(x + 1.3, y + 2.4, str(number), PLAIN, 1.8))
-    return Page(*stock.page, (*marks, *_told(stock, words)))
+    return Page(*stock.page, (*marks, *_instructions(stock, words)))
 
 
 def _arm(stock: Stock) -> float:
@@ -99,19 +103,20 @@ def _arm(stock: Stock) -> float:
     return min(8.0, *align_points(stock)[0])
 
 
-def _told(stock: Stock, words: Words) -> list[Mark]:
-    """What to do with the crosses, beside them; a small label has no room for it."""
+def _instructions(stock: Stock, words: Words) -> list[Mark]:
+    """What to do with the crosses, beside them, as far as a label holds it."""
     (x1, y1), (x2, y2) = points = align_points(stock)
     arm = _arm(stock)
     wide = x2 - x1 - 1
     upper = Frame(x1 + arm + 1, y1 - arm, wide, 2 * arm).inset(1.0)
     lower = Frame(x1 - arm, y2 - arm, wide, 2 * arm).inset(1.0)
-    told = words("align.told", first=_said(points[0]), second=_said(points[1]))
+    text = words("align.told", first=_point_text(points[0]), second=_point_text(points[1]))
     layout = Layout("alignment page", Where(stock.name), "")
     layout.text(words("align.title", stock=stock.name), upper, Style(3.0, lines=3))
-    layout.stack([(line, Style(2.6, lines=6)) for line in told.split("|")], lower, alike=True)
+    layout.stack([(line, Style(2.6, lines=6)) for line in text.split("|")], lower, alike=True)
     return layout.marks
 
 
-def _said(point: tuple[float, float]) -> str:
+def _point_text(point: tuple[float, float]) -> str:
+    """A point as it is typed on the command line."""
     return f"{point[0]:g}, {point[1]:g}"

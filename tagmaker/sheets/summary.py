@@ -1,5 +1,7 @@
 """The summary for the office: totals by system and level, stock needed, load by box, ports and settings.
 
+Takes the planned boxes and what each file of the set is printed on; gives pages.
+
 Bars are black for the load, grey for what is left on used ports, white for what is left on spare ones, so
 that they read in black and white. It sets nothing: the placard at the box decides, and every page says so.
 """
@@ -53,6 +55,8 @@ def summary_pages(
 
 @dataclass
 class _Summary:
+    """The summary being laid out, its rows running down the pages."""
+
     job: Job
     boxes: Sequence[BoxPlan]
     needed: Sequence[Needed]
@@ -61,6 +65,7 @@ class _Summary:
     is_part: bool
 
     def pages(self) -> list[Page]:
+        """All pages; heads and page numbers are added when their number is known."""
         size = paper_size(self.job)
         room = Frame(0, 0, *size).inset(MARGIN, 8.0)
         body = Frame(room.x, room.y + HEAD, room.width, room.height - HEAD - FOOT)
@@ -87,6 +92,7 @@ class _Summary:
     # --- every page --------------------------------------------------------------------------------------
 
     def _head(self, frame: Frame) -> None:
+        """What every page begins with: whose summary it is, its state, and that it sets nothing."""
         words, job, layout = self.words, self.job, self.layout
         upper, caution = frame.top(13.0)
         title, name = Frame(upper.x, upper.y, upper.width, upper.height - 0.8).columns((0.34, 0.66), 3)
@@ -112,6 +118,7 @@ class _Summary:
     # --- totals ------------------------------------------------------------------------------------------
 
     def _totals(self, running: Running, groups: Sequence[Group]) -> None:
+        """A row for each system and level, then sums."""
         section(running, self.words("summary.totals"))
         table = Table(running, GROUP_SHARES)
         keys = ("system", "level", "boxes", "ports", "single", "pairs", "spare", "units", "load", "limit")
@@ -133,10 +140,11 @@ class _Summary:
             found.setdefault(getattr(group, key), []).append(group)
         for name, each in found.items():
             if name and 1 < len(each) < len(groups):
-                told = self.words(f"summary.all_{key}", name=name)
-                self._total(table, (told, ""), totals([box for group in each for box in group.boxes]))
+                heading = self.words(f"summary.all_{key}", name=name)
+                self._total(table, (heading, ""), totals([box for group in each for box in group.boxes]))
 
     def _total(self, table: Table, names: tuple[str, str], total: Totals, *, is_last: bool = False) -> None:
+        """One row of totals."""
         unit = self.job.capacity_unit
         counts = (total.boxes, total.ports, total.single, total.pairs, total.spare, total.units)
         load = known_load(total.load, total.unknown, unit, self.words)
@@ -148,6 +156,7 @@ class _Summary:
     # --- stock -------------------------------------------------------------------------------------------
 
     def _stock(self, running: Running) -> None:
+        """What each file of the set is printed on, and how much of it."""
         section(running, self.words("summary.stock_part" if self.is_part else "summary.stock"))
         table = Table(running, STOCK_SHARES)
         keys = ("file", "stock", "labels", "sheets")

@@ -1,4 +1,8 @@
-"""The summary's lists of boxes: the load of each with a bar, then its ports and its switch settings."""
+"""The summary's lists of boxes: the load of each with a bar, then its ports and its switch settings.
+
+Takes groups of boxes; adds rows to the running pages. Bars of a list are on one scale, so that lengths
+compare.
+"""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -14,7 +18,7 @@ from tagmaker.typeset.flow import Draw
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import PAD, Cell, Running, Table
 from tagmaker.typeset.text import Style
-from tagmaker.units import Capacity, number_text
+from tagmaker.units import Capacity, CapacityUnit, number_text
 
 __all__ = ["BoxLists", "headings", "known_load", "section"]
 
@@ -24,7 +28,7 @@ LEGEND = 5.0
 LOAD_SHARES = (0.165, 0.235, 0.08, 0.1, 0.1, 0.16, 0.12, 0.06)
 HEAD_SHARES = (0.2, 0.42, 0.38)
 PORT_SHARES = (0.045, 0.115, 0.1, 0.29, 0.115, 0.08, 0.255)
-LEFT = 4  # of them tell of the ports, the others of the switches
+LEFT = 4  # of them are of ports, the others of switches
 BAR = 2.6  # mm
 EDGE = 0.2
 GREY = 0.75
@@ -32,7 +36,7 @@ NO_SETTINGS = (Cell(""),) * 3
 
 
 def section(running: Running, text: str) -> None:
-    """A section's title, again on each page that it runs on to."""
+    """A section's title, repeated on each page that it runs on to."""
 
     def draw(frame: Frame) -> None:
         running.layout.text(
@@ -43,7 +47,7 @@ def section(running: Running, text: str) -> None:
 
 
 def headings(words: Words, job: Job, keys: Sequence[str], right: Sequence[int]) -> list[Cell]:
-    """The heads of columns; those of the numbers `right` (from 0) stand over numbers."""
+    """The heads of columns; those whose indices are in `right` are above numbers."""
     texts = [words(f"summary.column_{key}", unit=job.capacity_unit) for key in keys]
     return [
         Cell(text, bold=True, align="right" if number in right else "left")
@@ -51,7 +55,7 @@ def headings(words: Words, job: Job, keys: Sequence[str], right: Sequence[int]) 
     ]
 
 
-def known_load(load: Capacity, unknown: int, unit: str, words: Words) -> str:
+def known_load(load: Capacity, unknown: int, unit: CapacityUnit, words: Words) -> str:
     """A load's number; where capacities are missing, what is known and a sign that there is more."""
     if not unknown:
         return load.number(unit)
@@ -80,6 +84,7 @@ class BoxLists:
                 yield box
 
     def _heading(self, group: Group) -> Draw:
+        """What draws a group's system and level."""
         none, words = self.words("placard.no_place"), self.words
         system = f"{words('placard.system')} {group.system or none}"
         text = f"{system} · {words('placard.level')} {group.level or none}"
@@ -104,6 +109,7 @@ class BoxLists:
             table.row(self._load_cells(box), more=self._load_bar(table, box, float(most)))
 
     def _load_cells(self, box: BoxPlan) -> list[Cell]:
+        """A box's line: counts, load of limit, and the share in per cent."""
         row, unit = box.row, self.job.capacity_unit
         spare = [port for port in box.ports if port.use == "spare"]
         pairs = [port for port in box.ports if port.use == "joined"]
@@ -123,6 +129,7 @@ class BoxLists:
         ]
 
     def _load_bar(self, table: Table, box: BoxPlan, most: float) -> Draw:
+        """What draws a box's bar in its cell."""
         total, limit, used = totals([box]), box_limit(box), used_limit(box)
 
         def draw(frame: Frame) -> None:
@@ -175,6 +182,7 @@ class BoxLists:
             self._card(table, box, float(max(limits)))
 
     def _card(self, table: Table, box: BoxPlan, most: float) -> None:
+        """A box's ports beside its switches; a card that fits on one page is not split."""
         settings = [cells for board in box.boards for cells in self._board_cells(board)]
         both = zip_longest(box.ports, settings)
         rows = [([*self._port_cells(port), *(right or NO_SETTINGS)], port) for port, right in both]
@@ -187,6 +195,7 @@ class BoxLists:
         self.running.put((0.0, lambda frame: self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.12)))
 
     def _card_head(self, box: BoxPlan) -> None:
+        """The box, its place, its counts and load."""
         row, unit, total = box.row, self.job.capacity_unit, totals([box])
         load = known_load(total.load, total.unknown, unit, self.words)
         counts = self.words(
@@ -201,17 +210,18 @@ class BoxLists:
         table.head(3, cells, rule=0.3)
 
     def _port_cells(self, port: Port | None) -> list[Cell]:
+        """A port's half of a line; blank where the switches have more lines."""
         if port is None:
             return [Cell("")] * 4
         unit = self.job.capacity_unit
         load = port.load.number(unit) if port.load else self.words("placard.unknown_load")
-        told = f"{load}/{port.limit.number(unit)}" if port.units else self.words("use.spare")
+        text = f"{load}/{port.limit.number(unit)}" if port.units else self.words("use.spare")
         units = ", ".join(" ".join(text for text in (each.tag, each.room) if text) for each in port.units)
         is_over = port.load is not None and not port.load <= port.limit
         return [
             Cell(port.name, bold=True),
             Cell(""),
-            Cell(told, bold=is_over, align="right"),
+            Cell(text, bold=is_over, align="right"),
             Cell(units),
         ]
 
@@ -231,12 +241,13 @@ class BoxLists:
         return draw
 
     def _port_bar(self, port: Port, place: Frame, most: float) -> None:
+        """A port's load as a bar."""
         bar = _bar_in(place, place.width * float(port.limit.btuh) / most)
         black = _share(port.load, port.limit) if port.load else 0.0
         self._bar(bar, black, float(bool(port.units)), is_known=port.load is not None)
 
     def _board_cells(self, board: Board) -> list[list[Cell]]:
-        """A row a bank; the board and its letters stand on the first."""
+        """A row a bank; the board and its letters are on the first."""
         first, last = board.letters[0], board.letters[-1]
         name = f"{board.place} {first if first == last else f'{first}–{last}'}"
         return [
@@ -246,14 +257,15 @@ class BoxLists:
 
     def _settings(self, bank: BankPlan) -> str:
         """What is ON, which of it the factory sets, what is left as found."""
-        told = on_list(bank, self.words)
+        text = on_list(bank, self.words)
         check = " ".join(str(switch.number) for switch in bank.switches if switch.check_only)
         leave = " ".join(str(switch.number) for switch in bank.switches if switch.state == "leave")
-        told += f" ({self.words('summary.check', switches=check)})" if check else ""
-        return f"{told}, {self.words('summary.leave', switches=leave)}" if leave else told
+        text += f" ({self.words('summary.check', switches=check)})" if check else ""
+        return f"{text}, {self.words('summary.leave', switches=leave)}" if leave else text
 
 
 def _names(ports: Sequence[Port]) -> str:
+    """Ports by name."""
     return ", ".join(port.name for port in ports)
 
 
@@ -263,4 +275,5 @@ def _bar_in(cell: Frame, width: float) -> Frame:
 
 
 def _share(load: Capacity, limit: Capacity) -> float:
+    """A load as a share of a limit, at most all of it."""
     return min(1.0, float(load.btuh / limit.btuh))

@@ -1,7 +1,9 @@
 """The verification sheet of a box: boards planned beside found, a line a letter, items, signatures.
 
-Blocks flow down letter or A4 pages; every page is headed with the box. Each thing to fill in is a form field
-as well as a place to write; nothing is filled in beforehand. Blind sheets leave out what is expected.
+Takes a planned box; gives its pages. Blocks flow down letter or A4 pages; every page is headed with the box.
+Each thing to fill in is a form field as well as a place to write, and nothing is filled in beforehand: a box
+that is not ticked must mean that nobody looked. Blind sheets leave out what is expected, for a check that is
+not led by it. Names of fields are `tags.fields`', which the reader of returned forms uses too.
 """
 
 from collections.abc import Callable
@@ -9,7 +11,7 @@ from dataclasses import dataclass
 
 from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Field, Page
+from tagmaker.draw.marks import Field, FieldKind, Page
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.problems import Problem
@@ -44,6 +46,8 @@ def walk_pages(
 
 @dataclass
 class _Walk:
+    """A box's sheet being laid out."""
+
     job: Job
     box: BoxPlan
     words: Words
@@ -51,6 +55,7 @@ class _Walk:
     blind: bool
 
     def pages(self) -> tuple[Page, ...]:
+        """All pages; the first carries what the sheet was printed for as a hidden field."""
         size = paper_size(self.job)
         room = Frame(0, 0, *size).inset(MARGIN, 8.0)
         sheets = flow(self._blocks(), room.height - HEAD - 3)
@@ -73,6 +78,7 @@ class _Walk:
         return tuple(pages)
 
     def _blocks(self) -> list[Block]:
+        """Boards, ports, items and signatures as blocks with their heights."""
         blocks: list[Block] = [(6.5, lambda frame: self._title(frame, "walk.boards"))]
         blocks += [(BOARD, self._board_block(board)) for board in self.box.boards]
         blocks += [
@@ -84,7 +90,7 @@ class _Walk:
         return [*blocks, *together(self._item_blocks())]
 
     def _item_blocks(self) -> list[Block]:
-        """The items and the signatures, which stand on one page where one holds them."""
+        """The items and the signatures, on one page where one holds them."""
         blocks: list[Block] = [(7.5, lambda frame: self._title(frame, "walk.items"))]
         blocks += [(ITEM_ROW, self._box_item_block(item)) for item in items_of_box(self.job)]
         keyed = [item for item in self.job.walk_items if item.per != "box"]
@@ -96,26 +102,30 @@ class _Walk:
         blocks.append((17.0, self._signatures))
         return blocks
 
-    def _field(self, frame: Frame, kind: str, name: str, told: str, value: str = "") -> None:
-        self.layout.marks.append(Field(frame.x, frame.y, frame.width, frame.height, kind, name, told, value))
+    def _field(self, frame: Frame, kind: FieldKind, name: str, spoken: str, value: str = "") -> None:
+        """A field to fill in; `spoken` is its name for a screen reader."""
+        self.layout.marks.append(
+            Field(frame.x, frame.y, frame.width, frame.height, kind, name, spoken, value)
+        )
 
-    def _tick(self, frame: Frame, name: str, told: str, word: str = "") -> None:
+    def _tick(self, frame: Frame, name: str, spoken: str, word: str = "") -> None:
         """A box to tick with a word beside it."""
         y = frame.y + (frame.height - TICK) / 2
-        self._field(Frame(frame.x, y, TICK, TICK), "check", name, told)
+        self._field(Frame(frame.x, y, TICK, TICK), "check", name, spoken)
         if word:
             place = Frame(frame.x + TICK + 0.8, frame.y, frame.width - TICK - 0.8, frame.height)
             self.layout.text(word, place, Style(2.1, lines=2))
 
-    def _write(self, frame: Frame, name: str, told: str) -> None:
+    def _write(self, frame: Frame, name: str, spoken: str) -> None:
         """A line to write on, as high as a hand needs."""
         self._field(
-            Frame(frame.x, frame.y + (frame.height - LINE) / 2, frame.width, LINE), "text", name, told
+            Frame(frame.x, frame.y + (frame.height - LINE) / 2, frame.width, LINE), "text", name, spoken
         )
 
     # --- head --------------------------------------------------------------------------------------------
 
     def _head(self, frame: Frame) -> None:
+        """Which box and job it is, where the box is and is isolated, and the caution."""
         words, row, job = self.words, self.box.row, self.job
         upper, lower = frame.top(12.0)
         tag, title = upper.columns((0.5, 0.5), 3)
@@ -140,11 +150,14 @@ class _Walk:
         self.layout.text(words("walk.caution"), second, Style(2.2, lines=2))
 
     def _title(self, frame: Frame, key: str) -> None:
+        """A section's title."""
         self.layout.text(self.words(key), frame, Style(2.9, bold=True))
 
     # --- boards ------------------------------------------------------------------------------------------
 
     def _board_block(self, board: Board) -> Callable[[Frame], None]:
+        """A board as planned beside the same board to be marked."""
+
         def draw(frame: Frame) -> None:
             planned, found = Frame(frame.x, frame.y, frame.width, frame.height - 1.6).columns((1, 1), 3)
             if self.blind:
@@ -158,6 +171,7 @@ class _Walk:
         return draw
 
     def _picture(self, title: str, *, blank: bool = False) -> BoardPicture:
+        """A picture of boards without lists and reasons."""
         return BoardPicture(self.layout, self.words, 0, True, reasons=False, blank=blank, title=title)  # noqa: FBT003
 
     def _found(self, board: Board, picture: BoardPicture, corner: Frame) -> None:
@@ -167,23 +181,27 @@ class _Walk:
             end = upper if bank.on_points == "up" else lower
             side = min(end.width, end.height) - 0.4
             at = Frame(end.x + (end.width - side) / 2, end.y + (end.height - side) / 2, side, side)
-            told = self.words("walk.told_switch", place=place, bank=bank.name, switch=switch)
-            self._field(at, "check", fields.switch_on(box, place, bank.number, switch), told)
-        told = self.words("walk.told_seen", place=place)
-        self._tick(corner, fields.board_seen(box, place), told, self.words("walk.seen"))
+            spoken = self.words("walk.told_switch", place=place, bank=bank.name, switch=switch)
+            self._field(at, "check", fields.switch_on(box, place, bank.number, switch), spoken)
+        spoken = self.words("walk.told_seen", place=place)
+        self._tick(corner, fields.board_seen(box, place), spoken, self.words("walk.seen"))
 
     # --- ports -------------------------------------------------------------------------------------------
 
     def _method(self, frame: Frame) -> None:
+        """How landing is proved, in words."""
         self.layout.text(self.words("walk.method"), frame, Style(2.1, lines=3))
 
     def _columns(self, frame: Frame) -> None:
+        """The heads of the ports' columns."""
         keys = ("port", "units", "pipe", "cable", "tags", "proved", "note")
         for key, cell in zip(keys, frame.columns(PORT_SHARES, 1.5), strict=True):
             if key != "units" or not self.blind:
                 self.layout.text(self.words(f"walk.column_{key}"), cell, Style(2.1, lines=2, bold=True))
 
     def _port_block(self, letter: str, port: Port) -> Callable[[Frame], None]:
+        """A letter's line with the rule above it."""
+
         def draw(frame: Frame) -> None:
             self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.25)
             self._port(letter, port, frame.columns(PORT_SHARES, 1.5))
@@ -191,6 +209,7 @@ class _Walk:
         return draw
 
     def _port(self, letter: str, port: Port, cells: list[Frame]) -> None:
+        """What is planned for a letter, and what to tick and write of it."""
         words, box = self.words, self.box.row.key
         self.layout.text(letter, cells[0], Style(4.4, bold=True, upright="letter"))
         if not self.blind:
@@ -200,35 +219,38 @@ class _Walk:
         lands = "walk.right" if self.blind or not (port.use == "spare" or second) else "walk.no_cable"
         for what, word, cell in (("pipe", pipe, cells[2]), ("cable", lands, cells[3])):
             tick, found = cell.columns((0.42, 0.58), 0.8)
-            told = words(f"walk.told_{what}", port=letter)
-            self._tick(tick, fields.port_field(box, letter, f"{what}/ok"), told, words(word))
+            spoken = words(f"walk.told_{what}", port=letter)
+            self._tick(tick, fields.port_field(box, letter, f"{what}/ok"), spoken, words(word))
             self._write(
                 found,
                 fields.port_field(box, letter, f"{what}/found"),
                 words("walk.told_found", what=what, port=letter),
             )
-        told = words("walk.told_tags", port=letter)
-        self._tick(cells[4], fields.port_field(box, letter, "tags/ok"), told)
+        spoken = words("walk.told_tags", port=letter)
+        self._tick(cells[4], fields.port_field(box, letter, "tags/ok"), spoken)
         for key, cell in (("proved", cells[5]), ("note", cells[6])):
             self._write(cell, fields.port_field(box, letter, key), words(f"walk.told_{key}", port=letter))
 
     def _planned(self, letter: str, port: Port) -> list[tuple[str, Style]]:
+        """Units, load and pair of a letter."""
         words, unit = self.words, self.job.capacity_unit
         if port.use == "spare":
             return [(words("walk.spare"), Style(2.8, bold=True))]
         units = ", ".join(each.tag for each in port.units)
         load = port.load.text(unit) if port.load else words("placard.unknown_load")
-        told = [load] if port.use == "single" else [words("walk.pair", ports=port.name), load]
+        facts = [load] if port.use == "single" else [words("walk.pair", ports=port.name), load]
         if port.use == "joined" and letter != port.letters[0]:
-            told.append(words("walk.lands_on", first=port.letters[0]))
+            facts.append(words("walk.lands_on", first=port.letters[0]))
         return [
             (units, Style(2.8, lines=2, bold=True)),
-            (" · ".join(told), Style(2.2, lines=1)),
+            (" · ".join(facts), Style(2.2, lines=1)),
         ]
 
     # --- items -------------------------------------------------------------------------------------------
 
     def _box_item_block(self, item: WalkItem) -> Callable[[Frame], None]:
+        """An item asked once a box."""
+
         def draw(frame: Frame) -> None:
             text, role = frame.columns((0.8, 0.2), 2)
             self._tick(text, fields.box_item(self.box.row.key, item.key), item.text, item.text)
@@ -237,16 +259,20 @@ class _Walk:
         return draw
 
     def _item_columns(self, items: list[WalkItem], frame: Frame) -> tuple[Frame, list[Frame]]:
+        """A letter's cell and the cells of items beside it."""
         letter, rest = frame.left(frame.width * PORT_SHARES[0])
         return letter, rest.columns([1] * len(items), 1.5)
 
     def _item_heads(self, items: list[WalkItem], frame: Frame) -> None:
+        """The words of the items asked for each letter."""
         _, cells = self._item_columns(items, frame)
         for item, cell in zip(items, cells, strict=True):
             role = self.words(f"walk.{item.role}")
             self.layout.stack([(item.text, Style(2.0, lines=2, bold=True)), (role, Style(1.7))], cell)
 
     def _item_block(self, letter: str, port: Port, items: list[WalkItem]) -> Callable[[Frame], None]:
+        """A letter's items; one that its use does not ask for is left out."""
+
         def draw(frame: Frame) -> None:
             self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.15)
             name, cells = self._item_columns(items, frame)
@@ -262,6 +288,7 @@ class _Walk:
     # --- signatures --------------------------------------------------------------------------------------
 
     def _signatures(self, frame: Frame) -> None:
+        """A name and a date for each role."""
         self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.25)
         title, lines = frame.top(5.0)
         self._title(title, "walk.sign")

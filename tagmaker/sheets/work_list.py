@@ -1,7 +1,9 @@
 """A punch list: what is to be mended or changed, numbered in walking order, a box to tick for each line.
 
-What was written on site is printed as far as it can be: signs that the typeface lacks become question
-marks, and what is longer than its place is cut. A list must not fail because of what it tells.
+Takes lines of work by box; gives pages. What was written on site is printed as far as it can be: characters
+that the typeface lacks become question marks, and what is longer than its place is cut. That differs from
+all other sheets, where a text that does not fit is an error: a list must not fail because of a remark that
+it quotes.
 """
 
 from collections.abc import Iterable, Sequence
@@ -36,7 +38,7 @@ NOTED = 5  # unknown things named on the list; the rest are counted
 def work_list_pages(
     job: Job, boxes: Iterable[BoxWork], words: Words, title: str, none: str
 ) -> tuple[list[Page], list[Problem]]:
-    """The pages of a list with that title; one of which nothing is wrong or unknown says so (`none`)."""
+    """The pages of a list with that title; one with nothing wrong or unknown has the line `none`."""
     layout = Layout(title, job.where, "")
     size = paper_size(job)
     room = Frame(0, 0, *size).inset(MARGIN, 8.0)
@@ -56,6 +58,7 @@ def work_list_pages(
 
 
 def _blocks(layout: Layout, boxes: list[BoxWork], words: Words, none: str, width: float) -> list[Block]:
+    """Every box's lines, then what is unknown of it and what is only noted."""
     blocks: list[Block] = []
     for each in boxes:
         own: list[Block] = [(_height(punch, width), _line(layout, punch)) for punch in each.punches]
@@ -72,7 +75,7 @@ def _blocks(layout: Layout, boxes: list[BoxWork], words: Words, none: str, width
 
 
 def _under(title: Block, block: Block) -> Block:
-    """A title and what it stands above, never on two pages."""
+    """A title with the block below it, never on two pages."""
 
     def draw(frame: Frame) -> None:
         head, rest = frame.top(title[0])
@@ -83,6 +86,7 @@ def _under(title: Block, block: Block) -> Block:
 
 
 def _head(layout: Layout, job: Job, frame: Frame, text: str, words: Words) -> None:
+    """What every page begins with."""
     title, name = frame.inset(0, 1).columns((1, 1), 3)
     layout.text(text, title, Style(6.0, bold=True))
     lines = [" ".join(part for part in (job.number, job.name) if part)]
@@ -92,6 +96,7 @@ def _head(layout: Layout, job: Job, frame: Frame, text: str, words: Words) -> No
 
 
 def _height(punch: WorkItem, width: float) -> float:
+    """A line's height in mm, with what to expect."""
     what = _parts(Frame(0, 0, width, LINE))[3]
     expected = EXPECT * sum(_lines(text, what.width) for text in punch.expect)
     return _first_height(punch, what.width) + expected + 1.0
@@ -103,10 +108,12 @@ def _first_height(punch: WorkItem, width: float) -> float:
 
 
 def _sentence(text: str, width: float, *, bold: bool = False) -> float:
+    """A sentence's height; two lines fit as they are."""
     return SENTENCE + MORE * (_lines(text, width, bold=bold) - 2)
 
 
 def _note_height(text: str, width: float) -> float:
+    """The height of a line of notes."""
     return NOTE + EXPECT * (_lines(text, width - 8) - 2)
 
 
@@ -128,6 +135,8 @@ def _parts(frame: Frame) -> tuple[Frame, Frame, Frame, Frame]:
 
 
 def _line(layout: Layout, punch: WorkItem) -> Draw:
+    """What draws a line: number, tick, place, what is wrong, what to do, what to expect."""
+
     def draw(frame: Frame) -> None:
         layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.2)
         width = _parts(frame)[3].width
@@ -152,6 +161,8 @@ def _line(layout: Layout, punch: WorkItem) -> Draw:
 
 
 def _note(layout: Layout, title: str, texts: Sequence[str]) -> Draw:
+    """What draws a title with texts below it."""
+
     def draw(frame: Frame) -> None:
         head, rest = frame.top(TITLE)
         _write(layout, title, head, Style(2.8, bold=True))
@@ -163,9 +174,9 @@ def _note(layout: Layout, title: str, texts: Sequence[str]) -> Draw:
 
 
 def _write(layout: Layout, text: str, frame: Frame, style: Style) -> None:
-    """Set a text that tells of what was found, whatever it holds."""
+    """Set a text that was written on site, whatever it holds."""
     missing = {*face(PLAIN).missing(text), *face(BOLD).missing(text)}
-    told = "".join("?" if sign in missing else sign for sign in text)
-    while isinstance(fit(told, frame, style), Unfit) and len(told) > 1:
-        told = f"{told[: len(told) * 4 // 5].rstrip('…')}…"
-    layout.text(told, frame, style)
+    shown = "".join("?" if sign in missing else sign for sign in text)
+    while isinstance(fit(shown, frame, style), Unfit) and len(shown) > 1:
+        shown = f"{shown[: len(shown) * 4 // 5].rstrip('…')}…"
+    layout.text(shown, frame, style)

@@ -1,18 +1,25 @@
-"""QR codes (ISO/IEC 18004) and Code 128 (ISO/IEC 15417) as runs of dark cells."""
+"""QR codes (ISO/IEC 18004) and Code 128 (ISO/IEC 15417) as runs of dark cells.
+
+Takes a text; gives a symbol in whole cells, without a size: how large a cell may be is `typeset.codes`'
+matter.
+"""
 
 import re
 from functools import cache, lru_cache
+from typing import Literal
 
 from msgspec import Struct
 
-__all__ = ["CODE128_QUIET", "QR_QUIET", "Symbol", "code128", "qr", "qr_columns"]
+__all__ = ["CODE128_QUIET", "QR_QUIET", "Level", "Symbol", "SymbolKind", "code128", "qr", "qr_columns"]
 
 QR_QUIET = 4
 """Modules of quiet zone on every side, ISO/IEC 18004."""
 CODE128_QUIET = 10
 """Modules of quiet zone at either end, ISO/IEC 15417."""
 DARK = re.compile("1+")
-LEVELS = {"L": 1, "M": 0, "Q": 3, "H": 2}  # qrcode's own numbers
+SymbolKind = Literal["qr", "code128"]
+Level = Literal["L", "M", "Q", "H"]
+LEVELS: dict[Level, int] = {"L": 1, "M": 0, "Q": 3, "H": 2}  # qrcode's own numbers
 
 REMEMBERED = 256  # symbols: each is asked for a few times in a row, and a campus has tens of thousands
 
@@ -21,14 +28,14 @@ class Symbol(Struct, frozen=True):
     """A symbol of so many columns and rows; `runs` are (column, row, columns, rows) of dark cells."""
 
     text: str
-    kind: str
+    kind: SymbolKind
     columns: int
     rows: int
     runs: tuple[tuple[int, int, int, int], ...]
 
 
 @lru_cache(maxsize=REMEMBERED)
-def qr(text: str, level: str = "M") -> Symbol:
+def qr(text: str, level: Level = "M") -> Symbol:
     """The smallest QR code of a text at an error level: L, M, Q or H (about 7, 15, 25, 30 % recovery)."""
     from tagmaker.symbols.qr_modules import modules  # noqa: PLC0415 — heavy, and `check` draws no codes
 
@@ -36,7 +43,7 @@ def qr(text: str, level: str = "M") -> Symbol:
     return Symbol(text, "qr", side, side, _runs(rows, side))
 
 
-def qr_columns(text: str, level: str = "M") -> int:
+def qr_columns(text: str, level: Level = "M") -> int:
     """How many columns the QR code of a text has, without making it."""
     from tagmaker.symbols.qr_modules import side  # noqa: PLC0415 — as above
 
@@ -57,6 +64,7 @@ class _Runs(dict[tuple[int, int], tuple[int, int, int, int]]):
 
 @cache
 def _shared_runs(side: int) -> _Runs:
+    """The runs of all symbols of a size, shared: a campus has tens of thousands of symbols."""
     return _Runs(side)
 
 

@@ -1,4 +1,9 @@
-"""Finished pages to pictures, and pictures to the texts of the codes in them."""
+"""Finished pages to pictures, and pictures to the texts of the codes in them.
+
+Takes PDF bytes or a photo's; gives texts with their places. Reader (zxing-cpp) and renderer (pdfium) share no
+code with what drew and encoded, so that a proof is no comparison of a mistake with itself. Both let other
+threads run while they work.
+"""
 
 import io
 import math
@@ -7,6 +12,8 @@ from collections.abc import Collection, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
+
+from tagmaker.symbols.encode import SymbolKind
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -18,14 +25,14 @@ POINTS_AN_INCH = 72
 MM_AN_INCH = 25.4
 PIXELS_AT_MOST = 200_000_000
 PHOTO_PIXELS_AT_MOST = 110_000_000  # of the phones whose sensors have 108 million
-PICTURES = ("JPEG", "PNG")  # no others: for some Pillow would start another program
+PICTURES = ("JPEG", "PNG")  # whatever a file is called: for other kinds Pillow may start other programs
 
 
 class Decoded(Struct, frozen=True):
     """A decoded symbol: its text, kind ("qr", "code128"), and its box in mm from the picture's top left."""
 
     text: str
-    kind: str
+    kind: SymbolKind
     x: float
     y: float
     width: float
@@ -97,7 +104,7 @@ def read_codes(picture: "Image", dpi: float) -> list[Decoded]:
     return _read(picture, dpi, ("qr", "code128"))
 
 
-def read_print(picture: "Image", dpi: float, kinds: Iterable[str]) -> list[Decoded]:
+def read_print(picture: "Image", dpi: float, kinds: Iterable[SymbolKind]) -> list[Decoded]:
     """The codes of these kinds on a finished page: upright, dark on light, at the size at which they print.
 
     Looking for what cannot be there takes four times as long, and now and then bars are seen in a QR code.
@@ -105,10 +112,14 @@ def read_print(picture: "Image", dpi: float, kinds: Iterable[str]) -> list[Decod
     return _read(picture, dpi, kinds, try_rotate=False, try_downscale=False, try_invert=False)
 
 
-def _read(picture: "Image", dpi: float, kinds: Iterable[str], **how: bool) -> list[Decoded]:
+def _read(picture: "Image", dpi: float, kinds: Iterable[SymbolKind], **how: bool) -> list[Decoded]:
+    """The codes of these kinds, searched for in these ways."""
     import zxingcpp  # noqa: PLC0415 — heavy, needed for proofs only
 
-    known = {"qr": zxingcpp.BarcodeFormat.QRCode, "code128": zxingcpp.BarcodeFormat.Code128}
+    known: dict[SymbolKind, object] = {
+        "qr": zxingcpp.BarcodeFormat.QRCode,
+        "code128": zxingcpp.BarcodeFormat.Code128,
+    }
     formats = tuple(known[kind] for kind in kinds)
     return [
         _found(code, MM_AN_INCH / dpi) for code in zxingcpp.read_barcodes(picture, formats=formats, **how)
@@ -116,10 +127,11 @@ def _read(picture: "Image", dpi: float, kinds: Iterable[str], **how: bool) -> li
 
 
 def _found(code: object, mm: float) -> Decoded:
+    """A code of the reader's, its place in mm."""
     place = code.position  # type: ignore[attr-defined]
     corners = [place.top_left, place.top_right, place.bottom_left, place.bottom_right]
     xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
-    kind = "qr" if "QR" in str(code.format) else "code128"  # type: ignore[attr-defined]
+    kind: SymbolKind = "qr" if "QR" in str(code.format) else "code128"  # type: ignore[attr-defined]
     return Decoded(
         code.text,  # type: ignore[attr-defined]
         kind,

@@ -4,6 +4,7 @@ import zlib
 
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
+from tagmaker.units import CapacityUnit
 
 __all__ = ["crc_line", "placard_text"]
 
@@ -43,7 +44,7 @@ def _load_line(job: Job, box: BoxPlan) -> str:
     return f"{job.capacity_unit}: " + " | ".join(_port(port, job.capacity_unit) for port in box.ports)
 
 
-def _port(port: Port, unit: str) -> str:
+def _port(port: Port, unit: CapacityUnit) -> str:
     if port.use == "spare":
         return f"{port.name} spare"
     load = port.load.number(unit) if port.load else "?"

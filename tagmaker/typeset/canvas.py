@@ -1,4 +1,8 @@
-"""A page or label being laid out: marks so far, and the texts that did not fit."""
+"""A page or label being laid out: marks so far, and the texts that did not fit.
+
+Takes texts with their frames; gives marks, and a problem for each text that does not fit or has a character
+that the typeface lacks. Nothing is ever cut: a shortened tag would be another tag.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -24,24 +28,25 @@ class Layout:
     problems: list[Problem] = field(default_factory=list)
 
     def text(self, text: str, frame: Frame, style: Style) -> bool:
-        """Set a text in a frame; whether it could be."""
+        """Set a text in a frame; whether it fits. An empty text always does."""
         if not text:
             return True
         return self._add(fit(text, frame, style), style.least)
 
     def check_signs(self, text: str) -> None:
-        """Note the signs of a text that the typeface lacks."""
+        """Report the characters of a text that the typeface lacks, though the text may not be printed."""
         if missing := face(PLAIN).missing(text):
             self._unfit(Unfit(text, missing), 0.0)
 
     def stack(self, paragraphs: Sequence[tuple[str, Style]], frame: Frame, *, alike: bool = False) -> bool:
-        """Set paragraphs one below the other; whether they could be."""
+        """Set paragraphs one below the other; whether they fit. Empty ones are left out."""
         present = [(text, style) for text, style in paragraphs if text]
         if not present:
             return True
         return self._add(fit_stack(present, frame, alike=alike), min(style.least for _, style in present))
 
     def _add(self, lines: tuple[Text, ...] | Unfit, least: float) -> bool:
+        """Keep the lines of a text, or report why there are none."""
         if isinstance(lines, Unfit):
             self._unfit(lines, least)
             return False
@@ -49,6 +54,7 @@ class Layout:
         return True
 
     def _unfit(self, unfit: Unfit, least: float) -> None:
+        """Report a text that cannot be set."""
         if unfit.missing:
             signs = ", ".join(f"U+{ord(sign):04X}" for sign in unfit.missing)
             message = f"{self.what}: the typeface has no {signs} in {unfit.text!r}"
@@ -65,11 +71,13 @@ class Layout:
         self, frame: Frame, *, fill: float | None = None, line: float = 0.0, radius: float = 0.0
     ) -> None:
         """A rectangle."""
-        self.marks.append(Rect(frame.x, frame.y, frame.width, frame.height, fill, line, 0.0, radius))
+        self.marks.append(
+            Rect(frame.x, frame.y, frame.width, frame.height, fill=fill, line=line, radius=radius)
+        )
 
     def dashed(self, frame: Frame, line: float) -> None:
         """A rectangle with a dashed outline."""
-        self.marks.append(Rect(frame.x, frame.y, frame.width, frame.height, None, line, dash=(1.2, 0.7)))
+        self.marks.append(Rect(frame.x, frame.y, frame.width, frame.height, line=line, dash=(1.2, 0.7)))
 
     def rule(self, x1: float, y1: float, x2: float, y2: float, width: float = 0.25) -> None:
         """A straight line."""

@@ -1,4 +1,9 @@
-"""How large a code may be on a label: whole printer dots, quiet zones kept, never below what reads."""
+"""How large a code may be on a label: whole printer dots, quiet zones kept, never below what reads.
+
+Takes a text and the space for its code; gives the symbol with its cell in mm, or None where a code of that
+size would not read. On a stock with a dot grid a cell is a whole number of dots: a printer would otherwise
+round each edge by itself, and bars would differ in width.
+"""
 
 from msgspec import Struct
 
@@ -16,7 +21,7 @@ BAR_HEIGHT_LEAST = 6.0
 
 
 class PlacedCode(Struct, frozen=True):
-    """A symbol, its cell in mm, and the room that it takes with its quiet zones."""
+    """A symbol, its cell in mm, and the width and height that it takes with its quiet zones."""
 
     symbol: Symbol
     cell: float

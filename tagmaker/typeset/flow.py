@@ -1,4 +1,7 @@
-"""Blocks of a given height, one below the other, over as many pages as they need."""
+"""Blocks of a given height, one below the other, over as many pages as they need.
+
+Takes heights with functions that draw; gives them page by page. Rows under repeated heads are `table`'s.
+"""
 
 from collections.abc import Callable
 

@@ -1,6 +1,7 @@
 """The typeface's own measures: advances, capital height, coverage, from its TrueType files by fontTools.
 
-IBM Plex Sans Condensed keeps I, l and 1 apart; its slashed zero is taken so that 0 and O are apart too.
+IBM Plex Sans Condensed keeps I, l and 1 apart; its slashed zero is used so that 0 and O are apart too. A
+plain sans-serif has I as a bar, and on a box with a port I and a switch 1 that is a wrong setting.
 """
 
 import importlib.util
@@ -30,7 +31,7 @@ BOLD = "bold"
 FILES = {PLAIN: "IBMPlexSansCondensed-Regular.ttf", BOLD: "IBMPlexSansCondensed-Bold.ttf"}
 SLASHED_ZERO = "zero.alt02"
 FIGURES = "".join(map(chr, range(0xD800, 0xDA00)))
-"""Stand-ins for figures, all as wide as any: halves of surrogates, which no text that was read can hold."""
+"""Stand-ins for digits, each as wide as any digit: lone surrogates, which no text that was read can hold."""
 LETTER = chr(0xDBFF)
 """A stand-in for a capital letter, as wide as the widest common one but M and W."""
 MEASURED = 65536  # texts whose widths are kept
@@ -80,11 +81,13 @@ class Face:
 
     @cached_property
     def _widths(self) -> _Widths:
+        """Widths of texts, stand-ins included."""
         stand_ins = dict.fromkeys(FIGURES, self.advances["0"]) | {LETTER: self.letter}
         return _Widths(self.advances | stand_ins)
 
     @cached_property
     def _signs(self) -> frozenset[str]:
+        """The characters that it has, stand-ins excluded."""
         return frozenset(self._widths.advances)
 
     def size_for_caps(self, cap_mm: float) -> float:
@@ -121,12 +124,12 @@ def face(name: str) -> Face:
 
 @cache
 def has_stand_ins() -> bool:
-    """Whether figures may be stood in for: in every face they are equally wide."""
+    """Whether stand-ins may be measured in place of digits: in every face all digits are equally wide."""
     return all(face(name).figures_are_even for name in FILES)
 
 
 def may_stand_for(letter: str) -> bool:
-    """Whether a port's letter may be stood in for: it is no wider."""
+    """Whether the stand-in may be measured in place of a port's letter: the letter is no wider."""
     return len(letter) == 1 and face(BOLD).advances.get(letter, math.inf) <= face(BOLD).letter
 
 

@@ -1,4 +1,7 @@
-"""Rectangles to divide a page with, so that layouts read as the page does: from the top, from the left."""
+"""Rectangles to divide a page with, so that layouts read as the page does: from the top, from the left.
+
+Each division gives new frames; a frame itself never changes.
+"""
 
 from collections.abc import Sequence
 

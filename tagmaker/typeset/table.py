@@ -1,11 +1,15 @@
-"""Rows that run down as many pages as they take, under heads that stand again at the top of each."""
+"""Rows that run down as many pages as they take, under heads that are repeated at the top of each.
+
+Takes rows of cells one by one; gives the marks of every page. A row's height is known before it is drawn,
+from the lines that its texts need, so that no row is split between pages.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from msgspec import Struct
 
-from tagmaker.draw.marks import Mark
+from tagmaker.draw.marks import Align, Mark
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.fonts import face
@@ -25,14 +29,14 @@ class Cell(Struct, frozen=True):
     text: str
     caps: float = 2.0
     bold: bool = False
-    align: str = "left"
+    align: Align = "left"
 
     def lines(self, width: float) -> int:
         """How many lines it takes; a word longer than the width makes it smaller, never cut."""
         if not self.text or fits(self.text, width, self.caps, bold=self.bold):
             return 1
         if face(self.style().face).missing(self.text):
-            return 1  # told when it is drawn
+            return 1  # reported when it is drawn
         for caps in (self.caps, LEGIBLE_MM):
             for lines in range(2, LINES_AT_MOST):
                 room = Frame(0, 0, width, text_height(self.caps, lines))
@@ -50,8 +54,8 @@ class Cell(Struct, frozen=True):
 class Running:
     """Pages being filled from the top of `room` down.
 
-    Heads wait for the first row below them, so that none stands alone, and stand again on every page that
-    their rows run on to.
+    Heads wait for the first row below them, so that no page ends with a head, and are repeated on every page
+    that their rows run on to.
     """
 
     layout: Layout
@@ -85,11 +89,13 @@ class Running:
         return self.pages
 
     def _turn(self) -> None:
+        """End a page."""
         self.pages.append(self.layout.marks)
         self.layout.marks = []
         self.y, self.shown, self.has_rows = 0.0, 0, False
 
     def _draw(self, block: Block) -> None:
+        """Draw a block at the current height."""
         tall, draw = block
         draw(Frame(self.room.x, self.room.y + self.y, self.room.width, tall))
         self.y += tall
@@ -122,6 +128,7 @@ class Table(Struct, frozen=True):
         return frame.columns(self.shares, GAP)
 
     def _draw(self, cells: Sequence[Cell], rule: float, more: Draw | None = None) -> Draw:
+        """What draws these cells into a row's frame."""
         layout = self.running.layout
 
         def draw(frame: Frame) -> None:

@@ -1,6 +1,8 @@
 """Text fitted to its place: never cut, never overlapping, never below a legible size.
 
-Sizes are heights of capitals in mm, the face's own; lines stand LEADING capitals apart.
+Takes a text, a frame and a style; gives lines with their places, or what is in the way. Sizes are heights of
+capitals in mm, the face's own; lines are LEADING capitals apart. A size is found by
+trying STEPS sizes from the largest down; results are kept, since the labels of a job repeat their texts.
 """
 
 import math
@@ -8,11 +10,11 @@ import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import product
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from msgspec import Struct
 
-from tagmaker.draw.marks import Text
+from tagmaker.draw.marks import Align, Text, TextRole
 from tagmaker.typeset.fonts import BOLD, PLAIN, Face, face
 from tagmaker.typeset.frame import Frame
 
@@ -29,6 +31,8 @@ __all__ = [
     "text_height",
 ]
 
+Upright = Literal["top", "middle", "letter", "bottom"]
+"""Where lines are in a higher frame; "letter" is the middle for a lone capital, which has no descender."""
 LEADING = 1.62
 ABOVE, BELOW = 0.21, 0.31
 """What small letters reach above capitals and below the baseline, in capitals: the face's own å and g."""
@@ -43,16 +47,16 @@ BREAK = re.compile(r"[^ \-+/,]*[\-+/,]* ?")
 
 
 class Style(Struct, frozen=True):
-    """How a text may be set: largest and least capitals, lines, face, and where it stands in its frame."""
+    """How a text may be set: largest and least capitals, lines, face, and where it is in its frame."""
 
     most: float
     least: float = LEGIBLE_MM
     lines: int = 1
     bold: bool = False
-    align: str = "left"
-    upright: str = "middle"
+    align: Align = "left"
+    upright: Upright = "middle"
     ink: float = 0.0
-    role: str = ""
+    role: TextRole = ""
 
     @property
     def face(self) -> str:
@@ -61,14 +65,14 @@ class Style(Struct, frozen=True):
 
 
 class Unfit(Struct, frozen=True):
-    """Why a text cannot stand in its frame: `missing` characters, or else it is too long."""
+    """Why a text does not fit its frame: `missing` characters of the face, or else it is too long."""
 
     text: str
     missing: str = ""
 
 
 def fits(text: str, width: float, caps: float, *, bold: bool = False) -> bool:
-    """Whether a text stands on one line of that width at that height of capitals."""
+    """Whether a text fits on one line of that width at that height of capitals."""
     measures = face(BOLD if bold else PLAIN)
     return not measures.missing(text) and measures.width(text, measures.size_for_caps(caps)) <= width
 
@@ -127,6 +131,7 @@ class _Sized(NamedTuple):
 
 @lru_cache(maxsize=8192)
 def _at_step(text: str, style: Style, step: int, width: float) -> _Sized:
+    """A text at one of the sizes to try; kept, as labels of a job repeat names and words."""
     most = max(style.most, style.least)
     caps = most - (most - style.least) * step / STEPS
     measures = face(style.face)
@@ -139,6 +144,7 @@ def _at_step(text: str, style: Style, step: int, width: float) -> _Sized:
 def _spread(
     sized: Sequence[_Sized], paragraphs: Sequence[tuple[str, Style]], frame: Frame
 ) -> tuple[Text, ...]:
+    """Paragraphs with the space left over divided evenly between them."""
     gap = (frame.height - sum(each.height for each in sized)) / len(sized)
     marks: list[Text] = []
     y = frame.y + gap / 2
@@ -150,6 +156,7 @@ def _spread(
 
 @lru_cache(maxsize=4096)
 def _largest(text: str, width: float, height: float, style: Style) -> tuple[float, tuple[str, ...]] | None:
+    """The largest size at which a text fits, and its lines."""
     for step in range(STEPS + 1):
         caps, lines, _ = _at_step(text, style, step, width)
         if lines and _needs(caps, len(lines), style) <= height + 0.001:
@@ -184,6 +191,7 @@ def _pieces(text: str, measures: Face, size: float, width: float) -> Iterator[st
 
 
 def _set(lines: tuple[str, ...], caps: float, frame: Frame, style: Style) -> tuple[Text, ...]:
+    """Lines as marks, at their place in the frame."""
     x = {"left": frame.x, "center": frame.x + frame.width / 2, "right": frame.right}[style.align]
     block = caps * (LEADING * (len(lines) - 1) + 1)
     middle, lowest = frame.y + (frame.height - block) / 2, frame.bottom - block - caps * BELOW

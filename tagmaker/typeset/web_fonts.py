@@ -1,8 +1,8 @@
 """The project's own typeface within a page: the characters that it needs, so that I, l and 1 stay apart.
 
-Cut out of the file as bytes: to load and to run fontTools' own cutter took a third of a second, more than all
-else of a small job. Glyphs keep their numbers, and those not needed are empty. TrueType's tables are as in
-ISO/IEC 14496-22 [memory].
+Takes the text of a page; gives style rules with the fonts inside them. Cut out of the file as bytes: to load
+and to run fontTools' own cutter took a third of a second, more than all else of a small job. Glyphs keep
+their numbers, and those not needed are empty. TrueType's tables are as in ISO/IEC 14496-22 [memory].
 """
 
 import base64
@@ -111,4 +111,5 @@ def _parts(glyph: bytes) -> Iterator[tuple[int, int, int, int]]:
 
 
 def _even(outline: bytes) -> bytes:
+    """Filled up to an even length, as the table of places counts in pairs of bytes."""
     return outline + b"\0" * (len(outline) % 2)

@@ -9,6 +9,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from tagmaker.catalog.words import Words, load_words
+from tagmaker.files.plain import is_folder, is_there
 from tagmaker.problems import Problem, Severity
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import Issued, IssuedJob, issued_plan
@@ -65,7 +66,7 @@ def _side(path: Path, words: Words) -> tuple[Issued | None, tuple[Problem, ...]]
 
     A folder that holds both is a job: it is what a person edits.
     """
-    if path.suffix == ".json" or (path.is_dir() and not (path / "job.toml").exists() and _is_set(path)):
+    if path.suffix == ".json" or (is_folder(path) and not is_there(path / "job.toml") and _is_set(path)):
         found = read_plan_file(path)
         return (None, (found,)) if isinstance(found, Problem) else (found, ())
     checked = plan(path)
@@ -74,4 +75,4 @@ def _side(path: Path, words: Words) -> tuple[Issued | None, tuple[Problem, ...]]
 
 
 def _is_set(path: Path) -> bool:
-    return (path / PLAN_FILE).exists()
+    return is_there(path / PLAN_FILE)

@@ -14,7 +14,8 @@ from tagmaker.catalog.alignment import alignment_of
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.files.output_set import OutputRefused, OutputSet, open_output_set
+from tagmaker.files.output_set import OutputSet, open_output_set
+from tagmaker.files.refused import OutputRefused
 from tagmaker.outputs.proof import Proof, prove
 from tagmaker.outputs.register import register_csv
 from tagmaker.outputs.walk_html import walk_html

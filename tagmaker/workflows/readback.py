@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.files.output_set import write_file
+from tagmaker.files.write import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
 from tagmaker.sheets.work_list import work_list_pages

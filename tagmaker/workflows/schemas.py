@@ -6,7 +6,6 @@ of plan.json is that of its records.
 """
 
 import json
-import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
@@ -14,10 +13,11 @@ import msgspec
 
 from tagmaker.catalog.columns import REQUIRED
 from tagmaker.catalog.family import read_family
-from tagmaker.catalog.folders import layouts, names
+from tagmaker.catalog.folders import names
+from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.stock import read_stock
-from tagmaker.files.output_set import write_file
-from tagmaker.files.toml import KeyRead, Table, TomlFile
+from tagmaker.files.toml import KeyRead, Table, TomlFile, toml_of
+from tagmaker.files.write import write_file
 from tagmaker.job.read import read_job_file
 from tagmaker.problems import CODES, Problem, ProblemOutline, Severity
 from tagmaker.revisions.plan_file import PlanFile
@@ -106,13 +106,13 @@ SCHEMAS: Mapping[str, Callable[[], Json]] = {
 
 def _shipped(kind: str) -> list[str]:
     """The texts of all shipped files of a kind."""
-    return [(layouts() / kind / f"{name}.toml").read_text(encoding="utf-8") for name in names(kind, None)]
+    return [shipped_text(f"{kind}/{name}.toml") for name in names(kind, None)]
 
 
 def _asks(text: str, read: Callable[[TomlFile], object]) -> list[KeyRead]:
     """Every key that a reader asked for while it read a file of this text."""
     asked: list[KeyRead] = []
-    read(TomlFile("", tomllib.loads(text), {}, asked))
+    read(toml_of(text, asked))
     return asked
 
 

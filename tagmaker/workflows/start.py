@@ -4,7 +4,6 @@ Takes a new folder's name, a family, and a schedule or nothing; gives a job fold
 Every key is explained in a comment, and what was inferred from the schedule is marked "confirm".
 """
 
-import string
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -15,7 +14,9 @@ from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.start import start_parts
 from tagmaker.files.new_folder import check_new_folder, write_folder
-from tagmaker.files.toml import TAG
+from tagmaker.files.plain import read_plain
+from tagmaker.files.template import fill
+from tagmaker.files.toml import FILE_BYTES_AT_MOST, TAG
 from tagmaker.job.schedule.columns import quoted
 from tagmaker.job.schedule.read import Schedule, read_schedule
 from tagmaker.job.schedule.result import Choices, Unknown
@@ -100,9 +101,10 @@ def start(folder: Path, source: Path | None, family_name: str) -> Started:
     if read is None:
         return Started(folder, problems)
     started = Started(folder, problems)
+    content = read_plain(source, FILE_BYTES_AT_MOST)
     for status, must_fit in ATTEMPTS:
         text = _from_schedule(folder, family, read, status)
-        files: dict[str, str | bytes] = {"job.toml": text, source.name: source.read_bytes()}
+        files: dict[str, str | bytes] = {"job.toml": text, source.name: content}
         started = _write(folder, files, problems, must_fit=must_fit)
         if started.files:
             return replace(started, boxes=len(_boxes(read.schedule)), units=len(read.schedule.rows))
@@ -119,7 +121,7 @@ def _read(path: Path) -> tuple[_Source | None, tuple[Problem, ...]]:
     unknown = tuple(each for sheet in schedule.sheets for each in sheet.unknown)
     of_headers: list[Problem] = []
     if unknown:
-        messages = {each.said for each in unknown}
+        messages = {each.message for each in unknown}
         of_headers = [problem for problem in problems if problem.message in messages]
         schedule, problems = read_schedule(
             path, path.name, Choices(dict.fromkeys((each.header for each in unknown), ""))
@@ -203,8 +205,8 @@ def _empty_boxes(schedule: Schedule) -> list[str]:
 
 def _columns(unknown: Iterable[Unknown]) -> str:
     """[columns] with a commented line for each header that a person must explain, in the order met."""
-    each = {one.header: one.said for one in unknown}
-    lines = [f'# {quoted(header)} = ""  # confirm: {said}' for header, said in each.items()]
+    message_of = {one.header: one.message for one in unknown}
+    lines = [f'# {quoted(header)} = ""  # confirm: {message}' for header, message in message_of.items()]
     return "\n".join(['[columns]  # confirm: what these headers mean; "" leaves a column out', *lines]) + "\n"
 
 
@@ -256,4 +258,4 @@ def _box_keys(family: Family) -> str:
 
 def _part(name: str, /, **words: str) -> str:
     """A part of the new file with its words filled in."""
-    return string.Template(start_parts()[name]).substitute(words)
+    return fill(start_parts()[name], words)

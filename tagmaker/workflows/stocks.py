@@ -12,7 +12,7 @@ from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.files.output_set import write_file
+from tagmaker.files.write import write_file
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.sample import reads_from, sample_page
 from tagmaker.symbols.png import page_pngs

@@ -8,7 +8,6 @@ first fits what is missing. Measured with 500 boxes on two cores: 20.3 s become 
 
 import os
 import pickle
-import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from typing import IO
 
@@ -19,6 +18,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.draw.fonts import numbered
 from tagmaker.draw.ink import drawn
 from tagmaker.draw.marks import Page
+from tagmaker.files.write import scratch_file
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
@@ -90,7 +90,7 @@ class _Second:
         self.boxes = boxes
         for face in all_faces():
             numbered(face)  # before the fork: both processes must number characters alike, and once is enough
-        self.file: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115 — closed when its results are read
+        self.file: IO[bytes] = scratch_file()  # closed when its results are read
         self.process = os.fork()
         if self.process == 0:
             self._work(fitter, boxes)

@@ -195,8 +195,8 @@ def quantities(data: bytes, work: Path) -> None:
 
     text, _, unit = data.decode(errors="replace").partition("\n")
     for header in ("", "kBtu/h", unit_word(unit, "capacity"), unit_word(unit, "length")):
-        for read, kind in ((read_capacity, "capacity"), (read_length, "length")):
-            found = read(text, unit_word(header, kind))
+        for read in (read_capacity, read_length):
+            found = read(text, unit_word(header, "length" if read is read_length else "capacity"))
             value = getattr(found, "btuh", None) or getattr(found, "mm", None)
             if value is not None:
                 number_text(value)

@@ -122,7 +122,7 @@ def test_a_page_without_any_store_works_and_says_so(phone: Phone, page: Path) ->
 
 # --- names and sizes ----------------------------------------------------------------------------------------
 
-HOSTILE = "</script><img src=x onerror='hit=1'>&\"$&{at}__DATA__"
+HOSTILE = "</script><img src=x onerror='hit=1'>&\"$&{at}{data}"
 
 
 def test_names_are_text_and_nothing_else(phone: Phone, tmp_path: Path) -> None:

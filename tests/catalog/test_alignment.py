@@ -1,16 +1,12 @@
 """A printer's shift and scale: worked out from two readings, undone, kept in the user's own folder."""
 
-import importlib.util
 import json
-import sys
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from msgspec.structs import asdict
 
-from tagmaker.catalog import alignment as alignment_module
 from tagmaker.catalog.alignment import (
     Alignment,
     alignment_file,
@@ -139,18 +135,3 @@ def test_a_file_that_is_broken_counts_for_nothing(text: str) -> None:
     assert alignment_of("a4-21-63x38") is None
     keep_alignment("letter-30-67x25", OFF)
     assert alignment_of("letter-30-67x25") == OFF
-
-
-def test_an_alignment_is_kept_where_the_system_has_no_locks(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where Python has no fcntl the module loads all the same, and keeps and forgets."""
-    monkeypatch.setitem(sys.modules, "fcntl", None)
-    spec = importlib.util.spec_from_file_location("alignment_without_locks", alignment_module.__file__)
-    assert spec
-    assert spec.loader
-    without = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(without)
-    assert without.fcntl is None
-    without.keep_alignment("a4-21-63x38", without.Alignment(**asdict(OFF)))
-    assert alignment_of("a4-21-63x38") == OFF
-    without.keep_alignment("a4-21-63x38", None)
-    assert alignment_of("a4-21-63x38") is None

@@ -1,13 +1,10 @@
 """The rules for pipe identification bands: groups, warnings, letter heights, interval, all of them data."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tagmaker.catalog import bands
 from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.folders import layouts
 
@@ -57,15 +54,6 @@ height = "30 mm"
 """
 
 
-@pytest.fixture
-def own_layouts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """A folder of layouts for this test alone."""
-    monkeypatch.setattr(bands, "layouts", lambda: tmp_path)
-    band_rules.cache_clear()
-    yield tmp_path
-    band_rules.cache_clear()
-
-
 def test_safety_groups() -> None:
     """ASHRAE 34, at second hand and from memory: every refrigerant that the file knows, and its group."""
     assert band_rules().groups == GROUPS
@@ -110,26 +98,3 @@ def test_rules_are_data(own_layouts: Path) -> None:
     rules = band_rules()
     assert (rules.groups, rules.warnings) == ({"R-32": "A2L"}, {"A2L": ("BEWARE",)})
     assert [rules.letter_mm(mm) for mm in (20, 50, 50.1, 4000)] == [12, 12, 30, 30]
-
-
-@pytest.mark.parametrize(
-    ("old", "new", "message"),
-    [
-        ('interval = "5 m"\n', "", "interval is missing"),
-        ('height = "30 mm"', "", "height is missing"),
-        ('interval = "5 m"', 'interval = "5 m"\ncolour = "blue"', "unknown key 'colour'"),
-    ],
-)
-def test_rules_that_are_not_whole(own_layouts: Path, old: str, new: str, message: str) -> None:
-    """A file of the program's own that lacks a rule, or has one that nobody knows, is a bug and says so."""
-    assert old in RULES
-    (own_layouts / "bands.toml").write_text(RULES.replace(old, new), encoding="utf-8")
-    with pytest.raises(ValueError, match=message):
-        band_rules()
-
-
-def test_rules_that_are_not_there(own_layouts: Path) -> None:
-    """So is an installation without the file."""
-    assert list(own_layouts.iterdir()) == []
-    with pytest.raises(FileNotFoundError, match=r"bands\.toml"):
-        band_rules()

@@ -1,6 +1,5 @@
 """The words by which a schedule's columns are known."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -8,15 +7,6 @@ from msgspec.structs import fields
 
 from tagmaker.catalog.columns import REQUIRED, ColumnWords, column_words, plain_word
 from tagmaker.job.model import UnitRow
-
-
-@pytest.fixture
-def elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """An empty folder in the place of `layouts/`."""
-    column_words.cache_clear()
-    monkeypatch.setattr("tagmaker.catalog.columns.layouts", lambda: tmp_path)
-    yield tmp_path
-    column_words.cache_clear()
 
 
 @pytest.mark.parametrize("text", ["Room name", "ROOM  NAME", " room-name: ", "Room_Name", "(room) name."])
@@ -68,14 +58,14 @@ def test_headings_of_several_columns_stand_over_known_keys() -> None:
     assert {key for keys in words.groups.values() for key in keys} - set(words.kind_of) == set()
 
 
-def test_file_of_columns(elsewhere: Path) -> None:
+def test_file_of_columns(own_layouts: Path) -> None:
     """Tables of kinds have columns with their words; other tables have words that mean no one column."""
     text = (
         'note = "x"\n[text]\nroom = ["Room", "Room name"]\n[capacity]\n[length]\nrun = ["run"]\n'
         '[ambiguous]\nsize = ["run", "room"]\n[groups]\npipe = ["run"]\n'
         '[rows]\ntotal = ["sum"]\nheading = ["level"]\nspare = ["spare"]\nundecided = ["tbd"]\n'
     )
-    (elsewhere / "columns.toml").write_text(text, encoding="utf-8")
+    (own_layouts / "columns.toml").write_text(text, encoding="utf-8")
     assert column_words() == ColumnWords(
         key_of={"room": "room", "room name": "room", "run": "run"},
         kind_of={"room": "text", "run": "length"},
@@ -86,10 +76,3 @@ def test_file_of_columns(elsewhere: Path) -> None:
         spares=frozenset({"spare"}),
         undecided=frozenset({"tbd"}),
     )
-
-
-@pytest.mark.usefixtures("elsewhere")
-def test_no_file_of_columns_is_a_bug() -> None:
-    """A program without its columns stops with the file's name."""
-    with pytest.raises(FileNotFoundError, match=r"layouts/columns\.toml is not there"):
-        column_words()

@@ -5,11 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker.catalog.family import STATES, Bank, Family, Rule, load_family
+from tagmaker.catalog.family import CONDITIONS, Bank, Family, Rule, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity
 from tests.job_files import write_files
+from tests.tables import table
 
 HERE = Where("job.toml", 3)
 OWN = """title = "Boards of three"
@@ -239,26 +240,28 @@ def test_family_that_is_not_well_formed(
 
 @pytest.mark.parametrize(
     ("old", "new", "line", "message"),
-    [
-        ("ABCDEF", "ABCDEE", 3, "'port_names' must be different capital letters A to Z"),
-        ("ABCDEF", "abcdef", 3, "'port_names' must be different capital letters A to Z"),
-        ("ABCDEF", "123456", 3, "'port_names' must be different capital letters A to Z"),
-        ("ABCDEF", "ABCDE", 5, "6 ports need more than 5 port names"),
-        ('["only"]', '["only", "two"]', 6, "row 1 of 'places' must name 1 different boards"),
-        ('["upper", "lower"]', '["upper", "Upper"]', 6, "row 2 of 'places' must name 2 different boards"),
-        (', ["upper", "lower"]', "", 6, "6 ports need 2 boards; 'places' names none so many"),
-        ("7 ton", "3 ton", 8, "a joined pair's limit is below a single port's"),
-        ("[[rule]]", SECOND_BANK, 12, "two banks have the same name"),
-        ("positions = [1]", "positions = [4]", 20, "positions must be different, 1 to 3"),
-        ("positions = [2, 3]", "positions = [2, 2]", 26, "positions must be different, 1 to 3"),
-        ("positions = [2, 3]", "positions = [1, 2, 3]", 26, "a rule for joined ports needs two positions"),
-        ("positions = [2, 3]", "positions = [2]", 26, "a rule for joined ports needs two positions"),
-        ("bank = 1", "bank = 2", 21, "the family has no bank 2"),
-        ("switch = 2", "switch = 7", 22, "bank 1 has no switch 7"),
-        ("switch = 5", "switch = 2", 28, "two rules set bank 1 switch 2"),
-    ],
+    table(
+        r"""
+    ABCDEF | ABCDEE | 3 | 'port_names' must be different capital letters A to Z
+    ABCDEF | abcdef | 3 | 'port_names' must be different capital letters A to Z
+    ABCDEF | 123456 | 3 | 'port_names' must be different capital letters A to Z
+    ABCDEF | ABCDE | 5 | 6 ports need more than 5 port names
+    ["only"] | ["only", "two"] | 6 | row 1 of 'places' must name 1 different boards
+    ["upper", "lower"] | ["upper", "Upper"] | 6 | row 2 of 'places' must name 2 different boards
+    , ["upper", "lower"] |  | 6 | 6 ports need 2 boards; 'places' names none so many
+    7 ton | 3 ton | 8 | a joined pair's limit is below a single port's
+    [[rule]] | [[bank]]\nname = "sw1"\nswitches = 2\n\n[[rule]] | 12 | two banks have the same name
+    positions = [1] | positions = [4] | 20 | positions must be different, 1 to 3
+    positions = [2, 3] | positions = [2, 2] | 26 | positions must be different, 1 to 3
+    positions = [2, 3] | positions = [1, 2, 3] | 26 | a rule for joined ports needs two positions
+    positions = [2, 3] | positions = [2] | 26 | a rule for joined ports needs two positions
+    bank = 1 | bank = 2 | 21 | the family has no bank 2
+    switch = 2 | switch = 7 | 22 | bank 1 has no switch 7
+    switch = 5 | switch = 2 | 28 | two rules set bank 1 switch 2
+    """
+    ),
 )
-def test_family_that_contradicts_itself(old: str, new: str, line: int, message: str, tmp_path: Path) -> None:
+def test_family_that_contradicts_itself(old: str, new: str, line: str, message: str, tmp_path: Path) -> None:
     """Each contradiction is told once, at the line of what is wrong."""
     assert told(tmp_path, changed(old, new)) == [f"families/own.toml:{line}: error: {message} [family-wrong]"]
 
@@ -282,4 +285,4 @@ def test_every_contradiction_is_told_in_one_run(tmp_path: Path) -> None:
 
 def test_states_of_rules() -> None:
     """A rule speaks of a state that a board can be told: used is what remains."""
-    assert STATES == ("unused", "joined", "unfitted")
+    assert CONDITIONS == ("unused", "joined", "unfitted")

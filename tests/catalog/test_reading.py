@@ -1,35 +1,15 @@
 """How high a capital must be to be read from where people stand: the rules' data and their arithmetic."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tagmaker.catalog import reading
 from tagmaker.catalog.reading import Reading, reading_rules
+from tests.catalog.shipped import READING
 
 WHATS = ("terminal", "cable", "pipe", "locator", "placard_page", "placard_label")
-RULES = """source = "an invented rule"
-minutes = 20
-[distance_m]
-terminal = 0.5
-cable = 0.7
-pipe = 1.5
-locator = 2.5
-placard_page = 1.5
-placard_label = 0.7
-"""
-
-
-@pytest.fixture
-def own_layouts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """A folder of layouts for this test alone."""
-    monkeypatch.setattr(reading, "layouts", lambda: tmp_path)
-    reading_rules.cache_clear()
-    yield tmp_path
-    reading_rules.cache_clear()
 
 
 def test_distances_of_what_is_read() -> None:
@@ -77,29 +57,5 @@ def test_twice_the_height_reads_from_twice_as_far(caps: float) -> None:
 
 def test_rules_are_data(own_layouts: Path) -> None:
     """Who wants 20 minutes writes so into the file: 6.283 x 1500 x 20 / 21600 = 8.73 mm."""
-    (own_layouts / "reading.toml").write_text(RULES, encoding="utf-8")
+    (own_layouts / "reading.toml").write_text(READING, encoding="utf-8")
     assert round(reading_rules().least_caps("pipe"), 2) == 8.73
-
-
-@pytest.mark.parametrize(
-    ("old", "new", "message"),
-    [
-        ("minutes = 20\n", "", "key 'minutes' is missing"),
-        ("cable = 0.7\n", "", "key 'distance_m.cable' is missing"),
-        ('source = "an invented rule"\n', "", "key 'source' is missing"),
-        ("pipe = 1.5", "pipe = 1.5\nduct = 2", "unknown key 'duct'"),
-    ],
-)
-def test_rules_that_are_not_whole(own_layouts: Path, old: str, new: str, message: str) -> None:
-    """A file of the program's own that lacks a rule, or has one that nobody knows, is a bug and says so."""
-    assert old in RULES
-    (own_layouts / "reading.toml").write_text(RULES.replace(old, new), encoding="utf-8")
-    with pytest.raises(ValueError, match=message):
-        reading_rules()
-
-
-def test_rules_that_are_not_there(own_layouts: Path) -> None:
-    """So is an installation without the file."""
-    assert list(own_layouts.iterdir()) == []
-    with pytest.raises(FileNotFoundError, match=r"reading\.toml"):
-        reading_rules()

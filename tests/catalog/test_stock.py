@@ -7,9 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.folders import names
-from tagmaker.catalog.stock import SHAPES, USES, Stock, load_stock
+from tagmaker.catalog.stock import SHAPES, USES, Stock, Use, load_stock
 from tagmaker.problems import Problem, Where
 from tests.job_files import write_files
+from tests.tables import table
 
 HERE = Where("job.toml", 6)
 SHEET = """title = "Sheet of six"
@@ -28,13 +29,13 @@ label_mm = [60.0, 30.0]
 """
 
 
-def load(folder: Path, text: str, use: str = "cable") -> tuple[Stock | None, tuple[Problem, ...]]:
+def load(folder: Path, text: str, use: Use = "cable") -> tuple[Stock | None, tuple[Problem, ...]]:
     """The stock of a text in a job's own folder, for a use."""
     write_files(folder, {"stocks/own.toml": text})
     return load_stock("own", use, folder, HERE)
 
 
-def loaded(folder: Path, text: str, use: str = "cable") -> Stock:
+def loaded(folder: Path, text: str, use: Use = "cable") -> Stock:
     """The same of a text without problems."""
     stock, problems = load(folder, text, use)
     assert problems == ()
@@ -159,7 +160,7 @@ def test_stock_that_does_not_exist(tmp_path: Path) -> None:
         ),
     ],
 )
-def test_stock_that_does_not_serve_a_use(name: str, use: str, message: str) -> None:
+def test_stock_that_does_not_serve_a_use(name: str, use: Use, message: str) -> None:
     """Placards take pages, everything else takes labels; the job's own line is named."""
     stock, problems = load_stock(name, use, None, HERE)
     assert stock is None
@@ -206,17 +207,19 @@ def test_stock_that_is_not_well_formed(text: str, problem: str, tmp_path: Path) 
 
 @pytest.mark.parametrize(
     ("old", "new", "line", "message"),
-    [
-        ("pitch_mm = [95.0", "pitch_mm = [89.9", 9, "columns overlap: the pitch is less than the label"),
-        ("85.0]", "79.9]", 9, "rows overlap: the pitch is less than the label"),
-        ("first_mm = [10.0", "first_mm = [25.5", 8, "the last of the columns leaves the page by 0.50 mm"),
-        ("20.0]", "48.0]", 8, "the last of the rows leaves the page by 1.00 mm"),
-        ("label_mm = [90.0", "label_mm = [0.0", 5, "a label or page has no size"),
-        ("page_mm = [210.0", "page_mm = [0", 5, "a label or page has no size"),
-        ("297.0]", "0]", 5, "a label or page has no size"),
-    ],
+    table(
+        """
+    pitch_mm = [95.0 | pitch_mm = [89.9 | 9 | columns overlap: the pitch is less than the label
+    85.0]            | 79.9]            | 9 | rows overlap: the pitch is less than the label
+    first_mm = [10.0 | first_mm = [25.5 | 8 | the last of the columns leaves the page by 0.50 mm
+    20.0]            | 48.0]            | 8 | the last of the rows leaves the page by 1.00 mm
+    label_mm = [90.0 | label_mm = [0.0  | 5 | a label or page has no size
+    page_mm = [210.0 | page_mm = [0     | 5 | a label or page has no size
+    297.0]           | 0]               | 5 | a label or page has no size
+    """
+    ),
 )
-def test_sheet_that_contradicts_itself(old: str, new: str, line: int, message: str, tmp_path: Path) -> None:
+def test_sheet_that_contradicts_itself(old: str, new: str, line: str, message: str, tmp_path: Path) -> None:
     """Labels overlap, leave the page or have no size: told once, at its line."""
     assert old in SHEET
     assert told(tmp_path, SHEET.replace(old, new, 1)) == [

@@ -1,6 +1,5 @@
 """Walk items are data: those of every walk, and a job's own."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -73,30 +72,3 @@ def test_a_wrong_item_is_told(case: str, tmp_path: Path) -> None:
     _, problems = read(tmp_path, items)
     (problem,) = problems
     assert problem.startswith(f"job.toml:{told}")
-
-
-# --- the file of every walk's items -------------------------------------------------------------------------
-
-
-@pytest.fixture
-def elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """An empty folder in the place of `layouts/`."""
-    walk_items.cache_clear()
-    monkeypatch.setattr("tagmaker.catalog.walk_items.layouts", lambda: tmp_path)
-    yield tmp_path
-    walk_items.cache_clear()
-
-
-@pytest.mark.usefixtures("elsewhere")
-def test_no_file_of_items_is_a_bug() -> None:
-    """A walk without them would ask for nothing: the program stops with the file's name."""
-    with pytest.raises(FileNotFoundError, match=r"layouts/walk\.toml is not there"):
-        walk_items()
-
-
-def test_a_wrong_item_in_the_file_is_a_bug(elsewhere: Path) -> None:
-    """It is not left out of every walk unseen."""
-    text = 'source = "x"\n[[item]]\nkey = "Power"\ntext = "Power isolated"\n'
-    (elsewhere / "walk.toml").write_text(text, encoding="utf-8")
-    with pytest.raises(ValueError, match=r"layouts/walk\.toml:3: error: 'Power' is no item's key"):
-        walk_items()

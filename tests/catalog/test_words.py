@@ -11,6 +11,7 @@ import pytest
 import tagmaker
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.typeset.fonts import BOLD, PLAIN, face
+from tests.job_files import write_files
 
 SOURCES = sorted(Path(tagmaker.__file__).parent.rglob("*.py"))
 TREES = [ast.parse(path.read_text(encoding="utf-8")) for path in SOURCES]
@@ -186,11 +187,7 @@ def test_language_without_a_file_is_a_bug() -> None:
         load_words("xx")
 
 
-def test_only_tables_hold_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_only_tables_hold_words(own_layouts: Path) -> None:
     """A key outside a table is no word."""
-    (tmp_path / "words").mkdir()
-    (tmp_path / "words" / "en.toml").write_text(
-        'language = "English"\n[tag]\ngas = "GAS"\n', encoding="utf-8"
-    )
-    monkeypatch.setattr("tagmaker.catalog.words.layouts", lambda: tmp_path)
-    assert load_words.__wrapped__() == Words({"tag.gas": "GAS"})
+    write_files(own_layouts, {"words/en.toml": 'language = "English"\n[tag]\ngas = "GAS"\n'})
+    assert load_words() == Words({"tag.gas": "GAS"})

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from typer.testing import Result
 
-from tagmaker.files.output_set import locked
+from tagmaker.files.lock import locked
 from tagmaker.workflows import check
 from tagmaker.workflows.start import EXAMPLE_FAMILY
 from tests.cli.commands import (

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tagmaker.catalog.alignment import Alignment, alignment_file, keep_alignment
-from tagmaker.files.output_set import write_file
+from tagmaker.files.write import write_file
 from tests.files.killed import STEPS_AT_MOST, kill_at
 
 

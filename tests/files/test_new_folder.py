@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from tagmaker.files.lock import locked
 from tagmaker.files.new_folder import check_new_folder, write_folder
-from tagmaker.files.output_set import locked
 from tagmaker.problems import Problem, Where, warning
 
 WARNING = warning("spare-in-middle", "a spare port in the middle", Where("job.toml", 1))

@@ -13,8 +13,10 @@ from pathlib import Path
 
 import pytest
 
+from tagmaker.files import lock as lock_module
 from tagmaker.files import output_set as commit_module
-from tagmaker.files.output_set import OutputRefused, OutputSet, open_output_set
+from tagmaker.files.output_set import OutputSet, open_output_set
+from tagmaker.files.refused import OutputRefused
 from tagmaker.problems import Problem
 from tagmaker.revisions.plan_file import read_manifest
 from tests.files.sets import NEW, OLD, Files, beside, commit, contents, put, whole
@@ -425,6 +427,6 @@ def test_a_file_system_without_locks_is_told_as_such(out: Path, monkeypatch: pyt
 
 def test_a_system_without_locks_still_writes(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Where Python has no fcntl the set is written all the same."""
-    monkeypatch.setattr(commit_module, "fcntl", None)
+    monkeypatch.setattr(lock_module, "fcntl", None)
     commit(out, NEW)
     assert (whole(NEW), []) == (contents(out), beside(out))

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker.files.toml import KEY_PARTS_AT_MOST, TOML_BYTES_AT_MOST, UNKNOWN_TOLD
+from tagmaker.files.toml import KEY_PARTS_AT_MOST, TOML_BYTES_AT_MOST, UNKNOWN_REPORTED
 from tagmaker.job import read as read_module
 from tagmaker.job.read import BOXES_AT_MOST
 from tagmaker.problems import has_errors
@@ -13,6 +13,7 @@ from tagmaker.workflows import check, planning
 from tests.job.reading import CSV, first_lines, read, told, unit
 from tests.job_files import write_files
 from tests.paths import ROOT
+from tests.tables import table
 
 HEAD = '[job]\nname = "Quay"\nfamily = "four-port-boards"\n'
 BOX = '[[box]]\ntag = "BX-1"\nports = 4\n'
@@ -97,7 +98,7 @@ def test_unknown_keys_are_not_all_told(tmp_path: Path) -> None:
     """The first few with what was meant, of the others how many there are."""
     problems = told(tmp_path, HEAD + "".join(f"key{number} = 1\n" for number in range(500)) + BOX)
     unknown = [problem for problem in problems if "[key-unknown]" in problem]
-    assert len(unknown) == UNKNOWN_TOLD + 1
+    assert len(unknown) == UNKNOWN_REPORTED + 1
     assert unknown[-1] == "job.toml:14: error: 490 more unknown keys from here on [key-unknown]"
 
 
@@ -129,13 +130,15 @@ def test_a_family_has_boards_as_people_build_them(old: str, new: str, wrong: str
 
 @pytest.mark.parametrize(
     ("old", "new", "wrong"),
-    [
-        ("columns = 3", "columns = 1000000", "'columns' must be a whole number, 1 to 200"),
-        ("rows = 10", "rows = 1000000", "'rows' must be a whole number, 1 to 200"),
-        ("[215.9, 279.4]", "[215.9, 999999.0]", "a page is longer than 2000 mm"),
-        ("[215.9, 279.4]", "[1999.0, 1999.0]", "a page has more than 150,000,000 dots"),
-        ("dots_per_mm = 0", "dots_per_mm = 101", "must be a whole number, 0 to 100"),
-    ],
+    table(
+        """
+    columns = 3     | columns = 1000000 | 'columns' must be a whole number, 1 to 200
+    rows = 10       | rows = 1000000    | 'rows' must be a whole number, 1 to 200
+    [215.9, 279.4]  | [215.9, 999999.0] | a page is longer than 2000 mm
+    [215.9, 279.4]  | [1999.0, 1999.0]  | a page has more than 150,000,000 dots
+    dots_per_mm = 0 | dots_per_mm = 101 | must be a whole number, 0 to 100
+    """
+    ),
 )
 def test_a_stock_is_paper_that_people_have(old: str, new: str, wrong: str, tmp_path: Path) -> None:
     """What cannot be drawn and read back in memory is refused when it is read."""

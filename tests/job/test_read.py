@@ -238,7 +238,7 @@ def test_box_twice(tmp_path: Path) -> None:
         ('"BX-1"', "7", 5, "'tag' must be one line of text, at most 200 characters [value-wrong]"),
     ],
 )
-def test_box_that_is_wrong(old: str, new: str, line: int, problem: str, tmp_path: Path) -> None:
+def test_box_that_is_wrong(old: str, new: str, line: str, problem: str, tmp_path: Path) -> None:
     """A box without its tag or size, or with a wrong one, is told once, at its line."""
     assert told(tmp_path, HEAD + BOX.replace(old, new)) == [f"job.toml:{line}: error: {problem}"]
 

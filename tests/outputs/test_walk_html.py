@@ -142,7 +142,7 @@ def test_a_place_that_is_not_given_says_so() -> None:
 
 # --- safety -------------------------------------------------------------------------------------------------
 
-HOSTILE = "</script><!--<script>&\"'\u2028__DATA__ __FACES__ {job}"
+HOSTILE = "</script><!--<script>&\"'\u2028{data} {faces} {job}"
 
 
 def test_no_name_ends_the_script_or_becomes_a_part() -> None:
@@ -157,8 +157,9 @@ def test_no_name_ends_the_script_or_becomes_a_part() -> None:
 
 def test_every_place_of_the_template_is_filled() -> None:
     """No mark of the template stays."""
-    assert set(re.findall("__[A-Z_]+__", TEMPLATE)) == {"__DATA__", "__FACES__", "__NO_SCRIPT__", "__TITLE__"}
-    assert re.findall("__[A-Z_]+__", written()) == []
+    places = set(re.findall(r"\{[a-z_]+\}", TEMPLATE))
+    assert places == {"{data}", "{faces}", "{no_script}", "{title}"}
+    assert [place for place in places if place in written()] == []
 
 
 def test_the_same_job_gives_the_same_bytes() -> None:

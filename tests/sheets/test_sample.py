@@ -13,6 +13,7 @@ from tagmaker.sheets.sample import align_page, align_points, reads_from, sample_
 from tests.records import replace
 from tests.sheets.printed import Box, ink, outside, overlapping, printed_pages, quiet_box
 from tests.strategies import label_stocks, words
+from tests.tables import table
 
 ALL = names("stocks", None)
 LABELS = [stock.name for stock in label_stocks()]
@@ -143,12 +144,14 @@ def test_a_page_stock_is_shown_empty() -> None:
 
 @pytest.mark.parametrize(
     ("use", "kind", "end_text"),
-    [
-        ("pipe", "liquid", "BOX END"),
-        ("cable", "cable", "UNIT END"),
-        ("terminal", "terminal", "BOX END"),
-        ("locator", "locator", "CEILING"),
-    ],
+    table(
+        """
+    pipe     | liquid   | BOX END
+    cable    | cable    | UNIT END
+    terminal | terminal | BOX END
+    locator  | locator  | CEILING
+    """
+    ),
 )
 def test_sample_tags_are_whole(use: str, kind: str, end_text: str) -> None:
     """Each use is shown by a tag that could be: of its kind, at an end where it sticks."""

@@ -255,7 +255,7 @@ def test_fields_are_apart_and_named_once(sketch: JobSketch) -> None:
     pages, _ = pages_of(sketch)
     shown = [mark for mark in fields_of(pages) if mark.kind != "kept"]
     assert len({mark.name for mark in shown}) == len(shown)
-    assert all(mark.told for mark in shown)
+    assert all(mark.spoken for mark in shown)
     for page in pages:
         boxes = [
             Box(mark.x, mark.y, mark.x + mark.width, mark.y + mark.height)

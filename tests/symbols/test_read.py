@@ -5,7 +5,7 @@ from PIL import Image
 
 from tagmaker.draw.marks import Bars, Mark, Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.symbols.encode import Symbol, code128, qr
+from tagmaker.symbols.encode import Symbol, SymbolKind, code128, qr
 from tagmaker.symbols.read import Decoded, page_pictures, read_codes, read_print
 from tagmaker.typeset.fonts import all_faces
 
@@ -72,7 +72,7 @@ def test_pictures_are_grey_and_of_the_pages_sizes() -> None:
     ("kinds", "expected"), [(["qr"], ["QR"]), (["code128"], ["BARS"]), (["qr", "code128"], ["QR", "BARS"])]
 )
 def test_a_finished_page_is_read_for_the_kinds_that_it_may_have(
-    kinds: list[str], expected: list[str]
+    kinds: list[SymbolKind], expected: list[str]
 ) -> None:
     """No other kind is looked for: among thousands of QR codes one is taken for two letters of bars."""
     marks = (bars(qr("QR"), 20.0, 30.0, 0.34), bars(code128("BARS"), 100.0, 200.0, 0.25, 6.0))

@@ -12,6 +12,7 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.tags.placard_read import BadPlacard, PlacardFacts, SeenBoard, SeenPort, read_placard
 from tagmaker.tags.placard_text import placard_text
+from tagmaker.units import CapacityUnit
 from tests.records import replace
 from tests.site.papers import LIBRARY, library, placards, plan_of, sealed
 from tests.strategies import JobSketch, jobs, sketches
@@ -63,7 +64,7 @@ def board_told(board: Board) -> SeenBoard:
     return SeenBoard(board.place.lower(), board.letters[0], board.letters[-1], banks)
 
 
-def port_told(port: Port, unit: str) -> SeenPort:
+def port_told(port: Port, unit: CapacityUnit) -> SeenPort:
     """A port as planned."""
     if port.use == "spare":
         return SeenPort(port.name, "", "")

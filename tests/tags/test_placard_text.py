@@ -19,6 +19,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, Port
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.tags.placard_text import crc_line, placard_text
+from tagmaker.units import CapacityUnit
 from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, box_row, first_box, jobs, one_box, shipped_family, sketches
 
@@ -121,7 +122,7 @@ def board_told(board: Board) -> tuple[str, str, str, tuple[tuple[int, tuple[int,
     return board.place.upper(), board.letters[0], last, banks
 
 
-def port_told(port: Port, unit: str) -> tuple[str, str, str]:
+def port_told(port: Port, unit: CapacityUnit) -> tuple[str, str, str]:
     """A port as the text has it."""
     if port.use == "spare":
         return port.name, "", ""
@@ -187,7 +188,7 @@ def test_an_unknown_load_is_a_question_mark() -> None:
         ("kW", "A 16/15.826"),
     ],
 )
-def test_numbers_have_at_most_three_decimals(unit: str, line: str) -> None:
+def test_numbers_have_at_most_three_decimals(unit: CapacityUnit, line: str) -> None:
     """16 kW on a port of 54,000 Btu/h in each printed unit (computed: 1 kW = 3412.142 Btu/h)."""
     job = replace(one_box(("FC-1", "A", "16 kW")), capacity_unit=unit).record()
     assert f"{unit}: {line} | B spare" in placard_text(job, first_box(job))

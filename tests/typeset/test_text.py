@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tagmaker.draw.marks import Text
+from tagmaker.draw.marks import Align, Text
 from tagmaker.typeset.fonts import face
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import (
@@ -17,6 +17,7 @@ from tagmaker.typeset.text import (
     LEGIBLE_MM,
     Style,
     Unfit,
+    Upright,
     fit,
     fit_stack,
     fits,
@@ -231,7 +232,7 @@ def test_fits_is_one_line() -> None:
     ("upright", "top"),
     [("top", 0.42), ("middle", 9.0), ("letter", 9.0), ("bottom", 17.38)],
 )
-def test_uprights(upright: str, top: float) -> None:
+def test_uprights(upright: Upright, top: float) -> None:
     """Capitals of 2 mm in 20 mm: at the top, in the middle, at the foot with room for what hangs below."""
     (line,) = lines_of(fit("Hall", Frame(0, 0, 50, 20), Style(2, upright=upright)))
     assert line.y - 2 == pytest.approx(top)
@@ -254,12 +255,12 @@ def test_a_bold_text_is_set_in_the_bold_face() -> None:
 
 def test_a_line_is_of_its_styles_ink_and_role() -> None:
     """How grey a text is, and what it is for, is the style's to say."""
-    (line,) = lines_of(fit("Hall", Frame(0, 0, 50, 20), Style(2, ink=0.4, role="room")))
-    assert (line.ink, line.role) == (0.4, "room")
+    (line,) = lines_of(fit("Hall", Frame(0, 0, 50, 20), Style(2, ink=0.4, role="main")))
+    assert (line.ink, line.role) == (0.4, "main")
 
 
 @pytest.mark.parametrize(("align", "x"), [("left", 5.0), ("center", 30.0), ("right", 55.0)])
-def test_aligns(align: str, x: float) -> None:
+def test_aligns(align: Align, x: float) -> None:
     """A text hangs on its frame's left edge, middle or right edge."""
     (line,) = lines_of(fit("Hall", Frame(5, 0, 50, 20), Style(2, align=align)))
     assert (line.x, line.align) == (x, align)

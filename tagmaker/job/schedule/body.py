@@ -1,4 +1,14 @@
-"""The rows below a header: which hold a unit, which none, and what a blank or merged cell means."""
+"""The rows below a header: which hold a unit, which none, and what a blank or merged cell means.
+
+Takes a sheet and its header; gives unit rows, spare ports, and every row that was skipped with the reason.
+The rules lean to asking. A wrong guess here puts a unit on another box's port, so
+
+- a blank box means the one above only where no row repeats its box and no box is merged, and never across
+  a blank row, a total or a heading;
+- a capacity or run merged over rows is an error, since it could be the rows' sum; a diameter holds for each;
+- a hidden row that holds something is an error: used or skipped, nobody would see it;
+- a row of bare numbers is skipped as a sum only if it adds up: it could be a unit whose cells are lost.
+"""
 
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -8,7 +18,7 @@ from tagmaker.files.toml import CONTROL
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.headers import Head, is_repeated, words_in
 from tagmaker.job.schedule.result import Choices, Column, FilledCell, SkippedRow, Spare
-from tagmaker.job.schedule.rows import Cell, Fault, unit_row
+from tagmaker.job.schedule.rows import Cell, unit_row
 from tagmaker.job.schedule.sheet import MONTHS, Kind, Merged, Sheet, SheetRow, Value
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import Unreadable, read_capacity, read_length
@@ -23,7 +33,7 @@ TAGS = {
     "unit": "give the unit its tag, or say that the port is spare",
     "box": "write the box's tag",
 }
-"""Columns of tags, with what to do where a word stands in place of one."""
+"""Columns of tags, with what to do where a word is in place of one."""
 MERGED_HINT = "write it in every row, or name its column otherwise"
 FAULTS = {
     Kind.BOOLEAN: ("cell-value", "is {text}, true or false", "write it as text"),
@@ -39,7 +49,7 @@ FAULTS = {
 
 @dataclass
 class Body:
-    """One table's rows being read; `end` is the index at which another header begins, or the sheet ends."""
+    """One table's rows being read; `end` is the index at which the next header begins, or the sheet ends."""
 
     sheet: Sheet
     head: Head
@@ -78,14 +88,15 @@ class Body:
                 self.end = index
                 break
             self._row(row, fills=fills)
-        self._tell_hidden()
+        self._report_hidden()
 
     def _row(self, row: SheetRow, *, fills: bool) -> None:
+        """Read one row: a unit, a spare port, or a row to skip with its reason."""
         reason = self._passed_over(row)
         if row.is_hidden and not reason:
             self.hidden.append(row)
             return
-        self._tell_hidden()
+        self._report_hidden()
         if reason == "a spare port":
             cells = self._cells(row, fills=fills)
             self.spares.append(Spare(cells["box"].text, cells["port"].text, cells["port"].where))
@@ -111,6 +122,7 @@ class Body:
     # --- rows that hold no unit ----------------------------------------------------------------------------
 
     def _is_header(self, row: SheetRow) -> bool:
+        """Whether another table's header begins here: words of columns, and no port's letter."""
         port = row.value(self.used["port"].index).text
         if 0 < len(port) <= LETTERS_AT_MOST or "+" in port or row.is_blank or is_repeated(row, self.head):
             return False
@@ -131,23 +143,23 @@ class Body:
         return next((why for why, test in self.tests.items() if test(row)), "")
 
     def _is_spare(self, row: SheetRow, unit: str) -> bool:
-        """A row that says of its port that it is spare: a word or dash for the unit, and no capacity."""
+        """Whether a row names its port as spare: a word or dash for the unit, and no capacity."""
         spares = column_words().spares
         if unit and plain_word(unit) not in ("", *spares):
             return False
-        said = [value.text for value in row.values if plain_word(value.text) in spares]
+        words = [value.text for value in row.values if plain_word(value.text) in spares]
         capacity = self.used.get("capacity")
-        return bool(unit or said) and (capacity is None or _is_dash(row.value(capacity.index).text))
+        return bool(unit or words) and (capacity is None or _is_dash(row.value(capacity.index).text))
 
     def _counts_nowhere(self, row: SheetRow) -> bool:
-        """A row whose filled cells all stand in columns that are left out."""
+        """Whether a row's filled cells are all in columns that are left out."""
         used = {column.index for column in self.used.values()}
         return not any(
             value.text and (at in used or at not in self.headed) for at, value in enumerate(row.values)
         )
 
     def _is_total(self, row: SheetRow) -> bool:
-        """A row that names a total, and has no unit and no port."""
+        """Whether a row names a total, and has no unit and no port; a count may be in their place."""
         unit, port = (row.value(self.used[key].index).text for key in ("unit", "port"))
         named = [value.text for value in row.values if _begins_or_ends(value.text)]
         return (
@@ -157,7 +169,7 @@ class Body:
         )
 
     def _is_heading(self, row: SheetRow) -> bool:
-        """A row with one filled cell: merged across, a heading's word first, or more than three words."""
+        """Whether a row's one cell is merged across, begins with a heading's word, or has many words."""
         filled = [(at, value.text) for at, value in enumerate(row.values) if value.text]
         if len(filled) != 1 or any(self._cover(key, row.line) for key in REQUIRED):
             return False
@@ -167,7 +179,7 @@ class Body:
         return across or (bool(words) and (words[0] in column_words().headings or len(words) > 3))
 
     def _is_sum(self, row: SheetRow) -> bool:
-        """A row with nothing but numbers, each the sum of those above it."""
+        """Whether a row has nothing but numbers, each the sum of those above it."""
         filled = {key: row.value(column.index) for key, column in self.used.items()}
         sums = {key: value for key, value in filled.items() if value.text}
         numbers = {at for at, value in enumerate(row.values) if value.text}
@@ -176,6 +188,7 @@ class Body:
         return all(self._adds_up(key, value.text) for key, value in sums.items())
 
     def _adds_up(self, key: str, text: str) -> bool:
+        """Whether a number is the sum of those above it in its column."""
         number = self._number(key, text)
         above = self.sums.get(key, [])
         if number is None or not above:
@@ -183,6 +196,7 @@ class Body:
         return abs(sum(above) - number) <= number * SUM_LIMIT
 
     def _number(self, key: str, text: str) -> Fraction | None:
+        """A cell's number in base units, where its column has one."""
         unit = self.used[key].unit
         if self.kinds[key] == "capacity":
             capacity = read_capacity(text, unit)
@@ -193,17 +207,19 @@ class Body:
         return None
 
     def _add(self, row: UnitRow) -> None:
+        """Keep what a total below may add up."""
         if row.capacity:
             self.sums.setdefault("capacity", []).append(row.capacity.btuh)
         if row.run:
             self.sums.setdefault("run", []).append(row.run.mm)
 
     def _leave(self, row: SheetRow, why: str) -> None:
+        """Note a skipped row with its first text."""
         text = next(value.text for value in row.values if value.text)
         at = next(at for at, value in enumerate(row.values) if value.text)
         self.left.append(SkippedRow(self.sheet.where(row.line, at), why, text))
 
-    def _tell_hidden(self) -> None:
+    def _report_hidden(self) -> None:
         """One problem for hidden rows that follow each other."""
         rows, self.hidden = self.hidden, []
         if not rows:
@@ -220,6 +236,7 @@ class Body:
     # --- cells ---------------------------------------------------------------------------------------------
 
     def _cells(self, row: SheetRow, *, fills: bool) -> dict[str, Cell]:
+        """A row's cells by key, a blank box filled from above where that is allowed."""
         self.place = None if self.sheet.name else self.sheet.where(row.line)
         cells = {key: self._cell(key, column, row) for key, column in self.used.items()}
         box = cells["box"]
@@ -231,6 +248,7 @@ class Body:
         return cells
 
     def _cell(self, key: str, column: Column, row: SheetRow) -> Cell:
+        """One cell with its place, its column's unit, and why it cannot be believed."""
         where = self.place or self.sheet.where(row.line, column.index)
         value = row.value(column.index)
         cover = self._cover(key, row.line) if self.merged[key] else None
@@ -238,15 +256,16 @@ class Body:
             return self._covered(key, column, row, cover)
         fault = _fault(value) if value.kind is not Kind.TEXT or self.sheet.name else None
         if key in TAGS and plain_word(value.text) in column_words().no_tags:
-            fault = Fault("tag-wrong", f"{value.text!r} is no tag of a {key}", TAGS[key])
+            fault = Unreadable("tag-wrong", f"{value.text!r} is no tag of a {key}", TAGS[key])
         text = "" if key not in REQUIRED and _is_dash(value.text) else value.text
         return Cell(text, where, column.unit, fault)
 
     def _cover(self, key: str, line: int) -> Merged | None:
+        """The merged cells that hold this one, where they go over rows."""
         return self.merged[key].get(line)
 
     def _covered(self, key: str, column: Column, row: SheetRow, cover: Merged) -> Cell:
-        """A cell of one that is merged over rows: each row's, but a capacity or run may be their sum."""
+        """A cell merged over rows, which holds for each; a capacity or run may be their sum: an error."""
         where = self.sheet.where(row.line, column.index)
         value = self.sheet.rows[cover.top - 1].value(column.index)
         fault = _fault(value)
@@ -254,7 +273,7 @@ class Body:
             message = (
                 f"{value.text!r} is merged over rows {cover.top} to {cover.bottom}: each one's, or their sum?"
             )
-            fault = Fault("cell-value", message, MERGED_HINT)
+            fault = Unreadable("cell-value", message, MERGED_HINT)
         if key == "unit" and row.line > cover.top:
             return Cell("", where)
         if row.line > cover.top and value.text and not fault:
@@ -290,18 +309,20 @@ def _by_column(merged: tuple[Merged, ...], used: dict[str, Column]) -> dict[str,
     }
 
 
-def _fault(value: Value) -> Fault | None:
+def _fault(value: Value) -> Unreadable | None:
     """Why a value is not what was typed, or does not print."""
     if value.kind is Kind.DATE:
         hint = "format the column as text and type it again"
-        return Fault(
+        return Unreadable(
             "cell-date", f"is a date, {value.text}: the spreadsheet made it of {_typed(value.text)}", hint
         )
     if value.kind in FAULTS:
         code, message, hint = FAULTS[value.kind]
-        return Fault(code, message.format(text=value.text), hint)
+        return Unreadable(code, message.format(text=value.text), hint)
     if control := CONTROL.search(value.text):
-        return Fault("file-encoding", f"holds the control character U+{ord(control[0]):04X}", "delete it")
+        return Unreadable(
+            "file-encoding", f"holds the control character U+{ord(control[0]):04X}", "delete it"
+        )
     return None
 
 
@@ -318,7 +339,7 @@ def _typed(date: str) -> str:
 
 
 def _is_dash(text: str) -> bool:
-    """Whether a text is blank, or dashes by which people say so."""
+    """Whether a text is blank, or dashes that people write for a blank."""
     return not text.strip("-–— ")
 
 
@@ -330,5 +351,6 @@ def _begins_or_ends(text: str) -> bool:
 
 
 def _listed(names: list[str], most: int = 3) -> str:
+    """The first few names, and how many more."""
     shown = ", ".join(names[:most])
     return f"{shown} and {len(names) - most} more" if len(names) > most else shown

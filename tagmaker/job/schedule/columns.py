@@ -1,4 +1,10 @@
-"""What a column's header means: by the job's own [columns], else by the trade's words; never a choice."""
+"""What a column's header means: by the job's own [columns], else by the trade's words; never a choice.
+
+Takes a header with the headings above it; gives a column, or the problem that names the ways to answer it.
+Below a heading over several columns a word keeps its meaning only where `[groups]` allows it: "Length" below
+"Cable" is not the pipe's run. Long texts are not searched for units, since every way to split them would be
+tried.
+"""
 
 import re
 from collections.abc import Iterator
@@ -6,7 +12,7 @@ from collections.abc import Iterator
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.columns import ColumnWords, column_words, plain_word
+from tagmaker.catalog.columns import ColumnKind, ColumnWords, column_words, plain_word
 from tagmaker.files.toml import did_you_mean
 from tagmaker.job.schedule.result import Choices, Column
 from tagmaker.problems import Problem, Where, error
@@ -31,7 +37,7 @@ class Header(Struct, frozen=True):
 
     @property
     def text(self) -> str:
-        """The whole header as it is told."""
+        """The whole header as problems name it."""
         return " / ".join(self.parts)
 
 
@@ -52,6 +58,7 @@ def chosen_name(header: Header, choices: Choices) -> str | None:
 
 
 def _key(text: str) -> str:
+    """A name for comparison; one of nothing but punctuation is kept as it is."""
     return plain_word(text) or " ".join(text.split())
 
 
@@ -66,7 +73,7 @@ def is_word(text: str, choices: Choices) -> bool:
 
 
 def meaning(header: Header, choices: Choices) -> Column | Problem:
-    """The column that a header heads, or why nobody can say."""
+    """The column that a header means, or why that is unclear."""
     name = chosen_name(header, choices)
     if name is not None:
         return _chosen(header, name, choices.columns[name])
@@ -79,11 +86,11 @@ def known_name(value: str) -> bool:
     """Whether a value of [columns] is a column's key, alone or with a unit of its kind in brackets."""
     kinds = column_words().kind_of
     key, unit = next(_bracketed(value), (value, ""))
-    return key in kinds and (not unit or (kinds[key] != "text" and bool(unit_word(unit, kinds[key]))))
+    return key in kinds and (not unit or bool(unit_word(unit, kinds[key])))
 
 
 def _chosen(header: Header, name: str, value: str) -> Column | Problem:
-    """A column as the job names it; a unit stands in its name there or in the header."""
+    """A column as the job names it; its unit is in its name there or in the header."""
     if not value:
         return Column(header.index, header.text, header.where, "", name=name)
     key, unit = next(_bracketed(value), (value, ""))
@@ -95,10 +102,8 @@ def _chosen(header: Header, name: str, value: str) -> Column | Problem:
     return Column(header.index, header.text, header.where, key, own or given, name)
 
 
-def _unit_in(text: str, kind: str) -> str:
+def _unit_in(text: str, kind: ColumnKind) -> str:
     """A unit that a header ends with, if it is one of the kind."""
-    if kind == "text":
-        return ""
     return next((known for _, unit in _splits(text) if (known := unit_word(unit, kind))), "")
 
 
@@ -122,11 +127,11 @@ def _grouped(header: Header) -> Column | Problem:
 def _with_unit(column: Column, unit: str) -> Column:
     """A column with its heading's unit, where it has none of its own."""
     kind = column_words().kind_of[column.key]
-    given = unit_word(unit, kind) if unit and kind != "text" and not column.unit else ""
-    return replace(column, unit=column.unit or given)
+    return replace(column, unit=column.unit or unit_word(unit, kind))
 
 
 def _plain(header: Header, text: str) -> Column | Problem:
+    """A column by the trade's words, its unit in the header."""
     words = column_words()
     if len(both := _several(text)) > 1:
         message = f"column {header.text!r} holds several things: {', '.join(both)}"
@@ -149,7 +154,7 @@ def _several(text: str) -> list[str]:
 
 
 def _unknown(header: Header, text: str, words: ColumnWords) -> Problem:
-    """Why a header is not understood: a unit that nobody knows, several meanings, or no known word."""
+    """Why a header is not understood: an unknown unit, several meanings, or no known word."""
     name, unit = next(_bracketed(text), (text, ""))
     key = words.key_of.get(plain_word(name))
     if key and unit:
@@ -176,7 +181,7 @@ def _name_hint(header: Header, key: str = "") -> str:
 
 
 def _bracketed(text: str) -> Iterator[tuple[str, str]]:
-    """A text's name and what stands in brackets at its end, if that is so."""
+    """A text's name and what is in brackets at its end, if anything is."""
     if len(text) <= HEADER_AT_MOST and (match := UNIT_IN_HEADER.fullmatch(text)):
         yield match[1], match[2]
 
@@ -192,6 +197,5 @@ def _known_splits(text: str) -> Iterator[tuple[str, str]]:
     """Those whose name is a column of numbers and whose unit is one of its kind."""
     words = column_words()
     for name, unit in _splits(text):
-        kind = words.kind_of.get(words.key_of.get(plain_word(name), ""), "text")
-        if kind != "text" and unit_word(unit, kind):
+        if unit_word(unit, words.kind_of.get(words.key_of.get(plain_word(name), ""), "text")):
             yield name, unit

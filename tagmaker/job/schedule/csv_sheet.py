@@ -1,4 +1,9 @@
-"""CSV files as spreadsheets of any country save them, as sheets."""
+"""CSV files as spreadsheets of any country save them, as sheets.
+
+Takes a file; gives one sheet, or the problem with the file. The sign between cells is not declared anywhere,
+so the one is chosen by which most words of a header are known. A stray quote is an error: it would swallow
+rows.
+"""
 
 import csv
 import itertools
@@ -14,9 +19,9 @@ from tagmaker.problems import Problem, Where, error
 __all__ = ["read_csv"]
 
 SIGNS = {",": "commas", ";": "semicolons", "\t": "tabs"}
-SAID = re.compile(
+SIGN_LINE = re.compile(
     r'"?sep=([^"\n])"?[ \t,;]*\n', re.IGNORECASE
-)  # a first line by which spreadsheets say their sign
+)  # a first line that names the sign, as some spreadsheets write it
 ZIP, OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 BEGINS = 1_000_000  # characters in which the sign is looked for
 LOOKED_AT = 100  # records in which the header is looked for
@@ -44,12 +49,12 @@ def read_csv(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
 
 def _rows(text: str, shown: str, sign: str) -> list[SheetRow] | Problem:
     """Every record with its first line."""
-    said = SAID.match(text)
+    sign_line = SIGN_LINE.match(text)
     rows: list[SheetRow] = []
     reader = csv.reader(
-        text[said.end() if said else 0 :].splitlines(keepends=True), delimiter=sign, strict=True
+        text[sign_line.end() if sign_line else 0 :].splitlines(keepends=True), delimiter=sign, strict=True
     )
-    before = 1 if said else 0
+    before = 1 if sign_line else 0
     line = before + 1
     try:
         for cells in reader:
@@ -71,10 +76,10 @@ def _too_large(above: int, cells: list[str]) -> str:
 
 
 def _sign(text: str) -> str:
-    """The sign between cells: said in the first line, else that by which a header is known best."""
-    said = SAID.match(text)
-    if said:
-        return said[1]
+    """The sign between cells: named in the first line, else that by which a header is known best."""
+    sign_line = SIGN_LINE.match(text)
+    if sign_line:
+        return sign_line[1]
     bare = re.sub(r'"[^"]*"', "q", text[:100_000])
     first = next((line for line in bare.splitlines() if line.strip(" ,;\t")), "")
     return max(SIGNS, key=lambda sign: (_known(text, sign), first.count(sign)))

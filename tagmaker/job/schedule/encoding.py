@@ -1,4 +1,8 @@
-"""The text of a CSV file as spreadsheets save it: UTF-8, UTF-16, or unmistakably Windows-1252."""
+"""The text of a CSV file as spreadsheets save it: UTF-8, UTF-16, or unmistakably Windows-1252.
+
+Takes bytes; gives text with the encoding's name, or the problem. Windows-1252 is accepted only where no other
+common code page gives a text that could be meant: a room's name is printed, and é in one is č in another.
+"""
 
 import codecs
 import itertools
@@ -52,6 +56,7 @@ def _as_windows(content: bytes) -> str | None:
 
 
 def _decode(word: bytes, page: str) -> str | None:
+    """A word in a code page, None where the page lacks one of its bytes."""
     try:
         return word.decode(page)
     except UnicodeDecodeError:
@@ -59,7 +64,7 @@ def _decode(word: bytes, page: str) -> str | None:
 
 
 def _is_plausible(word: str) -> bool:
-    """Whether a word's letters go together: of one script, no small letter before a capital, known signs."""
+    """Whether a word could be meant: one script, no small letter before a capital, known signs."""
     pairs = itertools.pairwise(word)
     if any(one.islower() and two.isupper() and not (one + two).isascii() for one, two in pairs):
         return False

@@ -1,9 +1,13 @@
-"""Where a table begins: its header below a title block, headings over several columns, a row of units."""
+"""Where a table begins: its header below a title block, headings over several columns, a row of units.
+
+Takes a sheet; gives the header's rows and the meaning of its columns, with what is unclear about them. The
+header is the row with the most words by which columns are known, since nothing else marks it.
+"""
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
+from tagmaker.catalog.columns import REQUIRED, ColumnKind, column_words, plain_word
 from tagmaker.job.schedule.columns import LENGTH_UNITS, Header, chosen_name, is_word, meaning, quoted
 from tagmaker.job.schedule.result import Choices, Column, Unknown
 from tagmaker.job.schedule.sheet import Merged, Sheet, SheetRow
@@ -49,11 +53,12 @@ def find_header(sheet: Sheet, choices: Choices, *, least: int = LEAST) -> int | 
 
 
 def is_repeated(row: SheetRow, head: Head) -> bool:
-    """Whether a row says the same as one of the header's rows."""
+    """Whether a row has the same texts as one of the header's rows, as on every page of a printed list."""
     return _texts(row) in head.texts
 
 
 def _texts(row: SheetRow) -> dict[int, str]:
+    """A row's texts in plain form by column, for comparison."""
     return {
         index: plain_word(value.text) or value.text for index, value in enumerate(row.values) if value.text
     }
@@ -92,6 +97,7 @@ def read_head(sheet: Sheet, at: int, choices: Choices, *, above: bool = True) ->
 
 
 def _twice(columns: list[Column]) -> list[Problem]:
+    """Report columns that mean the same."""
     first: dict[str, Column] = {}
     problems: list[Problem] = []
     for column in columns:
@@ -183,7 +189,7 @@ def _heads_several(sheet: Sheet, at: int, index: int) -> bool:
 
 
 def _is_second(sheet: Sheet, at: int, choices: Choices) -> bool:
-    """Whether the row below a header's main row goes on with it: words, and no unit, box or port there."""
+    """Whether the header continues in the row below: words, and no unit, box or port there."""
     if at + 1 >= len(sheet.rows):
         return False
     row = sheet.rows[at + 1]
@@ -209,12 +215,12 @@ def _units_row(sheet: Sheet, at: int, columns: list[Column]) -> tuple[list[Colum
     row = sheet.rows[at]
     kinds = column_words().kind_of
     given = {column.index: row.value(column.index).text for column in columns}
-    if any(_is_said(given[column.index]) for column in columns if column.key in REQUIRED):
+    if any(_is_filled(given[column.index]) for column in columns if column.key in REQUIRED):
         return None
     known = {
         column.index: _unit(given[column.index], kinds[column.key])
         for column in columns
-        if column.key and kinds[column.key] != "text" and _is_said(given[column.index])
+        if column.key and kinds[column.key] != "text" and _is_filled(given[column.index])
     }
     if not any(known.values()):
         return None
@@ -236,9 +242,11 @@ def _units_row(sheet: Sheet, at: int, columns: list[Column]) -> tuple[list[Colum
     return named, problems
 
 
-def _unit(text: str, kind: str) -> str:
+def _unit(text: str, kind: ColumnKind) -> str:
+    """The unit that a cell is, in brackets or not."""
     return unit_word(text.strip("()[] "), kind)
 
 
-def _is_said(text: str) -> bool:
+def _is_filled(text: str) -> bool:
+    """Whether a cell holds a word or a sign of inches or feet, and not just dashes."""
     return any(sign.isalnum() or sign in "\"'″′" for sign in text)

@@ -1,10 +1,16 @@
-"""A schedule, CSV or workbook: readers make sheets of it, and one way leads from sheets to unit rows."""
+"""A schedule, CSV or workbook: readers make sheets of it, and one way leads from sheets to unit rows.
+
+Takes a file and the job's choices; gives rows, spare ports, and how every row and column was understood.
+Readers know only values and places; what they mean is decided once, here and below, so that a trap that is
+known for one kind of file is known for all.
+"""
 
 from collections.abc import Callable
 from pathlib import Path
 
 from msgspec import Struct
 
+from tagmaker.files.plain import is_plain_file
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.body import Body
 from tagmaker.job.schedule.csv_sheet import read_csv
@@ -48,7 +54,7 @@ class Schedule(Struct, frozen=True):
 def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tuple[Schedule, list[Problem]]:
     """A schedule's rows and how they were understood, with every problem of the file."""
     reader = READERS.get(Path(shown).suffix.lower())
-    if reader is None and not path.is_file():
+    if reader is None and not is_plain_file(path):
         return Schedule(), [
             error("file-unreadable", f"{shown} is not there or is no plain file", Where(shown))
         ]
@@ -64,15 +70,15 @@ def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tup
     read: list[ReadSheet] = []
     for sheet in sheets:
         at = heads.get(sheet.number)
-        found, told = _skipped(sheet, choices) if at is None else _read_sheet(sheet, at, choices)
+        found, more = _skipped(sheet, choices) if at is None else _read_sheet(sheet, at, choices)
         read += [found] if found else []
-        problems += told
+        problems += more
     schedule = Schedule(tuple(read))
     return schedule, [*problems, *_contradictions(schedule)]
 
 
 def _contradictions(schedule: Schedule) -> list[Problem]:
-    """Ports that one row says are spare and another row uses."""
+    """Ports that are spare in one row and used in another."""
     users = {(row.box.upper(), each): row for row in schedule.rows for each in row.port.upper().split("+")}
     problems: list[Problem] = []
     for spare in schedule.spares:
@@ -90,7 +96,7 @@ def _counts(sheet: Sheet, choices: Choices) -> bool:
 
 
 def _no_header(sheets: list[Sheet], shown: str, choices: Choices) -> tuple[Schedule, list[Problem]]:
-    """No row looks like a header: what was seen is told, or what the nearest lacks."""
+    """No row looks like a header: report what was seen, or what the nearest one lacks."""
     counted = [sheet for sheet in sheets if _counts(sheet, choices) and not _is_empty(sheet)]
     near = find_header(counted[0], choices, least=1) if len(counted) == 1 else None
     if near is not None:
@@ -103,6 +109,7 @@ def _no_header(sheets: list[Sheet], shown: str, choices: Choices) -> tuple[Sched
 
 
 def _is_empty(sheet: Sheet) -> bool:
+    """Whether a sheet holds nothing."""
     return all(row.is_blank for row in sheet.rows)
 
 
@@ -114,7 +121,7 @@ def _first_text(sheet: Sheet) -> str:
 
 
 def _skipped(sheet: Sheet, choices: Choices) -> tuple[ReadSheet | None, list[Problem]]:
-    """A sheet that is no schedule is left out and told; a hidden one that looks like one is an error."""
+    """Leave out a sheet that is no schedule, with a note; a hidden one that looks like one is an error."""
     if _is_empty(sheet):
         return None, []
     named_others = bool(choices.sheets) and sheet.name not in choices.sheets
@@ -180,6 +187,7 @@ def _header_rows(sheet: Sheet, head: Head) -> list[SkippedRow]:
 
 
 def _left(sheet: Sheet, row: SheetRow, why: str) -> SkippedRow:
+    """A skipped row with its place and first text."""
     at = next((at for at, value in enumerate(row.values) if value.text), 0)
     return SkippedRow(
         sheet.where(row.line, at), f"{why}, hidden" if row.is_hidden else why, row.value(at).text

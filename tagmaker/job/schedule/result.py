@@ -1,4 +1,7 @@
-"""How a schedule was understood: its columns, what was passed over, what was filled down, its rows."""
+"""How a schedule was understood: its columns, skipped rows, cells filled from above, its rows.
+
+Records that `tagmaker read` shows, so that a person can see what the program made of a file.
+"""
 
 from collections.abc import Mapping
 
@@ -12,7 +15,7 @@ __all__ = ["Choices", "Column", "FilledCell", "ReadSheet", "SkippedRow", "Spare"
 
 
 class Choices(Struct, frozen=True):
-    """What a job says of its schedules: the meaning of headers by their text, and the sheets that count.
+    """A job's choices for its schedules: the meaning of headers by their text, and the sheets that count.
 
     A meaning is a column's key, with a unit in brackets if the header has none; "" leaves the column out.
     """
@@ -33,10 +36,10 @@ class Column(Struct, frozen=True):
 
 
 class Unknown(Struct, frozen=True):
-    """A header that only the job's [columns] can explain, with what is said about it."""
+    """A header that only the job's [columns] can explain, with the problem's message about it."""
 
     header: str
-    said: str
+    message: str
 
 
 class SkippedRow(Struct, frozen=True):
@@ -48,7 +51,7 @@ class SkippedRow(Struct, frozen=True):
 
 
 class Spare(Struct, frozen=True):
-    """A row that says of a port, or pair, that it is spare."""
+    """A row that names a port, or pair, as spare."""
 
     box: str
     port: str

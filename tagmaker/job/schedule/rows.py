@@ -1,4 +1,8 @@
-"""One way from cells to a unit row, whether the cells came from TOML or from a schedule."""
+"""One way from cells to a unit row, whether the cells came from TOML or from a schedule.
+
+Takes cells by key; gives the row, with every problem of its cells. A cell that cannot be read leaves a gap
+that the row names (`unread`), so that a check does not take it for a cell that was left empty.
+"""
 
 from collections.abc import Mapping
 from typing import TypeVar
@@ -12,17 +16,9 @@ from tagmaker.job.model import UnitRow
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
 
-__all__ = ["Cell", "Fault", "unit_row"]
+__all__ = ["Cell", "unit_row"]
 
 Quantity = TypeVar("Quantity", Capacity, Length)
-
-
-class Fault(Struct, frozen=True):
-    """Why a cell's text cannot be believed: a problem's code, what is said, how to mend it."""
-
-    code: str
-    message: str
-    hint: str
 
 
 class Cell(Struct, frozen=True):
@@ -31,7 +27,7 @@ class Cell(Struct, frozen=True):
     text: str
     where: Where
     unit: str = ""
-    fault: Fault | None = None
+    fault: Unreadable | None = None
 
 
 class _Reader:
@@ -46,6 +42,7 @@ class _Reader:
         self.boxes = (box.text.upper(),) if box and not box.fault and TAG.fullmatch(box.text) else ()
 
     def wrong(self, code: str, key: str, message: str, hint: str = "") -> None:
+        """Note a problem with a cell."""
         self.unread.add(key)
         where = self.cells[key].where if key in self.cells else self.where
         self.problems.append(error(code, message, where, hint, self.boxes))
@@ -58,6 +55,7 @@ class _Reader:
         return cell if cell and cell.text and not cell.fault else None
 
     def text(self, key: str, *, at_most: int = 60) -> str:
+        """A cell's text; a required one that is empty is a problem."""
         cell = self.cell(key)
         text = cell.text if cell else ""
         if key in self.unread:
@@ -70,28 +68,32 @@ class _Reader:
         return text
 
     def tag(self, key: str) -> str:
+        """A cell that holds a tag."""
         text = self.text(key)
         if text and not TAG.fullmatch(text):
             self.wrong("tag-wrong", key, f"{key} {text!r} is no tag", TAG_HINT)
         return text
 
     def capacity(self, key: str) -> Capacity | None:
+        """A cell that holds a capacity; a bare number has its column's unit."""
         cell = self.cell(key)
-        return self._known("capacity", key, read_capacity(cell.text, cell.unit)) if cell else None
+        return self._known(key, read_capacity(cell.text, cell.unit)) if cell else None
 
     def length(self, key: str) -> Length | None:
+        """A cell that holds a length, likewise."""
         cell = self.cell(key)
-        return self._known("length", key, read_length(cell.text, cell.unit)) if cell else None
+        return self._known(key, read_length(cell.text, cell.unit)) if cell else None
 
-    def _known(self, what: str, key: str, read: Quantity | Unreadable) -> Quantity | None:
+    def _known(self, key: str, read: Quantity | Unreadable) -> Quantity | None:
+        """A quantity that was read, or None with its problem noted."""
         if isinstance(read, Unreadable):
-            self.wrong(f"{what}-{read.kind}", key, read.message, read.hint)
+            self.wrong(read.code, key, read.message, read.hint)
             return None
         return read
 
 
 def unit_row(cells: Mapping[str, Cell], where: Where) -> tuple[UnitRow | None, list[Problem]]:
-    """The unit row that the cells say, with every problem; None where it has no unit, box or port."""
+    """The unit row of these cells, with every problem; None where it has no unit, box or port."""
     reader = _Reader(cells, where)
     row = UnitRow(
         tag=reader.tag("unit"),

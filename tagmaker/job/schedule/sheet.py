@@ -1,4 +1,7 @@
-"""What every reader makes of a schedule's file: sheets of rows of values, before anything is understood."""
+"""What every reader makes of a schedule's file: sheets of rows of values, before anything is understood.
+
+A value is what the spreadsheet shows, with its kind: a date where 3/8 was typed must not pass as a text.
+"""
 
 import re
 from enum import StrEnum

@@ -1,4 +1,10 @@
-"""XLSX workbooks (ECMA-376) as sheets; whatever the file holds, a problem or sheets come back."""
+"""XLSX workbooks (ECMA-376) as sheets; whatever the file holds, a problem or sheets come back.
+
+Takes a file; gives its sheets, or the problem with it. The packed parts are looked at before openpyxl sees
+them: it would unpack any size, expand entities and build an object for every merged cell. A workbook with
+formulas is loaded twice, for openpyxl gives either stored results or formulas, and a formula without a
+result must be known.
+"""
 
 import datetime as dt
 import io
@@ -70,6 +76,7 @@ def _check(content: bytes) -> tuple[str, bool]:
 
 
 def _check_parts(packed: zipfile.ZipFile) -> tuple[str, bool]:
+    """The same for the directory of parts and each part of text."""
     parts = packed.infolist()
     size = sum(part.file_size for part in parts)
     if len(parts) > PARTS_AT_MOST or size > UNPACKED_AT_MOST:
@@ -87,7 +94,7 @@ def _check_parts(packed: zipfile.ZipFile) -> tuple[str, bool]:
 
 @dataclass
 class _Counts:
-    """How much there is in the parts that were looked at, so that no parser gets more than it can take."""
+    """What the parts hold so far, so that no parser gets more than it can take."""
 
     tags: int = 0
     cells: int = 0
@@ -117,6 +124,7 @@ def _area(corners: tuple[bytes | Any, ...]) -> int:
 
 
 def _column_number(letters: bytes) -> int:
+    """A column's number from 1: A, B … Z, AA."""
     number = 0
     for letter in letters:
         number = number * 26 + letter - ord("A") + 1
@@ -124,6 +132,7 @@ def _column_number(letters: bytes) -> int:
 
 
 def _sheets(content: bytes, shown: str, *, has_formulas: bool) -> Iterator[Sheet]:
+    """Every worksheet, hidden ones too."""
     values = _load(content, data_only=True)
     formulas = _load(content, data_only=False) if has_formulas else None
     struck = {number for number, font in enumerate(values._fonts) if font.strike}
@@ -144,6 +153,7 @@ def _sheets(content: bytes, shown: str, *, has_formulas: bool) -> Iterator[Sheet
 
 
 def _load(content: bytes, *, data_only: bool) -> Any:
+    """The workbook as openpyxl reads it, values or formulas."""
     from openpyxl import load_workbook  # noqa: PLC0415 — heavy, and most jobs have no workbook
 
     with warnings.catch_warnings():
@@ -152,7 +162,7 @@ def _load(content: bytes, *, data_only: bool) -> Any:
 
 
 def _too_large(sheet: Sheet) -> Problem | None:
-    """A sheet beyond what a schedule can be: something stands far off."""
+    """The problem with a sheet that is larger than a schedule can be: usually one stray cell far off."""
     last = sheet.rows[-1].line if sheet.rows else 0
     widest = max(sheet.rows, key=lambda row: len(row.values), default=None)
     if last > ROWS_AT_MOST:
@@ -203,6 +213,7 @@ def _value(cell: Any, source: Any, struck: set[int]) -> Value:
 
 
 def _plain(content: object, cell: Any) -> Value:
+    """A cell's content as the spreadsheet shows it."""
     if cell.data_type == "e":
         return Value(str(content), Kind.ERROR)
     if isinstance(content, bool):

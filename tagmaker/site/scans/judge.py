@@ -12,6 +12,7 @@ from tagmaker.site.scans.age import ALTERED, UNCHANGED, age_of
 from tagmaker.site.scans.codes import Scan
 from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_read import PlacardFacts, SeenBoard
+from tagmaker.units import CapacityUnit
 
 __all__ = ["Verdict", "judge"]
 
@@ -100,7 +101,7 @@ def _on(switches: tuple[int, ...]) -> str:
     return f"ON {' '.join(map(str, switches))}" if switches else "none ON"
 
 
-def _port_differences(seen: PlacardFacts, box: BoxPlan, unit: str) -> Iterator[str]:
+def _port_differences(seen: PlacardFacts, box: BoxPlan, unit: CapacityUnit) -> Iterator[str]:
     if seen.unit != unit:
         yield f"loads are in {seen.unit} on the placard, in {unit} in the job"
         return
@@ -111,7 +112,7 @@ def _port_differences(seen: PlacardFacts, box: BoxPlan, unit: str) -> Iterator[s
             yield f"port {name}: the placard has {_load(printed.get(name))}, the job {_load(today.get(name))}"
 
 
-def _today(port: Port, unit: str) -> tuple[str, str]:
+def _today(port: Port, unit: CapacityUnit) -> tuple[str, str]:
     if port.use == "spare":
         return "", ""
     return port.load.number(unit) if port.load else "?", port.limit.number(unit)

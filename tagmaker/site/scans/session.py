@@ -1,10 +1,10 @@
 """A scanning session kept in a file: each line is on disk before it is answered, so that none is lost."""
 
-import os
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from tagmaker.files.plain import read_plain
+from tagmaker.files.plain import is_plain_file, is_there, read_plain
+from tagmaker.files.write import appending, head_for_appending
 from tagmaker.problems import Problem, Where, error
 from tagmaker.site.scans.sources import FILE_BYTES_AT_MOST, HEAD_BYTES, holds_no_text
 
@@ -16,14 +16,12 @@ END = "\r\n"
 def refused(path: Path) -> Problem | None:
     """Why a session cannot be kept there; None where it can."""
     try:
-        if path.exists() and not path.is_file():
+        if is_there(path) and not is_plain_file(path):
             message = f"cannot keep the session in {path}: it is no plain file"
             return error("output-blocked", message, Where(str(path)), "name a new file, or a session's")
-        with path.open("a+b") as file:
-            file.seek(0)
-            if holds_no_text(file.read(HEAD_BYTES)):
-                message = f"cannot keep the session in {path}: it is another kind of file"
-                return error("output-blocked", message, Where(str(path)), "name a new file, or a session's")
+        if holds_no_text(head_for_appending(path, HEAD_BYTES)):
+            message = f"cannot keep the session in {path}: it is another kind of file"
+            return error("output-blocked", message, Where(str(path)), "name a new file, or a session's")
     except OSError as reason:
         message = f"cannot keep the session in {path}: {reason.strerror or reason}"
         return error("output-blocked", message, Where(str(path)), "name a file in a folder that is there")
@@ -41,12 +39,7 @@ def kept_lines(path: Path) -> list[str]:
 
 def keeping(lines: Iterable[str], path: Path) -> Iterator[str]:
     """The lines, each written to the session's file and on disk before it is handed on."""
-    with path.open("a+b") as file:
-        file.seek(max(0, file.seek(0, os.SEEK_END) - 1))
-        if file.read(1) not in {b"", b"\n"}:
-            file.write(b"\n")  # of a line whose end was never written: the next one is no part of it
+    with appending(path) as add:
         for line in lines:
-            file.write(f"{line.rstrip(END)}\n".encode(errors="replace"))
-            file.flush()
-            os.fsync(file.fileno())
+            add(line.rstrip(END).encode(errors="replace"))
             yield line

@@ -5,7 +5,7 @@ import zlib
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from tagmaker.files.plain import read_plain
+from tagmaker.files.plain import is_plain_file, is_there, plain_size, read_plain
 from tagmaker.problems import Problem, Where, error
 from tagmaker.site.scans.codes import LineGatherer
 from tagmaker.symbols.read import Decoded, open_picture, page_pictures, read_codes
@@ -51,11 +51,11 @@ def read_file(path: Path) -> Iterator[tuple[str, str] | Problem]:
 
 def _fault(path: Path) -> str:
     """Why a file is none that can be read; empty where it may be."""
-    if not path.exists():
+    if not is_plain_file(path) and not is_there(path):
         return "there is no such file"
-    if not path.is_file():
+    if not is_plain_file(path):
         return "it is a folder, or no plain file"
-    if path.stat().st_size > FILE_BYTES_AT_MOST:
+    if plain_size(path) > FILE_BYTES_AT_MOST:
         return "it is over 200 MB"
     return ""
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from tagmaker.files.plain import read_plain
+from tagmaker.files.plain import files_below, is_folder, is_plain_file, plain_size, read_plain
 from tagmaker.problems import Problem, Where, error
 
 if TYPE_CHECKING:
@@ -44,21 +44,14 @@ class Return(Struct, frozen=True):
 def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
     """Every file; a folder stands for all files in it and in its folders, hidden ones aside."""
     for path in paths:
-        for file in _files(path) if path.is_dir() else [path]:
+        for file in files_below(path) if is_folder(path) else [path]:
             yield _read(file)
-
-
-def _files(folder: Path) -> list[Path]:
-    files = (each for each in folder.rglob("*") if each.is_file())
-    return sorted(
-        each for each in files if not any(part.startswith(".") for part in each.relative_to(folder).parts)
-    )
 
 
 def _read(path: Path) -> Return | Problem:
     where = Where(str(path))
     try:
-        if not path.is_file() or path.stat().st_size > FILE_BYTES_AT_MOST:
+        if not is_plain_file(path) or plain_size(path) > FILE_BYTES_AT_MOST:
             return error(
                 "return-unreadable", f"{path.name} is not there, is no plain file, or is over 50 MB", where
             )

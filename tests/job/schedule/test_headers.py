@@ -9,6 +9,7 @@ from tagmaker.job.schedule.read import Schedule, read_schedule
 from tagmaker.job.schedule.result import Choices
 from tagmaker.problems import Problem
 from tests.job_files import write_files
+from tests.tables import table
 from tests.workbooks import FIRST, HEAD, Edit, Rows, facts, first_lines, passed_over, understood
 
 ONE = [("FC-1", "BX-1", "A", "24 kBtu/h")]
@@ -40,24 +41,26 @@ def merge(*ranges: str) -> Edit:
 
 @pytest.mark.parametrize(
     ("header", "key", "unit"),
-    [
-        ("Cap. (MBH)", "capacity", "MBH"),
-        ("Cap. [kW]", "capacity", "kW"),
-        ("Capacity, kBtu/h", "capacity", "kBtu/h"),
-        ("Nominal capacity / tons", "capacity", "ton"),
-        ("Cooling capacity Btu/hr", "capacity", "Btu/h"),
-        ("CAPACITY - MBH", "capacity", "MBH"),
-        ("Capacity", "capacity", ""),
-        ("Length (ft)", "run", "ft"),
-        ("Run length m", "run", "m"),
-        ("Cable OD (in.)", "cable", "in"),
-        ('Liquid line "', "liquid", "in"),
-        ("Gas Ø, mm", "gas", "mm"),
-        ("Insul. thk. (in)", "insulation", "in"),
-        ("Vapour line size", "gas", ""),
-        ("Room served", "room", ""),
-        ("Comm. address", "address", ""),
-    ],
+    table(
+        """
+    Cap. (MBH)              | capacity   | MBH
+    Cap. [kW]               | capacity   | kW
+    Capacity, kBtu/h        | capacity   | kBtu/h
+    Nominal capacity / tons | capacity   | ton
+    Cooling capacity Btu/hr | capacity   | Btu/h
+    CAPACITY - MBH          | capacity   | MBH
+    Capacity                | capacity   |
+    Length (ft)             | run        | ft
+    Run length m            | run        | m
+    Cable OD (in.)          | cable      | in
+    Liquid line "           | liquid     | in
+    Gas Ø, mm               | gas        | mm
+    Insul. thk. (in)        | insulation | in
+    Vapour line size        | gas        |
+    Room served             | room       |
+    Comm. address           | address    |
+    """
+    ),
 )
 def test_the_trades_words(header: str, key: str, unit: str, tmp_path: Path) -> None:
     """Other words than the keys, their units as people write them."""

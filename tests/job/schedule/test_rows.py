@@ -8,6 +8,7 @@ from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.rows import Cell, unit_row
 from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity, Length
+from tests.tables import table
 
 ROW = Where("ports.csv", 4)
 AT = Where("job.toml", 9)
@@ -98,14 +99,16 @@ def test_tag_that_is_none(key: str, tag: str) -> None:
 
 @pytest.mark.parametrize(
     ("key", "text", "code"),
-    [
-        ("capacity", "24", "capacity-unit"),
-        ("capacity", "0 kW", "capacity-wrong"),
-        ("run", "62", "length-unit"),
-        ("gas", "3/0 in", "length-wrong"),
-        ("room", "x" * 61, "value-wrong"),
-        ("address", "x" * 61, "value-wrong"),
-    ],
+    table(
+        """
+    capacity | 24                                                            | capacity-unit
+    capacity | 0 kW                                                          | capacity-wrong
+    run      | 62                                                            | length-unit
+    gas      | 3/0 in                                                        | length-wrong
+    room     | xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx | value-wrong
+    address  | xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx | value-wrong
+    """
+    ),
 )
 def test_cell_that_is_wrong_leaves_the_row(key: str, text: str, code: str) -> None:
     """A cell that cannot be read is told and named in the row, which goes on to the other checks."""

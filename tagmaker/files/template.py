@@ -1,0 +1,27 @@
+"""The one way of filling a template: printed words, a new job's file and the phone's page.
+
+A place for a value is a name in braces, {unit}; any other brace is text, as styles, scripts and inline
+tables have them. Values are filled in one pass, so that a name with braces in it is never a place itself.
+"""
+
+import re
+from collections.abc import Mapping
+from functools import lru_cache
+
+__all__ = ["fill"]
+
+PLACE = re.compile(r"\{([a-z_]+)\}")
+
+
+def fill(text: str, values: Mapping[str, object]) -> str:
+    """The text with every place filled; a place without a value is a bug, a KeyError."""
+    pieces = _pieces(text)
+    if len(pieces) == 1:
+        return text
+    return "".join(str(values[piece]) if at % 2 else piece for at, piece in enumerate(pieces))
+
+
+@lru_cache(maxsize=1024)  # the same few hundred words are filled for every label
+def _pieces(text: str) -> list[str]:
+    """Texts and names of places in turn, beginning and ending with a text."""
+    return PLACE.split(text)

@@ -1,0 +1,90 @@
+"""Files written whole: on disk before they count, and old or new to every reader, never half.
+
+A rename within a folder is atomic, and what it puts in place is complete only if the content reached the
+disk before it: hence the order write, fsync, rename.
+"""
+
+import contextlib
+import os
+import tempfile
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import IO
+
+from tagmaker.files.refused import cannot_write
+from tagmaker.problems import Problem, Where, error
+
+__all__ = [
+    "appending",
+    "head_for_appending",
+    "make_folder",
+    "scratch_file",
+    "write_file",
+    "write_synced",
+    "write_whole",
+]
+
+
+def write_synced(path: Path, content: bytes) -> None:
+    """Write a new file and wait until it is on disk; FileExistsError where the name is taken."""
+    with path.open("xb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Replace a file, or create it, in one step; OSError where that fails, and nothing is left behind."""
+    new = path.with_name(f".{path.name}.tagmaker-new")
+    try:
+        new.unlink(missing_ok=True)  # a killed run's; a link there would be followed
+        write_synced(new, content)
+        new.replace(path)
+    except OSError:
+        with contextlib.suppress(OSError):
+            new.unlink()
+        raise
+
+
+def write_file(path: Path, content: bytes) -> Problem | None:
+    """A single file that the user named, written whole or not at all; the problem where it cannot be."""
+    try:
+        if path.exists() and not path.is_file():
+            return error("output-blocked", f"{path} is no plain file", Where(str(path)), "name a file")
+        write_whole(path, content)
+    except OSError as reason:
+        return cannot_write(path, reason)
+    return None
+
+
+def make_folder(folder: Path) -> None:
+    """Create a folder and those above it where they are missing."""
+    folder.mkdir(parents=True, exist_ok=True)
+
+
+def scratch_file() -> IO[bytes]:
+    """An empty file without a name, which the system removes when it is closed or the program ends."""
+    return tempfile.TemporaryFile()
+
+
+def head_for_appending(path: Path, count: int) -> bytes:
+    """The first bytes of a file that lines can be added to, created where it is missing; or OSError."""
+    with path.open("a+b") as file:
+        file.seek(0)
+        return file.read(count)
+
+
+@contextlib.contextmanager
+def appending(path: Path) -> Iterator[Callable[[bytes], None]]:
+    """A function that adds a line to the file; the line is on disk when the call returns."""
+    with path.open("a+b") as file:
+        file.seek(max(0, file.seek(0, os.SEEK_END) - 1))
+        if file.read(1) not in {b"", b"\n"}:
+            file.write(b"\n")  # the last line was cut off: the next one must not continue it
+
+        def add(line: bytes) -> None:
+            file.write(line + b"\n")
+            file.flush()
+            os.fsync(file.fileno())
+
+        yield add

@@ -1,0 +1,53 @@
+"""The readers of the program's own files, each by the file's path below `layouts/`; small files for them."""
+
+from collections.abc import Mapping
+from typing import Protocol
+
+from tagmaker.catalog.bands import band_rules
+from tagmaker.catalog.columns import column_words
+from tagmaker.catalog.reading import reading_rules
+from tagmaker.catalog.start import start_parts
+from tagmaker.catalog.walk_items import walk_items
+from tagmaker.catalog.words import load_words
+
+__all__ = ["BANDS", "READERS", "READING"]
+
+BANDS = """interval = "5 m"
+letters_least = "12 mm"
+[safety_groups]
+[warnings]
+[[letters]]
+up_to = "5 m"
+height = "30 mm"
+"""
+READING = """source = "an invented rule"
+minutes = 20
+[distance_m]
+terminal = 0.5
+cable = 0.7
+pipe = 1.5
+locator = 2.5
+placard_page = 1.5
+placard_label = 0.7
+"""
+"""Small files without fault, of other rules than the shipped ones."""
+
+
+class Reader(Protocol):
+    """A function that reads a file once."""
+
+    def __call__(self) -> object:
+        """What the file holds."""
+
+    def cache_clear(self) -> None:
+        """Read it again the next time."""
+
+
+READERS: Mapping[str, Reader] = {
+    "bands.toml": band_rules,
+    "columns.toml": column_words,
+    "reading.toml": reading_rules,
+    "start.toml": start_parts,
+    "walk.toml": walk_items,
+    "words/en.toml": load_words,
+}

@@ -1,0 +1,74 @@
+"""Single files are old or new, never half, and lines are on disk before they are answered."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from tagmaker.files.write import (
+    appending,
+    head_for_appending,
+    make_folder,
+    scratch_file,
+    write_synced,
+    write_whole,
+)
+
+
+def test_a_file_is_replaced_whole(tmp_path: Path) -> None:
+    """Nothing stays beside it, and a link that a stranger left at the working name is not followed."""
+    (tmp_path / "a").write_bytes(b"old")
+    (tmp_path / "mine").write_bytes(b"mine")
+    (tmp_path / ".a.tagmaker-new").symlink_to(tmp_path / "mine")
+    write_whole(tmp_path / "a", b"new")
+    assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == {"a": b"new", "mine": b"mine"}
+
+
+def test_what_fails_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A full disk: the old content, and nothing beside it."""
+    (tmp_path / "a").write_bytes(b"old")
+
+    def full(_handle: int) -> None:
+        raise OSError("disk full")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(OSError, match="disk full"):
+        write_whole(tmp_path / "a", b"new")
+    assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == {"a": b"old"}
+
+
+def test_a_new_file_takes_no_others_place(tmp_path: Path) -> None:
+    """A name that is taken is an error, never an overwriting."""
+    write_synced(tmp_path / "a", b"one")
+    with pytest.raises(FileExistsError):
+        write_synced(tmp_path / "a", b"two")
+    assert (tmp_path / "a").read_bytes() == b"one"
+
+
+@pytest.mark.parametrize("before", [b"", b"whole\n", b"cut off"])
+def test_lines_are_added_after_whole_lines(tmp_path: Path, before: bytes) -> None:
+    """Each is in the file when it was added; one that was cut off is ended first."""
+    path = tmp_path / "lines"
+    path.write_bytes(before)
+    assert head_for_appending(path, 5) == before[:5]
+    start = before + b"\n" if before == b"cut off" else before
+    with appending(path) as add:
+        add(b"one")
+        assert path.read_bytes() == start + b"one\n"
+        add(b"two")
+    assert path.read_bytes() == start + b"one\ntwo\n"
+
+
+def test_folders_above_are_made(tmp_path: Path) -> None:
+    """One that is there already stays."""
+    make_folder(tmp_path / "a" / "b")
+    make_folder(tmp_path / "a" / "b")
+    assert (tmp_path / "a" / "b").is_dir()
+
+
+def test_a_scratch_file_keeps_what_is_written() -> None:
+    """Until it is closed."""
+    with scratch_file() as file:
+        file.write(b"x")
+        file.seek(0)
+        assert file.read() == b"x"
