@@ -95,7 +95,7 @@ CODES = {
     "output-whole": "A partial set would replace a whole one.",
     "output-blocked": "The output folder cannot be written, or another run is writing it.",
 }
-"""Every problem code with its meaning; the README prints this table."""
+"""Every problem code with its meaning; the manual lists them, see `.ci/manual`."""
 
 
 def visible(text: str) -> str:

@@ -10,6 +10,7 @@ from zipfile import ZipFile
 import pytest
 
 from tagmaker import __version__
+from tagmaker.workflows.manual import PAGES, page_text
 from tests.paths import ROOT
 
 BAKERY = ROOT / "example_jobs" / "bakery"
@@ -44,13 +45,14 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder / "bin" / "tagmaker"
 
 
-def test_the_wheel_carries_every_layout(wheel: Path) -> None:
-    """Each file of `layouts/` once, inside the package, which says that it is typed; no test, no example."""
+def test_the_wheel_carries_every_layout_and_page(wheel: Path) -> None:
+    """Each file once, inside the package, which says that it is typed; no test, no example."""
     with ZipFile(wheel) as archive:
         names = [name for name in archive.namelist() if ".dist-info/" not in name]
     layouts = {f"tagmaker/{path.relative_to(ROOT)}" for path in (ROOT / "layouts").rglob("*.*")}
     modules = {str(path.relative_to(ROOT)) for path in (ROOT / "tagmaker").rglob("*.py")}
-    assert sorted(names) == sorted(layouts | modules | {"tagmaker/py.typed"})
+    pages = {f"tagmaker/manual/{page}.md" for page in PAGES}
+    assert sorted(names) == sorted(layouts | modules | pages | {"tagmaker/py.typed"})
     assert len(layouts) > 5
 
 
@@ -65,6 +67,12 @@ def test_the_installed_program_does_the_main_job(installed: Path, tmp_path: Path
     assert {"placards.pdf", "walk.pdf"} < set(made)
     for name in ("register.csv", "plan.json"):
         assert made[name] == expected[name]
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_the_installed_manual_is_the_wheels(page: str, installed: Path, tmp_path: Path) -> None:
+    """Every page, printed far from any checkout."""
+    assert run(installed, "manual", page, folder=tmp_path) == page_text(page)
 
 
 def test_the_installed_layouts_are_the_wheels(installed: Path, tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ from tagmaker.cli.changes import changes
 from tagmaker.cli.check import check
 from tagmaker.cli.explain import explain
 from tagmaker.cli.make import make
+from tagmaker.cli.manual import manual
 from tagmaker.cli.read import read
 from tagmaker.cli.readback import readback
 from tagmaker.cli.room import room
@@ -68,6 +69,7 @@ COMMANDS = (
     (readback, "readback example_jobs/bakery/returned --job example_jobs/bakery"),
     (explain, 'explain 4 "bank 1: 1 2" --family four-port-boards --wish "A spare, B used"'),
     (room, 'room example_jobs/clinic --capacity "36 kBtu/h" --near BB-12'),
+    (manual, "manual job-file"),
 )
 """Every command with the example at the end of its help, in the order of the help."""
 

@@ -46,13 +46,17 @@ FILE_BYTES_AT_MOST = 20_000_000
 TOML_BYTES_AT_MOST = 8_000_000  # some 2,000 boxes with all their units; read, it takes fifty times as much
 TABLES_AT_MOST = 100
 UNKNOWN_REPORTED = 10  # of one table; a file of another kind has hundreds
+TEXT_AT_MOST = 200  # characters, of a text whose reader gives no other limit
 KEY_PARTS_AT_MOST = 32
 KEY_PART = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+"""
 # of a key's parts: tomllib's time and memory grow with the square of their number. Runs are possessive (++),
 # since a pattern that gives back what it took needs the square of the time as well
 NESTED = re.compile(rf"(?<![A-Za-z0-9_-])(?:{KEY_PART}){{{KEY_PARTS_AT_MOST}}}")
-# of a number's digits: Python refuses to convert longer ones with an exception of its own
-LONG_NUMBER = re.compile(r"0x[0-9a-f_]{64}|0[ob][0-7_]{64}|\d[\d_]{64}", re.ASCII | re.IGNORECASE)
+NUMBER_DIGITS_AT_MOST = 64  # Python refuses to convert longer numbers with an exception of its own
+LONG_NUMBER = re.compile(
+    r"0x[0-9a-f_]{N}|0[ob][0-7_]{N}|\d[\d_]{N}".replace("N", str(NUMBER_DIGITS_AT_MOST)),
+    re.ASCII | re.IGNORECASE,
+)
 MOST = 10**6
 ANY: Mapping[str, object] = MappingProxyType({})
 QUANTITY = {"type": "string", "pattern": "^[0-9.]"}  # a number with its unit
@@ -199,7 +203,9 @@ class Table:
             self.wrong("key-missing", key, f"key {name!r} is missing")
         return value
 
-    def text(self, key: str, default: str = "", *, required: bool = False, at_most: int = 200) -> str:
+    def text(
+        self, key: str, default: str = "", *, required: bool = False, at_most: int = TEXT_AT_MOST
+    ) -> str:
         """A one-line text."""
         value = self.take(key, {"type": "string", "maxLength": at_most}, required=required)
         if value is None:

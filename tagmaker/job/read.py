@@ -31,7 +31,7 @@ from tagmaker.units import CAPACITY_UNITS
 __all__ = ["read_job", "read_job_file"]
 
 REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
-BEGIN_HINT = "a job is a folder with a file job.toml; see the README for the smallest one"
+BEGIN_HINT = "a job is a folder with a file job.toml; `tagmaker manual job-file` shows the smallest one"
 BOXES_AT_MOST = 2_000
 MAINS = ("liquid", "suction", "hot_gas")
 

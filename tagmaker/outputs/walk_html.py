@@ -10,7 +10,7 @@ from tagmaker.files.template import fill
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.tags.reasons import on_list
-from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, printed_for
+from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of, port_units, printed_for
 from tagmaker.typeset.web_fonts import faces_css
 
 __all__ = ["WALK_FORMAT", "walk_html"]
@@ -88,6 +88,7 @@ def _port(job: Job, letter: str, port: Port, words: Words) -> Json:
     return {
         "letter": letter,
         "planned": words(f"phone.planned_{kind}", units=units, ports=port.name, first=port.letters[0]),
+        "units": port_units(port),
         "pipe": keys,
         "cable": [] if kind == "second" else keys,
         "items": [_item(item, words) for item in items_of_letter(job, port, letter)],

@@ -38,6 +38,8 @@ WRONG: Findings = {
     "BX-1/date/verifier": "2026-06-03",
 }
 """Every state that a part can be in: untouched, begun, seen, differing."""
+OLD_SHELF = "tagmaker-walk/TSB-1/Tide Street Bakery/0"
+"""Where pages that kept no plan beside their findings kept them, an earlier revision's."""
 
 
 @pytest.fixture(scope="session")
@@ -78,12 +80,17 @@ def page(plan: Plan, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_page(plan, tmp_path_factory.mktemp("page"))
 
 
-@pytest.fixture(params=["untouched", "whole", "begun and not kept"])
+@pytest.fixture(params=["untouched", "whole", "begun and not kept", "found for an earlier plan"])
 def shown(request: pytest.FixtureRequest, phone: Phone, page: Path, plan: Plan) -> Phone:
     """The page in each of the states that it can be in, every card open, the hand-in shown."""
     if request.param == "begun and not kept":
         phone.before_every_page(FULL)
-    phone.open(page).js(OPEN)
+    phone.open(page)
+    if request.param == "found for an earlier plan":
+        phone.put_old(f"{OLD_SHELF}/BX-1", as_planned(plan.job, plan.boxes[0]))
+        phone.put_old(f"{OLD_SHELF}/BX-9", {"BX-9/left/seen": True, "BX-9/port/A/note": "dry"})
+        phone.reload()
+    phone.js(OPEN)
     if request.param != "untouched":
         phone.enter(as_planned(plan.job, plan.boxes[0]) if request.param == "whole" else WRONG)
         phone.js("showText(data.boxes, 'told')")

@@ -131,6 +131,10 @@ class Phone:
             self.reload()
         return self
 
+    def put_old(self, key: str, findings: Findings) -> None:
+        """Keep findings as pages did that kept no plan beside them."""
+        self.js("localStorage.setItem(arguments[0], arguments[1])", key, json.dumps(dict(findings)))
+
     def reload(self) -> None:
         """Reload the page."""
         self.driver.refresh()

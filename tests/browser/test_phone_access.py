@@ -142,6 +142,13 @@ def test_nothing_lies_outside_a_narrow_screen(shown: Phone) -> None:
     assert shown.js(OUTSIDE) == []
 
 
+def test_nothing_lies_outside_where_letters_are_twice_as_large(shown: Phone) -> None:
+    """WCAG 2.2 criterion 1.4.4 Resize Text, 200 per cent [memory]."""
+    shown.js("document.documentElement.style.fontSize = '38px'")
+    assert shown.js(SCROLLS) == [360, 360]
+    assert shown.js(OUTSIDE) == []
+
+
 @pytest.mark.parametrize("example", ["three-port-boards", "clinic"])
 @pytest.mark.parametrize(("width", "height"), [(360, 740), (740, 360), (768, 1024)])
 def test_other_boards_and_screens_fit_too(

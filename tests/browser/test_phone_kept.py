@@ -4,6 +4,8 @@ import base64
 import json
 from pathlib import Path
 
+from selenium.webdriver.common.by import By
+
 from tagmaker.workflows.readback import readback
 from tests.browser.phone import FULL, Findings, Phone, as_planned, plan_of, two_boxes, write_page
 from tests.records import replace
@@ -53,17 +55,36 @@ def test_another_tab_of_the_same_walk_takes_over_what_was_entered(phone: Phone, 
     assert phone.entered() == {"BX-1/item/mains": True, "BX-1/item/cover": True}
 
 
-DAMAGED = ("{", "null", '[1, "x"]', '{"BX-1/item/mains": {"a": 1}, "BX-2/item/mains": true}', '"text"')
+DAMAGED = (
+    "",
+    "{",
+    "null",
+    "7",
+    '[1, "x"]',
+    '"text"',
+    '{"BX-1/item/mains": {"a": 1}, "BX-2/item/mains": true}',
+    '{"fields": null}',
+    '{"fields": "text"}',
+    '{"fields": [true]}',
+    '{"fields": {"BX-1/item/mains": {"a": 1}, "BX-1/left/seen": true, "BX-2/item/mains": true}}',
+)
+KEYS = """
+return [
+  OLD_SHELF + "1/BX-1", keyOf("BX-1", "item", plansOf(box).get("item")), keyOf("BX-1", "item", "other plan"),
+  SHELF_START, SHELF_START + "1", keyOf(), keyOf("BX-1", "item"), keyOf(1, 2, "3"), keyOf(null, null, "3"),
+];
+"""
 
 
 def test_what_was_kept_and_is_damaged_stops_nothing(phone: Phone, page: Path) -> None:
-    """The page opens, and what no walk can hold is left out."""
-    phone.open(page)
+    """The page opens, and what no walk can hold is left out, under keys of today, of old and of no page."""
+    keys = phone.open(page).js(KEYS)
     for kept in DAMAGED:
-        phone.js("localStorage.setItem(shelf + 'BX-1', arguments[0])", kept)
+        phone.js("for (const key of arguments[0]) localStorage.setItem(key, arguments[1])", keys, kept)
         phone.reload()
         assert phone.entered() == {}
         assert json.loads(phone.js("return exported([box])"))["boxes"][0]["fields"] == {}
+        assert phone.driver.find_elements(By.CSS_SELECTOR, ".earlier") == []
 
 
 def test_while_all_is_kept_leaving_asks_nothing(phone: Phone, page: Path) -> None:
@@ -171,7 +192,9 @@ def test_forty_boxes_stay_one_box_on_the_page(phone: Phone, tmp_path: Path) -> N
     phone.enter(everything)
     phone.reload()
     assert everything == phone.entered()
-    kept = phone.js("return Object.keys(localStorage).filter((key) => localStorage[key].includes('/seen'))")
-    assert kept == ["tagmaker-walk/FORTY/Marsh Lane Library/0/BB-40"]
+    kept = {tuple(json.loads(key)[1:-1]) for key in phone.js("return Object.keys(localStorage)")}
+    places = {"left", "middle", "right", *(f"port/{letter}" for letter in "ABCDEFGHIJKL"), "item", "sign"}
+    shelf = ("FORTY", "Marsh Lane Library")
+    assert kept == {shelf} | {(*shelf, "BB-40", place) for place in places}
     returned = readback([phone.export("export-all", "walk.json")], tmp_path / "job")
     assert [box.state for box in returned.boxes] == ["not seen"] * 39 + ["as planned"]

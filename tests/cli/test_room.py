@@ -152,7 +152,7 @@ def test_where_none_is_the_most_is_told() -> None:
     assert (done.exit_code, done.stderr) == (1, "")
     assert done.stdout.splitlines() == [
         "No port or pair would carry 160 kBtu/h.",
-        "    the most that a free port would carry is 54 kBtu/h: BB-11 D",
+        "    the most that a free port would carry is 54 kBtu/h: BB-12 G",
         "    the most that a free pair would carry is 108 kBtu/h: BB-12 G+H",
         "    the most that a used port would carry besides is 48 kBtu/h: BB-13 I+J",
     ]

@@ -114,7 +114,7 @@ def test_empty_job(tmp_path: Path) -> None:
     job, problems = read(tmp_path, "")
     assert job is None
     assert (problems[0].code, problems[0].message) == ("key-missing", "the table [job] is missing")
-    assert "README" in problems[0].hint
+    assert "`tagmaker manual job-file`" in problems[0].hint
 
 
 # --- files --------------------------------------------------------------------------------------------------

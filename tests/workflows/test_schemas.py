@@ -97,7 +97,7 @@ def test_a_sets_plan_is_a_plan(tmp_path: Path) -> None:
 
 
 def test_problems_name_known_codes() -> None:
-    """The codes of a problem are those of the README."""
+    """The codes of a problem are those of the manual."""
     problem = {"severity": "error", "code": "port-overloaded", "message": "", "where": "", "hint": ""}
     assert faults("problems", [problem]) == []
     assert len(faults("problems", [problem | {"code": "unheard-of", "severity": "fatal"}])) == 2

@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from tagmaker.plan.model import Plan
 from tagmaker.problems import has_errors
 from tagmaker.workflows import check, planning
+from tagmaker.workflows.manual import page_text
 from tagmaker.workflows.start import EXAMPLE_FAMILY, Started, families, start
-from tests.paths import ROOT
+from tests.manual_pages import keys_of_lists
 from tests.strategies import FAMILY, JobSketch, sketches
 from tests.workbooks import Rows, workbook
 
@@ -78,7 +79,7 @@ def uncommented(text: str) -> str:
 
 
 def test_every_optional_key_stands_there_as_a_comment() -> None:
-    """All keys of the README's tables, and the text is still TOML when they are in force."""
+    """All keys that the manual explains, and the text is still TOML when they are in force."""
     start(Path("job"), None, EXAMPLE_FAMILY)
     text = Path("job/job.toml").read_text(encoding="utf-8")
     content = tomllib.loads(uncommented(text))
@@ -88,10 +89,7 @@ def test_every_optional_key_stands_there_as_a_comment() -> None:
         for each in (table if isinstance(table, list) else [table])
         for key in each
     }
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    tables = re.findall(r"^\| `\[.*?\n\n", readme, re.MULTILINE | re.DOTALL)
-    rows = [line.split("|")[1] for table in tables for line in table.splitlines()[2:] if line]
-    documented = {key for row in rows for key in re.findall(r"`(\w+)`", row)}
+    documented = set().union(*keys_of_lists(page_text("job-file")).values())
     assert {"revision", "place", "mains", "cable"} <= documented
     assert documented - keys == set()
 
