@@ -10,6 +10,7 @@ __all__ = [
     "CODES",
     "CONTROL",
     "Problem",
+    "ProblemOutline",
     "Severity",
     "Where",
     "column_letters",
@@ -152,6 +153,16 @@ def column_letters(number: int) -> str:
     return letters
 
 
+class ProblemOutline(Struct, frozen=True):
+    """A problem as `--json` and plan.json print it; the fields are the keys, `hint` is "" without one."""
+
+    severity: str
+    code: str
+    message: str
+    where: str
+    hint: str
+
+
 class Problem(Struct, frozen=True):
     """One thing that is wrong: what, where, how to mend it, and which boxes it touches (none = all)."""
 
@@ -171,15 +182,10 @@ class Problem(Struct, frozen=True):
         first = visible(f"{self.where}: {self.severity}: {self.message} [{self.code}]")
         return f"{first}\n    {visible(self.hint)}" if self.hint else first
 
-    def as_json(self) -> dict[str, str]:
-        """The problem as `--json` prints it."""
-        return {
-            "severity": str(self.severity),
-            "code": self.code,
-            "message": self.message,
-            "where": str(self.where),
-            "hint": self.hint,
-        }
+    @property
+    def outline(self) -> ProblemOutline:
+        """The problem as JSON has it: its place as one text, its boxes left out."""
+        return ProblemOutline(str(self.severity), self.code, self.message, str(self.where), self.hint)
 
 
 def error(code: str, message: str, where: Where, hint: str = "", boxes: tuple[str, ...] = ()) -> Problem:

@@ -179,7 +179,7 @@ def test_csv_examples_are_understood(document: str, text: str, tmp_path: Path) -
     (tmp_path / "ports.csv").write_text(text, encoding="utf-8")
     understood = read(tmp_path / "ports.csv", None)
     assert not understood.problems
-    assert str(understood.as_json()).count("AH-1") == 1
+    assert str(understood.outline).count("AH-1") == 1
 
 
 @pytest.mark.parametrize(("document", "text"), list(blocks("json")))

@@ -2,6 +2,7 @@
 
 import re
 
+import msgspec
 import pytest
 
 from tagmaker.problems import (
@@ -72,7 +73,7 @@ def test_places_are_in_the_order_of_files_sheets_rows_and_columns() -> None:
 def test_json_of_a_problem() -> None:
     """Five texts, as `--json` promises."""
     problem = warning("port-crowded", "six units", WHERE, "ask the manual", ("BX-1",))
-    assert problem.as_json() == {
+    assert msgspec.to_builtins(problem.outline) == {
         "severity": "warning",
         "code": "port-crowded",
         "message": "six units",

@@ -1,13 +1,19 @@
-"""The command `align`: where a printer puts things."""
+"""The command `align`: measure where a printer puts things on a stock, once.
+
+Without readings it writes the page of crosses and asks for them; prints the shift and scale that are kept.
+"""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from tagmaker.cli.options import end
 
-__all__ = ["align"]
+if TYPE_CHECKING:
+    from tagmaker.workflows.align import Aligned
+
+__all__ = ["align", "aligned_lines"]
 
 
 def align(
@@ -24,14 +30,35 @@ def align(
     forget: Annotated[bool, typer.Option("--forget", metavar="", help="Forget what was measured.")] = False,
 ) -> None:
     """Print a page with two crosses, ask where they were found, and make up for it from then on."""
-    from tagmaker.workflows import stocks as stock_tools  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.workflows import align as workflow
 
     if (first is None) != (second is None):
         raise typer.BadParameter("--first and --second go together")
     if forget:
-        problems, lines = stock_tools.forget(stock)
-    elif first is None or second is None:
-        problems, lines = stock_tools.align_by_asking(stock, out or Path(f"align-{stock}.pdf"), typer.prompt)
+        done = workflow.forget(stock)
     else:
-        problems, lines = stock_tools.align(stock, first, second)
-    end(problems, {}, lines, as_json=False)
+        if first is None or second is None:
+            first, second = _ask(stock, out or Path(f"align-{stock}.pdf"))
+        done = workflow.align(stock, first, second)
+    end(done.problems, None, aligned_lines(done), as_json=False)
+
+
+def _ask(stock: str, page: Path) -> tuple[str, str]:
+    """Write the page of crosses and ask for both readings; exits with 1 where the page cannot be written."""
+    from tagmaker.workflows import align as workflow
+
+    if problems := workflow.print_page(stock, page):
+        end(problems, None, [], as_json=False)
+    steps = f"{page} is written. Print it on {stock} at 100 %; measure each cross from the left and top edge."
+    return typer.prompt(f"{steps}\nCross 1, as X,Y in mm"), typer.prompt("Cross 2, as X,Y in mm")
+
+
+def aligned_lines(done: "Aligned") -> list[str]:
+    """What is kept and in which file; none where nothing was."""
+    if done.problems:
+        return []
+    if done.alignment is None:
+        return [f"{done.stock}: forgotten in {done.file}"]
+    kept = done.alignment
+    shift = f"shift {kept.shift_x:+.2f}, {kept.shift_y:+.2f} mm"
+    return [f"{done.stock}: {shift}, scale {kept.scale_x:.2%}, {kept.scale_y:.2%}; kept in {done.file}"]

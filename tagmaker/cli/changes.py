@@ -1,13 +1,23 @@
-"""The command `changes`: what is to be done on site between two jobs."""
+"""The command `changes`: what is to be done on site between two jobs or sets.
+
+Prints a numbered list of work, box by box; exit code 1 where there is any. `--json` prints every difference,
+those on paper alone too, with `to_do` for whether any is work.
+"""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from tagmaker.cli.options import AsJson, end, job_path
 
-__all__ = ["changes"]
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from tagmaker.tags.work_list import BoxWork
+    from tagmaker.workflows.changes import Compared
+
+__all__ = ["changes", "changes_lines"]
 
 
 def changes(
@@ -16,13 +26,31 @@ def changes(
     as_json: AsJson = False,
 ) -> None:
     """Say what is to be done on site: switches, tags, placards, ports to look at again; exit 1 if any."""
-    from tagmaker.workflows import changes as comparing  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.workflows import changes as workflow
 
-    found = comparing.changes(job_path(old), job_path(new))
-    end(
-        found.problems,
-        found.as_json(),
-        comparing.changes_lines(found),
-        as_json=as_json,
-        is_wrong=found.is_work,
-    )
+    found = workflow.changes(job_path(old), job_path(new))
+    end(found.problems, found.outline, changes_lines(found), as_json=as_json, is_wrong=found.is_work)
+
+
+def changes_lines(compared: "Compared") -> list[str]:
+    """The two revisions, then the work of each box; none where nothing was compared."""
+    if compared.changes is None:
+        return []
+    from tagmaker.catalog.words import load_words
+    from tagmaker.revisions.work_lines import work_of_changes
+
+    words, found = load_words(), compared.changes
+    head = words("changes.revision", was=found.was.revision, now=found.now.revision)
+    lines = [f"{found.now.name}: {head}", ""]
+    lines += [line for work in work_of_changes(found, words) for line in _box_lines(work)]
+    return lines if compared.is_work else [*lines, words("changes.nothing_to_do")]
+
+
+def _box_lines(work: "BoxWork") -> "Iterator[str]":
+    """A box and where it is, its numbered lines with what to do, its notes in brackets, a blank line."""
+    yield f"{work.box}  {work.where}".rstrip()
+    for item in work.punches:
+        yield f"  {item.number:>3}. {item.place}: {item.wrong}"
+        yield f"       {item.to_do}"
+    yield from (f"       ({note})" for note in work.notes)
+    yield ""

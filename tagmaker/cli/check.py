@@ -1,25 +1,33 @@
-"""The command `check`: everything that is wrong with a job."""
+"""The command `check`: every problem of a job and what can be made of it; writes nothing."""
 
-from tagmaker.cli.options import (
-    AsJson,
-    Boxes,
-    JobPath,
-    Since,
-    default_out,
-    end,
-    job_path,
-    upper,
-)
+from typing import TYPE_CHECKING
 
-__all__ = ["check"]
+from tagmaker.cli.options import AsJson, Boxes, JobPath, Since, default_out, end, job_path, upper
+from tagmaker.cli.show import count, tally
+from tagmaker.problems import has_errors
+
+if TYPE_CHECKING:
+    from tagmaker.workflows.planning import Checked
+
+__all__ = ["check", "checked_lines"]
 
 
 def check(job: JobPath = None, box: Boxes = None, since: Since = None, as_json: AsJson = False) -> None:
     """Say everything that is wrong with a job, and write nothing."""
-    from tagmaker.cli.show import checked_lines  # noqa: PLC0415
-    from tagmaker.revisions.selection import Selection  # noqa: PLC0415
-    from tagmaker.workflows import check as workflow  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.revisions.selection import Selection
+    from tagmaker.workflows import check as workflow
 
     path = job_path(job)
     checked = workflow.check(path, Selection(upper(box), since=since), default_out(path))
-    end(checked.problems, {}, checked_lines(checked), as_json=as_json)
+    end(checked.problems, None, checked_lines(checked), as_json=as_json)
+
+
+def checked_lines(checked: "Checked") -> list[str]:
+    """How many boxes can be made, where there is no error, and how many problems there are."""
+    lines = [tally(checked.problems)]
+    if has_errors(checked.problems):
+        return [*lines, "make would write nothing until the errors are mended"]
+    if checked.plan is None:
+        return lines
+    can = f"{count(len(checked.plan.boxes), 'box', 'boxes')} can be made"
+    return [f"{checked.plan.job.name}: {can}", *lines]

@@ -1,14 +1,20 @@
-"""The command `explain`: what a box believes."""
+"""The command `explain`: what a box believes with its switches as found, without a job.
+
+Prints a line a board, what to expect, and the switches to move; asks question by question where nothing is
+named. `--json` prints the boards.
+"""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tagmaker.cli.options import AsJson, end, job_path
-from tagmaker.files.plain import is_folder
+from tagmaker.cli.options import AsJson, end, job_folder
 
-__all__ = ["explain"]
+if TYPE_CHECKING:
+    from tagmaker.workflows.explain import Explained
+
+__all__ = ["explain", "explained_lines"]
 
 
 def explain(
@@ -26,11 +32,34 @@ def explain(
     as_json: AsJson = False,
 ) -> None:
     """Say what a box believes with its switches as found, and what to move for a wish; alone it asks."""
-    from tagmaker.workflows import explain as explaining  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.workflows import explain as workflow
 
-    asked = explaining.Question(family or "", ports, found, wish or "")
+    question = workflow.Question(family or "", ports, found, wish or "")
     if not ports:
-        asked = explaining.ask(lambda text: str(typer.prompt(text, default="", show_default=False)), asked)
-    path = job_path(job) if job else None
-    answer = explaining.explain(asked, path if path is None or is_folder(path) else path.parent)
-    end(answer.problems, {"boards": answer.boards}, answer.lines, as_json=as_json)
+        question = workflow.ask(_prompt, question)
+    answer = workflow.explain(question, job_folder(job) if job else None)
+    end(answer.problems, answer.outline, explained_lines(answer), as_json=as_json)
+
+
+def _prompt(text: str) -> str:
+    """One question on the terminal; Return alone answers with an empty text."""
+    return str(typer.prompt(text, default="", show_default=False))
+
+
+def explained_lines(answer: "Explained") -> list[str]:
+    """Each board with what it believes, what to expect, what to move; last, what to mind before moving."""
+    if not answer.boards:
+        return []
+    from tagmaker.catalog.words import load_words
+
+    words, lines = load_words(), []
+    for board in answer.boards:
+        name = words("placard.board", place=board.place)
+        lines.append(f"{name}: {', '.join(dict.fromkeys(board.believes))}")  # a pair's text once
+        lines += [f"    {sentence}" for sentence in board.expect]
+        lines += [f"    {words('explain.move', move=move)}" for move in board.move]
+        if letters := answer.undecided.get(board.place):
+            lines.append(f"    {words('explain.open', ports=', '.join(letters))}")
+    if answer.has_wish and not any(board.move for board in answer.boards):
+        lines.append(words("explain.nothing"))
+    return [*lines, words("explain.caution")]

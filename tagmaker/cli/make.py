@@ -1,8 +1,11 @@
-"""The command `make`: the set of a job."""
+"""The command `make`: the set of a job, written into a folder.
 
-from enum import StrEnum
+Prints each file with its pages, the labels and pages that each stock needs, where a later set can go on on a
+part-used sheet, and how many codes read back. `--json` prints out, tags, boxes, files and part_used.
+"""
+
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -18,53 +21,35 @@ from tagmaker.cli.options import (
     job_path,
     upper,
 )
+from tagmaker.cli.show import Bar, count, tally
+from tagmaker.tags.model import Kit, Stage
 
-__all__ = ["make"]
+if TYPE_CHECKING:
+    from tagmaker.workflows.make import Made
+    from tagmaker.workflows.planning import Checked
 
+__all__ = ["made_lines", "make"]
 
-class StageName(StrEnum):
-    """Stages of the works: before brazing, and after the pressure test."""
-
-    ROUGH_IN = "rough-in"
-    FINAL = "final"
-
-
-class KitName(StrEnum):
-    """The kits in which tags are handed out."""
-
-    BOX = "box"
-    CABLES = "cables"
-    LINES = "lines"
+PICTURES = "png/"
+"""The folder of the pictures within a set: their files are counted, not listed."""
 
 
 Out = Annotated[
     Path | None,
     typer.Option("-o", "--out", metavar="OUT", help="The output folder; default: JOB's name and -out, here."),
 ]
-
-
-Stage = Annotated[StageName | None, typer.Option(help="Print the tags of this stage of the works alone.")]
-
-
-Kit = Annotated[KitName | None, typer.Option(help="Print this kit's tags alone.")]
-
-
+StageOption = Annotated[
+    Stage | None, typer.Option("--stage", help="Print the tags of this stage of the works alone.")
+]
+KitOption = Annotated[Kit | None, typer.Option("--kit", help="Print this kit's tags alone.")]
 Skip = Annotated[
     int, typer.Option(min=0, metavar="N", help="Begin the first sheet of every stock N labels in.")
 ]
-
-
 Png = Annotated[bool, typer.Option("--png", metavar="", help="Write every page as a PNG picture too.")]
-
-
 Blind = Annotated[
     bool, typer.Option("--blind", metavar="", help="Leave what is expected out of the walk sheets.")
 ]
-
-
 NoProof = Annotated[bool, typer.Option("--no-proof", metavar="", help="Do not read the printed codes back.")]
-
-
 All = Annotated[
     bool,
     typer.Option("--all", metavar="", help="With --since: print the rest too, each tag in its own revision."),
@@ -76,8 +61,8 @@ def make(
     out: Out = None,
     box: Boxes = None,
     only: Only = None,
-    stage: Stage = None,
-    kit: Kit = None,
+    stage: StageOption = None,
+    kit: KitOption = None,
     skip: Skip = 0,
     png: Png = False,
     blind: Blind = False,
@@ -87,25 +72,44 @@ def make(
     as_json: AsJson = False,
 ) -> None:
     """Write a job's label sheets, placards, verification sheets, register and plan into OUT."""
-    from tagmaker.cli.show import Bar, made_json, made_lines  # noqa: PLC0415
-    from tagmaker.revisions.selection import Selection  # noqa: PLC0415
-    from tagmaker.workflows import make as workflow  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.revisions.selection import Selection
+    from tagmaker.workflows import make as workflow
 
     path = job_path(job)
     target = out or default_out(path)
     check_since(since, target, prints_all=all_tags)
-    selection = Selection(
-        boxes=upper(box),
-        ports=upper(only),
-        stage=stage.value if stage else "",
-        kit=kit.value if kit else "",
-        skip=skip,
-        blind=blind,
-        proof=not no_proof,
-        png=png,
-        since=since,
-        prints_all=all_tags,
-    )
+    asked = Selection(
+        boxes=upper(box), ports=upper(only), stage=stage or "", kit=kit or "",
+        skip=skip, blind=blind, proof=not no_proof, png=png, since=since, prints_all=all_tags,
+    )  # fmt: skip
     with Bar() as bar:
-        made = workflow.make(path, target, selection, bar.move)
-    end(made.checked.problems, made_json(made, target), made_lines(made, target), as_json=as_json)
+        made = workflow.make(path, target, asked, bar.move)
+    end(made.checked.problems, made.outline, made_lines(made), as_json=as_json)
+
+
+def made_lines(made: "Made") -> list[str]:
+    """Each file with its pages, what the set needs, and how many codes read back; or that it was refused."""
+    if not made.files:
+        return [f"{tally(made.checked.problems)}: nothing was written"]
+    lines = [f"{made.out}: {count(made.tags, 'tag')} for {count(made.boxes, 'box', 'boxes')}"]
+    for name, pages in made.files:
+        if not name.startswith(PICTURES):
+            lines.append(f"  {name}" + (f"  {count(pages, 'page')}" if pages else ""))
+    if pictures := sum(name.startswith(PICTURES) for name, _ in made.files):
+        lines.append(f"  {PICTURES}  {count(pictures, 'picture')}")
+    lines += _needed_lines(made.checked)
+    proof = f"{made.codes_read} of {made.codes_read} codes read back"
+    return [*lines, proof if made.codes_read >= 0 else "the codes were not read back (--no-proof)"]
+
+
+def _needed_lines(checked: "Checked") -> list[str]:
+    """The labels and pages of each stock, and the last sheets on which a later set can go on."""
+    lines = ["needed:"] if checked.sheets else []
+    for need in checked.sheets:
+        labels = f"{count(need.labels, 'label')}, " if need.labels else ""
+        lines.append(f"  {need.stock}: {labels}{count(need.pages, 'page')}")
+    return lines + [
+        f"{count(sheet.left, 'label')} of the last sheet of {sheet.stock} left: "
+        f"--skip {sheet.used} goes on there"
+        for sheet in checked.part_used
+    ]

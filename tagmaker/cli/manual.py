@@ -1,4 +1,4 @@
-"""The command `manual`: the pages of the manual."""
+"""The command `manual`: print a page of the manual, or the list of pages with their titles."""
 
 from typing import Annotated
 
@@ -18,17 +18,16 @@ def manual(
     as_json: AsJson = False,
 ) -> None:
     """Print a page of the manual; without PAGE, list the pages."""
-    from tagmaker.files.toml import did_you_mean  # noqa: PLC0415
-    from tagmaker.workflows import manual as pages  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.files.toml import did_you_mean
+    from tagmaker.workflows import manual as workflow
 
     if page is None:
-        titles = pages.page_titles()
-        listed = [{"page": name, "title": title} for name, title in titles.items()]
-        lines = [f"{name:{PAGE_WIDTH}}{title}" for name, title in titles.items()]
-        end([], {"pages": listed}, lines, as_json=as_json)
-    elif page in pages.PAGES:
-        text = pages.page_text(page)
-        end([], {"page": page, "text": text}, text.splitlines(), as_json=as_json)
+        listed = workflow.manual()
+        lines = [f"{each.page:{PAGE_WIDTH}}{each.title}" for each in listed.pages]
+        end([], listed, lines, as_json=as_json)
+    elif page in workflow.PAGES:
+        text = workflow.page_text(page)
+        end([], workflow.PageOutline(page, text), text.splitlines(), as_json=as_json)
     else:
-        hint = did_you_mean(page, pages.PAGES)
+        hint = did_you_mean(page, workflow.PAGES)
         raise typer.BadParameter(f"no page is named {page!r}; {hint}", param_hint="PAGE")

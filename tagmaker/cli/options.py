@@ -1,4 +1,8 @@
-"""What all commands share: arguments, the job's path, and how a command ends."""
+"""What the commands share: options, checks of the paths that they are given, and how a command ends.
+
+A path that does not exist is wrong usage: a message on standard error and exit code 2. What is wrong inside
+a job is a problem: exit code 1.
+"""
 
 import json
 import os
@@ -6,15 +10,15 @@ import re
 import sys
 from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
+import msgspec
 import typer
+from msgspec import Struct
 
+from tagmaker.cli.show import problem_lines
 from tagmaker.files.plain import is_folder, is_there
-from tagmaker.problems import visible
-
-if TYPE_CHECKING:
-    from tagmaker.problems import Problem
+from tagmaker.problems import Problem, has_errors, visible
 
 __all__ = [
     "AsJson",
@@ -28,12 +32,13 @@ __all__ = [
     "existing_schedule",
     "job_folder",
     "job_path",
+    "json_object",
     "print_lines",
     "shown",
     "upper",
 ]
 
-STYLE = re.compile("(\x1b\\[(?:0|1|31|33)m)")  # those of terminal.py
+STYLE = re.compile("(\x1b\\[(?:0|1|31|33)m)")  # those of cli/show.py
 
 JobPath = Annotated[
     Path | None, typer.Argument(metavar="JOB", help="The job's folder, or its job.toml.", show_default=False)
@@ -72,12 +77,12 @@ Then: tagmaker make THAT-FOLDER -o out"""
 
 
 def upper(tags: list[str] | None) -> tuple[str, ...]:
-    """Tags given as options, in capitals."""
+    """Tags given as options, in capitals; none where the option is absent."""
     return tuple(tag.upper() for tag in tags or ())
 
 
 def job_path(job: Path | None) -> Path:
-    """The job that a command was given; ends with wrong usage where it is none."""
+    """The job that a command was given; exits with 2 where none is named or the path does not exist."""
     if job is None:
         typer.echo(BEGIN, err=True)
         raise typer.Exit(2)
@@ -89,7 +94,7 @@ def job_path(job: Path | None) -> Path:
 
 
 def existing_schedule(schedule: Path) -> Path:
-    """A schedule that exists; ends with wrong usage where it does not."""
+    """A schedule that exists; exits with 2 where it does not."""
     if not is_there(schedule):
         print_lines([f"{schedule}: no such file", "    name a schedule, .xlsx or CSV"], err=True)
         raise typer.Exit(2)
@@ -97,13 +102,13 @@ def existing_schedule(schedule: Path) -> Path:
 
 
 def default_out(job: Path) -> Path:
-    """Where a job's set goes when no folder is named: the job's name and -out, here."""
+    """The output folder without -o: the name of the job's folder with "-out", in the current folder."""
     folder = job.resolve() if is_folder(job) else job.resolve().parent
     return Path(f"{folder.name}-out")
 
 
 def check_since(since: Path | None, out: Path, *, prints_all: bool) -> None:
-    """End with wrong usage where an update would take the place of the set that it goes on from."""
+    """Exit with 2 for --all without --since, or where an update would replace the set that it updates."""
     if since is None and prints_all:
         raise typer.BadParameter("--all goes with --since")
     folder = since if since is None or is_folder(since) else since.parent
@@ -115,45 +120,56 @@ def check_since(since: Path | None, out: Path, *, prints_all: bool) -> None:
 
 
 def job_folder(job: Path) -> Path:
-    """The folder of a job that an option names."""
+    """The folder of a job that an option names, by the folder or by its job.toml."""
     path = job_path(job)
     return path if is_folder(path) else path.parent
 
 
 def end(
-    problems: "Iterable[Problem]",
-    result: dict[str, object],
-    lines: list[str],
+    problems: Iterable[Problem],
+    result: Struct | None,
+    lines: Iterable[str],
     *,
     as_json: bool,
     is_wrong: bool = False,
     errors_count: bool = True,
 ) -> None:
-    """Print what was found and what was done; exit 1 when an error was among it or the site is wrong.
+    """Print problems and result, and exit: 1 with an error among the problems or where `is_wrong`, else 0.
 
-    Where errors do not count they are told, and the exit is `is_wrong`'s alone.
+    Plain: problems to standard error, `lines` to standard output. As JSON: one object on standard output,
+    the fields of `result` and `problems` (None: `problems` alone). Without `errors_count` errors are printed
+    and the exit code is that of `is_wrong`.
     """
-    from tagmaker.cli.show import problem_lines  # noqa: PLC0415
-    from tagmaker.problems import has_errors  # noqa: PLC0415 — as above
-
     found = list(problems)
     if as_json:
-        print_lines([json.dumps({**result, "problems": [each.as_json() for each in found]})])
+        print_lines([json_object(result, found)])
     else:
         print_lines((line for each in problem_lines(found) for line in each.split("\n")), err=True)
         print_lines(lines)
     raise typer.Exit(int((errors_count and has_errors(found)) or is_wrong))
 
 
+def json_object(result: Struct | None, problems: Iterable[Problem] | None = None) -> str:
+    """A result's fields as one JSON object on one line, with `problems` as its last key where given.
+
+    The text is ASCII, so that it reads the same in every encoding of a terminal or pipe.
+    """
+    content = {} if result is None else msgspec.to_builtins(result)
+    if problems is not None:
+        content["problems"] = [msgspec.to_builtins(each.outline) for each in problems]
+    return json.dumps(content)
+
+
 def shown(line: str) -> str:
-    """A line as it may be printed: nothing in it is obeyed but the program's own styles."""
+    """A line that is safe to print: every control character spelt out but those of the program's styles."""
     return "".join(part if STYLE.fullmatch(part) else visible(part) for part in STYLE.split(line))
 
 
 def print_lines(lines: Iterable[str], *, err: bool = False) -> None:
-    """Print lines, control characters but the program's own styles spelt out.
+    """Print lines as `shown` makes them safe, to standard output or standard error.
 
-    A reader that closes the pipe early is no error, so the exit code stays the job's.
+    A reader that closes the pipe early (`| head`) is not an error: the rest goes to the null device, so that
+    Python's own flush at exit does not fail, and the exit code stays the job's.
     """
     try:
         for line in lines:

@@ -1,13 +1,25 @@
-"""The command `read`: a schedule as understood."""
+"""The command `read`: a schedule as understood, column by column and row by row.
+
+Prints tables whose cells are aligned; each line begins with the cell's name ("C7") or, of a CSV file, the
+line's number. `--json` prints the same, sheet by sheet.
+"""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from tagmaker.cli.options import AsJson, end, existing_schedule, job_path
+from tagmaker.cli.show import count
 
-__all__ = ["read"]
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from tagmaker.job.schedule.result import Column, FilledCell, ReadSheet, SkippedRow
+    from tagmaker.problems import Where
+    from tagmaker.workflows.read import Understood
+
+__all__ = ["read", "read_lines"]
 
 
 def read(
@@ -18,8 +30,62 @@ def read(
     as_json: AsJson = False,
 ) -> None:
     """Say how each column of a schedule was understood, what was left out, and every row as understood."""
-    from tagmaker.workflows import read as schedules  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.workflows import read as workflow
 
-    understood = schedules.read(existing_schedule(schedule), job_path(job) if job else None)
-    lines = schedules.read_lines(understood)
-    end(understood.problems, understood.as_json(), lines, as_json=as_json)
+    understood = workflow.read(existing_schedule(schedule), job_path(job) if job else None)
+    end(understood.problems, understood.outline, read_lines(understood), as_json=as_json)
+
+
+def read_lines(understood: "Understood") -> list[str]:
+    """Every sheet as understood, and the number of units."""
+    lines = [line for sheet in understood.schedule.sheets for line in _sheet_lines(sheet)]
+    return [*lines, f"{count(len(understood.schedule.rows), 'unit')} understood"]
+
+
+def _sheet_lines(sheet: "ReadSheet") -> list[str]:
+    if sheet.why:
+        return [f"{sheet.where}: left out, {sheet.why}"]
+    lines = [f"{sheet.where}" + (f" ({sheet.remark})" if sheet.remark else "")]
+    lines += _block("columns", map(_column_cells, sheet.columns))
+    lines += _block("rows passed over", map(_left_cells, sheet.left))
+    lines += _block("filled in", map(_filled_cells, sheet.filled))
+    return [*lines, *_row_lines(sheet)]
+
+
+def _row_lines(sheet: "ReadSheet") -> list[str]:
+    """The rows under the keys of the columns that the sheet has, in the order of layouts/columns.toml."""
+    from tagmaker.catalog.columns import column_words
+    from tagmaker.workflows.read import row_texts
+
+    keys = [key for key in column_words().kind_of if any(key == column.key for column in sheet.columns)]
+    rows = [[_place(row.where), *(row_texts(row)[key] for key in keys)] for row in sheet.rows]
+    return _block("rows as understood", [["", *keys], *rows]) if rows else []
+
+
+def _place(where: "Where") -> str:
+    """A cell's name, or the line's number where the place has no column."""
+    return where.cell if where.cell.strip("0123456789") else f"line {where.line}"
+
+
+def _column_cells(column: "Column") -> list[str]:
+    meaning = column.key + (f" (bare numbers: {column.unit})" if column.unit else "")
+    named = f" (by {column.name!r} in [columns])" if column.name else ""
+    return [_place(column.where), column.header, (meaning or "left out") + named]
+
+
+def _left_cells(left: "SkippedRow") -> list[str]:
+    return [_place(left.where), left.why, left.text]
+
+
+def _filled_cells(filled: "FilledCell") -> list[str]:
+    return [_place(filled.where), f"{filled.key} {filled.text}", f"from {_place(filled.source)}"]
+
+
+def _block(title: str, rows: "Iterable[list[str]]") -> list[str]:
+    """A heading and a table, each column as wide as its widest cell; nothing where there are no rows."""
+    table = list(rows)
+    if not table:
+        return []
+    widths = [max(map(len, column)) for column in zip(*table, strict=True)]
+    lines = ("  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)) for row in table)
+    return [f"  {title}:", *(f"    {line}".rstrip() for line in lines)]

@@ -1,13 +1,25 @@
-"""The command `readback`: what the walk found."""
+"""The command `readback`: what the walk found, against the job.
+
+Prints a line a box, below it what is to be mended, noted and not seen, and at the end how far the site is.
+Exit code 1 where anything differs or was not seen. -o writes the punch list as a PDF.
+"""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from tagmaker.cli.options import AsJson, end, job_path
+from tagmaker.cli.show import count
 
-__all__ = ["readback"]
+if TYPE_CHECKING:
+    from tagmaker.site.walk.findings import BoxFindings
+    from tagmaker.workflows.readback import Readback
+
+__all__ = ["readback", "readback_lines"]
+
+UNKNOWN_SHOWN = 6
+"""Lines of what was not seen that a box shows; with more, open proofs and signatures are left out too."""
 
 
 def readback(
@@ -22,10 +34,35 @@ def readback(
     as_json: AsJson = False,
 ) -> None:
     """Compare what the walk found with the job: as planned, differs or not seen, and what to do."""
-    from tagmaker.workflows import readback as stages  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.workflows import readback as workflow
 
-    result = stages.readback(files, job_path(job))
-    problem = stages.write_punch_list(result, out) if out else None
+    result = workflow.readback(files, job_path(job))
+    problem = workflow.write_punch_list(result, out) if out else None
     problems = [*result.problems, *([problem] if problem else [])]
-    lines = stages.readback_lines(result)
-    end(problems, result.as_json(), lines, as_json=as_json, is_wrong=result.is_wrong)
+    end(problems, result.outline, readback_lines(result), as_json=as_json, is_wrong=result.is_wrong)
+
+
+def readback_lines(result: "Readback") -> list[str]:
+    """Every box, and how many are as planned, differ, or were not seen."""
+    lines = [line for box in result.boxes for line in _box_lines(box)]
+    counts = result.counts
+    states = f"{counts.as_planned} as planned, {counts.differs} differs, {counts.not_seen} not seen"
+    return [*lines, f"{count(len(result.boxes), 'box', 'boxes')}: {states}"]
+
+
+def _box_lines(box: "BoxFindings") -> list[str]:
+    """A box's result, its punches with what to do, its notes, what was not seen, and open proofs."""
+    lines = [f"{box.box}: {box.state}" + (f" ({box.place})" if box.place else "")]
+    for punch in box.punches:
+        lines.append(f"    {punch.number}. {punch.place}: {punch.wrong}")
+        lines.append(f"        do: {punch.to_do}")
+        lines += [f"        {sentence}" for sentence in punch.expect]
+    lines += [f"    note {text}" for text in box.notes]
+    lines += [f"    unknown: {text}" for text in box.unknown[:UNKNOWN_SHOWN]]
+    if len(box.unknown) > UNKNOWN_SHOWN:
+        return [*lines, f"    unknown: {len(box.unknown) - UNKNOWN_SHOWN} more"]
+    if box.unproved:
+        lines.append(f"    without proof: {' '.join(box.unproved)}")
+    if box.unsigned:
+        lines.append(f"    not signed or dated: {len(box.unsigned)} places")
+    return lines

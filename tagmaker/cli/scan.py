@@ -1,15 +1,35 @@
-"""The command `scan`: what scanned codes are."""
+"""The command `scan`: what each scanned code is, and whether anything is crossed or a placard differs.
 
-import json
+Prints a line a scan as it comes, then a result a terminal and what that proves. Exit code 1 where anything is
+crossed or differs. `--json` prints scans and terminals; `--rebuild` prints the boxes that the paper gives.
+"""
+
 import sys
+from collections import Counter
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tagmaker.cli.options import AsJson, Since, end, job_path, print_lines
+from tagmaker.cli.options import AsJson, Since, end, job_path, json_object, print_lines
 
-__all__ = ["scan"]
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from tagmaker.site.scans.judge import Verdict
+    from tagmaker.site.scans.landing import PortResult
+    from tagmaker.tags.codes import TagCode
+    from tagmaker.workflows.scan import Answer, Scanned
+
+__all__ = ["answer_lines", "scan", "summary_lines"]
+
+WHAT = {
+    "LIQ": "LIQUID", "GAS": "GAS", "COM": "COMM CABLE", "TRM": "TERMINAL",
+    "LOC": "LOCATOR", "SUC": "MAIN SUCTION", "HOT": "MAIN HOT GAS",
+}  # fmt: skip
+"""What a tag hangs on, by the third part of its code."""
+MANY = {"tag": "tags", "placard": "placards", "unknown": "unknown"}
+NOT_SCANNED = "not scanned"
 
 
 def scan(
@@ -31,26 +51,93 @@ def scan(
     as_json: AsJson = False,
 ) -> None:
     """Say what each code is, whether it is of the job, and whether anything is crossed or differs."""
-    from tagmaker.workflows import scan as scanning  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.workflows import scan as workflow
 
     if since and not job:
         raise typer.BadParameter("--since goes with --job")
-    quiet = as_json or rebuild
-    run_ = scanning.scan(
-        files,
-        scanning.Against(job_path(job) if job else None, since),
-        session,
-        sys.stdin,
-        _silent if quiet else _say_at_once,
-    )
-    result: dict[str, object] = {"boxes": run_.rebuilt()} if rebuild else run_.as_json()
-    lines = [json.dumps(result)] if rebuild else scanning.summary_lines(run_)
-    end(run_.problems, result, lines, as_json=as_json, is_wrong=run_.is_wrong)
+    against = workflow.Against(job_path(job) if job else None, since)
+    on_answer = _ignore if as_json or rebuild else _print_answer
+    done = workflow.scan(files, against, session, sys.stdin, on_answer)
+    lines = [json_object(done.rebuilt)] if rebuild else summary_lines(done)
+    result = done.rebuilt if rebuild else done.outline
+    end(done.problems, result, lines, as_json=as_json, is_wrong=done.is_wrong)
 
 
-def _silent(_line: str) -> None:
-    pass
+def _ignore(_answer: "Answer") -> None:
+    """With --json or --rebuild nothing is printed before the end."""
 
 
-def _say_at_once(line: str) -> None:
-    print_lines([line])
+def _print_answer(answer: "Answer") -> None:
+    print_lines(answer_lines(answer))
+
+
+def answer_lines(answer: "Answer") -> list[str]:
+    """The answer to one scan: the landing check's line, or what the code is and how it differs."""
+    if answer.landing:
+        return [answer.landing]
+    return [_verdict_line(answer.verdict), *(f"    {each}" for each in answer.verdict.differences)]
+
+
+def _verdict_line(verdict: "Verdict") -> str:
+    """What a code is, and whether it is of the job where one was named."""
+    found, belongs = verdict.scan, verdict.belongs
+    whose = "" if belongs is None else ", of this job" if belongs else ", NOT of this job"
+    if found.tag:
+        return f"{found.text}: {_tag_text(found.tag)}{whose}"
+    if found.placard:
+        state = "" if belongs is None else f": {_state(verdict)}"
+        return f"placard {found.placard.box} revision {found.placard.revision}{whose}{state}"
+    if found.fault:
+        first = found.text.split("\n", 1)[0].removeprefix("BOX ")
+        return f"placard {first}: DAMAGED OR ALTERED"
+    return f"unknown code: {found.text!r} ({found.source})"
+
+
+def _tag_text(tag: "TagCode") -> str:
+    parts = [part for part in (tag.box, tag.port, WHAT[tag.what], tag.unit) if part]
+    on = ", cable that goes on" if tag.goes_on else ""
+    return f"{' · '.join(parts)}, {tag.end} end{on}"
+
+
+def _state(verdict: "Verdict") -> str:
+    """How a placard compares with the job as it is today, with its age where that is known."""
+    from tagmaker.site.scans.age import UNCHANGED
+
+    if not verdict.differences:
+        return "as the job is today" + (", and not changed since" if verdict.age == UNCHANGED else "")
+    return f"DIFFERS, {verdict.age.upper()}" if verdict.age else "DIFFERS"
+
+
+def summary_lines(done: "Scanned") -> list[str]:
+    """How much was scanned; each terminal that was, those that were not, and what that proves."""
+    from tagmaker.site.scans.landing import PROVES
+
+    counts = Counter(verdict.scan.kind for verdict in done.verdicts)
+    counted = [f"{count} {kind if count == 1 else MANY[kind]}" for kind, count in counts.items()]
+    lines = [f"scanned: {', '.join(counted) or 'nothing'}"]
+    if not done.results:
+        return lines
+    scanned = [result for result in done.results if result.result != NOT_SCANNED]
+    lines += ["", *(line for result in scanned for line in _result_lines(result))]
+    return [*lines, *_left_lines(done.results), "", PROVES]
+
+
+def _left_lines(results: "Iterable[PortResult]") -> list[str]:
+    """A line a box with the letters of its terminals that were not scanned."""
+    left: dict[str, list[str]] = {}
+    for result in results:
+        if result.result == NOT_SCANNED:
+            left.setdefault(result.box, []).append(result.letter)
+    return [f"{box}: {NOT_SCANNED}: {' '.join(letters)}" for box, letters in left.items()]
+
+
+def _result_lines(result: "PortResult") -> list[str]:
+    """A terminal's result with what is missing; each crossing with how to mend it."""
+    name = f"{result.box} {result.letter}"
+    missing = f"; missing: {', '.join(result.missing)}" if result.missing else ""
+    if result.result != "crossed":
+        return [f"{name}: {'tags agree' if result.result == 'agree' else 'not complete'}{missing}"]
+    lines = [f"{name}: CROSSED{missing}"]
+    for each in result.crossings:
+        lines += [f"    {each.message}", f"    {each.mend}"]
+    return lines

@@ -1,4 +1,7 @@
-"""The command `schemas`: JSON Schemas for editors."""
+"""The command `schemas`: JSON Schemas of the files that people write, for editors that complete and check.
+
+Prints the files written, none where one could not be written.
+"""
 
 from pathlib import Path
 from typing import Annotated
@@ -14,7 +17,7 @@ def schemas(
     out: Annotated[Path, typer.Argument(metavar="DIR", help="A folder that is there, for the files.")],
 ) -> None:
     """Write JSON Schemas of job, family, stock, plan and problems, so that an editor completes and checks."""
-    from tagmaker.workflows.schemas import SCHEMAS, write_schemas  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.workflows import schemas as workflow
 
-    problems = write_schemas(out)
-    end(problems, {}, [] if problems else [f"{out}/{sort}.schema.json" for sort in SCHEMAS], as_json=False)
+    files, problems = workflow.schemas(out)
+    end(problems, None, [] if problems else [f"{out}/{file.name}" for file in files], as_json=False)

@@ -1,13 +1,21 @@
-"""The command `start`: a new job folder."""
+"""The command `start`: a new job folder, from nothing or from a schedule.
+
+Prints the files, what was found in the schedule, and the next step. `--json` prints folder and files.
+"""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from tagmaker.cli.options import AsJson, end, existing_schedule
+from tagmaker.cli.show import count
+from tagmaker.problems import has_errors
 
-__all__ = ["start"]
+if TYPE_CHECKING:
+    from tagmaker.workflows.start import Started
+
+__all__ = ["start", "started_lines"]
 
 
 def start(
@@ -22,14 +30,29 @@ def start(
     as_json: AsJson = False,
 ) -> None:
     """Write a new job folder that runs, with every key explained; what was inferred is marked to confirm."""
-    from tagmaker.workflows import start as starting  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.workflows import start as workflow
 
     if source and not family:
-        known = ", ".join(starting.families())
+        known = ", ".join(workflow.families())
         raise typer.BadParameter(
             f"--from needs --family, for a box's rules are chosen, never assumed: {known}"
         )
     path = existing_schedule(source) if source else None
-    started = starting.start(folder, path, family or starting.EXAMPLE_FAMILY)
-    result: dict[str, object] = {"folder": str(folder), "files": list(started.files)}
-    end(started.problems, result, starting.started_lines(started, folder), as_json=as_json)
+    started = workflow.start(folder, path, family or workflow.EXAMPLE_FAMILY)
+    end(started.problems, started.outline, started_lines(started), as_json=as_json)
+
+
+def started_lines(started: "Started") -> list[str]:
+    """The files, the boxes and units taken from a schedule, and what is to be done next."""
+    if not started.files:
+        return ["nothing was written"]
+    lines = [f"{started.folder}: {', '.join(started.files)}"]
+    if started.boxes:
+        found = f"{count(started.boxes, 'box', 'boxes')}, {count(started.units, 'unit')}"
+        lines.append(f'{found}; look at every line marked "confirm"')
+    job = started.folder / "job.toml"
+    if started.is_to_mend:
+        return [*lines, f"mend what is told above in {job}; then it runs"]
+    if has_errors(started.problems):
+        return [*lines, f"say what the headers mean under [columns] in {job}; then it runs"]
+    return [*lines, f"next: tagmaker make {started.folder}"]

@@ -1,13 +1,22 @@
-"""The command `stocks`: the label stocks."""
+"""The command `stocks`: list the label stocks, or draw one as it lies.
+
+Prints two lines a stock: name and title; what it suits, how far it reads, material and life. `--json` prints
+the list with sizes in millimetres.
+"""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from tagmaker.cli.options import AsJson, end, job_folder
 
-__all__ = ["stocks"]
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from tagmaker.workflows.stocks import StockOutline
+
+__all__ = ["listing_lines", "stocks"]
 
 
 def stocks(
@@ -23,15 +32,23 @@ def stocks(
     as_json: AsJson = False,
 ) -> None:
     """List the label stocks with what each suits and how far it reads, or draw one as it lies."""
-    from tagmaker.workflows import stocks as stock_tools  # noqa: PLC0415 — heavy, and `--help` needs none of it
+    from tagmaker.workflows import stocks as workflow
 
     folder = job_folder(job) if job else None
     if name is None:
-        rows, problems = stock_tools.listing(folder)
-        lines = stock_tools.listing_lines(rows)
-        result: dict[str, object] = {"stocks": rows}
+        listed, problems = workflow.stocks(folder)
+        end(problems, listed, listing_lines(listed.stocks), as_json=as_json)
     else:
         target = out or Path(f"{name}.pdf")
-        problems = stock_tools.draw(name, target, folder)
-        lines, result = [f"{target}: {name} as it lies"] if not problems else [], {"out": str(target)}
-    end(problems, result, lines, as_json=as_json)
+        problems = workflow.draw(name, target, folder)
+        lines = [] if problems else [f"{target}: {name} as it lies"]
+        end(problems, workflow.StockDrawn(str(target)), lines, as_json=as_json)
+
+
+def listing_lines(stocks: "Iterable[StockOutline]") -> list[str]:
+    """Two lines a stock."""
+    lines: list[str] = []
+    for each in stocks:
+        use = f"for {', '.join(each.suits)}; reads from {each.reads_from_m} m"
+        lines += [f"{each.name}  {each.title}", f"    {use}; {each.material} ({each.life})"]
+    return lines

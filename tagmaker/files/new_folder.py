@@ -15,6 +15,7 @@ from tagmaker.problems import Problem, Where, error
 
 __all__ = ["check_new_folder", "write_folder"]
 
+Judged = tuple[bool, tuple[Problem, ...]]
 NEW_HINT = "name a folder that is not there yet"
 
 
@@ -34,26 +35,30 @@ def check_new_folder(folder: Path) -> Problem | None:
     return None
 
 
-def write_folder(
-    folder: Path, files: Mapping[str, bytes], is_good: Callable[[Path], bool]
-) -> tuple[bool, Problem | None]:
-    """Write a new folder with these files, whole or not at all; whether it was good and is there now."""
+def write_folder(folder: Path, files: Mapping[str, bytes], judge: Callable[[Path], Judged]) -> Judged:
+    """Write a new folder with these files, whole or not at all.
+
+    `judge` is called with the files in a folder of the same name beside it, and gives whether they are good
+    and what is to be reported of them. Gives whether the folder was written, and what is to be reported.
+    """
     folder = folder.resolve()
+    problems: tuple[Problem, ...] = ()
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
         with locked(folder), _stage(folder) as work:
             for name, content in files.items():
                 write_synced(work / name, content)
-            if not is_good(work):
-                return False, None
+            is_good, problems = judge(work)
+            if not is_good:
+                return False, problems
             if folder.is_dir():
                 folder.rmdir()  # fails where a file was put there meanwhile
             work.rename(folder)
     except OutputRefused as refused:
-        return False, refused.problem
+        return False, (*problems, refused.problem)
     except OSError as reason:
-        return False, cannot_write(folder, reason)
-    return True, None
+        return False, (*problems, cannot_write(folder, reason))
+    return True, problems
 
 
 @contextlib.contextmanager

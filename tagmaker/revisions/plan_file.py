@@ -17,7 +17,7 @@ from msgspec import Struct
 from tagmaker import __version__
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
 from tagmaker.plan.outline import BoxOutline, Btuh
-from tagmaker.problems import Problem, Where, error
+from tagmaker.problems import Problem, ProblemOutline, Where, error
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.revisions.selection import Selection
 from tagmaker.tags.model import BoxKind, End, Kit, PortKind, Stage, TagKind
@@ -54,16 +54,6 @@ class PartRecord(Struct, frozen=True):
     since: str
 
 
-class ProblemSaid(Struct, frozen=True):
-    """A warning or note with which the set was made."""
-
-    severity: str
-    code: str
-    message: str
-    where: str
-    hint: str
-
-
 class PlanFile(Struct, frozen=True):
     """The whole file; the fields are its keys."""
 
@@ -78,7 +68,7 @@ class PlanFile(Struct, frozen=True):
     units: tuple[IssuedUnit, ...]
     placards: tuple[IssuedPlacard, ...]
     tags: tuple[IssuedTag, ...]
-    problems: tuple[ProblemSaid, ...]
+    problems: tuple[ProblemOutline, ...]
 
 
 def plan_json(
@@ -98,7 +88,7 @@ def plan_json(
         units=issued.units,
         placards=issued.placards,
         tags=issued.tags,
-        problems=tuple(ProblemSaid(**problem.as_json()) for problem in problems),
+        problems=tuple(problem.outline for problem in problems),
     )
     # json, unlike msgspec, takes half of a surrogate pair, which a file name in a problem may hold
     text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))

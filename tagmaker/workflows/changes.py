@@ -1,46 +1,57 @@
-"""The stages of `changes`: read two jobs or sets → compare → what is to be done on site."""
+"""The stages of `changes`: read both sides → compare → what is to be done on site.
 
-from collections.abc import Iterator
+Each side is a job, which is planned, or a set's plan.json. Gives every difference as a record; the lines of
+work are made from it by `revisions.work_lines`.
+"""
+
 from pathlib import Path
 
-import msgspec
 from msgspec import Struct
 
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.files.plain import is_folder, is_there
 from tagmaker.problems import Problem, Severity
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import Issued, issued_plan
-from tagmaker.revisions.model import Changes
+from tagmaker.revisions.issued import Issued, IssuedJob, issued_plan
+from tagmaker.revisions.model import BoxChange, Changes, UnitChange
 from tagmaker.revisions.plan_file import PLAN_FILE, read_plan_file
-from tagmaker.revisions.work_lines import work_of_changes
-from tagmaker.tags.work_list import BoxWork
 from tagmaker.workflows.planning import plan
 
-__all__ = ["Compared", "changes", "changes_lines"]
+__all__ = ["ChangesOutline", "Compared", "changes"]
+
+
+class ChangesOutline(Struct, frozen=True):
+    """What `changes --json` prints beside the problems: every difference, and whether any is work on site."""
+
+    was: IssuedJob
+    now: IssuedJob
+    units: tuple[UnitChange, ...]
+    boxes: tuple[BoxChange, ...]
+    to_do: bool
 
 
 class Compared(Struct, frozen=True):
-    """Two jobs or sets compared; None where one of them could not be read."""
+    """Two jobs or sets compared; `changes` is None where one of them cannot be read or has errors."""
 
     changes: Changes | None
     problems: tuple[Problem, ...]
 
     @property
     def is_work(self) -> bool:
-        """Whether anything is to be done on site."""
+        """Whether anything is to be done on site; a difference on paper alone is none."""
         return self.changes is not None and self.changes.is_work
 
-    def as_json(self) -> dict[str, object]:
-        """The changes as `--json` prints them."""
+    @property
+    def outline(self) -> ChangesOutline | None:
+        """The same as a record of the JSON keys; None where nothing was compared."""
         if self.changes is None:
-            return {}
-        plain: dict[str, object] = msgspec.json.decode(msgspec.json.encode(self.changes))
-        return {**plain, "to_do": self.is_work}
+            return None
+        found = self.changes
+        return ChangesOutline(found.was, found.now, found.units, found.boxes, to_do=self.is_work)
 
 
 def changes(old: Path, new: Path) -> Compared:
-    """Two job folders, or plan.json files of sets, or one of each."""
+    """Compare two sides: each a job (folder or job.toml), or a set (folder or its plan.json)."""
     words = load_words()
     sides = [_side(path, words) for path in (old, new)]
     problems = tuple(problem for _, found in sides for problem in found)
@@ -51,7 +62,10 @@ def changes(old: Path, new: Path) -> Compared:
 
 
 def _side(path: Path, words: Words) -> tuple[Issued | None, tuple[Problem, ...]]:
-    """What one side says: a set's plan.json, or a job without errors, planned."""
+    """What one side issues: a set's plan.json, or a job without errors, planned; else None and its errors.
+
+    A folder that holds both is a job: it is what a person edits.
+    """
     if path.suffix == ".json" or (is_folder(path) and not is_there(path / "job.toml") and _is_set(path)):
         found = read_plan_file(path)
         return (None, (found,)) if isinstance(found, Problem) else (found, ())
@@ -62,23 +76,3 @@ def _side(path: Path, words: Words) -> tuple[Issued | None, tuple[Problem, ...]]
 
 def _is_set(path: Path) -> bool:
     return is_there(path / PLAN_FILE)
-
-
-def changes_lines(compared: Compared) -> list[str]:
-    """What differs, as the terminal shows it."""
-    if compared.changes is None:
-        return []
-    words, found = load_words(), compared.changes
-    head = words("changes.revision", was=found.was.revision, now=found.now.revision)
-    lines = [f"{found.now.name}: {head}", ""]
-    lines += [line for told in work_of_changes(found, words) for line in _told_lines(told)]
-    return lines if compared.is_work else [*lines, words("changes.nothing_to_do")]
-
-
-def _told_lines(told: BoxWork) -> Iterator[str]:
-    yield f"{told.box}  {told.where}".rstrip()
-    for punch in told.punches:
-        yield f"  {punch.number:>3}. {punch.place}: {punch.wrong}"
-        yield f"       {punch.to_do}"
-    yield from (f"       ({note})" for note in told.notes)
-    yield ""

@@ -1,4 +1,8 @@
-"""The stages of `check`: read → plan → check → lay out; nothing is written."""
+"""The stages of `check`: read → plan → check → lay out → compare with the earlier set; nothing is written.
+
+The same stages as those of `make`, without ink: what `check` accepts, `make` makes, unless a code does not
+read back or the output folder is refused.
+"""
 
 from pathlib import Path
 
@@ -14,10 +18,10 @@ __all__ = ["check"]
 
 
 def check(path: Path, selection: Selection = WHOLE, beside: Path | None = None) -> Checked:
-    """Everything that `make` would stop at.
+    """The plan, and every problem that `make` would report before it draws.
 
-    The job is compared with the set of `selection.since`, else with that in the folder `beside`, if one is
-    there.
+    The job is compared with the set that `selection.since` names, else with the one in the folder `beside`
+    where there is one: a job that differs from it needs a new revision.
     """
     selection, problems = with_baseline(replace(selection, prints_all=True))
     checked, laid_out = lay_out(

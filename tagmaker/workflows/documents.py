@@ -1,6 +1,7 @@
-"""Every printed document: which files it makes of the boxes laid out, on which stock, and what its codes say.
+"""Every printed document: the files that it makes of the boxes, their stock, and what their codes must read.
 
-A document is one row of `DOCUMENTS`; the stages of `make` know none by name.
+A document is one row of `DOCUMENTS`: to add one, write the function that makes its pages and add its row. The
+stages of `make` know none by name.
 """
 
 from collections.abc import Callable, Sequence
@@ -29,7 +30,11 @@ __all__ = ["DOCUMENTS", "Document", "LaidOut", "lay_out_documents"]
 
 @dataclass
 class LaidOut:
-    """A job's boxes laid out, their labels placed, and the documents made of them so far."""
+    """A job's boxes laid out, their labels placed, and the documents made of them so far.
+
+    Filled stage by stage, and emptied by `make` as documents are drawn, so that ink is freed early; hence not
+    frozen.
+    """
 
     job: Job
     selection: Selection
@@ -39,7 +44,7 @@ class LaidOut:
 
     @property
     def issued(self) -> Issued:
-        """What the set says, as plan.json keeps it."""
+        """What the set prints, as plan.json keeps it for the next revision."""
         return issued(self.job, [box.issued for box in self.boxes])
 
     def labels_on(self, stock: Stock | None) -> list[Placed]:
@@ -89,7 +94,10 @@ class Document(Struct, frozen=True):
 
 
 def lay_out_documents(laid_out: LaidOut, words: Words) -> list[Problem]:
-    """Make every document in the order of the table; the problems found on the way."""
+    """Make every document in the order of the table, and give the problems found on the way.
+
+    The order matters to the summary, which lists what the documents before it are printed on.
+    """
     problems: list[Problem] = []
     for row in DOCUMENTS:
         for stock in row.stocks(laid_out):
@@ -139,9 +147,9 @@ def _changes(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
 
     earlier = selection.baseline.issued
     limited = earlier.limited_to(selection.boxes, {row.key for row in laid_out.job.boxes})
-    told = work_of_changes(compare(limited, laid_out.issued).of_boxes(selection.boxes), words)
+    work = work_of_changes(compare(limited, laid_out.issued).of_boxes(selection.boxes), words)
     title = words("changes.title", revision=earlier.job.revision)
-    return work_list_pages(laid_out.job, told, words, title, words("changes.nothing_to_do"))
+    return work_list_pages(laid_out.job, work, words, title, words("changes.nothing_to_do"))
 
 
 def _kits(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:

@@ -1,8 +1,11 @@
-"""The stages of `explain`: switches as found → what the box believes → what to move for a wish."""
+"""The stages of `explain`: read the words → what each board believes → what to expect → what to move.
+
+No job is needed: a family, a size and the switches found ON are enough. Gives, board by board, what the box
+believes of its ports, what to expect of it, and the switches to move for a wish. A wrong word is a problem.
+"""
 
 import re
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 from msgspec import Struct
@@ -16,9 +19,12 @@ from tagmaker.problems import Problem, Where, error
 from tagmaker.site.walk.causes import BoardFacts, causes, moves
 from tagmaker.site.walk.words_typed import Misread, read_found, read_wish
 
-__all__ = ["Explained", "Question", "ask", "explain"]
+__all__ = ["BoardExplained", "ExplainOutline", "Explained", "Question", "ask", "explain"]
 
-SwitchesOn = dict[str, dict[tuple[int, int], bool]]
+Setting = Mapping[tuple[int, int], bool]
+"""Whether a switch is ON, by bank and number, both from 1."""
+Wish = Mapping[str, str]
+"""What ports should be, by letter: used, spare, or the pair ("C+D") that they should be joined in."""
 
 
 class Question(Struct, frozen=True):
@@ -30,17 +36,44 @@ class Question(Struct, frozen=True):
     wish: str = ""
 
 
-@dataclass
-class Explained:
-    """The answer, in lines for a person and as JSON."""
+class BoardExplained(Struct, frozen=True):
+    """A board explained, in words; the fields are keys of `explain --json`.
 
-    lines: list[str] = field(default_factory=list)
-    boards: list[dict[str, object]] = field(default_factory=list)
-    problems: list[Problem] = field(default_factory=list)
+    `believes` has a text for each position, `expect` what the box will do, `move` the switches to move.
+    """
+
+    place: str
+    believes: tuple[str, ...]
+    expect: tuple[str, ...]
+    move: tuple[str, ...]
+
+
+class ExplainOutline(Struct, frozen=True):
+    """What `explain --json` prints beside the problems: boards from left to right."""
+
+    boards: tuple[BoardExplained, ...]
+
+
+class Explained(Struct, frozen=True):
+    """The answer; no boards where the question is wrong.
+
+    `undecided` has, by a board's place, the letters whose switches contradict each other and of which the
+    wish says nothing: such a board has no moves. `has_wish` is whether anything was wished.
+    """
+
+    problems: tuple[Problem, ...]
+    boards: tuple[BoardExplained, ...] = ()
+    undecided: Mapping[str, tuple[str, ...]] = {}
+    has_wish: bool = False
+
+    @property
+    def outline(self) -> ExplainOutline:
+        """The boards as a record of the JSON keys."""
+        return ExplainOutline(self.boards)
 
 
 def ask(question: Callable[[str], str], given: Question) -> Question:
-    """Ask for what was not given, question by question."""
+    """The question completed: `question` is called with a prompt for each part that was not given."""
     family = given.family or question(f"Which box family? ({', '.join(names('families', None))})")
     ports = given.ports or _number(question("How many ports has the box?"))
     found = given.found or question("Which switches are ON? (left bank 1: 2 3, bank 2: 4; right none)")
@@ -49,112 +82,133 @@ def ask(question: Callable[[str], str], given: Question) -> Question:
 
 
 def _number(text: str) -> int:
+    """The first number in a text ("4 ports"); 0, a size that no family has, where there is none."""
     digits = re.search(r"\d+", text, re.ASCII)
     return int(digits[0]) if digits else 0
 
 
 def explain(asked: Question, job_folder: Path | None = None) -> Explained:
-    """What a box of that family and size believes with these switches, and what to move."""
-    answer = Explained()
-    if not asked.family:
-        hint = f"name it with --family: {', '.join(names('families', job_folder))}"
-        answer.problems.append(error("family-unknown", "no box family is named", Where("--family"), hint))
-        return answer
-    family, problems = load_family(asked.family, job_folder, Where("--family"))
-    answer.problems += problems
+    """What a box of that family and size believes with these switches, and what to move.
+
+    Families of `job_folder` are known beside the shipped ones.
+    """
+    family, problems = _family(asked, job_folder)
     if family is None:
-        return answer
-    if asked.ports not in family.port_counts:
-        sizes = ", ".join(map(str, family.port_counts))
-        message = f"family {family.name!r} has no box of {asked.ports} ports"
-        answer.problems.append(error("size-unknown", message, Where("PORTS"), f"sizes: {sizes}"))
-        return answer
+        return Explained(problems)
     places = family.places[family.board_count(asked.ports) - 1]
     letters = fitted_letters(family, asked.ports)
     found = read_found(asked.found, family, places)
     wish = read_wish(asked.wish, letters, pairs(family, asked.ports))
-    for read, where in ((found, "FOUND"), (wish, "--wish")):
-        if isinstance(read, Misread):
-            answer.problems.append(error("value-wrong", read.message, Where(where), read.hint))
-    if not isinstance(found, Misread) and not isinstance(wish, Misread):
-        _Box(family, letters, places, load_words(), answer).tell(found, wish)
-    return answer
+    if isinstance(found, Misread) or isinstance(wish, Misread):
+        read = ((found, "FOUND"), (wish, "--wish"))  # both are reported in one run
+        return Explained((*problems, *(_misread(each, at) for each, at in read if isinstance(each, Misread))))
+    boards = [
+        _board(_BoardAsked(family, place, index, letters, found[place], wish), load_words())
+        for index, place in enumerate(places)
+    ]
+    undecided = {board.place: letters for board, letters in boards if letters}
+    return Explained(problems, tuple(board for board, _ in boards), undecided, has_wish=bool(wish))
 
 
-@dataclass
-class _Box:
+def _family(asked: Question, job_folder: Path | None) -> tuple[Family | None, tuple[Problem, ...]]:
+    """The family that was named, where it has a box of that size. None is ever assumed."""
+    if not asked.family:
+        hint = f"name it with --family: {', '.join(names('families', job_folder))}"
+        return None, (error("family-unknown", "no box family is named", Where("--family"), hint),)
+    family, problems = load_family(asked.family, job_folder, Where("--family"))
+    if family and asked.ports not in family.port_counts:
+        sizes = f"sizes: {', '.join(map(str, family.port_counts))}"
+        message = f"family {family.name!r} has no box of {asked.ports} ports"
+        return None, (*problems, error("size-unknown", message, Where("PORTS"), sizes))
+    return family, tuple(problems)
+
+
+def _misread(read: Misread, where: str) -> Problem:
+    return error("value-wrong", read.message, Where(where), read.hint)
+
+
+class _BoardAsked(Struct, frozen=True):
+    """One board of the question; `index` counts boards from the left, `letters` are the whole box's."""
+
     family: Family
+    place: str
+    index: int
     letters: tuple[str, ...]
-    places: tuple[str, ...]
-    words: Words
-    answer: Explained
+    found: Setting
+    wish: Wish
 
-    def tell(self, found: SwitchesOn, wish: dict[str, str]) -> None:
-        for index, place in enumerate(self.places):
-            step = self.family.ports_per_board
-            fitted = self.letters[index * step : (index + 1) * step]
-            named = tuple(self.family.port_names[index * step : (index + 1) * step].ljust(step, "?"))
-            self._board(place, fitted, named, found[place], wish)
-        if wish and not any(board["move"] for board in self.answer.boards):
-            self.answer.lines.append(self.words("explain.nothing"))
-        self.answer.lines.append(self.words("explain.caution"))
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The letter of each position; "?" for those beyond the family's last letter."""
+        step = self.family.ports_per_board
+        return tuple(self.family.port_names[self.index * step : (self.index + 1) * step].ljust(step, "?"))
 
-    def _board(
-        self,
-        place: str,
-        fitted: tuple[str, ...],
-        named: tuple[str, ...],
-        is_on: dict[tuple[int, int], bool],
-        wish: dict[str, str],
-    ) -> None:
-        belief = believe(self.family, is_on)
-        true = tuple(
-            _wished(letter, named, wish, belief, position) if letter in fitted else "unfitted"
-            for position, letter in enumerate(named)
-        )
-        banks = tuple(bank.name for bank in self.family.banks)
-        planned = frozenset(
-            (bank.number, switch)
-            for bank in plan_banks(self.family, banks, true, named)
-            for switch in bank.on()
-        )
-        facts = BoardFacts(place, named, true, ("",) * len(named), planned, banks)
-        told = [cause.message for cause in causes(self.family, facts, is_on, self.words)]
-        torn = {named[position - 1] for position, _, _ in belief.contradictions}
-        is_open = not torn.isdisjoint(set(fitted) - wish.keys())  # nobody has said what is meant
-        to_move = [] if is_open else moves(self.family, planned, is_on)
-        believed = [
-            self._believed(letter, state, named) for letter, state in zip(named, belief.states, strict=True)
-        ]
-        name = self.words("placard.board", place=place)
-        self.answer.lines.append(f"{name}: {', '.join(dict.fromkeys(believed))}")
-        self.answer.lines += [f"    {line}" for line in told]
-        told_moves = [self._move(move.bank, move.switch, move.to_on) for move in to_move]
-        self.answer.lines += [f"    {self.words('explain.move', move=line)}" for line in told_moves]
-        self.answer.lines += [f"    {self.words('explain.open', ports=', '.join(sorted(torn)))}"] * is_open
-        self.answer.boards.append({"place": place, "believes": believed, "expect": told, "move": told_moves})
-
-    def _believed(self, letter: str, state: State, named: tuple[str, ...]) -> str:
-        if isinstance(state, tuple):
-            return self.words("explain.joined", ports="+".join(named[position - 1] for position in state))
-        return self.words(f"explain.{state}", port=letter)
-
-    def _move(self, bank: int, switch: int, to_on: bool) -> str:  # noqa: FBT001 — ON or OFF
-        name = self.words("cause.switch", bank=self.family.banks[bank - 1].name, switch=switch)
-        return self.words("explain.to", switch=name, state=self.words("state.on" if to_on else "state.off"))
+    @property
+    def fitted(self) -> tuple[str, ...]:
+        """The letters of the positions that have a port."""
+        step = self.family.ports_per_board
+        return self.letters[self.index * step : (self.index + 1) * step]
 
 
-def _wished(
-    letter: str, named: tuple[str, ...], wish: dict[str, str], belief: Belief, position: int
-) -> State:
-    """What a fitted position is to be: as wished, or as the board believes it, or else used."""
-    wanted = wish.get(letter)
-    if wanted and "+" in wanted:
-        return tuple(sorted(named.index(each) + 1 for each in wanted.split("+") if each in named))
-    if wanted:
-        return "unused" if wanted == "spare" else "used"
-    state = belief.states[position]
+def _board(asked: _BoardAsked, words: Words) -> tuple[BoardExplained, tuple[str, ...]]:
+    """A board explained, and its letters that are undecided.
+
+    What is wished is turned into the switches that it needs, by the same rules as a job's boards; what the
+    wish does not name stays as the board believes it, so that no switch is moved that nobody asked about.
+    """
+    belief = believe(asked.family, dict(asked.found))
+    states = tuple(_states_wished(asked, belief))
+    banks = tuple(bank.name for bank in asked.family.banks)
+    needed = plan_banks(asked.family, banks, states, asked.names)
+    planned = frozenset((bank.number, switch) for bank in needed for switch in bank.on())
+    facts = BoardFacts(asked.place, asked.names, states, ("",) * len(asked.names), planned, banks)
+    undecided = _undecided(asked, belief)
+    to_move = [] if undecided else moves(asked.family, planned, dict(asked.found))
+    expect = tuple(cause.message for cause in causes(asked.family, facts, dict(asked.found), words))
+    move = tuple(_move(asked.family, each.bank, each.switch, words, to_on=each.to_on) for each in to_move)
+    return BoardExplained(asked.place, _believed(asked.names, belief, words), expect, move), undecided
+
+
+def _undecided(asked: _BoardAsked, belief: Belief) -> tuple[str, ...]:
+    """The letters whose switches contradict each other, where the wish leaves one of them open."""
+    contradicted = {asked.names[position - 1] for position, _, _ in belief.contradictions}
+    is_open = not contradicted.isdisjoint(set(asked.fitted) - asked.wish.keys())
+    return tuple(sorted(contradicted)) if is_open else ()
+
+
+def _states_wished(asked: _BoardAsked, belief: Belief) -> Iterator[State]:
+    """What each position is to be: as wished, else as the board believes, else used."""
+    for position, letter in enumerate(asked.names):
+        wanted = asked.wish.get(letter, "") if letter in asked.fitted else ""
+        if letter not in asked.fitted:
+            yield "unfitted"
+        elif "+" in wanted:
+            joined = (each for each in wanted.split("+") if each in asked.names)
+            yield tuple(sorted(asked.names.index(each) + 1 for each in joined))
+        elif wanted:
+            yield "unused" if wanted == "spare" else "used"
+        else:
+            yield _state_kept(asked, belief.states[position])
+
+
+def _state_kept(asked: _BoardAsked, state: State) -> State:
+    """What a position without a wish stays: a pair that a wish breaks up leaves its other port used."""
     if isinstance(state, tuple):
-        broken = any(wish.get(named[each - 1], "") for each in state)
-        return "used" if broken else state
+        is_broken = any(asked.wish.get(asked.names[each - 1], "") for each in state)
+        return "used" if is_broken else state
     return "used" if state == "unfitted" else state
+
+
+def _believed(letters: tuple[str, ...], belief: Belief, words: Words) -> tuple[str, ...]:
+    """What the board believes of each position, in words; of a pair the same text twice."""
+    return tuple(
+        words("explain.joined", ports="+".join(letters[position - 1] for position in state))
+        if isinstance(state, tuple)
+        else words(f"explain.{state}", port=letter)
+        for letter, state in zip(letters, belief.states, strict=True)
+    )
+
+
+def _move(family: Family, bank: int, switch: int, words: Words, *, to_on: bool) -> str:
+    name = words("cause.switch", bank=family.banks[bank - 1].name, switch=switch)
+    return words("explain.to", switch=name, state=words("state.on" if to_on else "state.off"))

@@ -1,4 +1,8 @@
-"""Lay out a planned job: every box, every label's place, every document; nothing is written yet."""
+"""The stages between plan and ink: fit every box → check stocks → place labels → lay out every document.
+
+Takes a planned job; gives its documents and all problems that are known only once texts are fitted to labels
+and labels to sheets. Nothing is written, so `check` runs the same stages as `make` and reports the same.
+"""
 
 from collections.abc import Callable, Iterable, Iterator
 
@@ -15,8 +19,8 @@ from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
 from tagmaker.sheets.place import Placed, place_labels
 from tagmaker.workflows.documents import LaidOut, lay_out_documents
-from tagmaker.workflows.planning import Checked, in_order
-from tagmaker.workflows.two_processes import Fitter, fit_on_two_cores
+from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
+from tagmaker.workflows.two_processes import Fitter, fit_in_two_processes
 
 __all__ = ["Progress", "lay_out", "unrevised", "with_baseline"]
 
@@ -25,7 +29,7 @@ Progress = Callable[[int, int], None]
 
 
 def with_baseline(selection: Selection) -> tuple[Selection, list[Problem]]:
-    """The selection with the earlier set that it names, read from its plan.json."""
+    """The selection with the earlier set that its `since` names; a problem where that cannot be read."""
     if selection.since is None:
         return selection, []
     earlier = read_plan_file(selection.since)
@@ -37,10 +41,11 @@ def with_baseline(selection: Selection) -> tuple[Selection, list[Problem]]:
 def lay_out(
     checked: Checked, selection: Selection, words: Words, progress: Progress, *, inks: bool
 ) -> tuple[Checked, LaidOut | None]:
-    """Every document of the selected boxes, and all problems that are known only once they are laid out.
+    """Every document of the selected boxes, and the job's problems with those of the layout.
 
-    Pages are packed ink where `inks`, plain marks where nothing is to be printed. None where the job's
-    stocks are unknown.
+    With `inks` pages are packed ink, else plain marks, which are all that checks need. Gives None for the
+    layout where the job cannot be planned or a stock is unknown. Where bands are wrong for the whole job,
+    boxes are still fitted, so that their problems are reported in the same run; nothing is placed.
     """
     if checked.plan is None or not checked.plan.job.prints.is_whole:
         return checked, None
@@ -48,7 +53,9 @@ def lay_out(
     laid_out = LaidOut(job, selection)
     problems: list[Problem] = list(check_bands(job))
     stopped = has_errors(problems)
-    for fitted, found in fit_on_two_cores(Fitter(job, words, selection, inks), checked.plan.boxes, progress):
+    for fitted, found in fit_in_two_processes(
+        Fitter(job, words, selection, inks), checked.plan.boxes, progress
+    ):
         laid_out.boxes.append(fitted)
         problems += found
     problems += _check_media(laid_out)
@@ -58,13 +65,17 @@ def lay_out(
         labels = (label for box in laid_out.boxes for label in box.labels)
         laid_out.placed = place_labels(labels, job, selection.skip)
         problems += lay_out_documents(laid_out, words)
-    told = in_order((*checked.problems, *problems))
-    part_used = tuple(_part_used(laid_out.placed))
-    return replace(checked, problems=told, sheets=_sheets(laid_out), part_used=part_used), laid_out
+    checked = replace(
+        checked,
+        problems=in_order((*checked.problems, *problems)),
+        sheets=_sheets(laid_out),
+        part_used=tuple(_part_used(laid_out.placed)),
+    )
+    return checked, laid_out
 
 
 def _check_media(laid_out: LaidOut) -> Iterator[Problem]:
-    """What the stocks say of all labels and placards together."""
+    """The problems that only all labels and placards together show: letters too small, stocks that misfit."""
     job, labels = laid_out.job, [label for box in laid_out.boxes for label in box.labels]
     yield from check_letters(labels, job.prints.stocks, job.folder)
     yield from check_stocks((label.tag for label in labels), job.prints.stocks)
@@ -72,7 +83,11 @@ def _check_media(laid_out: LaidOut) -> Iterator[Problem]:
 
 
 def unrevised(laid_out: LaidOut, earlier: Issued | Problem) -> list[Problem]:
-    """A warning where the job says something else than an earlier set of the same revision."""
+    """A warning where the job differs from an earlier set that has the same revision.
+
+    Equal digests mean that the printed text is the same. A set of some boxes only is not compared: its
+    digest covers less. An earlier set that cannot be read is reported elsewhere, or is simply not there.
+    """
     job: Job = laid_out.job
     if laid_out.selection.boxes or isinstance(earlier, Problem) or earlier.job.revision != job.revision:
         return []
@@ -83,16 +98,21 @@ def unrevised(laid_out: LaidOut, earlier: Issued | Problem) -> list[Problem]:
     return [warning("revision-unchanged", message, job.where, hint)]
 
 
-def _sheets(laid_out: LaidOut) -> tuple[tuple[str, int, int], ...]:
-    """(stock, labels, pages) of each document that is printed on a stock."""
+def _sheets(laid_out: LaidOut) -> tuple[StockNeed, ...]:
+    """What each document takes that is printed on a stock, in print order."""
     return tuple(
-        (each.stock.name, len(each.labels), len(each.pages)) for each in laid_out.documents if each.stock
+        StockNeed(each.stock.name, len(each.labels), len(each.pages))
+        for each in laid_out.documents
+        if each.stock
     )
 
 
-def _part_used(placed: Iterable[Placed]) -> Iterator[tuple[str, int, int]]:
-    """The last sheets that have labels left, so that a later set can go on there."""
+def _part_used(placed: Iterable[Placed]) -> Iterator[PartUsed]:
+    """The last sheets that have labels left, so that a later set can go on there.
+
+    Labels are placed in print order, so the last one of a stock is on its last sheet.
+    """
     last_of = {each.stock.name: each for each in placed}
     for name, last in last_of.items():
         if last.stock.kind == "sheet" and last.place < last.stock.per_page:
-            yield name, last.place, last.stock.per_page - last.place
+            yield PartUsed(name, used=last.place, left=last.stock.per_page - last.place)

@@ -1,4 +1,8 @@
-"""The stages of `make`: read → plan → check → lay out → draw → prove → commit."""
+"""The stages of `make`: read → plan → check → lay out → draw → prove → commit.
+
+Takes a job and an output folder; gives a whole new set in that folder, or leaves the folder as it was. Each
+document is drawn, proved and dropped before the next, so that memory holds the ink of one document.
+"""
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -23,57 +27,78 @@ from tagmaker.symbols.png import page_pngs
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import Document, LaidOut
 from tagmaker.workflows.layout import Progress, lay_out, unrevised, with_baseline
-from tagmaker.workflows.planning import Checked, plan
+from tagmaker.workflows.planning import Checked, PartUsed, plan
 
-__all__ = ["Made", "make"]
+__all__ = ["Made", "MadeOutline", "make"]
 
 SCREEN_DOTS = 8  # a millimetre, for pictures of what is printed on no dot grid
 MM_AN_INCH = 25.4
 
 
-class Made(Struct, frozen=True):
-    """What `make` did: the files of the set with their pages, and how much of each thing there is.
+class MadeOutline(Struct, frozen=True):
+    """What `make --json` prints beside the problems; the fields are the keys, `files` in print order."""
 
-    `codes_read` is how many codes read back, -1 without a proof.
+    out: str
+    tags: int
+    boxes: int
+    files: tuple[str, ...]
+    part_used: tuple[PartUsed, ...]
+
+
+class Made(Struct, frozen=True):
+    """The set as written: its files with their number of pages (0: no pages); no files where it was refused.
+
+    `tags` counts printed labels. `codes_read` counts codes that were read back, -1 without a proof.
     """
 
     checked: Checked
+    out: Path
     files: tuple[tuple[str, int], ...] = ()
     tags: int = 0
     boxes: int = 0
     codes_read: int = -1
 
+    @property
+    def outline(self) -> MadeOutline:
+        """The same as a record of the JSON keys."""
+        files = tuple(name for name, _ in self.files)
+        return MadeOutline(str(self.out), self.tags, self.boxes, files, self.checked.part_used)
+
 
 def make(
     path: Path, out: Path, selection: Selection = WHOLE, progress: Progress = lambda _done, _of: None
 ) -> Made:
-    """Write the set of a job into OUT, or nothing where the job has errors or a code does not read back."""
+    """Write the set of a job into `out`, or nothing where there is an error or a code does not read back.
+
+    `progress(done, of)` is called as boxes are laid out. A set of a part of the job never replaces a whole
+    one, and a folder with files that no earlier set wrote is refused.
+    """
     selection, refused = with_baseline(selection)
     if refused:
-        return Made(Checked(None, tuple(refused)))
+        return Made(Checked(None, tuple(refused)), out)
     checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=True)
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
-        return Made(checked)
+        return Made(checked, out)
     warnings = [] if selection.baseline else unrevised(laid_out, read_plan_file(out))
     try:
         with open_output_set(out, read_manifest, partial=selection.is_limited) as output_set:
-            made = _write(output_set, checked, checked.plan, laid_out)
+            made = _write(output_set, out, checked, laid_out)
     except OutputRefused as reason:
-        return Made(replace(checked, problems=(*checked.problems, reason.problem)))
-    # not in plan.json: the same job gives the same bytes, whatever was there before
+        return Made(replace(checked, problems=(*checked.problems, reason.problem)), out)
+    # added last, so that plan.json is the same whatever set was in the folder before
     return replace(made, checked=replace(made.checked, problems=(*made.checked.problems, *warnings)))
 
 
-def _write(output_set: OutputSet, checked: Checked, planned: Plan, laid_out: LaidOut) -> Made:
+def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut) -> Made:
     """Draw and prove every document, add the other files, and commit; an unread code refuses the whole."""
     issued, problems = laid_out.issued, list(checked.problems)
     boxes = sum(bool(box.labels or box.placard or box.walk) for box in laid_out.boxes)
-    phone = _phone_walk(planned, laid_out)
+    phone = _phone_walk(laid_out)
     _drop_marks(laid_out)
     printed = [_print(document, laid_out, output_set) for document in _taken(laid_out.documents)]
     unread = [problem for each in printed if each.proof for problem in each.proof.problems]
     if unread:
-        return Made(replace(checked, problems=(*problems, *unread)))
+        return Made(replace(checked, problems=(*problems, *unread)), out)
     others = phone | {"register.csv": register_csv(laid_out.placed)}
     for name, content in others.items():
         output_set.write(name, content)
@@ -85,29 +110,29 @@ def _write(output_set: OutputSet, checked: Checked, planned: Plan, laid_out: Lai
     pages = {each.file: each.pages for each in printed}
     files = tuple((name, pages.get(name, 0)) for name in (*names, PLAN_FILE))
     read = sum(each.proof.read for each in printed if each.proof) if proof else -1
-    return Made(checked, files, len(laid_out.placed), boxes, read)
+    return Made(checked, out, files, tags=len(laid_out.placed), boxes=boxes, codes_read=read)
 
 
-def _phone_walk(planned: Plan, laid_out: LaidOut) -> dict[str, bytes]:
+def _phone_walk(laid_out: LaidOut) -> dict[str, bytes]:
     """walk.html, of the boxes that have a walk sheet."""
     walked = tuple(box.box for box in laid_out.boxes if box.walk)
-    return {"walk.html": walk_html(replace(planned, boxes=walked), load_words())} if walked else {}
+    return {"walk.html": walk_html(Plan(laid_out.job, walked), load_words())} if walked else {}
 
 
 def _drop_marks(laid_out: LaidOut) -> None:
-    """Only the documents keep ink from now on, each until it is drawn: a campus's is a hundred megabytes."""
+    """Leave the ink to the documents alone, each until it is drawn: of a campus it is a hundred megabytes."""
     laid_out.boxes.clear()
     laid_out.placed = [replace(each, label=replace(each.label, marks=())) for each in laid_out.placed]
 
 
 def _taken(documents: list[Document]) -> Iterator[Document]:
-    """Each document once; the list lets go of it."""
+    """Each document in order, removed from the list first, so that its ink is freed once it is drawn."""
     while documents:
         yield documents.pop(0)
 
 
 class _Printed(Struct, frozen=True):
-    """A document's file once it is written: its pages and pictures, and its proof where one was wanted."""
+    """A document's file as written: its pages, its pictures' names, its proof where one was asked for."""
 
     file: str
     pages: int
@@ -130,7 +155,10 @@ def _print(document: Document, laid_out: LaidOut, output_set: OutputSet) -> _Pri
 
 
 def _aligned(document: Document) -> Sequence[Page]:
-    """The pages of labels, moved so that this user's printer puts them where they belong."""
+    """The pages, those of labels moved and scaled against what `align` measured of this user's printer.
+
+    Placards and sheets are left as they are: a millimetre does not matter there.
+    """
     kept = alignment_of(document.stock.name) if document.stock and document.labels else None
     if kept is None:
         return document.pages

@@ -1,10 +1,15 @@
-"""The manual's pages: plain Markdown files that lie in the package, one page for one reader."""
+"""The pages of the manual: plain Markdown files in the package, one page for one reader.
+
+Gives the list of pages with their titles, or one page's text; nothing is read of any job.
+"""
 
 from pathlib import Path
 
+from msgspec import Struct
+
 from tagmaker.files.plain import read_plain
 
-__all__ = ["PAGES", "folder", "page_text", "page_titles"]
+__all__ = ["PAGES", "PageOutline", "PagesOutline", "folder", "manual", "page_text", "page_titles"]
 
 PAGES = (
     *("installer", "technician", "verifier", "office"),
@@ -13,6 +18,31 @@ PAGES = (
 )
 """Every page, in the order of the list."""
 BYTES_AT_MOST = 1_000_000
+
+
+class PageOutline(Struct, frozen=True):
+    """What `manual PAGE --json` prints beside the problems."""
+
+    page: str
+    text: str
+
+
+class PageTitle(Struct, frozen=True):
+    """A page with its title, the first line of its text."""
+
+    page: str
+    title: str
+
+
+class PagesOutline(Struct, frozen=True):
+    """What `manual --json` prints beside the problems: every page, in the order of the list."""
+
+    pages: tuple[PageTitle, ...]
+
+
+def manual() -> PagesOutline:
+    """Every page with its title."""
+    return PagesOutline(tuple(PageTitle(page, title) for page, title in page_titles().items()))
 
 
 def folder() -> Path:

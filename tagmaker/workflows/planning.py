@@ -1,4 +1,8 @@
-"""The first stages of most commands: read a job → plan it → check the plan."""
+"""The first stages of most commands: read a job → plan it → check the plan.
+
+Takes the path of a job and what is selected of it; gives the plan and every problem found so far. A mistake
+in the job never raises: what can be planned is planned, and the rest is reported.
+"""
 
 from collections.abc import Iterable
 from pathlib import Path
@@ -14,24 +18,46 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, error, for_boxes
 from tagmaker.revisions.selection import WHOLE, Selection
 
-__all__ = ["Checked", "in_order", "plan"]
+__all__ = ["Checked", "PartUsed", "StockNeed", "in_order", "plan"]
+
+
+class StockNeed(Struct, frozen=True):
+    """What printing takes of one stock: labels and pages; a stock of whole pages has no labels."""
+
+    stock: str
+    labels: int
+    pages: int
+
+
+class PartUsed(Struct, frozen=True):
+    """The last sheet of a stock, where labels are left on it: how many are used and how many are left.
+
+    The fields are keys of `make --json`; `used` is what a later set gives as --skip.
+    """
+
+    stock: str
+    used: int
+    left: int
 
 
 class Checked(Struct, frozen=True):
     """A job as planned (None if it cannot be planned) and all its problems, in the order of its files.
 
-    `sheets` are (stock, labels, pages) that printing needs; a page stock has no labels. `part_used` are
-    (stock, labels used, labels left) of last sheets that have labels left. `plan` alone fills neither.
+    `sheets` and `part_used` are known once the job is laid out: `plan` leaves both empty.
     """
 
     plan: Plan | None
     problems: tuple[Problem, ...]
-    sheets: tuple[tuple[str, int, int], ...] = ()
-    part_used: tuple[tuple[str, int, int], ...] = ()
+    sheets: tuple[StockNeed, ...] = ()
+    part_used: tuple[PartUsed, ...] = ()
 
 
 def plan(path: Path, selection: Selection = WHOLE) -> Checked:
-    """Read and plan a job; boxes and problems limited to the selected boxes."""
+    """Read and plan a job; boxes and problems limited to the selected boxes.
+
+    Errors of other boxes are left out, so that one wrong box does not stop the rest; errors of the whole job
+    and boxes or ports named that the job does not have are always reported.
+    """
     job, problems = read_job(path)
     if job is None:
         return Checked(None, in_order(problems))

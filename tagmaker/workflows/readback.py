@@ -1,114 +1,186 @@
-"""The stages of `readback`: read what came back → merge → compare with the plan → punch list."""
+"""The stages of `readback`: plan the job → read the files → drop foreign ones → merge → compare → number.
+
+Takes filled-in walk sheets and the phone's files; gives, box by box, what is as planned, what differs and
+what was not seen, with a punch list numbered in walking order. `write_punch_list` prints that list.
+"""
 
 from collections import Counter
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import count
 from pathlib import Path
-from typing import get_args
+from typing import Final
 
+import msgspec
+from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.plan.model import BoxPlan, Plan
-from tagmaker.problems import Problem, Where, warning
+from tagmaker.problems import Problem, Severity, Where, warning
 from tagmaker.sheets.work_list import work_list_pages
-from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings
+from tagmaker.site.walk.findings import BoxFindings, findings
 from tagmaker.site.walk.gather import Returned, gather
 from tagmaker.site.walk.returns import Return, read_returns
 from tagmaker.tags import fields
 from tagmaker.tags.placard_text import SeenBoard
 from tagmaker.tags.walk import PrintedFor, printed_for, read_printed_for
-from tagmaker.tags.work_list import BoxWork
+from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
 
-__all__ = ["Readback", "readback", "readback_lines", "write_punch_list"]
+__all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_punch_list"]
 
-STATES: tuple[WalkResult, ...] = get_args(WalkResult)
+AS_PLANNED: Final = "as planned"
+RETURN_HINT = "check that the file is of this job"
 
 
-@dataclass
-class Readback:
-    """What all files together say of the site."""
+class PunchOutline(Struct, frozen=True):
+    """A line of the punch list as `readback --json` has it; `expect` is what to expect until it is mended."""
+
+    number: int
+    place: str
+    wrong: str
+    to_do: str
+    expect: tuple[str, ...]
+
+
+class BoxReadback(Struct, frozen=True):
+    """A box as `readback --json` has it; `result` is as planned, differs or not seen.
+
+    `unknown` is what was not seen, `proved` who proved a letter and how, `unproved` the other letters,
+    `unsigned` the signatures and dates that are empty.
+    """
+
+    box: str
+    place: str
+    power: str
+    result: str
+    punch_list: tuple[PunchOutline, ...]
+    unknown: tuple[str, ...]
+    proved: Mapping[str, str]
+    unproved: tuple[str, ...]
+    unsigned: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+class Counts(Struct, frozen=True):
+    """How many boxes have each result; the JSON keys are the results themselves."""
+
+    as_planned: int = msgspec.field(name="as planned")
+    differs: int
+    not_seen: int = msgspec.field(name="not seen")
+
+
+class ReadbackOutline(Struct, frozen=True):
+    """What `readback --json` prints beside the problems."""
+
+    boxes: tuple[BoxReadback, ...]
+    counts: Counts
+
+
+class Readback(Struct, frozen=True):
+    """What all files together give, box by box in walking order; `plan` is None for an unreadable job."""
 
     plan: Plan | None
-    boxes: list[BoxFindings] = field(default_factory=list)
-    problems: list[Problem] = field(default_factory=list)
+    boxes: tuple[BoxFindings, ...]
+    problems: tuple[Problem, ...]
 
     @property
     def is_wrong(self) -> bool:
         """Whether anything differs or was not seen."""
-        return self.plan is None or any(box.state != "as planned" for box in self.boxes)
+        return self.plan is None or any(box.state != AS_PLANNED for box in self.boxes)
 
-    def as_json(self) -> dict[str, object]:
-        """The readback as `--json` prints it."""
-        return {"boxes": [_box_json(box) for box in self.boxes], "counts": _counts(self.boxes)}
+    @property
+    def counts(self) -> Counts:
+        """How many boxes are as planned, differ, or were not seen."""
+        counted = Counter(box.state for box in self.boxes)
+        return Counts(counted[AS_PLANNED], counted["differs"], counted["not seen"])
+
+    @property
+    def outline(self) -> ReadbackOutline:
+        """The same as a record of the JSON keys."""
+        return ReadbackOutline(tuple(map(_box, self.boxes)), self.counts)
 
 
 def readback(files: list[Path], job: Path) -> Readback:
-    """Compare the returned files with the job as it is today and with what each was printed for."""
+    """Compare the returned files (PDF, JSON, folders of them) with the job as it is today.
+
+    A file printed for an older revision counts and is reported, with how it compares with what it was printed
+    for; a file of another job counts for nothing.
+    """
     checked = plan(job)
-    result = Readback(checked.plan, problems=[each for each in checked.problems if each.severity == "error"])
+    problems = [each for each in checked.problems if each.severity is Severity.ERROR]
     if checked.plan is None:
-        return result
-    words = load_words()
-    returns: list[Return] = []
-    for each in read_returns(files):
-        if isinstance(each, Problem):
-            result.problems.append(each)
-        else:
-            returns.append(each)
+        return Readback(None, (), tuple(problems))
+    returns, unread = _read(files)
     own = [each for each in returns if not _is_of_another(each, checked.plan)]
-    result.problems += [problem for each in returns for problem in _foreign(each, checked.plan)]
+    problems += unread
+    problems += [problem for each in returns for problem in _foreign(each, checked.plan)]
+    boxes: list[BoxFindings] = []
     for box in checked.plan.boxes:
         found = gather(own, box)
-        result.boxes.append(findings(checked.plan.job, box, found, words))
-        result.problems += _contradictions(found, box)
-        result.problems += [problem for each in own for problem in _older(each, checked.plan, box)]
-    result.boxes = _numbered(result.boxes)
-    return result
+        boxes.append(findings(checked.plan.job, box, found, load_words()))
+        problems += _contradictions(found, box)
+        problems += [problem for each in own for problem in _older(each, checked.plan, box)]
+    return Readback(checked.plan, tuple(_numbered(boxes)), tuple(problems))
 
 
-def _numbered(boxes: list[BoxFindings]) -> list[BoxFindings]:
-    """The boxes, the whole job's punches numbered in walking order."""
+def _read(files: list[Path]) -> tuple[list[Return], list[Problem]]:
+    """The files that can be read, and the problems of those that cannot."""
+    returns: list[Return] = []
+    problems: list[Problem] = []
+    for each in read_returns(files):
+        if isinstance(each, Problem):
+            problems.append(each)
+        else:
+            returns.append(each)
+    return returns, problems
+
+
+def _numbered(boxes: Iterable[BoxFindings]) -> Iterator[BoxFindings]:
+    """The boxes with their punches numbered through the whole job, in walking order."""
     numbers = count(1)
-    return [
-        replace(box, punches=[replace(punch, number=next(numbers)) for punch in box.punches]) for box in boxes
-    ]
+    for box in boxes:
+        punches = [replace(punch, number=next(numbers)) for punch in box.punches]
+        yield replace(box, punches=punches)
 
 
 def _is_of_another(one: Return, plan: Plan) -> bool:
-    """Whether a file was printed for a job of another number: the same tags hang elsewhere too."""
+    """Whether a file was printed for a job of another number: other jobs have boxes of the same tags."""
     printed = (read_printed_for(text) for text in one.printed.values())
     numbers = {each.facts.number for each in printed if each}
     return bool(plan.job.number and numbers - {"", plan.job.number})
 
 
 def _foreign(one: Return, plan: Plan) -> Iterator[Problem]:
+    """A warning for a file of another job, or for each box in it that the job does not have."""
     where = Where(one.source)
     if _is_of_another(one, plan):
         message = f"it was printed for another job than {plan.job.number}: nothing of it counts"
-        yield warning("return-foreign", message, where, "check that the file is of this job")
+        yield warning("return-foreign", message, where, RETURN_HINT)
         return
     known = {box.row.key for box in plan.boxes}
     for key in sorted({fields.box_of(name) for name in one.values} - known):
         message = f"it is of box {key}, which the job does not have"
-        yield warning("return-foreign", message, where, "check that the file is of this job")
+        yield warning("return-foreign", message, where, RETURN_HINT)
 
 
 def _contradictions(found: Returned, box: BoxPlan) -> Iterator[Problem]:
+    """A warning for each field of which two files say different things."""
     for each in found.contradictions:
-        said = "; ".join(f"{source}: {value}" for source, value in each.values)
-        message = f"{each.name}: different things were found ({said})"
+        values = "; ".join(f"{source}: {value}" for source, value in each.values)
+        message = f"{each.name}: different things were found ({values})"
         hint = "look again: until then it counts as not seen"
         yield warning("return-contradiction", message, Where(each.values[0][0]), hint, (box.row.key,))
 
 
 def _older(one: Return, plan: Plan, box: BoxPlan) -> Iterator[Problem]:
-    """A sheet printed for something else than the job is today; and how it stands against that."""
+    """A warning for a sheet that was printed for something else than the job is today.
+
+    It has the revision that the sheet was printed for, and how the switches compare with that.
+    """
     text = one.printed.get(box.row.key, "")
     if text == printed_for(plan.job, box) or not any(n.startswith(f"{box.row.key}/") for n in one.values):
         return
@@ -119,7 +191,7 @@ def _older(one: Return, plan: Plan, box: BoxPlan) -> Iterator[Problem]:
     else:
         message = (
             f"the sheet of {box.row.tag} was printed for revision {printed.facts.revision}, "
-            f"otherwise than the job is today; against that, {_stands(one, box, printed)}"
+            f"otherwise than the job is today; against that, {_compared(one, box, printed)}"
         )
         hint = (
             f"compared with revision {plan.job.revision} below; where units have changed since, "
@@ -128,8 +200,8 @@ def _older(one: Return, plan: Plan, box: BoxPlan) -> Iterator[Problem]:
     yield warning("return-older", message, Where(one.source), hint, (box.row.key,))
 
 
-def _stands(one: Return, box: BoxPlan, printed: PrintedFor) -> str:
-    """The boards whose switches, where seen, differ from what the sheet was printed for."""
+def _compared(one: Return, box: BoxPlan, printed: PrintedFor) -> str:
+    """The boards whose switches, where seen, differ from what the sheet was printed for; in words."""
     shown = {board.place.lower(): board.place for board in box.boards}
     boards = [(shown.get(board.place, board.place), board) for board in printed.facts.boards]
     seen = [
@@ -142,86 +214,51 @@ def _stands(one: Return, box: BoxPlan, printed: PrintedFor) -> str:
 
 
 def _found_on(one: Return, box: BoxPlan, place: str) -> set[tuple[int, int]]:
+    """The switches of a board that were found ON, by bank and number, of those that rules are about."""
     ruled = {(rule.bank, rule.switch) for rule in box.row.family.rules}
     return {pair for pair in ruled if one.values.get(fields.switch_on(box.row.key, place, *pair)) is True}
 
 
 def _printed_on(box: BoxPlan, board: SeenBoard) -> set[tuple[int, int]]:
+    """The switches of a board that the sheet was printed with as ON, of those that rules are about."""
     ruled = {(rule.bank, rule.switch) for rule in box.row.family.rules}
     return ruled & {(bank, switch) for bank, on in enumerate(board.banks, start=1) for switch in on}
 
 
 def write_punch_list(result: Readback, out: Path) -> Problem | None:
-    """The punch list as a PDF."""
+    """Write the punch list, a PDF; a problem where that fails. Without a plan there is none to write."""
     if result.plan is None:
         return None
-    words = load_words()
-    told = [BoxWork(box.box, _where(box, words), box.punches, box.unknown, box.notes) for box in result.boxes]
-    pages, problems = work_list_pages(result.plan.job, told, words, words("punch.title"), words("punch.none"))
+    words, job = load_words(), result.plan.job
+    work = [BoxWork(box.box, _where(box, words), box.punches, box.unknown, box.notes) for box in result.boxes]
+    pages, problems = work_list_pages(job, work, words, words("punch.title"), words("punch.none"))
     if problems:
         return problems[0]
-    title = f"{words('punch.title')} {result.plan.job.name}"
-    return write_file(out, draw_pdf(title, result.plan.job.prepared_by, pages, all_faces()))
+    return write_file(
+        out, draw_pdf(f"{words('punch.title')} {job.name}", job.prepared_by, pages, all_faces())
+    )
 
 
 def _where(box: BoxFindings, words: Words) -> str:
+    """Where a box is, and where its power is isolated."""
     power = f"{words('walk.power')}: {box.power}" if box.power else ""
     return " · ".join(part for part in (box.place, power) if part)
 
 
-def _counts(boxes: list[BoxFindings]) -> dict[str, int]:
-    counted = Counter(box.state for box in boxes)
-    return {state: counted[state] for state in STATES}
+def _box(box: BoxFindings) -> BoxReadback:
+    return BoxReadback(
+        box=box.box,
+        place=box.place,
+        power=box.power,
+        result=box.state,
+        punch_list=tuple(map(_punch, box.punches)),
+        unknown=tuple(box.unknown),
+        proved=box.proved,
+        unproved=tuple(box.unproved),
+        unsigned=tuple(box.unsigned),
+        notes=tuple(box.notes),
+    )
 
 
-def _box_json(box: BoxFindings) -> dict[str, object]:
-    punches = [
-        {
-            "number": punch.number,
-            "place": punch.place,
-            "wrong": punch.wrong,
-            "to_do": punch.to_do,
-            "expect": list(punch.expect),
-        }
-        for punch in box.punches
-    ]
-    return {
-        "box": box.box,
-        "place": box.place,
-        "power": box.power,
-        "result": box.state,
-        "punch_list": punches,
-        "unknown": box.unknown,
-        "proved": box.proved,
-        "unproved": box.unproved,
-        "unsigned": box.unsigned,
-        "notes": box.notes,
-    }
-
-
-def readback_lines(result: Readback) -> list[str]:
-    """What it comes to, box by box, and how far the site is."""
-    lines = [line for box in result.boxes for line in _box_lines(box)]
-    counts = _counts(result.boxes)
-    told = ", ".join(f"{number} {state}" for state, number in counts.items())
-    return [*lines, f"{len(result.boxes)} {'box' if len(result.boxes) == 1 else 'boxes'}: {told}"]
-
-
-UNKNOWN_SHOWN = 6
-
-
-def _box_lines(box: BoxFindings) -> list[str]:
-    lines = [f"{box.box}: {box.state}" + (f" ({box.place})" if box.place else "")]
-    for punch in box.punches:
-        lines.append(f"    {punch.number}. {punch.place}: {punch.wrong}")
-        lines.append(f"        do: {punch.to_do}")
-        lines += [f"        {sentence}" for sentence in punch.expect]
-    lines += [f"    note {text}" for text in box.notes]
-    lines += [f"    unknown: {text}" for text in box.unknown[:UNKNOWN_SHOWN]]
-    if len(box.unknown) > UNKNOWN_SHOWN:
-        lines.append(f"    unknown: {len(box.unknown) - UNKNOWN_SHOWN} more")
-    if box.unproved and len(box.unknown) <= UNKNOWN_SHOWN:
-        lines.append(f"    without proof: {' '.join(box.unproved)}")
-    if box.unsigned and len(box.unknown) <= UNKNOWN_SHOWN:
-        lines.append(f"    not signed or dated: {len(box.unsigned)} places")
-    return lines
+def _punch(punch: WorkItem) -> PunchOutline:
+    return PunchOutline(punch.number, punch.place, punch.wrong, punch.to_do, punch.expect)

@@ -1,7 +1,8 @@
-"""JSON Schemas of the files that people and programs write and read, made from what the readers ask for.
+"""The stages of `schemas`: read sample files → note what readers ask for → make the schemas → write them.
 
-A reader that is given a file with `asked` notes each key with what it may hold; several files of one sort
-together show which keys are always required. plan.json's schema is that of its records.
+A reader that is given a file with `asked` notes each key with what it may hold, so that a schema cannot
+differ from what is read; several files of one sort together show which keys are always required. The schema
+of plan.json is that of its records.
 """
 
 import json
@@ -18,10 +19,10 @@ from tagmaker.catalog.stock import read_stock
 from tagmaker.files.toml import KeyRead, Table, TomlFile, toml_of
 from tagmaker.files.write import write_file
 from tagmaker.job.read import read_job_file
-from tagmaker.problems import CODES, Problem, Severity
-from tagmaker.revisions.plan_file import PlanFile, ProblemSaid
+from tagmaker.problems import CODES, Problem, ProblemOutline, Severity
+from tagmaker.revisions.plan_file import PlanFile
 
-__all__ = ["SCHEMAS", "schema", "write_schemas"]
+__all__ = ["SCHEMAS", "schema", "schemas"]
 
 Json = dict[str, object]
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -44,18 +45,19 @@ key = "c"
 text = "d"
 """
 BOXES_OWN_FAMILY = '[job]\nname = "a"\n[[box]]\ntag = "A"\nports = 4\nfamily = "four-port-boards"\n'
-"""A job with every table, so that each is asked for its keys, and one that has its family in the box."""
+"""A job that has its family in the box; `FULL_JOB` has every table, so that each is asked for its keys."""
 
 
 def schema(sort: str) -> Json:
-    """The schema of a sort of file: job, family, stock, plan or problems."""
+    """The schema of one sort of file (a key of `SCHEMAS`): job, family, stock, plan or problems."""
     return {"$schema": DIALECT, "title": f"tagmaker {sort}", **SCHEMAS[sort]()}
 
 
-def write_schemas(folder: Path) -> list[Problem]:
-    """Every schema as a file of a folder that is there."""
-    made = (write_file(folder / f"{sort}.schema.json", _text(schema(sort))) for sort in SCHEMAS)
-    return [problem for problem in made if problem]
+def schemas(folder: Path) -> tuple[tuple[Path, ...], tuple[Problem, ...]]:
+    """Write every schema into a folder that exists; the files, and a problem for each that failed."""
+    files = {folder / f"{sort}.schema.json": schema(sort) for sort in SCHEMAS}
+    written = [write_file(file, _text(content)) for file, content in files.items()]
+    return tuple(files), tuple(problem for problem in written if problem)
 
 
 def _text(content: Json) -> bytes:
@@ -89,10 +91,10 @@ def _plan() -> Json:
 
 def _problems() -> Json:
     """The `problems` of every `--json`."""
-    made = msgspec.json.schema(tuple[ProblemSaid, ...])
-    fields = _within(made, "$defs", "ProblemSaid")
-    said = {"severity": {"enum": [str(each) for each in Severity]}, "code": {"enum": list(CODES)}}
-    fields["properties"] = _within(fields, "properties") | said
+    made = msgspec.json.schema(tuple[ProblemOutline, ...])
+    fields = _within(made, "$defs", "ProblemOutline")
+    known = {"severity": {"enum": [str(each) for each in Severity]}, "code": {"enum": list(CODES)}}
+    fields["properties"] = _within(fields, "properties") | known
     return made
 
 
@@ -103,17 +105,19 @@ SCHEMAS: Mapping[str, Callable[[], Json]] = {
 
 
 def _shipped(kind: str) -> list[str]:
+    """The texts of all shipped files of a kind."""
     return [shipped_text(f"{kind}/{name}.toml") for name in names(kind, None)]
 
 
 def _asks(text: str, read: Callable[[TomlFile], object]) -> list[KeyRead]:
+    """Every key that a reader asked for while it read a file of this text."""
     asked: list[KeyRead] = []
     read(toml_of(text, asked))
     return asked
 
 
 def _object(runs: Iterable[list[KeyRead]]) -> Json:
-    """The schema of a table from what every run asked of it: paths of lists of tables have an index, 0."""
+    """The schema of a file from what each run asked of it; a 0 in a path is the row of a list of tables."""
     return _table([[(each.path, each) for each in run] for run in runs])
 
 
@@ -121,6 +125,7 @@ Asks = list[tuple[tuple[str | int, ...], KeyRead]]
 
 
 def _table(runs: list[Asks]) -> Json:
+    """The schema of a table; a key is required where every run that has the table required it."""
     keys = dict.fromkeys(str(path[0]) for run in runs for path, _ in run)
     required = [key for key in keys if all(_is_required(key, run) for run in runs if run)]
     properties = {key: _key(key, runs) for key in sorted(keys)}
@@ -133,7 +138,7 @@ def _is_required(key: str, run: Asks) -> bool:
 
 
 def _key(key: str, runs: list[Asks]) -> Json:
-    """What a key may hold: a table, a list of tables, or what its readers said."""
+    """What a key may hold: a table or list of tables from the keys within, or what its readers noted."""
     own: Json = {}
     for run in runs:
         for path, each in run:
@@ -152,7 +157,7 @@ def _key(key: str, runs: list[Asks]) -> Json:
 
 
 def _within(tree: Json, *keys: str) -> Json:
-    """A part of a schema, by way of `properties` where a table is meant."""
+    """The part of a schema under these keys, through `properties` for a table; {} where there is none."""
     for key in keys:
         properties = tree.get("properties")
         found = tree.get(key) or (properties.get(key) if isinstance(properties, dict) else None)

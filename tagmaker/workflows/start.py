@@ -1,4 +1,8 @@
-"""The stages of `start`: a commented job folder that runs, from nothing or from a schedule."""
+"""The stages of `start`: load the family → read the schedule → compose job.toml → check it → keep the folder.
+
+Takes a new folder's name, a family, and a schedule or nothing; gives a job folder that runs, or nothing.
+Every key is explained in a comment, and what was inferred from the schedule is marked "confirm".
+"""
 
 from collections.abc import Iterable
 from pathlib import Path
@@ -20,26 +24,51 @@ from tagmaker.problems import Problem, Where, error, has_errors
 from tagmaker.workflows.check import check
 from tagmaker.workflows.planning import plan
 
-__all__ = ["EXAMPLE_FAMILY", "Started", "families", "start", "started_lines"]
+__all__ = ["EXAMPLE_FAMILY", "StartOutline", "Started", "families", "start"]
 
 EXAMPLE_FAMILY = "four-port-boards"
-"""What the example of a new job is of; a schedule's boxes are never taken to be of it."""
+"""The family of the example job; the boxes of a schedule are never assumed to be of it."""
 DRAFT = 'status = "draft"  # prints DRAFT on everything; "issued" once all is confirmed'
 ISSUED = 'status = "issued"  # confirm: "draft" prints DRAFT, for which some label here has no room'
 HEADER_CODES = {"column-unknown", "column-ambiguous", "column-hidden"}
 ATTEMPTS = ((DRAFT, True), (ISSUED, True), (DRAFT, False))
-"""Status, and whether all must have room on its label: the last is for the person to choose other stocks."""
+"""What is tried in order: the job's status, and whether every text must fit its label.
+
+DRAFT on each label takes room, so an issued job may fit where a draft does not. Where neither fits, the
+folder is written all the same: the person needs it to choose other stocks.
+"""
 BOX_OF_EXAMPLE = "BX-1"
 NAME_AT_MOST = 60  # characters of a job's name
 
 
-class Started(Struct, frozen=True):
-    """What `start` did: the files of the new folder, none where nothing was written."""
+class StartOutline(Struct, frozen=True):
+    """What `start --json` prints beside the problems: the folder as named, and its files."""
 
+    folder: str
+    files: tuple[str, ...]
+
+
+class Started(Struct, frozen=True):
+    """What `start` wrote: the files of the new folder, none where nothing was written.
+
+    `boxes` and `units` count those of a schedule.
+    """
+
+    folder: Path
     problems: tuple[Problem, ...]
     files: tuple[str, ...] = ()
     boxes: int = 0
     units: int = 0
+
+    @property
+    def is_to_mend(self) -> bool:
+        """Whether a person must mend the job before it runs; headers to be explained are no mistake."""
+        return any(has_errors([each]) and each.code not in HEADER_CODES for each in self.problems)
+
+    @property
+    def outline(self) -> StartOutline:
+        """The same as a record of the JSON keys."""
+        return StartOutline(str(self.folder), self.files)
 
 
 class _Source(Struct, frozen=True):
@@ -56,66 +85,73 @@ def families() -> list[str]:
 
 
 def start(folder: Path, source: Path | None, family_name: str) -> Started:
-    """Write a new job folder, or nothing where it would not run; headers alone may be left to explain."""
+    """Write a new job folder, or nothing where it would not run; headers alone may be left to explain.
+
+    `source` is a schedule, None for an example of one box. Existing files are never touched.
+    """
     refused = check_new_folder(folder)
     if refused:
-        return Started((refused,))
+        return Started(folder, (refused,))
     family, wrong = load_family(family_name, None, Where("--family"))
     if family is None:
-        return Started(wrong)
+        return Started(folder, wrong)
     if source is None:
         return _write(folder, {"job.toml": _example(folder, family)}, ())
     read, problems = _read(source)
     if read is None:
-        return Started(problems)
-    started = Started(problems)
+        return Started(folder, problems)
+    started = Started(folder, problems)
     content = read_plain(source, FILE_BYTES_AT_MOST)
-    for status, has_room in ATTEMPTS:
+    for status, must_fit in ATTEMPTS:
         text = _from_schedule(folder, family, read, status)
         files: dict[str, str | bytes] = {"job.toml": text, source.name: content}
-        started = _write(folder, files, problems, has_room=has_room)
+        started = _write(folder, files, problems, must_fit=must_fit)
         if started.files:
             return replace(started, boxes=len(_boxes(read.schedule)), units=len(read.schedule.rows))
     return started
 
 
 def _read(path: Path) -> tuple[_Source | None, tuple[Problem, ...]]:
-    """A schedule without errors; columns whose headers nobody knows are left out, and told."""
+    """A schedule without errors, and its problems; None where a person must mend it first.
+
+    Columns whose headers nobody knows are left out and reported: it is read a second time with [columns] that
+    leave them out, so that the rest of the job can be written, and the person answers in its job.toml.
+    """
     schedule, problems = read_schedule(path, path.name)
     unknown = tuple(each for sheet in schedule.sheets for each in sheet.unknown)
-    asked: list[Problem] = []
+    of_headers: list[Problem] = []
     if unknown:
-        said = {each.message for each in unknown}
-        asked = [problem for problem in problems if problem.message in said]
+        messages = {each.message for each in unknown}
+        of_headers = [problem for problem in problems if problem.message in messages]
         schedule, problems = read_schedule(
             path, path.name, Choices(dict.fromkeys((each.header for each in unknown), ""))
         )
-    told = (*asked, *problems)
+    found = (*of_headers, *problems)
     if has_errors(problems):
-        return None, told
+        return None, found
     if not schedule.rows:
         message = f"{path.name} has no row that names a unit, a box and a port"
-        return None, (*told, error("columns-missing", message, Where(path.name)))
-    return _Source(path, schedule, unknown), told
+        return None, (*found, error("columns-missing", message, Where(path.name)))
+    return _Source(path, schedule, unknown), found
 
 
 def _write(
-    folder: Path, files: dict[str, str | bytes], told: tuple[Problem, ...], *, has_room: bool = True
+    folder: Path, files: dict[str, str | bytes], reported: tuple[Problem, ...], *, must_fit: bool = True
 ) -> Started:
-    """Write the folder if a job in it runs, but for problems told already; without room, if it is planned."""
-    found: list[Problem] = []
-    known = {(problem.code, problem.message) for problem in told}
+    """Write the folder if a job in it has no errors but those reported of the schedule already.
 
-    def runs(work: Path) -> bool:
-        found[:] = check(work).problems
-        judged = found if has_room else plan(work).problems
-        return all((each.code, each.message) in known for each in judged if has_errors([each]))
+    Without `must_fit` it is enough that the job can be planned: texts may be too long for their labels.
+    """
+    known = {(problem.code, problem.message) for problem in reported}
+
+    def judge(work: Path) -> tuple[bool, tuple[Problem, ...]]:
+        found = check(work).problems
+        judged = found if must_fit else plan(work).problems
+        return all((each.code, each.message) in known for each in judged if has_errors([each])), found
 
     content = {name: text.encode() if isinstance(text, str) else text for name, text in files.items()}
-    written, refused = write_folder(folder, content, runs)
-    if refused:
-        return Started((*found, refused))
-    return Started(tuple(found), tuple(files) if written else ())
+    is_written, problems = write_folder(folder, content, judge)
+    return Started(folder, problems, tuple(files) if is_written else ())
 
 
 # --- the text of job.toml ---------------------------------------------------------------------------------
@@ -140,7 +176,7 @@ def _example(folder: Path, family: Family) -> str:
 
 
 def _from_schedule(folder: Path, family: Family, source: _Source, status: str) -> str:
-    """A job of the schedule's boxes; what was inferred is marked, what nobody knows stands as a comment."""
+    """A job of the schedule's boxes; what was inferred is marked, unknown headers are listed in comments."""
     names_ = [sheet.where.sheet for sheet in source.schedule.sheets if sheet.rows and sheet.where.sheet]
     lines = [f"schedule = {quoted(source.path.name)}"]
     if names_:
@@ -157,7 +193,7 @@ def _from_schedule(folder: Path, family: Family, source: _Source, status: str) -
 
 
 def _empty_boxes(schedule: Schedule) -> list[str]:
-    """Boxes of which the schedule names spare ports only, as comments: one without units is an error."""
+    """Boxes with spare ports only, as comments: in a job, a box without units is an error."""
     known = {row.box.upper() for row in schedule.rows}
     tags: dict[str, str] = {}
     for spare in schedule.spares:
@@ -168,14 +204,14 @@ def _empty_boxes(schedule: Schedule) -> list[str]:
 
 
 def _columns(unknown: Iterable[Unknown]) -> str:
-    """[columns] with a comment for each header that is to be explained, in the order met."""
-    each = {one.header: one.message for one in unknown}
-    lines = [f'# {quoted(header)} = ""  # confirm: {said}' for header, said in each.items()]
+    """[columns] with a commented line for each header that a person must explain, in the order met."""
+    message_of = {one.header: one.message for one in unknown}
+    lines = [f'# {quoted(header)} = ""  # confirm: {message}' for header, message in message_of.items()]
     return "\n".join(['[columns]  # confirm: what these headers mean; "" leaves a column out', *lines]) + "\n"
 
 
 def _sized(schedule: Schedule, family: Family) -> list[tuple[str, int, str]]:
-    """Each box with the least size that has its highest letter, and why."""
+    """(tag, ports, why) of each box: the least size of the family that has its highest letter."""
     sized: list[tuple[str, int, str]] = []
     sizes = sorted(family.port_counts)
     for tag, letters in _boxes(schedule).items():
@@ -188,7 +224,10 @@ def _sized(schedule: Schedule, family: Family) -> list[tuple[str, int, str]]:
 
 
 def _boxes(schedule: Schedule) -> dict[str, set[str]]:
-    """The boxes of units in the order met, as first written, with the letters named, spare ones too."""
+    """The boxes that have units, as first written, with every letter named, those of spare ports too.
+
+    In the order met. A tag in another case is the same box.
+    """
     written: dict[str, str] = {}
     letters: dict[str, set[str]] = {}
     for row in schedule.rows:
@@ -220,19 +259,3 @@ def _box_keys(family: Family) -> str:
 def _part(name: str, /, **words: str) -> str:
     """A part of the new file with its words filled in."""
     return fill(start_parts()[name], words)
-
-
-def started_lines(started: Started, folder: Path) -> list[str]:
-    """What `start` prints."""
-    if not started.files:
-        return ["nothing was written"]
-    lines = [f"{folder}: {', '.join(started.files)}"]
-    if started.boxes:
-        boxes = f"{started.boxes} {'box' if started.boxes == 1 else 'boxes'}"
-        units = f"{started.units} {'unit' if started.units == 1 else 'units'}"
-        lines.append(f'{boxes}, {units}; look at every line marked "confirm"')
-    if any(has_errors([problem]) and problem.code not in HEADER_CODES for problem in started.problems):
-        return [*lines, f"mend what is told above in {folder / 'job.toml'}; then it runs"]
-    if has_errors(started.problems):
-        return [*lines, f"say what the headers mean under [columns] in {folder / 'job.toml'}; then it runs"]
-    return [*lines, f"next: tagmaker make {folder}"]

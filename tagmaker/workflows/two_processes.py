@@ -1,7 +1,9 @@
-"""Boxes laid out on two cores: a forked process takes half of them and sends them back as ink.
+"""Fit boxes to labels and sheets, in a second process too where there are many boxes.
 
-What comes back is the same as what one core makes, byte for byte. Operators pass between the two, not marks:
-those take longer to send than to make.
+A forked process fits the second half of the boxes and sends them back through a temporary file. What comes
+back is the same, byte for byte, as what one process makes. Packed ink (PDF operators) passes between the two:
+marks take longer to send than to make, and a campus of them is a gigabyte. If the second process fails, the
+first fits what is missing. Measured with 500 boxes on two cores: 20.3 s become 14.2 s.
 """
 
 import os
@@ -24,7 +26,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.typeset.fonts import all_faces
 
-__all__ = ["Fitter", "fit_on_two_cores"]
+__all__ = ["Fitter", "fit_in_two_processes"]
 
 MANY = 16  # boxes for which a second process pays: 1.09 s become 0.83 s, 2.53 s of 50 boxes 1.82 s
 SHARE = 0.5  # of the boxes that the second process takes
@@ -32,7 +34,7 @@ Fitted = tuple[FittedBox, list[Problem]]
 
 
 class Fitter(Struct, frozen=True):
-    """All that laying out a box asks for beside the box; `inks` where it is to be printed."""
+    """All that fitting a box needs beside the box; `inks` packs its pages and labels as ink."""
 
     job: Job
     words: Words
@@ -40,7 +42,7 @@ class Fitter(Struct, frozen=True):
     inks: bool = True
 
     def fit(self, box: BoxPlan) -> Fitted:
-        """A box as ink, which takes a quarter of the room of marks, or as marks where nothing is printed."""
+        """One box fitted, with its problems; ink takes a quarter of the memory of marks."""
         fitted, problems = fit_box(self.job, box, self.words, self.selection)
         if not self.inks:
             return fitted, problems
@@ -53,10 +55,13 @@ def _drawn_pages(pages: Sequence[Page]) -> tuple[Page, ...]:
     return tuple(replace(page, marks=drawn(page.marks, all_faces())) for page in pages)
 
 
-def fit_on_two_cores(
+def fit_in_two_processes(
     fitter: Fitter, boxes: Sequence[BoxPlan], progress: Callable[[int, int], None]
 ) -> Iterator[Fitted]:
-    """Every box in order; where there is no second core, or it fails, one does it all."""
+    """Every box fitted, in order, with `progress(done, of)` called as boxes are done.
+
+    The second process runs for `MANY` boxes or more, where the system can fork and offers two cores.
+    """
     half = len(boxes) - int(len(boxes) * SHARE)
     second = _Second(fitter, boxes[half:]) if fitter.inks and len(boxes) >= MANY and _cores() > 1 else None
     for number, box in enumerate(boxes[:half], start=1):
@@ -72,26 +77,29 @@ def fit_on_two_cores(
 
 
 def _cores() -> int:
-    """The cores that this process may use; one where a process cannot be forked."""
+    """The cores that this process may use; 1 on a system without fork."""
     if not hasattr(os, "fork"):
         return 1
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 class _Second:
-    """The forked process and the file that it writes: boxes one after the other."""
+    """The forked process and the temporary file into which it pickles boxes one after the other."""
 
     def __init__(self, fitter: Fitter, boxes: Sequence[BoxPlan]) -> None:
         self.boxes = boxes
         for face in all_faces():
-            numbered(face)  # once, for both processes
+            numbered(face)  # before the fork: both processes must number characters alike, and once is enough
         self.file: IO[bytes] = scratch_file()  # closed when its results are read
         self.process = os.fork()
         if self.process == 0:
             self._work(fitter, boxes)
 
     def _work(self, fitter: Fitter, boxes: Sequence[BoxPlan]) -> None:
-        """The forked process: it writes its boxes and ends, whatever happens, without a word."""
+        """Child process: write the boxes and exit. Errors are silent; the parent redoes what is missing.
+
+        `os._exit` skips the parent's clean-up handlers, which the child inherited.
+        """
         status = 1
         try:
             for box in boxes:
@@ -104,7 +112,7 @@ class _Second:
             os._exit(status)
 
     def results(self) -> Iterator[Fitted]:
-        """What the process made, when it has ended; what it did not make is left to the caller."""
+        """Wait for the child and read its boxes; stops early where it wrote fewer than it was given."""
         os.waitpid(self.process, 0)
         self.file.seek(0)
         with self.file:

@@ -5,6 +5,8 @@ import random
 from collections.abc import Callable
 from pathlib import Path
 
+import msgspec
+
 from tests.bench.fuzz_seeds import BAKERY, THREE, bakery_text
 from tests.workbooks import handmade
 
@@ -92,7 +94,9 @@ def csv(data: bytes, work: Path) -> None:
 
 def xlsx(data: bytes, work: Path) -> None:
     """A workbook: the bytes of its packed file, or, where they are none, the XML of its one sheet."""
-    from tagmaker.workflows import read as schedules  # noqa: PLC0415 — as above
+    from tagmaker.cli.options import json_object  # noqa: PLC0415 — as above
+    from tagmaker.cli.read import read_lines  # noqa: PLC0415
+    from tagmaker.workflows import read as schedules  # noqa: PLC0415
 
     path = work / "ports.xlsx"
     if data.startswith(b"PK"):
@@ -100,8 +104,8 @@ def xlsx(data: bytes, work: Path) -> None:
     else:
         handmade(path, {"S": data.decode(errors="replace")}, ("unit", "box", "port", "MBH", "FC-1", "BX-1"))
     understood = schedules.read(path, None)
-    json.dumps(understood.as_json())
-    schedules.read_lines(understood)
+    json_object(understood.outline)
+    read_lines(understood)
     _tell(understood.problems)
 
 
@@ -127,17 +131,23 @@ def plan(data: bytes, work: Path) -> None:
 
 def scans(data: bytes, work: Path) -> None:
     """Lines as a hand scanner types them, judged against a job and rebuilt."""
-    from tagmaker.workflows import scan as scanning  # noqa: PLC0415 — as above
+    from tagmaker.cli.options import json_object  # noqa: PLC0415 — as above
+    from tagmaker.cli.scan import answer_lines, summary_lines  # noqa: PLC0415
+    from tagmaker.workflows import scan as workflow  # noqa: PLC0415
 
     lines = data.decode(errors="replace").splitlines(keepends=True)
     session = work / "session.txt"
     session.unlink(missing_ok=True)
     half = len(lines) // 2
     session.write_text("".join(lines[:half]), encoding="utf-8")
-    run = scanning.scan([Path("-")], scanning.Against(BAKERY), session, lines[half:], _silent)
-    json.dumps([run.as_json(), run.rebuilt()])
-    scanning.summary_lines(run)
-    _tell(run.problems)
+    printed: list[workflow.Answer] = []
+    scanned = workflow.scan([Path("-")], workflow.Against(BAKERY), session, lines[half:], printed.append)
+    for answer in printed:
+        answer_lines(answer)
+    json_object(scanned.outline)
+    json_object(scanned.rebuilt)
+    summary_lines(scanned)
+    _tell(scanned.problems)
 
 
 def picture(data: bytes, work: Path) -> None:
@@ -162,14 +172,17 @@ def returned_json(data: bytes, work: Path) -> None:
 
 def words(data: bytes, work: Path) -> None:
     """What a technician types into `explain`."""
-    from tagmaker.workflows import explain as explaining  # noqa: PLC0415 — as above
+    from tagmaker.cli.explain import explained_lines  # noqa: PLC0415 — as above
+    from tagmaker.cli.options import json_object  # noqa: PLC0415
+    from tagmaker.workflows import explain as explaining  # noqa: PLC0415
 
     text = data.decode(errors="replace")
     found, _, wish = text.partition("\n")
     ports = random.Random(len(text)).choice((4, 6, 8, 10, 12))  # noqa: S311 — of the input alone
     for name, folder in (("four-port-boards", None), ("three-port-boards", THREE)):
         answer = explaining.explain(explaining.Question(name, ports, found, wish), folder)
-        json.dumps(answer.boards)
+        json_object(answer.outline)
+        explained_lines(answer)
         _tell(answer.problems)
     explaining.ask(lambda _question: text, explaining.Question("", 0, "", ""))
     del work
@@ -238,6 +251,8 @@ def _scan_file(data: bytes, work: Path, name: str) -> None:
 
 
 def _read_back(data: bytes, work: Path, name: str) -> None:
+    from tagmaker.cli.options import json_object  # noqa: PLC0415
+    from tagmaker.cli.readback import readback_lines  # noqa: PLC0415
     from tagmaker.problems import Problem  # noqa: PLC0415
     from tagmaker.site.walk.returns import read_returns  # noqa: PLC0415
     from tagmaker.workflows import readback as stages  # noqa: PLC0415 — as above
@@ -247,8 +262,8 @@ def _read_back(data: bytes, work: Path, name: str) -> None:
         _tell(each for each in read_returns([work / name]) if isinstance(each, Problem))
         return
     result = stages.readback([work / name], BAKERY)
-    json.dumps(result.as_json())
-    stages.readback_lines(result)
+    json_object(result.outline)
+    readback_lines(result)
     _tell(result.problems)
     stages.write_punch_list(result, work / "punch.pdf")
 
@@ -257,8 +272,4 @@ def _tell(problems: object) -> None:
     """Every problem must be tellable, in both ways."""
     for problem in problems:  # type: ignore[attr-defined]
         problem.as_text().encode(errors="backslashreplace")
-        json.dumps(problem.as_json())
-
-
-def _silent(_line: str) -> None:
-    pass
+        json.dumps(msgspec.to_builtins(problem.outline))

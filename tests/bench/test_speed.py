@@ -28,7 +28,7 @@ def test_a_campus_is_legal_and_has_so_many_boxes(tmp_path: Path) -> None:
     assert checked.problems == ()
     assert checked.plan is not None
     assert len(checked.plan.boxes) == 30
-    assert 54 <= sum(labels for _, labels, _ in checked.sheets) / 30 <= 58
+    assert 54 <= sum(need.labels for need in checked.sheets) / 30 <= 58
 
 
 def test_a_campus_has_every_use_of_ports() -> None:

@@ -18,7 +18,7 @@ from tagmaker.site.walk.returns import Return
 from tagmaker.tags import fields
 from tagmaker.tags.walk import letters_of
 from tagmaker.workflows import make
-from tagmaker.workflows.readback import readback
+from tagmaker.workflows.readback import Counts, readback
 from tests.browser.phone import Findings, Phone, as_planned, two_boxes, write_page
 from tests.paths import EXAMPLES
 
@@ -83,7 +83,7 @@ def test_a_whole_box_is_tapped_reloaded_exported_and_reads_back_as_planned(
         box.unproved,
         box.unsigned,
         returned.problems,
-    ) == ("as planned", [], [], [], [])
+    ) == ("as planned", [], [], [], ())
 
 
 def test_the_page_tells_a_whole_box(phone: Phone, page: Path, plan: Plan) -> None:
@@ -115,9 +115,9 @@ def test_the_phones_file_comes_to_the_same_as_the_form(
     phone.open(page).enter(DIFFERING)
     from_phone = readback([phone.export("export-one", "walk-BX-1.json")], JOB)
     from_form = readback([fill(made / "walk.pdf", DIFFERING, tmp_path / "walk.pdf")], JOB)
-    assert from_form.as_json() == from_phone.as_json()
+    assert from_form.outline == from_phone.outline
     assert from_form.problems == from_phone.problems
-    assert {state: n for state, n in from_phone.as_json()["counts"].items() if n} == {"differs": 1}  # type: ignore[attr-defined]
+    assert from_phone.counts == Counts(as_planned=0, differs=1, not_seen=0)
 
 
 def test_all_boxes_are_exported_in_one_file(phone: Phone, tmp_path: Path) -> None:
@@ -128,7 +128,7 @@ def test_all_boxes_are_exported_in_one_file(phone: Phone, tmp_path: Path) -> Non
     phone.enter(as_planned(plan.job, plan.boxes[1]))
     returned = readback([phone.export("export-all", "walk.json")], job)
     assert [(box.box, box.state) for box in returned.boxes] == [("BB-1", "not seen"), ("BB-2", "as planned")]
-    assert returned.problems == []
+    assert returned.problems == ()
 
 
 def test_the_text_to_copy_is_the_file(phone: Phone, page: Path) -> None:

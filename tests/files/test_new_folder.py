@@ -6,7 +6,9 @@ import pytest
 
 from tagmaker.files.lock import locked
 from tagmaker.files.new_folder import check_new_folder, write_folder
+from tagmaker.problems import Problem, Where, warning
 
+WARNING = warning("spare-in-middle", "a spare port in the middle", Where("job.toml", 1))
 FILES = {"a.txt": b"a", "b.txt": b"b"}
 
 
@@ -21,7 +23,7 @@ def test_a_new_folder_is_written(place: str, tmp_path: Path) -> None:
     (tmp_path / "empty").mkdir()
     folder = tmp_path / place
     assert check_new_folder(folder) is None
-    assert write_folder(folder, FILES, lambda _: True) == (True, None)
+    assert write_folder(folder, FILES, lambda _: (True, ())) == (True, ())
     assert names(folder) == ["a.txt", "b.txt"]
     assert names(folder.parent) in (["empty", "new"], ["new"], ["empty"])
 
@@ -30,12 +32,12 @@ def test_what_is_not_good_is_not_written(tmp_path: Path) -> None:
     """It is seen whole beside its place, then it is gone."""
     seen: list[list[str]] = []
 
-    def look(work: Path) -> bool:
+    def look(work: Path) -> tuple[bool, tuple[Problem, ...]]:
         seen.append(names(work))
-        return False
+        return False, (WARNING,)
 
     folder = tmp_path / "new"
-    assert write_folder(folder, FILES, look) == (False, None)
+    assert write_folder(folder, FILES, look) == (False, (WARNING,))
     assert (seen, names(tmp_path)) == ([["a.txt", "b.txt"]], [])
 
 
@@ -59,8 +61,8 @@ def test_the_folder_where_one_stands_is_refused(tmp_path: Path, monkeypatch: pyt
 def test_a_place_under_a_file_is_a_problem(tmp_path: Path) -> None:
     """Not an exception."""
     (tmp_path / "x").write_bytes(b"x")
-    written, problem = write_folder(tmp_path / "x" / "new", FILES, lambda _: True)
-    assert (written, problem.code if problem else "") == (False, "output-blocked")
+    written, problems = write_folder(tmp_path / "x" / "new", FILES, lambda _: (True, ()))
+    assert (written, [problem.code for problem in problems]) == (False, ["output-blocked"])
 
 
 def test_a_name_that_the_system_refuses_is_a_problem(tmp_path: Path) -> None:
@@ -75,8 +77,9 @@ def test_a_folder_that_another_run_is_writing_is_left_to_it(tmp_path: Path) -> N
     """The second run is refused before it writes anything."""
     folder = tmp_path / "new"
     with locked(folder):
-        written, problem = write_folder(folder, FILES, lambda _: True)
-    assert (written, problem.message if problem else "") == (False, f"another run is writing {folder}")
+        written, problems = write_folder(folder, FILES, lambda _: (True, ()))
+    assert not written
+    assert [problem.message for problem in problems] == [f"another run is writing {folder}"]
     assert names(tmp_path) == []
 
 
@@ -84,11 +87,11 @@ def test_a_folder_that_filled_up_meanwhile_is_kept(tmp_path: Path) -> None:
     """The last look is the system's own."""
     folder = tmp_path / "new"
 
-    def fill(_: Path) -> bool:
+    def fill(_: Path) -> tuple[bool, tuple[Problem, ...]]:
         folder.mkdir()
         (folder / "mine.txt").write_bytes(b"mine")
-        return True
+        return True, (WARNING,)
 
-    written, problem = write_folder(folder, FILES, fill)
-    assert (written, problem.code if problem else "") == (False, "output-blocked")
+    written, problems = write_folder(folder, FILES, fill)
+    assert (written, [problem.code for problem in problems]) == (False, [WARNING.code, "output-blocked"])
     assert names(folder) == ["mine.txt"]

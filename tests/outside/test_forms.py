@@ -16,7 +16,7 @@ from pypdfium2 import raw
 from tagmaker.catalog.walk_items import walk_items
 from tagmaker.problems import Problem
 from tagmaker.site.walk.returns import Return, read_returns
-from tagmaker.workflows.readback import readback
+from tagmaker.workflows.readback import Counts, readback
 from tests.site.walks import SITE, Values, as_planned, form, plan_of
 
 FOUND: Values = {
@@ -200,9 +200,9 @@ def test_all_three_give_the_same_result(tmp_path: Path, job: Path, blank: bytes,
     results = []
     for name, each in LIBRARIES.items():
         (tmp_path / f"{name}.pdf").write_bytes(each(blank, found))
-        results.append(readback([tmp_path / f"{name}.pdf"], job).as_json())
+        results.append(readback([tmp_path / f"{name}.pdf"], job).outline)
     assert results[0] == results[1] == results[2]
-    assert results[0]["counts"] == {"as planned": 1, "differs": 1, "not seen": 0}
+    assert results[0].counts == Counts(as_planned=1, differs=1, not_seen=0)
 
 
 @pytest.mark.parametrize("program", ["pypdf", "pdfium"])

@@ -16,7 +16,7 @@ from tagmaker.workflows.make import Made
 from tests.files.sets import put
 from tests.records import replace
 from tests.strategies import JobSketch, UnitSketch
-from tests.workflows.test_make import GOOD, JOB, OTHER, UNPROVED, codes, contents, rows
+from tests.workflows.jobs import GOOD, JOB, OTHER, UNPROVED, codes, contents, rows
 
 # --- since an earlier set -----------------------------------------------------------------------------------
 
@@ -194,11 +194,12 @@ def test_a_plan_that_cannot_be_read_makes_nothing(tmp_path: Path) -> None:
 def test_what_was_made_tells_what_is_left_of_the_last_sheet(tmp_path: Path) -> None:
     """And `skip` goes on there."""
     first = made(JOB, tmp_path, "one")
-    ((stock, used, left),) = first.checked.part_used
-    assert (stock, (first.tags - used) % 30, used + left) == ("letter-30-67x25", 0, 30)
-    on = made(GROWN, tmp_path, "two", "one", part=Selection(skip=used))
-    ((_, then_used, _),) = on.checked.part_used
-    assert then_used == (used + on.tags) % 30
+    (sheet,) = first.checked.part_used
+    assert (sheet.stock, (first.tags - sheet.used) % 30) == ("letter-30-67x25", 0)
+    assert sheet.used + sheet.left == 30
+    on = made(GROWN, tmp_path, "two", "one", part=Selection(skip=sheet.used))
+    (then,) = on.checked.part_used
+    assert then.used == (sheet.used + on.tags) % 30
 
 
 # --- the revision's discipline ------------------------------------------------------------------------------

@@ -11,7 +11,7 @@ from tagmaker.catalog.folders import layouts, names
 from tagmaker.problems import CODES
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows.make import make
-from tagmaker.workflows.schemas import SCHEMAS, schema, write_schemas
+from tagmaker.workflows.schemas import SCHEMAS, schema, schemas
 from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.strategies import one_box
 
@@ -108,11 +108,11 @@ def test_problems_name_known_codes() -> None:
 
 def test_they_are_written_into_a_folder_that_is_there(tmp_path: Path) -> None:
     """A file each; a folder that is not there is a problem."""
-    assert write_schemas(tmp_path) == []
-    assert sorted(path.name for path in tmp_path.iterdir()) == sorted(
-        f"{sort}.schema.json" for sort in SCHEMAS
-    )
-    assert {problem.code for problem in write_schemas(tmp_path / "none")} == {"output-blocked"}
+    files, problems = schemas(tmp_path)
+    assert problems == ()
+    assert sorted(files) == sorted(tmp_path.iterdir())
+    assert {file.name for file in files} == {f"{sort}.schema.json" for sort in SCHEMAS}
+    assert {problem.code for problem in schemas(tmp_path / "none")[1]} == {"output-blocked"}
 
 
 def test_an_editor_of_a_jobs_own_stock_knows_every_key(tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.box import FittedBox
 from tagmaker.workflows import make
 from tagmaker.workflows import two_processes as two_cores
-from tagmaker.workflows.two_processes import MANY, Fitter, fit_on_two_cores
+from tagmaker.workflows.two_processes import MANY, Fitter, fit_in_two_processes
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, words
 
 CAMPUS = JobSketch(
@@ -49,7 +49,7 @@ def fitted(
 ) -> list[tuple[FittedBox, list[Problem]]]:
     """Boxes of the campus, laid out."""
     fitter = fitter or Fitter(PLAN.job, words(), Selection())
-    return list(fit_on_two_cores(fitter, PLAN.boxes[:boxes], lambda _done, _of: None))
+    return list(fit_in_two_processes(fitter, PLAN.boxes[:boxes], lambda _done, _of: None))
 
 
 def made(out: Path, job: Path) -> dict[str, bytes]:
@@ -146,7 +146,7 @@ def test_progress_ends_at_the_end(boxes: int) -> None:
 
     def steps() -> Iterator[tuple[FittedBox, list[Problem]]]:
         fitter = Fitter(PLAN.job, words(), Selection())
-        return fit_on_two_cores(fitter, PLAN.boxes[:boxes], lambda done, of: told.append((done, of)))
+        return fit_in_two_processes(fitter, PLAN.boxes[:boxes], lambda done, of: told.append((done, of)))
 
     list(steps())
     assert told[-1] == (boxes, boxes)

@@ -1,0 +1,91 @@
+"""`changes` as a person meets it: lines of work, JSON, exit codes."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tagmaker.cli.changes import changes_lines
+from tagmaker.workflows.changes import changes
+from tests.cli.commands import (
+    run,
+)
+from tests.records import replace
+from tests.strategies import BoxSketch, JobSketch, UnitSketch
+
+OLD = JobSketch(
+    (
+        BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", "24 kBtu/h", "Shop"),), place="Level 2", power="LP-2"),
+        BoxSketch("BB-2", 4, (UnitSketch("FC-2", "A"), UnitSketch("FC-3", "B"))),
+    ),
+    revision="1",
+)
+NEW = replace(
+    OLD,
+    revision="2",
+    boxes=(replace(OLD.boxes[0], units=(UnitSketch("FC-1", "B", "24 kBtu/h", "Shop"),)), OLD.boxes[1]),
+)
+
+
+@pytest.fixture
+def jobs(tmp_path: Path) -> tuple[Path, Path]:
+    """Two jobs on disk."""
+    return OLD.write(tmp_path / "old"), NEW.write(tmp_path / "new", schedule="ports.csv")
+
+
+@pytest.mark.parametrize("other", [OLD, replace(OLD, revision="9", date=None)])
+def test_nothing_to_do_is_said(other: JobSketch, tmp_path: Path) -> None:
+    """A job compared with itself, and with a revision that only has another number."""
+    found = changes(OLD.write(tmp_path / "old"), other.write(tmp_path / "new", schedule="ports.csv"))
+    assert found.outline
+    assert (found.is_work, found.outline.boxes, found.outline.to_do) == (False, (), False)
+    assert changes_lines(found) == [
+        f"Marsh Lane Library: revision 1 → {other.revision}",
+        "",
+        "Nothing is to be done on site.",
+    ]
+
+
+def test_lines_are_by_box_with_where_it_hangs(jobs: tuple[Path, Path]) -> None:
+    """A box of which nothing differs is not named."""
+    lines = changes_lines(changes(*jobs))
+    assert lines[:6] == [
+        "Marsh Lane Library: revision 1 → 2",
+        "",
+        "BB-1  Level 2",
+        "    1. power: isolate the box's power and prove it dead",
+        "       LP-2: a switch or button is not isolation; stop a live system first",
+        "    2. only board: Bank 1 switch 1: OFF → ON",
+    ]
+    assert "       (FC-1 moves from BB-1 A to BB-1 B)" in lines
+    assert [line for line in lines if "BB-2" in line or "FC-2" in line] == []
+
+
+def test_a_job_with_errors_is_not_compared(tmp_path: Path) -> None:
+    """Its errors are told, of both sides; warnings are the job's own affair."""
+    wrong = replace(OLD, boxes=(BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", "90 kBtu/h"),)),))
+    paths = wrong.write(tmp_path / "old"), replace(wrong, revision="2").write(tmp_path / "new")
+    found = changes(*paths)
+    assert (found.changes, found.is_work, found.outline, changes_lines(found)) == (None, False, None, [])
+    assert [problem.code for problem in found.problems] == ["port-overloaded", "port-overloaded"]
+
+
+@pytest.mark.usefixtures("revisions")
+def test_changes_ends_with_whether_anything_is_to_be_done() -> None:
+    """0 for the same job, 1 for another, 2 where there is none; lines to standard output."""
+    same, other, none = (run("changes", "job", job) for job in ("job", "next", "nowhere"))
+    assert (same.exit_code, same.stderr) == (0, "")
+    assert same.stdout.splitlines()[-1] == "Nothing is to be done on site."
+    assert (other.exit_code, other.stderr) == (1, "")
+    assert "BB-2" in other.stdout.splitlines()
+    assert (none.exit_code, none.stdout) == (2, "")
+
+
+@pytest.mark.usefixtures("revisions")
+def test_changes_as_json_is_one_object() -> None:
+    """With the problems in it, and where a side cannot be read nothing else."""
+    done = run("changes", "job", "next", "--json")
+    assert list(json.loads(done.stdout)) == ["was", "now", "units", "boxes", "to_do", "problems"]
+    Path("plan.json").write_text("{}", encoding="utf-8")
+    refused = run("changes", "plan.json", "next", "--json")
+    assert (refused.exit_code, list(json.loads(refused.stdout))) == (1, ["problems"])

@@ -1,0 +1,49 @@
+"""`stocks` as a person meets it: two lines a stock, a job's own ones too."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tagmaker.cli.stocks import listing_lines
+from tagmaker.workflows.stocks import stocks
+from tests.cli.commands import OVERLOADED, result, run, there
+
+
+def test_listing_for_a_terminal() -> None:
+    """Two lines a stock: what it is; what for, from how far, of what, for how long."""
+    listed, _ = stocks(None)
+    lines = listing_lines(each for each in listed.stocks if each.name == "letter-80-44x13")
+    assert lines[0] == "letter-80-44x13  Letter sheet, 80 small terminal labels of 44.5 x 12.7 mm"
+    assert re.fullmatch(
+        r"    for terminal, cable; reads from \d\.\d m; white polyester film, permanent adhesive \(lasting\)",
+        lines[1],
+    )
+    assert len(lines) == 2
+
+
+@pytest.mark.parametrize("job", ["job", "job/job.toml"])
+def test_a_jobs_own_stocks_are_listed_whether_folder_or_file_is_named(job: str, place: Path) -> None:
+    """A job's path is the same for every command."""
+    OVERLOADED.write(place / "job")
+    (place / "job" / "stocks").mkdir()
+    own = 'title = "Ours"\nsource = "this test"\nkind = "roll"\nlabel_mm = [60, 30]\n'
+    (place / "job" / "stocks" / "own.toml").write_text(own, encoding="utf-8")
+    assert "own  Ours" in run("stocks", "--job", job).stdout.splitlines()
+    assert "own  Ours" not in run("stocks").stdout.splitlines()
+
+
+def test_drawing_says_where_the_picture_is() -> None:
+    """A line, or as JSON the file; named after the stock where no name is given."""
+    done = run("stocks", "letter-30-67x25")
+    assert (done.exit_code, done.stdout) == (0, "letter-30-67x25.pdf: letter-30-67x25 as it lies\n")
+    assert Path("letter-30-67x25.pdf").read_bytes().startswith(b"%PDF-")
+    as_json = run("stocks", "letter-30-67x25", "-o", "sheet.png", "--json")
+    assert result(as_json) == {"out": "sheet.png", "problems": []}
+
+
+def test_a_stock_that_is_not_there_is_not_drawn() -> None:
+    """1, the nearest name, and no line of success."""
+    done = run("stocks", "letter-30-67x26")
+    assert (done.exit_code, done.stdout, there()) == (1, "", [])
+    assert "did you mean 'letter-30-67x25'?" in done.stderr

@@ -1,0 +1,78 @@
+"""The table of documents: which go with which selection, and what the summary lists."""
+
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from tagmaker.catalog.words import load_words
+from tagmaker.revisions.baseline import Baseline
+from tagmaker.revisions.issued import issued_plan
+from tagmaker.revisions.selection import Selection
+from tagmaker.workflows import make, planning
+from tagmaker.workflows.make import Made
+from tests.paths import EXAMPLES
+from tests.records import replace
+from tests.workflows.jobs import UNPROVED
+
+
+def codes(made: Made) -> list[str]:
+    """The codes of a run's problems."""
+    return [problem.code for problem in made.checked.problems]
+
+
+def pdf_lines(path: Path) -> list[str]:
+    """A PDF's text, line by line as pdfium reads it."""
+    document = pypdfium2.PdfDocument(path)
+    try:
+        return [
+            line.strip() for page in document for line in page.get_textpage().get_text_range().splitlines()
+        ]
+    finally:
+        document.close()
+
+
+def test_the_summary_says_what_the_set_is_printed_on(tmp_path: Path) -> None:
+    """File by file, as many sheets as it has pages and as many labels as the register has rows."""
+    made = make.make(EXAMPLES / "clinic", tmp_path / "out", selection=UNPROVED)
+    lines = pdf_lines(tmp_path / "out" / "summary.pdf")
+    printed = [(name, pages) for name, pages in made.files if name.endswith(".pdf") and name != "summary.pdf"]
+    assert len(printed) == 4
+    for name, pages in printed:
+        labels = str(made.tags) if name.startswith("tags-") else "–"
+        (line,) = [line for line in lines if line.startswith(name)]
+        assert line.split()[-2:] == [labels, str(pages)]
+
+
+@pytest.mark.parametrize(
+    ("part", "is_there"),
+    [
+        (Selection(), True),
+        (Selection(boxes=("BB-1",)), True),
+        (Selection(stage="final"), True),
+        (Selection(stage="rough-in"), False),
+        (Selection(ports=("BB-1/C",)), False),
+        (Selection(kit="box"), False),
+    ],
+)
+def test_the_summary_goes_with_placards(part: Selection, is_there: bool, job: Path, tmp_path: Path) -> None:  # noqa: FBT001
+    """Tags alone have none; that of a part says that it is one."""
+    made = make.make(job, tmp_path / "out", replace(part, proof=False))
+    assert codes(made) == []
+    names = {name for name, _ in made.files}
+    assert ({"summary.pdf", "placards.pdf"} <= names) == is_there
+    if is_there:
+        told = any("PART OF THE JOB" in line for line in pdf_lines(tmp_path / "out" / "summary.pdf"))
+        assert told == part.is_limited
+
+
+def test_an_update_has_no_summary(job: Path, tmp_path: Path) -> None:
+    """It prints what changed alone; the whole set has the summary."""
+    make.make(job, tmp_path / "out", selection=UNPROVED)
+    checked = planning.plan(job)
+    assert checked.plan
+    since = Baseline(issued_plan(checked.plan, load_words()))
+    made = make.make(job, tmp_path / "update", Selection(baseline=since, proof=False))
+    assert codes(made) == []
+    assert "summary.pdf" not in {name for name, _ in made.files}
+    assert "summary.pdf" in {path.name for path in (tmp_path / "out").iterdir()}

@@ -1,0 +1,40 @@
+"""The first stages: a job as planned, limited to the selected boxes, its problems in order."""
+
+from pathlib import Path
+
+from tagmaker.revisions.selection import Selection
+from tagmaker.workflows import check, planning
+from tests.paths import EXAMPLES
+
+
+def test_problems_stand_in_the_order_of_files_and_lines() -> None:
+    """Whatever stage found them, as one reads the files."""
+    for problems in (
+        planning.plan(EXAMPLES / "full-of-mistakes").problems,
+        check.check(EXAMPLES / "full-of-mistakes").problems,
+    ):
+        places = [(problem.where.file, problem.where.line) for problem in problems]
+        assert places == sorted(places)
+        assert len({file for file, _ in places}) > 1
+
+
+def test_a_box_is_named_in_any_case_and_stands_in_the_jobs_order(bad: Path) -> None:
+    """As tags are unique without regard to case."""
+    plan = planning.plan(bad, Selection(("BB-2", "BB-1"))).plan
+    assert plan is not None
+    assert [box.row.tag for box in plan.boxes] == ["BB-1", "BB-2"]
+
+
+def test_boxes_and_ports_that_the_job_does_not_have_are_errors(job: Path) -> None:
+    """Each by its option, with the way to name one."""
+    checked = planning.plan(job, Selection(("BB-22",), ("BB-1/Z",)))
+    assert [(problem.where.file, problem.code) for problem in checked.problems] == [
+        ("--box", "box-unknown"),
+        ("--only", "port-unknown"),
+    ]
+
+
+def test_an_error_of_another_box_is_left_out(bad: Path) -> None:
+    """So that one wrong box does not stop the rest."""
+    assert planning.plan(bad, Selection(("BB-1",))).problems == ()
+    assert [problem.code for problem in planning.plan(bad).problems] == ["port-overloaded"]
