@@ -14,16 +14,16 @@ import typer
 from tagmaker.cli.options import AsJson, Since, end, job_path, json_object, print_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from tagmaker.site.scans.judge import Verdict
     from tagmaker.site.scans.landing import PortResult
-    from tagmaker.tags.codes import TagCode
+    from tagmaker.tags.codes import TagCode, What
     from tagmaker.workflows.scan import Answer, Scanned
 
 __all__ = ["answer_lines", "scan", "summary_lines"]
 
-WHAT = {
+WHAT: "Mapping[What, str]" = {
     "LIQ": "LIQUID", "GAS": "GAS", "COM": "COMM CABLE", "TRM": "TERMINAL",
     "LOC": "LOCATOR", "SUC": "MAIN SUCTION", "HOT": "MAIN HOT GAS",
 }  # fmt: skip

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from tagmaker.catalog.columns import column_words
+from tagmaker.catalog.columns import ColumnKind, column_words
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import outside
 from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
@@ -32,7 +32,7 @@ __all__ = ["read_job", "read_job_file"]
 
 REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
 BEGIN_HINT = "a job is a folder with a file job.toml; `tagmaker manual job-file` shows the smallest one"
-BOXES_AT_MOST = 2_000
+BOXES_AT_MOST = 2_000  # four campuses; more is a file of another kind
 MAINS = ("liquid", "suction", "hot_gas")
 
 
@@ -245,11 +245,8 @@ class _Reading:
         for table in top.tables("unit", ROWS_AT_MOST):
             box = str(table.content.get("box", "")).strip()
             table.boxes = (box.upper(),) if TAG.fullmatch(box) else ()
-            cells = {
-                key: Cell(table.text(key), table.where(key))
-                for key, kind in keys.items()
-                if _is_text(table, key, kind)
-            }
+            found = {key: _cell(table, key, kind) for key, kind in keys.items()}
+            cells = {key: cell for key, cell in found.items() if cell}
             table.close()
             row, problems = unit_row(cells, table.where())
             self.problems += problems
@@ -309,13 +306,13 @@ class _Reading:
         return [each for each in value if isinstance(each, dict)] if isinstance(value, list) else []
 
 
-def _is_text(table: Table, key: str, kind: str) -> bool:
-    """Whether a row's key holds something to read as text.
+def _cell(table: Table, key: str, kind: ColumnKind) -> Cell | None:
+    """A row's key as a cell; None where it is absent.
 
     A bare number has no unit; it is passed on as text, so that the reader of quantities reports that.
     """
     value = table.take(key, {"type": "string"} if kind == "text" else QUANTITY)
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        table.content = {**table.content, key: str(value)}
-        return True
-    return value is not None
+    if value is None:
+        return None
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    return Cell(str(value) if is_number else table.text(key), table.where(key))

@@ -20,7 +20,7 @@ from tagmaker.files.write import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
 from tagmaker.sheets.work_list import work_list_pages
-from tagmaker.site.walk.findings import BoxFindings, findings
+from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings
 from tagmaker.site.walk.gather import Returned, gather
 from tagmaker.site.walk.returns import Return, read_returns
 from tagmaker.tags import fields
@@ -56,7 +56,7 @@ class BoxReadback(Struct, frozen=True):
     box: str
     place: str
     power: str
-    result: str
+    result: WalkResult
     punch_list: tuple[PunchOutline, ...]
     unknown: tuple[str, ...]
     proved: Mapping[str, str]

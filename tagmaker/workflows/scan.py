@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from itertools import chain
 from pathlib import Path
+from typing import Literal
 
 from msgspec import Struct
 
@@ -18,15 +19,16 @@ from tagmaker.plan.outline import Btuh
 from tagmaker.problems import Problem, Severity
 from tagmaker.revisions.issued import IssuedPlacard
 from tagmaker.revisions.plan_file import read_plan_file
-from tagmaker.site.scans.codes import LineGatherer, scan_of
+from tagmaker.site.scans.age import Age
+from tagmaker.site.scans.codes import LineGatherer, ScanKind, scan_of
 from tagmaker.site.scans.judge import Verdict, judge
-from tagmaker.site.scans.landing import PROVES, Crossing, Landing, PortResult
+from tagmaker.site.scans.landing import PROVES, Crossing, Landing, LandingResult, PortResult
 from tagmaker.site.scans.rebuild import RebuiltBoard, RebuiltBox, RebuiltPort, rebuild
 from tagmaker.site.scans.session import keeping, kept_lines, refused
 from tagmaker.site.scans.sources import is_lines, read_file
-from tagmaker.tags.codes import TagCode
+from tagmaker.tags.codes import TagCode, What
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.model import Tag
+from tagmaker.tags.model import End, Tag
 from tagmaker.workflows.planning import plan
 
 __all__ = ["Against", "Answer", "RebuiltOutline", "Scanned", "ScansOutline", "scan"]
@@ -62,10 +64,10 @@ class UnknownScan(Struct, frozen=True):
 
     text: str
     source: str
-    kind: str
+    kind: ScanKind
     belongs: bool | None
     differences: tuple[str, ...]
-    age: str
+    age: Literal[Age, ""]
 
 
 class TagScan(Struct, frozen=True):
@@ -73,15 +75,15 @@ class TagScan(Struct, frozen=True):
 
     text: str
     source: str
-    kind: str
+    kind: ScanKind
     belongs: bool | None
     box: str
     port: str
-    what: str
+    what: What
     unit: str
-    end: str
+    end: End
     differences: tuple[str, ...]
-    age: str
+    age: Literal[Age, ""]
 
 
 class PlacardScan(Struct, frozen=True):
@@ -89,7 +91,7 @@ class PlacardScan(Struct, frozen=True):
 
     text: str
     source: str
-    kind: str
+    kind: ScanKind
     belongs: bool | None
     tag: str
     revision: str
@@ -100,7 +102,7 @@ class PlacardScan(Struct, frozen=True):
     ports: tuple[RebuiltPort, ...]
     box: str
     differences: tuple[str, ...]
-    age: str
+    age: Literal[Age, ""]
 
 
 class TerminalOutline(Struct, frozen=True):
@@ -108,7 +110,7 @@ class TerminalOutline(Struct, frozen=True):
 
     box: str
     port: str
-    result: str
+    result: LandingResult
     missing: tuple[str, ...]
     crossed: tuple[Crossing, ...]
 

@@ -5,7 +5,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from tagmaker.plan.model import Plan
-from tagmaker.plan.outline import BoxOutline, box_outline
+from tagmaker.plan.outline import BoxOutline, outlines
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.workflows.planning import plan
@@ -28,7 +28,7 @@ class Switches(Struct, frozen=True):
     @property
     def outline(self) -> SwitchesOutline:
         """The same as a record of the JSON keys."""
-        return SwitchesOutline(tuple(map(box_outline, self.plan.boxes)) if self.plan else ())
+        return SwitchesOutline(outlines(self.plan) if self.plan else ())
 
 
 def switches(path: Path, selection: Selection = WHOLE) -> Switches:

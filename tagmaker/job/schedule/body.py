@@ -26,7 +26,7 @@ from tagmaker.units import Unreadable, read_capacity, read_length
 __all__ = ["Body"]
 
 LETTERS_AT_MOST = 2  # of a port; a row whose port is longer may be a header
-SUM_LIMIT = Fraction(1, 10**9)  # relative; spreadsheets add in binary
+SUM_LIMIT = Fraction(1, 10**9)  # relative; spreadsheets add in binary, and write what comes out
 STRAY_HINT = "a comma inside a cell needs quotes around the cell"
 TOO_WIDE_HINT = "give its column a heading, or delete the cell"
 TAGS = {
@@ -70,6 +70,7 @@ class Body:
         self.hidden: list[SheetRow] = []
         self.sums: dict[str, list[Fraction]] = {}
         self.spares: list[Spare] = []
+        # the first that applies is the reason shown; a sum is last, since it is the weakest sign
         self.tests = {
             "the header again": lambda row: is_repeated(row, self.head),
             "a total": self._is_total,

@@ -22,6 +22,7 @@ SIGNS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 SIGN_LINE = re.compile(
     r'"?sep=([^"\n])"?[ \t,;]*\n', re.IGNORECASE
 )  # a first line that names the sign, as some spreadsheets write it
+# what workbooks begin with, new ones and old: people rename them to .csv
 ZIP, OLE = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 BEGINS = 1_000_000  # characters in which the sign is looked for
 LOOKED_AT = 100  # records in which the header is looked for
@@ -80,6 +81,7 @@ def _sign(text: str) -> str:
     sign_line = SIGN_LINE.match(text)
     if sign_line:
         return sign_line[1]
+    # quoted cells may hold any sign; only the beginning is looked at, as a cell may be a whole remark
     bare = re.sub(r'"[^"]*"', "q", text[:100_000])
     first = next((line for line in bare.splitlines() if line.strip(" ,;\t")), "")
     return max(SIGNS, key=lambda sign: (_known(text, sign), first.count(sign)))

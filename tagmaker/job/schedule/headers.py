@@ -17,9 +17,9 @@ from tagmaker.units import CAPACITY_UNITS, unit_word
 __all__ = ["HEADER_HINT", "Head", "find_header", "is_repeated", "read_head", "words_in"]
 
 HEADER_HINT = "begin with a row of words: unit, box, port, capacity (kBtu/h), room"
-LOOKED_AT = 100  # rows in which the header is looked for
+LOOKED_AT = 100  # rows in which the header is looked for; title blocks are shorter
 ASKED = {"column-unknown", "column-ambiguous", "column-hidden"}  # problems that [columns] can answer
-LEAST = 2  # known words that make a row a header
+LEAST = 2  # known words that make a row a header: one is common in titles
 
 
 class Head(Struct, frozen=True):

@@ -78,7 +78,10 @@ def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tup
 
 
 def _contradictions(schedule: Schedule) -> list[Problem]:
-    """Ports that are spare in one row and used in another."""
+    """Ports that are spare in one row and used in another.
+
+    A spare row is the schedule's word on the box's size, so it counts, and two such rows cannot both hold.
+    """
     users = {(row.box.upper(), each): row for row in schedule.rows for each in row.port.upper().split("+")}
     problems: list[Problem] = []
     for spare in schedule.spares:
@@ -152,7 +155,7 @@ def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, lis
     problems = list(head.problems)
     unknown = list(head.unknown)
     bodies: list[Body] = []
-    while not head.problems:
+    while not head.problems:  # below a header that is not understood nothing can be read
         left += _header_rows(sheet, head)
         body = Body(sheet, head, choices)
         body.read()

@@ -56,7 +56,7 @@ class Value(Struct, frozen=True):
     kind: Kind = Kind.TEXT
 
 
-EMPTY = Value("")
+EMPTY = Value("")  # shared: most cells of a sheet are empty
 
 
 class SheetRow(Struct, frozen=True):

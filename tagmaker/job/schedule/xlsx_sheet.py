@@ -44,6 +44,7 @@ SAVE_HINT = "open it in a spreadsheet program and save it as .xlsx, without a pa
 CELL = re.compile(rb"<(?:\w+:)?(?:c|row|col)[\s/>]")
 MERGE = re.compile(rb"""<(?:\w+:)?mergeCell\s[^<>]*?ref\s*=\s*["']([A-Z]+)(\d+):([A-Z]+)(\d+)["']""")
 FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
+# of number formats: "# ?/?" shows a fraction, '0" MBH"' a unit that is no part of the value
 FRACTION = re.compile(r"[?#0]/[?#\d]")
 LITERAL = re.compile(r'[0#?]\s*(?:"([^"]*)"|\\ "([^"]*)")$')
 
@@ -236,7 +237,7 @@ def _number(number: float, form: str) -> str:
     if "%" in form:
         return f"{format(number * 100, '.12g')}%"
     if FRACTION.search(form):
-        exact = Fraction(number).limit_denominator(64)
+        exact = Fraction(number).limit_denominator(64)  # finer than any tube; others stay decimals
         if float(exact) == number and number > 0:
             return _vulgar(exact) + unit
     text = format(number, ".12g")
