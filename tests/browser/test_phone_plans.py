@@ -266,6 +266,10 @@ def test_no_two_jobs_share_what_was_found(phone: Phone, tmp_path: Path) -> None:
         phone.driver.get(path.as_uri())
         assert (exported(phone), notes(phone)) == ({}, {})
         phone.enter({"BB-1/port/A/note": f"job {at}"})
+        kept = phone.js(
+            "return Object.values(localStorage).join()"
+        )  # nobody leaves a page within a millisecond
+        assert f"job {at}" in kept
     for at, path in enumerate(pages):
         phone.driver.get(path.as_uri())
         assert (exported(phone), notes(phone)) == ({"BB-1/port/A/note": f"job {at}"}, {})
