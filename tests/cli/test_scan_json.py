@@ -2,7 +2,6 @@
 
 from pathlib import Path
 
-import msgspec
 import pytest
 from typer.testing import Result
 
@@ -10,6 +9,7 @@ from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.landing import PROVES
 from tagmaker.site.scans.rebuild import rebuild
 from tests.cli.commands import result, run
+from tests.records import plain
 from tests.site.papers import (
     LIBRARY,
     kit,
@@ -70,7 +70,7 @@ def test_json_has_every_scan_every_terminal_and_the_problems() -> None:
         "differences": [],
         "age": "",
     }
-    (box,) = msgspec.to_builtins(rebuild([scan_of(SECOND, "")]))
+    (box,) = plain(rebuild([scan_of(SECOND, "")]))
     head = {"text": SECOND, "source": "scans.txt:9", "kind": "placard", "belongs": True}
     assert found["scans"][5] == {**head, **box, "box": "BB-2", "differences": [], "age": "this revision"}
 
@@ -131,7 +131,7 @@ def test_rebuild_prints_the_boxes_that_codes_tell_of() -> None:
     """Without a job; one object, and with --json its problems too."""
     texts = [*tags_by_code(library()), *FIRST.splitlines(), *SECOND.splitlines()]
     scans = (scan_of(text, "") for text in (*tags_by_code(library()), FIRST, SECOND))
-    expected = msgspec.to_builtins(rebuild(scans))
+    expected = plain(rebuild(scans))
     assert result(run("scan", lines(texts), "--rebuild")) == {"boxes": expected}
     assert result(run("scan", lines(texts), "--rebuild", "--json")) == {"boxes": expected, "problems": []}
     assert [box["tag"] for box in expected] == ["BB-1", "BB-2"]
