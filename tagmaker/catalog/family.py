@@ -208,7 +208,7 @@ def _check_places(family: Family, table: Table) -> None:
             table.wrong("family-wrong", "places", message)
     most = family.board_count(max(family.port_counts))
     if most > len(family.places):
-        message = f"{max(family.port_counts)} ports need {most} boards; 'places' names none so many"
+        message = f"{max(family.port_counts)} ports need {most} boards; 'places' has no row for so many"
         table.wrong("family-wrong", "places", message)
 
 

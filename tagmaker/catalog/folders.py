@@ -27,7 +27,7 @@ def names(kind: str, job_folder: Path | None) -> list[str]:
 
 def outside(shown: str, where: Where) -> Problem:
     """The problem with a file that a job names and that lies outside its folder."""
-    message = f"{shown} lies outside the job's folder"
+    message = f"{shown} is outside the job's folder"
     return error("file-outside", message, where, "copy it into the job's folder")
 
 

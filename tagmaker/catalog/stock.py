@@ -126,7 +126,7 @@ def load_stock(
     if use and (stock.kind == "page") != (use == "placard"):
         right = "a page stock (letter, a4, 4x6)" if use == "placard" else "a label stock"
         return None, (
-            error("stock-unknown", f"stock {name!r} does not serve a {use}: it takes {right}", where),
+            error("stock-unknown", f"stock {name!r} cannot be used for a {use}: that needs {right}", where),
         )
     return stock, ()
 
@@ -228,7 +228,9 @@ def _check(stock: Stock, table: Table) -> None:
         last = stock.first[axis] + (count - 1) * stock.pitch[axis] + stock.label[axis]
         if last > stock.page[axis] + SLACK_MM:
             over = last - stock.page[axis]
-            table.wrong("stock-wrong", "first_mm", f"the last of the {name} leaves the page by {over:.2f} mm")
+            table.wrong(
+                "stock-wrong", "first_mm", f"the last of the {name} extends past the page by {over:.2f} mm"
+            )
         edge = min(stock.first[axis], stock.page[axis] - last)
         if stock.kind == "sheet" and -SLACK_MM <= edge < stock.margin - SLACK_MM:
             message = (

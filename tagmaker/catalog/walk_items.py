@@ -43,7 +43,7 @@ def read_item(table: Table) -> WalkItem | None:
     table.close()
     if key and not KEY.fullmatch(key):
         table.wrong(
-            "value-wrong", "key", f"{key!r} is no item's key", "use small letters, digits and hyphens"
+            "value-wrong", "key", f"{key!r} is not a valid item key", "use small letters, digits and hyphens"
         )
         return None
     return item if key and item.text else None

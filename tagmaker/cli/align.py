@@ -17,7 +17,7 @@ __all__ = ["align", "aligned_lines"]
 
 
 def align(
-    stock: Annotated[str, typer.Argument(metavar="STOCK", help="The stock that the printer is fed with.")],
+    stock: Annotated[str, typer.Argument(metavar="STOCK", help="The stock in the printer.")],
     out: Annotated[
         Path | None, typer.Option("-o", "--out", metavar="FILE", help="The page to print, a PDF.")
     ] = None,
@@ -27,9 +27,11 @@ def align(
     second: Annotated[
         str | None, typer.Option(metavar="X,Y", help="Where cross 2 was found, in mm from left and top.")
     ] = None,
-    forget: Annotated[bool, typer.Option("--forget", metavar="", help="Forget what was measured.")] = False,
+    forget: Annotated[
+        bool, typer.Option("--forget", metavar="", help="Delete the stored measurement.")
+    ] = False,
 ) -> None:
-    """Print a page with two crosses, ask where they were found, and make up for it from then on."""
+    """Print a page with two crosses, ask where they are, and correct for the printer's offset from then on."""
     from tagmaker.workflows import align as workflow
 
     if (first is None) != (second is None):

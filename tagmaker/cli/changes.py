@@ -25,7 +25,7 @@ def changes(
     new: Annotated[Path, typer.Argument(metavar="NEW", help="The job, or the plan.json, as it is now.")],
     as_json: AsJson = False,
 ) -> None:
-    """Say what is to be done on site: switches, tags, placards, ports to look at again; exit 1 if any."""
+    """List the work on site: switches, tags, placards, ports to recheck; exit 1 if there is any."""
     from tagmaker.workflows import changes as workflow
 
     found = workflow.changes(job_path(old), job_path(new))

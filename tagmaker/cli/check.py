@@ -13,7 +13,7 @@ __all__ = ["check", "checked_lines"]
 
 
 def check(job: JobPath = None, box: Boxes = None, since: Since = None, as_json: AsJson = False) -> None:
-    """Say everything that is wrong with a job, and write nothing."""
+    """Report every problem of a job, and write nothing."""
     from tagmaker.revisions.selection import Selection
     from tagmaker.workflows import check as workflow
 
@@ -26,7 +26,7 @@ def checked_lines(checked: "Checked") -> list[str]:
     """How many boxes can be made, where there is no error, and how many problems there are."""
     lines = [tally(checked.problems)]
     if has_errors(checked.problems):
-        return [*lines, "make would write nothing until the errors are mended"]
+        return [*lines, "make writes nothing until the errors are corrected"]
     if checked.plan is None:
         return lines
     can = f"{count(len(checked.plan.boxes), 'box', 'boxes')} can be made"

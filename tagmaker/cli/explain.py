@@ -21,17 +21,17 @@ def explain(
     ports: Annotated[int, typer.Argument(metavar="PORTS", help="How many ports the box has.")] = 0,
     found: Annotated[str, typer.Argument(metavar="FOUND", help="The switches found ON, in words.")] = "",
     family: Annotated[
-        str | None, typer.Option("--family", metavar="NAME", help="The box family whose rules hold.")
+        str | None, typer.Option("--family", metavar="NAME", help="The box family whose rules apply.")
     ] = None,
     wish: Annotated[
-        str | None, typer.Option("--wish", metavar="WORDS", help="What the ports should be, in words.")
+        str | None, typer.Option("--wish", metavar="WORDS", help="The wanted state of the ports, in words.")
     ] = None,
     job: Annotated[
-        Path | None, typer.Option("--job", metavar="JOB", help="A job whose own families are known too.")
+        Path | None, typer.Option("--job", metavar="JOB", help="A job whose own families are also known.")
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say what a box believes with its switches as found, and what to move for a wish; alone it asks."""
+    """Explain how a box reads its switches as found, and what to move; without arguments, ask."""
     from tagmaker.workflows import explain as workflow
 
     question = workflow.Question(family or "", ports, found, wish or "")

@@ -36,18 +36,30 @@ PICTURES = "png/"
 
 Out = Annotated[
     Path | None,
-    typer.Option("-o", "--out", metavar="OUT", help="The output folder; default: JOB's name and -out, here."),
+    typer.Option(
+        "-o",
+        "--out",
+        metavar="OUT",
+        help="The output folder; default: the job folder's name with -out, in the current folder.",
+    ),
 ]
 StageOption = Annotated[
-    Stage | None, typer.Option("--stage", help="Print the tags of this stage of the works alone.")
+    Stage | None,
+    typer.Option(
+        "--stage", help="Print only the tags of this stage: before brazing, or after the pressure test."
+    ),
 ]
-KitOption = Annotated[Kit | None, typer.Option("--kit", help="Print this kit's tags alone.")]
+KitOption = Annotated[Kit | None, typer.Option("--kit", help="Print only the tags of this kit.")]
 Skip = Annotated[
-    int, typer.Option(min=0, metavar="N", help="Begin the first sheet of every stock N labels in.")
+    int,
+    typer.Option(
+        min=0, metavar="N", help="Skip the first N labels of each stock's first sheet: they are used."
+    ),
 ]
 Png = Annotated[bool, typer.Option("--png", metavar="", help="Write every page as a PNG picture too.")]
 Blind = Annotated[
-    bool, typer.Option("--blind", metavar="", help="Leave what is expected out of the walk sheets.")
+    bool,
+    typer.Option("--blind", metavar="", help="Leave the planned settings and units out of the walk sheets."),
 ]
 NoProof = Annotated[bool, typer.Option("--no-proof", metavar="", help="Do not read the printed codes back.")]
 All = Annotated[
@@ -109,7 +121,7 @@ def _needed_lines(checked: "Checked") -> list[str]:
         labels = f"{count(need.labels, 'label')}, " if need.labels else ""
         lines.append(f"  {need.stock}: {labels}{count(need.pages, 'page')}")
     return lines + [
-        f"{count(sheet.left, 'label')} of the last sheet of {sheet.stock} left: "
-        f"--skip {sheet.used} goes on there"
+        f"{count(sheet.left, 'label')} left on the last sheet of {sheet.stock}: "
+        f"--skip {sheet.used} continues there"
         for sheet in checked.part_used
     ]

@@ -45,15 +45,15 @@ JobPath = Annotated[
 ]
 Boxes = Annotated[
     list[str] | None,
-    typer.Option("--box", metavar="TAG", help="Limit checks and output to this box; may be given again."),
+    typer.Option("--box", metavar="TAG", help="Limit checks and output to this box; repeatable."),
 ]
 Only = Annotated[
     list[str] | None,
-    typer.Option("--only", metavar="BOX/PORT", help="Print this port's tags alone; may be given again."),
+    typer.Option("--only", metavar="BOX/PORT", help="Print only the tags of this port; repeatable."),
 ]
 Since = Annotated[
     Path | None,
-    typer.Option("--since", metavar="PLAN", help="The plan.json of the set that hangs on site."),
+    typer.Option("--since", metavar="PLAN", help="The plan.json of the set now on site."),
 ]
 AsJson = Annotated[bool, typer.Option("--json", metavar="", help="Print one JSON object to standard output.")]
 

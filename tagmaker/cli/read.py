@@ -25,11 +25,11 @@ __all__ = ["read", "read_lines"]
 def read(
     schedule: Annotated[Path, typer.Argument(metavar="SCHEDULE", help="A schedule: .xlsx or CSV.")],
     job: Annotated[
-        Path | None, typer.Option("--job", metavar="JOB", help="A job whose [columns] and sheets hold.")
+        Path | None, typer.Option("--job", metavar="JOB", help="A job whose [columns] and sheets apply.")
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say how each column of a schedule was understood, what was left out, and every row as understood."""
+    """Show how each column of a schedule was understood, what was left out, and every row as understood."""
     from tagmaker.workflows import read as workflow
 
     understood = workflow.read(existing_schedule(schedule), job_path(job) if job else None)
@@ -47,7 +47,7 @@ def _sheet_lines(sheet: "ReadSheet") -> list[str]:
         return [f"{sheet.where}: left out, {sheet.why}"]
     lines = [f"{sheet.where}" + (f" ({sheet.remark})" if sheet.remark else "")]
     lines += _block("columns", map(_column_cells, sheet.columns))
-    lines += _block("rows passed over", map(_left_cells, sheet.left))
+    lines += _block("rows skipped", map(_left_cells, sheet.left))
     lines += _block("filled in", map(_filled_cells, sheet.filled))
     return [*lines, *_row_lines(sheet)]
 

@@ -46,7 +46,8 @@ def readback_lines(result: "Readback") -> list[str]:
     """Every box, and how many are as planned, differ, or were not seen."""
     lines = [line for box in result.boxes for line in _box_lines(box)]
     counts = result.counts
-    states = f"{counts.as_planned} as planned, {counts.differs} differs, {counts.not_seen} not seen"
+    differ = "differs" if counts.differs == 1 else "differ"
+    states = f"{counts.as_planned} as planned, {counts.differs} {differ}, {counts.not_seen} not seen"
     return [*lines, f"{count(len(result.boxes), 'box', 'boxes')}: {states}"]
 
 
@@ -62,7 +63,7 @@ def _box_lines(box: "BoxFindings") -> list[str]:
     if len(box.unknown) > UNKNOWN_SHOWN:
         return [*lines, f"    unknown: {len(box.unknown) - UNKNOWN_SHOWN} more"]
     if box.unproved:
-        lines.append(f"    without proof: {' '.join(box.unproved)}")
+        lines.append(f"    not proved: {' '.join(box.unproved)}")
     if box.unsigned:
         lines.append(f"    not signed or dated: {len(box.unsigned)} places")
     return lines

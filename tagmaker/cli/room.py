@@ -35,7 +35,7 @@ def room(
     box: Boxes = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say where one more unit can go, and what would have to be set and printed there."""
+    """Find ports for one more unit, and what to set and print there."""
     from tagmaker.workflows import room as workflow
 
     asked = workflow.RoomFor(_capacity(capacity), upper(box), near.upper())

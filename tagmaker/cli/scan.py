@@ -35,22 +35,31 @@ NOT_SCANNED = "not scanned"
 def scan(
     files: Annotated[
         list[Path],
-        typer.Argument(metavar="FILES", help="Photos, PDFs, or lines of text; - is standard input."),
+        typer.Argument(
+            metavar="FILES", help="Photos, PDFs, or text files with one code per line; - is standard input."
+        ),
     ],
     job: Annotated[
-        Path | None, typer.Option("--job", metavar="JOB", help="The job to judge them against.")
+        Path | None, typer.Option("--job", metavar="JOB", help="The job to compare the codes with.")
     ] = None,
     session: Annotated[
         Path | None,
-        typer.Option("--session", metavar="FILE", help="Keep the lines of - here, and go on from them."),
+        typer.Option(
+            "--session",
+            metavar="FILE",
+            help="Store the lines read from - in this file, and resume from them.",
+        ),
     ] = None,
     since: Since = None,
     rebuild: Annotated[
-        bool, typer.Option("--rebuild", metavar="", help="Print the boxes that the codes alone tell of.")
+        bool,
+        typer.Option(
+            "--rebuild", metavar="", help="Rebuild the boxes from the codes alone and print them as JSON."
+        ),
     ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Say what each code is, whether it is of the job, and whether anything is crossed or differs."""
+    """Identify each code; report whether it belongs to the job and whether anything is crossed or differs."""
     from tagmaker.workflows import scan as workflow
 
     if since and not job:
@@ -95,8 +104,8 @@ def _verdict_line(verdict: "Verdict") -> str:
 
 def _tag_text(tag: "TagCode") -> str:
     parts = [part for part in (tag.box, tag.port, WHAT[tag.what], tag.unit) if part]
-    on = ", cable that goes on" if tag.goes_on else ""
-    return f"{' · '.join(parts)}, {tag.end} end{on}"
+    on = ", continuing cable" if tag.goes_on else ""
+    return f"{' · '.join(parts)}, at the {tag.end}{on}"
 
 
 def _state(verdict: "Verdict") -> str:
@@ -104,7 +113,7 @@ def _state(verdict: "Verdict") -> str:
     from tagmaker.site.scans.age import UNCHANGED
 
     if not verdict.differences:
-        return "as the job is today" + (", and not changed since" if verdict.age == UNCHANGED else "")
+        return "matches the current job" + (", unchanged since" if verdict.age == UNCHANGED else "")
     return f"DIFFERS, {verdict.age.upper()}" if verdict.age else "DIFFERS"
 
 

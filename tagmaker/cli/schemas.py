@@ -14,7 +14,7 @@ __all__ = ["schemas"]
 
 
 def schemas(
-    out: Annotated[Path, typer.Argument(metavar="DIR", help="A folder that is there, for the files.")],
+    out: Annotated[Path, typer.Argument(metavar="DIR", help="An existing folder for the files.")],
 ) -> None:
     """Write JSON Schemas of job, family, stock, plan and problems, so that an editor completes and checks."""
     from tagmaker.workflows import schemas as workflow

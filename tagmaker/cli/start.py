@@ -22,7 +22,7 @@ def start(
     folder: Annotated[Path, typer.Argument(metavar="DIR", help="The new job's folder.")],
     source: Annotated[
         Path | None,
-        typer.Option("--from", metavar="SCHEDULE", help="A schedule whose boxes and units the job has."),
+        typer.Option("--from", metavar="SCHEDULE", help="The schedule to take the boxes and units from."),
     ] = None,
     family: Annotated[
         str | None, typer.Option("--family", metavar="NAME", help="The boxes' family; needed with --from.")
@@ -35,7 +35,7 @@ def start(
     if source and not family:
         known = ", ".join(workflow.families())
         raise typer.BadParameter(
-            f"--from needs --family, for a box's rules are chosen, never assumed: {known}"
+            f"--from needs --family: a box's rules must be chosen, never assumed; known: {known}"
         )
     path = existing_schedule(source) if source else None
     started = workflow.start(folder, path, family or workflow.EXAMPLE_FAMILY)
@@ -49,10 +49,10 @@ def started_lines(started: "Started") -> list[str]:
     lines = [f"{started.folder}: {', '.join(started.files)}"]
     if started.boxes:
         found = f"{count(started.boxes, 'box', 'boxes')}, {count(started.units, 'unit')}"
-        lines.append(f'{found}; look at every line marked "confirm"')
+        lines.append(f'{found}; check every line marked "confirm"')
     job = started.folder / "job.toml"
     if started.is_to_mend:
-        return [*lines, f"mend what is told above in {job}; then it runs"]
+        return [*lines, f"correct the problems above in {job}; then it runs"]
     if has_errors(started.problems):
-        return [*lines, f"say what the headers mean under [columns] in {job}; then it runs"]
+        return [*lines, f"give the meaning of the headers under [columns] in {job}; then it runs"]
     return [*lines, f"next: tagmaker make {started.folder}"]

@@ -27,11 +27,11 @@ def stocks(
         Path | None, typer.Option("-o", "--out", metavar="FILE", help="The picture, .pdf or .png.")
     ] = None,
     job: Annotated[
-        Path | None, typer.Option("--job", metavar="JOB", help="A job whose own stocks are listed too.")
+        Path | None, typer.Option("--job", metavar="JOB", help="A job whose own stocks are also listed.")
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """List the label stocks with what each suits and how far it reads, or draw one as it lies."""
+    """List the label stocks with what each suits and how far it reads, or draw one to scale."""
     from tagmaker.workflows import stocks as workflow
 
     folder = job_folder(job) if job else None
@@ -41,7 +41,7 @@ def stocks(
     else:
         target = out or Path(f"{name}.pdf")
         problems = workflow.draw(name, target, folder)
-        lines = [] if problems else [f"{target}: {name} as it lies"]
+        lines = [] if problems else [f"{target}: drawing of {name}"]
         end(problems, workflow.StockDrawn(str(target)), lines, as_json=as_json)
 
 

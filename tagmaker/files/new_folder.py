@@ -16,18 +16,16 @@ from tagmaker.problems import Problem, Where, error
 __all__ = ["check_new_folder", "write_folder"]
 
 Judged = tuple[bool, tuple[Problem, ...]]
-NEW_HINT = "name a folder that is not there yet"
+NEW_HINT = "name a folder that does not exist yet"
 
 
 def check_new_folder(folder: Path) -> Problem | None:
     """Refuse a place that no new folder can take: one that is there and not empty, or under a file."""
     try:
         if folder.exists() and not folder.is_dir():
-            return error("output-foreign", f"{folder} is no folder", Where(str(folder)), NEW_HINT)
+            return error("output-foreign", f"{folder} is not a folder", Where(str(folder)), NEW_HINT)
         if folder.resolve() == Path.cwd():
-            return error(
-                "output-blocked", f"{folder} is the folder that you stand in", Where(str(folder)), NEW_HINT
-            )
+            return error("output-blocked", f"{folder} is the current folder", Where(str(folder)), NEW_HINT)
         if folder.is_dir() and any(folder.iterdir()):
             return error("output-foreign", f"{folder} is not empty", Where(str(folder)), NEW_HINT)
     except OSError as reason:

@@ -22,7 +22,7 @@ __all__ = ["Manifest", "OutputSet", "open_output_set"]
 
 Manifest = Callable[[Path], tuple[frozenset[str], bool]]
 """Names of the files that the set in a folder consists of, and whether it is a whole set."""
-FOLDER_HINT = "name a folder of the program's own with -o"
+FOLDER_HINT = "name a folder used only for output with -o"
 
 
 class OutputSet:
@@ -92,11 +92,11 @@ def open_output_set(out: Path, manifest: Manifest, *, partial: bool) -> Iterator
 def _check_place(out: Path) -> None:
     """Refuse a place that no folder can take: the root, the current folder, a place under a file."""
     if not out.name or out == Path.cwd():
-        message = f"{out} is the folder that you stand in, or the root: it cannot be replaced"
+        message = f"{out} is the current folder or the root folder: it cannot be replaced"
         raise OutputRefused(error("output-blocked", message, Where(str(out)), FOLDER_HINT))
     for folder in out.parents:
         if folder.exists() and not folder.is_dir():
-            message = f"{folder} is no folder"
+            message = f"{folder} is not a folder"
             raise OutputRefused(error("output-foreign", message, Where(str(out)), FOLDER_HINT))
 
 
@@ -105,16 +105,16 @@ def _check(out: Path, manifest: Manifest, *, partial: bool) -> None:
     if not out.exists():
         return
     if not out.is_dir():
-        raise OutputRefused(error("output-foreign", f"{out} is no folder", Where(str(out)), FOLDER_HINT))
+        raise OutputRefused(error("output-foreign", f"{out} is not a folder", Where(str(out)), FOLDER_HINT))
     known, whole = manifest(out)
     folders = {str(Path(name).parent) for name in known}
     found = (entry.relative_to(out).as_posix() for entry in out.rglob("*"))
     foreign = sorted(name for name in found if name not in known and name not in folders)
     if foreign:
-        message = f"{out} holds {foreign[0]!r}, which no earlier set put there"
+        message = f"{out} holds {foreign[0]!r}, which is not part of an earlier set"
         hint = "move it away, or name another folder with -o: the output folder is replaced as a whole"
         raise OutputRefused(error("output-foreign", message, Where(str(out / foreign[0])), hint))
     if partial and whole:
-        message = f"{out} holds a whole set; a part of one would replace it"
-        hint = "name another folder with -o for the part"
+        message = f"{out} holds a whole set; a partial set would replace it"
+        hint = "name another folder with -o for the partial set"
         raise OutputRefused(error("output-whole", message, Where(str(out)), hint))

@@ -73,7 +73,7 @@ def read_plain(path: Path, at_most: int) -> bytes:
     with open(path, "rb", opener=_open) as file:
         # asked of the open handle: between a look at the path and this open another file may have its name
         if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
-            raise OSError(errno.EINVAL, "it is no plain file")
+            raise OSError(errno.EINVAL, "it is not a regular file")
         while piece := file.read(PIECE_BYTES):
             pieces.append(piece)
             size += len(piece)

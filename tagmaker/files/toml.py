@@ -96,14 +96,14 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     ratios = [round(difflib.SequenceMatcher(None, each, word.casefold()).ratio(), 6) for each in near]
     if near and ratios.count(ratios[0]) == 1:  # several equally near words would make a hint a guess
         return f"did you mean {by_case[near[0]]!r}?"
-    return f"known: {', '.join(words)}" if words else "none is known here"
+    return f"known: {', '.join(words)}" if words else "none exists here"
 
 
 def read_bytes(path: Path, shown: str, at_most: int = FILE_BYTES_AT_MOST) -> bytes | Problem:
     """A file's bytes, or the problem with it."""
     try:
         if not is_plain_file(path):
-            return error("file-unreadable", f"{shown} is not there or is no plain file", Where(shown))
+            return error("file-unreadable", f"{shown} does not exist or is not a regular file", Where(shown))
         if plain_size(path) > at_most:
             return error("file-unreadable", f"{shown} is larger than {at_most // 10**6} MB", Where(shown))
         return read_plain(path, at_most)
@@ -233,7 +233,7 @@ class Table:
         self.take(key, {"pattern": f"^{TAG.pattern}$"})
         value = self.text(key, required=required)
         if value and not TAG.fullmatch(value):
-            self.wrong("tag-wrong", key, f"{key} {value!r} is no tag", TAG_HINT)
+            self.wrong("tag-wrong", key, f"{key} {value!r} is not a valid tag", TAG_HINT)
         return value
 
     def whole_number(
@@ -356,7 +356,7 @@ class Table:
             self.wrong("value-wrong", key, f"{key!r} must be an array of tables: write [[{key}]]")
             return []
         if len(value) > at_most:
-            self.wrong("value-wrong", key, f"there are {len(value):,} [[{key}]], and may be {at_most:,}")
+            self.wrong("value-wrong", key, f"there are {len(value):,} [[{key}]], the limit is {at_most:,}")
         return [
             Table(self.file, self.problems, (*self.path, key, index), item)
             for index, item in enumerate(value[:at_most])
@@ -368,7 +368,7 @@ class Table:
         for key in unknown[:UNKNOWN_REPORTED]:
             self.wrong("key-unknown", key, f"unknown key {key!r}", did_you_mean(key, sorted(self.taken)))
         if more := unknown[UNKNOWN_REPORTED:]:
-            self.wrong("key-unknown", more[0], f"{len(more)} more unknown keys from here on")
+            self.wrong("key-unknown", more[0], f"{len(more)} more unknown keys after this one")
 
 
 TAG_HINT = "use 1 to 24 letters, digits and hyphens, beginning with a letter or digit"

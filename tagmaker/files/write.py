@@ -50,7 +50,7 @@ def write_file(path: Path, content: bytes) -> Problem | None:
     """A single file that the user named, written whole or not at all; the problem where it cannot be."""
     try:
         if path.exists() and not path.is_file():
-            return error("output-blocked", f"{path} is no plain file", Where(str(path)), "name a file")
+            return error("output-blocked", f"{path} is not a regular file", Where(str(path)), "name a file")
         write_whole(path, content)
     except OSError as reason:
         return cannot_write(path, reason)

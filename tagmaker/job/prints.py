@@ -53,7 +53,7 @@ def read_prints(table: Table, folder: Path) -> Prints:
         stock, problems = load_stock(name, use, folder, table.where(use))
         table.problems += problems
         if stock and stock.shape == "strip" and use != "terminal":
-            table.wrong("stock-unsuited", use, f"stock {name!r} is a strip, which serves terminals alone")
+            table.wrong("stock-unsuited", use, f"stock {name!r} is a strip, which is only for terminals")
         elif stock:
             stocks[use] = stock if table.has(use) else _shaped(stock, use)
     pitch = table.length("terminal_pitch")
@@ -62,7 +62,9 @@ def read_prints(table: Table, folder: Path) -> Prints:
         message = f"stock {terminal.name!r} is a strip: it needs the pitch of the terminals"
         table.wrong("key-missing", "terminal", message, 'measure it and write terminal_pitch = "0.3 in"')
     if pitch and pitch.mm > PITCH_AT_MOST_MM:
-        table.wrong("length-wrong", "terminal_pitch", f"terminals lie at most {PITCH_AT_MOST_MM} mm apart")
+        table.wrong(
+            "length-wrong", "terminal_pitch", f"the terminal pitch must be at most {PITCH_AT_MOST_MM} mm"
+        )
         pitch = None
     table.close()
     return Prints(stocks, pitch)

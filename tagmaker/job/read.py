@@ -86,7 +86,7 @@ class _Reading:
         units = [*self._inline_units(top), *self._scheduled_units(top, head)]
         self._check_spares(boxes)
         if len(units) > ROWS_AT_MOST:
-            message = f"there are {len(units):,} rows, and may be {ROWS_AT_MOST:,}"
+            message = f"there are {len(units):,} rows; the limit is {ROWS_AT_MOST:,}"
             head.wrong("value-wrong", "schedule", message)
             units = units[:ROWS_AT_MOST]
         part_read = self._part_read(boxes, self.problems[before:])
@@ -122,7 +122,7 @@ class _Reading:
             head.wrong(
                 "value-wrong",
                 "revision",
-                f"revision {value!r} is no whole number or text of at most 8 characters",
+                f"revision {value!r} is not a whole number or a text of at most 8 characters",
                 'use letters, digits, points and hyphens: 2 or "P02"',
             )
             return "0"
@@ -143,7 +143,7 @@ class _Reading:
             row = self._box(table, head, default)
             if row and row.key in rows:
                 table.wrong(
-                    "box-twice", "tag", f"box {row.tag} stands twice", "each box has a tag of its own"
+                    "box-twice", "tag", f"box {row.tag} is listed twice", "give each box a different tag"
                 )
             elif row:
                 rows[row.key] = row
@@ -219,9 +219,7 @@ class _Reading:
         for table in top.tables("walk_item"):
             item = read_item(table)
             if item and item.key in {each.key for each in items}:
-                table.wrong(
-                    "value-wrong", "key", f"item {item.key!r} is there already", "give it another key"
-                )
+                table.wrong("value-wrong", "key", f"item {item.key!r} already exists", "give it another key")
             elif item:
                 items.append(item)
         return tuple(items)

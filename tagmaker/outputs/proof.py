@@ -104,7 +104,7 @@ def prove(
         unread += [_unread(f"{name} page {number}", each) for each in missed]
         unexpected += [_unexpected(f"{name} page {number}", code, wanted[0].where) for code in left]
     for number, wanted in by_page.items():
-        unread += [_unread(f"{name} page {number}, which is not there", each) for each in wanted]
+        unread += [_unread(f"{name} page {number}, which does not exist", each) for each in wanted]
     return Proof(len(expected) - len(unread), len(expected), (*unread, *unexpected))
 
 
@@ -158,7 +158,9 @@ def _unread(page_name: str, expected: Expected) -> Problem:
 
 def _unexpected(page_name: str, code: Decoded, where: Where) -> Problem:
     first = code.text.split("\n")[0]
-    return error("code-unreadable", f"{page_name}: a code reads {first!r} where none was meant", where, HINT)
+    return error(
+        "code-unreadable", f"{page_name}: a code reads {first!r} where none was expected", where, HINT
+    )
 
 
 def _within(code: Decoded, expected: Expected, page: Page) -> bool:

@@ -31,8 +31,8 @@ def check_job(job: Job) -> Iterator[Problem]:
         earlier = first.setdefault(unit.key, unit)
         if earlier is not unit:
             boxes = (earlier.box.upper(), unit.box.upper())
-            message = f"unit {unit.tag} stands twice: it hangs on {earlier.box} {earlier.port} already"
-            hint = f"see {earlier.where}; each row is one indoor unit with a tag of its own"
+            message = f"unit {unit.tag} is listed twice: it is already on {earlier.box} {earlier.port}"
+            hint = f"see {earlier.where}; each row is one indoor unit with its own tag"
             yield error("unit-twice", message, unit.where, hint, boxes)
 
 
@@ -83,7 +83,7 @@ def letters_agree(_job: Job, box: BoxPlan) -> Iterator[Problem]:
 def has_units(job: Job, box: BoxPlan) -> Iterator[Problem]:
     """A box without units; a box with unreadable rows is left out, since its units may be in those."""
     if not box.claims and box.row.key not in job.part_read:
-        message = f"no unit hangs on box {box.row.tag}"
+        message = f"no unit is connected to box {box.row.tag}"
         yield error("box-empty", message, box.row.where, "add its units, or delete the box", (box.row.key,))
 
 
@@ -112,7 +112,7 @@ def loads_within_limits(job: Job, box: BoxPlan) -> Iterator[Problem]:
         source = f"limit from {box.row.family.where} ({box.row.family.source})"
         if _is_conversion(port):
             message += "; the capacities were given in another unit system than the limit"
-            hint = f"{source}; look the limit up in the manual of the box in hand, in both units"
+            hint = f"{source}; look up the limit in the manual for this box, in both units"
             yield warning("port-over-by-conversion", message, where, hint, (box.row.key,))
         else:
             hint = f"{source}; move a unit to another port, or join a pair"
@@ -140,8 +140,8 @@ def ports_not_crowded(_job: Job, box: BoxPlan) -> Iterator[Problem]:
     most = box.row.family.units_per_port
     for port in box.ports:
         if len(port.units) > most:
-            message = f"port {port.name} of {box.row.tag} has {len(port.units)} units; {most} are common"
-            hint = "look in the manual of the box in hand how many units a port takes"
+            message = f"port {port.name} of {box.row.tag} has {len(port.units)} units; {most} is usual"
+            hint = "check in the manual for this box how many units a port takes"
             yield warning("port-crowded", message, port.units[-1].where, hint, (box.row.key,))
 
 
@@ -153,7 +153,7 @@ def pairs_needed(job: Job, box: BoxPlan) -> Iterator[Problem]:
             unit = job.capacity_unit
             message = (
                 f"pair {port.name} of {box.row.tag} carries {port.load.text(unit)}, "
-                f"which one port would carry ({single.text(unit)})"
+                f"which one port can carry ({single.text(unit)})"
             )
             hint = "leave it if the unit's own manual asks for two ports"
             yield note("pair-needless", message, port.units[0].where, hint, (box.row.key,))
@@ -180,9 +180,10 @@ def switches_unambiguous(_job: Job, box: BoxPlan) -> Iterator[Problem]:
     for place, position in misread_positions(box):
         family = box.row.family
         message = (
-            f"{place} board of {box.row.tag}: no setting of {family.name!r} says what position {position} is"
+            f"{place} board of {box.row.tag}: "
+            f"no switch setting of {family.name!r} gives the use of position {position}"
         )
-        hint = f"compare the rules in {family.where} with the manual of the box in hand"
+        hint = f"compare the rules in {family.where} with the manual for this box"
         yield error("switches-ambiguous", message, box.row.where, hint, (box.row.key,))
 
 

@@ -117,17 +117,17 @@ def read_plan_file(path: Path) -> Issued | Problem:
     path, where = find_plan_file(path), Where(path.name)
     try:
         if not is_plain_file(path):
-            return error("plan-unreadable", f"{path} is not there, or is no plan.json", where, HINT)
+            return error("plan-unreadable", f"{path} does not exist, or is not a plan.json", where, HINT)
         found = msgspec.json.decode(read_plain(path, BYTES_AT_MOST), type=PlanFile)
         _check(found)
     except OSError as reason:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
     except (msgspec.MsgspecError, ValueError, RecursionError) as reason:
-        return error("plan-unreadable", f"{path} is no plan.json of this program: {reason}", where, HINT)
+        return error("plan-unreadable", f"{path} is not a plan.json of this program: {reason}", where, HINT)
     part = found.part
     if part.boxes or part.ports or part.stage or part.kit:
         return error(
-            "plan-partial", f"{path} is of a part of a job: the rest cannot be compared", where, HINT
+            "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
         )
     return Issued(found.job, found.digest, found.boxes, found.units, found.tags, found.placards)
 
@@ -137,9 +137,9 @@ def _check(found: PlanFile) -> None:
     for text in filter(None, (found.job.date, *(each.date for each in found.placards))):
         dt.date.fromisoformat(text)
     if found.job.capacity_unit not in CAPACITY_UNITS:
-        raise ValueError(f"{found.job.capacity_unit!r} is no unit of capacities")
+        raise ValueError(f"{found.job.capacity_unit!r} is not a capacity unit")
     if not all(load is None or 0 <= load <= BTUH_AT_MOST for load in _loads(found)):
-        raise ValueError("a load is no capacity")
+        raise ValueError("a load is not a capacity")
     if not {(tag.kind, tag.end) for tag in found.tags} <= KIND_ENDS:
         raise ValueError("a tag is of a kind that does not exist")
     _check_names(found)

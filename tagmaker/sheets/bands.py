@@ -82,10 +82,10 @@ def check_bands(job: Job) -> Iterator[Problem]:
     where = job.bands.where
     if job.refrigerant not in rules.groups:
         message = f"bands are asked for, and refrigerant {job.refrigerant!r} has no safety group here"
-        hint = f"{did_you_mean(job.refrigerant, rules.groups)} (groups stand in layouts/bands.toml)"
+        hint = f"{did_you_mean(job.refrigerant, rules.groups)} (the groups are in layouts/bands.toml)"
         yield error("refrigerant-unknown", message, where, hint)
-    message = "the bands follow layouts/bands.toml, part of it from memory or at second hand"
-    hint = "the authority having jurisdiction decides; edit the file to what applies"
+    message = "the bands follow layouts/bands.toml, parts of it from memory or second hand"
+    hint = "the authority having jurisdiction decides; edit the file to match what applies"
     yield note("bands-authority", message, where, hint)
 
 
@@ -111,7 +111,7 @@ def bands_of(job: Job, box: BoxPlan, words: Words) -> tuple[list[Band], list[Pro
         interval = job.bands.interval or rules.interval
         count = band_count(float(run.mm), float(interval.mm))
         if count > BANDS_AT_MOST:
-            message = f"no bands for {line}: there would be {count:,}, and may be {BANDS_AT_MOST}"
+            message = f"no bands for {line}: there would be {count:,}, the limit is {BANDS_AT_MOST}"
             hint = "check its run, and the interval of [bands]"
             problems.append(warning("band-incomplete", message, where, hint, (box.row.key,)))
             continue

@@ -101,7 +101,7 @@ def _larger(use: str, distance: float, job_folder: Path) -> str:
         for stock in every_stock(job_folder)
         if use in stock.suits and stock.kind != "page" and reads_from(stock, words, use) >= distance
     ]
-    return f"these read from there: {', '.join(fitting)}" if fitting else "no stock here reads from there"
+    return f"readable from there: {', '.join(fitting)}" if fitting else "no stock here is readable from there"
 
 
 def check_stocks(tags: Iterable[Tag], stocks: dict[str, Stock]) -> Iterator[Problem]:
@@ -122,13 +122,15 @@ def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:
         message = f"{use.replace('_', ' ')} tags on {stock.name}, which is made for {', '.join(stock.suits)}"
         yield "stock-unsuited", message, "choose a stock that suits; `tagmaker stocks` lists them"
     if use != "pipe_rough_in" and not stock.is_lasting:
-        message = f"{use} tags must last; {stock.name} does not ({stock.material})"
+        message = f"{use} tags must last; {stock.name} is temporary ({stock.material})"
         yield "stock-temporary", message, "keep it for the rough-in, and name a lasting stock here"
     if use == "pipe" and tag.outside and stock.shape == "label" and stock.elastomeric == "no":
-        message = f"pipe tags on {stock.name} go over insulation, and it does not hold on elastomeric foam"
+        message = f"pipe tags on {stock.name} go over insulation, and it does not stick to elastomeric foam"
         yield "stock-drops-off", message, "use a wrap or flag that sticks to itself, or a tie-on tag"
     if stock.shape == "wrap" and tag.outside is None and (tag.units or tag.kind.startswith("main")):
-        message = f"{use.replace('_', ' ')} tags on {stock.name}: no diameter says whether it goes round"
+        message = (
+            f"{use.replace('_', ' ')} tags on {stock.name}: no diameter is given to check whether it fits"
+        )
         yield (
             "diameter-missing",
             message,

@@ -56,7 +56,7 @@ def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None,
         _fold(layout, stock)
     for panel in parts:
         if not _panel(layout, tag, stock, words, panel):
-            message = f"tag {tag.code} on {stock.name}: its code does not fit at a size that reads"
+            message = f"tag {tag.code} on {stock.name}: its code does not fit at a readable size"
             hint = "shorten the unit's or box's tag, or choose a larger stock in [print]"
             return None, (error("code-too-long", message, tag.where, hint, (tag.box.upper(),)),)
     if layout.problems:

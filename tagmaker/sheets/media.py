@@ -106,26 +106,26 @@ def misfit(outside: OutsideDiameter | None, stock: Stock) -> Misfit | None:
     short = {"flag": _short_flag, "wrap": _short_wrap}.get(stock.shape)
     found = short(outside, stock) if short else ""
     turn = _length_text(outside.circumference, outside)
-    return Misfit(f"{outside.text} is {turn} round, {found}") if found else None
+    return Misfit(f"{outside.text} is {turn} around, {found}") if found else None
 
 
 def _short_flag(outside: OutsideDiameter, stock: Stock) -> str:
     """Why a flag is too short, or nothing."""
     if outside.circumference + FOLD_SLACK + 2 * FACE_LEAST <= stock.label[0]:
         return ""
-    return f"which leaves no two faces on this flag of {_length_text(stock.label[0], outside)}"
+    return f"which leaves no room for two faces on this flag of {_length_text(stock.label[0], outside)}"
 
 
 def _short_wrap(outside: OutsideDiameter, stock: Stock) -> str:
     """Why a wrap is too short or too long, or nothing."""
     turn, length = outside.circumference, stock.length_around
     if stock.printed > turn:
-        return f"and this wrap's printed zone of {_length_text(stock.printed, outside)} is more than a turn"
+        return f"and this wrap's printed zone of {_length_text(stock.printed, outside)} is longer than that"
     if stock.printed and length - stock.printed < turn:
         return f"and this wrap's clear tail is {_length_text(length - stock.printed, outside)}"
     if not stock.printed and length < turn + stock.overlap:
         overlap = _length_text(stock.overlap, outside)
-        return f"this wrap is {_length_text(length, outside)}, of which {overlap} must lie on itself"
+        return f"this wrap is {_length_text(length, outside)}, of which {overlap} must overlap"
     return ""
 
 

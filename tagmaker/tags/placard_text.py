@@ -162,14 +162,14 @@ def read_placard(text: str) -> PlacardFacts | BadPlacard:
     boards = [board for line in lines if (board := _board(line))]
     loads = [match for line in lines if (match := LOADS.fullmatch(line))]
     if not head or len(boards) + len(loads) != len(lines):
-        return BadPlacard("a line breaks the grammar of placards")
+        return BadPlacard("a line is not in placard format")
     ports = [_port(part) for load in loads for part in load[2].split(" | ")]
     known = [port for port in ports if port]
     if len(known) != len(ports) or len({load[1] for load in loads}) > 1:
-        return BadPlacard("a port breaks the grammar of placards")
+        return BadPlacard("a port is not in placard format")
     letters = [letter for port in known for letter in port.name.split("+")]
     if not boards or any(each not in letters for board in boards for each in (board.first, board.last)):
-        return BadPlacard("it does not say the boards and the ports that they serve")
+        return BadPlacard("its boards or their ports are missing")
     return PlacardFacts(head[1], head[2], head[3] or "", tuple(boards), loads[0][1], tuple(known))
 
 
@@ -179,7 +179,7 @@ def _damage(body: str, last: str) -> str:
     if crc and not body:
         return "its first lines are missing: the text is cut short"
     if not crc or not body.endswith("\n"):
-        return "its last line is no CRC: the text is cut short"
+        return "its last line is not a CRC: the text is cut short"
     if crc_line(body) != last:
         return "its CRC does not match: the text is damaged or was altered"
     return ""

@@ -28,5 +28,6 @@ def condition_text(when: Condition, letters: Sequence[str], words: Words) -> str
 
 def on_list(bank: BankPlan, words: Words) -> str:
     """The switches of a bank that are ON, by number, or the word for none."""
-    on = " ".join(map(str, bank.on()))
-    return words("placard.bank_on", switches=on) if on else words("placard.bank_none")
+    if on := " ".join(map(str, bank.on())):
+        return words("placard.bank_on", switches=on)
+    return words("placard.bank_rest" if bank.left() else "placard.bank_none")

@@ -57,12 +57,10 @@ class Layout:
         """Report a text that cannot be set."""
         if unfit.missing:
             signs = ", ".join(f"U+{ord(sign):04X}" for sign in unfit.missing)
-            message = f"{self.what}: the typeface has no {signs} in {unfit.text!r}"
-            problem = error(
-                "character-missing", message, self.where, "write it with other signs", (self.box,)
-            )
+            message = f"{self.what}: the typeface has no character {signs} for {unfit.text!r}"
+            problem = error("character-missing", message, self.where, "use other characters", (self.box,))
         else:
-            message = f"{self.what}: {unfit.text!r} does not fit at capitals of {least:g} mm"
+            message = f"{self.what}: {unfit.text!r} does not fit with capitals {least:g} mm high"
             hint = "shorten it, or choose a larger stock in [print]"
             problem = error("text-too-long", message, self.where, hint, (self.box,))
         self.problems.append(problem)

@@ -74,8 +74,8 @@ def _reading(text: str, point: Point) -> Point | Problem:
     match = READING.fullmatch(text)
     read = (float(match[1]), float(match[2])) if match else None
     if read is None or max(abs(read[0] - point[0]), abs(read[1] - point[1])) > FAR_OFF_MM:
-        hint = f"write X,Y in mm; the cross is meant at {point[0]:g},{point[1]:g}"
-        return error("value-wrong", f"{text!r} is no reading near its cross", Where("align"), hint)
+        hint = f"write X,Y in mm; the cross should be at {point[0]:g},{point[1]:g}"
+        return error("value-wrong", f"{text!r} is too far from its cross", Where("align"), hint)
     return read
 
 
@@ -84,9 +84,9 @@ def _keep(name: str, alignment: Alignment | None) -> Aligned:
     try:
         return Aligned(name, keep_alignment(name, alignment), alignment)
     except OSError as reason:
-        message = f"the alignment cannot be kept: {reason.strerror}"
+        message = f"the alignment cannot be saved: {reason.strerror}"
         return _refused(
-            name, error("output-blocked", message, Where(str(alignment_file())), "free the folder")
+            name, error("output-blocked", message, Where(str(alignment_file())), "make the folder writable")
         )
 
 

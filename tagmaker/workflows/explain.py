@@ -75,9 +75,9 @@ class Explained(Struct, frozen=True):
 def ask(question: Callable[[str], str], given: Question) -> Question:
     """The question completed: `question` is called with a prompt for each part that was not given."""
     family = given.family or question(f"Which box family? ({', '.join(names('families', None))})")
-    ports = given.ports or _number(question("How many ports has the box?"))
+    ports = given.ports or _number(question("How many ports does the box have?"))
     found = given.found or question("Which switches are ON? (left bank 1: 2 3, bank 2: 4; right none)")
-    wish = given.wish or question("What should be? (A and B spare, G+H joined; empty for nothing)")
+    wish = given.wish or question("What should the ports be? (A and B spare, G+H joined; empty for nothing)")
     return Question(family, ports, found, wish)
 
 

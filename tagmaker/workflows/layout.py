@@ -93,8 +93,8 @@ def unrevised(laid_out: LaidOut, earlier: Issued | Problem) -> list[Problem]:
         return []
     if earlier.digest == laid_out.issued.digest:
         return []
-    message = f"the job differs from the set of revision {job.revision}, and its revision is the same"
-    hint = "give [job] a new revision, so that old and new paper can be told apart"
+    message = f"the job differs from the set of revision {job.revision}, but its revision is the same"
+    hint = "give [job] a new revision, so that old and new sheets can be distinguished"
     return [warning("revision-unchanged", message, job.where, hint)]
 
 

@@ -33,7 +33,7 @@ from tagmaker.workflows.planning import plan
 __all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_punch_list"]
 
 AS_PLANNED: Final = "as planned"
-RETURN_HINT = "check that the file is of this job"
+RETURN_HINT = "check that the file belongs to this job"
 
 
 class PunchOutline(Struct, frozen=True):
@@ -158,12 +158,12 @@ def _foreign(one: Return, plan: Plan) -> Iterator[Problem]:
     """A warning for a file of another job, or for each box in it that the job does not have."""
     where = Where(one.source)
     if _is_of_another(one, plan):
-        message = f"it was printed for another job than {plan.job.number}: nothing of it counts"
+        message = f"it was printed for another job than {plan.job.number}: it is ignored"
         yield warning("return-foreign", message, where, RETURN_HINT)
         return
     known = {box.row.key for box in plan.boxes}
     for key in sorted({fields.box_of(name) for name in one.values} - known):
-        message = f"it is of box {key}, which the job does not have"
+        message = f"it is for box {key}, which the job does not have"
         yield warning("return-foreign", message, where, RETURN_HINT)
 
 
@@ -171,8 +171,8 @@ def _contradictions(found: Returned, box: BoxPlan) -> Iterator[Problem]:
     """A warning for each field of which two files say different things."""
     for each in found.contradictions:
         values = "; ".join(f"{source}: {value}" for source, value in each.values)
-        message = f"{each.name}: different things were found ({values})"
-        hint = "look again: until then it counts as not seen"
+        message = f"{each.name}: findings conflict ({values})"
+        hint = "check again: until then it counts as not seen"
         yield warning("return-contradiction", message, Where(each.values[0][0]), hint, (box.row.key,))
 
 
@@ -186,12 +186,12 @@ def _older(one: Return, plan: Plan, box: BoxPlan) -> Iterator[Problem]:
         return
     printed = read_printed_for(text)
     if printed is None:
-        message = f"the sheet of {box.row.tag} does not say any more what it was printed for"
+        message = f"the sheet of {box.row.tag} no longer shows what it was printed for"
         hint = "its ticks at pipes, cables and tags do not count: fill in another sheet"
     else:
         message = (
             f"the sheet of {box.row.tag} was printed for revision {printed.facts.revision}, "
-            f"otherwise than the job is today; against that, {_compared(one, box, printed)}"
+            f"which differs from the current job; compared with that revision, {_compared(one, box, printed)}"
         )
         hint = (
             f"compared with revision {plan.job.revision} below; where units have changed since, "

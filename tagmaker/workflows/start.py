@@ -181,7 +181,7 @@ def _from_schedule(folder: Path, family: Family, source: _Source, status: str) -
     lines = [f"schedule = {quoted(source.path.name)}"]
     if names_:
         listed = ", ".join(map(quoted, names_))
-        lines.append(f"# sheets = [{listed}]  # the sheets that count; else all that have a header")
+        lines.append(f"# sheets = [{listed}]  # the sheets to read; default: every sheet with a header")
     columns = _columns(source.unknown) if source.unknown else _part("columns")
     boxes = [
         _part("box", tag=quoted(tag), ports=str(ports), why=why)

@@ -86,7 +86,7 @@ def draw(name: str, out: Path, job: Path | None) -> tuple[Problem, ...]:
 def write_picture(out: Path, title: str, page: Page) -> tuple[Problem, ...]:
     """Write one page as PDF or PNG by the file's ending; a problem for any other ending or a failed write."""
     if out.suffix.lower() not in {".pdf", ".png"}:
-        message = f"{out}: a picture is .pdf or .png"
+        message = f"{out}: a picture must be .pdf or .png"
         return (error("output-blocked", message, Where(str(out)), "change its ending"),)
     content = draw_pdf(title, "", [page], all_faces())
     if out.suffix.lower() == ".png":

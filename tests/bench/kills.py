@@ -34,7 +34,7 @@ def job(folder: Path, revision: int) -> Path:
 
 
 def contents(out: Path) -> Set | None:
-    """The files of a set; None where there is no folder."""
+    """The files of a set; None where there is not a folder."""
     if not out.exists():
         return None
     return {each.relative_to(out).as_posix(): each.read_bytes() for each in out.rglob("*") if each.is_file()}

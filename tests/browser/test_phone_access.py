@@ -303,7 +303,7 @@ def test_names_say_what_and_where(phone: Phone, page: Path) -> None:
     phone.open(page).js(OPEN)
     told = set(spoken(phone))
     assert ("switch", "left board, Bank 2, switch 1, found ON") in told
-    assert ("checkbox", "left board: Board seen: what is not ON is OFF") in told
+    assert ("checkbox", "left board: Board seen: all other switches are OFF") in told
     assert ("button", "C, Pipe: Right") in told
     assert ("checkbox", "C: Tags at both ends") in told
     assert ("button", "Next box") in told

@@ -155,7 +155,7 @@ def test_names_are_text_and_nothing_else(phone: Phone, tmp_path: Path) -> None:
         file.write(f"[[walk_item]]\nkey = \"mine\"\ntext = '''{HOSTILE}'''\n")
     phone.open(write_page(plan_of(folder), tmp_path))
     assert phone.text("h1") == f"Walk: {HOSTILE}, revision 0"
-    assert phone.text(".facts").split("\n") == ["Place", HOSTILE, "Power isolated at", HOSTILE]
+    assert phone.text(".facts").split("\n") == ["Place", HOSTILE, "Isolate power at", HOSTILE]
     assert phone.text("#name b") == "B&<b>1</b>"
     assert HOSTILE in phone.text("label:has([data-field='BB-1/item/mine'])")
     assert phone.driver.title == f"Walk: {HOSTILE}, revision 0"

@@ -126,6 +126,6 @@ def test_a_page_without_scripts_says_what_to_do(phone: Phone, page: Path) -> Non
         phone.cdp("Emulation.setScriptExecutionDisabled", value=False)
     assert shown.startswith(b"\x89PNG")
     assert told == (
-        "This page does its work in a browser: open the file there.",
+        "This page needs JavaScript: open the file in a web browser.",
         "Walk: TSB-1 Tide Street Bakery, revision 1",
     )

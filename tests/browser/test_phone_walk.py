@@ -258,7 +258,7 @@ def test_a_letter_is_told_only_after_pipe_and_cable_were_answered(
     phone.tap("BX-1/port/E/pipe/ok")
     assert "Planned" not in phone.text("#letter-E")
     phone.tap("BX-1/port/E/cable/ok")
-    assert "Planned\nspare: stubs capped, no cable lands" in phone.text("#letter-E")
+    assert "Planned\nspare: stubs capped, no cable" in phone.text("#letter-E")
     assert "Caps on both stubs" in phone.text("#letter-E")
 
 

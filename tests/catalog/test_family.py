@@ -140,7 +140,7 @@ def test_rules_of_a_switch(tmp_path: Path) -> None:
 
 
 def test_four_port_boards_say_what_is_common_practice() -> None:
-    """The program's own family, [common practice; confirm against the manual of the box in hand]."""
+    """The program's own family, [common practice; confirm against the manual for this box]."""
     family, problems = load_family("four-port-boards", None, HERE)
     assert problems == ()
     assert family
@@ -248,7 +248,7 @@ def test_family_that_is_not_well_formed(
     ABCDEF | ABCDE | 5 | 6 ports need more than 5 port names
     ["only"] | ["only", "two"] | 6 | row 1 of 'places' must name 1 different boards
     ["upper", "lower"] | ["upper", "Upper"] | 6 | row 2 of 'places' must name 2 different boards
-    , ["upper", "lower"] |  | 6 | 6 ports need 2 boards; 'places' names none so many
+    , ["upper", "lower"] |  | 6 | 6 ports need 2 boards; 'places' has no row for so many
     7 ton | 3 ton | 8 | a joined pair's limit is below a single port's
     [[rule]] | [[bank]]\nname = "sw1"\nswitches = 2\n\n[[rule]] | 12 | two banks have the same name
     positions = [1] | positions = [4] | 20 | positions must be different, 1 to 3

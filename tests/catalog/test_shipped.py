@@ -42,7 +42,7 @@ def test_a_whole_file_is_read(own_layouts: Path, name: str) -> None:
     reading.toml | source = "an invented rule"\n |  | key 'source' is missing
     reading.toml | pipe = 1.5 | pipe = 1.5\nduct = 2 | unknown key 'duct'
     walk.toml | source = "x"\n |  | key 'source' is missing
-    walk.toml | power | Power | layouts/walk.toml:3: error: 'Power' is no item's key
+    walk.toml | power | Power | layouts/walk.toml:3: error: 'Power' is not a valid item key
     """
     ),
 )

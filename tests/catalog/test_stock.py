@@ -211,8 +211,8 @@ def test_stock_that_is_not_well_formed(text: str, problem: str, tmp_path: Path) 
         """
     pitch_mm = [95.0 | pitch_mm = [89.9 | 9 | columns overlap: the pitch is less than the label
     85.0]            | 79.9]            | 9 | rows overlap: the pitch is less than the label
-    first_mm = [10.0 | first_mm = [25.5 | 8 | the last of the columns leaves the page by 0.50 mm
-    20.0]            | 48.0]            | 8 | the last of the rows leaves the page by 1.00 mm
+    first_mm = [10.0 | first_mm = [25.5 | 8 | the last of the columns extends past the page by 0.50 mm
+    20.0]            | 48.0]            | 8 | the last of the rows extends past the page by 1.00 mm
     label_mm = [90.0 | label_mm = [0.0  | 5 | a label or page has no size
     page_mm = [210.0 | page_mm = [0     | 5 | a label or page has no size
     297.0]           | 0]               | 5 | a label or page has no size

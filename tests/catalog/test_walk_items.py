@@ -54,10 +54,13 @@ def test_an_item_is_of_the_box_and_the_verifiers_unless_said(tmp_path: Path) -> 
 WRONG = {
     "a kind": (OWN.replace("used", "unit"), "14: error: 'per' cannot be 'unit'"),
     "a role": (OWN.replace("installer", "plumber"), "15: error: 'role' cannot be 'plumber'"),
-    "a key with a blank": (OWN.replace("tilt", "tilt angle"), "13: error: 'tilt angle' is no item's key"),
-    "a key of a figure": (OWN.replace("tilt", "9"), "13: error: '9' is no item's key"),
-    "a key of every walk": (OWN.replace("tilt", "cover"), "13: error: item 'cover' is there already"),
-    "a key given twice": (OWN + OWN, "18: error: item 'tilt' is there already"),
+    "a key with a blank": (
+        OWN.replace("tilt", "tilt angle"),
+        "13: error: 'tilt angle' is not a valid item key",
+    ),
+    "a key of a figure": (OWN.replace("tilt", "9"), "13: error: '9' is not a valid item key"),
+    "a key of every walk": (OWN.replace("tilt", "cover"), "13: error: item 'cover' already exists"),
+    "a key given twice": (OWN + OWN, "18: error: item 'tilt' already exists"),
     "no key": (OWN.replace('key = "tilt"\n', ""), "12: error: key 'walk_item.key' is missing"),
     "no text": (OWN.replace('text = "Unit level"\n', ""), "12: error: key 'walk_item.text' is missing"),
     "a long text": (OWN.replace("Unit", "x" * 76), "16: error: 'text' must be one line of text, at most 80"),

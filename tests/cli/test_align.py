@@ -24,7 +24,7 @@ def test_a_reading_that_cannot_be_right_is_refused() -> None:
     """1, its problem, and no line of success."""
     done = run("align", NAME, "--first", "41,25", "--second", "190.9,254.4")
     assert (done.exit_code, done.stdout) == (1, "")
-    assert "align: error: '41,25' is no reading near its cross [value-wrong]" in done.stderr
+    assert "align: error: '41,25' is too far from its cross [value-wrong]" in done.stderr
 
 
 def test_a_page_is_written_then_the_readings_are_asked_for() -> None:

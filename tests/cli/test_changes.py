@@ -42,7 +42,7 @@ def test_nothing_to_do_is_said(other: JobSketch, tmp_path: Path) -> None:
     assert changes_lines(found) == [
         f"Marsh Lane Library: revision 1 → {other.revision}",
         "",
-        "Nothing is to be done on site.",
+        "No work on site.",
     ]
 
 
@@ -54,7 +54,7 @@ def test_lines_are_by_box_with_where_it_hangs(jobs: tuple[Path, Path]) -> None:
         "",
         "BB-1  Level 2",
         "    1. power: isolate the box's power and prove it dead",
-        "       LP-2: a switch or button is not isolation; stop a live system first",
+        "       LP-2: a switch or button is not isolation; stop a running system first",
         "    2. only board: Bank 1 switch 1: OFF → ON",
     ]
     assert "       (FC-1 moves from BB-1 A to BB-1 B)" in lines
@@ -75,7 +75,7 @@ def test_changes_ends_with_whether_anything_is_to_be_done() -> None:
     """0 for the same job, 1 for another, 2 where there is none; lines to standard output."""
     same, other, none = (run("changes", "job", job) for job in ("job", "next", "nowhere"))
     assert (same.exit_code, same.stderr) == (0, "")
-    assert same.stdout.splitlines()[-1] == "Nothing is to be done on site."
+    assert same.stdout.splitlines()[-1] == "No work on site."
     assert (other.exit_code, other.stderr) == (1, "")
     assert "BB-2" in other.stdout.splitlines()
     assert (none.exit_code, none.stdout) == (2, "")

@@ -40,7 +40,7 @@ def test_check_tells_every_error_at_once() -> None:
     errors = re.findall(r"^(\S+\.(?:toml|csv):\d+): error: .*\[(\S+)\]$", done.stderr, re.MULTILINE)
     assert len(errors) == len(set(errors)) >= 10
     assert done.stdout.startswith(f"{len(errors)} errors, ")
-    assert "make would write nothing until the errors are mended" in done.stdout
+    assert "make writes nothing until the errors are corrected" in done.stdout
 
 
 def test_check_with_warnings_only_is_well() -> None:
@@ -74,7 +74,7 @@ def test_check_counts_what_it_found() -> None:
     """One is one, two are two."""
     assert checked_lines(Checked(None, (ERROR, WARNING, WARNING, NOTE))) == [
         "1 error, 2 warnings, 1 note",
-        "make would write nothing until the errors are mended",
+        "make writes nothing until the errors are corrected",
     ]
 
 

@@ -35,7 +35,7 @@ def test_what_a_box_believes() -> None:
     assert explained_lines(answer) == [
         "left board: A out of service, B out of service, C in service, D in service",
         "middle board: E in service, F in service, G+H work as one",
-        "right board: I out of service, J out of service, K has no port, L has no port",
+        "right board: I out of service, J out of service, K not fitted, L not fitted",
         CAUTION,
     ]
 
@@ -44,7 +44,7 @@ def test_what_a_box_believes() -> None:
 def test_what_cannot_be_is_told_without_a_wish(ports: int, place: str, letters: str) -> None:
     """Positions without a port left enabled: what to expect, and the move, whatever is wished."""
     answer = explained(ports, "none")
-    told = f"{place} board: positions 3 and 4 have no port, yet Bank 2 switch 4 is OFF"
+    told = f"{place} board: positions 3 and 4 not fitted, yet Bank 2 switch 4 is OFF"
     expect = f"it to look for units on {letters} and start-up to stop on a communication fault"
     assert f"    {told}: expect {expect}" in explained_lines(answer)
     assert [board.move for board in answer.boards if board.move] == [("Bank 2 switch 4 to ON",)]
@@ -52,22 +52,22 @@ def test_what_cannot_be_is_told_without_a_wish(ports: int, place: str, letters: 
 
 def test_a_wish_that_is_fulfilled_is_told() -> None:
     """Nothing is to be moved, and it says so."""
-    assert "As wished: nothing is to be moved." in explained_lines(explained(4, "bank 1: 1", "A spare"))
-    assert "As wished: nothing is to be moved." not in explained_lines(explained(4, "bank 1: 1", "A used"))
-    assert "As wished: nothing is to be moved." not in explained_lines(explained(4, "bank 1: 1"))
+    assert "Already as wanted: no switch to move." in explained_lines(explained(4, "bank 1: 1", "A spare"))
+    assert "Already as wanted: no switch to move." not in explained_lines(explained(4, "bank 1: 1", "A used"))
+    assert "Already as wanted: no switch to move." not in explained_lines(explained(4, "bank 1: 1"))
 
 
 def test_a_board_that_contradicts_itself_asks_for_a_wish() -> None:
     """In place of moves: nobody has said what is meant."""
     lines = explained_lines(explained(4, "bank 1: 1, bank 2: 1"))
-    assert "    say what A should be, and what to move is told" in lines
+    assert "    give the wanted state of A to get the moves" in lines
     assert [line for line in lines if line.startswith("    move")] == []
 
 
 WRONG = {
     (FAMILY, "5", "none"): f"PORTS: error: family '{FAMILY}' has no box of 5 ports [size-unknown]",
     ("four-port", "4", "none"): "--family: error: no box family is named 'four-port' [family-unknown]",
-    (FAMILY, "4", "foo"): "FOUND: error: 'foo' means nothing here [value-wrong]",
+    (FAMILY, "4", "foo"): "FOUND: error: 'foo' is not understood here [value-wrong]",
     (FAMILY, "4", "bank 1: 7"): "FOUND: error: bank 1 has no switch 7 [value-wrong]",
     (FAMILY, "10", "bank 1: 1"): "FOUND: error: switch 1: of which board? [value-wrong]",
     (FAMILY, "4", ""): "FOUND: error: no switch is named [value-wrong]",
@@ -143,7 +143,7 @@ def test_json_holds_the_same() -> None:
             },
             {
                 "place": "right",
-                "believes": ["E in service", "F in service", "G has no port", "H has no port"],
+                "believes": ["E in service", "F in service", "G not fitted", "H not fitted"],
                 "expect": [],
                 "move": [],
             },
@@ -165,7 +165,7 @@ def test_a_family_of_a_job_is_known_with_it() -> None:
     for job in (THREE, THREE / "job.toml"):
         result = run("explain", "5", "lower 6", "--family", "three-port-boards", "--job", str(job))
         assert result.exit_code == 0
-        assert "lower board: D in service, E in service, F has no port" in result.stdout
+        assert "lower board: D in service, E in service, F not fitted" in result.stdout
     assert run("explain", "5", "lower 6", "--family", "three-port-boards").exit_code == 1
 
 
@@ -175,9 +175,9 @@ def test_bare_it_asks_question_by_question() -> None:
     assert result.exit_code == 0
     questions = [
         "Which box family? (four-port-boards): ",
-        "How many ports has the box?: ",
+        "How many ports does the box have?: ",
         "Which switches are ON? (left bank 1: 2 3, bank 2: 4; right none): ",
-        "What should be? (A and B spare, G+H joined; empty for nothing): ",
+        "What should the ports be? (A and B spare, G+H joined; empty for nothing): ",
     ]
     places = [result.stdout.index(question) for question in questions]
     assert sorted(places) == places

@@ -34,7 +34,7 @@ def test_make_writes_the_set_and_says_so() -> None:
     assert sorted(line.split()[0] for line in files) == there("out")
     assert (heading, paper) == ("needed:", "  letter: 1 page")
     assert labels == f"  letter-30-67x25: {tags} labels, 2 pages"
-    assert left == "26 labels of the last sheet of letter-30-67x25 left: --skip 4 goes on there"
+    assert left == "26 labels left on the last sheet of letter-30-67x25: --skip 4 continues there"
     assert tags + 26 == 60
     assert last == f"{tags + 2} of {tags + 2} codes read back"  # the placard has its code twice
 
@@ -68,7 +68,7 @@ def test_a_port_that_is_not_in_the_job_is_an_error(port: str) -> None:
     """With the way to write one; nothing is written."""
     done = run("make", BAKERY, "-o", "out", "--only", port)
     assert (done.exit_code, there()) == (1, [])
-    assert f"--only: error: the job has no port '{port}' [port-unknown]\n    write BOX/PORT" in done.stderr
+    assert f"--only: error: the job not fitted '{port}' [port-unknown]\n    write BOX/PORT" in done.stderr
 
 
 def test_stages_print_what_each_of_them_needs() -> None:

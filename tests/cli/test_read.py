@@ -29,7 +29,7 @@ def job_and_schedule(folder: Path) -> tuple[Path, Path]:
 
 
 def test_every_column_row_and_reason_is_told(tmp_path: Path) -> None:
-    """Columns with keys and units, rows passed over, cells filled in, rows as understood; all with places."""
+    """Columns with keys and units, rows skipped, cells filled in, rows as understood; all with places."""
     job, schedule = job_and_schedule(tmp_path)
     assert read_lines(read(schedule, job)) == [
         "ports.xlsx:Ports",
@@ -39,7 +39,7 @@ def test_every_column_row_and_reason_is_told(tmp_path: Path) -> None:
         "    C2  Port No.     port",
         "    D2  Cap.         capacity (bare numbers: MBH)",
         "    E2  Remarks      left out (by 'Remarks' in [columns])",
-        "  rows passed over:",
+        "  rows skipped:",
         "    A1  above the header  Marsh Row Library",
         "    A2  the header        Indoor unit",
         "    D3  the units         (MBH)",
@@ -67,7 +67,7 @@ def test_a_sheet_that_is_left_out_is_told(tmp_path: Path) -> None:
     """With the reason."""
     rows = [("Unit", "Box", "Port"), ("FC-1", "BX-1", "A")]
     lines = read_lines(read(workbook(tmp_path / "ports.xlsx", rows, Notes=[("x",)]), None))
-    assert "ports.xlsx:Notes: left out, no header of a schedule" in lines
+    assert "ports.xlsx:Notes: left out, no schedule header" in lines
 
 
 def test_problems_go_to_standard_error_and_the_exit_code(tmp_path: Path) -> None:

@@ -148,7 +148,7 @@ def test_json_holds_it_all(tmp_path: Path, job: Path, plan: Plan, wrong: Values)
         "place": "port A",
         "wrong": "the pipe found is FC-5's, planned is FC-1",
         "to_do": f"the pipes of FC-5 belong on E: {LICENSED}",
-        "expect": ["crossed, the system starts and performs wrongly"],
+        "expect": ["crossed: the system starts but performs wrongly"],
     }
     assert (first["proved"], first["notes"]) == ({"B": "rung out, K.A."}, ["A: wet"])
     assert second["unknown"] == ["Control box cover back in place (installer)"]
@@ -229,7 +229,7 @@ def test_where_a_box_is_stands_on_the_list(tmp_path: Path) -> None:
     result = readback(hand_in(tmp_path / "in", plan_of(job), {}), job)
     assert write_punch_list(result, tmp_path / "punch.pdf") is None
     assert (
-        "Level 2 corridor, grid C4 · Power isolated at: Panel LP-2, circuit 14"
+        "Level 2 corridor, grid C4 · Isolate power at: Panel LP-2, circuit 14"
         in read_pages(tmp_path / "punch.pdf")[0]
     )
     assert readback_lines(result)[0] == "bb-2: not seen (Level 2 corridor, grid C4)"
@@ -241,7 +241,7 @@ def test_a_site_without_faults_has_a_list_that_says_so(
     """Exit 0, and a page that says that nothing is to be mended."""
     result = run("readback", *hand_in(tmp_path, plan, right), "--job", job, "-o", tmp_path / "punch.pdf")
     assert result.exit_code == 0
-    assert "Nothing to mend." in read_pages(tmp_path / "punch.pdf")[0]
+    assert "Nothing to correct." in read_pages(tmp_path / "punch.pdf")[0]
 
 
 def test_a_long_list_goes_over_pages(tmp_path: Path) -> None:

@@ -56,9 +56,9 @@ def test_a_free_port_in_full(tmp_path: Path) -> None:
 def test_shared_ports_stand_apart(tmp_path: Path) -> None:
     """Below the free ones; no switch moves, and the first unit gets a tag for the cable that goes on."""
     lines = told(job(tmp_path, GOOD), "12 kBtu/h")
-    at = lines.index("Used already, with room for 12 kBtu/h more:")
+    at = lines.index("In use, with headroom for 12 kBtu/h more:")
     assert lines[at:] == [
-        "Used already, with room for 12 kBtu/h more:",
+        "In use, with headroom for 12 kBtu/h more:",
         "BB-1",
         "  A    36/54 kBtu/h, 18 kBtu/h left",
         "       set: no switch",
@@ -143,7 +143,7 @@ def test_a_box_that_is_not_there_is_a_problem(option: str, code: int) -> None:
     done = run("room", str(CLINIC), "--capacity", "36 MBH", option, "BB-31")
     assert done.exit_code == code
     assert f"{option}: error: the job has no box 'BB-31' [box-unknown]\n    known: BB-11" in done.stderr
-    assert done.stdout == "No box is judged until the errors above are mended.\n"
+    assert done.stdout == "No box is assessed until the errors above are corrected.\n"
 
 
 def test_where_none_is_the_most_is_told() -> None:
@@ -151,7 +151,7 @@ def test_where_none_is_the_most_is_told() -> None:
     done = run("room", str(CLINIC), "--capacity", "160 kBtu/h")
     assert (done.exit_code, done.stderr) == (1, "")
     assert done.stdout.splitlines() == [
-        "No port or pair would carry 160 kBtu/h.",
+        "No port or pair can carry 160 kBtu/h.",
         "    the most that a free port would carry is 54 kBtu/h: BB-12 G",
         "    the most that a free pair would carry is 108 kBtu/h: BB-12 G+H",
         "    the most that a used port would carry besides is 48 kBtu/h: BB-13 I+J",
@@ -163,7 +163,7 @@ def test_where_nothing_is_free_that_is_told(tmp_path: Path) -> None:
     full = BoxSketch("BB-1", 4, (UnitSketch("AH-1", "A+B", "108 MBH"), UnitSketch("AH-2", "C+D", "108 MBH")))
     done = run("room", str(job(tmp_path, full)), "--capacity", "1 MBH")
     assert done.exit_code == 1
-    assert done.stdout.splitlines()[1:] == ["    nothing is free, and no used port has room"]
+    assert done.stdout.splitlines()[1:] == ["    no port is free, and no used port has headroom"]
 
 
 def test_a_box_with_an_error_is_named_and_not_offered(tmp_path: Path) -> None:
@@ -194,7 +194,7 @@ def test_a_row_that_belongs_nowhere_leaves_no_box_judged(tmp_path: Path) -> None
     text = (path / "job.toml").read_text(encoding="utf-8")
     (path / "job.toml").write_text(text.replace('box = "BB-2"', 'box = "BB-22"'), encoding="utf-8")
     done = run("room", str(path), "--capacity", "9 kBtu/h")
-    assert (done.exit_code, done.stdout) == (1, "No box is judged until the errors above are mended.\n")
+    assert (done.exit_code, done.stdout) == (1, "No box is assessed until the errors above are corrected.\n")
 
 
 def test_a_job_that_cannot_be_read_offers_nothing(tmp_path: Path) -> None:

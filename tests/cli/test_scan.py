@@ -51,7 +51,7 @@ def test_a_walk_ends_with_each_terminal_and_what_it_proves() -> None:
         "  BB-1/A/COM: agrees with terminal BB-1 A",
         "  BB-1/A/LIQ: agrees with terminal BB-1 A",
         "  BB-1/A/GAS: agrees with terminal BB-1 A",
-        "terminal BB-1 F: second terminal of E+F; its pipes are expected, no cable",
+        "terminal BB-1 F: second terminal of E+F; expect its pipes, no cable",
         "  BB-1/F/LIQ: agrees with terminal BB-1 F",
         "unknown code: '4006381333931' (scans.txt:7)",
         "scanned: 6 tags, 1 unknown",
@@ -83,7 +83,7 @@ def test_a_crossing_is_named_at_both_ends_with_how_to_mend_it() -> None:
 
 def test_every_sort_of_code_is_said_in_words() -> None:
     """Box, port, what it hangs on, unit, end, and whether it is of the job."""
-    job = [("BB-1/B/COM/FC-2/ON", "BB-1 · B · COMM CABLE · FC-2, unit end, cable that goes on")]
+    job = [("BB-1/B/COM/FC-2/ON", "BB-1 · B · COMM CABLE · FC-2, unit end, continuing cable")]
     job += [
         ("BB-1/A/GAS/FC-1", "BB-1 · A · GAS · FC-1, unit end"),
         ("BB-1/C/LIQ", "BB-1 · C · LIQUID, box end"),
@@ -98,7 +98,7 @@ def test_every_sort_of_code_is_said_in_words() -> None:
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        (FIRST, ["placard BB-1 revision 2, of this job: as the job is today"]),
+        (FIRST, ["placard BB-1 revision 2, of this job: matches the current job"]),
         (
             placards(plan_of(replace(LIBRARY, revision="1")))[1],
             [
@@ -191,7 +191,7 @@ def test_a_file_that_cannot_be_read_does_not_hide_the_others() -> None:
     assert done.exit_code == 1
     assert done.stderr.splitlines() == [
         "nosuch.jpg: error: there is no such file [file-unreadable]",
-        "    name photos (.jpg, .png), PDFs (.pdf), or files of text in UTF-8, a code a line",
+        "    name photos (.jpg, .png), PDFs (.pdf), or UTF-8 text files with one code per line",
     ]
     assert "BB-1 A: tags agree\nBB-1 B: tags agree\n" in done.stdout
 
@@ -293,9 +293,9 @@ def test_scan_since_places_a_placard() -> None:
     """This revision, unchanged since the one it names, or older; only the last is wrong."""
     run("make", "--no-proof", "job", "-o", "out")
     placed = {
-        (LIBRARY, 0): ("placard BB-1 revision 2, of this job: as the job is today, and not changed since", 0),
+        (LIBRARY, 0): ("placard BB-1 revision 2, of this job: matches the current job, unchanged since", 0),
         (LIBRARY, 1): ("placard BB-2 revision 2, of this job: DIFFERS, OLDER", 1),
-        (NEXT, 1): ("placard BB-2 revision 3, of this job: as the job is today", 0),
+        (NEXT, 1): ("placard BB-2 revision 3, of this job: matches the current job", 0),
     }
     for (sketch, box), (line, code) in placed.items():
         done = run("scan", placard(sketch, box), "--job", "next", "--since", "out/plan.json")

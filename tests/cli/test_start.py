@@ -53,7 +53,9 @@ def test_headers_that_nobody_knows_are_asked_under_columns() -> None:
     done = run("start", "job", "--from", "ports.xlsx", "--family", FAMILY)
     assert done.exit_code == 1
     assert "unknown column 'Remarks'" in done.stderr
-    assert done.stdout.endswith("say what the headers mean under [columns] in job/job.toml; then it runs\n")
+    assert done.stdout.endswith(
+        "give the meaning of the headers under [columns] in job/job.toml; then it runs\n"
+    )
     path = Path("job/job.toml")
     text = path.read_text(encoding="utf-8")
     assert '# "Remarks" = ""  # confirm: unknown column \'Remarks\'\n' in text
@@ -132,7 +134,7 @@ def test_a_text_without_room_on_its_label_is_told_and_the_job_is_there() -> None
     done = started(rows)
     assert (done.exit_code, Path("job/job.toml").exists()) == (1, True)
     assert "[text-too-long]" in done.stderr
-    assert done.stdout.endswith("mend what is told above in job/job.toml; then it runs\n")
+    assert done.stdout.endswith("correct the problems above in job/job.toml; then it runs\n")
 
 
 def test_names_cannot_break_out_of_the_text() -> None:

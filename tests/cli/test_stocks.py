@@ -36,7 +36,7 @@ def test_a_jobs_own_stocks_are_listed_whether_folder_or_file_is_named(job: str, 
 def test_drawing_says_where_the_picture_is() -> None:
     """A line, or as JSON the file; named after the stock where no name is given."""
     done = run("stocks", "letter-30-67x25")
-    assert (done.exit_code, done.stdout) == (0, "letter-30-67x25.pdf: letter-30-67x25 as it lies\n")
+    assert (done.exit_code, done.stdout) == (0, "letter-30-67x25.pdf: drawing of letter-30-67x25\n")
     assert Path("letter-30-67x25.pdf").read_bytes().startswith(b"%PDF-")
     as_json = run("stocks", "letter-30-67x25", "-o", "sheet.png", "--json")
     assert result(as_json) == {"out": "sheet.png", "problems": []}

@@ -51,7 +51,7 @@ BX-1  6 ports, 117 kBtu/h  Above the cold store lobby, hatch 3
                OFF · · ■ ■   1: port E is not used; 2: port F is not used
                    1 2 3 4
     Bank 2     ON  · · ? ■   ON 4
-               OFF ■ ■ ? ·   3: leave as found; 4: G, H have no port (check only)
+               OFF ■ ■ ? ·   3: leave as found; 4: G, H not fitted (check only)
                    1 2 3 4
     A    ███████░░░░░░░░░ 24/54 kBtu/h, 30 left  FC-1
     B    ██████░░░░░░░░░░ 21/54 kBtu/h, 33 left  FC-2, FC-3
@@ -179,7 +179,7 @@ BB 1/L2  10 ports, ? kBtu/h  Level 2 corridor
                OFF · · ■ ■   1: port I is not used; 2: port J is not used
                    1 2 3 4
     Bank 2     ON  · · ? ■   ON 4
-               OFF ■ ■ ? ·   3: leave as found; 4: K, L have no port (check only)
+               OFF ■ ■ ? ·   3: leave as found; 4: K, L not fitted (check only)
                    1 2 3 4
     A    SPARE
     B    SPARE
@@ -199,7 +199,7 @@ HB-1  5 ports, 25.6 kW
                    6 5 4 3 2 1
   lower board, D E and 1 position without a port
     SW         OFF · ■ ■ ■ · ·   ON 1 2 6
-               ON  ■ · · · ■ ■   1: port D is not used; 2: port E is not used; 6: F has no port (check only)
+               ON  ■ · · · ■ ■   1: port D is not used; 2: port E is not used; 6: F not fitted (check only)
                    6 5 4 3 2 1
     A    ██████░░░░░░░░░░ 5.6/14 kW, 8.4 left  HU-1
     B+C  █████████████░░░ 20/25 kW, 5 left  HU-2

@@ -117,7 +117,7 @@ def test_a_file_in_outs_place_is_refused_and_kept(out: Path) -> None:
     """OUT is a folder; a file of that name is somebody's."""
     put(out.parent, {"out": "mine"})
     problem = refusal(out)
-    assert (problem.code, problem.message) == ("output-foreign", f"{out} is no folder")
+    assert (problem.code, problem.message) == ("output-foreign", f"{out} is not a folder")
     assert out.read_text(encoding="utf-8") == "mine"
 
 
@@ -125,7 +125,7 @@ def test_a_place_under_a_file_is_refused(out: Path) -> None:
     """No folder can be made there."""
     put(out.parent, {"out": "mine"})
     problem = refusal(out / "deeper" / "still")
-    assert (problem.code, problem.message) == ("output-foreign", f"{out} is no folder")
+    assert (problem.code, problem.message) == ("output-foreign", f"{out} is not a folder")
 
 
 def test_a_whole_set_is_not_replaced_by_a_part(out: Path) -> None:

@@ -313,7 +313,7 @@ def test_wrong_tag_is_told_with_the_grammar(tmp_path: Path) -> None:
     table.tag("tag")
     (problem,) = table.problems
     assert problem.as_text() == (
-        "a.toml:1: error: tag 'BX 1' is no tag [tag-wrong]\n"
+        "a.toml:1: error: tag 'BX 1' is not a valid tag [tag-wrong]\n"
         "    use 1 to 24 letters, digits and hyphens, beginning with a letter or digit"
     )
 
@@ -341,7 +341,7 @@ def test_keys_that_nobody_took(tmp_path: Path) -> None:
         ("bx1", ["BX-1", "AH-2"], "did you mean 'BX-1'?"),
         ("BX-3", ["BX-1", "BX-2"], "known: BX-1, BX-2"),
         ("zzz", ["unit", "box"], "known: unit, box"),
-        ("zzz", [], "none is known here"),
+        ("zzz", [], "none exists here"),
     ],
 )
 def test_nearest_right_word(word: str, known: list[str], hint: str) -> None:

@@ -99,7 +99,7 @@ def test_unknown_keys_are_not_all_told(tmp_path: Path) -> None:
     problems = told(tmp_path, HEAD + "".join(f"key{number} = 1\n" for number in range(500)) + BOX)
     unknown = [problem for problem in problems if "[key-unknown]" in problem]
     assert len(unknown) == UNKNOWN_REPORTED + 1
-    assert unknown[-1] == "job.toml:14: error: 490 more unknown keys from here on [key-unknown]"
+    assert unknown[-1] == "job.toml:14: error: 490 more unknown keys after this one [key-unknown]"
 
 
 def test_units_that_all_disagree_are_told_in_time(tmp_path: Path) -> None:
@@ -161,14 +161,14 @@ def test_a_strip_serves_terminals_alone(use: str, tmp_path: Path) -> None:
     """Its cells are a board's terminals: on a pipe they would say nothing."""
     text = f'{SMALL}[print]\n{use} = "tape-12-strip-300dpi"\nterminal_pitch = "0.3 in"\n'
     (problem,) = told(tmp_path, text)
-    assert problem.endswith("is a strip, which serves terminals alone [stock-unsuited]")
+    assert problem.endswith("is a strip, which is only for terminals [stock-unsuited]")
 
 
 def test_terminals_do_not_lie_a_mile_apart(tmp_path: Path) -> None:
     """A strip would be as long."""
     text = f'{SMALL}[print]\nterminal = "tape-12-strip-300dpi"\nterminal_pitch = "5280 ft"\n'
     problems = told(tmp_path, text)
-    assert "job.toml:14: error: terminals lie at most 100 mm apart [length-wrong]" in problems
+    assert "job.toml:14: error: the terminal pitch must be at most 100 mm [length-wrong]" in problems
 
 
 def test_bands_without_number(tmp_path: Path) -> None:
@@ -201,7 +201,7 @@ def test_a_schedule_outside_the_job_is_not_read(name: str, tmp_path: Path) -> No
     job.mkdir()
     linked(job, "inside", tmp_path)
     problems = told(job, f'{HEAD}schedule = "{name}"\n{BOX}')
-    assert problems == [f"job.toml:4: error: schedule '{name}' lies outside the job's folder [file-outside]"]
+    assert problems == [f"job.toml:4: error: schedule '{name}' is outside the job's folder [file-outside]"]
 
 
 @pytest.mark.parametrize("target", ["/etc/passwd", "../secret.toml"])
@@ -216,7 +216,7 @@ def test_a_link_out_of_the_job_is_not_read(kind: str, target: str, tmp_path: Pat
     )
     problems = told(job, used)
     assert [problem.partition("error: ")[2] for problem in problems] == [
-        f"{kind}/own.toml lies outside the job's folder [file-outside]"
+        f"{kind}/own.toml is outside the job's folder [file-outside]"
     ]
 
 
@@ -226,7 +226,7 @@ def test_a_job_file_that_is_a_link_out_of_its_folder_is_not_read(tmp_path: Path)
     (tmp_path / "job").mkdir()
     linked(tmp_path / "job", "job.toml", job / "job.toml")
     assert first_lines(planning.plan(tmp_path / "job").problems) == [
-        f"{tmp_path / 'job'}: error: job.toml lies outside the job's folder [file-outside]"
+        f"{tmp_path / 'job'}: error: job.toml is outside the job's folder [file-outside]"
     ]
     assert planning.plan(tmp_path / "job" / "job.toml").problems == ()
 

@@ -145,9 +145,10 @@ def test_problems_of_every_schedule_are_told(tmp_path: Path) -> None:
         a_csv=b"\xff",
         b_csv=CSV + "FC-1,BX-1,A,24 hp\n",
     ) == [
-        "a.csv:1: error: a.csv is not UTF-8 text, and its signs can be read in several ways [file-encoding]",
+        "a.csv:1: error: a.csv is not UTF-8 text, and its characters can be read in several "
+        "ways [file-encoding]",
         "b.csv:2: error: capacity '24 hp' has a unit that is not known, 'hp' [capacity-unit]",
-        "c.csv: error: c.csv is not there or is no plain file [file-unreadable]",
+        "c.csv: error: c.csv does not exist or is not a regular file [file-unreadable]",
     ]
 
 
@@ -159,7 +160,7 @@ def test_schedule_outside_the_folder(name: str, tmp_path: Path) -> None:
     write_files(folder, {"sub/a.csv": CSV})
     (folder / "link.csv").symlink_to(tmp_path / "ports.csv")
     assert told(folder, f'{HEAD}schedule = "{name}"\n{BOX}') == [
-        f"job.toml:4: error: schedule {name!r} lies outside the job's folder [file-outside]"
+        f"job.toml:4: error: schedule {name!r} is outside the job's folder [file-outside]"
     ]
 
 
@@ -167,8 +168,8 @@ def test_schedule_that_is_no_file(tmp_path: Path) -> None:
     """A folder, or a link to itself, is no schedule."""
     (tmp_path / "loop.csv").symlink_to(tmp_path / "loop.csv")
     assert told(tmp_path, f'{HEAD}schedule = [".", "loop.csv"]\n{BOX}') == [
-        ".: error: . is not there or is no plain file [file-unreadable]",
-        "loop.csv: error: loop.csv is not there or is no plain file [file-unreadable]",
+        ".: error: . does not exist or is not a regular file [file-unreadable]",
+        "loop.csv: error: loop.csv does not exist or is not a regular file [file-unreadable]",
     ]
 
 
@@ -208,7 +209,7 @@ def test_cell_of_the_wrong_sort(value: str, tmp_path: Path) -> None:
 def test_box_twice(tmp_path: Path) -> None:
     """Tags are compared without regard to case; the second is told, the first stands."""
     job, problems = read(tmp_path, HEAD + BOX + BOX.replace("BX-1", "bx-1") + UNIT)
-    assert first_lines(problems) == ["job.toml:8: error: box bx-1 stands twice [box-twice]"]
+    assert first_lines(problems) == ["job.toml:8: error: box bx-1 is listed twice [box-twice]"]
     assert [problem.boxes for problem in problems] == [("BX-1",)]
     assert job
     assert [box.tag for box in job.boxes] == ["BX-1"]
@@ -222,7 +223,7 @@ def test_box_twice(tmp_path: Path) -> None:
         ("4", "0", 6, "'ports' must be a whole number, 1 or more [value-wrong]"),
         ("4", "4.0", 6, "'ports' must be a whole number, 1 or more [value-wrong]"),
         ('tag = "BX-1"\n', "", 4, "key 'box.tag' is missing [key-missing]"),
-        ("BX-1", "BX 1", 5, "tag 'BX 1' is no tag [tag-wrong]"),
+        ("BX-1", "BX 1", 5, "tag 'BX 1' is not a valid tag [tag-wrong]"),
         (
             "ports",
             f'shown = "{"x" * 25}"\nports',

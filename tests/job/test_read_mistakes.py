@@ -133,7 +133,7 @@ def test_job_that_is_no_file(tmp_path: Path) -> None:
     """A folder named job.toml is no job."""
     (tmp_path / "job.toml").mkdir()
     assert first_lines(read_job(tmp_path)[1]) == [
-        "job.toml: error: job.toml is not there or is no plain file [file-unreadable]"
+        "job.toml: error: job.toml does not exist or is not a regular file [file-unreadable]"
     ]
 
 
@@ -184,9 +184,9 @@ def test_every_mistake_is_told_in_one_run(tmp_path: Path) -> None:
             "ports.csv:2: error: capacity '24,000' is not one clear number above zero [capacity-wrong]",
             "ports.csv:3: error: capacity '1 2' is not one clear number above zero [capacity-wrong]",
             "ports.csv:3: error: unit FC-3 names box 'BX-9', which the job does not have [box-unknown]",
-            "ports.csv:5: error: the row has no port [cell-missing]",
+            "ports.csv:5: error: the row not fitted [cell-missing]",
             "ports.csv:6: error: unit FC-5 names box 'BX-9', which the job does not have [box-unknown]",
-            "absent.csv: error: absent.csv is not there or is no plain file [file-unreadable]",
+            "absent.csv: error: absent.csv does not exist or is not a regular file [file-unreadable]",
         ]
     )
 

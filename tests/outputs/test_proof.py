@@ -180,7 +180,7 @@ def test_a_code_that_nobody_meant_is_found() -> None:
     proof = proof_of(SHEET, added, number=1)
     assert proof.read == proof.of
     assert [problem.message for problem in proof.problems] == [
-        "tags.pdf page 2: a code reads 'ZZ-9/A/LIQ' where none was meant"
+        "tags.pdf page 2: a code reads 'ZZ-9/A/LIQ' where none was expected"
     ]
 
 
@@ -190,7 +190,7 @@ def test_a_page_that_is_not_there_is_found() -> None:
     pages = list(tag_pages(placed))
     proof = prove("tags.pdf", draw_pdf("", "", pages[:-1], all_faces()), expected_of_labels(placed), pages, 8)
     assert (proof.of - proof.read, len(proof.problems)) == (1, 1)
-    assert f"page {len(pages)}, which is not there" in proof.problems[0].message
+    assert f"page {len(pages)}, which does not exist" in proof.problems[0].message
 
 
 def test_a_code_a_little_off_still_counts() -> None:

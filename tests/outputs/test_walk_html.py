@@ -26,7 +26,7 @@ from tests.strategies import JobSketch, one_box, words
 SKETCH = one_box(
     ("FC-1", "A", "24 kBtu/h"), ("FC-2", "A", "12 kBtu/h"), ("AH-1", "C+D", "72 kBtu/h"), ports=6
 )
-"""A shared port, a pair, three spares, a last board with two positions that have no port."""
+"""A shared port, a pair, three spares, a last board with two positions that not fitted."""
 TEMPLATE = (layouts() / "walk.html").read_text(encoding="utf-8")
 
 
@@ -93,7 +93,7 @@ def test_boards_are_those_of_the_plan() -> None:
     ("letter", "told"),
     [
         ("A", "FC-1, FC-2"),
-        ("B", "spare: stubs capped, no cable lands"),
+        ("B", "spare: stubs capped, no cable"),
         ("C", "AH-1 on C+D, cable on C"),
         ("D", "AH-1 on C+D: pipe here, no cable lands here, it lands on C"),
     ],

@@ -78,7 +78,7 @@ def test_a_jacket_that_is_not_given_is_told(tmp_path: Path) -> None:
     write_files(tmp_path, {"job.toml": f"{HEAD}{prints}{BOX}{UNIT}{OTHERS}"})
     told = [(each.code, each.message) for each in check.check(tmp_path).problems]
     assert told == [
-        ("diameter-missing", f"cable tags on {WRAP}: no diameter says whether it goes round"),
+        ("diameter-missing", f"cable tags on {WRAP}: no diameter is given to check whether it fits"),
     ]
 
 

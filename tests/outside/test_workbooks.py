@@ -107,16 +107,15 @@ def test_other_workbooks_are_told_with_the_way_out(kind: str, office: Office) ->
     """By their name; and by their content where somebody renamed one."""
     named = office.folder / f"weir.{kind}"
     assert first_lines(of(named)[1]) == [
-        f"weir.{kind}: error: weir.{kind} is no file that is read: .csv, .tsv, .txt, .xlsx [file-unreadable]"
+        f"weir.{kind}: error: weir.{kind} is not a supported file type: .csv, .tsv, .txt, "
+        f".xlsx [file-unreadable]"
     ]
     renamed = named.with_name(f"{kind}.xlsx")
     renamed.write_bytes(named.read_bytes())
     assert [problem.code for problem in of(renamed)[1]] == ["file-unreadable"]
     renamed = named.with_name(f"{kind}.csv")
     renamed.write_bytes(named.read_bytes())
-    assert [problem.message for problem in of(renamed)[1]] == [
-        f"{kind}.csv is a workbook by its content, no CSV"
-    ]
+    assert [problem.message for problem in of(renamed)[1]] == [f"{kind}.csv is a workbook, not a CSV file"]
 
 
 def test_diameters_that_a_spreadsheet_made_dates_of_are_all_told(office: Office) -> None:

@@ -196,7 +196,7 @@ def test_a_box_over_its_limit_is_told_with_both_figures() -> None:
 
 
 def test_a_box_with_an_unknown_load_is_not_called_over() -> None:
-    """Where a capacity is missing, the box's total is unknown."""
+    """Where capacity missing, the box's total is unknown."""
     limited = replace(FOUR, box_limit=Capacity(Fraction(1)))
     assert codes(rows("A 20 kBtu/h", "B").record(limited)) == ["capacity-missing"]
 
@@ -266,7 +266,7 @@ def test_a_wrong_port_is_named_as_it_was_written() -> None:
     (problem,) = found(rows("b + c 60 kBtu/h".replace(" + ", "+")))
     assert problem.message == "box BB-1 cannot join 'b+c' (unit FC-1)"
     (problem,) = found(rows("Q 9 kBtu/h"))
-    assert problem.message == "box BB-1 has no port 'Q' (unit FC-1)"
+    assert problem.message == "box BB-1 not fitted 'Q' (unit FC-1)"
 
 
 # --- sizes, twins, empty boxes -----------------------------------------------------------------------------
@@ -350,7 +350,7 @@ def test_a_crowded_port_is_told_at_its_last_row() -> None:
     """The row that is one too many, counted from 100."""
     (problem,) = found(rows(*["A 5 kBtu/h"] * 6))
     assert str(problem.where) == "job.toml:105"
-    assert problem.message == "port A of BB-1 has 6 units; 5 are common"
+    assert problem.message == "port A of BB-1 has 6 units; 5 is usual"
 
 
 def test_units_per_port_are_the_familys() -> None:
@@ -369,9 +369,11 @@ def test_settings_that_would_be_misread_stop_the_job() -> None:
     family = replace(FOUR, rules=shared)
     (problem,) = found(rows("B 9 kBtu/h").record(family))
     assert (problem.code, problem.severity) == ("switches-ambiguous", Severity.ERROR)
-    assert problem.message == ("only board of BB-1: no setting of 'four-port-boards' says what position 1 is")
+    assert problem.message == (
+        "only board of BB-1: no switch setting of 'four-port-boards' gives the use of position 1"
+    )
     assert (problem.boxes, str(problem.where)) == (("BB-1",), "job.toml:10")
-    assert problem.hint == f"compare the rules in {FOUR.where} with the manual of the box in hand"
+    assert problem.hint == f"compare the rules in {FOUR.where} with the manual for this box"
     assert codes(rows("C 9 kBtu/h").record(family)) == []
 
 

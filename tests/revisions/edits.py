@@ -87,7 +87,7 @@ def remove(job: JobSketch, at: tuple[int, int]) -> JobSketch:
 
 
 def remove_unit(draw: st.DrawFn, job: JobSketch) -> JobSketch:
-    """A unit leaves the job."""
+    """A unit is removed from the job."""
     return remove(job, drawn_unit(draw, job))
 
 

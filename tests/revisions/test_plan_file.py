@@ -252,7 +252,7 @@ def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
         found = read_plan_file(path)
         assert isinstance(found, Problem)
         assert (found.code, found.hint) == ("plan-unreadable", HINT)
-        assert found.message.endswith("is not there, or is no plan.json")
+        assert found.message.endswith("does not exist, or is not a plan.json")
 
 
 @pytest.mark.parametrize(

@@ -61,11 +61,11 @@ def test_the_order_is_the_order_of_work() -> None:
         "only board: Bank 2 switch 2: ON → OFF",
         "port B: disconnect FC-2: to go to BB-1 C",
         "port C+D: disconnect AH-1",
-        "port B: nothing hangs here any more",
-        "port C: connect FC-2 (so far on BB-1 B)",
+        "port B: no unit on this port any more",
+        "port C: connect FC-2 (was on BB-1 B)",
         "port C: FC-2: capacity 12 kBtu/h → 15 kBtu/h",
         "placard: replace the placard: revision 0 → 0",
-        "ports B C D: look at pipes, cables and tags again",
+        "ports B C D: recheck pipes, cables and tags",
         "restart: restore power and restart when every box of its system is done",
     ]
     off, on = (
@@ -93,8 +93,8 @@ def test_a_pairs_wire_lands_on_its_first_letter() -> None:
     """Where a single port becomes a pair, both pipes are named, and where no wire lands."""
     old = one_box(("FC-1", "B", "24 kBtu/h"))
     found = lines(one_box(("FC-1", "A+B", "24 kBtu/h")), old)
-    how = "pipes on A and B as one; the cable runs: terminal A – FC-1; none lands on B"
-    assert begins(found, "port A+B") == [f"port A+B: connect FC-1 (so far on BB-1 B) | {how}"]
+    how = "pipes on A and B as one; the cable runs: terminal A – FC-1; no cable on B"
+    assert begins(found, "port A+B") == [f"port A+B: connect FC-1 (was on BB-1 B) | {how}"]
     assert [line for line in found if "disconnect" in line] == []
 
 
@@ -103,13 +103,11 @@ def test_a_shared_ports_cable_is_told_from_unit_to_unit() -> None:
     old = one_box(*((f"U-{n}", "A", "9 kBtu/h") for n in (1, 2, 3)))
     less = one_box(*((f"U-{n}", "A", "9 kBtu/h") for n in (1, 3)))
     turned = one_box(*((f"U-{n}", "A", "9 kBtu/h") for n in (3, 2, 1)))
-    assert (
-        "port A: its cable runs otherwise now | pipes on A; the cable runs: terminal A – U-1 – U-3"
-        in lines(less, old)
+    assert "port A: cable route changes | pipes on A; the cable runs: terminal A – U-1 – U-3" in lines(
+        less, old
     )
-    assert (
-        "port A: its cable runs otherwise now | pipes on A; the cable runs: terminal A – U-3 – U-2 – U-1"
-        in lines(turned, old)
+    assert "port A: cable route changes | pipes on A; the cable runs: terminal A – U-3 – U-2 – U-1" in lines(
+        turned, old
     )
 
 
@@ -137,7 +135,7 @@ def test_a_unit_that_goes_to_another_box_is_told_at_both() -> None:
     )
     here, there = told(JobSketch(moved), JobSketch(boxes))
     assert "disconnect FC-2: to go to BB-2 D" in [punch.wrong for punch in here.punches]
-    assert "connect FC-2 (so far on BB-1 B)" in [punch.wrong for punch in there.punches]
+    assert "connect FC-2 (was on BB-1 B)" in [punch.wrong for punch in there.punches]
     assert [punch.number for each in (here, there) for punch in each.punches] == list(
         range(1, len(here.punches) + len(there.punches) + 1)
     )
@@ -149,11 +147,13 @@ def test_a_new_box_is_set_board_by_board(ports: int) -> None:
     old = JobSketch((BoxSketch("ZZ-9", 4, (UnitSketch("U", "A"),)),))
     new = replace(old, boxes=(*old.boxes, BoxSketch("BB-1", ports, (UnitSketch("FC-1", "B"),))))
     found = lines(new, old)
-    assert found[0] == "box: a new box | hang its placard and tags before anything is landed"
+    assert found[0] == "box: a new box | hang its placard and tags before landing anything"
     assert len([line for line in found if "set every switch of this board" in line]) == -(-ports // 4)
     assert [line for line in found if "pipe and wire every unit to the letter on its tags" in line]
     assert [line for line in found if "ON: Bank 1 switch 1 3 4" in line]
-    assert f"box: put on every tag at the box: {3 * ports + 1} | all that begin with BB-1/" in found
+    assert (
+        f"box: put on every tag at the box: {3 * ports + 1} | every tag whose code begins with BB-1/" in found
+    )
     assert told(new, old)[0].notes == ("FC-1 is new on BB-1 B",)
 
 

@@ -136,7 +136,7 @@ def test_every_setting_has_its_reason_below() -> None:
     told = "   ".join(texts(drawn(BOARD).marks)).replace("\u00a0", " ")
     assert "1: port E is not used" in told
     assert "3: leave as found" in told
-    assert "4: G, H have no port (check only)" in told
+    assert "4: G, H not fitted (check only)" in told
     assert "2: " not in told
 
 

@@ -54,7 +54,7 @@ def test_misfit_has_the_numbers_and_the_stocks_that_would() -> None:
     assert (problem.severity, problem.code, problem.boxes) == (Severity.ERROR, "stock-misfit", ("BB-1",))
     assert problem.message == (
         "gas line BB-1/A on roll-pipe-wrap-152x38-203dpi: 2.375 in over insulation is 7.46 in round, "
-        "this wrap is 6.00 in, of which 0.98 in must lie on itself"
+        "this wrap is 6.00 in, of which 0.98 in must overlap"
     )
     assert problem.hint == (
         "these fit: letter-8-tie-on-102x64, roll-flag-254x38-203dpi, roll-pipe-wrap-254x38-203dpi, "
@@ -63,7 +63,7 @@ def test_misfit_has_the_numbers_and_the_stocks_that_would() -> None:
 
 
 def test_misfit_of_a_main_names_its_box() -> None:
-    """A main has no port; the line is named by what it carries."""
+    """A main not fitted; the line is named by what it carries."""
     box = replace(SMALL.record().boxes[0], mains=mains("3/4 in", suction="1-1/8 in"))
     job = replace(SMALL.record(), boxes=(box,))
     (problem,) = check_fit(all_tags(job)[0], WRAP, NOWHERE)
@@ -176,7 +176,9 @@ def test_a_wrap_for_a_cable_of_unknown_size() -> None:
     job = on_stocks(SMALL.record(), {"cable": CABLE_WRAP})
     (problem,) = check_stocks(all_tags(job), job.prints.stocks)
     assert (problem.code, problem.severity) == ("diameter-missing", Severity.WARNING)
-    assert problem.message == ("cable tags on roll-wrap-38x51-300dpi: no diameter says whether it goes round")
+    assert problem.message == (
+        "cable tags on roll-wrap-38x51-300dpi: no diameter is given to check whether it fits"
+    )
     assert problem.where == job.units[0].where
     assert stock_warnings(on_stocks(sized(SMALL, cable="0.26 in"), {"cable": CABLE_WRAP})) == []
 
@@ -225,7 +227,7 @@ def test_letters_are_told_once_a_use_with_the_lowest() -> None:
 def test_stocks_that_read_from_there_are_named() -> None:
     """A locator is read from 2.5 m: two stocks of those that suit it have letters of 11.6 mm."""
     (problem,) = check_letters(labelled("locator", 7.8), {"locator": LABELS}, NOWHERE)
-    assert problem.hint == "these read from there: a4-21-63x38, letter-10-102x51"
+    assert problem.hint == "readable from there: a4-21-63x38, letter-10-102x51"
 
 
 def test_letters_of_a_real_label_are_measured() -> None:

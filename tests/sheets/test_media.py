@@ -61,8 +61,7 @@ def test_a_wrap_needs_a_turn_and_its_overlap() -> None:
     """152.4 - 25 = 127.4 mm of turn: 127.4 / 3.14159 = 40.55 mm of diameter, and no more."""
     assert told(40.55, WRAP) == ""
     assert told(40.56, WRAP) == (
-        "40.56 mm over insulation is 127.4 mm round, this wrap is 152.4 mm, "
-        "of which 25.0 mm must lie on itself"
+        "40.56 mm over insulation is 127.4 mm round, this wrap is 152.4 mm, of which 25.0 mm must overlap"
     )
 
 
@@ -70,7 +69,7 @@ def test_a_laminated_wraps_printed_zone_is_at_most_a_turn() -> None:
     """19 mm printed: 19 / 3.14159 = 6.048 mm of jacket at least."""
     assert told(6.05, LAMINATED) == ""
     assert told(6.0, LAMINATED) == (
-        "6 mm over insulation is 18.8 mm round, and this wrap's printed zone of 19.0 mm is more than a turn"
+        "6 mm over insulation is 18.8 mm round, and this wrap's printed zone of 19.0 mm is longer than that"
     )
 
 
@@ -87,7 +86,8 @@ def test_a_flag_needs_a_turn_and_two_faces() -> None:
     assert (FACE_LEAST, FOLD_SLACK) == (18.0, 1.5)
     assert told(20.40, FLAG) == ""
     assert told(20.41, FLAG) == (
-        "20.41 mm over insulation is 64.1 mm round, which leaves no two faces on this flag of 101.6 mm"
+        "20.41 mm over insulation is 64.1 mm round, which leaves no room for two faces on this "
+        "flag of 101.6 mm"
     )
 
 
@@ -96,7 +96,7 @@ def test_numbers_are_told_in_the_units_of_the_job() -> None:
     found = misfit(over(length("7/8 in"), length("3/4 in")), WRAP)
     assert found
     assert found.message == (
-        "2.375 in over insulation is 7.46 in round, this wrap is 6.00 in, of which 0.98 in must lie on itself"
+        "2.375 in over insulation is 7.46 in round, this wrap is 6.00 in, of which 0.98 in must overlap"
     )
 
 
@@ -230,7 +230,7 @@ def pipe_wraps() -> st.SearchStrategy[Stock]:
 @given(pipe_wraps(), st.floats(9, 120))
 @settings(max_examples=100)
 def test_every_copy_is_on_the_turn_that_lies_outside(stock: Stock, diameter: float) -> None:
-    """Stuck on by its first end, a wrap hides what is more than a turn from its last: no copy is there."""
+    """Stuck on by its first end, a wrap hides what is longer than that from its last: no copy is there."""
     assume(misfit(outside_of(diameter), stock) is None)
     turn = math.pi * diameter
     for start, end in copies(stock, outside_of(diameter)):

@@ -115,7 +115,7 @@ def test_what_stands_on_every_placard(page: str) -> None:
         "PLANNED SWITCH SETTINGS",
         "BB-1",
         "Level 2 corridor, grid C4",
-        "Power is isolated at",
+        "Isolate power at",
         "Panel LP-2, circuit 14",
         "ML-24 Marsh Lane Library",
         "Revision 2 · 2026-04-30",
@@ -283,7 +283,7 @@ def test_two_labels_are_numbered() -> None:
 @pytest.mark.parametrize("page", ["letter", "4x6"])
 @pytest.mark.parametrize("ports", [3, 5, 8, 9])
 def test_a_family_of_another_shape(ports: int, page: str) -> None:
-    """Three ports a board, one bank of six, numbered from the right, ON pointing down: drawn as it lies."""
+    """Three ports a board, one bank of six, numbered from the right, ON pointing down: drawing of drawn."""
     rows = (UnitSketch("FC-1", "A", "5 kW", "Shop"), UnitSketch("AH-1", "B+C", "20 kW", "Hall"))
     sketch = replace(job_of(BoxSketch("HB-1", ports, rows), page=page), capacity_unit="kW")
     pages = pages_in_order(sketch, three())

@@ -32,7 +32,7 @@ from tests.strategies import (
 )
 
 CAUTION = (
-    "For the office: no setting instruction. At the box its placard and the manual of the box in hand decide."
+    "For the office: not a setting instruction. At the box, its placard and the manual for this box govern."
 )
 SECTIONS = ("1  ", "2  ", "3  ", "4  ")
 NEEDED = (
@@ -137,7 +137,7 @@ def test_a_part_says_so_on_every_page() -> None:
     job = boxes_of(3).record()
     pages, _ = summary_pages(job, plan_job(job)[0].boxes[:2], NEEDED, words(), is_part=True)
     assert all("Revision 0 · PART OF THE JOB: 2 of 3 boxes" in texts([page]) for page in pages)
-    assert "2  Stock needed, for this part of the job alone" in texts(pages)
+    assert "2  Stock needed, for this part of the job only" in texts(pages)
     assert "PART" not in " ".join(texts(summary(job)))
 
 
@@ -209,7 +209,7 @@ def test_a_limit_of_the_familys_for_a_box_is_marked() -> None:
     """With a star, which the legend explains."""
     job = SMALL.record(replace(shipped_family(), box_limit=capacity("120 kBtu/h")))
     assert rows(summary(job), 3)[-1][-2:] == ["90/120*", "75 %"]
-    assert "outline: the box's limit (*), else the sum of its ports'" in texts(summary(job))
+    assert "outline: the box's limit (*), or the sum of its port limits" in texts(summary(job))
 
 
 def test_groups_are_headed() -> None:

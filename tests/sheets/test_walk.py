@@ -302,7 +302,7 @@ def test_the_head() -> None:
         "VERIFICATION SHEET",
         "ML-24 Marsh Lane Library · Revision 2 · 2026-04-30",
         "Place: Level 2 corridor, grid C4",
-        "Power isolated at: Panel LP-2, circuit 14",
+        "Isolate power at: Panel LP-2, circuit 14",
     ]
     assert told[-1] == "BB 1/L2 – sheet 1 of 1"
 
@@ -314,7 +314,7 @@ def test_what_is_not_given_is_said() -> None:
     assert told[2:5] == [
         "Marsh Lane Library · Revision 2",
         "Place: not given",
-        "Power isolated at: not given",
+        "Isolate power at: not given",
     ]
 
 

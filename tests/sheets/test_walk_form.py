@@ -245,7 +245,7 @@ def test_every_field_tells_what_it_is() -> None:
     by_name = {field.name: field.told for field in fields}
     assert by_name["BB-1/left/2/4"] == "left board, Bank 2, switch 4: found ON"
     assert by_name["BB-1/port/C/pipe/found"] == "port C: which unit's pipe was found instead"
-    assert by_name["BB-1/port/C/item/polarity"] == "C: Polarity, shield as manual"
+    assert by_name["BB-1/port/C/item/polarity"] == "C: Polarity, shield per manual"
     assert by_name["BB-1/date/verifier"] == "Verifier, Date"
 
 
@@ -286,7 +286,7 @@ def printed(pages: tuple[Page, ...]) -> str:
     return " ".join(text.text for page in printed_pages(pages) for text in page)
 
 
-EXPECTED = ("FC-1", "FC-3", "AH-4", "12 kBtu/h", "72 kBtu/h", "SPARE", "capped", "none lands", "planned")
+EXPECTED = ("FC-1", "FC-3", "AH-4", "12 kBtu/h", "72 kBtu/h", "SPARE", "capped", "no cable", "planned")
 EXPECTED_TOO = ("Planned", "C+D as one", "lands on C", "AS FOUND")
 
 

@@ -44,7 +44,7 @@ def numbered(*punches: WorkItem) -> list[WorkItem]:
 def pages_of(*boxes: BoxWork, paper: str = "letter") -> list[Page]:
     """The list's pages, which must be without a fault: no word off the page, over another, or too small."""
     pages, problems = work_list_pages(
-        job_of(filled(4), page=paper).record(), boxes, words(), "PUNCH LIST", "Nothing to mend."
+        job_of(filled(4), page=paper).record(), boxes, words(), "PUNCH LIST", "Nothing to correct."
     )
     assert problems == []
     assert faults(pages, margin_mm=6.35, least_mm=LEGIBLE_MM) == []
@@ -89,8 +89,8 @@ def test_lines_keep_their_order() -> None:
 
 def test_nothing_to_mend_is_said() -> None:
     """A job of which nothing is wrong or unknown has a page that says so."""
-    assert "Nothing to mend." in told(pages_of(box_told()))
-    assert "Nothing to mend." not in told(pages_of(box_told(MOVE)))
+    assert "Nothing to correct." in told(pages_of(box_told()))
+    assert "Nothing to correct." not in told(pages_of(box_told(MOVE)))
 
 
 def test_what_is_not_known_is_listed() -> None:
@@ -105,7 +105,7 @@ def test_what_is_not_known_is_listed() -> None:
 
 def test_where_a_box_is_stands_above_its_lines() -> None:
     """Its place and where its power is isolated; of a box with nothing to tell, nothing."""
-    where = "Level 2 corridor · Power isolated at: Panel LP-2"
+    where = "Level 2 corridor · Isolate power at: Panel LP-2"
     for told_ in (box_told(MOVE, where=where), box_told(unknown=["x"], where=where)):
         assert f"BB-1: {where}" in told(pages_of(told_))
     assert where not in told(pages_of(box_told(where=where)))

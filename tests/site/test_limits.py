@@ -166,7 +166,7 @@ def test_too_many_lines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
 def test_a_pipe_among_what_came_back_holds_nobody_up(name: str, tmp_path: Path) -> None:
     """Named, or found in a folder."""
     os.mkfifo(tmp_path / name)
-    assert told(tmp_path / name) == ["it is a folder, or no plain file"]
+    assert told(tmp_path / name) == ["it is a folder, or not a regular file"]
     (found,) = read_returns([tmp_path / name])
     assert isinstance(found, Problem)
     assert list(read_returns([tmp_path])) == []

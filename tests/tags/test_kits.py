@@ -161,7 +161,7 @@ def test_spare_stubs_warn(kind: str) -> None:
 def test_a_spare_terminal_stays_empty() -> None:
     """No cable lands on it."""
     tag = tag_coded("BB-1/B/TRM")
-    assert (tag.remark, tag.is_caution) == ("SPARE – NO CABLE LANDS HERE", True)
+    assert (tag.remark, tag.is_caution) == ("SPARE – LAND NO CABLE HERE", True)
 
 
 def test_the_second_terminal_of_a_pair_says_why_it_is_empty() -> None:

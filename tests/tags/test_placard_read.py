@@ -149,8 +149,8 @@ def test_no_cut_text_reads() -> None:
 @pytest.mark.parametrize(
     ("text", "message"),
     [
-        ("".join(LINES), "its last line is no CRC: the text is cut short"),
-        (text_of(*LINES)[:-2], "its last line is no CRC: the text is cut short"),
+        ("".join(LINES), "its last line is not a CRC: the text is cut short"),
+        (text_of(*LINES)[:-2], "its last line is not a CRC: the text is cut short"),
         (text_of(*LINES).splitlines()[-1], "its first lines are missing: the text is cut short"),
         (
             text_of(*LINES).replace("ON 3 4", "ON 3 5"),

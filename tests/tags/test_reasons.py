@@ -14,11 +14,11 @@ from tests.strategies import words
         (SwitchPlan(3, "leave"), "leave as found"),
         (SwitchPlan(1, "on", when="unused", ports=("A",)), "port A is not used"),
         (SwitchPlan(2, "on", when="joined", ports=("G", "H")), "ports G+H work as one"),
-        (SwitchPlan(4, "on", when="unfitted", ports=("K", "L")), "K, L have no port"),
-        (SwitchPlan(6, "on", when="unfitted", ports=("F",)), "F has no port"),
+        (SwitchPlan(4, "on", when="unfitted", ports=("K", "L")), "K, L not fitted"),
+        (SwitchPlan(6, "on", when="unfitted", ports=("F",)), "F not fitted"),
         (
             SwitchPlan(4, "on", check_only=True, when="unfitted", ports=("K", "L")),
-            "K, L have no port (check only)",
+            "K, L not fitted (check only)",
         ),
         (
             SwitchPlan(1, "on", check_only=True, when="unused", ports=("A",)),

@@ -27,7 +27,7 @@ def test_a_text_that_does_not_fit_becomes_a_problem() -> None:
     assert not page.text("Conservatory", Frame(0, 0, 5, 10), Style(3))
     (problem,) = page.problems
     assert page.marks == []
-    assert problem.message == "placard of BB-1: 'Conservatory' does not fit at capitals of 1.5 mm"
+    assert problem.message == "placard of BB-1: 'Conservatory' does not fit with capitals 1.5 mm high"
     assert (problem.severity, problem.code) == (Severity.ERROR, "text-too-long")
     assert (problem.boxes, str(problem.where)) == (("BB-1",), "job.toml:7")
 
@@ -38,7 +38,7 @@ def test_a_missing_character_is_told_by_its_number() -> None:
     assert not page.stack([("Hall", Style(3)), ("茶室", Style(3))], Frame(0, 0, 40, 20))
     (problem,) = page.problems
     assert problem.code == "character-missing"
-    assert problem.message == "placard of BB-1: the typeface has no U+8336, U+5BA4 in '茶室'"
+    assert problem.message == "placard of BB-1: the typeface has no character U+8336, U+5BA4 for '茶室'"
 
 
 def test_empty_texts_take_no_room() -> None:

@@ -67,8 +67,8 @@ def test_bad_readings_are_refused(text: str, is_first: bool) -> None:  # noqa: F
     assert [(each.code, each.message, each.hint) for each in done.problems] == [
         (
             "value-wrong",
-            f"{text!r} is no reading near its cross",
-            f"write X,Y in mm; the cross is meant at {meant}",
+            f"{text!r} is too far from its cross",
+            f"write X,Y in mm; the cross should be at {meant}",
         )
     ]
     assert (done.alignment, alignment_of(NAME)) == (None, None)
@@ -78,7 +78,7 @@ def test_readings_that_tell_of_an_absurd_scale_are_refused() -> None:
     """On a small label both crosses may be read at one place: nothing could be undone with that."""
     done = align("tape-12-strip-300dpi", "5,5", "5,5")
     assert told(done.problems) == [
-        ("value-wrong", "these readings tell of scale 0.00%, 0.00%, which no printer has")
+        ("value-wrong", "these readings give scale 0.00%, 0.00%, which is not plausible")
     ]
     assert alignment_of("tape-12-strip-300dpi") is None
 

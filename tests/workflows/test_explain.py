@@ -20,7 +20,7 @@ def explained(ports: int, found: str, wish: str = "") -> Explained:
 def test_a_factory_switch_where_all_ports_are_fitted() -> None:
     """A full board that says that two of its ports are not there is put right."""
     answer = explained(4, "bank 2: 4")
-    assert answer.boards[0].believes == ("A in service", "B in service", "C has no port", "D has no port")
+    assert answer.boards[0].believes == ("A in service", "B in service", "C not fitted", "D not fitted")
     assert answer.boards[0].move == ("Bank 2 switch 4 to OFF",)
 
 

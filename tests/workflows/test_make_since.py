@@ -176,7 +176,7 @@ def test_a_renamed_boxs_old_tags_come_off_in_a_part_too(tmp_path: Path) -> None:
     with pypdfium2.PdfDocument(tmp_path / "two" / "changes.pdf") as document:
         text = "".join(page.get_textpage().get_text_range() for page in document)
     assert "BB-1 is now called BB-9" in text
-    assert "all that begin with BB-1/" in text
+    assert "every tag whose code begins with BB-1/" in text
     assert "BB-2" not in text
 
 

@@ -150,7 +150,7 @@ def test_a_form_and_a_phone_may_contradict_each_other(
     (problem,) = result.problems
     assert (problem.code, problem.severity, problem.boxes) == ("return-contradiction", "warning", ("BB-1",))
     said = f"{tmp_path / 'kim.pdf'}: ticked; {tmp_path / 'max.json'}: not ticked"
-    assert problem.message == f"BB-1/right/2/4: different things were found ({said})"
+    assert problem.message == f"BB-1/right/2/4: findings conflict ({said})"
     assert states(result) == {"BB-1": "not seen", "bb-2": "as planned"}
     assert result.boxes[0].punches == []
 
@@ -216,7 +216,7 @@ def test_a_sheet_that_lost_what_it_was_for_is_told(
     (tmp_path / "walk.json").write_text(text, encoding="utf-8")
     result = readback([tmp_path], job)
     assert codes(result) == ["return-older", "return-older"]
-    assert "does not say any more what it was printed for" in result.problems[0].message
+    assert "no longer shows what it was printed for" in result.problems[0].message
     assert states(result) == {"BB-1": "not seen", "bb-2": "not seen"}
 
 
@@ -229,7 +229,7 @@ def test_a_box_that_the_job_does_not_have_is_told(tmp_path: Path, job: Path, rig
     assert [(problem.code, problem.severity) for problem in result.problems] == [
         ("return-foreign", "warning")
     ]
-    assert result.problems[0].message == "it is of box BB-9, which the job does not have"
+    assert result.problems[0].message == "it is for box BB-9, which the job does not have"
     assert states(result) == {"BB-1": "as planned", "bb-2": "as planned"}
 
 
@@ -239,5 +239,5 @@ def test_a_sheet_of_another_job_counts_for_nothing(tmp_path: Path, job: Path, ri
     (file,) = hand_in(tmp_path / "in", other, right)
     result = readback([file], job)
     assert codes(result) == ["return-foreign"]
-    assert result.problems[0].message == "it was printed for another job than ML-24: nothing of it counts"
+    assert result.problems[0].message == "it was printed for another job than ML-24: it is ignored"
     assert states(result) == {"BB-1": "not seen", "bb-2": "not seen"}

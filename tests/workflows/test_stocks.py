@@ -81,7 +81,7 @@ def test_listing_with_a_jobs_own_stocks(tmp_path: Path) -> None:
     listed, problems = stocks(tmp_path)
     assert [each.title for each in listed.stocks if each.name == "own"] == ["Own roll"]
     assert "wrong" not in {each.name for each in listed.stocks}
-    assert told(problems) == [("stock-wrong", "the last of the columns leaves the page by 12.00 mm")]
+    assert told(problems) == [("stock-wrong", "the last of the columns extends past the page by 12.00 mm")]
 
 
 @pytest.mark.parametrize("name", ["letter-30-67x25", "tape-12-strip-300dpi", "a4", "roll-wrap-38x51-300dpi"])
@@ -129,7 +129,11 @@ def test_a_jobs_own_stock_is_drawn_the_same(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "message"),
     [
-        ("first_mm = [8, 8]", "first_mm = [20, 8]", "the last of the columns leaves the page by 2.00 mm"),
+        (
+            "first_mm = [8, 8]",
+            "first_mm = [20, 8]",
+            "the last of the columns extends past the page by 2.00 mm",
+        ),
         ("pitch_mm = [42, 42]", "pitch_mm = [42, 39]", "rows overlap: the pitch is less than the label"),
         (
             "first_mm = [8, 8]",

@@ -30,20 +30,20 @@ SUM_LIMIT = Fraction(1, 10**9)  # relative; spreadsheets add in binary, and writ
 STRAY_HINT = "a comma inside a cell needs quotes around the cell"
 TOO_WIDE_HINT = "give its column a heading, or delete the cell"
 TAGS = {
-    "unit": "give the unit its tag, or say that the port is spare",
+    "unit": "give the unit its tag, or mark the port as spare",
     "box": "write the box's tag",
 }
 """Columns of tags, with what to do where a word is in place of one."""
-MERGED_HINT = "write it in every row, or name its column otherwise"
+MERGED_HINT = "write it in every row, or give its column another meaning in [columns]"
 FAULTS = {
     Kind.BOOLEAN: ("cell-value", "is {text}, true or false", "write it as text"),
-    Kind.ERROR: ("cell-value", "is an error value, {text}", "mend the formula, or write the value"),
+    Kind.ERROR: ("cell-value", "is an error value, {text}", "correct the formula, or write the value"),
     Kind.FORMULA: (
         "cell-value",
         "is a formula without a stored result, {text}",
         "open the file in a spreadsheet program, let it calculate, and save it",
     ),
-    Kind.STRUCK: ("cell-value", "{text!r} is struck out", "delete it, or take the line through it away"),
+    Kind.STRUCK: ("cell-value", "{text!r} is struck out", "delete it, or remove the strikethrough"),
 }
 
 
@@ -75,7 +75,7 @@ class Body:
             "the header again": lambda row: is_repeated(row, self.head),
             "a total": self._is_total,
             "a heading or note": self._is_heading,
-            "nothing in the columns that count": self._counts_nowhere,
+            "no value in the columns used": self._counts_nowhere,
             "the sum of the rows above": self._is_sum,
         }
 
@@ -112,7 +112,7 @@ class Body:
         found, problems = unit_row(cells, cells["unit"].where)
         stray = [at for at, value in enumerate(row.values) if value.text and at not in self.headed]
         if stray:
-            message = f"cell {row.values[stray[0]].text!r} stands under no heading"
+            message = f"cell {row.values[stray[0]].text!r} has no heading above it"
             hint = TOO_WIDE_HINT if self.sheet.name else STRAY_HINT
             problems.append(error("row-too-long", message, self.sheet.where(row.line, stray[0]), hint))
         self.problems += problems
@@ -231,7 +231,7 @@ class Body:
         lines = f"row {first} is" if first == last else f"rows {first} to {last} are"
         held = [row.value(unit).text for row in rows if row.value(unit).text]
         what = f"hidden and hold{'s' if first == last else ''} {_listed(held) or 'something'}"
-        hint = "unhide what counts, delete what does not"
+        hint = "unhide what is needed, delete the rest"
         self.problems.append(error("column-hidden", f"{lines} {what}", self.sheet.where(first, unit), hint))
 
     # --- cells ---------------------------------------------------------------------------------------------
@@ -257,7 +257,7 @@ class Body:
             return self._covered(key, column, row, cover)
         fault = _fault(value) if value.kind is not Kind.TEXT or self.sheet.name else None
         if key in TAGS and plain_word(value.text) in column_words().no_tags:
-            fault = Unreadable("tag-wrong", f"{value.text!r} is no tag of a {key}", TAGS[key])
+            fault = Unreadable("tag-wrong", f"{value.text!r} is not a valid {key} tag", TAGS[key])
         text = "" if key not in REQUIRED and _is_dash(value.text) else value.text
         return Cell(text, where, column.unit, fault)
 
@@ -271,9 +271,8 @@ class Body:
         value = self.sheet.rows[cover.top - 1].value(column.index)
         fault = _fault(value)
         if key in ("capacity", "run") and value.text:
-            message = (
-                f"{value.text!r} is merged over rows {cover.top} to {cover.bottom}: each one's, or their sum?"
-            )
+            merged = f"{value.text!r} is merged over rows {cover.top} to {cover.bottom}"
+            message = f"{merged}: is it the value of each row, or their sum?"
             fault = Unreadable("cell-value", message, MERGED_HINT)
         if key == "unit" and row.line > cover.top:
             return Cell("", where)
@@ -315,7 +314,9 @@ def _fault(value: Value) -> Unreadable | None:
     if value.kind is Kind.DATE:
         hint = "format the column as text and type it again"
         return Unreadable(
-            "cell-date", f"is a date, {value.text}: the spreadsheet made it of {_typed(value.text)}", hint
+            "cell-date",
+            f"is a date, {value.text}: the spreadsheet converted {_typed(value.text)} to it",
+            hint,
         )
     if value.kind in FAULTS:
         code, message, hint = FAULTS[value.kind]

@@ -24,7 +24,7 @@ UNIT_IN_HEADER = re.compile(r"(.*?)\s*[(\[]\s*([^)\]]*)\s*[)\]]\s*", re.DOTALL)
 BREAK = re.compile(r"\s*[,/;:]\s*|\s+[-–]\s+|\s+")
 AND = re.compile(r"\s*[/&+,]\s*|\s+and\s+", re.IGNORECASE)
 HEADER_AT_MOST = 120  # characters; in longer texts no unit is looked for, which takes time
-SEVERAL_HINT = "give each a column of its own"
+SEVERAL_HINT = "give each its own column"
 LENGTH_UNITS = "in, ft, mm, cm, m"
 
 
@@ -98,7 +98,7 @@ def _chosen(header: Header, name: str, value: str) -> Column | Problem:
     given = unit_word(unit, column_words().kind_of[key]) if unit else ""
     if own and given and own != given:
         message = f"column {header.text!r} has its unit in the header and another in [columns]"
-        return error("value-wrong", message, header.where, "take one of them away")
+        return error("value-wrong", message, header.where, "remove one of them")
     return Column(header.index, header.text, header.where, key, own or given, name)
 
 
@@ -134,7 +134,7 @@ def _plain(header: Header, text: str) -> Column | Problem:
     """A column by the trade's words, its unit in the header."""
     words = column_words()
     if len(both := _several(text)) > 1:
-        message = f"column {header.text!r} holds several things: {', '.join(both)}"
+        message = f"column {header.text!r} holds several values: {', '.join(both)}"
         return error("column-ambiguous", message, header.where, SEVERAL_HINT)
     splits = [*_known_splits(text), (text, "")]
     for name, unit in splits:

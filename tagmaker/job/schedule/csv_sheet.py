@@ -34,9 +34,11 @@ def read_csv(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
     if isinstance(content, Problem):
         return [], [content]
     if content.startswith((ZIP, OLE)):
-        message = f"{shown} is a workbook by its content, no CSV"
+        message = f"{shown} is a workbook, not a CSV file"
         return [], [
-            error("file-unreadable", message, Where(shown), "give it its right name, or save it as CSV")
+            error(
+                "file-unreadable", message, Where(shown), "correct the ending of its name, or save it as CSV"
+            )
         ]
     text = decoded(content, shown)
     if isinstance(text, Problem):

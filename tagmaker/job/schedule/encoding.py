@@ -35,7 +35,7 @@ def decoded(content: bytes, shown: str) -> tuple[str, str] | Problem:
         windows = _as_windows(content) if not mark else None
         if windows is None:
             line = content.count(b"\n", 0, reason.start) + 1
-            message = f"{shown} is not UTF-8 text, and its signs can be read in several ways"
+            message = f"{shown} is not UTF-8 text, and its characters can be read in several ways"
             return error("file-encoding", message, Where(shown, line), HINT)
         text = windows
     plain = plain_text(text, shown)

@@ -16,7 +16,7 @@ from tagmaker.units import CAPACITY_UNITS, unit_word
 
 __all__ = ["HEADER_HINT", "Head", "find_header", "is_repeated", "read_head", "words_in"]
 
-HEADER_HINT = "begin with a row of words: unit, box, port, capacity (kBtu/h), room"
+HEADER_HINT = "begin with a header row: unit, box, port, capacity (kBtu/h), room"
 LOOKED_AT = 100  # rows in which the header is looked for; title blocks are shorter
 ASKED = {"column-unknown", "column-ambiguous", "column-hidden"}  # problems that [columns] can answer
 LEAST = 2  # known words that make a row a header: one is common in titles
@@ -237,7 +237,7 @@ def _units_row(sheet: Sheet, at: int, columns: list[Column]) -> tuple[list[Colum
         elif unit and column.unit and unit != column.unit:
             kind = kinds[column.key]
             message = f"column {column.header!r} has the unit {column.unit}, and {unit} below it"
-            problems.append(error(f"{kind}-unit", message, where, "take one of them away"))
+            problems.append(error(f"{kind}-unit", message, where, "remove one of them"))
         named.append(replace(column, unit=column.unit or unit))
     return named, problems
 

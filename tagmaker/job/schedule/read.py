@@ -56,10 +56,10 @@ def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tup
     reader = READERS.get(Path(shown).suffix.lower())
     if reader is None and not is_plain_file(path):
         return Schedule(), [
-            error("file-unreadable", f"{shown} is not there or is no plain file", Where(shown))
+            error("file-unreadable", f"{shown} does not exist or is not a regular file", Where(shown))
         ]
     if reader is None:
-        message = f"{shown} is no file that is read: {', '.join(READERS)}"
+        message = f"{shown} is not a supported file type: {', '.join(READERS)}"
         return Schedule(), [error("file-unreadable", message, Where(shown), "save it as .xlsx or as CSV")]
     sheets, problems = reader(path, shown)
     if problems:
@@ -88,7 +88,7 @@ def _contradictions(schedule: Schedule) -> list[Problem]:
         box = spare.box.upper()
         row = next((users[box, each] for each in spare.letters if (box, each) in users), None)
         if row:
-            message = f"port {spare.port} of {spare.box} is spare here, and {row.tag} hangs on it"
+            message = f"port {spare.port} of {spare.box} is spare here, but {row.tag} is connected to it"
             problems.append(error("cell-value", message, spare.where, f"see {row.where}", (box,)))
     return problems
 
@@ -129,7 +129,7 @@ def _skipped(sheet: Sheet, choices: Choices) -> tuple[ReadSheet | None, list[Pro
         return None, []
     named_others = bool(choices.sheets) and sheet.name not in choices.sheets
     left = ReadSheet(
-        sheet.where(), "", why="[job] sheets names others" if named_others else "no header of a schedule"
+        sheet.where(), "", why="not named in [job] sheets" if named_others else "no schedule header"
     )
     if named_others:
         return left, []
@@ -138,7 +138,7 @@ def _skipped(sheet: Sheet, choices: Choices) -> tuple[ReadSheet | None, list[Pro
         return left, [
             error("column-hidden", message, sheet.where(), f"unhide it, delete it, or {SHEETS_HINT}")
         ]
-    message = f"sheet {sheet.name!r} has no header of a schedule and is left out"
+    message = f"sheet {sheet.name!r} has no schedule header and is left out"
     if choices.sheets:
         return left, [
             error("columns-missing", f"sheet {sheet.name!r} has no header row", sheet.where(), HEADER_HINT)

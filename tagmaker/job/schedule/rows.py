@@ -71,7 +71,7 @@ class _Reader:
         """A cell that holds a tag."""
         text = self.text(key)
         if text and not TAG.fullmatch(text):
-            self.wrong("tag-wrong", key, f"{key} {text!r} is no tag", TAG_HINT)
+            self.wrong("tag-wrong", key, f"{key} {text!r} is not a valid tag", TAG_HINT)
         return text
 
     def capacity(self, key: str) -> Capacity | None:

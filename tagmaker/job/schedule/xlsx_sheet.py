@@ -59,7 +59,7 @@ def read_xlsx(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
         fault, has_formulas = _check(content)
         sheets = [] if fault else list(_sheets(content, shown, has_formulas=has_formulas))
     except zipfile.BadZipFile:
-        fault = "is no .xlsx workbook, or is damaged"
+        fault = "is not an .xlsx workbook, or is damaged"
     except Exception as reason:  # noqa: BLE001 — of a damaged workbook zipfile and openpyxl raise anything
         fault = f"is a damaged workbook ({type(reason).__name__})"
     if fault:
@@ -71,7 +71,7 @@ def read_xlsx(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
 def _check(content: bytes) -> tuple[str, bool]:
     """What is wrong with a file before anything is parsed ("" = nothing), and whether it has formulas."""
     if content.startswith(OLE):
-        return "is locked with a password, or is a workbook of the old kind (.xls)", False
+        return "is locked with a password, or is in the old .xls format", False
     with zipfile.ZipFile(io.BytesIO(content)) as packed:
         return _check_parts(packed)
 
@@ -83,7 +83,7 @@ def _check_parts(packed: zipfile.ZipFile) -> tuple[str, bool]:
     if len(parts) > PARTS_AT_MOST or size > UNPACKED_AT_MOST:
         return f"unpacks to more than {UNPACKED_AT_MOST // 10**6} MB", False
     if "[Content_Types].xml" not in packed.namelist() or "mimetype" in packed.namelist():
-        return "is no .xlsx workbook", False
+        return "is not an .xlsx workbook", False
     counts = _Counts()
     for part in parts:
         if part.filename.endswith((".xml", ".rels")) and (
@@ -167,12 +167,12 @@ def _too_large(sheet: Sheet) -> Problem | None:
     last = sheet.rows[-1].line if sheet.rows else 0
     widest = max(sheet.rows, key=lambda row: len(row.values), default=None)
     if last > ROWS_AT_MOST:
-        message = f"the sheet goes on to row {last}; at most {ROWS_AT_MOST} are read"
-        return error("file-unreadable", message, sheet.where(last, 0), "delete what stands so far below")
+        message = f"the sheet extends to row {last}; at most {ROWS_AT_MOST} are read"
+        return error("file-unreadable", message, sheet.where(last, 0), "delete the cells below that row")
     if widest and len(widest.values) > COLUMNS_AT_MOST:
         where = sheet.where(widest.line, len(widest.values) - 1)
-        message = f"a cell stands beyond column {COLUMNS_AT_MOST}"
-        return error("file-unreadable", message, where, "delete what stands so far to the right")
+        message = f"a cell is beyond column {COLUMNS_AT_MOST}"
+        return error("file-unreadable", message, where, "delete the cells to the right of it")
     return None
 
 

@@ -105,7 +105,7 @@ def _bank_differences(there: SeenBoard, board: Board) -> Iterator[str]:
 
 
 def _on(switches: tuple[int, ...]) -> str:
-    return f"ON {' '.join(map(str, switches))}" if switches else "none ON"
+    return f"ON {' '.join(map(str, switches))}" if switches else "no switch ON"
 
 
 def _port_differences(seen: PlacardFacts, box: BoxPlan, unit: CapacityUnit) -> Iterator[str]:

@@ -19,8 +19,8 @@ from tagmaker.tags.codes import TagCode, What
 __all__ = ["PROVES", "Crossing", "Landing", "LandingResult", "PortResult"]
 
 PROVES = (
-    "This shows that stickers agree. It does not show that a cable was rung out or a line traced: "
-    "those are lines of the walk."
+    "This shows only that tags match. It does not prove that a cable was rung out or a line traced: "
+    "record those on the verification sheet."
 )
 LandingResult = Literal["agree", "missing", "crossed", "not scanned"]
 NAMES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "liquid line", "GAS": "gas line"})
@@ -74,9 +74,8 @@ class Landing:
         """Take one scan; the line that answers it."""
         tag = scan.tag
         if tag is None or not tag.port:
-            return (
-                f"{scan.text.splitlines()[0] if scan.text else ''}: {scan.kind}, no part of the landing check"
-            )
+            first = scan.text.splitlines()[0] if scan.text else ""
+            return f"{first}: {scan.kind}, not part of the landing check"
         if tag.what == "TRM":
             return self._open(tag)
         if self.at is None:
@@ -102,9 +101,9 @@ class Landing:
 
     def _expects(self, port: Port, letter: str) -> str:
         if port.use == "spare":
-            return "spare; its capped stubs are expected, no cable"
+            return "spare; expect capped stubs, no cable"
         if not _is_cabled(port, letter):
-            return f"second terminal of {port.name}; its pipes are expected, no cable"
+            return f"second terminal of {port.name}; expect its pipes, no cable"
         return f"expects {', '.join(unit.tag for unit in port.units)}"
 
     def _land(self, text: str, tag: TagCode, at: Terminal) -> str:
@@ -121,9 +120,9 @@ class Landing:
                 visit.crossings.append(crossing)
             return f"CROSSED: {crossing.message}; {crossing.mend}"
         if text.upper() not in self.known:
-            return f"  {text}: no tag of this job as it is today (an older one?); not counted"
+            return f"  {text}: not a tag of the current job (an older revision?); not counted"
         if tag.unit:
-            return f"  {text}: the letter agrees, but this is a tag of the unit's end; not counted"
+            return f"  {text}: the letter agrees, but this tag belongs at the unit; not counted"
         visit.seen.add(tag.what)
         return f"  {text}: agrees with terminal {at[0]} {at[1]}"
 
@@ -194,5 +193,5 @@ def _is_cabled(port: Port, letter: str) -> bool:
 
 def _no_cable(port: Port, at: Terminal) -> str:
     if port.use == "spare":
-        return "no cable lands on a spare terminal: take it off, and find out which unit it serves"
-    return f"nothing lands on the second terminal: move the cable to {at[0]} {port.letters[0]}"
+        return "land no cable on a spare terminal: take it off, and find out which unit it serves"
+    return f"land no cable on the second terminal: move it to {at[0]} {port.letters[0]}"

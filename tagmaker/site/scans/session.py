@@ -21,14 +21,18 @@ def refused(path: Path) -> Problem | None:
     """Why a session cannot be kept there; None where it can. A new file is created by that."""
     try:
         if is_there(path) and not is_plain_file(path):
-            message = f"cannot keep the session in {path}: it is no plain file"
-            return error("output-blocked", message, Where(str(path)), "name a new file, or a session's")
+            message = f"cannot keep the session in {path}: it is not a regular file"
+            return error(
+                "output-blocked", message, Where(str(path)), "name a new file, or an earlier session file"
+            )
         if holds_no_text(head_for_appending(path, HEAD_BYTES)):
-            message = f"cannot keep the session in {path}: it is another kind of file"
-            return error("output-blocked", message, Where(str(path)), "name a new file, or a session's")
+            message = f"cannot keep the session in {path}: it is not a session file"
+            return error(
+                "output-blocked", message, Where(str(path)), "name a new file, or an earlier session file"
+            )
     except OSError as reason:
         message = f"cannot keep the session in {path}: {reason.strerror or reason}"
-        return error("output-blocked", message, Where(str(path)), "name a file in a folder that is there")
+        return error("output-blocked", message, Where(str(path)), "name a file in an existing folder")
     return None
 
 

@@ -33,7 +33,7 @@ BROKEN = (  # what a broken picture or PDF makes of its reader; SyntaxError is P
     TypeError, AttributeError, struct.error, zlib.error,
 )  # fmt: skip
 
-KINDS_HINT = "name photos (.jpg, .png), PDFs (.pdf), or files of text in UTF-8, a code a line"
+KINDS_HINT = "name photos (.jpg, .png), PDFs (.pdf), or UTF-8 text files with one code per line"
 
 
 def is_lines(path: Path) -> bool:
@@ -60,7 +60,7 @@ def _fault(path: Path) -> str:
     if not is_plain_file(path) and not is_there(path):
         return "there is no such file"
     if not is_plain_file(path):
-        return "it is a folder, or no plain file"
+        return "it is a folder, or not a regular file"
     if plain_size(path) > FILE_BYTES_AT_MOST:
         return "it is over 200 MB"
     return ""
@@ -74,7 +74,7 @@ def holds_no_text(head: bytes) -> bool:
 def _lines(path: Path) -> Iterator[tuple[str, str]]:
     content = read_plain(path, TEXT_BYTES_AT_MOST)
     if holds_no_text(content[:HEAD_BYTES]):
-        raise ValueError("it is no text")
+        raise ValueError("it is not a text file")
     gatherer = LineGatherer()
     lines = content.decode("utf-8-sig", errors="replace").splitlines()
     if len(lines) > LINES_AT_MOST:

@@ -60,7 +60,9 @@ def _read(path: Path) -> Return | Problem:
     try:
         if not is_plain_file(path) or plain_size(path) > FILE_BYTES_AT_MOST:
             return error(
-                "return-unreadable", f"{path.name} is not there, is no plain file, or is over 50 MB", where
+                "return-unreadable",
+                f"{path.name} does not exist, is not a regular file, or is over 50 MB",
+                where,
             )
         if path.suffix.lower() == ".pdf":
             return _read_pdf(path, where)
@@ -84,13 +86,13 @@ def _read_pdf(path: Path, where: Where) -> Return | Problem:
         message = f"{path.name} is encrypted"
         return error("return-unreadable", message, where, "save it without a password, and hand that in")
     except (*BROKEN, PyPdfError) as reason:
-        return error("return-unreadable", f"{path.name} is no readable PDF: {reason}", where, HAND_IN_HINT)
+        return error("return-unreadable", f"{path.name} is not a readable PDF: {reason}", where, HAND_IN_HINT)
     if not values:
         message = f"{path.name} has no form fields: it is a flattened or scanned copy"
         hint = "save the filled form itself, or type the findings into an empty one"
         return error("return-flattened", message, where, hint)
     if not any("/" in name for name in values):
-        return error("return-unreadable", f"{path.name} is a form, and no walk sheet", where, HAND_IN_HINT)
+        return error("return-unreadable", f"{path.name} is a form, but not a walk sheet", where, HAND_IN_HINT)
     return _split(str(path), values)
 
 
@@ -125,7 +127,7 @@ def _read_json(path: Path, where: Where) -> Return | Problem:
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         is_ours = False
     if not is_ours:
-        message = f"{path.name} is no file that the phone exported"
+        message = f"{path.name} is not a phone export"
         return error("return-unreadable", message, where, HAND_IN_HINT)
     return Return(str(path), values, printed)
 

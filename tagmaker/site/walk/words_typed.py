@@ -78,7 +78,7 @@ def read_found(text: str, family: Family, places: tuple[str, ...]) -> dict[str, 
     reader = _FoundReader(family, {place.lower(): place for place in places}, {place: {} for place in places})
     words = [NUMBERS.get(word, word) for word in FOUND_WORD.findall(text.lower())]
     if all(word in reader.places or word in FILLERS for word in words):
-        return Misread("no switch is named", "say none where no switch is ON")
+        return Misread("no switch is named", "write none if no switch is ON")
     for word in words:
         misread = reader.take(word)
         if misread:
@@ -127,7 +127,7 @@ class _FoundReader:
         """A new part begins: a board, a bank, or another sentence."""
         if word not in {";", "."} | BANK_WORDS | self.places.keys():
             hint = f"write it like: {next(iter(self.places))} bank 1: 2 3, bank 2: 4"
-            return Misread(f"{word!r} means nothing here", hint)
+            return Misread(f"{word!r} is not understood here", hint)
         misread = self.ended()
         self.expects_bank = word in BANK_WORDS
         if word in self.places:
@@ -149,7 +149,10 @@ class _FoundReader:
         if not self.run and self.ahead:
             both = {self.ahead, word}
             if "off" in both and both & NONE_WORDS:
-                return Misread(f"{self.ahead} {word}: then which are ON?", "name those: bank 1: 2 3")
+                return Misread(
+                    f"{self.ahead} {word}: which switches are ON?",
+                    "name the switches that are ON: bank 1: 2 3",
+                )
             if both & NONE_WORDS or both == {"all", "off"}:
                 self.ahead = "off"
                 return None
@@ -176,7 +179,9 @@ class _FoundReader:
         if self.ahead == "all":
             self.ahead = ""
         if self.ahead in NONE_WORDS:
-            return Misread(f"{self.ahead}, and switch {number}?", "say none or name the switches that are ON")
+            return Misread(
+                f"{self.ahead}, and switch {number}?", "write none, or name the switches that are ON"
+            )
         if self.run:
             self.separators.add("," if self.after_comma else " ")
         self.after_comma = False
@@ -226,7 +231,7 @@ def read_wish(
                 return meant
             twice = [letter for letter in meant if wish.get(letter, meant[letter]) != meant[letter]]
             if twice:
-                return Misread(f"{twice[0]} cannot be both", "say once what each port is to be")
+                return Misread(f"{twice[0]} has two states", "give each port one state only")
             wish, named = wish | meant, []
         elif word.lower() in REST_WORDS:
             named += [letter for letter in letters if letter not in {*wish, *named}]
@@ -234,8 +239,8 @@ def read_wish(
             named.append(_bare(word))
         elif word.lower() not in WISH_FILLERS:
             hint = f"ports are {letters[0]} to {letters[-1]}; states are spare, used, joined"
-            return Misread(f"{word!r} is no port and no state", hint)
-    return Misread(f"what is {named[0]} to be?", "say spare, used or joined") if named else wish
+            return Misread(f"{word!r} is neither a port nor a state", hint)
+    return Misread(f"no state is given for {named[0]}", "write spare, used or joined") if named else wish
 
 
 def _bare(word: str) -> str:

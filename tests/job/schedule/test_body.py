@@ -95,7 +95,8 @@ def test_a_merged_capacity_is_a_problem(tmp_path: Path) -> None:
     """Each one's, or their sum?"""
     rows = [FIRST, ("FC-2", "BX-1", "A", "", "")]
     assert told(tmp_path, rows, merge("D2:D3")) == [
-        f"D{line}: error: capacity '24' is merged over rows 2 to 3: each one's, or their sum? [cell-value]"
+        f"D{line}: error: capacity '24' is merged over rows 2 to 3: is it the value of each "
+        f"row, or their sum? [cell-value]"
         for line in (2, 3)
     ]
 
@@ -139,13 +140,16 @@ def test_rows_that_are_passed_over_are_told(row: tuple[object, ...], why: str, t
     [
         (("", "", "", 35, ""), "A4: error: the row has no unit [cell-missing]"),
         (("FC-3", "", "", "", ""), "B4: error: the row has no box [cell-missing]"),
-        (("FC 3", "", "", "", ""), "A4: error: unit 'FC 3' is no tag [tag-wrong]"),
+        (("FC 3", "", "", "", ""), "A4: error: unit 'FC 3' is not a valid tag [tag-wrong]"),
         (("", "BX-1", "C", 12, "Store"), "A4: error: the row has no unit [cell-missing]"),
         (("FC-3", "BX-1", "Total", 12, ""), ""),
-        (("Spare", "BX-1", "C", 12, ""), "A4: error: unit 'Spare' is no tag of a unit [tag-wrong]"),
-        (("TBD", "BX-1", "C", 12, ""), "A4: error: unit 'TBD' is no tag of a unit [tag-wrong]"),
-        (("FC-3", "ditto", "C", 12, ""), "B4: error: box 'ditto' is no tag of a box [tag-wrong]"),
-        (("future", "BX-1", "C", "", ""), "A4: error: unit 'future' is no tag of a unit [tag-wrong]"),
+        (("Spare", "BX-1", "C", 12, ""), "A4: error: unit 'Spare' is not a valid tag of a unit [tag-wrong]"),
+        (("TBD", "BX-1", "C", 12, ""), "A4: error: unit 'TBD' is not a valid tag of a unit [tag-wrong]"),
+        (("FC-3", "ditto", "C", 12, ""), "B4: error: box 'ditto' is not a valid tag of a box [tag-wrong]"),
+        (
+            ("future", "BX-1", "C", "", ""),
+            "A4: error: unit 'future' is not a valid tag of a unit [tag-wrong]",
+        ),
     ],
 )
 def test_rows_that_only_look_so_are_not_passed_over(
@@ -181,7 +185,7 @@ def test_a_spare_port_that_is_used_is_a_contradiction(tmp_path: Path) -> None:
     """The row that says spare is named, and the unit that hangs there, of a pair too."""
     rows = [FIRST, ("Spare", "BX-1", "C", "", ""), ("AH-1", "BX-1", "C+D", 72, "")]
     assert told(tmp_path, rows) == [
-        "C3: error: port C of BX-1 is spare here, and AH-1 hangs on it [cell-value]"
+        "C3: error: port C of BX-1 is spare here, but AH-1 is connected to it [cell-value]"
     ]
 
 
@@ -270,5 +274,5 @@ def test_dashes_are_blanks(tmp_path: Path) -> None:
 def test_a_cell_beside_the_table_is_named(tmp_path: Path) -> None:
     """It may belong to the row."""
     assert told(tmp_path, [(*FIRST, "", "check")]) == [
-        "G2: error: cell 'check' stands under no heading [row-too-long]"
+        "G2: error: cell 'check' has no heading above it [row-too-long]"
     ]

@@ -99,7 +99,7 @@ def test_a_header_of_several_things_is_a_problem(header: str, several: str, tmp_
     """Each needs a column of its own."""
     _, problems = of_csv(tmp_path, f'unit;box;port;"{header}"\n')
     assert first_lines(problems) == [
-        f"ports.csv:1: error: column '{header}' holds several things: {several} [column-ambiguous]"
+        f"ports.csv:1: error: column '{header}' holds several values: {several} [column-ambiguous]"
     ]
 
 
@@ -297,7 +297,7 @@ def test_all_sheets_with_a_header_are_read(tmp_path: Path) -> None:
     schedule, problems = understood(tmp_path, [HEAD, FIRST], Second=second, Notes=[("Draft",)], Empty=[])
     assert [row.tag for row in schedule.rows] == ["FC-1", "FC-2"]
     assert first_lines(problems) == [
-        "ports.xlsx:Notes: note: sheet 'Notes' has no header of a schedule and is left out [sheet-skipped]"
+        "ports.xlsx:Notes: note: sheet 'Notes' has no schedule header and is left out [sheet-skipped]"
     ]
 
 

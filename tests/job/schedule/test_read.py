@@ -216,7 +216,7 @@ def test_schedule_without_a_header(content: str, tmp_path: Path) -> None:
     (problem,) = read(tmp_path, content)[1]
     assert problem.as_text() == (
         "ports.csv:1: error: ports.csv has no header row [columns-missing]\n"
-        "    begin with a row of words: unit, box, port, capacity (kBtu/h), room"
+        "    begin with a header row: unit, box, port, capacity (kBtu/h), room"
     )
 
 
@@ -241,8 +241,8 @@ def test_every_row_is_told_with_its_line(tmp_path: Path) -> None:
     assert told(tmp_path, content) == [
         "ports.csv:2: error: capacity '24 hp' has a unit that is not known, 'hp' [capacity-unit]",
         "ports.csv:3: error: capacity '24,000' is not one clear number above zero [capacity-wrong]",
-        "ports.csv:5: error: the row has no port [cell-missing]",
-        "ports.csv:6: error: unit 'FC 4' is no tag [tag-wrong]",
+        "ports.csv:5: error: the row not fitted [cell-missing]",
+        "ports.csv:6: error: unit 'FC 4' is not a valid tag [tag-wrong]",
         "ports.csv:7: error: the row has no unit [cell-missing]",
         "ports.csv:7: error: the row has no box [cell-missing]",
     ]
@@ -275,13 +275,13 @@ def test_cell_under_no_heading(content: str, tmp_path: Path) -> None:
     rows, problems = read(tmp_path, content)
     assert rows == []
     assert [problem.as_text().partition("\n")[0] for problem in problems] == [
-        "ports.csv:2: error: cell 'front' stands under no heading [row-too-long]"
+        "ports.csv:2: error: cell 'front' has no heading above it [row-too-long]"
     ]
 
 
 def test_short_row_lacks_its_last_cells(tmp_path: Path) -> None:
     """A row may end early; what it must have is asked for."""
-    assert told(tmp_path, HEAD + "FC-1,BX-1\n") == ["ports.csv:2: error: the row has no port [cell-missing]"]
+    assert told(tmp_path, HEAD + "FC-1,BX-1\n") == ["ports.csv:2: error: the row not fitted [cell-missing]"]
 
 
 @pytest.mark.parametrize(
@@ -304,7 +304,7 @@ def test_schedule_that_is_not_there(tmp_path: Path) -> None:
     found, (problem,) = read_schedule(tmp_path / "ports.csv", "ports.csv")
     assert found.rows == []
     assert problem.as_text() == (
-        "ports.csv: error: ports.csv is not there or is no plain file [file-unreadable]"
+        "ports.csv: error: ports.csv does not exist or is not a regular file [file-unreadable]"
     )
 
 
@@ -312,4 +312,4 @@ def test_schedule_in_another_encoding(tmp_path: Path) -> None:
     """A sign that several code pages know is told with its line, not read wrongly."""
     (problem,) = read(tmp_path, (HEAD + GOOD + "FC-2,BX-1,B,24,Crème\n").encode("cp1252"))[1]
     assert (problem.code, problem.where.line) == ("file-encoding", 3)
-    assert problem.message == "ports.csv is not UTF-8 text, and its signs can be read in several ways"
+    assert problem.message == "ports.csv is not UTF-8 text, and its characters can be read in several ways"

@@ -155,12 +155,12 @@ def test_rows_of_no_height_are_hidden(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("content", "message"),
     [
-        (b"", "ports.xlsx is no .xlsx workbook, or is damaged"),
-        (b"unit,box,port\n", "ports.xlsx is no .xlsx workbook, or is damaged"),
-        (b"PK\x03\x04 and no more", "ports.xlsx is no .xlsx workbook, or is damaged"),
+        (b"", "ports.xlsx is not an .xlsx workbook, or is damaged"),
+        (b"unit,box,port\n", "ports.xlsx is not an .xlsx workbook, or is damaged"),
+        (b"PK\x03\x04 and no more", "ports.xlsx is not an .xlsx workbook, or is damaged"),
         (
             b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(512),
-            "ports.xlsx is locked with a password, or is a workbook of the old kind (.xls)",
+            "ports.xlsx is locked with a password, or is in the old .xls format",
         ),
     ],
 )
@@ -180,7 +180,7 @@ def packed(**parts: bytes) -> bytes:
 
 def test_another_archive_is_no_workbook(tmp_path: Path) -> None:
     """As an .ods renamed, or any ZIP file."""
-    assert fault(packed(mimetype=b"application/vnd.oasis"), tmp_path) == "ports.xlsx is no .xlsx workbook"
+    assert fault(packed(mimetype=b"application/vnd.oasis"), tmp_path) == "ports.xlsx is not an .xlsx workbook"
 
 
 def test_what_unpacks_to_too_much_is_refused_by_its_directory(tmp_path: Path) -> None:
@@ -207,8 +207,8 @@ def test_a_sheet_merged_as_a_whole_is_refused(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("place", "said"),
     [
-        (f"A{ROWS_AT_MOST + 1}", "ports.xlsx:Ports!A50001: error: the sheet goes on to row 50001"),
-        ("XFD3", f"ports.xlsx:Ports!XFD3: error: a cell stands beyond column {COLUMNS_AT_MOST}"),
+        (f"A{ROWS_AT_MOST + 1}", "ports.xlsx:Ports!A50001: error: the sheet extends to row 50001"),
+        ("XFD3", f"ports.xlsx:Ports!XFD3: error: a cell is beyond column {COLUMNS_AT_MOST}"),
     ],
 )
 def test_a_cell_far_off_is_named(place: str, said: str, tmp_path: Path) -> None:

@@ -113,7 +113,7 @@ def test_a_units_end_is_not_the_boxs_end() -> None:
     assert words(A[0], *codes) == {"BB-1 A": "missing"}
     assert words(*A, *codes) == {"BB-1 A": "agree"}
     assert answers(A[0], codes[0])[-1] == (
-        "  BB-1/A/COM/FC-1: the letter agrees, but this is a tag of the unit's end; not counted"
+        "  BB-1/A/COM/FC-1: the letter agrees, but this tag belongs at the unit; not counted"
     )
 
 
@@ -121,7 +121,7 @@ def test_an_older_tag_is_told_and_does_not_count() -> None:
     """The letter is right, and no tag of the job is so: the cable stays missing."""
     check = landed(A[0])
     line = check.put(scan_of("BB-1/A/COM/FC-99", ""))
-    assert line == "  BB-1/A/COM/FC-99: no tag of this job as it is today (an older one?); not counted"
+    assert line == "  BB-1/A/COM/FC-99: not a tag of the current job (an older revision?); not counted"
     (result,) = (each for each in check.results() if each.result != "not scanned")
     assert (result.result, result.missing) == ("missing", ("cable", "liquid line", "gas line"))
 
@@ -208,7 +208,7 @@ def test_a_cable_on_a_pairs_second_terminal_is_crossed(code: str) -> None:
             "BB-1 F",
             code,
             f"cable tagged BB-1 {letter} at terminal BB-1 F",
-            "nothing lands on the second terminal: move the cable to BB-1 E",
+            "land no cable on the second terminal: move it to BB-1 E",
         )
     ]
 
@@ -223,7 +223,7 @@ def test_a_cable_on_a_spares_terminal_is_crossed() -> None:
     """Another port's, and one whose tag has the spare's own letter from an older revision."""
     assert words("BB-1/C/TRM", "BB-1/A/COM", "BB-1/C/LIQ", "BB-1/C/GAS") == {"BB-1 C": "crossed"}
     assert [each[3] for each in crossed("BB-1/C/TRM", "BB-1/C/COM")] == [
-        "no cable lands on a spare terminal: take it off, and find out which unit it serves"
+        "land no cable on a spare terminal: take it off, and find out which unit it serves"
     ]
 
 
@@ -283,8 +283,8 @@ def test_each_scan_is_answered_in_one_line() -> None:
             "CROSSED: liquid line tagged BB-1 B at terminal BB-1 A; "
             "move this liquid line to BB-1 B, and find what belongs on BB-1 A"
         ),
-        "terminal BB-1 C: spare; its capped stubs are expected, no cable",
-        "terminal BB-1 F: second terminal of E+F; its pipes are expected, no cable",
+        "terminal BB-1 C: spare; expect capped stubs, no cable",
+        "terminal BB-1 F: second terminal of E+F; expect its pipes, no cable",
         "terminal BB-1 B: expects FC-2, FC-3",
     ]
 

@@ -150,7 +150,7 @@ def test_each_line_is_answered_at_once(job: Path) -> None:
             assert answer(process) == expected
         for line in placards(library())[0].splitlines():
             typed(process, line)
-        assert answer(process) == "placard BB-1 revision 2, of this job: as the job is today"
+        assert answer(process) == "placard BB-1 revision 2, of this job: matches the current job"
         output, exit_code = ended(process)
     assert exit_code == 1
     assert output.splitlines()[:3] == ["scanned: 6 tags, 1 unknown, 1 placard", "", "BB-1 A: tags agree"]

@@ -260,7 +260,7 @@ def box_of(*rows: tuple[str, str], ports: int = 8) -> BoxPlan:
 SENTENCES: dict[str, tuple[BoxPlan, str, Pair, str]] = {
     "an unfitted board's factory switch moved": (
         box_of(("FC-1", "I"), ports=10), "right", (2, 4),
-        """positions 3 and 4 have no port, yet Bank 2 switch 4 is OFF: expect it to look for units on K and L
+        """positions 3 and 4 not fitted, yet Bank 2 switch 4 is OFF: expect it to look for units on K and L
         and start-up to stop on a communication fault""",
     ),
     "a used port out of service": (
@@ -292,8 +292,8 @@ SENTENCES: dict[str, tuple[BoxPlan, str, Pair, str]] = {
     ),
     "a fitted pair of ports taken for none": (
         box_of(("FC-3", "G"), ("FC-4", "H")), "right", (2, 4),
-        """Bank 2 switch 4 says that G and H have no port, and G carries FC-3: expect FC-3 not to be found
-        Bank 2 switch 4 says that G and H have no port, and H carries FC-4: expect FC-4 not to be found""",
+        """Bank 2 switch 4 says that G and H not fitted, and G carries FC-3: expect FC-3 not to be found
+        Bank 2 switch 4 says that G and H not fitted, and H carries FC-4: expect FC-4 not to be found""",
     ),
     "a port that two units share out of service": (
         box_of(("FC-1", "B"), ("FC-2", "B")), "left", (1, 2),
@@ -322,6 +322,6 @@ def test_one_position_is_spoken_of_in_the_singular() -> None:
     family = three()
     (cause,) = causes(family, facts_of(family, ("used", "used", "unfitted")), {}, words())
     assert cause.message == (
-        "left board: position 3 has no port, yet SW switch 6 is OFF: expect it to look for a unit on C "
+        "left board: position 3 not fitted, yet SW switch 6 is OFF: expect it to look for a unit on C "
         "and start-up to stop on a communication fault"
     )

@@ -88,7 +88,7 @@ def test_a_value_that_is_no_tick_is_none() -> None:
     assert walk(values).unknown == [
         "left board was not seen",
         "port A: pipe not seen",
-        "Power isolated at the place named, and proved dead (technician)",
+        "Isolate power at the point named, and proved dead (technician)",
     ]
 
 

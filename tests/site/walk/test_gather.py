@@ -45,7 +45,7 @@ def test_a_switch_found_otherwise_by_two_is_a_contradiction(name: str) -> None:
     assert (contradiction.name, contradiction.values) == (name, (("a", said[0]), ("b", said[1])))
     result = walk(ALL, other)
     assert (result.state, result.punches) == ("not seen", [])
-    assert result.unknown == [f"{name}: different things were found (a: {said[0]}; b: {said[1]})"]
+    assert result.unknown == [f"{name}: findings conflict (a: {said[0]}; b: {said[1]})"]
 
 
 def test_what_else_is_wrong_is_told_beside_a_contradiction() -> None:
@@ -63,7 +63,7 @@ def test_right_and_another_unit_is_a_contradiction() -> None:
         result = walk(*files)
         assert (result.state, result.punches) == ("not seen", [])
         assert [text.partition(" (")[0] for text in result.unknown] == [
-            "BB-1/port/A/pipe/found: different things were found",
+            "BB-1/port/A/pipe/found: findings conflict",
             "port A: pipe not seen",
         ]
 

@@ -162,7 +162,7 @@ def test_what_no_phone_exported_is_refused(case: str, tmp_path: Path) -> None:
     path = written(tmp_path / "walk.json", NO_JSON[case])
     problem = refused(path)
     assert problem.code == "return-unreadable"
-    assert problem.message == f"{path.name} is no file that the phone exported"
+    assert problem.message == f"{path.name} is not a phone export"
     assert "the file that the phone exported" in problem.hint
 
 
@@ -238,17 +238,17 @@ def test_another_form_is_no_walk_sheet(tmp_path: Path) -> None:
     problem = refused(other_pdf(tmp_path / "tax.pdf", 9))
     assert (problem.code, problem.message) == (
         "return-unreadable",
-        "tax.pdf is a form, and no walk sheet",
+        "tax.pdf is a form, but not a walk sheet",
     )
 
 
 def test_what_is_not_there_is_refused(tmp_path: Path) -> None:
-    """A path that does not exist, or is no plain file."""
+    """A path that does not exist, or is not a regular file."""
     for path in (tmp_path / "none.pdf", Path("/dev/null")):
         problem = refused(path)
         assert (problem.code, problem.message) == (
             "return-unreadable",
-            f"{path.name} is not there, is no plain file, or is over 50 MB",
+            f"{path.name} does not exist, is not a regular file, or is over 50 MB",
         )
 
 
