@@ -31,7 +31,7 @@ def align(
         bool, typer.Option("--forget", metavar="", help="Delete the stored measurement.")
     ] = False,
 ) -> None:
-    """Print a page with two crosses, ask where they are, and correct for the printer's offset from then on."""
+    """Print a page with two crosses, ask where they are, and correct for the offset from then on."""
     from tagmaker.workflows import align as workflow
 
     if (first is None) != (second is None):

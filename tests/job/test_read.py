@@ -145,8 +145,10 @@ def test_problems_of_every_schedule_are_told(tmp_path: Path) -> None:
         a_csv=b"\xff",
         b_csv=CSV + "FC-1,BX-1,A,24 hp\n",
     ) == [
-        "a.csv:1: error: a.csv is not UTF-8 text, and its characters can be read in several "
-        "ways [file-encoding]",
+        (
+            "a.csv:1: error: a.csv is not UTF-8 text, and its characters can be read in several "
+            "ways [file-encoding]"
+        ),
         "b.csv:2: error: capacity '24 hp' has a unit that is not known, 'hp' [capacity-unit]",
         "c.csv: error: c.csv does not exist or is not a regular file [file-unreadable]",
     ]

@@ -107,8 +107,10 @@ def test_other_workbooks_are_told_with_the_way_out(kind: str, office: Office) ->
     """By their name; and by their content where somebody renamed one."""
     named = office.folder / f"weir.{kind}"
     assert first_lines(of(named)[1]) == [
-        f"weir.{kind}: error: weir.{kind} is not a supported file type: .csv, .tsv, .txt, "
-        f".xlsx [file-unreadable]"
+        (
+            f"weir.{kind}: error: weir.{kind} is not a supported file type: .csv, .tsv, .txt, "
+            f".xlsx [file-unreadable]"
+        )
     ]
     renamed = named.with_name(f"{kind}.xlsx")
     renamed.write_bytes(named.read_bytes())

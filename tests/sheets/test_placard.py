@@ -125,7 +125,7 @@ def test_what_stands_on_every_placard(page: str) -> None:
         "Isolate the box's power and prove it dead.",
         "Stop a live system first.",
         "Pipes and stubs may hold pressure.",
-        "The manual of the box in hand and local code decide.",
+        "The manual for this box and local code decide.",
         "This sheet is no lock-out tag and no permit.",
         f"Rules assumed: “{shipped_family().title}” – {shipped_family().source}",
         "Rules checked against the manual by",
