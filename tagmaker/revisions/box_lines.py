@@ -227,7 +227,7 @@ def _scan(here: At) -> Iterator[Line]:
     """Ports at which only tags or the placard are new."""
     touched = here.touched()
     letters = tuple(letter for letter in here.box.check if letter not in touched)
-    if here.box.now and (letters or here.box.tags_on):
+    if here.box.now and (letters or (here.box.tags_on and not touched)):
         yield Line(here.ports(letters), ports=letters)
 
 

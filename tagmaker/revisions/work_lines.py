@@ -96,8 +96,8 @@ def _step(step: Step, together: _Together) -> Iterator[WorkItem]:
 def _of_box(step: Step, here: At) -> Iterator[WorkItem]:
     box = here.box
     if step.is_for(box.kinds) and box.kinds and _is_when(step, here):
-        for line in BOX_LINES[step.lines](here):
-            yield _item(step, box.now or box.was, line, here.words)
+        for number, line in enumerate(BOX_LINES[step.lines](here)):
+            yield _item(step, box.now or box.was, line, here.words, is_first=number == 0)
 
 
 def _is_when(step: Step, here: At) -> bool:
@@ -107,9 +107,9 @@ def _is_when(step: Step, here: At) -> bool:
     return step.when != "flammable" or _may_burn(here.changes)
 
 
-def _item(step: Step, box: str, line: Line, words: Words) -> WorkItem:
-    """A line as it is printed: its own words first where it has any, else the step's."""
-    how = line.how if not line.what else " · ".join(filter(None, (line.how, step.text)))
+def _item(step: Step, box: str, line: Line, words: Words, *, is_first: bool = True) -> WorkItem:
+    """A line as it is printed: its own words where it has any, then the step's, once; else the step's."""
+    how = " · ".join(filter(None, (line.how, step.text))) if line.what and is_first else line.how
     return WorkItem(
         box=box,
         place=line.place,
@@ -126,7 +126,7 @@ def _item(step: Step, box: str, line: Line, words: Words) -> WorkItem:
 
 
 def _system(together: _Together) -> Iterator[Line]:
-    yield Line(together.words("changes.system"))
+    yield Line(together.words("changes.whole_system"))
 
 
 def _outdoor(together: _Together) -> Iterator[Line]:
@@ -143,7 +143,7 @@ def _flammable(together: _Together) -> Iterator[Line]:
             how = words("changes.flammable_unknown")
             if name in groups:
                 how = words("changes.flammable", name=name, group=groups[name])
-            yield Line(words("changes.system"), "", how)
+            yield Line(words("changes.whole_system"), "", how)
             return
 
 
@@ -152,7 +152,7 @@ def _refrigerant(together: _Together) -> Iterator[Line]:
     if "refrigerant" in facts:
         fact, words = facts["refrigerant"], together.words
         what = words("changes.unit_fact", what=words("changes.refrigerant"), was=fact.was, now=fact.now)
-        yield Line(words("changes.system"), what)
+        yield Line(words("changes.whole_system"), what)
 
 
 def _may_burn(changes: Changes) -> bool:
