@@ -224,9 +224,10 @@ def _check(here: At) -> Iterator[Line]:
 
 
 def _scan(here: At) -> Iterator[Line]:
-    """Ports at which only tags or the placard are new."""
+    """Ports at which only tags are new; the box, where its own are."""
     touched = here.touched()
-    letters = tuple(letter for letter in here.box.check if letter not in touched)
+    tagged = {tag.port for tag in here.box.tags_on} - touched
+    letters = tuple(letter for letter in here.box.letters if letter in tagged)
     if here.box.now and (letters or (here.box.tags_on and not touched)):
         yield Line(here.ports(letters), ports=letters)
 

@@ -140,7 +140,8 @@ def land_lines(here: At) -> Iterator[Line]:
     ports = [port for port in box.ports if _touches(port, box.cables)]
     comers = {unit.now.port for unit in here.has if unit.now and unit.is_reconnected}
     for port in ports:
-        if port.now and (port.port in comers or is_wired_otherwise(port, here.names)):
+        is_other = port.port in comers or is_wired_otherwise(port, here.names)
+        if port.now and (is_other or not port.now.units):
             yield _land_line(here, port.now)
     if box.mains:
         yield Line(words("changes.box"), words("changes.land_system"))
