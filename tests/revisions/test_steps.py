@@ -282,7 +282,7 @@ def test_an_isolation_point_asks_for_label_placard_and_list() -> None:
     assert steps(new, old) == ["isolation-label", "isolation-list", "placard"]
     moved = replace(new, units=new.units[1:])
     (line,) = [step for step in told(old, moved)["steps"] if step["step"] == "isolate-box"]
-    assert line["how"] == "listed before: LP-1; listed now: LP-2; find out which it is, isolate both"
+    assert line["how"] == "listed before: LP-1; listed now: LP-2; find out which one it is, isolate both"
 
 
 @pytest.mark.parametrize(
