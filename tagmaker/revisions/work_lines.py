@@ -57,7 +57,7 @@ def work_of_changes(changes: Changes, words: Words) -> list[BoxWork]:
         for box in group.boxes:
             notes = tuple(_notes(changes, box, units, words))
             if notes:
-                work.append(BoxWork(box.now or box.was, box.place, (), (), notes, group.name))
+                work.append(BoxWork(box.now or box.was, "", (), (), notes, group.name))
     return list(_numbered(work))
 
 

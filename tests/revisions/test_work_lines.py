@@ -75,7 +75,7 @@ def test_the_order_is_the_order_of_work() -> None:
         "placard: replace the placard: revision 0 → 0",
     ]
     assert [step for step in steps if step in expected] == expected
-    verbs = ": take off", ": put on"
+    verbs = "take off at ", "put on at "
     off, on = ([number for number, step in enumerate(steps) if verb in step] for verb in verbs)
     leak = steps.index("whole system: leak-test every joint that was made")
     assert leak < off[0] <= off[-1] < on[0] <= on[-1] < steps.index(expected[-1])
