@@ -22,6 +22,7 @@ places = [["only"], ["upper", "lower"]]
 port_limit = "4 ton"
 joined_limit = "7 ton"
 box_limit = "40 kW"
+port_valves = true
 units_per_port = 2
 
 [[bank]]
@@ -99,18 +100,23 @@ def test_family_is_read_as_it_stands(tmp_path: Path) -> None:
         banks=(Bank("SW1", 6, "down", "right"),),
         rules=(Rule("unused", (1,), 1, 2), Rule("joined", (2, 3), 1, 5, "factory")),
         where=Where("families/own.toml"),
+        port_valves=True,
     )
 
 
 def test_family_of_few_words(tmp_path: Path) -> None:
     """What a file may leave out has a value that common practice gives: a pair carries twice a port's."""
-    dropped = ("title", "joined_limit", "box_limit", "units_per_port", "on_points", "numbered_from", "set_by")
+    dropped = (
+        "title", "joined_limit", "box_limit", "units_per_port", "port_valves", "on_points", "numbered_from",
+        "set_by",
+    )  # fmt: skip
     text = "".join(line for line in OWN.splitlines(keepends=True) if not line.startswith(dropped))
     family, problems = load(tmp_path, text)
     assert problems == ()
     assert family
     assert (family.title, family.units_per_port, family.box_limit) == ("own", 5, None)
     assert family.joined_limit.btuh == 96000
+    assert not family.port_valves
     assert family.banks == (Bank("SW1", 6, "up", "left"),)
     assert family.rules[1].set_by == "site"
 
