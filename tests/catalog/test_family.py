@@ -8,7 +8,7 @@ import pytest
 from tagmaker.catalog.family import CONDITIONS, Bank, Family, Rule, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.problems import Problem, Where
-from tagmaker.units import Capacity
+from tagmaker.units import Capacity, Length
 from tests.job_files import write_files
 from tests.tables import table
 
@@ -22,7 +22,6 @@ places = [["only"], ["upper", "lower"]]
 port_limit = "4 ton"
 joined_limit = "7 ton"
 box_limit = "40 kW"
-port_valves = true
 units_per_port = 2
 
 [[bank]]
@@ -56,6 +55,7 @@ name = "SW"
 switches = 1
 """
 SECOND_BANK = '[[bank]]\nname = "sw1"\nswitches = 2\n\n[[rule]]'
+ADDRESSES_WRONG = "'addresses' must be two whole numbers, least and most: [1, 64]"
 PLACES_WRONG = '\'places\' must be lists of words, like [["only"], ["left", "right"]]'
 
 
@@ -100,25 +100,30 @@ def test_family_is_read_as_it_stands(tmp_path: Path) -> None:
         banks=(Bank("SW1", 6, "down", "right"),),
         rules=(Rule("unused", (1,), 1, 2), Rule("joined", (2, 3), 1, 5, "factory")),
         where=Where("families/own.toml"),
-        port_valves=True,
     )
 
 
 def test_family_of_few_words(tmp_path: Path) -> None:
     """What a file may leave out has a value that common practice gives: a pair carries twice a port's."""
-    dropped = (
-        "title", "joined_limit", "box_limit", "units_per_port", "port_valves", "on_points", "numbered_from",
-        "set_by",
-    )  # fmt: skip
+    dropped = ("title", "joined_limit", "box_limit", "units_per_port", "on_points", "numbered_from", "set_by")
     text = "".join(line for line in OWN.splitlines(keepends=True) if not line.startswith(dropped))
     family, problems = load(tmp_path, text)
     assert problems == ()
     assert family
     assert (family.title, family.units_per_port, family.box_limit) == ("own", 5, None)
     assert family.joined_limit.btuh == 96000
-    assert not family.port_valves
     assert family.banks == (Bank("SW1", 6, "up", "left"),)
     assert family.rules[1].set_by == "site"
+
+
+def test_ports_with_valves_of_their_own(tmp_path: Path) -> None:
+    """Only where the file says so: without valves a port cannot be isolated."""
+    with_valves = changed("units_per_port = 2", "units_per_port = 2\nport_valves = true")
+    for text, has_valves in ((OWN, False), (with_valves, True)):
+        family, problems = load(tmp_path, text)
+        assert problems == ()
+        assert family
+        assert family.port_valves == has_valves
 
 
 def test_smallest_family(tmp_path: Path) -> None:
@@ -235,6 +240,10 @@ def test_family_file_that_is_no_toml(tmp_path: Path) -> None:
         ('"upper"', '"up per"', ":6", f"{PLACES_WRONG} [value-wrong]"),
         ('"unused"', '"used"', ":19", "'when' cannot be 'used' [value-wrong]\n    did you mean 'unused'?"),
         ('"right"', '"top"', ":16", "'numbered_from' cannot be 'top' [value-wrong]\n    known: left, right"),
+        *(
+            ("units_per_port = 2", f"addresses = {value}", ":10", f"{ADDRESSES_WRONG} [value-wrong]")
+            for value in ("[64, 1]", "[1]", "[1, 2, 3]", "[true, 9]", '"1-64"', "[-1, 4]")
+        ),
     ],
 )
 def test_family_that_is_not_well_formed(
@@ -292,3 +301,14 @@ def test_every_contradiction_is_told_in_one_run(tmp_path: Path) -> None:
 def test_states_of_rules() -> None:
     """A rule speaks of a state that a board can be told: used is what remains."""
     assert CONDITIONS == ("unused", "joined", "unfitted")
+
+
+def test_a_family_may_give_addresses_and_the_longest_run(tmp_path: Path) -> None:
+    """Neither is assumed where it is absent."""
+    family, problems = load(tmp_path, f'addresses = [0, 63]\nlongest_run = "50 m"\n{OWN}')
+    assert problems == ()
+    assert family
+    assert (family.addresses, family.longest_run) == ((0, 63), Length(Fraction(50_000), "50 m"))
+    family, _ = load(tmp_path, OWN)
+    assert family
+    assert (family.addresses, family.longest_run) == (None, None)
