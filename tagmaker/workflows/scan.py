@@ -21,7 +21,7 @@ from tagmaker.revisions.issued import IssuedPlacard
 from tagmaker.revisions.plan_file import read_plan_file
 from tagmaker.site.scans.age import Age
 from tagmaker.site.scans.codes import LineGatherer, ScanKind, scan_of
-from tagmaker.site.scans.judge import Verdict, judge
+from tagmaker.site.scans.judge import Judge, Verdict
 from tagmaker.site.scans.landing import PROVES, Crossing, Landing, LandingResult, PortResult
 from tagmaker.site.scans.rebuild import RebuiltBoard, RebuiltBox, RebuiltPort, rebuild
 from tagmaker.site.scans.session import keeping, kept_lines, refused
@@ -48,8 +48,8 @@ class Against(Struct, frozen=True):
 class Answer(Struct, frozen=True):
     """The answer to one scanned text, given at once: its verdict, and the landing check's line.
 
-    `landing` is "" where the text is no part of the landing check: a placard, an unknown code, any text of a
-    photo, whose codes have no order of scanning.
+    `landing` is "" where the text neither belongs to a terminal nor closes one, and for any text of a photo,
+    whose codes have no order of scanning.
     """
 
     verdict: Verdict
@@ -113,6 +113,7 @@ class TerminalOutline(Struct, frozen=True):
     result: LandingResult
     missing: tuple[str, ...]
     crossed: tuple[Crossing, ...]
+    closed: str
 
 
 class ScansOutline(Struct, frozen=True):
@@ -138,7 +139,7 @@ class Scanned(Struct, frozen=True):
 
     @property
     def is_wrong(self) -> bool:
-        """Whether anything is crossed or a placard differs."""
+        """Whether anything is crossed, unknown or not of the job, or a placard differs."""
         is_crossed = any(result.crossings for result in self.results)
         return is_crossed or any(verdict.is_wrong for verdict in self.verdicts)
 
@@ -222,16 +223,16 @@ class ScanSession:
     def __init__(
         self, plan: Plan | None, tags: dict[str, Tag], issued: dict[str, IssuedPlacard], on_answer: OnAnswer
     ) -> None:
-        self.plan, self.tags, self.issued, self.on_answer = plan, tags, issued, on_answer
+        self.judge, self.on_answer = Judge(plan, tags, issued), on_answer
         self.landing = Landing(plan, frozenset(tags)) if plan else None
         self.verdicts: list[Verdict] = []
 
     def take(self, text: str, source: str, *, in_order: bool) -> None:
-        """Judge one text, land it where the order of scanning is known and it is a tag, and answer it."""
-        verdict = judge(scan_of(text, source), self.plan, self.tags, self.issued)
+        """Judge one text, land it where the order of scanning is known, and answer it."""
+        verdict = self.judge.verdict(scan_of(text, source))
         self.verdicts.append(verdict)
-        lands = in_order and self.landing and verdict.scan.tag
-        self.on_answer(Answer(verdict, self.landing.put(verdict.scan) if lands and self.landing else ""))
+        landing = self.landing.put(verdict.scan) if in_order and self.landing else ""
+        self.on_answer(Answer(verdict, landing))
 
     def take_lines(self, lines: Iterable[str], source: str) -> None:
         """Take lines as they come, each answered before the next is waited for."""
@@ -302,4 +303,6 @@ def _tag(verdict: Verdict, tag: TagCode) -> TagScan:
 
 
 def _terminal(result: PortResult) -> TerminalOutline:
-    return TerminalOutline(result.box, result.letter, result.result, result.missing, result.crossings)
+    return TerminalOutline(
+        result.box, result.letter, result.result, result.missing, result.crossings, result.closed
+    )

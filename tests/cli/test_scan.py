@@ -44,8 +44,8 @@ def scanned(codes: list[str], *words: str) -> Result:
 
 def test_a_walk_ends_with_each_terminal_and_what_it_proves() -> None:
     """A line a scan as it comes, a result a terminal, those never scanned, and how far to trust it."""
-    done = scanned([*A, "BB-1/F/TRM", "BB-1/F/LIQ", "4006381333931"])
-    assert (done.exit_code, done.stderr) == (0, "")
+    done = scanned([*A, "BB-1/F/TRM", "BB-1/F/LIQ", "4006381333931", "BB-1/F/GAS"])
+    assert (done.exit_code, done.stderr) == (1, "")
     assert done.stdout.splitlines() == [
         "terminal BB-1 A: expects FC-1",
         "  BB-1/A/COM: agrees with terminal BB-1 A",
@@ -54,10 +54,12 @@ def test_a_walk_ends_with_each_terminal_and_what_it_proves() -> None:
         "terminal BB-1 F: second terminal of E+F; expect its pipes, no cable",
         "  BB-1/F/LIQ: agrees with terminal BB-1 F",
         "unknown code: '4006381333931' (scans.txt:7)",
-        "scanned: 6 tags, 1 unknown",
+        "  terminal BB-1 F is closed: no tag counts until a terminal is scanned",
+        "BB-1/F/GAS: scan a terminal first; this tag is not counted",
+        "scanned: 7 tags, 1 unknown",
         "",
         "BB-1 A: tags agree",
-        "BB-1 F: not complete; missing: gas line",
+        "BB-1 F: not complete; missing: gas line; closed by an unknown code (scans.txt:7)",
         "BB-1: not scanned: B C D E G H",
         "BB-2: not scanned: A B C D",
         "",
@@ -83,16 +85,22 @@ def test_a_crossing_is_named_at_both_ends_with_how_to_mend_it() -> None:
 
 def test_every_sort_of_code_is_said_in_words() -> None:
     """Box, port, what it hangs on, unit, end, and whether it is of the job."""
-    job = [("BB-1/B/COM/FC-2/ON", "BB-1 · B · COMM CABLE · FC-2, unit end, continuing cable")]
+    job = [("BB-1/B/COM/FC-2/ON", "BB-1 · B · COMM CABLE · FC-2, at the unit, continuing cable")]
     job += [
-        ("BB-1/A/GAS/FC-1", "BB-1 · A · GAS · FC-1, unit end"),
-        ("BB-1/C/LIQ", "BB-1 · C · LIQUID, box end"),
+        ("BB-1/A/GAS/FC-1", "BB-1 · A · GAS · FC-1, at the unit"),
+        ("BB-1/C/LIQ", "BB-1 · C · LIQUID, at the box"),
     ]
-    other = [("ZZ-9/A/TRM", "ZZ-9 · A · TERMINAL, box end"), ("BB-1/LOC", "BB-1 · LOCATOR, box end")]
-    other += [("BB-1/SUC", "BB-1 · MAIN SUCTION, box end"), ("BB-1/HOT", "BB-1 · MAIN HOT GAS, box end")]
+    other = [("ZZ-9/A/TRM", "ZZ-9 · A · TERMINAL, at the box"), ("BB-1/LOC", "BB-1 · LOCATOR, at the box")]
+    other += [
+        ("BB-1/SUC", "BB-1 · MAIN SUCTION, at the box"),
+        ("BB-1/HOT", "BB-1 · MAIN HOT GAS, at the box"),
+    ]
     told = [f"{code}: {words}" for code, words in (*job, *other)]
     plain = run("scan", lines([code for code, _ in (*job, *other)]))
     assert plain.stdout.splitlines()[:-1] == told
+    judged = run("scan", lines([f"{code}" for code, _ in (*job, *other)][::-1]), "--job", "job")
+    seen = [line for line in judged.stdout.splitlines() if line.startswith("BB-1/")]
+    assert seen[:3] == [f"{told[i]}, NOT of this job" for i in (6, 5, 4)]
 
 
 @pytest.mark.parametrize(
@@ -157,7 +165,10 @@ def test_nothing_scanned_is_said() -> None:
         (A[:2], 0),
         (CROSSED, 1),
         (A[1:], 0),
-        (["ZZ-9/A/LIQ", "BB-1/A/LIQ/FC-99", "4006381333931"], 0),
+        (["ZZ-9/A/LIQ"], 1),
+        (["BB-1/A/LIQ/FC-99"], 1),
+        (["4006381333931"], 1),
+        ([*A, "BB-1/B/TRMBB-1/B/COM"], 1),
         ([A[0], "ZZ-9/A/LIQ"], 1),
         (["BB-1/C/TRM", "BB-1/C/COM"], 1),
         (FIRST.splitlines(), 0),
@@ -167,8 +178,10 @@ def test_nothing_scanned_is_said() -> None:
         (placards(plan_of(changed(LIBRARY, UnitSketch("FC-1", "A"))))[0].splitlines(), 1),
     ],
 )
-def test_exit_code_1_means_crossed_or_a_placard_that_differs(codes: list[str], exit_code: int) -> None:
-    """What is missing, unknown, of another job or not counted is told, and does not change it."""
+def test_exit_code_1_means_crossed_unknown_foreign_or_a_placard_that_differs(
+    codes: list[str], exit_code: int
+) -> None:
+    """What is missing or not counted is reported, and does not change it."""
     assert scanned(codes).exit_code == exit_code
     assert scanned(codes, "--json").exit_code == exit_code
 
@@ -210,7 +223,7 @@ def test_a_job_that_cannot_be_planned_judges_nothing() -> None:
     Path("broken").mkdir()
     done = run("scan", lines(A), "--job", "broken")
     assert (done.exit_code, "[job-missing]" in done.stderr) == (1, True)
-    assert done.stdout.splitlines()[0] == "BB-1/A/TRM: BB-1 · A · TERMINAL, box end"
+    assert done.stdout.splitlines()[0] == "BB-1/A/TRM: BB-1 · A · TERMINAL, at the box"
 
 
 def test_warnings_and_notes_of_the_job_are_no_part_of_it() -> None:

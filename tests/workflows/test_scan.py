@@ -41,13 +41,13 @@ def test_each_text_is_answered_before_the_next_is_read(job: Path) -> None:
 
 
 def test_a_tag_in_order_is_answered_by_the_landing_check_and_nothing_else_is(job: Path) -> None:
-    """A placard and an unknown code have a verdict alone."""
-    _, answers = scanned([A[0], A[1], "4006381333931", *FIRST.splitlines()], job)
+    """Its box's placard has a verdict alone; an unknown code also closes the terminal, once."""
+    _, answers = scanned([A[0], A[1], *FIRST.splitlines(), "4006381333931", "4006381333931"], job)
     assert [answer.landing.split(":")[0].strip() for answer in answers] == [
         *("terminal BB-1 A", "BB-1/A/COM"),
-        *("", ""),
+        *("", "terminal BB-1 A is closed", ""),
     ]
-    assert [answer.verdict.belongs for answer in answers] == [True, True, False, True]
+    assert [answer.verdict.belongs for answer in answers] == [True, True, True, False, False]
 
 
 def test_without_a_job_nothing_is_judged() -> None:
