@@ -88,6 +88,8 @@ CODES = {
     "return-foreign": "A returned file is for another job, or for a box that the job does not have.",
     "return-contradiction": "Two people found different things at one place.",
     "return-older": "A walk sheet was printed for another revision of the job.",
+    "scan-job-unknown": "The job has no number, so that scanned codes do not show of which job they are.",
+    "scan-keyboard": "Scanned codes were typed on another keyboard layout than the scanner is set to.",
     "plan-unreadable": "A plan.json of an earlier set cannot be read, or was not written by this program.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",

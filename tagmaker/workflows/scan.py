@@ -16,7 +16,7 @@ from msgspec import Struct
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.plan.model import Plan
 from tagmaker.plan.outline import Btuh
-from tagmaker.problems import Problem, Severity
+from tagmaker.problems import Problem, Severity, Where, note
 from tagmaker.revisions.issued import IssuedPlacard
 from tagmaker.revisions.plan_file import read_plan_file
 from tagmaker.site.scans.age import Age
@@ -167,14 +167,23 @@ def scan(
         return Scanned((), (), (*problems, problem))
     kept = kept_lines(session) if session else []
     if session and LIVE not in files:
-        current.take_lines(kept, session.name)
+        problems += current.take_lines(kept, session.name)
     for path in files:
         current.leave_terminal()
         if path == LIVE:
-            current.take_lines(chain(kept, keeping(lines, session)) if session else lines, "-")
+            problems += current.take_lines(chain(kept, keeping(lines, session)) if session else lines, "-")
         else:
             problems += _take_file(current, path)
-    return Scanned(tuple(current.verdicts), current.results, tuple(problems))
+    return Scanned(tuple(current.verdicts), current.results, tuple(_once(problems)))
+
+
+def _once(problems: Iterable[Problem]) -> Iterator[Problem]:
+    """A keyboard layout is reported for the first source alone: all were typed on one computer."""
+    said: set[str] = set()
+    for problem in problems:
+        if problem.code != "scan-keyboard" or problem.message not in said:
+            yield problem
+        said.add(problem.message)
 
 
 def _open_session(against: Against, on_answer: OnAnswer) -> "tuple[ScanSession, list[Problem]]":
@@ -190,7 +199,14 @@ def _open_session(against: Against, on_answer: OnAnswer) -> "tuple[ScanSession, 
     tags = {tag.code: tag for tag in _all_tags(checked.plan, load_words())}
     issued, unread = _issued(against.since)
     errors = [problem for problem in checked.problems if problem.severity is Severity.ERROR]
-    return ScanSession(checked.plan, tags, issued, on_answer), [*errors, *unread]
+    unknown = [] if checked.plan.job.number else [_job_unknown()]
+    return ScanSession(checked.plan, tags, issued, on_answer), [*errors, *unread, *unknown]
+
+
+def _job_unknown() -> Problem:
+    message = "the job has no number: scanned codes do not show of which job they are"
+    hint = "a box of another job may have the same tag; give [job] number, which placards carry"
+    return note("scan-job-unknown", message, Where("job.toml"), hint)
 
 
 def _issued(since: Path | None) -> tuple[dict[str, IssuedPlacard], list[Problem]]:
@@ -209,7 +225,7 @@ def _all_tags(plan: Plan, words: Words) -> Iterator[Tag]:
 def _take_file(current: "ScanSession", path: Path) -> list[Problem]:
     """Take every text of a file; the problems found in it."""
     problems: list[Problem] = []
-    for found in read_file(path):
+    for found in read_file(path, current.known):
         if isinstance(found, Problem):
             problems.append(found)
         else:
@@ -224,6 +240,7 @@ class ScanSession:
         self, plan: Plan | None, tags: dict[str, Tag], issued: dict[str, IssuedPlacard], on_answer: OnAnswer
     ) -> None:
         self.judge, self.on_answer = Judge(plan, tags, issued), on_answer
+        self.known = tags if plan else None
         self.landing = Landing(plan, frozenset(tags)) if plan else None
         self.verdicts: list[Verdict] = []
 
@@ -234,9 +251,9 @@ class ScanSession:
         landing = self.landing.put(verdict.scan) if in_order and self.landing else ""
         self.on_answer(Answer(verdict, landing))
 
-    def take_lines(self, lines: Iterable[str], source: str) -> None:
-        """Take lines as they come, each answered before the next is waited for."""
-        gatherer = LineGatherer()
+    def take_lines(self, lines: Iterable[str], source: str) -> Iterator[Problem]:
+        """Take lines as they come, each answered before the next is waited for; what is to say of them."""
+        gatherer = LineGatherer(self.known)
         number = 0
         with suppress(KeyboardInterrupt):  # Ctrl-C ends a session as the end of the lines does
             for number, line in enumerate(lines, start=1):
@@ -244,6 +261,7 @@ class ScanSession:
                     self.take(text, f"{source}:{number}", in_order=True)
         for text in gatherer.rest():
             self.take(text, f"{source}:{number}", in_order=True)
+        return gatherer.typed.problems(source)
 
     def leave_terminal(self) -> None:
         """Close the terminal that is open: the next source opens its own."""

@@ -6,7 +6,7 @@ import pytest
 from typer.testing import Result
 
 from tagmaker.site.scans.landing import PROVES
-from tests.cli.commands import NEXT, run, there
+from tests.cli.commands import NEXT, result, run, there
 from tests.records import replace
 from tests.site.papers import (
     LIBRARY,
@@ -322,3 +322,33 @@ def test_scan_with_a_plan_that_cannot_be_read_says_so() -> None:
     assert done.exit_code == 1
     assert "[plan-unreadable]" in done.stderr
     assert "DIFFERS, OLDER" in done.stdout
+
+
+def test_a_scanner_on_another_keyboard_layout_is_recognised() -> None:
+    """Its codes are read on, the landing check too; the layout is reported once, for two files."""
+    german = [code.translate(str.maketrans("-/YZ", "ß-ZY")) for code in (*A, *B)]
+    done = run("scan", lines(german, "one.txt"), lines(german, "two.txt"), "--job", "job")
+    assert "BB-1 A: tags agree\nBB-1 B: tags agree\n" in done.stdout
+    assert "unknown" not in done.stdout
+    assert done.exit_code == 0
+    assert done.stderr.splitlines() == [
+        "one.txt: note: codes were typed on a German keyboard layout, and were read by it [scan-keyboard]",
+        "    set the scanner to the keyboard layout of the computer, or the computer to a US keyboard",
+    ]
+
+
+def test_a_live_scanner_on_another_keyboard_layout_is_recognised() -> None:
+    """From the first code on; the session keeps what was typed, and reads the same."""
+    french = [code.translate(str.maketrans("-/1AQM", ")!&QA?")) for code in A]
+    done = run("scan", "-", "--job", "job", "--session", "walk.txt", typed="\n".join(french))
+    assert "BB-1 A: tags agree" in done.stdout
+    assert "a French keyboard layout" in done.stderr
+    assert Path("walk.txt").read_text(encoding="utf-8").split() == french
+    assert run("scan", "walk.txt", "--job", "job").stdout == done.stdout
+
+
+def test_json_has_the_keyboard_layout_among_its_problems() -> None:
+    """A note, and the codes as they were meant."""
+    found = result(scanned(["BBß1-A-TRM"], "--json"))
+    assert [each["text"] for each in found["scans"]] == ["BB-1/A/TRM"]
+    assert [(each["code"], each["severity"]) for each in found["problems"]] == [("scan-keyboard", "note")]

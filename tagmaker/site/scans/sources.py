@@ -6,7 +6,7 @@ names the file. Sizes, pages and lines are limited, so that no file can use up t
 
 import struct
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 
 from tagmaker.files.plain import is_plain_file, is_there, plain_size, read_plain
@@ -41,14 +41,17 @@ def is_lines(path: Path) -> bool:
     return path.suffix.lower() not in PICTURES | {".pdf"}
 
 
-def read_file(path: Path) -> Iterator[tuple[str, str] | Problem]:
-    """Every code's text in a file with its source ("walk.pdf page 2"), or the problem with the file."""
+def read_file(path: Path, known: Collection[str] | None = None) -> Iterator[tuple[str, str] | Problem]:
+    """Every code's text in a file with its source ("walk.pdf page 2"), and what is to say of the file.
+
+    `known` are the codes of the job's tags, from which the keyboard layout of typed lines is recognised.
+    """
     try:
         fault = _fault(path)
         if fault:
             yield error("file-unreadable", fault, Where(str(path)), KINDS_HINT)
         elif is_lines(path):
-            yield from _lines(path)
+            yield from _lines(path, known)
         else:
             yield from _pictures(path)
     except BROKEN as reason:
@@ -71,11 +74,11 @@ def holds_no_text(head: bytes) -> bool:
     return b"\0" in head or head.startswith(b"%PDF")
 
 
-def _lines(path: Path) -> Iterator[tuple[str, str]]:
+def _lines(path: Path, known: Collection[str] | None) -> Iterator[tuple[str, str] | Problem]:
     content = read_plain(path, TEXT_BYTES_AT_MOST)
     if holds_no_text(content[:HEAD_BYTES]):
         raise ValueError("it is not a text file")
-    gatherer = LineGatherer()
+    gatherer = LineGatherer(known)
     lines = content.decode("utf-8-sig", errors="replace").splitlines()
     if len(lines) > LINES_AT_MOST:
         raise ValueError(f"it has more than {LINES_AT_MOST:,} lines")
@@ -85,6 +88,7 @@ def _lines(path: Path) -> Iterator[tuple[str, str]]:
             yield text, f"{path.name}:{number}"
     for text in gatherer.rest():
         yield text, f"{path.name}:{number}"
+    yield from gatherer.typed.problems(path.name)
 
 
 def _pictures(path: Path) -> Iterator[tuple[str, str] | Problem]:
