@@ -18,6 +18,7 @@ __all__ = [
     "is_there",
     "lies_within",
     "plain_size",
+    "read_head",
     "read_plain",
 ]
 
@@ -80,6 +81,14 @@ def read_plain(path: Path, at_most: int) -> bytes:
             if size > at_most:  # a file may grow while it is read, so its size is no promise
                 raise OSError(errno.EFBIG, f"it is larger than {at_most // MB} MB")
     return b"".join(pieces)
+
+
+def read_head(path: Path, count: int) -> bytes:
+    """A plain file's first bytes; OSError where it is a pipe or device."""
+    with open(path, "rb", opener=_open) as file:
+        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+            raise OSError(errno.EINVAL, "it is not a regular file")
+        return file.read(count)
 
 
 def _open(path: str, flags: int) -> int:

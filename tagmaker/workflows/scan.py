@@ -225,11 +225,12 @@ def _all_tags(plan: Plan, words: Words) -> Iterator[Tag]:
 def _take_file(current: "ScanSession", path: Path) -> list[Problem]:
     """Take every text of a file; the problems found in it."""
     problems: list[Problem] = []
+    in_order = is_lines(path)
     for found in read_file(path, current.known):
         if isinstance(found, Problem):
             problems.append(found)
         else:
-            current.take(*found, in_order=is_lines(path))
+            current.take(*found, in_order=in_order)
     return problems
 
 

@@ -204,7 +204,7 @@ def test_a_file_that_cannot_be_read_does_not_hide_the_others() -> None:
     assert done.exit_code == 1
     assert done.stderr.splitlines() == [
         "nosuch.jpg: error: there is no such file [file-unreadable]",
-        "    name photos (.jpg, .png), PDFs (.pdf), or UTF-8 text files with one code per line",
+        "    name photos (JPEG, PNG, BMP or WebP), PDFs, or UTF-8 text files with one code per line",
     ]
     assert "BB-1 A: tags agree\nBB-1 B: tags agree\n" in done.stdout
 
