@@ -77,6 +77,7 @@ class Family(Struct, frozen=True):
     banks: tuple[Bank, ...]
     rules: tuple[Rule, ...]
     where: Where
+    port_valves: bool = False  # each port has shut-off valves of its own, liquid and gas
 
     def board_count(self, ports: int) -> int:
         """How many boards serve so many ports."""
@@ -125,6 +126,7 @@ def read_family(name: str, table: Table) -> Family:
         banks=tuple(_bank(each) for each in table.tables("bank", BANKS_AT_MOST)),
         rules=tuple(_rule(each) for each in table.tables("rule")),
         where=Where(table.file.shown),
+        port_valves=table.flag("port_valves"),
     )
     table.close()
     return family
