@@ -92,6 +92,7 @@ CODES = {
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",
+    "output-changed": "A file of the output folder changed since it was written, and would be replaced.",
     "output-whole": "A partial set would replace a whole one.",
     "output-blocked": "The output folder cannot be written, or another run is writing to it.",
 }

@@ -105,7 +105,8 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     pictures = [name for each in printed for name in each.pictures]
     names = [*(each.file for each in printed), *pictures, *others]
     proof = laid_out.selection.proof
-    output_set.write(PLAN_FILE, plan_json(issued, names, problems, laid_out.selection))
+    files_kept = {name: output_set.digests[name] for name in names}
+    output_set.write(PLAN_FILE, plan_json(issued, files_kept, problems, laid_out.selection))
     output_set.finish()
     pages = {each.file: each.pages for each in printed}
     files = tuple((name, pages.get(name, 0)) for name in (*names, PLAN_FILE))
