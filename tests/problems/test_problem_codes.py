@@ -32,6 +32,7 @@ EARLIER = "earlier.json"
 FOLDERS = sorted(path.name for path in HERE.iterdir() if path.is_dir() and path.name != "__pycache__")
 OUT = {
     "code-unreadable": "out",
+    "output-changed": "output-changed/out",
     "output-foreign": "output-foreign/out",
     "output-whole": "output-whole/out",
     "output-blocked": ".",

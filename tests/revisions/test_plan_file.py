@@ -1,6 +1,7 @@
 """plan.json: the whole plan of a set, for other programs and for the next run."""
 
 import datetime as dt
+import hashlib
 import json
 import os
 import tempfile
@@ -93,6 +94,16 @@ def test_a_draft_without_a_date_says_so() -> None:
 def test_it_names_every_file_of_its_set_itself_too() -> None:
     """The next run takes these names, and no others, for the program's own."""
     assert written()["files"] == ["walk.pdf", "register.csv", PLAN_FILE]
+
+
+def test_its_own_digest_is_of_the_rest() -> None:
+    """A file whose digest is all zeros does not take the place of the plan's own."""
+    zeros = "0" * 64
+    content = plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), {"a.pdf": zeros}, [], WHOLE)
+    digests = json.loads(content)["digests"]
+    assert (list(digests), digests["a.pdf"]) == (["a.pdf", PLAN_FILE], zeros)
+    blank = content.replace(digests[PLAN_FILE].encode(), zeros.encode())
+    assert hashlib.sha256(blank).hexdigest() == digests[PLAN_FILE]
 
 
 EMPTY = {"boxes": [], "ports": [], "stage": "", "kit": "", "since": ""}
