@@ -27,6 +27,7 @@ CONTROL = re.compile(
 )
 """Characters that print as nothing, turn text round, or move a terminal's cursor (tab and LF aside)."""
 CODES = {
+    "usage-wrong": "A command was called wrongly: a word, an option or a path is not as it must be.",
     "job-missing": "The folder has no job.toml, or the named file does not exist.",
     "file-unreadable": "A file named by the job cannot be read, or is not a regular file.",
     "file-outside": "A file named by the job is outside the job's folder.",

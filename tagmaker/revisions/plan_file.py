@@ -8,6 +8,7 @@ it.
 import datetime as dt
 import hashlib
 import json
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Literal, get_args
@@ -154,13 +155,27 @@ def read_plan_file(path: Path) -> Issued | Problem:
     except OSError as reason:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
     except (msgspec.MsgspecError, ValueError, RecursionError) as reason:
-        return error("plan-unreadable", f"{path} is not a plan.json of this program: {reason}", where, HINT)
+        message = f"{path} is not a plan.json of this program: {_why(reason)}"
+        return error("plan-unreadable", message, where, HINT)
     part = found.part
     if part.boxes or part.ports or part.stage or part.kit:
         return error(
             "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
         )
     return Issued(found.job, found.digest, found.boxes, found.units, found.tags, found.placards)
+
+
+def _why(reason: Exception) -> str:
+    """Why a file is none of this program's, without the words of the library that reads it."""
+    text = str(reason)
+    if not isinstance(reason, msgspec.MsgspecError):
+        return text if isinstance(reason, ValueError) else "it is nested too deeply"
+    if not isinstance(reason, msgspec.ValidationError):
+        return "it is not JSON text, or not the whole of it"
+    if found := re.search(r"missing required field `(.+?)`", text):
+        return f"it has no {found[1]!r}"
+    place = re.search(r"at `\$\.?(.*)`$", text)
+    return f"{place[1]!r} has another form" if place and place[1] else "it has another form"
 
 
 def _check(found: PlanFile) -> None:

@@ -9,17 +9,21 @@ walk, and what is told is what `readback` finds; an `earlier.json` is the plan o
 """
 
 import contextlib
+import json
 import shutil
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from unittest import mock
 
+import msgspec
 import pytest
+from typer.testing import CliRunner
 
+from tagmaker.cli.app import app
 from tagmaker.draw.marks import FaceFile, Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.problems import CODES
+from tagmaker.problems import CODES, ProblemOutline, Where, error
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import check, make
 from tagmaker.workflows.readback import readback
@@ -37,6 +41,8 @@ OUT = {
     "output-whole": "output-whole/out",
     "output-blocked": ".",
 }
+CALLED = {"usage-wrong": ("make", "usage-wrong", "out")}
+"""The codes that the command line finds, with what is called."""
 ONLY = {"output-whole": Selection(boxes=("BX-1",))}
 WITH = {"refrigerant-unknown": {"bands-authority"}, "band-incomplete": {"bands-authority"}}
 """What a smallest job prints beside its own code: the authority is named wherever bands are asked for."""
@@ -57,6 +63,10 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
             problems = check.check(job, replace(only, since=earlier if earlier.exists() else None)).problems
         if (job / RETURNED).is_dir():
             problems = tuple(readback([job / RETURNED], job).problems)
+        if code in CALLED:
+            done = CliRunner().invoke(app, [*CALLED[code], "--json"])
+            found = [msgspec.convert(each, ProblemOutline) for each in json.loads(done.stdout)["problems"]]
+            problems = tuple(error(each.code, each.message, Where(each.where), each.hint) for each in found)
     here = str(work.resolve())
     text = "".join(f"{problem.as_text()}\n" for problem in problems)
     return text.replace(f"{here}/", "").replace(here, "."), {problem.code for problem in problems}
