@@ -19,7 +19,7 @@ from tagmaker.cli.check import check
 from tagmaker.cli.explain import explain
 from tagmaker.cli.make import make
 from tagmaker.cli.manual import manual
-from tagmaker.cli.printing import printing
+from tagmaker.cli.printing import print_lines, printing
 from tagmaker.cli.read import read
 from tagmaker.cli.readback import readback
 from tagmaker.cli.room import room
@@ -44,7 +44,7 @@ app = typer.Typer(
 def _version(wanted: bool) -> None:
     """Print the version and exit, before any command is looked at."""
     if wanted:
-        typer.echo(f"tagmaker {__version__}")
+        print_lines([f"tagmaker {__version__}"])
         raise typer.Exit
 
 

@@ -163,7 +163,7 @@ def end(
             print_lines((line for each in problem_lines(found) for line in each.split("\n")), err=True)
             print_lines(lines)
     except NotPrinted as reason:
-        report_not_printed(reason)
+        report_not_printed(reason, is_done=code == 0)
         raise typer.Exit(code or NOT_PRINTED) from reason
     raise typer.Exit(code)
 

@@ -9,6 +9,7 @@ import os
 import re
 import sys
 from collections.abc import Iterable, Iterator
+from types import TracebackType
 from typing import TextIO
 
 import typer
@@ -46,9 +47,10 @@ def print_lines(lines: Iterable[str], *, err: bool = False) -> None:
         raise NotPrinted(reason.strerror or str(reason)) from reason
 
 
-def report_not_printed(reason: Exception) -> None:
-    """One line on standard error, where that takes one."""
-    line = f"the result could not be printed: {reason}; what was written is kept"
+def report_not_printed(reason: Exception, *, is_done: bool = False) -> None:
+    """One line on standard error, where that takes one; `is_done` where the command did what was asked."""
+    line = f"the result could not be printed: {reason}"
+    line = f"the command was done, but {line}" if is_done else line
     with contextlib.suppress(NotPrinted):
         print_lines([line], err=True)
 
@@ -62,21 +64,18 @@ def printing() -> Iterator[None]:
         report_not_printed(reason)
         sys.exit(NOT_PRINTED)
     except OSError as reason:
-        if all(_is_sound(stream) for stream in (sys.stdout, sys.stderr)):
+        if not _is_typers(reason.__traceback__):
             raise
         report_not_printed(NotPrinted(reason.strerror))
         sys.exit(NOT_PRINTED)
 
 
-def _is_sound(stream: TextIO | None) -> bool:
-    """Whether a stream takes what was printed; one that does not loses it, or Python fails at exit."""
-    try:
-        if stream is not None:
-            stream.flush()
-    except OSError:
-        _to_nowhere(stream)
-        return False
-    return True
+def _is_typers(at: TracebackType | None) -> bool:
+    """Whether an error comes out of typer's own code: that touches no file, it only prints."""
+    name = ""
+    while at is not None:
+        name, at = at.tb_frame.f_globals.get("__name__", ""), at.tb_next
+    return name.split(".")[0] == "typer"
 
 
 def _to_nowhere(stream: TextIO | None) -> None:

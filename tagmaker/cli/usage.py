@@ -69,6 +69,8 @@ class Program(TyperGroup):
             return run()
         try:
             code = run()
+        except SystemExit as ended:  # typer takes a reader that closes early (`--help | head`) for an error
+            code = 0 if isinstance(ended.__context__, BrokenPipeError) else ended.code
         except typer.Abort:
             print_lines(["nothing was typed: ended"], err=True)
             code = 1
@@ -82,7 +84,7 @@ class Program(TyperGroup):
         """Print what was wrong, and what was probably meant."""
         context = getattr(reason, "ctx", None)
         if not words and context is not None:
-            typer.echo(reason.format_message(), err=True)  # the program's name alone: its help
+            print_lines(reason.format_message().split("\n"), err=True)  # the program's name alone: its help
             return
         message, hint = _message(reason, words)
         where = " ".join(["tagmaker", *(word for word in words[:1] if word in self.commands)])
