@@ -20,7 +20,7 @@ METHODS = {
 }  # fmt: skip
 """Methods of paths that look at the disk or change it; `replace` is not among them, as texts have it too."""
 MODULES = {"fileinput", "fcntl", "glob", "mmap", "shutil", "tempfile"}
-OS = {"SEEK_END", "_exit", "cpu_count", "environ", "fork", "sched_getaffinity", "waitpid"}
+OS = {"SEEK_END", "_exit", "cpu_count", "environ", "fork", "kill", "sched_getaffinity", "waitpid"}
 """What of `os` is no file: the environment, processes and processors."""
 EXCEPTIONS = {
     ("cli/printing.py", "os.open"): "/dev/null in place of a closed pipe: no file is opened",
