@@ -105,7 +105,7 @@ def _message(reason: typer.TyperException, words: list[str]) -> tuple[str, str]:
     if words[0] in MEANT and _is_first(reason):
         return f"there is no {_kind(words[0])} {words[0]!r}", _meant(words)
     if found := TOO_MANY.match(reason.message):
-        return _too_many(reason, found[1].split(" "), words)
+        return _too_many(reason, _extra(found[1], words), words)
     return _plain(reason), ""
 
 
@@ -143,6 +143,16 @@ def _too_many(reason: typer.TyperException, extra: list[str], words: list[str]) 
         options = ("-o", "--box")  # a box's tag, or a folder of that name
     calls = [_call([*_without(words, extra), *_pairs(option, extra)]) for option in options]
     return message, f"did you mean: {' or: '.join(calls)}" if calls else ""
+
+
+def _extra(text: str, words: list[str]) -> list[str]:
+    """The words too many, as they were typed, of which typer gives one text."""
+    extra: list[str] = []
+    for word in words[1:]:
+        if text == word or text.startswith(f"{word} "):
+            extra.append(word)
+            text = text[len(word) + 1 :]
+    return extra
 
 
 def _without(words: list[str], extra: list[str]) -> list[str]:
