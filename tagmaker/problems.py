@@ -27,6 +27,7 @@ CONTROL = re.compile(
 )
 """Characters that print as nothing, turn text round, or move a terminal's cursor (tab and LF aside)."""
 CODES = {
+    "usage-wrong": "A command was called wrongly: a word, an option or a path is not as it must be.",
     "job-missing": "The folder has no job.toml, or the named file does not exist.",
     "file-unreadable": "A file named by the job cannot be read, or is not a regular file.",
     "file-outside": "A file named by the job is outside the job's folder.",
@@ -94,6 +95,7 @@ CODES = {
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",
+    "output-changed": "A file of the output folder changed since it was written, and would be replaced.",
     "output-whole": "A partial set would replace a whole one.",
     "output-blocked": "The output folder cannot be written, or another run is writing to it.",
 }
