@@ -127,7 +127,7 @@ def test_the_two_set_up_commands_are_there() -> None:
 HEAD = '[job]\nname = "a"\nfamily = "four-port-boards"\n'
 BOX = '[[box]]\ntag = "A"\nports = 4\n'
 UNIT = '[[unit]]\nunit = "B"\nbox = "A"\nport = "A"\ncapacity = "12 kBtu/h"\n'
-SCHEDULE = "FCU,box,port,Load,Remarks\nB,A,A,12,none\n"
+SCHEDULE = "Equipment,box,port,Load,Colour\nB,A,A,12,none\n"
 FAMILY_JOB = '[job]\nname = "a"\nfamily = "own"\n[[box]]\ntag = "A"\nports = 4\n' + UNIT.replace(
     'port = "A"', 'port = "A+B"'
 ).replace("12 kBtu/h", "60 kBtu/h")

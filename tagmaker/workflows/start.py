@@ -190,8 +190,8 @@ def _from_schedule(folder: Path, family: Family, source: _Source, status: str) -
         listed = ", ".join(map(quoted, names_))
         lines.append(f"# sheets = [{listed}]  # the sheets to read; default: every sheet with a header")
     columns = _columns(source.unknown) if source.unknown else _part("columns")
-    listed = {box.key for box in source.schedule.boxes if box.texts.get("level")}
-    levels = {box: level for box, level in source.schedule.levels().items() if box not in listed}
+    given = {box.key for box in source.schedule.boxes if box.texts.get("level")}
+    levels = {box: level for box, level in source.schedule.levels().items() if box not in given}
     boxes = [
         _part("box", tag=quoted(tag), ports=str(ports), why=why) + _level(levels.get(tag.upper(), ""))
         for tag, ports, why in _sized(source.schedule, family)

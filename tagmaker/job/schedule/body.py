@@ -103,7 +103,8 @@ class Body:
         strays = [once_per_cause(each, lambda _: "") for each in self.strays.values()]
         of_units, self.unknown = self.unit_faults.problems(self.used, self.choices)
         of_cells = once_per_cause(self.problems, _cause)
-        self.problems = [*of_units, *of_cells, *(problem for each in strays for problem in each)]
+        found = [*of_units, *of_cells, *(problem for each in strays for problem in each)]
+        self.problems = sorted(found, key=lambda problem: problem.where.order)
 
     def _row(self, row: SheetRow, *, fills: bool) -> None:
         """Read one row: a unit, a spare port, or a row to skip with its reason."""

@@ -102,7 +102,8 @@ def _of_header(column: Column, found: list[tuple[Cell, Problem]], choices: Choic
     kind = column_words().kind_of[column.key]
     known = ", ".join(CAPACITY_UNITS) if kind == "capacity" else LENGTH_UNITS
     example = f"{column.key} ({known.partition(',')[0]})"
-    message = f"column {column.header!r} has no unit, nor have its numbers: {_cells(found)}"
+    numbers = "has its number" if len(found) == 1 else f"have its {len(found):,} numbers"
+    message = f"column {column.header!r} has no unit, nor {numbers}: {_cells(found)}"
     hint = (
         f"write its unit in the header; known units: {known} – or name it in {choices.place}: "
         f'{quoted(column.header)} = "{example}", with its own unit'
