@@ -41,6 +41,8 @@ CODES = {
     "column-twice": "Two columns of a schedule mean the same thing.",
     "column-ambiguous": "A column's header could mean two things.",
     "column-hidden": "A hidden row, column or sheet of a schedule would be used or dropped unseen.",
+    "column-skipped": "A schedule's column holds remarks, and is left out.",
+    "box-contradiction": "The job and a sheet of boxes say different things of a box.",
     "sheet-skipped": "A sheet of a workbook has no header of a schedule, and is left out.",
     "cell-date": "The spreadsheet turned what was typed into a cell into a date.",
     "cell-value": "A cell has a formula without a result, an error value, true or false, or struck-out text.",
