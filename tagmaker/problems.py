@@ -69,6 +69,7 @@ CODES = {
     "port-crowded": "A port has more units than is usual for the family.",
     "pair-needless": "A joined pair carries a load that one port can carry.",
     "spare-in-middle": "A spare port lies between used ports while the box's last port is used.",
+    "spare-in-service": "The family has no switch that takes a spare port out of service.",
     "switches-ambiguous": "The family's rules cannot express this port use: the board would read another.",
     "text-too-long": "A text does not fit its place at a legible size.",
     "character-missing": "The typeface lacks a character.",

@@ -90,6 +90,7 @@ def _box(
         placard_on=new_placard if differs else None,
         bands=(old_placard.bands if old_placard else "") != (new_placard.bands if new_placard else ""),
         check=_letters_to_check(now, ports, (*off, *on), units),
+        letters=_letters(was, now),
     )
 
 
@@ -117,12 +118,18 @@ def _facts(was: IssuedPlacard | None, now: IssuedPlacard | None) -> Iterator[Fac
 
 
 def _ports(was: BoxOutline | None, now: BoxOutline | None) -> Iterator[PortChange]:
-    """Ports and pairs that differ, by their first letter."""
+    """Ports and pairs that differ, by their letters in the family's order."""
     old: dict[str, PortOutline] = {port.port: port for port in was.ports} if was else {}
     new: dict[str, PortOutline] = {port.port: port for port in now.ports} if now else {}
-    for name in sorted(old.keys() | new.keys()):
+    at = {letter: number for number, letter in enumerate(_letters(was, now))}
+    for name in sorted(old.keys() | new.keys(), key=lambda name: [at[letter] for letter in name.split("+")]):
         if old.get(name) != new.get(name):
             yield PortChange(name, old.get(name), new.get(name))
+
+
+def _letters(*boxes: BoxOutline | None) -> tuple[str, ...]:
+    """Every letter of a box as it was and as it is, each once, in the family's order."""
+    return tuple(dict.fromkeys(letter for box in reversed(boxes) if box for letter in box.letters))
 
 
 def _switches(was: BoxOutline | None, now: BoxOutline | None) -> Iterator[SwitchMove]:
@@ -170,5 +177,4 @@ def _letters_to_check(
     for unit in units:
         if unit.now and unit.is_work and unit.now.box == now.tag:
             letters |= set(unit.now.port.split("+"))
-    fitted = [letter for port in now.ports for letter in port.port.split("+")]
-    return tuple(letter for letter in sorted(fitted) if letter in letters)
+    return tuple(letter for letter in now.letters if letter in letters)

@@ -25,7 +25,7 @@ def off_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
     for unit in changes.units:
         if unit.was and unit.is_reconnected and box.had(unit) and not _stays(box, unit):
             groups.setdefault((unit.was.port, at(unit.now)), []).append(unit.was.unit)
-    for (port, to), units in sorted(groups.items()):
+    for (port, to), units in sorted(groups.items(), key=lambda each: (box.order_of(each[0][0]), each[0])):
         key = "changes.off_to" if to else "changes.off"
         what = words(key, units=", ".join(units), to=to)
         yield words("changes.port", port=port), what, words("changes.off_how")

@@ -103,7 +103,8 @@ class BoxChange(Struct, frozen=True):
     where its power is isolated. `boards` are the places of its boards where all of them are new there.
     `tags_off` are there and must go, `tags_on` are to be printed; a placard is given where it differs.
     `bands` is whether pipe identification bands are to be replaced, `check` the letters at which pipes and
-    cables are to be looked at again.
+    cables are to be looked at again; `letters` are those of the box, today's and earlier ones, in the
+    family's order.
     """
 
     kind: BoxChangeKind
@@ -121,6 +122,11 @@ class BoxChange(Struct, frozen=True):
     placard_on: IssuedPlacard | None
     bands: bool
     check: tuple[str, ...]
+    letters: tuple[str, ...] = ()
+
+    def order_of(self, port: str) -> list[int]:
+        """What ports and pairs are sorted by: the places of their letters in the family's order."""
+        return [self.letters.index(letter) for letter in port.split("+") if letter in self.letters]
 
     @property
     def is_work(self) -> bool:

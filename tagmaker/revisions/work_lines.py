@@ -45,8 +45,8 @@ def _lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
         yield words("changes.power"), words("changes.power_what"), _isolated(box, words)
     yield from _switch_lines(box, words)
     yield from off_lines(changes, box, words)
-    yield from _tag_lines("off", box.was if box.kind in WHOLE else "", box.tags_off, words)
-    yield from _tag_lines("on", box.now if box.kind in WHOLE else "", box.tags_on, words)
+    yield from _tag_lines("off", box, box.was, box.tags_off, words)
+    yield from _tag_lines("on", box, box.now, box.tags_on, words)
     yield from on_lines(changes, box, words)
     yield from unit_lines(changes, box, words)
     if box.placard_off or box.placard_on:
@@ -109,22 +109,23 @@ def _then(move: SwitchMove, words: Words) -> str:
 
 
 def _tag_lines(
-    verb: Literal["on", "off"], whole: str, tags: Iterable[IssuedTag], words: Words
+    verb: Literal["on", "off"], box: BoxChange, name: str, tags: Iterable[IssuedTag], words: Words
 ) -> Iterator[Line]:
     """Tags to take off, or to put on, a line for each end of a port.
 
-    `whole` is the tag of a box at which all tags are: those have one line together; empty for other boxes.
+    Where all tags of a box come off or are put on, those at the box have one line together; `name` is the
+    tag that the box has then.
     """
-    if whole:
+    if box.kind in WHOLE:
         here = [tag for tag in tags if tag.end == "box"]
         tags = [tag for tag in tags if tag.end != "box"]
         if here:
-            how = words("changes.tags_all_how", box=whole.upper())
+            how = words("changes.tags_all_how", box=name.upper())
             yield words("changes.box"), words(f"changes.tags_all_{verb}", count=len(here)), how
     groups: dict[tuple[str, tuple[str, ...]], list[IssuedTag]] = {}
     for tag in tags:
         groups.setdefault((tag.port, tag.units if tag.end != "box" else ()), []).append(tag)
-    for (port, units), group in sorted(groups.items(), key=lambda item: item[0]):
+    for (port, units), group in sorted(groups.items(), key=lambda item: (box.order_of(item[0][0]), item[0])):
         kinds = ", ".join(words(f"tag.{tag.kind.replace('-', '_')}") for tag in group)
         place = words("changes.port", port=port) if port else words("changes.box")
         where = _unit_end(group[0], words) if units else words("changes.at_box")

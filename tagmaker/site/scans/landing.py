@@ -152,7 +152,7 @@ class Landing:
     def results(self) -> Iterator[PortResult]:
         """Every terminal of the job in walking order, scanned or not."""
         for box in self.plan.boxes:
-            for letter in sorted(letter for port in box.ports for letter in port.letters):
+            for letter in box.letters:
                 yield self._result(box, letter)
 
     def _result(self, box: BoxPlan, letter: str) -> PortResult:
