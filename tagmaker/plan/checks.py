@@ -12,6 +12,14 @@ from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.plan.boards import board_states
 from tagmaker.plan.model import BoxPlan, Claim, Port
 from tagmaker.plan.ports import fitted_letters
+from tagmaker.plan.row_checks import (
+    addresses_unique,
+    addresses_within_family,
+    liquid_below_gas,
+    mains_usual,
+    runs_within_family,
+    units_usual,
+)
 from tagmaker.plan.switches import is_covered, misread
 from tagmaker.problems import Problem, error, note, warning
 from tagmaker.units import Capacity
@@ -26,7 +34,12 @@ CONVERSION_SLACK = Fraction(102, 100)
 
 
 def check_job(job: Job) -> Iterator[Problem]:
-    """What concerns the whole job: a unit named twice, in any case of letters."""
+    """What concerns the whole job: units named twice, in any case of letters, and addresses given twice."""
+    yield from _units_twice(job)
+    yield from addresses_unique(job)
+
+
+def _units_twice(job: Job) -> Iterator[Problem]:
     first: dict[str, UnitRow] = {}
     for unit in job.units:
         earlier = first.setdefault(unit.key, unit)
@@ -230,5 +243,10 @@ BOX_CHECKS = (
     spares_at_ends,
     spares_out_of_service,
     switches_unambiguous,
+    addresses_within_family,
+    liquid_below_gas,
+    runs_within_family,
+    units_usual,
+    mains_usual,
 )
 """The checks of one box, in the order in which their problems are reported."""

@@ -5,6 +5,7 @@ from typing import Protocol
 
 from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.columns import column_words
+from tagmaker.catalog.practice import practice
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.start import start_parts
 from tagmaker.catalog.walk_items import walk_items
@@ -46,6 +47,7 @@ class Reader(Protocol):
 READERS: Mapping[str, Reader] = {
     "bands.toml": band_rules,
     "columns.toml": column_words,
+    "practice.toml": practice,
     "reading.toml": reading_rules,
     "start.toml": start_parts,
     "walk.toml": walk_items,

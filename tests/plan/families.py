@@ -80,13 +80,12 @@ def random_families(draw: st.DrawFn) -> Family:
     joined = draw(st.lists(st.sampled_from(list(combinations(positions, 2))), unique=True, max_size=3))
     unused = draw(st.lists(st.sampled_from(positions), unique=True))
     unfitted = draw(st.integers(2, step + 1))  # from this position on one switch; one past the last: none
-    rules = [Rule("joined", draw(st.permutations(pair)), 1, 1) for pair in map(tuple, joined)]
+    rules = [Rule("joined", tuple(draw(st.permutations(list(pair)))), 1, 1) for pair in joined]
     rules += [Rule("unused", (position,), 1, 1) for position in unused]
     if unfitted <= step:
         rules.append(Rule("unfitted", tuple(range(unfitted, step + 1)), 1, 1, "factory"))
     numbered = tuple(
-        replace(rule, positions=tuple(rule.positions), switch=number)
-        for number, rule in enumerate(draw(st.permutations(rules)), start=1)
+        replace(rule, switch=number) for number, rule in enumerate(draw(st.permutations(rules)), start=1)
     )
     counts = draw(st.lists(st.integers(1, 3 * step), min_size=1, max_size=3, unique=True))
     return replace(
