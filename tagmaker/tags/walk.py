@@ -29,8 +29,9 @@ UNITS = "UNITS: "
 
 
 def letters_of(box: BoxPlan) -> list[tuple[str, Port]]:
-    """Every fitted letter with its port, by letter."""
-    return sorted(((letter, port) for port in box.ports for letter in port.letters), key=lambda pair: pair[0])
+    """Every fitted letter with its port, in the family's order."""
+    port_of = {letter: port for port in box.ports for letter in port.letters}
+    return [(letter, port_of[letter]) for letter in box.letters]
 
 
 def items_of_box(job: Job) -> list[WalkItem]:

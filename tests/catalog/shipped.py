@@ -6,6 +6,7 @@ from typing import Protocol
 from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.keyboards import keyboards
+from tagmaker.catalog.practice import practice
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.start import start_parts
 from tagmaker.catalog.walk_items import walk_items
@@ -56,6 +57,7 @@ READERS: Mapping[str, Reader] = {
     "bands.toml": band_rules,
     "columns.toml": column_words,
     "keyboards.toml": keyboards,
+    "practice.toml": practice,
     "reading.toml": reading_rules,
     "start.toml": start_parts,
     "walk.toml": walk_items,

@@ -185,9 +185,8 @@ class Landing:
     def results(self) -> Iterator[PortResult]:
         """Every terminal of the job in walking order, scanned or not."""
         for box in self.plan.boxes:
-            for board in box.boards:  # in the family's order of letters, which need not be the alphabet's
-                for letter in board.letters:
-                    yield self._result(box, letter)
+            for letter in box.letters:
+                yield self._result(box, letter)
 
     def _result(self, box: BoxPlan, letter: str) -> PortResult:
         visits = self.visits.get((box.row.key, letter))

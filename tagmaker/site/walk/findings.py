@@ -14,6 +14,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.boards import board_states
 from tagmaker.plan.model import Board, BoxPlan, Port
+from tagmaker.plan.ports import claim
 from tagmaker.site.walk.causes import BoardFacts, causes, moves
 from tagmaker.site.walk.gather import Returned, switch_names
 from tagmaker.site.walk.lines import LINES, Line, expected_units, is_right, named_units
@@ -195,6 +196,8 @@ def _home(job: Job, box: BoxPlan, unit: str, line: Line) -> str:
     row = next((row for row in job.units if row.key == unit), None)
     if row is None:
         return ""
-    letters = sorted(part.strip() for part in row.port.upper().split("+"))
+    letters = claim(row, next(each for each in job.boxes if each.key == row.box.upper())).letters
+    if not letters:
+        return ""
     port = letters[0] if line == "cable" else "+".join(letters)
     return port if row.box.upper() == box.row.key else f"{row.box} {port}"
