@@ -228,8 +228,14 @@ class _Walk:
             )
         spoken = words("walk.told_tags", port=letter)
         self._tick(cells[4], fields.port_field(box, letter, "tags/ok"), spoken)
-        for key, cell in (("proved", cells[5]), ("note", cells[6])):
-            self._write(cell, fields.port_field(box, letter, key), words(f"walk.told_{key}", port=letter))
+        how, proved = cells[5], fields.port_field(box, letter, "proved")
+        ticks, how = how.top(TICK + 0.5)
+        for what, tick in zip(("pipe", "cable"), ticks.columns((1, 1), 0.8), strict=True):
+            spoken = words("walk.told_proved_line", port=letter, what=what)
+            name = fields.port_field(box, letter, f"{what}/proved")
+            self._tick(tick, name, spoken, words(f"walk.proved_{what}"))
+        self._write(how, proved, words("walk.told_proved", port=letter))
+        self._write(cells[6], fields.port_field(box, letter, "note"), words("walk.told_note", port=letter))
 
     def _planned(self, letter: str, port: Port) -> list[tuple[str, Style]]:
         """Units, load and pair of a letter."""

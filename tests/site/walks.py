@@ -38,9 +38,8 @@ SITE = JobSketch(
 SINGLE = JobSketch(SITE.boxes[:1], number="ML-24", revision="2")
 
 ITEMS = {
-    "box": ("power", "mains", "cover"),
+    "box": ("power", "tested", "evacuated", "charged", "valves", "cover"),
     "port": ("stub",),
-    "used": ("drain",),
     "cabled": ("terminal", "polarity", "apart"),
     "spare": ("caps",),
 }
@@ -99,9 +98,7 @@ def _letter(pair: tuple[str, Port]) -> str:
 def items_of(port: Port, letter: str) -> list[str]:
     """The keys of the items that are asked of a letter."""
     is_first = letter == port.name[0]
-    kinds = (
-        ("port", "spare") if not port.units else ("port", "used", "cabled") if is_first else ("port", "used")
-    )
+    kinds = ("port", "spare") if not port.units else ("port", "cabled") if is_first else ("port",)
     return [item for kind in kinds for item in ITEMS[kind]]
 
 

@@ -257,7 +257,7 @@ def _meant(word: str, named: list[str], pairs: tuple[tuple[str, ...], ...]) -> d
         named = ["+".join(named)]
     wish: dict[str, str] = {}
     for each in named:
-        parts = tuple(sorted(each.split("+")))
+        parts = next((pair for pair in pairs if set(pair) == set(each.split("+"))), tuple(each.split("+")))
         is_pair = state == "joined" or (state == "used" and len(parts) > 1)
         if is_pair and parts not in pairs:
             allowed = ", ".join("+".join(pair) for pair in pairs) or "none"

@@ -5,12 +5,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.walk_items import WalkItem, walk_items
-from tagmaker.site.walk.findings import board_facts, findings
-from tagmaker.site.walk.gather import gather
+from tagmaker.site.walk.findings import board_facts
 from tests.records import replace
-from tests.site.found import ALL, OTHERS, SWITCH, SWITCHES_ON, box_named, planned, returns, site, walk
+from tests.site.found import ALL, OTHERS, SWITCH, SWITCHES_ON, planned, site, walk, walk_of
 from tests.site.walks import as_planned, without
-from tests.strategies import BoxSketch, JobSketch, boxes, words
+from tests.strategies import BoxSketch, JobSketch, boxes
 
 # --- unknown is neither OFF nor right -----------------------------------------------------------------------
 
@@ -231,9 +230,7 @@ def test_notes_come_home() -> None:
 
 def test_a_box_with_a_tag_in_small_letters_is_found() -> None:
     """In fields its tag stands in capitals."""
-    second = box_named(site(), "BB-2")
-    found = gather(returns(site(), as_planned(site(), "BB-2")), second)
-    result = findings(site().job, second, found, words())
+    result = walk_of(site(), "BB-2", as_planned(site(), "BB-2"))
     assert (result.box, result.state) == ("bb-2", "as planned")
 
 

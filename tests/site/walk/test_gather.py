@@ -7,13 +7,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.plan.model import Plan
-from tagmaker.site.walk.findings import findings
 from tagmaker.site.walk.gather import gather
-from tagmaker.site.walk.returns import Return
+from tagmaker.site.walk.returns import Return, sheets_of
+from tagmaker.tags.walk import digests
 from tests.records import replace
 from tests.site.found import ALL, found_on, planned, site, walk
 from tests.site.walks import SITE, only, without
-from tests.strategies import UnitSketch, words
+from tests.strategies import UnitSketch
 
 # --- several files ------------------------------------------------------------------------------------------
 
@@ -136,8 +136,7 @@ def test_what_was_found_counts_whatever_it_was_printed_for() -> None:
 
 
 def test_a_sheet_that_does_not_say_what_it_was_for_ticks_nothing() -> None:
-    """Its hidden text is lost: ticks at letters do not count, switches do."""
-    files = [Return("a", ALL, {})]
-    result = findings(site().job, site().boxes[0], gather(files, site().boxes[0]), words())
-    assert len(result.unknown) == 18  # three ticks at six letters
-    assert all(text.startswith("port ") for text in result.unknown)
+    """Its hidden text is lost: nothing of it counts, neither ticks nor switches."""
+    box = site().boxes[0]
+    (sheet,) = sheets_of(Return("a", ALL, {}))
+    assert gather([sheet], box, digests(site().job, box)).values == {}
