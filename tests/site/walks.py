@@ -40,6 +40,7 @@ SINGLE = JobSketch(SITE.boxes[:1], number="ML-24", revision="2")
 ITEMS = {
     "box": ("power", "tested", "evacuated", "charged", "valves", "cover"),
     "port": ("stub",),
+    "used": (),
     "cabled": ("terminal", "polarity", "apart"),
     "spare": ("caps",),
 }

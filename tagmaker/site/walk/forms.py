@@ -131,19 +131,20 @@ def _read(reader: "PdfReader") -> dict[str, Value] | BadForm:
 def _fault(shown: list[_Field], listed: list[_Field]) -> BadForm | None:
     """The first way in which a form is not as printed."""
     on_pages, in_form = (Counter(field.name for field in fields) for fields in (shown, listed))
-    holders = {field.holder for field in listed}
-    kept = {field.name for field in shown}
-    faults = (
-        ("holds two sheets", (name for names in (on_pages, in_form) for name in names if names[name] > 1)),
-        ("has renamed fields", (name for name in on_pages | in_form if read_field(name) is None)),
-        ("has fields that its form does not list", (f.name for f in shown if f.holder not in holders)),
-        ("has entries that no page shows", (f.name for f in listed if f.name not in kept and not f.is_blank)),
-        ("shows ticks that differ from what it has stored", (f.name for f in shown if _is_shown_other(f))),
+    holders, kept = {field.holder for field in listed}, set(on_pages)
+    left = [field for field in listed if field.name not in kept and not field.is_blank]
+    faults: tuple[tuple[str, Iterable[str]], ...] = (
+        ("holds two sheets{boxes}", (name for name in on_pages if on_pages[name] > 1)),
+        ("lists two sheets{boxes}", (name for name in in_form if in_form[name] > 1)),
+        ("has renamed fields{boxes}", (name for name in on_pages | in_form if read_field(name) is None)),
+        ("has fields{boxes} that its form does not list", (f.name for f in shown if f.holder not in holders)),
+        ("has entries{boxes} that no page shows", (field.name for field in left)),
+        ("shows ticks{boxes} that it has not stored", (f.name for f in shown if _is_shown_other(f))),
     )
     for what, names in faults:
         affected = list(names)
         if affected:
-            return _merged(f"{what}{_of_boxes(affected)}")
+            return _merged(what.format(boxes=_of_boxes(affected)))
     return None
 
 
@@ -195,9 +196,13 @@ def _listed(reader: "PdfReader") -> Iterator[_Field]:
     form: Any = reader.root_object.get("/AcroForm")
     roots: Any = form.get_object().get("/Fields") if form is not None else None
     left: list[tuple[Any, int]] = [(each, 0) for each in (roots.get_object() if roots is not None else ())]
+    passed: set[int] = set()
     while left:
         reference, depth = left.pop()
         node = reference.get_object()
+        if id(node) in passed:
+            raise ValueError("a field is listed twice")
+        passed.add(id(node))
         kids = node.get("/Kids")
         named = [kid for kid in (kids.get_object() if kids is not None else ()) if "/T" in kid.get_object()]
         if named:
