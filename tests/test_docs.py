@@ -46,7 +46,6 @@ SCRIPTS = [(document, block) for document, block in blocks("sh") if ".ci/" not i
 SET_UP = [block.strip() for document, block in blocks("sh") if document == "README" and ".ci/" in block]
 LINES_AT_MOST = 150
 COLUMNS_AT_MOST = 100
-QUAINT = re.compile(r"\b(anew|hugs|no cable|is no tag|none ON|2 differs|says of|mains)\b")
 """Turns that a reader on site stumbles over; "mains" sounds electrical."""
 
 
@@ -303,12 +302,6 @@ def test_pages_fit_a_terminal(page: str) -> None:
     assert re.match(r"# \S.+\n\n", text)
     assert [line for line in prose(text).splitlines() if len(line) > COLUMNS_AT_MOST] == []
     assert text.endswith("\n")
-
-
-@pytest.mark.parametrize("document", DOCUMENTS)
-def test_documents_are_in_plain_words(document: str) -> None:
-    """Outside of code, where a key may have an older name."""
-    assert QUAINT.findall(re.sub(r"`[^`]+`", "", prose(DOCUMENTS[document]))) == []
 
 
 def test_the_glossary_gives_each_word_once_in_order() -> None:

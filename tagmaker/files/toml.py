@@ -356,7 +356,7 @@ class Table:
             self.wrong("value-wrong", key, f"{key!r} must be an array of tables: write [[{key}]]")
             return []
         if len(value) > at_most:
-            self.wrong("value-wrong", key, f"there are {len(value):,} [[{key}]], the limit is {at_most:,}")
+            self.wrong("value-wrong", key, f"there are {len(value):,} [[{key}]]; the limit is {at_most:,}")
         return [
             Table(self.file, self.problems, (*self.path, key, index), item)
             for index, item in enumerate(value[:at_most])

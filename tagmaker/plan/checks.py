@@ -140,7 +140,9 @@ def ports_not_crowded(_job: Job, box: BoxPlan) -> Iterator[Problem]:
     most = box.row.family.units_per_port
     for port in box.ports:
         if len(port.units) > most:
-            message = f"port {port.name} of {box.row.tag} has {len(port.units)} units; {most} is usual"
+            message = (
+                f"port {port.name} of {box.row.tag} has {len(port.units)} units; at most {most} is usual"
+            )
             hint = "check in the manual for this box how many units a port takes"
             yield warning("port-crowded", message, port.units[-1].where, hint, (box.row.key,))
 

@@ -111,7 +111,7 @@ def bands_of(job: Job, box: BoxPlan, words: Words) -> tuple[list[Band], list[Pro
         interval = job.bands.interval or rules.interval
         count = band_count(float(run.mm), float(interval.mm))
         if count > BANDS_AT_MOST:
-            message = f"no bands for {line}: there would be {count:,}, the limit is {BANDS_AT_MOST}"
+            message = f"no bands for {line}: there would be {count:,}; the limit is {BANDS_AT_MOST}"
             hint = "check its run, and the interval of [bands]"
             problems.append(warning("band-incomplete", message, where, hint, (box.row.key,)))
             continue

@@ -261,7 +261,10 @@ class BoxLists:
         check = " ".join(str(switch.number) for switch in bank.switches if switch.check_only)
         leave = " ".join(str(switch.number) for switch in bank.switches if switch.state == "leave")
         text += f" ({self.words('summary.check', switches=check)})" if check else ""
-        return f"{text}, {self.words('summary.leave', switches=leave)}" if leave else text
+        if not leave:
+            return text
+        left = self.words("summary.leave", switches=leave)
+        return f"{text}, {left}" if bank.on() else f"{left}, {text}"
 
 
 def _names(ports: Sequence[Port]) -> str:

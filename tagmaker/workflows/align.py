@@ -58,7 +58,7 @@ def align(name: str, first: str, second: str) -> Aligned:
         readings.append(read)
     kept = measured(points, (readings[0], readings[1]))
     if max(abs(kept.scale_x - 1), abs(kept.scale_y - 1)) > FAR_OFF_SCALE:
-        message = f"these readings tell of scale {kept.scale_x:.2%}, {kept.scale_y:.2%}, which no printer has"
+        message = f"these readings give scale {kept.scale_x:.2%}, {kept.scale_y:.2%}, which is not plausible"
         hint = "print at 100 % and measure again"
         return _refused(name, error("value-wrong", message, Where("align"), hint))
     return _keep(name, kept)

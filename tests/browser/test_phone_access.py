@@ -304,6 +304,6 @@ def test_names_say_what_and_where(phone: Phone, page: Path) -> None:
     told = set(spoken(phone))
     assert ("switch", "left board, Bank 2, switch 1, found ON") in told
     assert ("checkbox", "left board: Board seen: all other switches are OFF") in told
-    assert ("button", "C, Pipe: Right") in told
+    assert ("button", "C, Pipe: Correct") in told
     assert ("checkbox", "C: Tags at both ends") in told
     assert ("button", "Next box") in told

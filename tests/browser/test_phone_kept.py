@@ -101,7 +101,7 @@ def test_where_nothing_is_kept_the_page_says_so_and_leaving_warns(phone: Phone, 
     """Until what was entered is exported; the export still has all of it."""
     phone.before_every_page(FULL)
     phone.open(page)
-    assert phone.text("#alarm").startswith("This browser keeps nothing: export before")
+    assert phone.text("#alarm").startswith("This browser stores nothing: export before")
     phone.driver.get("about:blank")
     assert phone.dialogs() == []
     phone.driver.get(page.as_uri())
@@ -122,7 +122,7 @@ def test_a_store_that_fills_up_on_the_way_is_told(phone: Phone, page: Path) -> N
     phone.tap("BX-1/item/mains")
     phone.js(f"window.real = Storage.prototype.setItem; {FULL}")
     phone.tap("BX-1/item/cover")
-    assert phone.text("#alarm").startswith("This browser keeps nothing")
+    assert phone.text("#alarm").startswith("This browser stores nothing")
     phone.js("Storage.prototype.setItem = window.real")
     phone.tap("BX-1/item/power")
     assert phone.text("#alarm") == ""
@@ -133,7 +133,7 @@ def test_a_store_that_fills_up_on_the_way_is_told(phone: Phone, page: Path) -> N
 def test_a_page_without_any_store_works_and_says_so(phone: Phone, page: Path) -> None:
     """As where a phone shows a file within another program: a data address has no storage at all."""
     phone.open(f"data:text/html;base64,{base64.b64encode(page.read_bytes()).decode()}")
-    assert phone.text("#alarm").startswith("This browser keeps nothing")
+    assert phone.text("#alarm").startswith("This browser stores nothing")
     phone.tap("BX-1/left/1/1")
     assert phone.entered() == {"BX-1/left/1/1": True}
     phone.dialogs()

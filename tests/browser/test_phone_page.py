@@ -43,7 +43,7 @@ def test_a_board_stands_as_it_is_built(phone: Phone, page: Path, tmp_path: Path)
     """Switches in the board's own order; letters, and positions that no port is fitted to."""
     phone.open(page)
     cells = phone.js("return [...document.querySelectorAll('.cells')].map((each) => each.innerText)")
-    assert [" ".join(each.split()) for each in cells] == ["A B C D", "E F no port no port"]
+    assert [" ".join(each.split()) for each in cells] == ["A B C D", "E F not fitted not fitted"]
     phone.open(write_page(plan_of(EXAMPLES / "three-port-boards"), tmp_path))
     order = phone.js("return document.querySelector('.rail').innerText.match(/\\d/g).join('')")
     assert order == "654321"

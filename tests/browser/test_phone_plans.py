@@ -103,8 +103,8 @@ def test_what_was_found_for_another_plan_can_be_read_in_its_place(phone: Phone, 
     shown = phone.text("#letter-A .earlier")
     for text in (
         "Revision 0, planned: FC-1",
-        "Pipe: Right",
-        "Cable: Right",
+        "Pipe: Correct",
+        "Cable: Correct",
         "Letter on the stub read",
         "Tags at both ends",
         "Proved: rung, A R.H.",
@@ -346,7 +346,7 @@ def test_two_tabs_of_two_plans_keep_their_findings_apart(phone: Phone, tmp_path:
     phone.driver.switch_to.window(one)
     phone.enter(NOTED)
     assert exported(phone) == {**NOTED, "BB-1/port/C/note": "for both"}
-    assert "Revision 0, planned: FC-2\nCable: Right" in notes(phone)["Port A"]
+    assert "Revision 0, planned: FC-2\nCable: Correct" in notes(phone)["Port A"]
     phone.driver.switch_to.window(two)
     assert exported(phone) == {"BB-1/port/A/cable/ok": True, "BB-1/port/C/note": "for both"}
     assert "wet joint" in notes(phone)["Port A"]

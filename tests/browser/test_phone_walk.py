@@ -220,7 +220,7 @@ def test_a_board_is_told_only_after_it_was_seen(phone: Phone, page: Path) -> Non
     phone.tap("BX-1/left/2/2")
     assert "Planned" not in phone.text(board)
     phone.tap("BX-1/left/seen")
-    assert "Planned\nBank 1: none ON; Bank 2: ON 2" in phone.text(board)
+    assert "Planned\nBank 1: all OFF; Bank 2: ON 2" in phone.text(board)
     phone.tap("BX-1/left/seen")
     assert "Planned" not in phone.text(board)
 
@@ -244,7 +244,7 @@ def test_a_letter_is_told_only_after_pipe_and_cable_were_answered(
         phone.open_letter(letter)
     before = phone.text("main")
     cards = {
-        letter: phone.text(f"#letter-{letter} .inside").partition("On to")[0] for letter, _ in letters_of(box)
+        letter: phone.text(f"#letter-{letter} .inside").partition("Next:")[0] for letter, _ in letters_of(box)
     }
     alike = {re.sub(rf"\b{letter}\b", "", text) for letter, text in cards.items()}
     assert [unit.tag for port in box.ports for unit in port.units if unit.tag in before] == []

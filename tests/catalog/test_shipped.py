@@ -19,7 +19,7 @@ TEXTS = {"bands.toml": BANDS, "reading.toml": READING, "walk.toml": f'source = "
 @pytest.mark.parametrize("name", READERS)
 def test_a_file_that_is_missing_is_a_bug(name: str) -> None:
     """An installation without it stops with the file's name, before anything is made with half the rules."""
-    with pytest.raises(FileNotFoundError, match=re.escape(f"layouts/{name} is not there")):
+    with pytest.raises(FileNotFoundError, match=re.escape(f"layouts/{name} does not exist")):
         READERS[name]()
 
 
@@ -49,7 +49,7 @@ def test_a_whole_file_is_read(own_layouts: Path, name: str) -> None:
 def test_a_file_that_is_not_whole_is_a_bug(
     own_layouts: Path, name: str, old: str, new: str, message: str
 ) -> None:
-    """A rule that is missing, wrong or known to nobody is not passed over: the error names it."""
+    """A rule that is missing, wrong or known to nobody is not skipped: the error names it."""
     assert old in TEXTS[name]
     write_files(own_layouts, {name: TEXTS[name].replace(old, new)})
     with pytest.raises(ValueError, match=re.escape(message)):

@@ -152,11 +152,11 @@ def test_stock_that_does_not_exist(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "use", "message"),
     [
-        ("letter", "cable", "stock 'letter' does not serve a cable: it takes a label stock"),
+        ("letter", "cable", "stock 'letter' cannot be used for a cable: that needs a label stock"),
         (
             "letter-30-67x25",
             "placard",
-            "stock 'letter-30-67x25' does not serve a placard: it takes a page stock (letter, a4, 4x6)",
+            "stock 'letter-30-67x25' cannot be used for a placard: that needs a page stock (letter, a4, 4x6)",
         ),
     ],
 )

@@ -121,7 +121,7 @@ def places(text: str) -> set[str]:
 
 
 def test_every_key_that_is_asked_for_exists() -> None:
-    """No run can stop at a word that is not there."""
+    """No run can stop at a word that does not exist."""
     assert whole_keys() - set(TEXTS) == set()
 
 
@@ -171,19 +171,19 @@ def test_words_are_printable() -> None:
 def test_values_are_filled_in() -> None:
     """A text's places take the values by name."""
     assert load_words()("tag.second_terminal", ports="G+H", first="G") == (
-        "NO CABLE LANDS HERE – G+H is wired to G"
+        "LAND NO CABLE HERE – G+H cable lands on G"
     )
 
 
 def test_unknown_key_is_a_bug() -> None:
-    """A key that is not there is an exception."""
+    """A key that does not exist is an exception."""
     with pytest.raises(KeyError):
         Words({})("tag.liquid")
 
 
 def test_language_without_a_file_is_a_bug() -> None:
-    """A language that is not there is an exception that names its file."""
-    with pytest.raises(FileNotFoundError, match=r"layouts/words/xx\.toml is not there"):
+    """A language that does not exist is an exception that names its file."""
+    with pytest.raises(FileNotFoundError, match=r"layouts/words/xx\.toml does not exist"):
         load_words("xx")
 
 

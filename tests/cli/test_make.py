@@ -68,7 +68,7 @@ def test_a_port_that_is_not_in_the_job_is_an_error(port: str) -> None:
     """With the way to write one; nothing is written."""
     done = run("make", BAKERY, "-o", "out", "--only", port)
     assert (done.exit_code, there()) == (1, [])
-    assert f"--only: error: the job not fitted '{port}' [port-unknown]\n    write BOX/PORT" in done.stderr
+    assert f"--only: error: the job has no port '{port}' [port-unknown]\n    write BOX/PORT" in done.stderr
 
 
 def test_stages_print_what_each_of_them_needs() -> None:
@@ -270,7 +270,7 @@ def test_make_says_when_nothing_was_written() -> None:
 
 @pytest.mark.usefixtures("revisions")
 def test_make_since_and_all() -> None:
-    """The update into a folder of its own, then the whole set anew in the first one's place."""
+    """The update into a folder of its own, then the whole set again in the first one's place."""
     assert run("make", "--no-proof", "job", "-o", "out").exit_code == 0
     update = run("make", "--no-proof", "next", "--since", "out/plan.json", "-o", "update")
     assert (update.exit_code, update.stderr) == (0, "")

@@ -27,7 +27,7 @@ from tests.site.walks import (
 )
 from tests.strategies import UnitSketch
 
-LICENSED = "only licensed people open or braze them, refrigerant is not vented"
+LICENSED = "only licensed people may open or braze them; do not vent refrigerant"
 WRONG: Values = {
     "BB-1/left/1/1": True,
     "BB-1/port/A/pipe/found": "FC-5",
@@ -86,7 +86,7 @@ def test_proofs_signatures_and_dates_do_not_change_it(
     assert (bare.exit_code, full.exit_code) == (0, 0)
     assert bare.stdout.splitlines()[:3] == [
         "BB-1: as planned",
-        "    without proof: A B C D E F",
+        "    not proved: A B C D E F",
         "    not signed or dated: 6 places",
     ]
     assert full.stdout.splitlines()[:2] == ["BB-1: as planned", "bb-2: as planned"]
@@ -114,8 +114,10 @@ def test_what_to_do_is_told(tmp_path: Path, job: Path, plan: Plan, wrong: Values
         "    1. left board: Bank 1 switch 1 is ON",
         "        do: isolate the box's power, prove it dead, then move Bank 1 switch 1 to OFF",
     ]
-    assert lines[3].startswith("        left board: port A carries FC-1 but is switched out of service")
-    assert lines[4] == "    2. port A: the pipe found is FC-5's, planned is FC-1"
+    assert lines[3].startswith(
+        "        left board: port A serves FC-1 but Bank 1 switch 1 takes it out of service"
+    )
+    assert lines[4] == "    2. port A: pipe found: FC-5, planned: FC-1"
     assert "    note C: drain dry" in result.stdout.splitlines()
 
 
@@ -126,11 +128,11 @@ def test_problems_go_to_standard_error(tmp_path: Path, job: Path, plan: Plan, ri
     result = run("readback", *files, tmp_path / "bad.pdf", "--job", job)
     assert result.exit_code == 1
     assert "[return-unreadable]" in result.stderr
-    assert result.stdout.splitlines()[-1] == "2 boxes: 2 as planned, 0 differs, 0 not seen"
+    assert result.stdout.splitlines()[-1] == "2 boxes: 2 as planned, 0 differ, 0 not seen"
 
 
 def test_json_holds_it_all(tmp_path: Path, job: Path, plan: Plan, wrong: Values) -> None:
-    """Each box with its result, what to mend, what is unknown, proved and noted; counts; problems."""
+    """Each box with its result, what to correct, what is unknown, proved and noted; counts; problems."""
     values = wrong | {"BB-1/port/A/note": "wet", "BB-1/port/B/proved": "rung out, K.A."}
     result = run(
         "readback", *hand_in(tmp_path, plan, without(values, "BB-2/item/cover")), "--job", job, "--json"
@@ -146,7 +148,7 @@ def test_json_holds_it_all(tmp_path: Path, job: Path, plan: Plan, wrong: Values)
     assert first["punch_list"][1] == {
         "number": 2,
         "place": "port A",
-        "wrong": "the pipe found is FC-5's, planned is FC-1",
+        "wrong": "pipe found: FC-5, planned: FC-1",
         "to_do": f"the pipes of FC-5 belong on E: {LICENSED}",
         "expect": ["crossed: the system starts but performs wrongly"],
     }
@@ -204,7 +206,7 @@ def read_pages(path: Path) -> list[str]:
 
 
 def test_the_punch_list_is_printed(tmp_path: Path, job: Path, plan: Plan, wrong: Values) -> None:
-    """Read back from the PDF: everything to mend with its number, and what is not seen yet."""
+    """Read back from the PDF: everything to correct with its number, and what is not seen yet."""
     out = tmp_path / "punch.pdf"
     result = run(
         "readback", *hand_in(tmp_path, plan, without(wrong, "BB-2/item/cover")), "--job", job, "-o", out
@@ -214,7 +216,7 @@ def test_the_punch_list_is_printed(tmp_path: Path, job: Path, plan: Plan, wrong:
     assert page.startswith("PUNCH LIST ML-24 Marsh Lane Library Revision 2")
     for text in (
         "1 BB-1 left board Bank 1 switch 1 is ON",
-        "the pipe found is FC-5's, planned is FC-1",
+        "pipe found: FC-5, planned: FC-1",
         "expect FC-1 not to be found",
         "4 bb-2 only board Bank 1 switch 1 is ON",
         "bb-2: Not seen yet Control box cover back in place (installer)",
@@ -238,7 +240,7 @@ def test_where_a_box_is_stands_on_the_list(tmp_path: Path) -> None:
 def test_a_site_without_faults_has_a_list_that_says_so(
     tmp_path: Path, job: Path, plan: Plan, right: Values
 ) -> None:
-    """Exit 0, and a page that says that nothing is to be mended."""
+    """Exit 0, and a page that says that there is nothing to correct."""
     result = run("readback", *hand_in(tmp_path, plan, right), "--job", job, "-o", tmp_path / "punch.pdf")
     assert result.exit_code == 0
     assert "Nothing to correct." in read_pages(tmp_path / "punch.pdf")[0]

@@ -14,10 +14,7 @@ from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 DRAFT = ROOT / "example_jobs" / "three-port-boards"
-CAUTION = (
-    "Isolate the box's power and prove it dead before a switch is moved. "
-    "The manual of the box in hand decides."
-)
+CAUTION = "Isolate the box's power and prove it dead before moving a switch. The manual for this box decides."
 PRINT = "       print: the placard, the walk sheet and"
 OWN = "TRM LIQ GAS COM"
 UNITS = "COM/NEW LIQ/NEW GAS/NEW"
@@ -41,7 +38,7 @@ def job(folder: Path, *boxes: BoxSketch) -> Path:
 
 
 def test_a_free_port_in_full(tmp_path: Path) -> None:
-    """The box, the port with its headroom, the switch that moves, what is printed anew, what to mind."""
+    """The box, the port with its headroom, the switch that moves, what is reprinted, what to mind."""
     assert told(job(tmp_path, GOOD), "36 kBtu/h") == [
         "Free, for a unit of 36 kBtu/h alone:",
         "BB-1",
@@ -152,9 +149,9 @@ def test_where_none_is_the_most_is_told() -> None:
     assert (done.exit_code, done.stderr) == (1, "")
     assert done.stdout.splitlines() == [
         "No port or pair can carry 160 kBtu/h.",
-        "    the most that a free port would carry is 54 kBtu/h: BB-12 G",
-        "    the most that a free pair would carry is 108 kBtu/h: BB-12 G+H",
-        "    the most that a used port would carry besides is 48 kBtu/h: BB-13 I+J",
+        "    the most that a free port can carry is 54 kBtu/h: BB-12 G",
+        "    the most that a free pair can carry is 108 kBtu/h: BB-12 G+H",
+        "    the most that a used port can carry in addition is 48 kBtu/h: BB-13 I+J",
     ]
 
 
@@ -176,7 +173,7 @@ def test_a_box_with_an_error_is_named_and_not_offered(tmp_path: Path) -> None:
         "BB-3",
     }
     told_of_it = [line for line in done.stdout.splitlines() if "BB-3" in line]
-    assert [line.partition(": port")[0] for line in told_of_it] == ["BB-3 is not judged: job.toml:34"]
+    assert [line.partition(": port")[0] for line in told_of_it] == ["BB-3 is not assessed: job.toml:34"]
     assert "[port-overloaded]" in done.stderr
 
 
@@ -185,7 +182,7 @@ def test_alone_a_box_with_an_error_offers_nothing(box: BoxSketch, tmp_path: Path
     """Whether it can be planned or not; nothing is said of what is free."""
     done = run("room", str(job(tmp_path, GOOD, box)), "--capacity", "9 kBtu/h", "--box", "BB-3")
     assert done.exit_code == 1
-    assert [line.split(":")[0] for line in done.stdout.splitlines()] == ["BB-3 is not judged"]
+    assert [line.split(":")[0] for line in done.stdout.splitlines()] == ["BB-3 is not assessed"]
 
 
 def test_a_row_that_belongs_nowhere_leaves_no_box_judged(tmp_path: Path) -> None:

@@ -83,13 +83,16 @@ def test_a_crossing_is_named_at_both_ends_with_how_to_mend_it() -> None:
 
 def test_every_sort_of_code_is_said_in_words() -> None:
     """Box, port, what it hangs on, unit, end, and whether it is of the job."""
-    job = [("BB-1/B/COM/FC-2/ON", "BB-1 · B · COMM CABLE · FC-2, unit end, continuing cable")]
+    job = [("BB-1/B/COM/FC-2/ON", "BB-1 · B · COMM CABLE · FC-2, at the unit, continuing cable")]
     job += [
-        ("BB-1/A/GAS/FC-1", "BB-1 · A · GAS · FC-1, unit end"),
-        ("BB-1/C/LIQ", "BB-1 · C · LIQUID, box end"),
+        ("BB-1/A/GAS/FC-1", "BB-1 · A · GAS · FC-1, at the unit"),
+        ("BB-1/C/LIQ", "BB-1 · C · LIQUID, at the box"),
     ]
-    other = [("ZZ-9/A/TRM", "ZZ-9 · A · TERMINAL, box end"), ("BB-1/LOC", "BB-1 · LOCATOR, box end")]
-    other += [("BB-1/SUC", "BB-1 · MAIN SUCTION, box end"), ("BB-1/HOT", "BB-1 · MAIN HOT GAS, box end")]
+    other = [("ZZ-9/A/TRM", "ZZ-9 · A · TERMINAL, at the box"), ("BB-1/LOC", "BB-1 · LOCATOR, at the box")]
+    other += [
+        ("BB-1/SUC", "BB-1 · MAIN SUCTION, at the box"),
+        ("BB-1/HOT", "BB-1 · MAIN HOT GAS, at the box"),
+    ]
     told = [f"{code}: {words}" for code, words in (*job, *other)]
     plain = run("scan", lines([code for code, _ in (*job, *other)]))
     assert plain.stdout.splitlines()[:-1] == told
@@ -210,7 +213,7 @@ def test_a_job_that_cannot_be_planned_judges_nothing() -> None:
     Path("broken").mkdir()
     done = run("scan", lines(A), "--job", "broken")
     assert (done.exit_code, "[job-missing]" in done.stderr) == (1, True)
-    assert done.stdout.splitlines()[0] == "BB-1/A/TRM: BB-1 · A · TERMINAL, box end"
+    assert done.stdout.splitlines()[0] == "BB-1/A/TRM: BB-1 · A · TERMINAL, at the box"
 
 
 def test_warnings_and_notes_of_the_job_are_no_part_of_it() -> None:

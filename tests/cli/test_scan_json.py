@@ -76,7 +76,7 @@ def test_json_has_every_scan_every_terminal_and_the_problems() -> None:
 
 
 def test_json_gives_a_result_for_every_terminal() -> None:
-    """Those never scanned too; each crossing with both ends and how to mend it."""
+    """Those never scanned too; each crossing with both ends and how to correct it."""
     landing = result(scanned([*CROSSED, "BB-1/C/TRM", "BB-1/C/GAS"], "--json"))["landing"]
     assert [(each["box"], each["port"]) for each in landing] == [
         *(("BB-1", letter) for letter in "ABCDEFGH"),

@@ -40,7 +40,7 @@ def test_switches_shows_the_boards() -> None:
 BAKERY_PICTURE = """\
 BX-1  6 ports, 117 kBtu/h  Above the cold store lobby, hatch 3
   left board, A B C D
-    Bank 1     ON  · · · ·   none ON
+    Bank 1     ON  · · · ·   all OFF
                OFF ■ ■ ■ ■
                    1 2 3 4
     Bank 2     ON  · ■ ? ·   ON 2
@@ -164,7 +164,7 @@ BB 1/L2  10 ports, ? kBtu/h  Level 2 corridor
     Bank 1     ON  ■ ■ · ·   ON 1 2
                OFF · · ■ ■   1: port A is not used; 2: port B is not used
                    1 2 3 4
-    Bank 2     ON  · · ? ·   none ON
+    Bank 2     ON  · · ? ·   rest OFF
                OFF ■ ■ ? ■   3: leave as found
                    1 2 3 4
   middle board, E F G H

@@ -35,7 +35,7 @@ def put(folder: Path, files: Mapping[str, str]) -> None:
 
 
 def contents(folder: Path) -> Files | None:
-    """The files of a folder and what is in them; None where there is not a folder."""
+    """The files of a folder and what is in them; None where there is no folder."""
     if not folder.exists():
         return None
     return {path.name: path.read_text(encoding="utf-8") for path in sorted(folder.iterdir())}

@@ -151,7 +151,7 @@ def problem_of(folder: Path, out: Path, gone: Path) -> Problem:
 
 @pytest.mark.parametrize("is_there", [True, False])
 def test_a_place_that_vanishes_meanwhile_is_told(is_there: bool, tmp_path: Path) -> None:  # noqa: FBT001 — a case
-    """The folder that OUT stands in: nothing is made anew in the air."""
+    """The folder that OUT stands in: it is not created again elsewhere."""
     out = tmp_path / "place" / "out"
     if is_there:
         make(job(tmp_path / "job", 1), out)

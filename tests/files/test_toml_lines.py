@@ -241,6 +241,6 @@ def test_empty_text_has_no_keys() -> None:
 
 
 def test_long_file_is_scanned_in_one_go() -> None:
-    """Ten thousand rows have their lines too; a scan that starts anew for each key would take minutes."""
+    """Ten thousand rows have their lines too; a scan that restarts for each key would take minutes."""
     text = '[[unit]]\nunit = "u"\n' * 10_000
     assert key_lines(text)["unit", 9_999, "unit"] == 20_000

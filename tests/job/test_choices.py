@@ -81,5 +81,5 @@ def test_a_spare_port_that_the_box_does_not_have_is_a_problem(tmp_path: Path) ->
     rows = [("Unit", "Box", "Port", "Cap. (MBH)"), ("FC-1", "BX-1", "A", 24), ("Spare", "", "E", "")]
     workbook(tmp_path / "ports.xlsx", rows)
     assert told(tmp_path, job("", '"ports.xlsx"')) == [
-        "ports.xlsx:Ports!C3: error: BX-1 not fitted 'E', which is spare here [port-unknown]"
+        "ports.xlsx:Ports!C3: error: BX-1 has no port 'E', which is spare here [port-unknown]"
     ]

@@ -75,7 +75,7 @@ def test_too_many_boxes(tmp_path: Path) -> None:
     """The number is told; the boxes over it are not looked at."""
     boxes = "".join(f'[[box]]\ntag = "B{number}"\nports = 4\n' for number in range(BOXES_AT_MOST + 1))
     first, *_ = told(tmp_path, HEAD + boxes)
-    assert first == "job.toml:4: error: there are 2,001 [[box]], and may be 2,000 [value-wrong]"
+    assert first == "job.toml:4: error: there are 2,001 [[box]]; the limit is 2,000 [value-wrong]"
 
 
 def test_too_many_rows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -84,14 +84,14 @@ def test_too_many_rows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     rows = "".join(f"U{number},BX-1,A,1\n" for number in range(60))
     text = HEAD + 'schedule = ["a.csv", "b.csv"]\n' + BOX
     problems = told(tmp_path, text, a_csv=CSV + rows, b_csv=CSV + rows.replace("U", "V"))
-    assert "job.toml:4: error: there are 120 rows, and may be 100 [value-wrong]" in problems
+    assert "job.toml:4: error: there are 120 rows; the limit is 100 [value-wrong]" in problems
 
 
 def test_too_many_tables_of_any_other_sort(tmp_path: Path) -> None:
     """A job has no hundred things of its own to tick."""
     items = '[[walk_item]]\nkey = "a"\ntext = "b"\nrole = "verifier"\nper = "box"\n' * 101
     problems = told(tmp_path, SMALL + items)
-    assert "job.toml:12: error: there are 101 [[walk_item]], and may be 100 [value-wrong]" in problems
+    assert "job.toml:12: error: there are 101 [[walk_item]]; the limit is 100 [value-wrong]" in problems
 
 
 def test_unknown_keys_are_not_all_told(tmp_path: Path) -> None:
@@ -178,8 +178,8 @@ def test_bands_without_number(tmp_path: Path) -> None:
     write_files(tmp_path, {"job.toml": text})
     problems = first_lines(check.check(tmp_path).problems)
     assert [problem for problem in problems if "[band-incomplete]" in problem] == [
-        f"job.toml:8: warning: no bands for BX-1 · A · {line} · FC-1: there would be 91,440,001, "
-        "and may be 500 [band-incomplete]"
+        f"job.toml:8: warning: no bands for BX-1 · A · {line} · FC-1: there would be 91,440,001; "
+        "the limit is 500 [band-incomplete]"
         for line in ("LIQUID", "GAS")
     ]
 
@@ -240,7 +240,7 @@ def test_links_within_a_job_are_followed(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", ["job.toml", "ports.csv", "families/own.toml", "stocks/own.toml"])
 def test_a_pipe_in_a_files_place_holds_nobody_up(name: str, tmp_path: Path) -> None:
-    """It is told to be no plain file."""
+    """It is reported as not a regular file, and nothing waits for it."""
     text = HEAD.replace("four-port-boards", "own" if "families" in name else "four-port-boards")
     pipe = 'pipe = "own"' if "stocks" in name else ""
     write_files(tmp_path, {"job.toml": f'{text}schedule = "ports.csv"\n{BOX}[print]\n{pipe}\n'})
@@ -248,7 +248,7 @@ def test_a_pipe_in_a_files_place_holds_nobody_up(name: str, tmp_path: Path) -> N
     (tmp_path / name).unlink(missing_ok=True)
     (tmp_path / name).parent.mkdir(exist_ok=True)
     os.mkfifo(tmp_path / name)
-    assert any("no plain file" in problem for problem in first_lines(planning.plan(tmp_path).problems))
+    assert any("not a regular file" in problem for problem in first_lines(planning.plan(tmp_path).problems))
 
 
 @pytest.mark.parametrize(

@@ -83,4 +83,4 @@ def test_a_page_is_no_label_and_a_label_no_page(use: str, stock: str, tmp_path: 
     """A placard takes a page, all else labels."""
     (problem,) = read(tmp_path, f'{use} = "{stock}"')[1]
     assert (problem.code, str(problem.where)) == ("stock-unknown", "job.toml:6")
-    assert f"stock '{stock}' does not serve a {use}" in problem.message
+    assert f"stock '{stock}' cannot be used for a {use}" in problem.message

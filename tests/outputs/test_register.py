@@ -98,7 +98,7 @@ def test_a_joined_pairs_rows_have_a_letter_each() -> None:
 
 
 def test_a_cable_that_goes_on_is_a_row_of_its_own() -> None:
-    """At the first unit's end, on to the second."""
+    """At the first unit, continuing to the second."""
     assert facts("BB-1/A/COM/FC-1/ON")[4:6] == ("unit", "fc-1")
 
 

@@ -26,7 +26,7 @@ from tests.strategies import JobSketch, one_box, words
 SKETCH = one_box(
     ("FC-1", "A", "24 kBtu/h"), ("FC-2", "A", "12 kBtu/h"), ("AH-1", "C+D", "72 kBtu/h"), ports=6
 )
-"""A shared port, a pair, three spares, a last board with two positions that not fitted."""
+"""A shared port, a pair, three spares, a last board with two positions that have no port."""
 TEMPLATE = (layouts() / "walk.html").read_text(encoding="utf-8")
 
 
@@ -95,7 +95,7 @@ def test_boards_are_those_of_the_plan() -> None:
         ("A", "FC-1, FC-2"),
         ("B", "spare: stubs capped, no cable"),
         ("C", "AH-1 on C+D, cable on C"),
-        ("D", "AH-1 on C+D: pipe here, no cable lands here, it lands on C"),
+        ("D", "AH-1 on C+D: pipe here, no cable here: it lands on C"),
     ],
 )
 def test_a_letter_says_in_words_what_is_planned(letter: str, told: str) -> None:

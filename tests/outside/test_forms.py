@@ -373,7 +373,7 @@ def test_what_does_not_apply_is_not_asked(tmp_path: Path, blank: bytes) -> None:
 
 
 def test_deficiencies_are_numbered(tmp_path: Path, job: Path, blank: bytes, found: Values) -> None:
-    """What is to be mended is numbered through, over all boxes, from 1."""
+    """What is to be corrected is numbered through, over all boxes, from 1."""
     values = found | {"BB-2/only/1/1": True}
     (tmp_path / "walk.pdf").write_bytes(by_pikepdf(blank, values))
     boxes = readback([tmp_path / "walk.pdf"], job).boxes

@@ -83,11 +83,11 @@ def test_a_jacket_that_is_not_given_is_told(tmp_path: Path) -> None:
 
 
 def test_a_jacket_that_is_given_is_compared(tmp_path: Path) -> None:
-    """0.5 in is 1.57 in round, and 1.25 in of the wrap are clear [by hand]."""
+    """0.5 in is 1.57 in around, and 1.25 in of the wrap are clear [by hand]."""
     prints = f'[print]\ncable = "{WRAP}"\n'
     write_files(tmp_path, {"job.toml": f'{HEAD}{prints}{BOX}{UNIT}{OTHERS}cable = "0.5 in"\n'})
     (problem,) = {(each.code, each.message) for each in check.check(tmp_path).problems}
     assert problem == (
         "stock-misfit",
-        f"cable BX-1/A on {WRAP}: 0.5 in is 1.57 in round, and this wrap's clear tail is 1.25 in",
+        f"cable BX-1/A on {WRAP}: 0.5 in is 1.57 in around, and this wrap's clear tail is 1.25 in",
     )

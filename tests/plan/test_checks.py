@@ -163,7 +163,7 @@ def test_a_conversion_warning_asks_for_the_manual() -> None:
         "port A of BB-1 carries 54.594 kBtu/h, 0.594 kBtu/h over its limit of 54 kBtu/h; "
         "the capacities were given in another unit system than the limit"
     )
-    assert "manual of the box in hand" in problem.hint
+    assert "manual for this box" in problem.hint
 
 
 def test_a_joined_pair_has_its_own_two_per_cent() -> None:
@@ -196,7 +196,7 @@ def test_a_box_over_its_limit_is_told_with_both_figures() -> None:
 
 
 def test_a_box_with_an_unknown_load_is_not_called_over() -> None:
-    """Where capacity missing, the box's total is unknown."""
+    """Where a capacity is missing, the box's total is unknown."""
     limited = replace(FOUR, box_limit=Capacity(Fraction(1)))
     assert codes(rows("A 20 kBtu/h", "B").record(limited)) == ["capacity-missing"]
 
@@ -266,7 +266,7 @@ def test_a_wrong_port_is_named_as_it_was_written() -> None:
     (problem,) = found(rows("b + c 60 kBtu/h".replace(" + ", "+")))
     assert problem.message == "box BB-1 cannot join 'b+c' (unit FC-1)"
     (problem,) = found(rows("Q 9 kBtu/h"))
-    assert problem.message == "box BB-1 not fitted 'Q' (unit FC-1)"
+    assert problem.message == "box BB-1 has no port 'Q' (unit FC-1)"
 
 
 # --- sizes, twins, empty boxes -----------------------------------------------------------------------------
@@ -350,7 +350,7 @@ def test_a_crowded_port_is_told_at_its_last_row() -> None:
     """The row that is one too many, counted from 100."""
     (problem,) = found(rows(*["A 5 kBtu/h"] * 6))
     assert str(problem.where) == "job.toml:105"
-    assert problem.message == "port A of BB-1 has 6 units; 5 is usual"
+    assert problem.message == "port A of BB-1 has 6 units; at most 5 is usual"
 
 
 def test_units_per_port_are_the_familys() -> None:

@@ -278,7 +278,7 @@ def test_the_most_is_within_the_boxs_limit() -> None:
 
 
 def test_a_new_units_tag_is_new() -> None:
-    """The placeholder is not a valid tag of the job, in any case of its letters."""
+    """The placeholder is never a tag of the job, in any case of its letters."""
     job = one_box(("new", "A", "9 MBH"), ("NEW-2", "B", "9 MBH")).record()
     assert one_more(job, job.boxes[0], capacity("9 MBH"), "C").tag == "NEW-3"
     job = one_box(("NEW", "A", "9 MBH")).record()

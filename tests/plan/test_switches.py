@@ -61,7 +61,7 @@ def test_four_port_boards_follow_common_practice(fitted: int) -> None:
     """Each state of each board gives the switches that common practice names (no published source).
 
     Bank 1, n: the n-th port is not used. Bank 2, 1 and 2: the first and the second pair work as one;
-    4: positions 3 and 4 not fitted. All others are OFF, and bank 2, 3 is left as found.
+    4: positions 3 and 4 are not fitted. All others are OFF, and bank 2, 3 is left as found.
     """
     for states in four_states(fitted):
         expected = {(1, number) for number, state in enumerate(states, 1) if state == "unused"}

@@ -146,7 +146,7 @@ def test_what_is_on_paper_alone_is_told_and_is_no_work(change: dict[str, object]
 
 
 def test_a_pipe_of_another_diameter_comes_without_its_tags() -> None:
-    """Both ends' tags of that line are hung anew; a diameter that was only not known before changes none."""
+    """Both ends' tags of that line are replaced; a diameter that was only not known before changes none."""
     known, other = edited(liquid=length("3/8 in")), edited(liquid=length("1/2 in"))
     codes = ["BB-1/A/LIQ", "BB-1/A/LIQ/FC-1"]
     box = box_change(other, known)
@@ -201,7 +201,7 @@ def test_boards_that_are_made_otherwise_are_another_box() -> None:
 
 
 def test_a_box_written_in_small_letters_is_the_same_box() -> None:
-    """Tags are unique without regard to case: what names it is printed anew, and nothing is renamed."""
+    """Tags are unique without regard to case: what names it is reprinted, and nothing is renamed."""
     box = box_change(replace(LIBRARY, boxes=(replace(LIBRARY.boxes[0], tag="bb-1"),)))
     assert (box.kind, box.switches, box.ports) == ("changed", (), ())
     assert box.placard_on is not None

@@ -193,7 +193,7 @@ def test_what_is_written_is_read_back(kept: Path) -> None:
 def test_a_file_that_was_cut_short_is_refused(kept: Path, size: int) -> None:
     """Wherever it was cut."""
     kept.write_bytes(kept.read_bytes()[:size])
-    assert "it is no plan.json of this program" in refusal(kept)
+    assert "it is not a plan.json of this program" in refusal(kept)
 
 
 @pytest.mark.parametrize(
@@ -213,7 +213,7 @@ def test_a_file_that_was_cut_short_is_refused(kept: Path, size: int) -> None:
 def test_a_file_of_another_shape_is_refused(kept: Path, content: bytes) -> None:
     """With what is wrong, and no traceback, however deep it goes."""
     kept.write_bytes(content)
-    assert "it is no plan.json of this program" in refusal(kept)
+    assert "it is not a plan.json of this program" in refusal(kept)
 
 
 @pytest.mark.parametrize(
@@ -241,7 +241,7 @@ def test_a_file_edited_by_hand_into_nonsense_is_refused(
     kept: Path, way: tuple[str | int, ...], value: object
 ) -> None:
     """A value of the wrong type, and one that this program never writes."""
-    assert "it is no plan.json of this program" in refusal(edited(kept, *way, value=value))
+    assert "it is not a plan.json of this program" in refusal(edited(kept, *way, value=value))
 
 
 def test_what_is_no_file_is_refused(tmp_path: Path) -> None:

@@ -78,7 +78,7 @@ def test_two_like_units_on_one_port_are_not_told_apart() -> None:
 
 
 def test_a_box_with_another_name_is_renamed_with_its_units() -> None:
-    """Its units stay where they are; all that names it is hung anew."""
+    """Its units stay where they are; every tag that names it is replaced."""
     changes = changed(replace(FIRST, tag="BB-7"), SECOND)
     assert (boxes(changes), units(changes)) == ([("renamed", "BB-1", "BB-7")], [])
     (box,) = changes.boxes

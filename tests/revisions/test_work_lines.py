@@ -39,7 +39,7 @@ def begins(found: list[str], *heads: str) -> list[str]:
 
 
 def test_boards_that_their_family_names_otherwise_are_told_as_new() -> None:
-    """The same size and family, and the file has other places now: each board is set anew."""
+    """The same size and family, and the file has other places now: each board is set again."""
     job = LIBRARY.record()
     (row,) = job.boxes
     family = replace(row.family, places=(("upper",), *row.family.places[1:]))
@@ -59,7 +59,7 @@ def test_the_order_is_the_order_of_work() -> None:
         "only board: Bank 1 switch 2: OFF → ON",
         "only board: Bank 1 switch 4: OFF → ON",
         "only board: Bank 2 switch 2: ON → OFF",
-        "port B: disconnect FC-2: to go to BB-1 C",
+        "port B: disconnect FC-2; reconnect at BB-1 C",
         "port C+D: disconnect AH-1",
         "port B: no unit on this port any more",
         "port C: connect FC-2 (was on BB-1 B)",
@@ -93,7 +93,7 @@ def test_a_pairs_wire_lands_on_its_first_letter() -> None:
     """Where a single port becomes a pair, both pipes are named, and where no wire lands."""
     old = one_box(("FC-1", "B", "24 kBtu/h"))
     found = lines(one_box(("FC-1", "A+B", "24 kBtu/h")), old)
-    how = "pipes on A and B as one; the cable runs: terminal A – FC-1; no cable on B"
+    how = "pipes on A and B, joined; cable route: terminal A – FC-1; land no cable on B"
     assert begins(found, "port A+B") == [f"port A+B: connect FC-1 (was on BB-1 B) | {how}"]
     assert [line for line in found if "disconnect" in line] == []
 
@@ -103,20 +103,18 @@ def test_a_shared_ports_cable_is_told_from_unit_to_unit() -> None:
     old = one_box(*((f"U-{n}", "A", "9 kBtu/h") for n in (1, 2, 3)))
     less = one_box(*((f"U-{n}", "A", "9 kBtu/h") for n in (1, 3)))
     turned = one_box(*((f"U-{n}", "A", "9 kBtu/h") for n in (3, 2, 1)))
-    assert "port A: cable route changes | pipes on A; the cable runs: terminal A – U-1 – U-3" in lines(
-        less, old
-    )
-    assert "port A: cable route changes | pipes on A; the cable runs: terminal A – U-3 – U-2 – U-1" in lines(
+    assert "port A: cable route changes | pipes on A; cable route: terminal A – U-1 – U-3" in lines(less, old)
+    assert "port A: cable route changes | pipes on A; cable route: terminal A – U-3 – U-2 – U-1" in lines(
         turned, old
     )
 
 
 def test_a_unit_that_only_has_another_name_stays_connected() -> None:
-    """Its tags are hung anew and nothing is disconnected."""
+    """Its tags are replaced and nothing is disconnected."""
     found = lines(
         one_box(("FC-9", "A", "24 kBtu/h"), ("FC-2", "B", "12 kBtu/h"), ("AH-1", "C+D", "72 kBtu/h"))
     )
-    assert [line for line in found if "connect" in line or "its cable runs" in line] == []
+    assert [line for line in found if "connect" in line or "cable route" in line] == []
     (box,) = told(
         one_box(("FC-9", "A", "24 kBtu/h"), ("FC-2", "B", "12 kBtu/h"), ("AH-1", "C+D", "72 kBtu/h"))
     )
@@ -134,7 +132,7 @@ def test_a_unit_that_goes_to_another_box_is_told_at_both() -> None:
         replace(boxes[1], units=(*boxes[1].units, replace(boxes[0].units[1], port="D"))),
     )
     here, there = told(JobSketch(moved), JobSketch(boxes))
-    assert "disconnect FC-2: to go to BB-2 D" in [punch.wrong for punch in here.punches]
+    assert "disconnect FC-2; reconnect at BB-2 D" in [punch.wrong for punch in here.punches]
     assert "connect FC-2 (was on BB-1 B)" in [punch.wrong for punch in there.punches]
     assert [punch.number for each in (here, there) for punch in each.punches] == list(
         range(1, len(here.punches) + len(there.punches) + 1)

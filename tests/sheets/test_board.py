@@ -98,11 +98,11 @@ OFF # . ? #
     )
 
 
-def test_nothing_on_says_none() -> None:
-    """A bank without an ON switch says "none ON": a blank could be a misprint."""
+def test_nothing_on_says_all_off() -> None:
+    """A bank without an ON switch says "all OFF": a blank could be a misprint."""
     off = replace(BANK, switches=tuple(SwitchPlan(number, "off") for number in range(1, 5)))
     (picture,) = pictured(drawn(replace(BOARD, banks=(off,))).marks)
-    assert picture.head == ("Bank 1", "none ON")
+    assert picture.head == ("Bank 1", "all OFF")
     assert picture.at_end("ON") == ()
 
 

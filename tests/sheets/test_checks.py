@@ -53,7 +53,7 @@ def test_misfit_has_the_numbers_and_the_stocks_that_would() -> None:
     (problem,) = check_fit(tag_of("gas", outside), WRAP, NOWHERE)
     assert (problem.severity, problem.code, problem.boxes) == (Severity.ERROR, "stock-misfit", ("BB-1",))
     assert problem.message == (
-        "gas line BB-1/A on roll-pipe-wrap-152x38-203dpi: 2.375 in over insulation is 7.46 in round, "
+        "gas line BB-1/A on roll-pipe-wrap-152x38-203dpi: 2.375 in over insulation is 7.46 in around, "
         "this wrap is 6.00 in, of which 0.98 in must overlap"
     )
     assert problem.hint == (
@@ -63,20 +63,20 @@ def test_misfit_has_the_numbers_and_the_stocks_that_would() -> None:
 
 
 def test_misfit_of_a_main_names_its_box() -> None:
-    """A main not fitted; the line is named by what it carries."""
+    """A main has no port; the line is named by what it carries."""
     box = replace(SMALL.record().boxes[0], mains=mains("3/4 in", suction="1-1/8 in"))
     job = replace(SMALL.record(), boxes=(box,))
     (problem,) = check_fit(all_tags(job)[0], WRAP, NOWHERE)
     assert problem.message.startswith(
-        "main-suction line BB-1 on roll-pipe-wrap-152x38-203dpi: 2.625 in over insulation is 8.25 in round"
+        "main-suction line BB-1 on roll-pipe-wrap-152x38-203dpi: 2.625 in over insulation is 8.25 in around"
     )
 
 
 def test_misfit_of_a_cable() -> None:
-    """12.7 mm is 39.9 mm round, and 31.8 mm of the wrap are clear; a label or a flag fits."""
+    """12.7 mm is 39.9 mm around, and 31.8 mm of the wrap are clear; a label or a flag fits."""
     (problem,) = check_fit(tag_of("cable", outside_of(12.7)), CABLE_WRAP, NOWHERE)
     assert problem.message.startswith("cable BB-1/A on roll-wrap-38x51-300dpi: ")
-    assert problem.message.endswith("is 39.9 mm round, and this wrap's clear tail is 31.8 mm")
+    assert problem.message.endswith("is 39.9 mm around, and this wrap's clear tail is 31.8 mm")
     assert "roll-flag-102x25-300dpi" in problem.hint
     assert CABLE_WRAP.name not in problem.hint
 
@@ -92,7 +92,7 @@ def test_jobs_own_stock_is_among_those_that_fit(tmp_path: Path) -> None:
 
 
 def test_what_fits_is_not_told() -> None:
-    """30 mm is 94 mm round and 152 - 25 = 127 mm are there."""
+    """30 mm is 94 mm around and 152 - 25 = 127 mm are there."""
     assert check_fit(tag_of("gas", outside_of(30)), WRAP, NOWHERE) == ()
 
 
@@ -135,7 +135,7 @@ def test_lasting_tags_on_a_stock_that_fades() -> None:
     """Direct thermal paper is for the rough-in; told once, however many tags there are."""
     job = on_stocks(SMALL.record(), {"terminal": FADING})
     message = (
-        "terminal tags must last; roll-51x25-203dpi does not "
+        "terminal tags must last; roll-51x25-203dpi is temporary "
         "(coated paper, direct thermal: fades in light and warmth)"
     )
     assert stock_warnings(job) == [("stock-temporary", message)]

@@ -88,13 +88,13 @@ def test_a_slip_in_full() -> None:
     said = [text.text for text in slip]
     assert said[:4] == ["BB-1", "LABEL KIT", "ML-24 Marsh Lane Library", "REV 2"]
     assert counts(slip) == [
-        (4, "TERMINAL, box end"),
-        (4, "LIQUID, box end"),
-        (4, "GAS, box end"),
-        (2, "COMM CABLE, box end"),
-        (4, "COMM CABLE, unit end"),
-        (3, "LIQUID, unit end"),
-        (3, "GAS, unit end"),
+        (4, "TERMINAL, at the box"),
+        (4, "LIQUID, at the box"),
+        (4, "GAS, at the box"),
+        (2, "COMM CABLE, at the box"),
+        (4, "COMM CABLE, at the unit"),
+        (3, "LIQUID, at the unit"),
+        (3, "GAS, at the unit"),
     ]
     assert {text for text in said if "Letter sheet" in text} == {
         "Letter sheet, 30 labels of 66.7 x 25.4 mm, page 1"

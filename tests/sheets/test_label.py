@@ -136,14 +136,14 @@ def test_long_tags_fit_sheet_labels(stock: Stock) -> None:
 @pytest.mark.parametrize(
     ("code", "said"),
     [
-        ("BB-1/A/LIQ", ["BB-1", "A", "LIQUID", "FC-1, FC-2", "BOX END", "REV 0"]),
+        ("BB-1/A/LIQ", ["BB-1", "A", "LIQUID", "FC-1, FC-2", "AT THE BOX", "REV 0"]),
         (
             "BB-1/A/COM/FC-2",
-            ["BB-1", "A", "COMM CABLE", "FC-2", "from FC-1, not power", "UNIT END", "REV 0"],
+            ["BB-1", "A", "COMM CABLE", "FC-2", "from FC-1, not power", "AT THE UNIT", "REV 0"],
         ),
         (
             "BB-1/B/GAS",
-            ["BB-1", "B", "GAS", "CAPPED – MAY HOLD", "PRESSURE – DO NOT CUT", "BOX END", "REV 0"],
+            ["BB-1", "B", "GAS", "CAPPED – MAY HOLD", "PRESSURE – DO NOT CUT", "AT THE BOX", "REV 0"],
         ),
     ],
 )
@@ -158,7 +158,7 @@ def test_the_second_terminal_names_unit_and_reason() -> None:
     """D of C+D: the unit that it belongs to, and loud that no cable lands here."""
     texts = texts_of(fitted(tags_of(SMALL)["BB-1/D/TRM"], DEFAULT))
     assert texts[:4] == ["BB-1", "D", "TERMINAL", "AH-1"]
-    assert " ".join(texts[4:-2]) == "NO CABLE LANDS HERE – C+D is wired to C"
+    assert " ".join(texts[4:-2]) == "LAND NO CABLE HERE – C+D cable lands on C"
 
 
 @pytest.mark.parametrize("stock", [DEFAULT, BARRED], ids=lambda stock: stock.name)
@@ -239,7 +239,7 @@ def test_a_room_without_room_is_left_out() -> None:
     """A room's name too long for its label gives way; what the tag is and whose it is stay."""
     sketch = JobSketch((BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", room="W" * 60),)),))
     said = " ".join(texts_of(fitted(tags_of(sketch)["BB-1/A/LIQ"], DEFAULT)))
-    assert all(word in said for word in ("A", "BB-1", "LIQUID", "FC-1", "BOX END", "REV 0"))
+    assert all(word in said for word in ("A", "BB-1", "LIQUID", "FC-1", "AT THE BOX", "REV 0"))
     assert "WWW" not in said
 
 

@@ -61,7 +61,7 @@ def test_a_wrap_needs_a_turn_and_its_overlap() -> None:
     """152.4 - 25 = 127.4 mm of turn: 127.4 / 3.14159 = 40.55 mm of diameter, and no more."""
     assert told(40.55, WRAP) == ""
     assert told(40.56, WRAP) == (
-        "40.56 mm over insulation is 127.4 mm round, this wrap is 152.4 mm, of which 25.0 mm must overlap"
+        "40.56 mm over insulation is 127.4 mm around, this wrap is 152.4 mm, of which 25.0 mm must overlap"
     )
 
 
@@ -69,7 +69,7 @@ def test_a_laminated_wraps_printed_zone_is_at_most_a_turn() -> None:
     """19 mm printed: 19 / 3.14159 = 6.048 mm of jacket at least."""
     assert told(6.05, LAMINATED) == ""
     assert told(6.0, LAMINATED) == (
-        "6 mm over insulation is 18.8 mm round, and this wrap's printed zone of 19.0 mm is longer than that"
+        "6 mm over insulation is 18.8 mm around, and this wrap's printed zone of 19.0 mm is longer than that"
     )
 
 
@@ -77,7 +77,7 @@ def test_a_laminated_wraps_clear_tail_is_at_least_a_turn() -> None:
     """50.8 - 19 = 31.8 mm clear: 31.8 / 3.14159 = 10.12 mm of jacket at most."""
     assert told(10.12, LAMINATED) == ""
     assert told(10.2, LAMINATED) == (
-        "10.2 mm over insulation is 32.0 mm round, and this wrap's clear tail is 31.8 mm"
+        "10.2 mm over insulation is 32.0 mm around, and this wrap's clear tail is 31.8 mm"
     )
 
 
@@ -86,17 +86,17 @@ def test_a_flag_needs_a_turn_and_two_faces() -> None:
     assert (FACE_LEAST, FOLD_SLACK) == (18.0, 1.5)
     assert told(20.40, FLAG) == ""
     assert told(20.41, FLAG) == (
-        "20.41 mm over insulation is 64.1 mm round, which leaves no room for two faces on this "
+        "20.41 mm over insulation is 64.1 mm around, which leaves no room for two faces on this "
         "flag of 101.6 mm"
     )
 
 
 def test_numbers_are_told_in_the_units_of_the_job() -> None:
-    """2.375 in over insulation is 7.46 in round (3.14159 x 2.375 = 7.461): a wrap of 6 in is too short."""
+    """2.375 in over insulation is 7.46 in around (3.14159 x 2.375 = 7.461): a wrap of 6 in is too short."""
     found = misfit(over(length("7/8 in"), length("3/4 in")), WRAP)
     assert found
     assert found.message == (
-        "2.375 in over insulation is 7.46 in round, this wrap is 6.00 in, of which 0.98 in must overlap"
+        "2.375 in over insulation is 7.46 in around, this wrap is 6.00 in, of which 0.98 in must overlap"
     )
 
 
@@ -131,7 +131,7 @@ def test_what_has_no_known_diameter_is_not_refused(stock: Stock) -> None:
 
 
 def test_stocks_that_would_fit_a_large_pipe() -> None:
-    """60.3 mm is 189.5 mm round: 254 - 25 = 229 and 406.4 - 25 = 381 go round it; 254 - 37.5 = 216.5 too."""
+    """60.3 mm is 189.5 mm around: 254 - 25 = 229 and 406.4 - 25 = 381 go round it; 254 - 37.5 = 216.5 too."""
     assert stocks_that_fit(outside_of(60.3), "pipe", ROUND) == [
         "roll-flag-254x38-203dpi",
         "roll-pipe-wrap-254x38-203dpi",
@@ -182,7 +182,7 @@ def test_one_panel_has_the_code(stock: Stock, diameter: float | None) -> None:
 
 
 def test_a_laminated_wrap_is_printed_in_its_zone_only() -> None:
-    """19 mm of the 50.8 mm round the cable, all of its 38.1 mm along it; the tail stays clear."""
+    """19 mm of the 50.8 mm around the cable, all of its 38.1 mm along it; the tail stays clear."""
     (panel,) = panels(tag_round(outside_of(8), "cable"), LAMINATED)
     assert box_of(panel) == Box(0, 0, 38.1, 19.0)
     flat = replace(LAMINATED, label=(50.8, 38.1), around="width")
@@ -230,7 +230,7 @@ def pipe_wraps() -> st.SearchStrategy[Stock]:
 @given(pipe_wraps(), st.floats(9, 120))
 @settings(max_examples=100)
 def test_every_copy_is_on_the_turn_that_lies_outside(stock: Stock, diameter: float) -> None:
-    """Stuck on by its first end, a wrap hides what is longer than that from its last: no copy is there."""
+    """Stuck on by its first end, a wrap hides what is more than a turn from its last: no copy is there."""
     assume(misfit(outside_of(diameter), stock) is None)
     turn = math.pi * diameter
     for start, end in copies(stock, outside_of(diameter)):
@@ -252,7 +252,7 @@ def test_a_copy_faces_every_side(stock: Stock, diameter: float) -> None:
 
 
 def test_copies_of_a_pipe_worked_by_hand() -> None:
-    """60 mm is 188.5 mm round: three copies of 62.8 mm fill the last 188.5 mm of a 254 mm wrap."""
+    """60 mm is 188.5 mm around: three copies of 62.8 mm fill the last 188.5 mm of a 254 mm wrap."""
     flat = [mm for copy in copies(LONG_WRAP, outside_of(60)) for mm in copy]
     assert flat == pytest.approx([65.50, 128.34, 128.34, 191.17, 191.17, 254.0], abs=0.01)
 

@@ -108,7 +108,7 @@ def test_the_pictures_are_the_plan(sketch: JobSketch, page: str) -> None:
 
 
 @pytest.mark.parametrize("page", PAGE_STOCKS)
-def test_what_stands_on_every_placard(page: str) -> None:
+def test_what_is_printed_on_every_placard(page: str) -> None:
     """Planned settings, box, place, isolation, cautions, rules, lines to sign, revision, date, job."""
     said = paragraph(pages_in_order(job_of(filled(12), page=page)))
     for sentence in (
@@ -123,10 +123,10 @@ def test_what_stands_on_every_placard(page: str) -> None:
         "MIDDLE BOARD",
         "RIGHT BOARD",
         "Isolate the box's power and prove it dead.",
-        "Stop a live system first.",
+        "Stop a running system first.",
         "Pipes and stubs may hold pressure.",
         "The manual for this box and local code decide.",
-        "This sheet is no lock-out tag and no permit.",
+        "This sheet is not a lockout tag and not a permit.",
         f"Rules assumed: “{shipped_family().title}” – {shipped_family().source}",
         "Rules checked against the manual by",
         "Set by",
@@ -135,8 +135,8 @@ def test_what_stands_on_every_placard(page: str) -> None:
         assert sentence in said
 
 
-def test_a_placard_is_not_called_a_lock_out() -> None:
-    """Nothing on it says DANGER or LOCKED: it must not pass for a lock-out tag (29 CFR 1910.333, read)."""
+def test_a_placard_is_not_called_a_lockout() -> None:
+    """Nothing on it says DANGER or LOCKED: it must not pass for a lockout tag (29 CFR 1910.333, read)."""
     said = paragraph(pages_in_order(job_of(filled(12)))).upper()
     assert not any(word in said for word in ("DANGER", "LOCKED", "DO NOT OPERATE"))
 
@@ -161,7 +161,7 @@ def test_the_table_of_ports() -> None:
         *("C+D", "joined", "AH-1", "Hall", "72 / 108"),
         *("E", "SPARE"),
         *("F", "SPARE"),
-        *("G, H: no port", "Box total 117 kBtu/h"),
+        *("G, H: not fitted", "Box total 117 kBtu/h"),
         *told[start + 21 : start + 22],
     ]
 
@@ -283,7 +283,7 @@ def test_two_labels_are_numbered() -> None:
 @pytest.mark.parametrize("page", ["letter", "4x6"])
 @pytest.mark.parametrize("ports", [3, 5, 8, 9])
 def test_a_family_of_another_shape(ports: int, page: str) -> None:
-    """Three ports a board, one bank of six, numbered from the right, ON pointing down: drawing of drawn."""
+    """Three ports a board, one bank of six, numbered from the right, ON pointing down: drawn as it is."""
     rows = (UnitSketch("FC-1", "A", "5 kW", "Shop"), UnitSketch("AH-1", "B+C", "20 kW", "Hall"))
     sketch = replace(job_of(BoxSketch("HB-1", ports, rows), page=page), capacity_unit="kW")
     pages = pages_in_order(sketch, three())

@@ -74,7 +74,7 @@ def test_labels_are_disjoint_and_inside_the_page(job: Job, pipe: Stock, cable: S
 @given(jobs(most_boxes=2), st.sampled_from(label_stocks()), st.sampled_from(label_stocks()))
 @settings(max_examples=20, deadline=None)
 def test_every_tag_is_placed_and_drawn_exactly_once(job: Job, pipe: Stock, terminal: Stock) -> None:
-    """No tag is lost between a page and the next, and none stands twice."""
+    """No tag is lost between a page and the next, and none is printed twice."""
     job = on_stocks(job, {"pipe": pipe, "terminal": terminal}, pitch="10 mm")
     placed = placed_labels(job)
     codes = sorted(tag.code for tag in all_tags(job))

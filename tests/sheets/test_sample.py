@@ -146,9 +146,9 @@ def test_a_page_stock_is_shown_empty() -> None:
     ("use", "kind", "end_text"),
     table(
         """
-    pipe     | liquid   | BOX END
-    cable    | cable    | UNIT END
-    terminal | terminal | BOX END
+    pipe     | liquid   | AT THE BOX
+    cable    | cable    | AT THE UNIT
+    terminal | terminal | AT THE BOX
     locator  | locator  | CEILING
     """
     ),

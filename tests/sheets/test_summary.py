@@ -32,7 +32,7 @@ from tests.strategies import (
 )
 
 CAUTION = (
-    "For the office: not a setting instruction. At the box, its placard and the manual for this box govern."
+    "For the office: not a setting instruction. At the box, its placard and the manual for this box decide."
 )
 SECTIONS = ("1  ", "2  ", "3  ", "4  ")
 NEEDED = (
@@ -289,11 +289,11 @@ def test_a_card_in_full() -> None:
     assert rows(summary(job_of(filled(6)).record()), 4)[2:] == [
         ["BB-1"],
         ["Level 2 corridor, grid C4", "ports 6: single 4, joined pairs 1, spare 0 · 216 kBtu/h"],
-        ["A", "24/54", "FC-101 Office", "left A–D", "Bank 1", "none ON"],
-        ["B", "48/54", "FC-201 Office, FC-202 Open plan, FC-203", "Bank 2", "none ON, leave 3 as found"],
+        ["A", "24/54", "FC-101 Office", "left A–D", "Bank 1", "all OFF"],
+        ["B", "48/54", "FC-201 Office, FC-202 Open plan, FC-203", "Bank 2", "leave 3 as found, rest OFF"],
         ["Open plan, FC-204 Open plan, FC-205 Open"],
         ["plan"],
-        ["C", "24/54", "FC-301 Office", "right E–F", "Bank 1", "none ON"],
+        ["C", "24/54", "FC-301 Office", "right E–F", "Bank 1", "all OFF"],
         ["D", "24/54", "FC-401 Office", "Bank 2", "ON 1 4 (4 check only), leave 3 as found"],
         ["E+F", "96/108", "AH-301 Reading room"],
     ]
@@ -304,9 +304,11 @@ def settings_of(bank: BankPlan) -> str:
     on = [str(switch.number) for switch in bank.switches if switch.state == "on"]
     check = [str(switch.number) for switch in bank.switches if switch.check_only]
     leave = [str(switch.number) for switch in bank.switches if switch.state == "leave"]
-    text = f"ON {' '.join(on)}" if on else "none ON"
-    text += f" ({' '.join(check)} check only)" if check else ""
-    return text + (f", leave {' '.join(leave)} as found" if leave else "")
+    left = f"leave {' '.join(leave)} as found"
+    if not on:
+        return f"{left}, rest OFF" if leave else "all OFF"
+    text = f"ON {' '.join(on)}" + (f" ({' '.join(check)} check only)" if check else "")
+    return f"{text}, {left}" if leave else text
 
 
 def plan_lines(boxes: Iterable[BoxPlan]) -> list[tuple[str, str, str]]:

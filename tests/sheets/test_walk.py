@@ -58,7 +58,9 @@ def lines_of_ports(pages: Pages) -> list[list[str]]:
     told = texts(pages)
     start = told.index("Note") + 1
     end = next(
-        place for place in range(start, len(told)) if told[place] == "3  Items" or " – sheet " in told[place]
+        place
+        for place in range(start, len(told))
+        if told[place] == "3  Other checks" or " – sheet " in told[place]
     )
     lines: list[list[str]] = []
     for text in told[start:end]:
@@ -82,8 +84,8 @@ def test_every_box_fits_two_pages(kind: str, ports: int, page: str) -> None:
 def test_items_and_signatures_stay_together() -> None:
     """Where the first page cannot hold them all, all stand on the second: whoever signs sees the items."""
     first, second = pages_in_order(job_of(filled(12)))
-    assert not {"3  Items", "4  Signatures"} & set(texts((first,)))
-    assert texts((second,)).index("3  Items") < texts((second,)).index("4  Signatures")
+    assert not {"3  Other checks", "4  Signatures"} & set(texts((first,)))
+    assert texts((second,)).index("3  Other checks") < texts((second,)).index("4  Signatures")
     items = {mark.name for mark in fields_of((second,)) if "/item/" in mark.name}
     assert items == {mark.name for mark in fields_of((first, second)) if "/item/" in mark.name}
 
@@ -146,7 +148,7 @@ def test_every_planned_picture_stands_beside_an_empty_one(sketch: JobSketch) -> 
 
 
 def test_a_planned_picture_in_full() -> None:
-    """The right board of a 10-port box: J spare, K and L not fitted, switch 3 of bank 2 as found."""
+    """The right board of a 10-port box: J spare, K and L are not fitted, switch 3 of bank 2 as found."""
     box = BoxSketch("BB-1", 10, tuple(UnitSketch(f"FC-{letter}", letter) for letter in "ABCDEFGHI"))
     first, second = pictured(pages_in_order(job_of(box))[0].marks)[8:10]
     assert first.as_text().splitlines()[1:] == [
@@ -191,10 +193,10 @@ def test_a_line_a_letter() -> None:
         UnitSketch("AH-1", "C+D", "72 kBtu/h"),
     )
     assert lines_of_ports(pages_in_order(job_of(BoxSketch("BB-1", 4, rows)))) == [
-        ["A", "FC-1, FC-2", "21 kBtu/h", "right", "right"],
-        ["B", "SPARE", "capped", "none", "lands"],
-        ["C", "AH-1", "C+D as one · 72 kBtu/h", "right", "right"],
-        ["D", "AH-1", "C+D as one · 72 kBtu/h · lands on C", "right", "none", "lands"],
+        ["A", "FC-1, FC-2", "21 kBtu/h", "correct", "correct"],
+        ["B", "SPARE", "capped", "no cable"],
+        ["C", "AH-1", "C+D joined · 72 kBtu/h", "correct", "correct"],
+        ["D", "AH-1", "C+D joined · 72 kBtu/h · lands on C", "correct", "no cable"],
     ]
 
 
@@ -215,7 +217,7 @@ def test_an_unknown_load_is_a_question_mark() -> None:
 
 
 def test_every_letter_has_its_fields() -> None:
-    """Pipe and cable: right, or which unit instead; tags, how proved, a note; a tick for every item asked."""
+    """Pipe and cable: correct, or which unit; tags, how proved, a note; a tick for every item asked."""
     fields = fields_of(pages_in_order(job_of(sparse(4))))
     always = ["pipe/ok", "pipe/found", "cable/ok", "cable/found", "tags/ok", "proved", "note"]
     for letter in "ABCD":
@@ -277,12 +279,12 @@ def test_blind_sheets_leave_out_what_is_expected() -> None:
 
 
 def test_it_says_what_was_compared() -> None:
-    """Tag against the box's own letter, and rung out or traced: tags that agree prove nothing yet."""
+    """Tag against the box's own letter, and rung out or traced: matching tags prove nothing."""
     said = " ".join(texts(pages_in_order(job_of(filled(4)))))
-    assert "Tags that agree prove nothing yet." in said
-    assert "compared with the box's own letter" in said
+    assert "Matching tags prove nothing." in said
+    assert "checked against the letter on the box itself" in said
     assert "rung out with power isolated" in said
-    assert "prove it dead before the control box is opened" in said
+    assert "prove it dead before opening the control box" in said
 
 
 def test_who_signs() -> None:

@@ -288,7 +288,7 @@ def printed(pages: tuple[Page, ...]) -> str:
 
 
 EXPECTED = ("FC-1", "FC-3", "AH-4", "12 kBtu/h", "72 kBtu/h", "SPARE", "capped", "no cable", "planned")
-EXPECTED_TOO = ("Planned", "C+D as one", "lands on C", "AS FOUND")
+EXPECTED_TOO = ("Planned", "C+D joined", "lands on C", "AS FOUND")
 
 
 def test_a_sheet_shows_what_is_expected() -> None:

@@ -109,7 +109,7 @@ def test_too_many_pages(tmp_path: Path) -> None:
     """Of a form, and of what is scanned."""
     found = returned(pdf({}, PAGES_AT_MOST + 1), tmp_path)
     assert isinstance(found, Problem)
-    assert found.message == "walk.pdf is no readable PDF: it has more than 5,000 pages"
+    assert found.message == "walk.pdf is not a readable PDF: it has more than 5,000 pages"
     assert told(tmp_path / "walk.pdf") == ["it cannot be read: it has more than 5,000 pages"]
 
 

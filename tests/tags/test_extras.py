@@ -118,6 +118,6 @@ def test_labels_of_a_box_hang_at_it_warn_of_nothing_and_name_its_row() -> None:
     """A main's tag is at the box; none is a caution; what is wrong with one stands at the box's row."""
     job = with_mains(THREE)
     tags = [*mains_of(THREE), locator_tag(builder(job))]
-    assert [tag.end_text for tag in tags] == ["BOX END"] * 3 + ["CEILING"]
+    assert [tag.end_text for tag in tags] == ["AT THE BOX"] * 3 + ["CEILING"]
     assert [tag.remark for tag in tags] == ["main pipe to the box"] * 3 + ["Corridor L2"]
     assert {(tag.is_caution, tag.rooms, tag.where) for tag in tags} == {(False, (), job.boxes[0].where)}

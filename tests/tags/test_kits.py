@@ -121,9 +121,9 @@ def test_three_units_on_a_port_are_chained_in_row_order() -> None:
     assert [(tag.code, plain(tag.remark)) for tag in cables] == [
         ("BB-1/B/COM", "to Z-1, not power"),
         ("BB-1/B/COM/Z-1", "from terminal B, not power"),
-        ("BB-1/B/COM/Z-1/ON", "goes on to M-1, not power"),
+        ("BB-1/B/COM/Z-1/ON", "continues to M-1, not power"),
         ("BB-1/B/COM/M-1", "from Z-1, not power"),
-        ("BB-1/B/COM/M-1/ON", "goes on to A-1, not power"),
+        ("BB-1/B/COM/M-1/ON", "continues to A-1, not power"),
         ("BB-1/B/COM/A-1", "from M-1, not power"),
     ]
 
@@ -165,9 +165,9 @@ def test_a_spare_terminal_stays_empty() -> None:
 
 
 def test_the_second_terminal_of_a_pair_says_why_it_is_empty() -> None:
-    """The pair's cable lands on the first letter (common practice); the second says so, loud."""
+    """The pair's cable lands on the first letter (common practice); the second has a caution."""
     tag = tag_coded("BB-1/D/TRM")
-    assert (tag.remark, tag.is_caution) == ("NO CABLE LANDS HERE – C+D is wired to C", True)
+    assert (tag.remark, tag.is_caution) == ("LAND NO CABLE HERE – C+D cable lands on C", True)
     assert tag.units == ("AH-1",)
 
 
@@ -223,8 +223,8 @@ def test_what_people_read() -> None:
     shown = replace(SMALL, boxes=(replace(SMALL.boxes[0], shown="BB 1/L2"),), revision="P02")
     told = {(tag.headline, tag.end_text, tag.revision_text) for tag in tags_of(shown)}
     assert told == {
-        *((what, "BOX END", "REV P02") for what in ("TERMINAL", "LIQUID", "GAS", "COMM CABLE")),
-        *((what, "UNIT END", "REV P02") for what in ("LIQUID", "GAS", "COMM CABLE")),
+        *((what, "AT THE BOX", "REV P02") for what in ("TERMINAL", "LIQUID", "GAS", "COMM CABLE")),
+        *((what, "AT THE UNIT", "REV P02") for what in ("LIQUID", "GAS", "COMM CABLE")),
     }
     assert {tag.box_shown for tag in tags_of(shown)} == {"BB 1/L2"}
 

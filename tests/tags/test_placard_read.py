@@ -193,7 +193,7 @@ def test_a_damaged_text_says_how(text: str, message: str) -> None:
     ],
 )
 def test_a_text_out_of_the_grammar_is_refused_though_its_crc_is_right(lines: tuple[str, ...]) -> None:
-    """Nobody's other text with a CRC counts as settings; what cannot be read is never read as "none ON"."""
+    """Nobody's other text with a CRC counts as settings; what cannot be read is never read as "all OFF"."""
     read = read_placard(text_of(*lines))
     assert isinstance(read, BadPlacard)
     assert not read.is_altered

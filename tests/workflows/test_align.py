@@ -74,7 +74,7 @@ def test_bad_readings_are_refused(text: str, is_first: bool) -> None:  # noqa: F
     assert (done.alignment, alignment_of(NAME)) == (None, None)
 
 
-def test_readings_that_tell_of_an_absurd_scale_are_refused() -> None:
+def test_readings_that_give_an_absurd_scale_are_refused() -> None:
     """On a small label both crosses may be read at one place: nothing could be undone with that."""
     done = align("tape-12-strip-300dpi", "5,5", "5,5")
     assert told(done.problems) == [

@@ -68,7 +68,7 @@ def test_after_the_moves_the_box_believes_the_wish(drawn: tuple[int, tuple[tuple
     shown = {"spare": "{} out of service", "single": "{} in service", "joined": "{} work as one"}
     wished = [shown[use].format(name) for name, use in uses]
     believed = [text for board in after.boards for text in dict.fromkeys(board.believes)]
-    assert wished == [text for text in believed if not text.endswith("has no port")]
+    assert wished == [text for text in believed if not text.endswith("not fitted")]
 
 
 def on_after(moves: tuple[str, ...]) -> str:

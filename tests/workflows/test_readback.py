@@ -97,8 +97,8 @@ def test_what_is_wrong_is_told_in_walking_order(tmp_path: Path, job: Path, plan:
     ]
     assert told == [
         (1, "BB-1", "left board", "Bank 1 switch 1 is ON"),
-        (2, "BB-1", "port A", "the pipe found is FC-5's, planned is FC-1"),
-        (3, "BB-1", "port E", "no cable found, planned is FC-5"),
+        (2, "BB-1", "port A", "pipe found: FC-5, planned: FC-1"),
+        (3, "BB-1", "port E", "no cable found, planned: FC-5"),
         (4, "bb-2", "only board", "Bank 1 switch 1 is ON"),
     ]
     assert states(result) == {"BB-1": "differs", "bb-2": "differs"}
@@ -162,8 +162,8 @@ def test_an_older_revision_is_recognised(tmp_path: Path, job: Path, right: Value
     result = readback([file], job)
     assert codes(result) == ["return-older", "return-older"]
     assert result.problems[0].message == (
-        "the sheet of BB-1 was printed for revision 1, otherwise than the job is today; "
-        "against that, what was seen of its switches is as planned"
+        "the sheet of BB-1 was printed for revision 1, which differs from the current job; "
+        "compared with that revision, what was seen of its switches is as planned"
     )
     assert "compared with revision 2" in result.problems[0].hint
     assert states(result) == {"BB-1": "as planned", "bb-2": "as planned"}
@@ -174,7 +174,10 @@ def test_it_is_compared_with_what_it_was_printed_for_and_with_today(tmp_path: Pa
     units = tuple(unit for unit in SITE.boxes[0].units if unit.port != "B")
     old = older(replace(SITE, revision="1", boxes=(replace(SITE.boxes[0], units=units),)), tmp_path / "old")
     result = readback(hand_in(tmp_path / "in", old, as_planned(old)), job)
-    assert "against that, what was seen of its switches is as planned" in result.problems[0].message
+    assert (
+        "compared with that revision, what was seen of its switches is as planned"
+        in result.problems[0].message
+    )
     assert [punch.wrong for punch in result.boxes[0].punches] == ["Bank 1 switch 2 is ON"]
 
 
@@ -183,7 +186,7 @@ def test_what_differed_then_is_told(tmp_path: Path, job: Path, right: Values) ->
     old = older(replace(SITE, revision="1"), tmp_path / "old")
     values = right | {"BB-1/left/1/4": True, "BB-1/left/2/3": True}
     result = readback(hand_in(tmp_path / "in", old, values), job)
-    assert "against that, switches differ on the left board" in result.problems[0].message
+    assert "compared with that revision, switches differ on the left board" in result.problems[0].message
 
 
 def test_a_board_that_was_not_seen_is_not_compared(tmp_path: Path, job: Path) -> None:
@@ -191,7 +194,7 @@ def test_a_board_that_was_not_seen_is_not_compared(tmp_path: Path, job: Path) ->
     old = older(replace(SITE, revision="1"), tmp_path / "old")
     result = readback(hand_in(tmp_path / "in", old, {"BB-1/port/A/note": "wet"}), job)
     assert [problem.message.rpartition("; ")[2] for problem in result.problems] == [
-        "against that, no board was seen"
+        "compared with that revision, no board was seen"
     ]
 
 

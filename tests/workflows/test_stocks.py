@@ -166,7 +166,7 @@ def test_a_picture_of_another_kind(name: str, tmp_path: Path) -> None:
     """Only .pdf and .png are drawn."""
     (problem,) = draw(NAME, tmp_path / name, None)
     assert problem.code == "output-blocked"
-    assert "a picture is .pdf or .png" in problem.message
+    assert "a picture must be .pdf or .png" in problem.message
     assert not (tmp_path / name).exists()
 
 

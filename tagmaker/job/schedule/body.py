@@ -315,7 +315,7 @@ def _fault(value: Value) -> Unreadable | None:
         hint = "format the column as text and type it again"
         return Unreadable(
             "cell-date",
-            f"is a date, {value.text}: the spreadsheet converted {_typed(value.text)} to it",
+            f"is a date, {value.text}: the spreadsheet converted {_typed(value.text)}",
             hint,
         )
     if value.kind in FAULTS:

@@ -18,7 +18,7 @@ from tagmaker.plan.switches import SwitchId
 
 __all__ = ["Misread", "read_found", "read_wish"]
 
-FOUND_WORD = re.compile(r"\d{1,9}\s*/\s*\d{1,9}|\d{1,9}\s*:|\d{1,9}|[a-z]+|\S", re.ASCII)
+FOUND_WORD = re.compile(r"rest\s+off\b|\d{1,9}\s*/\s*\d{1,9}|\d{1,9}\s*:|\d{1,9}|[a-z]+|\S", re.ASCII)
 WISH_WORD = re.compile(r"[A-Za-z](?:\s*\+\s*[A-Za-z])+\b|[A-Za-z]+|\S", re.ASCII)
 FILLERS = {"board", "switch", "switches", "is", "are", "found", "the", "and", "sw", "as", *",:&+"}
 WISH_FILLERS = {
@@ -120,6 +120,8 @@ class _FoundReader:
             return self._state(ON_OFF[word])
         if word == "all":
             return self._all()
+        if word.split() == ["rest", "off"]:
+            return self.ended()
         self.after_comma |= word == ","
         return None if word in FILLERS else self._part(word)
 

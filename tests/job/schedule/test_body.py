@@ -13,7 +13,7 @@ from tests.workbooks import FIRST, HEAD, Edit, Rows, facts, first_lines, passed_
 SECOND = ("FC-2", "BX-1", "B", 12, "Office")
 BLANK_BOX = ("FC-2", "", "B", 12, "Office")
 TWO = [("FC-1", "BX-1", "A", "24 kBtu/h"), ("FC-2", "BX-1", "B", "12 kBtu/h")]
-MADE = "the spreadsheet made it of what was typed, perhaps"
+MADE = "the spreadsheet converted what was typed, perhaps"
 MISSING = [("A", "unit"), ("B", "box"), ("C", "port")]
 NO_BOX = "ports.xlsx:Ports!B{}: error: the row has no box [cell-missing]"
 
@@ -143,12 +143,12 @@ def test_rows_that_are_passed_over_are_told(row: tuple[object, ...], why: str, t
         (("FC 3", "", "", "", ""), "A4: error: unit 'FC 3' is not a valid tag [tag-wrong]"),
         (("", "BX-1", "C", 12, "Store"), "A4: error: the row has no unit [cell-missing]"),
         (("FC-3", "BX-1", "Total", 12, ""), ""),
-        (("Spare", "BX-1", "C", 12, ""), "A4: error: unit 'Spare' is not a valid tag of a unit [tag-wrong]"),
-        (("TBD", "BX-1", "C", 12, ""), "A4: error: unit 'TBD' is not a valid tag of a unit [tag-wrong]"),
-        (("FC-3", "ditto", "C", 12, ""), "B4: error: box 'ditto' is not a valid tag of a box [tag-wrong]"),
+        (("Spare", "BX-1", "C", 12, ""), "A4: error: unit 'Spare' is not a valid unit tag [tag-wrong]"),
+        (("TBD", "BX-1", "C", 12, ""), "A4: error: unit 'TBD' is not a valid unit tag [tag-wrong]"),
+        (("FC-3", "ditto", "C", 12, ""), "B4: error: box 'ditto' is not a valid box tag [tag-wrong]"),
         (
             ("future", "BX-1", "C", "", ""),
-            "A4: error: unit 'future' is not a valid tag of a unit [tag-wrong]",
+            "A4: error: unit 'future' is not a valid unit tag [tag-wrong]",
         ),
     ],
 )

@@ -241,7 +241,7 @@ def test_every_row_is_told_with_its_line(tmp_path: Path) -> None:
     assert told(tmp_path, content) == [
         "ports.csv:2: error: capacity '24 hp' has a unit that is not known, 'hp' [capacity-unit]",
         "ports.csv:3: error: capacity '24,000' is not one clear number above zero [capacity-wrong]",
-        "ports.csv:5: error: the row not fitted [cell-missing]",
+        "ports.csv:5: error: the row has no port [cell-missing]",
         "ports.csv:6: error: unit 'FC 4' is not a valid tag [tag-wrong]",
         "ports.csv:7: error: the row has no unit [cell-missing]",
         "ports.csv:7: error: the row has no box [cell-missing]",
@@ -281,7 +281,7 @@ def test_cell_under_no_heading(content: str, tmp_path: Path) -> None:
 
 def test_short_row_lacks_its_last_cells(tmp_path: Path) -> None:
     """A row may end early; what it must have is asked for."""
-    assert told(tmp_path, HEAD + "FC-1,BX-1\n") == ["ports.csv:2: error: the row not fitted [cell-missing]"]
+    assert told(tmp_path, HEAD + "FC-1,BX-1\n") == ["ports.csv:2: error: the row has no port [cell-missing]"]
 
 
 @pytest.mark.parametrize(

@@ -128,7 +128,7 @@ def test_a_joined_pair_is_named_by_all_that_it_changes() -> None:
     seen = changed(LIBRARY, SHOP, B1, B2, replace(HALL, port="E", capacity="50 kBtu/h"))
     assert differences(seen) == (
         "right board, Bank 1: the placard has ON 2 3 4, the job ON 3 4",
-        "right board, Bank 2: the placard has none ON, the job ON 1",
+        "right board, Bank 2: the placard has no switch ON, the job ON 1",
         "port E: the placard has 50/54, the job no such port",
         "port E+F: the placard has no such port, the job 72/108",
         "port F: the placard has spare, the job no such port",

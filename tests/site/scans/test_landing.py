@@ -37,7 +37,7 @@ def answers(*codes: str) -> list[str]:
 
 
 def crossed(*codes: str) -> list[tuple[str, str, str, str]]:
-    """Every crossing: terminal, tag, message, how to mend it."""
+    """Every crossing: terminal, tag, message, how to correct it."""
     return [
         (each.terminal, each.tag, each.message, each.mend)
         for result in results(*codes).values()
@@ -85,8 +85,8 @@ def test_a_tag_scanned_twice_counts_once() -> None:
 
 
 def test_what_it_proves_is_said_and_what_it_does_not() -> None:
-    """Stickers agree; neither was a cable rung out nor a line traced."""
-    for part in ("stickers agree", "does not show", "rung out", "traced", "walk"):
+    """Tags match; neither was a cable rung out nor a line traced."""
+    for part in ("only that tags match", "does not prove", "rung out", "traced", "verification sheet"):
         assert part in PROVES
 
 
@@ -108,7 +108,7 @@ def test_what_was_not_scanned_is_missing(codes: tuple[str, ...], missing: tuple[
 
 
 def test_a_units_end_is_not_the_boxs_end() -> None:
-    """Tags of the unit's end have the right letter, and do not stand for those of the box's end."""
+    """Tags at the unit have the right letter, and do not count as those at the box."""
     codes = ("BB-1/A/COM/FC-1", "BB-1/A/LIQ/FC-1", "BB-1/A/GAS/FC-1")
     assert words(A[0], *codes) == {"BB-1 A": "missing"}
     assert words(*A, *codes) == {"BB-1 A": "agree"}
@@ -130,7 +130,7 @@ def test_an_older_tag_is_told_and_does_not_count() -> None:
 
 
 def test_a_crossed_cable_is_named_at_both_ends() -> None:
-    """Where it hangs, where it belongs, and how to mend it; at the other terminal likewise."""
+    """Where it hangs, where it belongs, and how to correct it; at the other terminal likewise."""
     assert crossed(A[0], B[1], *A[2:], B[0], A[1], *B[2:]) == [
         (
             "BB-1 A",
@@ -259,7 +259,7 @@ def test_a_terminal_scanned_again_goes_on() -> None:
 
 
 def test_a_second_look_that_is_whole_and_clean_mends_a_crossing() -> None:
-    """The cables were moved and both terminals scanned anew; a look that is not whole mends nothing."""
+    """The cables were moved and both terminals scanned again; an incomplete second look corrects nothing."""
     before = (A[0], B[1], *A[2:], B[0], A[1], *B[2:])
     assert words(*before) == {"BB-1 A": "crossed", "BB-1 B": "crossed"}
     assert words(*before, *A) == {"BB-1 A": "agree", "BB-1 B": "crossed"}
@@ -294,7 +294,7 @@ def test_what_hangs_on_no_terminal_is_no_part_of_it(text: str) -> None:
     """A box's own label, a placard, anything unknown: answered, and the terminal stays open."""
     check = landed(*A[:3])
     line = check.put(scan_of(text, ""))
-    assert line.endswith("no part of the landing check")
+    assert line.endswith("not part of the landing check")
     assert "\n" not in line
     check.put(scan_of(A[3], ""))
     assert next(check.results()).result == "agree"

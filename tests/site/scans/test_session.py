@@ -135,7 +135,7 @@ def test_a_file_of_another_kind_is_not_written_into(content: bytes, tmp_path: Pa
     (tmp_path / "photo.jpg").write_bytes(content)
     problem = refused(tmp_path / "photo.jpg")
     assert problem is not None
-    assert "another kind of file" in problem.message
+    assert "it is not a session file" in problem.message
     assert (tmp_path / "photo.jpg").read_bytes() == content
 
 

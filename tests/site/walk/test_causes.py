@@ -260,45 +260,44 @@ def box_of(*rows: tuple[str, str], ports: int = 8) -> BoxPlan:
 SENTENCES: dict[str, tuple[BoxPlan, str, Pair, str]] = {
     "an unfitted board's factory switch moved": (
         box_of(("FC-1", "I"), ports=10), "right", (2, 4),
-        """positions 3 and 4 not fitted, yet Bank 2 switch 4 is OFF: expect it to look for units on K and L
-        and start-up to stop on a communication fault""",
+        """positions 3 and 4 have no port, but Bank 2 switch 4 is OFF: expect the board to look for units on K
+        and L and start-up to stop on a communication fault""",
     ),
     "a used port out of service": (
         box_of(("FC-201", "C")), "left", (1, 3),
-        """port C carries FC-201 but is switched out of service by Bank 1 switch 3: expect FC-201 not to be
-        found""",
+        """port C serves FC-201 but Bank 1 switch 3 takes it out of service: expect FC-201 not to be found""",
     ),
     "an empty port in service": (
         box_of(("FC-201", "C")), "left", (1, 1),
-        """port A is empty but in service, since Bank 1 switch 1 is OFF: expect it to look for a unit on A
-        and start-up to stop on a communication fault""",
+        """port A is spare but in service, because Bank 1 switch 1 is OFF: expect the board to look for a unit
+        on A and start-up to stop on a communication fault""",
     ),
     "a pair not joined": (
         box_of(("AH-1", "E+F")), "right", (2, 1),
-        """E and F are piped as one but not joined, since Bank 2 switch 1 is OFF: expect AH-1 to get one
-        port's flow, and a unit to be looked for on the other""",
+        """E and F are piped as one but not joined, because Bank 2 switch 1 is OFF: expect AH-1 to get the
+        flow of one port, and the board to look for a unit on the other""",
     ),
     "two ports joined that are piped apart": (
         box_of(("FC-1", "A"), ("FC-2", "B")), "left", (2, 1),
-        """A and B are piped apart but joined by Bank 2 switch 1: expect FC-1 to run whenever the other does,
-        and in its mode
-        A and B are piped apart but joined by Bank 2 switch 1: expect FC-2 to run whenever the other does,
-        and in its mode""",
+        """A and B are piped separately but joined by Bank 2 switch 1: expect FC-1 to run whenever the unit
+        on the other port runs, and in its mode
+        A and B are piped separately but joined by Bank 2 switch 1: expect FC-2 to run whenever the unit
+        on the other port runs, and in its mode""",
     ),
     "a pair joined and its first port out of service": (
         box_of(("AH-1", "A+B")), "left", (1, 1),
-        """Bank 1 switch 1 says that port A is not used, and Bank 2 switch 1 that ports A+B work as one: both
-        cannot be, expect neither to work as planned""",
+        """Bank 1 switch 1 means “port A is not used”, but Bank 2 switch 1 means “ports A+B work as one”:
+        these conflict, expect neither to work as planned""",
     ),
     "a fitted pair of ports taken for none": (
         box_of(("FC-3", "G"), ("FC-4", "H")), "right", (2, 4),
-        """Bank 2 switch 4 says that G and H not fitted, and G carries FC-3: expect FC-3 not to be found
-        Bank 2 switch 4 says that G and H not fitted, and H carries FC-4: expect FC-4 not to be found""",
+        """Bank 2 switch 4 marks G and H as not fitted, but G serves FC-3: expect FC-3 not to be found
+        Bank 2 switch 4 marks G and H as not fitted, but H serves FC-4: expect FC-4 not to be found""",
     ),
     "a port that two units share out of service": (
         box_of(("FC-1", "B"), ("FC-2", "B")), "left", (1, 2),
-        """port B carries FC-1, FC-2 but is switched out of service by Bank 1 switch 2: expect FC-1, FC-2 not
-        to be found""",
+        """port B serves FC-1, FC-2 but Bank 1 switch 2 takes it out of service: expect FC-1, FC-2 not to be
+        found""",
     ),
 }  # fmt: skip
 
@@ -314,7 +313,7 @@ def test_a_bank_is_named_as_marked_on_the_board() -> None:
     """The names that the job gives to the banks stand in the sentence."""
     facts = replace(facts_of(FOUR, ("used", "used", "used", "used")), banks=("SW-A", "SW-B"))
     (cause,) = causes(FOUR, facts, {(1, 1): True}, words())
-    assert "out of service by SW-A switch 1" in cause.message
+    assert "SW-A switch 1 takes it out of service" in cause.message
 
 
 def test_one_position_is_spoken_of_in_the_singular() -> None:
@@ -322,6 +321,6 @@ def test_one_position_is_spoken_of_in_the_singular() -> None:
     family = three()
     (cause,) = causes(family, facts_of(family, ("used", "used", "unfitted")), {}, words())
     assert cause.message == (
-        "left board: position 3 not fitted, yet SW switch 6 is OFF: expect it to look for a unit on C "
-        "and start-up to stop on a communication fault"
+        "left board: position 3 has no port, but SW switch 6 is OFF: expect the board to look for a unit "
+        "on C and start-up to stop on a communication fault"
     )

@@ -15,13 +15,13 @@ from tests.strategies import BoxSketch, JobSketch, boxes
 
 
 def test_all_seen_and_right_is_as_planned() -> None:
-    """Nothing to mend and nothing unknown."""
+    """Nothing to correct and nothing unknown."""
     result = walk(ALL)
     assert (result.state, result.punches, result.unknown) == ("as planned", [], [])
 
 
 def test_nothing_handed_in_is_not_seen() -> None:
-    """Every board, pipe, cable, tag and item is unknown; nothing is to be mended."""
+    """Every board, pipe, cable, tag and item is unknown; nothing is to be corrected."""
     result = walk()
     assert (result.state, result.punches) == ("not seen", [])
     assert len(result.unknown) == len(OTHERS)
@@ -29,7 +29,7 @@ def test_nothing_handed_in_is_not_seen() -> None:
 
 @pytest.mark.parametrize("name", OTHERS)
 def test_each_thing_left_out_is_unknown(name: str) -> None:
-    """One thing not ticked: exactly one is unknown, nothing is to be mended, the box is not seen."""
+    """One thing not ticked: exactly one is unknown, nothing is to be corrected, the box is not seen."""
     result = walk(without(ALL, name))
     assert (result.state, result.punches, len(result.unknown)) == ("not seen", [], 1)
 
@@ -87,7 +87,7 @@ def test_a_value_that_is_no_tick_is_none() -> None:
     assert walk(values).unknown == [
         "left board was not seen",
         "port A: pipe not seen",
-        "Isolate power at the point named, and proved dead (technician)",
+        "Power isolated at the point named, and proved dead (technician)",
     ]
 
 
@@ -142,23 +142,53 @@ def test_the_planned_unit_written_out_is_right(letter: str, what: str, text: str
 
 
 WRONG = [
-    ("A", "pipe", "FC-2", "found is FC-2's, planned is FC-1", "the pipes of FC-2 belong on B: "),
-    ("A", "cable", "fc-5", "found is fc-5's, planned is FC-1", "move the cable of FC-5 to E, "),
-    ("A", "cable", "FC-7", "found is FC-7's, planned is FC-1", "move the cable of FC-7 to bb-2 B, "),
-    ("A", "pipe", "FC-99", "found is FC-99's, planned is FC-1", "find where FC-99 belongs: "),
-    ("B", "cable", "AH-4", "found is AH-4's, planned is FC-2, FC-3", "move the cable of AH-4 to C, "),
+    ("A", "pipe", "FC-2", "found: FC-2, planned: FC-1", "the pipes of FC-2 belong on B: "),
+    (
+        "A",
+        "cable",
+        "fc-5",
+        "found: fc-5, planned: FC-1",
+        "isolate power, prove it dead, then move the cable of FC-5 to E",
+    ),
+    (
+        "A",
+        "cable",
+        "FC-7",
+        "found: FC-7, planned: FC-1",
+        "isolate power, prove it dead, then move the cable of FC-7 to bb-2 B",
+    ),
+    ("A", "pipe", "FC-99", "found: FC-99, planned: FC-1", "find where FC-99 belongs: "),
+    (
+        "B",
+        "cable",
+        "AH-4",
+        "found: AH-4, planned: FC-2, FC-3",
+        "isolate power, prove it dead, then move the cable of AH-4 to C",
+    ),
     (
         "B",
         "pipe",
         "FC-2, AH-4",
-        "found is FC-2, AH-4's, planned is FC-2, FC-3",
+        "found: FC-2, AH-4, planned: FC-2, FC-3",
         "the pipes of AH-4 belong on C+D: ",
     ),
-    ("D", "cable", "AH-4", "found is AH-4's, planned is none here", "move the cable of AH-4 to C, "),
-    ("F", "pipe", "FC-6", "found is FC-6's, planned is SPARE", "the pipes of FC-6 belong on bb-2 A: "),
-    ("A", "cable", "none", "no cable found, planned is FC-1", "find the cable of FC-1 and land it on A, "),
-    ("C", "pipe", "Capped", "no pipe found, planned is AH-4", "find where the pipes of AH-4 are: "),
-    ("A", "pipe", "???", "found is ???'s, planned is FC-1", "find where ??? belongs: "),
+    (
+        "D",
+        "cable",
+        "AH-4",
+        "found: AH-4, planned: none here",
+        "isolate power, prove it dead, then move the cable of AH-4 to C",
+    ),
+    ("F", "pipe", "FC-6", "found: FC-6, planned: SPARE", "the pipes of FC-6 belong on bb-2 A: "),
+    (
+        "A",
+        "cable",
+        "none",
+        "no cable found, planned: FC-1",
+        "isolate power, prove it dead, then find the cable of FC-1 and land it on A",
+    ),
+    ("C", "pipe", "Capped", "no pipe found, planned: AH-4", "find where the pipes of AH-4 are: "),
+    ("A", "pipe", "???", "found: ???, planned: FC-1", "find where ??? belongs: "),
 ]
 
 
@@ -169,14 +199,18 @@ def test_another_unit_is_a_punch(letter: str, what: str, text: str, wrong: str, 
     result = walk(without(ALL, ok) | {found: text})
     (punch,) = result.punches
     assert (result.state, punch.box, punch.place) == ("differs", "BB-1", f"port {letter}")
-    assert punch.wrong == (wrong if wrong.startswith("no ") else f"the {what} {wrong}")
+    assert punch.wrong == (wrong if wrong.startswith("no ") else f"{what} {wrong}")
     assert punch.to_do.startswith(to_do)
     assert punch.expect != ()
 
 
 def test_nobody_is_told_to_open_a_pipe() -> None:
     """Moving a pipe is for licensed people, and a cable is moved with power isolated and proved dead."""
-    for what, told in (("pipe", "only licensed people open or braze them"), ("cable", "power isolated")):
+    guards = {
+        "pipe": "only licensed people may open or braze them; do not vent refrigerant",
+        "cable": "isolate power, prove it dead, then ",
+    }
+    for what, told in guards.items():
         for text in ("FC-2", "none"):
             values = without(ALL, f"BB-1/port/A/{what}/ok") | {f"BB-1/port/A/{what}/found": text}
             (punch,) = walk(values).punches
@@ -187,19 +221,19 @@ def test_a_long_remark_in_a_punch_is_cut() -> None:
     """What is written where a unit belongs is repeated as far as 40 characters."""
     values = without(ALL, "BB-1/port/A/pipe/ok") | {"BB-1/port/A/pipe/found": "behind the duct " * 20}
     (punch,) = walk(values).punches
-    assert punch.wrong == "the pipe found is behind the duct behind the duct behind …'s, planned is FC-1"
+    assert punch.wrong == "pipe found: behind the duct behind the duct behind …, planned: FC-1"
 
 
 def test_the_walking_order_is_kept() -> None:
     """Boards from left to right, then letters, the pipe before the cable."""
     values = without(ALL, "BB-1/right/2/4", "BB-1/left/2/2", "B/pipe/ok", "A/cable/ok", "A/pipe/ok")
     values |= {f"BB-1/port/{each}/found": "FC-9" for each in ("B/pipe", "A/cable", "A/pipe")}
-    assert [(punch.place, punch.wrong.split()[1]) for punch in walk(values).punches] == [
-        ("left board", "2"),
-        ("right board", "2"),
-        ("port A", "pipe"),
-        ("port A", "cable"),
-        ("port B", "pipe"),
+    assert [(punch.place, " ".join(punch.wrong.split()[:2])) for punch in walk(values).punches] == [
+        ("left board", "Bank 2"),
+        ("right board", "Bank 2"),
+        ("port A", "pipe found:"),
+        ("port A", "cable found:"),
+        ("port B", "pipe found:"),
     ]
 
 
