@@ -8,7 +8,7 @@ from tagmaker.catalog.walk_items import WalkItem, walk_items
 from tagmaker.site.walk.findings import board_facts
 from tests.records import replace
 from tests.site.found import ALL, OTHERS, SWITCH, SWITCHES_ON, planned, site, walk, walk_of
-from tests.site.walks import as_planned, without
+from tests.site.walks import Values, as_planned, without
 from tests.strategies import BoxSketch, JobSketch, boxes
 
 # --- unknown is neither OFF nor right -----------------------------------------------------------------------
@@ -44,9 +44,44 @@ def test_a_switch_not_ticked_on_a_seen_board_is_off(name: str) -> None:
 
 
 def test_switches_of_a_board_that_was_not_seen_say_nothing() -> None:
-    """Ticked or not: without "board seen" the board is unknown, its switches neither right nor wrong."""
-    result = walk(without(ALL, "BB-1/left/seen") | {"BB-1/left/1/1": True})
+    """Without "board seen" a switch that is not marked is unknown: neither right nor wrong."""
+    result = walk({name: value for name, value in ALL.items() if not name.startswith("BB-1/left/")})
     assert (result.state, result.punches, result.unknown) == ("not seen", [], ["left board was not seen"])
+    marked = walk(without(ALL, "BB-1/left/seen"))
+    assert (marked.state, marked.punches) == ("not seen", [])
+    unseen = [*(f"Bank 1 switch {n}" for n in (1, 2, 3, 4)), "Bank 2 switch 1", "Bank 2 switch 4"]
+    assert marked.unknown == [f"left board: {', '.join(unseen)} not seen"]
+
+
+def off_too(values: Values, *boards: str) -> Values:
+    """The same walk where these boards have every switch marked, ON or OFF, and no "board seen"."""
+    marks = {
+        f"BB-1/{board.place}/{bank.number}/{switch.number}"
+        for board in site().boxes[0].boards
+        if board.place in boards
+        for bank in board.banks
+        for switch in bank.switches
+    }
+    off = {f"{name}/off": True for name in marks if not values.get(name)}
+    return without(values, *(f"BB-1/{board}/seen" for board in boards)) | off
+
+
+def test_a_board_is_seen_where_every_switch_is_marked() -> None:
+    """ON or OFF, each by its own mark."""
+    whole = off_too(ALL, "left", "right")
+    assert walk(whole).state == "as planned"
+    assert walk(without(whole, "BB-1/left/1/1/off")).unknown == ["left board: Bank 1 switch 1 not seen"]
+    wrong = without(whole, "BB-1/left/1/1/off") | {"BB-1/left/1/1": True}
+    assert [punch.wrong for punch in walk(wrong).punches] == ["Bank 1 switch 1 is ON"]
+
+
+def test_a_switch_marked_on_and_off_is_a_contradiction() -> None:
+    """In one file, whether or not another one has it ON."""
+    both = ALL | {"BB-1/left/2/2/off": True}
+    for files in ([both], [both, ALL]):
+        result = walk(*files)
+        assert (result.state, result.punches) == ("not seen", [])
+        assert [text.partition(" (")[0] for text in result.unknown] == ["BB-1/left/2/2: findings conflict"]
 
 
 @given(st.sets(st.sampled_from(sorted(ALL))))
@@ -84,8 +119,9 @@ def test_a_switch_that_no_rule_knows_may_stand_either_way() -> None:
 def test_a_value_that_is_no_tick_is_none() -> None:
     """A text where a tick belongs is no tick."""
     values = ALL | {"BB-1/left/seen": "yes", "BB-1/port/A/pipe/ok": "yes", "BB-1/item/power": "no"}
-    assert walk(values).unknown == [
-        "left board was not seen",
+    unseen, *others = walk(values).unknown
+    assert unseen.startswith("left board: ")
+    assert others == [
         "port A: pipe not seen",
         "Power isolated at the point named, and proved dead (technician)",
     ]
@@ -243,10 +279,11 @@ def test_the_walking_order_is_kept() -> None:
 def test_proofs_signatures_and_dates_are_listed() -> None:
     """Empty, they are listed, and the box is as planned all the same."""
     values = ALL | {"BB-1/port/B/proved": "rung out, K.A.", "BB-1/sign/verifier": "M.O."}
+    values |= {"BB-1/port/A/pipe/proved": True, "BB-1/port/C/cable/proved": True}
     result = walk(values)
     assert result.state == "as planned"
     assert result.proved == {"B": "rung out, K.A."}
-    assert result.unproved == ["A", "C", "D", "E", "F"]
+    assert result.unproved == ["A cable", "B pipe", "B cable", "C pipe", "D pipe", "E pipe", "E cable"]
     assert result.unsigned == [
         "BB-1/sign/installer",
         "BB-1/date/installer",
