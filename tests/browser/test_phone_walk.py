@@ -31,7 +31,7 @@ DIFFERING: Findings = {
     "BX-1/port/D/cable/found": "AH-1",
     "BX-1/port/F/tags/ok": True,
     "BX-1/port/F/note": "behind the duct",
-    "BX-1/item/mains": True,
+    "BX-1/item/valves": True,
     "BX-1/sign/verifier": "R. Hale",
 }
 """A walk half done: switches, a cable and a pipe that differ, a switch and a unit that do not."""

@@ -89,11 +89,8 @@ def _box_as_planned(box: BoxPlan) -> Values:
 
 def letters(box: BoxPlan) -> list[tuple[str, Port]]:
     """Every letter with its port."""
-    return sorted(((letter, port) for port in box.ports for letter in port.name.split("+")), key=_letter)
-
-
-def _letter(pair: tuple[str, Port]) -> str:
-    return pair[0]
+    of = {letter: port for port in box.ports for letter in port.name.split("+")}
+    return [(letter, of[letter]) for letter in box.row.family.port_names[: box.row.ports]]
 
 
 def items_of(port: Port, letter: str) -> list[str]:

@@ -43,7 +43,7 @@ def belonging(one: Return, plan: Plan, today: Today) -> tuple[list[Sheet], list[
     filled = [sheet for sheet in sheets if any(value for value in sheet.values.values())]
     problems = [
         *_absent(sheets, today, where),
-        *_unknown([sheet for sheet in filled if not (sheet.printed and sheet.jobs)], where),
+        *_unknown([each for each in filled if each.box in today and not (each.printed and each.jobs)], where),
         *_renamed(relations.values(), own, where),
         *_undated([sheet for sheet in filled if sheet.printed and sheet.jobs], where),
         *_older(filled, plan, today, relations),

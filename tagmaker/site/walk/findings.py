@@ -46,6 +46,11 @@ class BoxFindings(Struct, frozen=True):
     unsigned: Sequence[str]
 
     @property
+    def open_roles(self) -> list[str]:
+        """The roles that have not signed: a signature is a name and a date, on the phone too."""
+        return list(dict.fromkeys(name.rpartition("/")[2] for name in self.unsigned))
+
+    @property
     def state(self) -> WalkResult:
         """The result in a word: something differs, or else not all was seen, or else as planned."""
         return "differs" if self.punches else "not seen" if self.unknown else "as planned"

@@ -5,7 +5,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.walk_items import WalkItem, walk_items
+from tagmaker.plan.model import Plan
+from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.walk.findings import board_facts
+from tagmaker.tags.walk import letters_of
+from tests.plan.families import FOUR
 from tests.records import replace
 from tests.site.found import ALL, OTHERS, SWITCH, SWITCHES_ON, planned, site, walk, walk_of
 from tests.site.walks import Values, as_planned, without
@@ -310,3 +314,31 @@ def test_an_item_of_the_job_is_asked_too() -> None:
     item = WalkItem("tilt", "used", "installer", "Unit level")
     plan = replace(site(), job=replace(site().job, walk_items=(*walk_items(), item)))
     assert walk(ALL, plan=plan).unknown == [f"{letter}: Unit level (installer)" for letter in "ABCDE"]
+
+
+# --- names of ports in another order than the alphabet's ----------------------------------------------------
+
+
+def backwards() -> Plan:
+    """A box whose ports are named from L on, AH-1 on its first two."""
+    family = replace(FOUR, port_names="LKJIHGFEDCBA")
+    units = (UnitSketch("AH-1", "K+L", "72 kBtu/h"), UnitSketch("FC-2", "J", "12 kBtu/h"))
+    sketch = JobSketch((BoxSketch("BB-1", 4, units),))
+    return plan_job(replace(sketch.record(family), walk_items=walk_items()))[0]
+
+
+def test_letters_are_in_the_familys_order() -> None:
+    """L, K, J, I: as they are marked along the box."""
+    assert [letter for letter, _ in letters_of(backwards().boxes[0])] == ["L", "K", "J", "I"]
+
+
+def test_a_cable_of_a_pair_is_sent_to_the_pairs_first_letter() -> None:
+    """The pair is L and K, and its cable is landed on L."""
+    plan = backwards()
+    values = without(as_planned(plan), "J/cable/ok", "J/pipe/ok") | {
+        "BB-1/port/J/cable/found": "AH-1",
+        "BB-1/port/J/pipe/found": "AH-1",
+    }
+    pipe, cable = walk_of(plan, "BB-1", values).punches
+    assert cable.to_do.startswith("move the cable of AH-1 to L, ")
+    assert pipe.to_do.startswith("the pipes of AH-1 belong on L+K: ")
