@@ -14,7 +14,8 @@ from tagmaker.problems import Problem
 from tagmaker.site.scans import sources
 from tagmaker.site.scans.session import keeping, kept_lines, refused
 from tagmaker.site.scans.sources import read_file
-from tagmaker.site.walk.returns import PAGES_AT_MOST, Return, read_returns
+from tagmaker.site.walk.forms import PAGES_AT_MOST
+from tagmaker.site.walk.returns import Return, read_returns
 from tagmaker.symbols import read as read_module
 from tagmaker.tags.placard_text import BadPlacard, read_placard
 
