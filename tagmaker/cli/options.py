@@ -18,7 +18,7 @@ from msgspec import Struct
 
 from tagmaker.cli.show import problem_lines
 from tagmaker.files.plain import is_folder, is_there
-from tagmaker.problems import Problem, has_errors, visible
+from tagmaker.problems import Problem, at_most_each, has_errors, visible
 
 __all__ = [
     "AsJson",
@@ -141,10 +141,11 @@ def end(
     and the exit code is that of `is_wrong`.
     """
     found = list(problems)
+    listed = at_most_each(found)
     if as_json:
-        print_lines([json_object(result, found)])
+        print_lines([json_object(result, listed)])
     else:
-        print_lines((line for each in problem_lines(found) for line in each.split("\n")), err=True)
+        print_lines((line for each in problem_lines(listed) for line in each.split("\n")), err=True)
         print_lines(lines)
     raise typer.Exit(int((errors_count and has_errors(found)) or is_wrong))
 

@@ -243,7 +243,7 @@ def _tag(job: Job, box: BoxPlan, tag: Tag) -> IssuedTag:
 def _pipes(box: BoxPlan, tag: Tag) -> tuple[str, ...]:
     if tag.kind not in PIPES:
         return ()
-    lines = [unit for port in box.ports for unit in port.units if unit.tag in tag.units]
+    lines = [unit for unit in box.port_of(tag.port).units if unit.tag in tag.units] if tag.port else []
     tubes = [(unit.liquid if tag.kind == "liquid" else unit.gas, unit.insulation) for unit in lines]
     return tuple(_text(length) for pair in tubes for length in pair)
 
