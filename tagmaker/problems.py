@@ -1,6 +1,7 @@
 """What is wrong with a user's input, as values: a mistake is reported, never raised."""
 
 import re
+from collections import Counter
 from collections.abc import Iterable
 from enum import StrEnum
 
@@ -13,6 +14,7 @@ __all__ = [
     "ProblemOutline",
     "Severity",
     "Where",
+    "at_most_each",
     "column_letters",
     "error",
     "for_boxes",
@@ -26,6 +28,7 @@ CONTROL = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\U000e0000-\U000e007f]"
 )
 """Characters that print as nothing, turn text round, or move a terminal's cursor (tab and LF aside)."""
+SHOWN_OF_A_CODE = 50
 CODES = {
     "usage-wrong": "A command was called wrongly: a word, an option or a path is not as it must be.",
     "job-missing": "The folder has no job.toml, or the named file does not exist.",
@@ -70,6 +73,7 @@ CODES = {
     "port-over-by-conversion": "A port is over by at most 2 %, in another unit system than the limit's.",
     "box-overloaded": "A box's units add up to more than the family's limit for a box.",
     "port-crowded": "A port has more units than is usual for the family.",
+    "port-flooded": "More rows name one port than the program reads.",
     "pair-needless": "A joined pair carries a load that one port can carry.",
     "spare-in-middle": "A spare port lies between used ports while the box's last port is used.",
     "address-twice": "Two units of one system have the same address.",
@@ -221,6 +225,27 @@ def note(code: str, message: str, where: Where, hint: str = "", boxes: tuple[str
 def has_errors(problems: Iterable[Problem]) -> bool:
     """Whether anything among the problems stops `make`."""
     return any(problem.severity is Severity.ERROR for problem in problems)
+
+
+def at_most_each(problems: Iterable[Problem]) -> list[Problem]:
+    """The first `SHOWN_OF_A_CODE` problems of each severity and code, and a note with the count of the rest.
+
+    One mistake, in a column say, can be found in every row: nobody reads it thousands of times.
+    """
+    seen: Counter[tuple[Severity, str]] = Counter()
+    shown: list[Problem] = []
+    last: dict[tuple[Severity, str], Problem] = {}
+    for problem in problems:
+        kind = (problem.severity, problem.code)
+        seen[kind] += 1
+        if seen[kind] <= SHOWN_OF_A_CODE:
+            shown.append(problem)
+            last[kind] = problem
+    for (severity, code), number in seen.items():
+        if number > SHOWN_OF_A_CODE:
+            message = f"{number - SHOWN_OF_A_CODE:,} more of this {severity} are not listed"
+            shown.append(note(code, message, Where(last[severity, code].where.file)))
+    return shown
 
 
 def for_boxes(problems: Iterable[Problem], boxes: Iterable[str]) -> tuple[Problem, ...]:

@@ -18,6 +18,7 @@ from tagmaker.units import Capacity, Length
 
 __all__ = [
     "CONDITIONS",
+    "UNITS_AT_MOST",
     "Bank",
     "Condition",
     "Family",
@@ -38,6 +39,8 @@ CONDITIONS: tuple[Condition, ...] = get_args(Condition)
 PORT_NAMES_AT_MOST = 26
 BANKS_AT_MOST = 10
 SWITCHES_AT_MOST = 20
+UNITS_AT_MOST = 64
+"""Units of a port: more rows on one port are a mistake of the schedule."""
 LETTERS = re.compile("[A-Z]+")
 
 
@@ -128,7 +131,7 @@ def read_family(name: str, table: Table) -> Family:
         port_limit=port_limit,
         joined_limit=table.capacity("joined_limit") or port_limit + port_limit,
         box_limit=table.capacity("box_limit"),
-        units_per_port=table.whole_number("units_per_port", 5, least=1),
+        units_per_port=table.whole_number("units_per_port", 5, least=1, at_most=UNITS_AT_MOST),
         banks=tuple(_bank(each) for each in table.tables("bank", BANKS_AT_MOST)),
         rules=tuple(_rule(each) for each in table.tables("rule")),
         where=Where(table.file.shown),

@@ -8,6 +8,7 @@ out the problems of other boxes by that.
 from collections.abc import Iterator
 from fractions import Fraction
 
+from tagmaker.catalog.family import UNITS_AT_MOST
 from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.plan.boards import board_states
 from tagmaker.plan.model import BoxPlan, Claim, Port
@@ -149,6 +150,20 @@ def box_within_limit(job: Job, box: BoxPlan) -> Iterator[Problem]:
         yield error("box-overloaded", message, box.row.where, hint, (box.row.key,))
 
 
+def ports_not_flooded(_job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """More rows on one port than are ever planned: one error a port, at the first row too many."""
+    port_of = {letter: port.name for port in box.ports for letter in port.letters}
+    claims: dict[str, list[Claim]] = {}
+    for claim in box.claims:
+        if claim.letters:
+            claims.setdefault(port_of[claim.letters[0]], []).append(claim)
+    for name, own in claims.items():
+        if len(own) > UNITS_AT_MOST:
+            message = f"port {name} of {box.row.tag} has {len(own):,} units; at most {UNITS_AT_MOST} are read"
+            hint = "check the column of the ports: the other rows of this port are left out"
+            yield error("port-flooded", message, own[UNITS_AT_MOST].unit.where, hint, (box.row.key,))
+
+
 def ports_not_crowded(_job: Job, box: BoxPlan) -> Iterator[Problem]:
     """More units on a port than the family takes without a question."""
     most = box.row.family.units_per_port
@@ -240,6 +255,7 @@ BOX_CHECKS = (
     capacities_given,
     loads_within_limits,
     box_within_limit,
+    ports_not_flooded,
     ports_not_crowded,
     pairs_needed,
     spares_at_ends,

@@ -4,11 +4,13 @@ A row that names no valid port keeps its unit out of the ports and is reported b
 rest of its box is still made, so that one run reports all mistakes.
 """
 
+import heapq
 import re
 from collections.abc import Iterable
 from fractions import Fraction
+from operator import itemgetter
 
-from tagmaker.catalog.family import Family
+from tagmaker.catalog.family import UNITS_AT_MOST, Family
 from tagmaker.job.model import BoxRow, UnitRow
 from tagmaker.plan.model import Claim, Port, PortUse
 from tagmaker.units import Capacity
@@ -69,18 +71,25 @@ def plan_ports(box: BoxRow, claims: Iterable[Claim]) -> tuple[Port, ...]:
     """Every fitted port or joined pair in the family's order.
 
     Where rows conflict (a letter alone and in a pair, or in two pairs) the pair named first is planned; the
-    checks report the conflict.
+    checks report the conflict. Of more than `UNITS_AT_MOST` rows on one port the first ones are
+    planned, as many as are usual: the checks refuse the rest, and texts that name a port's units stay short.
     """
     good = [each for each in claims if each.letters]
     joined: dict[str, tuple[str, ...]] = {}
     for each in good:
         if len(each.letters) > 1 and not any(letter in joined for letter in each.letters):
             joined |= dict.fromkeys(each.letters, each.letters)
+    on_letter: dict[str, list[tuple[int, UnitRow]]] = {}
+    for at, each in enumerate(good):
+        on_letter.setdefault(each.letters[0], []).append((at, each.unit))
     ports: list[Port] = []
     for letter in fitted_letters(box.family, box.ports):
         letters = joined.get(letter, (letter,))
         if letter == letters[0]:
-            units = tuple(each.unit for each in good if each.letters[0] in letters)
+            rows = heapq.merge(*(on_letter.get(each, ()) for each in letters), key=itemgetter(0))
+            units = tuple(unit for _, unit in rows)
+            if len(units) > UNITS_AT_MOST:
+                units = units[: box.family.units_per_port]
             ports.append(_port(box.family, letters, units))
     return tuple(ports)
 

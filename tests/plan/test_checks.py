@@ -391,8 +391,15 @@ def test_check_box_is_the_sum_of_its_checks() -> None:
     ]
 
 
-OF_ROWS = {"address-twice", "address-wrong", "liquid-not-smaller", "run-too-long", "dimension-unusual"}
-"""Codes of `row_checks`, which have tests of their own."""
+OF_ROWS = {
+    "address-twice",
+    "address-wrong",
+    "liquid-not-smaller",
+    "run-too-long",
+    "dimension-unusual",
+    "port-flooded",
+}
+"""Codes of `row_checks` and of thousands of rows, which have tests of their own."""
 
 
 def test_every_plan_problem_has_a_case_here() -> None:
