@@ -268,7 +268,7 @@ def _pipes(box: BoxPlan, tag: Tag) -> tuple[str, ...]:
         return _text(tube), _text(wall)
     if tag.kind not in PIPES:
         return ()
-    lines = [unit for port in box.ports for unit in port.units if unit.tag in tag.units]
+    lines = [unit for unit in box.port_of(tag.port).units if unit.tag in tag.units] if tag.port else []
     tubes = [(unit.liquid if tag.kind == "liquid" else unit.gas, unit.insulation) for unit in lines]
     return tuple(_text(length) for pair in tubes for length in pair)
 
