@@ -55,7 +55,9 @@ def test_json_has_the_same_as_data(jobs: tuple[Path, Path]) -> None:
     assert list(box) == [
         *("kind", "was", "now", "place", "power", "boards", "facts", "switches", "ports"),
         *("tags_off", "tags_on", "placard_off", "placard_on", "bands", "check"),
+        *("kinds", "pipes", "cables", "mains", "valves", "systems", "sources", "letters"),
     ]
+    assert (box["kinds"], box["pipes"]) == (("pipe", "cable", "switch"), ("A", "B"))
     assert box["switches"][0] == {
         "board": "only", "bank": 1, "name": "Bank 1", "switch": 1, "was": "off", "now": "on",
         "then_on": (1, 3, 4),
