@@ -17,7 +17,7 @@ from msgspec import Struct
 from tagmaker.cli.printing import NOT_PRINTED, NotPrinted, print_lines, report_not_printed, shown
 from tagmaker.cli.show import problem_lines
 from tagmaker.files.plain import is_folder, is_there
-from tagmaker.problems import Problem, has_errors
+from tagmaker.problems import Problem, at_most_each, has_errors
 
 __all__ = [
     "AsJson",
@@ -156,11 +156,12 @@ def end(
     """
     found = list(problems)
     code = int((errors_count and has_errors(found)) or is_wrong)
+    listed = at_most_each(found)
     try:
         if as_json:
-            print_lines([json_object(result, found)])
+            print_lines([json_object(result, listed)])
         else:
-            print_lines((line for each in problem_lines(found) for line in each.split("\n")), err=True)
+            print_lines((line for each in problem_lines(listed) for line in each.split("\n")), err=True)
             print_lines(lines)
     except NotPrinted as reason:
         report_not_printed(reason, is_done=code == 0)

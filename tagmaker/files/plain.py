@@ -20,6 +20,7 @@ __all__ = [
     "lies_within",
     "plain_digest",
     "plain_size",
+    "read_head",
     "read_plain",
 ]
 
@@ -96,6 +97,14 @@ def _pieces(path: Path) -> Iterator[bytes]:
             raise OSError(errno.EINVAL, "it is not a regular file")
         while piece := file.read(PIECE_BYTES):
             yield piece
+
+
+def read_head(path: Path, count: int) -> bytes:
+    """A plain file's first bytes; OSError where it is a pipe or device."""
+    with open(path, "rb", opener=_open) as file:
+        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+            raise OSError(errno.EINVAL, "it is not a regular file")
+        return file.read(count)
 
 
 def _open(path: str, flags: int) -> int:

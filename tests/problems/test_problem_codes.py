@@ -5,7 +5,8 @@ A folder's own `out/` stands for an output folder as an earlier run or somebody 
 unreadable code: for that one the pen is made to leave one out.
 After a change of wording `python -m tests.problems.test_problem_codes` writes every `expected.txt` anew:
 read the difference before it is committed. Where a folder has a `returned/`, that is what came back from the
-walk, and what is told is what `readback` finds; an `earlier.json` is the plan of the set that hangs on site.
+walk, and what is told is what `readback` finds; an `earlier.json` is the plan of the set that hangs on site;
+a `scans.txt` is what was scanned, and what is told is what `scan` finds.
 """
 
 import contextlib
@@ -27,11 +28,13 @@ from tagmaker.problems import CODES, ProblemOutline, Where, error
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import check, make
 from tagmaker.workflows.readback import readback
+from tagmaker.workflows.scan import Against, scan
 from tests.records import replace
 
 HERE = Path(__file__).parent
 EXPECTED = "expected.txt"
 RETURNED = "returned"
+SCANS = "scans.txt"
 EARLIER = "earlier.json"
 FOLDERS = sorted(path.name for path in HERE.iterdir() if path.is_dir() and path.name != "__pycache__")
 OUT = {
@@ -63,6 +66,8 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
             problems = check.check(job, replace(only, since=earlier if earlier.exists() else None)).problems
         if (job / RETURNED).is_dir():
             problems = tuple(readback([job / RETURNED], job).problems)
+        if (job / SCANS).exists():
+            problems = scan([job / SCANS], Against(job), None, (), lambda _answer: None).problems
         if code in CALLED:
             done = CliRunner().invoke(app, [*CALLED[code], "--json"])
             found = [msgspec.convert(each, ProblemOutline) for each in json.loads(done.stdout)["problems"]]

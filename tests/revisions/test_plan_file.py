@@ -81,6 +81,7 @@ def test_it_heads_the_plan_with_the_job() -> None:
         "date": "2026-04-30",
         "status": "issued",
         "capacity_unit": "kBtu/h",
+        "refrigerant": "",
     }
 
 
