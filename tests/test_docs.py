@@ -235,10 +235,12 @@ def test_every_key_of_plan_json_and_every_kind_of_tag_is_explained() -> None:
 def test_every_field_of_the_walk_is_explained() -> None:
     """With the box, letter, role and key as words."""
     box, letter = "BOX", "LETTER"
-    port = [fields.port_field(box, letter, what) for what in ("pipe/ok", "pipe/found", "proved")]
+    port = [
+        fields.port_field(box, letter, what) for what in ("pipe/ok", "pipe/found", "pipe/proved", "proved")
+    ]
     box_wide = [fields.board_seen(box, "PLACE"), fields.box_item(box, "KEY"), fields.printed_for(box)]
     signs = [fields.sign(box, "ROLE"), fields.date(box, "ROLE"), fields.port_item(box, letter, "KEY")]
-    names = [*port, *box_wide, *signs, fields.switch_on("BB-1", "left", 1, 4)]
+    names = [*port, *box_wide, *signs, fields.switch_on("BB-1", "left", 1, 4), "BOX/PLACE/BANK/SWITCH/off"]
     assert [name for name in names if name not in FILES_PAGE] == []
 
 
