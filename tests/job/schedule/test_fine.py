@@ -263,3 +263,19 @@ def test_hints_name_a_job_only_where_there_is_one(tmp_path: Path) -> None:
         hints = [problem.hint for problem in of_csv(tmp_path, text, choices)[1]]
         assert len(hints) == 2
         assert all(place in hint for hint in hints)
+
+
+@pytest.mark.parametrize("unit", ["Spare", "SPARE-1", "Spare 2", "spare a", "UNUSED-3", "Vacant 12"])
+def test_a_numbered_spare_is_spare(unit: str, tmp_path: Path) -> None:
+    """With a capacity it is asked about: a spare port is never switched into service for its word."""
+    schedule, problems = of_csv(tmp_path, f"{CSV}AH-1;BX-1;A;12\n{unit};BX-1;B;\n")
+    assert ([spare.port for spare in schedule.spares], len(schedule.rows), problems) == (["B"], 1, [])
+    schedule, problems = of_csv(tmp_path, f"{CSV}AH-1;BX-1;A;12\n{unit};BX-1;B;9\n")
+    assert ([problem.code for problem in problems], len(schedule.rows)) == (["tag-wrong"], 1)
+
+
+@pytest.mark.parametrize("unit", ["NA-2", "DO-1", "SPAREROOM-1", "TBD-1"])
+def test_a_tag_that_begins_like_a_spare_is_a_tag(unit: str, tmp_path: Path) -> None:
+    """Short words and longer ones are tags."""
+    schedule, problems = of_csv(tmp_path, f"{CSV}{unit};BX-1;A;12\n")
+    assert ([row.tag for row in schedule.rows], problems) == ([unit], [])
