@@ -13,7 +13,7 @@ from tests.plan.families import FOUR
 from tests.records import replace
 from tests.site.found import ALL, OTHERS, SWITCH, SWITCHES_ON, planned, site, walk, walk_of
 from tests.site.walks import Values, as_planned, without
-from tests.strategies import BoxSketch, JobSketch, boxes
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, boxes
 
 # --- unknown is neither OFF nor right -----------------------------------------------------------------------
 
