@@ -1,6 +1,7 @@
 """What is wrong with a user's input, as values: a mistake is reported, never raised."""
 
 import re
+from collections import Counter
 from collections.abc import Iterable
 from enum import StrEnum
 
@@ -13,6 +14,7 @@ __all__ = [
     "ProblemOutline",
     "Severity",
     "Where",
+    "at_most_each",
     "column_letters",
     "error",
     "for_boxes",
@@ -26,7 +28,9 @@ CONTROL = re.compile(
     "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\U000e0000-\U000e007f]"
 )
 """Characters that print as nothing, turn text round, or move a terminal's cursor (tab and LF aside)."""
+SHOWN_OF_A_CODE = 50
 CODES = {
+    "usage-wrong": "A command was called wrongly: a word, an option or a path is not as it must be.",
     "job-missing": "The folder has no job.toml, or the named file does not exist.",
     "file-unreadable": "A file named by the job cannot be read, or is not a regular file.",
     "file-outside": "A file named by the job is outside the job's folder.",
@@ -40,6 +44,8 @@ CODES = {
     "column-twice": "Two columns of a schedule mean the same thing.",
     "column-ambiguous": "A column's header could mean two things.",
     "column-hidden": "A hidden row, column or sheet of a schedule would be used or dropped unseen.",
+    "column-skipped": "A schedule's column holds remarks, and is left out.",
+    "box-contradiction": "The job and a sheet of boxes say different things of a box.",
     "sheet-skipped": "A sheet of a workbook has no header of a schedule, and is left out.",
     "cell-date": "The spreadsheet turned what was typed into a cell into a date.",
     "cell-value": "A cell has a formula without a result, an error value, true or false, or struck-out text.",
@@ -67,8 +73,15 @@ CODES = {
     "port-over-by-conversion": "A port is over by at most 2 %, in another unit system than the limit's.",
     "box-overloaded": "A box's units add up to more than the family's limit for a box.",
     "port-crowded": "A port has more units than is usual for the family.",
+    "port-flooded": "More rows name one port than the program reads.",
     "pair-needless": "A joined pair carries a load that one port can carry.",
     "spare-in-middle": "A spare port lies between used ports while the box's last port is used.",
+    "address-twice": "Two units of one system have the same address.",
+    "address-wrong": "An address is no number or GROUP-NUMBER, or is beyond the family's addresses.",
+    "liquid-not-smaller": "A liquid line is as large as its gas line (a warning), or larger.",
+    "run-too-long": "A run is longer than the family allows.",
+    "dimension-unusual": "A run, tube, insulation wall or cable is beyond common practice.",
+    "spare-in-service": "The family has no switch that takes a spare port out of service.",
     "switches-ambiguous": "The family's rules cannot express this port use: the board would read another.",
     "text-too-long": "A text does not fit its place at a legible size.",
     "character-missing": "The typeface lacks a character.",
@@ -91,10 +104,13 @@ CODES = {
     "return-foreign": "A returned file is for another job, or for a box that the job does not have.",
     "return-contradiction": "Two people found different things at one place.",
     "return-older": "A walk sheet was printed for an earlier plan of its box.",
+    "scan-job-unknown": "The job has no number, so that scanned codes do not show of which job they are.",
+    "scan-keyboard": "Scanned codes were typed on another keyboard layout than the scanner is set to.",
     "plan-unreadable": "A plan.json of an earlier set cannot be read, or was not written by this program.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",
+    "output-changed": "A file of the output folder changed since it was written, and would be replaced.",
     "output-whole": "A partial set would replace a whole one.",
     "output-blocked": "The output folder cannot be written, or another run is writing to it.",
 }
@@ -209,6 +225,27 @@ def note(code: str, message: str, where: Where, hint: str = "", boxes: tuple[str
 def has_errors(problems: Iterable[Problem]) -> bool:
     """Whether anything among the problems stops `make`."""
     return any(problem.severity is Severity.ERROR for problem in problems)
+
+
+def at_most_each(problems: Iterable[Problem]) -> list[Problem]:
+    """The first `SHOWN_OF_A_CODE` problems of each severity and code, and a note with the count of the rest.
+
+    One mistake, in a column say, can be found in every row: nobody reads it thousands of times.
+    """
+    seen: Counter[tuple[Severity, str]] = Counter()
+    shown: list[Problem] = []
+    last: dict[tuple[Severity, str], Problem] = {}
+    for problem in problems:
+        kind = (problem.severity, problem.code)
+        seen[kind] += 1
+        if seen[kind] <= SHOWN_OF_A_CODE:
+            shown.append(problem)
+            last[kind] = problem
+    for (severity, code), number in seen.items():
+        if number > SHOWN_OF_A_CODE:
+            message = f"{number - SHOWN_OF_A_CODE:,} more of this {severity} are not listed"
+            shown.append(note(code, message, Where(last[severity, code].where.file)))
+    return shown
 
 
 def for_boxes(problems: Iterable[Problem], boxes: Iterable[str]) -> tuple[Problem, ...]:

@@ -14,10 +14,11 @@ from msgspec import Struct
 from tagmaker.catalog.folders import find
 from tagmaker.files.toml import Table
 from tagmaker.problems import Problem, Where
-from tagmaker.units import Capacity
+from tagmaker.units import Capacity, Length
 
 __all__ = [
     "CONDITIONS",
+    "UNITS_AT_MOST",
     "Bank",
     "Condition",
     "Family",
@@ -38,6 +39,8 @@ CONDITIONS: tuple[Condition, ...] = get_args(Condition)
 PORT_NAMES_AT_MOST = 26
 BANKS_AT_MOST = 10
 SWITCHES_AT_MOST = 20
+UNITS_AT_MOST = 64
+"""Units of a port: more rows on one port are a mistake of the schedule."""
 LETTERS = re.compile("[A-Z]+")
 
 
@@ -61,7 +64,11 @@ class Rule(Struct, frozen=True):
 
 
 class Family(Struct, frozen=True):
-    """A box family; `places[n - 1]` names n boards from left to right, facing the open control box."""
+    """A box family; `places[n - 1]` names n boards from left to right, facing the open control box.
+
+    `addresses` are the least and the greatest number of a unit's address, `longest_run` is that of the pipes
+    to a unit; each None where the family does not give it.
+    """
 
     name: str
     title: str
@@ -77,6 +84,9 @@ class Family(Struct, frozen=True):
     banks: tuple[Bank, ...]
     rules: tuple[Rule, ...]
     where: Where
+    port_valves: bool = False  # each port has shut-off valves of its own, liquid and gas
+    addresses: tuple[int, int] | None = None
+    longest_run: Length | None = None
 
     def board_count(self, ports: int) -> int:
         """How many boards serve so many ports."""
@@ -121,13 +131,29 @@ def read_family(name: str, table: Table) -> Family:
         port_limit=port_limit,
         joined_limit=table.capacity("joined_limit") or port_limit + port_limit,
         box_limit=table.capacity("box_limit"),
-        units_per_port=table.whole_number("units_per_port", 5, least=1),
+        units_per_port=table.whole_number("units_per_port", 5, least=1, at_most=UNITS_AT_MOST),
         banks=tuple(_bank(each) for each in table.tables("bank", BANKS_AT_MOST)),
         rules=tuple(_rule(each) for each in table.tables("rule")),
         where=Where(table.file.shown),
+        port_valves=table.flag("port_valves"),
+        addresses=_addresses(table),
+        longest_run=table.length("longest_run"),
     )
     table.close()
     return family
+
+
+def _addresses(table: Table) -> tuple[int, int] | None:
+    """The least and the greatest number of an address, where the family gives them."""
+    whole = {"type": "integer", "minimum": 0}
+    value = table.take("addresses", {"type": "array", "items": whole, "minItems": 2, "maxItems": 2})
+    if value is None:
+        return None
+    match value:
+        case [int(least), int(most)] if 0 <= least <= most and bool not in {type(least), type(most)}:
+            return least, most
+    table.wrong("value-wrong", "addresses", "'addresses' must be two whole numbers, least and most: [1, 64]")
+    return None
 
 
 def _places(table: Table) -> tuple[tuple[str, ...], ...]:

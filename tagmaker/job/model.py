@@ -6,6 +6,7 @@ matter.
 """
 
 import datetime as dt
+import re
 from pathlib import Path
 
 from msgspec import Struct
@@ -17,6 +18,10 @@ from tagmaker.problems import Where
 from tagmaker.units import Capacity, CapacityUnit, Length
 
 __all__ = ["Bands", "BoxRow", "Job", "Mains", "UnitRow"]
+
+
+ADDRESS = re.compile(r"(?:([0-9]{1,4})-)?([0-9]{1,4})")
+NO_GROUP = -1
 
 
 class Mains(Struct, frozen=True):
@@ -73,6 +78,12 @@ class UnitRow(Struct, frozen=True):
     def key(self) -> str:
         """The tag in capitals, as codes have it."""
         return self.tag.upper()
+
+    @property
+    def address_number(self) -> tuple[int, int] | None:
+        """Group and number of its address, "2-07" or "12" (NO_GROUP); None without one, or if it is none."""
+        match = ADDRESS.fullmatch(self.address)
+        return (int(match[1]) if match[1] else NO_GROUP, int(match[2])) if match else None
 
 
 class Bands(Struct, frozen=True):

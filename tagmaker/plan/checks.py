@@ -8,10 +8,20 @@ out the problems of other boxes by that.
 from collections.abc import Iterator
 from fractions import Fraction
 
+from tagmaker.catalog.family import UNITS_AT_MOST
 from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.plan.boards import board_states
 from tagmaker.plan.model import BoxPlan, Claim, Port
-from tagmaker.plan.switches import misread
+from tagmaker.plan.ports import fitted_letters
+from tagmaker.plan.row_checks import (
+    addresses_unique,
+    addresses_within_family,
+    liquid_below_gas,
+    mains_usual,
+    runs_within_family,
+    units_usual,
+)
+from tagmaker.plan.switches import is_covered, misread
 from tagmaker.problems import Problem, error, note, warning
 from tagmaker.units import Capacity
 
@@ -25,7 +35,12 @@ CONVERSION_SLACK = Fraction(102, 100)
 
 
 def check_job(job: Job) -> Iterator[Problem]:
-    """What concerns the whole job: a unit named twice, in any case of letters."""
+    """What concerns the whole job: units named twice, in any case of letters, and addresses given twice."""
+    yield from _units_twice(job)
+    yield from addresses_unique(job)
+
+
+def _units_twice(job: Job) -> Iterator[Problem]:
     first: dict[str, UnitRow] = {}
     for unit in job.units:
         earlier = first.setdefault(unit.key, unit)
@@ -135,6 +150,20 @@ def box_within_limit(job: Job, box: BoxPlan) -> Iterator[Problem]:
         yield error("box-overloaded", message, box.row.where, hint, (box.row.key,))
 
 
+def ports_not_flooded(_job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """More rows on one port than are ever planned: one error a port, at the first row too many."""
+    port_of = {letter: port.name for port in box.ports for letter in port.letters}
+    claims: dict[str, list[Claim]] = {}
+    for claim in box.claims:
+        if claim.letters:
+            claims.setdefault(port_of[claim.letters[0]], []).append(claim)
+    for name, own in claims.items():
+        if len(own) > UNITS_AT_MOST:
+            message = f"port {name} of {box.row.tag} has {len(own):,} units; at most {UNITS_AT_MOST} are read"
+            hint = "check the column of the ports: the other rows of this port are left out"
+            yield error("port-flooded", message, own[UNITS_AT_MOST].unit.where, hint, (box.row.key,))
+
+
 def ports_not_crowded(_job: Job, box: BoxPlan) -> Iterator[Problem]:
     """More units on a port than the family takes without a question."""
     most = box.row.family.units_per_port
@@ -177,6 +206,27 @@ def spares_at_ends(job: Job, box: BoxPlan) -> Iterator[Problem]:
         yield note("spare-in-middle", message, box.row.where, hint, (box.row.key,))
 
 
+def spares_out_of_service(job: Job, box: BoxPlan) -> Iterator[Problem]:
+    """Spare ports that no switch of the family takes out of service: the board believes them to be used."""
+    family, step = box.row.family, box.row.family.ports_per_board
+    spare = {port.name for port in box.ports if port.use == "spare"}
+    in_service = [
+        letter
+        for index, letter in enumerate(fitted_letters(family, box.row.ports))
+        if letter in spare and not is_covered(family, index % step + 1, "unused")
+    ]
+    if in_service and box.row.key not in job.part_read:
+        is_one = len(in_service) == 1
+        ports = f"port {in_service[0]}" if is_one else f"ports {', '.join(in_service)}"
+        message = (
+            f"spare {ports} of {box.row.tag} {'stays' if is_one else 'stay'} in service: "
+            f"{family.name!r} has no switch for an unused port there, "
+            f"and the board will believe that a unit is connected"
+        )
+        hint = f"compare the rules in {family.where} with the manual for this box"
+        yield warning("spare-in-service", message, box.row.where, hint, (box.row.key,))
+
+
 def switches_unambiguous(_job: Job, box: BoxPlan) -> Iterator[Problem]:
     """Settings from which the board would believe another port use than the planned one."""
     for place, position in misread_positions(box):
@@ -205,9 +255,16 @@ BOX_CHECKS = (
     capacities_given,
     loads_within_limits,
     box_within_limit,
+    ports_not_flooded,
     ports_not_crowded,
     pairs_needed,
     spares_at_ends,
+    spares_out_of_service,
     switches_unambiguous,
+    addresses_within_family,
+    liquid_below_gas,
+    runs_within_family,
+    units_usual,
+    mains_usual,
 )
 """The checks of one box, in the order in which their problems are reported."""

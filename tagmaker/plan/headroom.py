@@ -31,6 +31,10 @@ __all__ = [
 ]
 
 
+OF_SPARES = {"spare-in-service"}
+"""Warnings about ports that are spare with and without the unit: no question about the unit."""
+
+
 class Move(Struct, frozen=True):
     """A switch that must be moved: its board and bank, its number, and its state before and after."""
 
@@ -147,7 +151,13 @@ def _tried(own: Job, box: BoxPlan, before: tuple[Problem, ...], unit: UnitRow) -
     if has_errors(problems) or _known_over(after):
         return None
     known = {problem.message for problem in before}
-    questions = tuple(p for p in problems if p.severity is Severity.WARNING and p.message not in known)
+    questions = tuple(
+        problem
+        for problem in problems
+        if problem.severity is Severity.WARNING
+        and problem.message not in known
+        and problem.code not in OF_SPARES
+    )
     return Candidate(box, after, after.port_of(unit.port[0]), questions)
 
 

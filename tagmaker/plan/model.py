@@ -38,7 +38,7 @@ PortFault = Literal["port-unknown", "pair-forbidden"]
 class Claim(Struct, frozen=True):
     """What one row asks for: its unit, and the letters that its port text names.
 
-    `letters` are in the order of the alphabet, and empty where the text has a `fault`; `hint` says what the
+    `letters` are in the family's order, and empty where the text has a `fault`; `hint` says what the
     box would accept.
     """
 
@@ -107,7 +107,7 @@ class Board(Struct, frozen=True):
 
 
 class BoxPlan(Struct, frozen=True):
-    """One box: its boards from left to right, its ports by letter, and the rows that claimed them."""
+    """One box: its boards from left to right, its ports in the family's order, the rows that claimed them."""
 
     row: BoxRow
     boards: tuple[Board, ...]
@@ -125,6 +125,12 @@ class BoxPlan(Struct, frozen=True):
     def port_of(self, letter: str) -> Port:
         """The port or pair that a letter belongs to."""
         return next(port for port in self.ports if letter in port.letters)
+
+    @property
+    def letters(self) -> tuple[str, ...]:
+        """The letters of its ports in the family's order, which need not be that of the alphabet."""
+        own = {letter for port in self.ports for letter in port.letters}
+        return tuple(letter for letter in self.row.family.port_names if letter in own)
 
 
 class Plan(Struct, frozen=True):

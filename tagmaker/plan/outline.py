@@ -64,7 +64,7 @@ class PortOutline(PortHead, frozen=True):
 
 
 class BoxOutline(Struct, frozen=True):
-    """A box: boards left to right, ports by letter."""
+    """A box: boards left to right, ports in the family's order."""
 
     tag: str
     family: str
@@ -72,6 +72,11 @@ class BoxOutline(Struct, frozen=True):
     load_btuh: Btuh
     boards: tuple[BoardOutline, ...]
     ports: tuple[PortOutline, ...]
+
+    @property
+    def letters(self) -> tuple[str, ...]:
+        """Its letters in the family's order: those of its boards from left to right."""
+        return tuple(letter for board in self.boards for letter in board.ports)
 
 
 def outlines(plan: Plan) -> tuple[BoxOutline, ...]:

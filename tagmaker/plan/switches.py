@@ -13,7 +13,7 @@ from msgspec import Struct
 from tagmaker.catalog.family import Condition, Family, Rule
 from tagmaker.plan.model import BankPlan, SwitchPlan
 
-__all__ = ["Belief", "State", "SwitchId", "believe", "misread", "plan_banks", "word_of"]
+__all__ = ["Belief", "State", "SwitchId", "believe", "is_covered", "misread", "plan_banks", "word_of"]
 
 State = Literal["used", "unused", "unfitted"] | tuple[int, ...]
 """What a position of a board is; a joined one is the positions (from 1, in order) that work as one."""
@@ -104,11 +104,11 @@ def misread(family: Family, banks: tuple[BankPlan, ...], states: tuple[State, ..
     return tuple(
         position
         for position, (state, believed) in enumerate(zip(states, belief.states, strict=True), start=1)
-        if position in contradicted or (state != believed and _is_covered(family, position, state))
+        if position in contradicted or (state != believed and is_covered(family, position, state))
     )
 
 
-def _is_covered(family: Family, position: int, state: State) -> bool:
+def is_covered(family: Family, position: int, state: State) -> bool:
     """Whether a board can tell this state at this position; "used" is what it believes without a rule."""
     when = word_of(state)
     return when == "used" or any(rule.when == when and position in rule.positions for rule in family.rules)

@@ -26,11 +26,10 @@ def box_tags(job: Job, box: BoxPlan, words: Words, stage: Literal[Stage, ""] = "
     build = TagBuilder(job, box, words, is_rough_in=stage == "rough-in")
     tags = _PortTags(build)
     used = [port for port in box.ports if port.units]
-    letters = sorted(letter for port in box.ports for letter in port.letters)
     return (
         *main_tags(build),
         *([locator_tag(build)] if "locator" in job.prints.stocks else []),
-        *(tag for letter in letters for tag in tags.kit(box.port_of(letter), letter)),
+        *(tag for letter in box.letters for tag in tags.kit(box.port_of(letter), letter)),
         *(tag for port in used for tag in tags.cables(port)),
         *(tag for port in used for unit in port.units for tag in tags.lines(port, unit)),
     )

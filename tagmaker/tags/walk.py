@@ -53,8 +53,8 @@ DIGITS = 16  # of a digest: 64 bits, so that two plans never agree by chance
 
 def letters_of(box: BoxPlan) -> list[tuple[str, Port]]:
     """Every fitted letter with its port, in the family's order."""
-    owners = {letter: port for port in box.ports for letter in port.letters}
-    return [(letter, owners[letter]) for letter in box.row.family.port_names if letter in owners]
+    port_of = {letter: port for port in box.ports for letter in port.letters}
+    return [(letter, port_of[letter]) for letter in box.letters]
 
 
 def items_of_box(job: Job) -> list[WalkItem]:

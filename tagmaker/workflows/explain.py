@@ -173,7 +173,7 @@ def _undecided(asked: _BoardAsked, belief: Belief) -> tuple[str, ...]:
     """The letters whose switches contradict each other, where the wish leaves one of them open."""
     contradicted = {asked.names[position - 1] for position, _, _ in belief.contradictions}
     is_open = not contradicted.isdisjoint(set(asked.fitted) - asked.wish.keys())
-    return tuple(sorted(contradicted)) if is_open else ()
+    return tuple(letter for letter in asked.names if letter in contradicted) if is_open else ()
 
 
 def _states_wished(asked: _BoardAsked, belief: Belief) -> Iterator[State]:

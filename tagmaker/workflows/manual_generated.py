@@ -122,6 +122,7 @@ def _catalog_limits() -> list[tuple[str, str]]:
     banks, switches = family.BANKS_AT_MOST, family.SWITCHES_AT_MOST
     return [
         ("ports of a family, and of a board", str(family.PORT_NAMES_AT_MOST)),
+        ("units of a port", str(family.UNITS_AT_MOST)),
         ("banks of a board", f"{banks}, each of {switches} switches"),
         ("labels of a sheet", f"{across} × {across}"),
         ("a page", f"{side:,.0f} mm a side, {stock.DOTS_A_PAGE_AT_MOST // MILLION} million dots"),

@@ -8,7 +8,7 @@ import pytest
 from tagmaker.catalog.family import CONDITIONS, Bank, Family, Rule, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.problems import Problem, Where
-from tagmaker.units import Capacity
+from tagmaker.units import Capacity, Length
 from tests.job_files import write_files
 from tests.tables import table
 
@@ -55,6 +55,7 @@ name = "SW"
 switches = 1
 """
 SECOND_BANK = '[[bank]]\nname = "sw1"\nswitches = 2\n\n[[rule]]'
+ADDRESSES_WRONG = "'addresses' must be two whole numbers, least and most: [1, 64]"
 PLACES_WRONG = '\'places\' must be lists of words, like [["only"], ["left", "right"]]'
 
 
@@ -229,6 +230,10 @@ def test_family_file_that_is_no_toml(tmp_path: Path) -> None:
         ('"upper"', '"up per"', ":6", f"{PLACES_WRONG} [value-wrong]"),
         ('"unused"', '"used"', ":19", "'when' cannot be 'used' [value-wrong]\n    did you mean 'unused'?"),
         ('"right"', '"top"', ":16", "'numbered_from' cannot be 'top' [value-wrong]\n    known: left, right"),
+        *(
+            ("units_per_port = 2", f"addresses = {value}", ":10", f"{ADDRESSES_WRONG} [value-wrong]")
+            for value in ("[64, 1]", "[1]", "[1, 2, 3]", "[true, 9]", '"1-64"', "[-1, 4]")
+        ),
     ],
 )
 def test_family_that_is_not_well_formed(
@@ -286,3 +291,14 @@ def test_every_contradiction_is_told_in_one_run(tmp_path: Path) -> None:
 def test_states_of_rules() -> None:
     """A rule speaks of a state that a board can be told: used is what remains."""
     assert CONDITIONS == ("unused", "joined", "unfitted")
+
+
+def test_a_family_may_give_addresses_and_the_longest_run(tmp_path: Path) -> None:
+    """Neither is assumed where it is absent."""
+    family, problems = load(tmp_path, f'addresses = [0, 63]\nlongest_run = "50 m"\n{OWN}')
+    assert problems == ()
+    assert family
+    assert (family.addresses, family.longest_run) == ((0, 63), Length(Fraction(50_000), "50 m"))
+    family, _ = load(tmp_path, OWN)
+    assert family
+    assert (family.addresses, family.longest_run) == (None, None)

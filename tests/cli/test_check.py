@@ -1,5 +1,6 @@
 """`check` as a person meets it: every problem at once, and nothing written."""
 
+import json
 import re
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from tests.cli.commands import (
     there,
     workshop_family,
 )
+from tests.job_files import write_files
 from tests.paths import EXAMPLES
 from tests.records import replace
 from tests.site.papers import LIBRARY
@@ -103,3 +105,18 @@ def test_check_compares_with_the_set_beside_the_job() -> None:
         done = run(*words)
         assert done.exit_code == 0
         assert "[revision-unchanged]" in done.stderr
+
+
+def test_of_one_problem_fifty_are_listed(tmp_path: Path) -> None:
+    """As text and as JSON, with the count of the others; the tally counts all, and the job is still wrong."""
+    head = '[job]\nname = "x"\nfamily = "four-port-boards"\nschedule = "p.csv"\n'
+    box = '[[box]]\ntag = "B"\nports = 4\n'
+    rows = "".join(f"U-{at},B,Q,9\n" for at in range(120))
+    write_files(tmp_path, {"job.toml": head + box, "p.csv": f"unit,box,port,capacity (kBtu/h)\n{rows}"})
+    plain, as_json = run("check", str(tmp_path)), run("check", str(tmp_path), "--json")
+    assert (plain.exit_code, as_json.exit_code) == (1, 1)
+    assert plain.stderr.count("[port-unknown]") == 51
+    assert "p.csv: note: 70 more of this error are not listed [port-unknown]" in plain.stderr
+    assert "120 errors" in plain.stdout
+    listed = [each for each in json.loads(as_json.stdout)["problems"] if each["code"] == "port-unknown"]
+    assert (len(listed), listed[-1]["severity"]) == (51, "note")

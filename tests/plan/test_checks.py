@@ -391,8 +391,48 @@ def test_check_box_is_the_sum_of_its_checks() -> None:
     ]
 
 
+OF_ROWS = {
+    "address-twice",
+    "address-wrong",
+    "liquid-not-smaller",
+    "run-too-long",
+    "dimension-unusual",
+    "port-flooded",
+}
+"""Codes of `row_checks` and of thousands of rows, which have tests of their own."""
+
+
 def test_every_plan_problem_has_a_case_here() -> None:
     """No code of the plan's checks is without its smallest case."""
-    tested = {case.code for case in CASES} | {"size-unknown", "box-overloaded", "switches-ambiguous"}
+    tested = (
+        {case.code for case in CASES}
+        | OF_ROWS
+        | {
+            "size-unknown",
+            "box-overloaded",
+            "spare-in-service",
+            "switches-ambiguous",
+        }
+    )
     first, last = list(CODES).index("size-unknown"), list(CODES).index("switches-ambiguous")
     assert set(list(CODES)[first : last + 1]) == tested
+
+
+# --- spare ports that no switch takes out of service --------------------------------------------------------
+
+
+def test_a_spare_port_without_a_switch_is_named() -> None:
+    """Its box is warned of, the ports are named, and what the board will believe."""
+    family = replace(FOUR, rules=tuple(rule for rule in FOUR.rules if rule.positions not in {(2,), (4,)}))
+    problems = [each for each in found(rows("A 9 kBtu/h").record(family)) if each.code == "spare-in-service"]
+    assert [(each.severity, each.message) for each in problems] == [
+        (
+            Severity.WARNING,
+            (
+                "spare ports B, D of BB-1 stay in service: 'four-port-boards' has no switch "
+                "for an unused port there, and the board will believe that a unit is connected"
+            ),
+        )
+    ]
+    assert "spare-in-service" not in codes(rows("A 9 kBtu/h", "B 9 kBtu/h", "D 9 kBtu/h").record(family))
+    assert "spare-in-service" not in codes(rows("A 9 kBtu/h"))

@@ -68,7 +68,10 @@ def rebuild(scans: Iterable[Scan]) -> list[RebuiltBox]:
 
 def _box(placard: PlacardFacts, units: Units) -> RebuiltBox:
     letters = [letter for port in placard.ports for letter in port.name.split("+")]
-    served = [letters[letters.index(board.first) : letters.index(board.last) + 1] for board in placard.boards]
+    served = [
+        _served(board, letters, following)
+        for board, following in zip(placard.boards, (*placard.boards[1:], None), strict=True)
+    ]
     step = max(len(each) for each in served)
     loads = [_load(port.load, placard.unit) for port in placard.ports if port.limit]
     known = [load for load in loads if load is not None]
@@ -82,6 +85,17 @@ def _box(placard: PlacardFacts, units: Units) -> RebuiltBox:
         boards=tuple(_board(*each, step) for each in zip(placard.boards, served, strict=True)),
         ports=tuple(_port(port, placard, units) for port in placard.ports),
     )
+
+
+def _served(board: SeenBoard, letters: list[str], following: SeenBoard | None) -> list[str]:
+    """A board's letters, its last one at the end.
+
+    `letters` are the box's, by ports: the second letter of a pair comes before those between the two, so a
+    board ends where the following one begins.
+    """
+    end = letters.index(following.first) if following else len(letters)
+    own = [letter for letter in letters[letters.index(board.first) : end] if letter != board.last]
+    return [*own, board.last]
 
 
 def _board(board: SeenBoard, letters: list[str], step: int) -> RebuiltBoard:

@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from tagmaker.catalog.family import Family, Rule
 from tagmaker.catalog.words import Words
-from tagmaker.plan.switches import Belief, State, SwitchId, believe, word_of
+from tagmaker.plan.switches import Belief, State, SwitchId, believe, is_covered, word_of
 from tagmaker.tags.reasons import condition_text
 
 __all__ = ["BoardFacts", "Cause", "Move", "causes", "moves"]
@@ -63,13 +63,16 @@ def causes(family: Family, board: BoardFacts, is_on: Mapping[SwitchId, bool], wo
     """A sentence for every way in which the board believes something else than is built.
 
     Contradictions come first; what a board believes of a position with one cannot be known. The two letters
-    of a pair give the same sentence, which is given once.
+    of a pair give the same sentence, which is given once. A state that no switch can express is no cause
+    while the board believes what it believes with the planned settings: there is nothing to move.
     """
     belief = believe(family, is_on)
     found = {cause.message: cause for cause in _contradictions(board, belief, words)}
     unclear = {position for position, _, _ in belief.contradictions}
+    as_planned = believe(family, dict.fromkeys(board.planned, True)).states
     for position, (true, believed) in enumerate(zip(board.states, belief.states, strict=True), start=1):
-        if position not in unclear and true != believed:
+        goal = true if is_covered(family, position, true) else as_planned[position - 1]
+        if position not in unclear and believed not in {true, goal}:
             cause = _cause(family, board, position, true, believed, words)
             found.setdefault(cause.message, cause)
     return list(found.values())

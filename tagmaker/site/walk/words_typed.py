@@ -14,6 +14,7 @@ from typing import Literal, get_args
 from msgspec import Struct
 
 from tagmaker.catalog.family import Family
+from tagmaker.plan.ports import letters_text
 from tagmaker.plan.switches import SwitchId
 
 __all__ = ["Misread", "read_found", "read_wish"]
@@ -228,7 +229,7 @@ def read_wish(
     named: list[str] = []
     for word in WISH_WORD.findall(text):
         if word.lower() in STATES:
-            meant = _meant(word, named, pairs)
+            meant = _meant(word, named, letters, pairs)
             if isinstance(meant, Misread):
                 return meant
             twice = [letter for letter in meant if wish.get(letter, meant[letter]) != meant[letter]]
@@ -240,7 +241,7 @@ def read_wish(
         elif all(part in letters for part in _bare(word).split("+")):
             named.append(_bare(word))
         elif word.lower() not in WISH_FILLERS:
-            hint = f"ports are {letters[0]} to {letters[-1]}; states are spare, used, joined"
+            hint = f"ports are {letters_text(letters)}; states are spare, used, joined"
             return Misread(f"{word!r} is neither a port nor a state", hint)
     return Misread(f"no state is given for {named[0]}", "write spare, used or joined") if named else wish
 
@@ -250,8 +251,13 @@ def _bare(word: str) -> str:
     return "".join(word.split()).upper()
 
 
-def _meant(word: str, named: list[str], pairs: tuple[tuple[str, ...], ...]) -> dict[str, str] | Misread:
-    """What the letters named before a state are to be; two letters that are joined are one pair."""
+def _meant(
+    word: str, named: list[str], letters: tuple[str, ...], pairs: tuple[tuple[str, ...], ...]
+) -> dict[str, str] | Misread:
+    """What the letters named before a state are to be; two letters that are joined are one pair.
+
+    `letters` are the box's, in the family's order: that is the order of a pair's letters.
+    """
     state = STATES[word.lower()]
     if not named:
         return Misread(f"{word!r}: which ports?", "write it like: A and B spare, G+H joined, C used")
@@ -259,7 +265,7 @@ def _meant(word: str, named: list[str], pairs: tuple[tuple[str, ...], ...]) -> d
         named = ["+".join(named)]
     wish: dict[str, str] = {}
     for each in named:
-        parts = next((pair for pair in pairs if set(pair) == set(each.split("+"))), tuple(each.split("+")))
+        parts = tuple(sorted(each.split("+"), key=letters.index))
         is_pair = state == "joined" or (state == "used" and len(parts) > 1)
         if is_pair and parts not in pairs:
             allowed = ", ".join("+".join(pair) for pair in pairs) or "none"

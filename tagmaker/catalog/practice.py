@@ -1,0 +1,59 @@
+"""What lengths and diameters are usual, from `layouts/practice.toml`: beyond them a figure is questioned."""
+
+from fractions import Fraction
+from functools import cache, lru_cache
+
+from msgspec import Struct
+
+from tagmaker.catalog.shipped import shipped_table
+from tagmaker.files.toml import Table
+from tagmaker.units import Length, Unreadable, read_length
+
+__all__ = ["Practice", "is_tube", "practice"]
+
+TUBES_KEPT = 256  # a job has a dozen
+
+
+class Practice(Struct, frozen=True):
+    """The most that is usual of each dimension, and the outside diameters of tubes that are sold."""
+
+    source: str
+    run: Length
+    mains: Length
+    insulation: Length
+    cable: Length
+    tube_slack: Length
+    tubes: tuple[Length, ...]
+
+
+@cache
+def practice() -> Practice:
+    """The figures as the data file gives them."""
+    with shipped_table("practice.toml") as table:
+        return Practice(
+            source=table.text("source", required=True),
+            run=_length(table, "run"),
+            mains=_length(table, "mains"),
+            insulation=_length(table, "insulation"),
+            cable=_length(table, "cable"),
+            tube_slack=_length(table, "tube_slack"),
+            tubes=tuple(map(_read, table.texts("tubes"))),
+        )
+
+
+@lru_cache(maxsize=TUBES_KEPT)
+def is_tube(tube: Length) -> bool:
+    """Whether tubes of that outside diameter are usual."""
+    usual = practice()
+    return any(abs(tube.mm - each.mm) <= usual.tube_slack.mm for each in usual.tubes)
+
+
+def _length(table: Table, key: str) -> Length:
+    return table.length(key, required=True) or Length(Fraction(0), "")  # the table's end reports it
+
+
+def _read(text: str) -> Length:
+    read = read_length(text)
+    if isinstance(read, Unreadable):
+        raise TypeError(read.message)  # the program's own file
+    return read
