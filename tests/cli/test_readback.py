@@ -154,7 +154,7 @@ def test_json_holds_it_all(tmp_path: Path, job: Path, plan: Plan, wrong: Values)
     }
     assert (first["proved"], first["notes"]) == ({"B": "rung out, K.A."}, ["A: wet"])
     assert second["unknown"] == ["Control box cover back in place (installer)"]
-    assert second["unproved"] == ["A", "B", "C", "D"]
+    assert second["unproved"] == ["A pipe", "A cable", "B pipe", "B cable"]
     assert "BB-2/sign/verifier" in second["unsigned"]
 
 
