@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tagmaker.cli.options import AsJson, end, job_folder
+from tagmaker.cli.options import AsJson, end, job_path
 
 if TYPE_CHECKING:
     from tagmaker.workflows.explain import Explained
@@ -29,15 +29,21 @@ def explain(
     job: Annotated[
         Path | None, typer.Option("--job", metavar="JOB", help="A job whose own families are also known.")
     ] = None,
+    box: Annotated[
+        str,
+        typer.Option("--box", metavar="TAG", help="A box of the job, for its plan and its units."),
+    ] = "",
     as_json: AsJson = False,
 ) -> None:
     """Explain how a box reads its switches as found, and what to move; without arguments, ask."""
     from tagmaker.workflows import explain as workflow
 
-    question = workflow.Question(family or "", ports, found, wish or "")
+    if box and job is None:
+        raise typer.BadParameter("--box goes with --job", param_hint="--box")
+    question = workflow.Question(family or "", ports, found, wish or "", box.upper())
     if not ports:
         question = workflow.ask(_prompt, question)
-    answer = workflow.explain(question, job_folder(job) if job else None)
+    answer = workflow.explain(question, job_path(job) if job else None)
     end(answer.problems, answer.outline, explained_lines(answer), as_json=as_json)
 
 

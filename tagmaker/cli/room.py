@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from tagmaker.units import Capacity, CapacityUnit
     from tagmaker.workflows.room import PlacesFound
 
+NAMED = 8
+"""Boxes of other systems that are named; of more there is the count."""
 __all__ = ["room", "room_lines"]
 
 
@@ -33,12 +35,16 @@ def room(
         str, typer.Option("--near", metavar="TAG", help="Nearest first, in walking order from this box.")
     ] = "",
     box: Boxes = None,
+    system: Annotated[
+        str,
+        typer.Option("--system", metavar="TAG", help="Only boxes of this system; default: that of --near."),
+    ] = "",
     as_json: AsJson = False,
 ) -> None:
     """Find ports for one more unit, and what to set and print there."""
     from tagmaker.workflows import room as workflow
 
-    asked = workflow.RoomFor(_capacity(capacity), upper(box), near.upper())
+    asked = workflow.RoomFor(_capacity(capacity), upper(box), near.upper(), system.upper())
     found = workflow.room(job_path(job), asked)
     lines, is_none = room_lines(found), not found.is_found
     end(found.problems, found.outline, lines, as_json=as_json, is_wrong=is_none, errors_count=False)
@@ -71,11 +77,21 @@ def room_lines(found: "PlacesFound") -> list[str]:
         lines += _none_lines(found, words, job.capacity_unit)
     if not found.judged and not found.not_judged:
         lines.append(words("room.job_wrong"))
+    lines += _left_out_lines(found, words)
     for tag, problem in found.not_judged:
         lines.append(words("room.not_judged", box=tag, where=problem.where, why=problem.message))
     if any(moves(each.before, each.after) for each in found.free):
         lines.append(words("explain.caution"))
     return lines
+
+
+def _left_out_lines(found: "PlacesFound", words: "Words") -> list[str]:
+    """That boxes of other systems were left out, and which."""
+    count = len(found.left_out)
+    if not count:
+        return []
+    boxes = ", ".join((*found.left_out[:NAMED], *["…"] * (count > NAMED)))
+    return [words("room.left_out", system=found.system, count=count, boxes=boxes)]
 
 
 def _none_lines(found: "PlacesFound", words: "Words", unit: "CapacityUnit") -> list[str]:
@@ -99,9 +115,11 @@ def _group_lines(job: "Job", group: "Iterable[Candidate]", words: "Words") -> li
 
 
 def _box_line(place: "Candidate", unit: "CapacityUnit", words: "Words") -> str:
-    """The box, where it is, and what its own limit leaves, where its family has one."""
+    """The box, its system and level, where it is, and what its own limit leaves, where its family has one."""
     row, left_in_box = place.after.row, place.box_headroom
-    parts = [text for text in (row.shown, row.place) if text]
+    system = words("room.system", text=row.system) if row.system else ""
+    level = words("room.level", text=row.level) if row.level else ""
+    parts = [text for text in (row.shown, system, level, row.place) if text]
     if row.family.box_limit:
         left = _left(left_in_box, unit, words) if left_in_box else words("placard.unknown_load")
         parts.append(words("room.box", left=left))

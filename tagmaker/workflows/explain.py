@@ -9,15 +9,20 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.words import Words, load_words
+from tagmaker.files.plain import is_folder
+from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.ports import fitted_letters, pairs
 from tagmaker.plan.switches import Belief, State, believe, plan_banks
-from tagmaker.problems import Problem, Where, error
+from tagmaker.problems import Problem, Severity, Where, error
+from tagmaker.revisions.selection import Selection
 from tagmaker.site.walk.causes import BoardFacts, causes, moves
 from tagmaker.site.walk.words_typed import Misread, read_found, read_wish
+from tagmaker.workflows.planning import plan
 
 __all__ = ["BoardExplained", "ExplainOutline", "Explained", "Question", "ask", "explain"]
 
@@ -28,12 +33,17 @@ Wish = Mapping[str, str]
 
 
 class Question(Struct, frozen=True):
-    """What a person says: the family, the size, the switches found ON, and the wish; each as typed."""
+    """What a person says: the family, the size, the switches found ON, and the wish; each as typed.
+
+    `box` is a box of the job (in capitals): its family and size are known, what its ports should be is the
+    plan where nothing is wished, and its units are named.
+    """
 
     family: str
     ports: int
     found: str
     wish: str = ""
+    box: str = ""
 
 
 class BoardExplained(Struct, frozen=True):
@@ -74,9 +84,12 @@ class Explained(Struct, frozen=True):
 
 def ask(question: Callable[[str], str], given: Question) -> Question:
     """The question completed: `question` is called with a prompt for each part that was not given."""
+    asks_found = "Which switches are ON? (left bank 1: 2 3, bank 2: 4; right none)"
+    if given.box:  # what it is and should be is in the job
+        return replace(given, found=given.found or question(asks_found))
     family = given.family or question(f"Which box family? ({', '.join(names('families', None))})")
     ports = given.ports or _number(question("How many ports does the box have?"))
-    found = given.found or question("Which switches are ON? (left bank 1: 2 3, bank 2: 4; right none)")
+    found = given.found or question(asks_found)
     wish = given.wish or question("What should the ports be? (A and B spare, G+H joined; empty for nothing)")
     return Question(family, ports, found, wish)
 
@@ -87,12 +100,18 @@ def _number(text: str) -> int:
     return int(digits[0]) if digits else 0
 
 
-def explain(asked: Question, job_folder: Path | None = None) -> Explained:
+def explain(asked: Question, job: Path | None = None) -> Explained:
     """What a box of that family and size believes with these switches, and what to move.
 
-    Families of `job_folder` are known beside the shipped ones.
+    Families of the job's folder are known beside the shipped ones.
     """
-    family, problems = _family(asked, job_folder)
+    box: BoxPlan | None = None
+    if asked.box and job:
+        box, wrong = _box_of(job, asked)
+        if box is None:
+            return Explained(wrong)
+        asked = replace(asked, family=box.row.family.name, ports=box.row.ports)
+    family, problems = _family(asked, job if job is None or is_folder(job) else job.parent)
     if family is None:
         return Explained(problems)
     places = family.places[family.board_count(asked.ports) - 1]
@@ -102,12 +121,47 @@ def explain(asked: Question, job_folder: Path | None = None) -> Explained:
     if isinstance(found, Misread) or isinstance(wish, Misread):
         read = ((found, "FOUND"), (wish, "--wish"))  # both are reported in one run
         return Explained((*problems, *(_misread(each, at) for each, at in read if isinstance(each, Misread))))
+    units: Mapping[str, str] = {}
+    if box:
+        wish = _planned(box, wish) | wish
+        units = _units(box)
     boards = [
-        _board(_BoardAsked(family, place, index, letters, found[place], wish), load_words())
+        _board(_BoardAsked(family, place, index, letters, found[place], wish, units), load_words())
         for index, place in enumerate(places)
     ]
     undecided = {board.place: letters for board, letters in boards if letters}
     return Explained(problems, tuple(board for board, _ in boards), undecided, has_wish=bool(wish))
+
+
+def _box_of(job: Path, asked: Question) -> tuple[BoxPlan | None, tuple[Problem, ...]]:
+    """The plan of the job's box; None where it has errors, or is not the box that was described."""
+    checked = plan(job, Selection((asked.box,)))
+    errors = tuple(problem for problem in checked.problems if problem.severity is Severity.ERROR)
+    if errors or checked.plan is None or not checked.plan.boxes:
+        return None, errors
+    box = checked.plan.boxes[0]
+    for given, known, where in (
+        (asked.family, box.row.family.name, "--family"),
+        (asked.ports, box.row.ports, "PORTS"),
+    ):
+        if given and given != known:
+            message = f"box {box.row.tag} of the job has {known!r} here, not {given!r}"
+            return None, (error("value-wrong", message, Where(where), "leave it out, or correct the job"),)
+    return box, ()
+
+
+def _planned(box: BoxPlan, wish: Wish) -> dict[str, str]:
+    """What the plan says of every port of which the wish names no letter."""
+    use = {"spare": "spare", "single": "used"}
+    free = (port for port in box.ports if wish.keys().isdisjoint(port.letters))
+    return {letter: use.get(port.use, port.name) for port in free for letter in port.letters}
+
+
+def _units(box: BoxPlan) -> dict[str, str]:
+    """The units of every letter as text, as readback names them."""
+    return {
+        letter: ", ".join(unit.tag for unit in port.units) for port in box.ports for letter in port.letters
+    }
 
 
 def _family(asked: Question, job_folder: Path | None) -> tuple[Family | None, tuple[Problem, ...]]:
@@ -136,6 +190,7 @@ class _BoardAsked(Struct, frozen=True):
     letters: tuple[str, ...]
     found: Setting
     wish: Wish
+    units: Mapping[str, str] = {}
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -161,7 +216,8 @@ def _board(asked: _BoardAsked, words: Words) -> tuple[BoardExplained, tuple[str,
     banks = tuple(bank.name for bank in asked.family.banks)
     needed = plan_banks(asked.family, banks, states, asked.names)
     planned = frozenset((bank.number, switch) for bank in needed for switch in bank.on())
-    facts = BoardFacts(asked.place, asked.names, states, ("",) * len(asked.names), planned, banks)
+    units = tuple(asked.units.get(letter, "") for letter in asked.names)
+    facts = BoardFacts(asked.place, asked.names, states, units, planned, banks)
     undecided = _undecided(asked, belief)
     to_move = [] if undecided else moves(asked.family, planned, dict(asked.found))
     expect = tuple(cause.message for cause in causes(asked.family, facts, dict(asked.found), words))

@@ -40,11 +40,15 @@ Btuh = int | float | None
 
 
 class RoomFor(Struct, frozen=True):
-    """The unit's capacity, the boxes to look at (none = all) and the one to begin at; tags in capitals."""
+    """The unit's capacity, the boxes to look at (none = all) and the one to begin at; tags in capitals.
+
+    `system` limits the boxes to those of one system; without it, that of the box `near` does.
+    """
 
     capacity: Capacity
     boxes: tuple[str, ...] = ()
     near: str = ""
+    system: str = ""
 
 
 class MoveOutline(Struct, frozen=True):
@@ -65,6 +69,8 @@ class PlaceOutline(Struct, frozen=True):
     """
 
     box: str
+    system: str
+    level: str
     place: str
     port: str
     limit_btuh: Btuh
@@ -94,12 +100,13 @@ class HeadroomOutline(Struct, frozen=True):
 
 
 class PlacesOutline(Struct, frozen=True):
-    """What `room --json` prints beside the problems; the fields are the keys."""
+    """What `room --json` prints beside the problems; `left_out` are the boxes of other systems."""
 
     capacity_btuh: Btuh
     free: tuple[PlaceOutline, ...]
     shared: tuple[PlaceOutline, ...]
     not_judged: tuple[NotJudgedOutline, ...]
+    left_out: tuple[str, ...]
     most: tuple[HeadroomOutline, ...]
 
 
@@ -108,7 +115,8 @@ class PlacesFound(Struct, frozen=True):
 
     `judged` counts the boxes that were tried; `not_judged` has the tag and first error of each other one.
     `most` is the most that a free port, a free pair and a used port could carry. `job` is None where the job
-    cannot be read.
+    cannot be read. `system` is the only one that was looked at, "" for all; `left_out` are the boxes of
+    others.
     """
 
     asked: RoomFor
@@ -119,6 +127,8 @@ class PlacesFound(Struct, frozen=True):
     judged: int = 0
     not_judged: tuple[tuple[str, Problem], ...] = ()
     most: tuple[Headroom, ...] = ()
+    system: str = ""
+    left_out: tuple[str, ...] = ()
 
     @property
     def is_found(self) -> bool:
@@ -134,6 +144,7 @@ class PlacesFound(Struct, frozen=True):
             free=tuple(_place(job, each, words) for each in self.free if job),
             shared=tuple(_place(job, each, words) for each in self.shared if job),
             not_judged=tuple(NotJudgedOutline(tag, problem.outline) for tag, problem in self.not_judged),
+            left_out=self.left_out,
             most=tuple(map(_most, self.most)),
         )
 
@@ -141,19 +152,25 @@ class PlacesFound(Struct, frozen=True):
 def room(path: Path, asked: RoomFor) -> PlacesFound:
     """Every place that would carry the unit, nearest first.
 
-    A box with an error is not judged; an error that names no box leaves none judged, since a row with a
-    mistyped box may belong on any port that looks free.
+    A unit belongs to the refrigerant circuit of its system, so boxes of another system are left out where one
+    is asked for, or the box to begin at is of one. A box with an error is not judged; an error that names no
+    box leaves none judged, since a row with a mistyped box may belong on any port that looks free.
     """
     checked = plan(path, Selection(asked.boxes))
     if checked.plan is None:
         return PlacesFound(asked, checked.problems)
     job = checked.plan.job
-    found = PlacesFound(asked, (*checked.problems, *_near_unknown(asked.near, job)), job)
+    unknown = (*_near_unknown(asked.near, job), *_system_unknown(asked.system, job))
+    system = asked.system or next((row.system.upper() for row in job.boxes if row.key == asked.near), "")
+    rows = [row for row in job.boxes if system in {"", row.system.upper()}]
+    own = {row.key for row in rows}
+    left_out = tuple(box.row.tag for box in checked.plan.boxes if box.row.key not in own)
+    found = PlacesFound(asked, (*checked.problems, *unknown), job, system=system, left_out=left_out)
     errors = [problem for problem in found.problems if problem.severity is Severity.ERROR]
     if any(not problem.boxes for problem in errors):
         return found
     wrong = {key: problem for problem in reversed(errors) for key in problem.boxes}  # the first error of each
-    good = [box for box in checked.plan.boxes if box.row.key not in wrong]
+    good = [box for box in checked.plan.boxes if box.row.key in own - wrong.keys()]
     walk = nearest_first(good, job, asked.near)
     every = [place for box in walk for place in candidates(job, box, asked.capacity)]
     return replace(
@@ -161,7 +178,7 @@ def room(path: Path, asked: RoomFor) -> PlacesFound:
         free=tuple(place for place in every if not place.is_shared),
         shared=tuple(place for place in every if place.is_shared),
         judged=len(good),
-        not_judged=tuple((row.tag, wrong[row.key]) for row in job.boxes if row.key in wrong),
+        not_judged=tuple((row.tag, wrong[row.key]) for row in rows if row.key in wrong),
         most=largest_headroom(walk),
     )
 
@@ -172,6 +189,15 @@ def _near_unknown(near: str, job: Job) -> tuple[Problem, ...]:
         return ()
     hint = did_you_mean(near, [row.tag for row in job.boxes])
     return (error("box-unknown", f"the job has no box {near!r}", Where("--near"), hint),)
+
+
+def _system_unknown(system: str, job: Job) -> tuple[Problem, ...]:
+    """An error where no box of the job is of the system that was named."""
+    systems = dict.fromkeys(row.system for row in job.boxes if row.system)
+    if not system or system in {each.upper() for each in systems}:
+        return ()
+    message = f"the job has no box of system {system!r}"
+    return (error("value-wrong", message, Where("--system"), did_you_mean(system, systems)),)
 
 
 def new_tags(job: Job, place: Candidate, words: Words) -> tuple[str, ...]:
@@ -191,6 +217,8 @@ def _tags(job: Job, box: BoxPlan, letters: set[str], words: Words) -> tuple[Tag,
 def _place(job: Job, place: Candidate, words: Words) -> PlaceOutline:
     return PlaceOutline(
         box=place.after.row.tag,
+        system=place.after.row.system,
+        level=place.after.row.level,
         place=place.after.row.place,
         port=place.port.name,
         limit_btuh=btuh(place.port.limit),

@@ -192,3 +192,8 @@ def test_answers_that_help_nobody_are_answered() -> None:
     assert "no box family is named" in run("explain", typed="\n4\nnone\n\n").stderr
     assert "has no box of 0 ports" in run("explain", typed="four-port-boards\nmany\nnone\n\n").stderr
     assert "no switch is named" in run("explain", typed="four-port-boards\n4\n\n\n").stderr
+
+
+def test_a_box_needs_its_job() -> None:
+    """Without --job the units are not known: wrong usage."""
+    assert run("explain", "4", "none", "--box", "BB-11").exit_code == 2

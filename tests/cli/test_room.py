@@ -93,6 +93,8 @@ def test_in_json_everything_is_in_btu_an_hour(tmp_path: Path) -> None:
         "free": [
             {
                 "box": "BB-1",
+                "system": "",
+                "level": "",
                 "place": "",
                 "port": "B",
                 "limit_btuh": 54000,
@@ -106,6 +108,7 @@ def test_in_json_everything_is_in_btu_an_hour(tmp_path: Path) -> None:
             }
         ],
         "shared": [],
+        "left_out": [],
         "not_judged": [],
         "most": [
             {"box": "BB-1", "port": "B", "shared": False, "btuh": 54000},
@@ -233,3 +236,12 @@ def test_a_capacity_must_be_given() -> None:
 def test_nearest_first() -> None:
     """The box is named in any case of its letters."""
     assert told(Path(CLINIC), "36 MBH", "--near", "bb-22")[1].startswith("BB-22  ")
+
+
+def test_system_and_level_are_named_and_what_is_left_out() -> None:
+    """A unit is piped to one system: others are not offered, and that is said."""
+    lines = told(Path(CLINIC), "36 kBtu/h", "--near", "BB-12")
+    assert any(line.startswith("BB-12  system HR-1  level 1  ") for line in lines)
+    assert "Not of system HR-1, left out (2): BB-21, BB-22" in lines
+    assert not any(line.startswith("BB-2") for line in lines)
+    assert any(line.startswith("BB 21") for line in told(Path(CLINIC), "12 kBtu/h", "--system", "hr-2"))

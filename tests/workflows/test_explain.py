@@ -5,6 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.workflows.explain import Explained, Question, ask, explain
+from tests.paths import EXAMPLES
 from tests.strategies import SIZES, port_uses, shipped_family
 
 FAMILY = "four-port-boards"
@@ -98,3 +99,33 @@ def test_every_size_is_explained(ports: int) -> None:
     family = shipped_family()
     assert len(answer.boards) == family.board_count(ports)
     assert letters[:ports] == list(family.port_names[:ports])
+
+
+def test_a_box_of_a_job_has_its_units_and_its_plan() -> None:
+    """Its family and size are the job's, its units are named, and what is to be moved is to the plan."""
+    answer = explain(Question("", 0, "none", box="BB-11"), EXAMPLES / "clinic")
+    assert answer.problems == ()
+    (board,) = answer.boards
+    assert any("AH-101" in sentence for sentence in board.expect)
+    assert board.move == ("Bank 2 switch 1 to ON",)
+    out = explain(Question("", 0, "bank 1: 3, bank 2: 1", box="BB-11"), EXAMPLES / "clinic")
+    assert any("FC-102" in sentence for sentence in out.boards[0].expect)
+    assert out.boards[0].move == ("Bank 1 switch 3 to OFF",)
+
+
+def test_a_box_that_is_not_as_described_is_refused() -> None:
+    """Another size, another family, or none of the job's."""
+    for asked in (
+        Question("", 12, "none", box="BB-11"),
+        Question("other", 0, "none", box="BB-11"),
+        Question("", 0, "none", box="XX-1"),
+    ):
+        answer = explain(asked, EXAMPLES / "clinic")
+        assert not answer.boards
+        assert answer.problems
+
+
+def test_a_wish_goes_before_the_plan_of_its_ports() -> None:
+    """A pair of the plan that is wished apart is not joined again."""
+    answer = explain(Question("", 0, "bank 2: 1", "A and B used", box="BB-11"), EXAMPLES / "clinic")
+    assert answer.boards[0].move == ("Bank 2 switch 1 to OFF",)

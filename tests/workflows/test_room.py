@@ -44,8 +44,9 @@ def test_tags_are_all_that_differ_of_the_whole_box() -> None:
 
 def test_boxes_can_be_named() -> None:
     """Only those are offered, and the distance still counts the others."""
-    found = found_in(CLINIC, "36 MBH", near="BB-22", boxes=("BB-12", "BB-21"))
-    assert [p.after.row.tag for p in found.free] == ["BB-21"] * 4 + ["BB-12"] * 2
+    found = found_in(CLINIC, "36 MBH", near="BB-13", boxes=("BB-11", "BB-12", "BB-21"))
+    assert [p.after.row.tag for p in found.free] == ["BB-12"] * 2
+    assert found.left_out == ("BB-21",)
 
 
 def test_an_unread_cell_leaves_its_box_not_judged(tmp_path: Path) -> None:
@@ -61,8 +62,10 @@ def test_an_unread_cell_leaves_its_box_not_judged(tmp_path: Path) -> None:
 def test_nearest_first() -> None:
     """In walking order both ways from the box that is named."""
     assert [place.after.row.tag for place in found_in(CLINIC, "36 MBH", near="BB-13").free] == [
-        *("BB-13", "BB-13", "BB-12", "BB-12"),
-        *("BB-21", "BB-21", "BB-21", "BB-21", "BB-22", "BB-22"),
+        *("BB-13", "BB-13", "BB-12", "BB-12")
+    ]
+    assert [place.after.row.tag for place in found_in(CLINIC, "36 MBH", near="BB-22").free] == [
+        *("BB-22", "BB-22", "BB-21", "BB-21", "BB-21", "BB-21")
     ]
 
 
@@ -72,3 +75,39 @@ def test_a_box_that_is_not_there_is_a_problem_and_none_is_judged() -> None:
         found = found_in(CLINIC, "36 MBH", **asked)
         assert [problem.code for problem in found.problems] == ["box-unknown"]
         assert (found.is_found, found.judged) == (False, 0)
+
+
+def test_boxes_of_another_system_are_left_out() -> None:
+    """Of the box to begin at, or of the system that is named; without either all are offered."""
+    near, named = found_in(CLINIC, "12 MBH", near="BB-22"), found_in(CLINIC, "12 MBH", system="HR-2")
+    for found in (near, named):
+        places = (*found.free, *found.shared)
+        assert {place.after.row.system for place in places} == {"HR-2"}
+        assert {most.box.system for most in found.most} == {"HR-2"}
+        assert found.outline.left_out == ("BB-11", "BB-12", "BB-13")
+    every = found_in(CLINIC, "12 MBH")
+    assert {place.after.row.system for place in every.shared} == {"HR-1", "HR-2"}
+    assert every.left_out == ()
+
+
+def test_a_box_without_a_system_is_none_of_a_system(tmp_path: Path) -> None:
+    """It is left out beside a box that has one, and leaves out none itself."""
+    folder = job(tmp_path, GOOD, OTHER)
+    text = (folder / "job.toml").read_text().replace('tag = "BB-1"', 'tag = "BB-1"\nsystem = "hr-1"')
+    (folder / "job.toml").write_text(text)
+    assert found_in(folder, "9 MBH", near="BB-1").left_out == ("BB-2",)
+    assert found_in(folder, "9 MBH", system="HR-1").left_out == ("BB-2",)
+    assert found_in(folder, "9 MBH", near="BB-2").left_out == ()
+
+
+def test_an_unknown_system_is_an_error() -> None:
+    """With the one that is meant, and nothing is offered."""
+    found = found_in(CLINIC, "9 MBH", system="HR-3")
+    assert not found.is_found
+    assert found.problems[-1].message == "the job has no box of system 'HR-3'"
+
+
+def test_places_name_system_and_level() -> None:
+    """In the JSON, beside the box."""
+    place = found_in(CLINIC, "9 MBH", near="BB-22").outline.free[0]
+    assert (place.box, place.system, bool(place.level)) == ("BB-22", "HR-2", True)
