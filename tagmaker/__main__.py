@@ -1,5 +1,5 @@
 """`python -m tagmaker`: the same program as the command `tagmaker`."""
 
-from tagmaker.cli.app import run
+from tagmaker.cli.begin import run
 
 run()

@@ -30,6 +30,7 @@ CONTROL = re.compile(
 """Characters that print as nothing, turn text round, or move a terminal's cursor (tab and LF aside)."""
 SHOWN_OF_A_CODE = 50
 CODES = {
+    "usage-wrong": "A command was called wrongly: a word, an option or a path is not as it must be.",
     "job-missing": "The folder has no job.toml, or the named file does not exist.",
     "file-unreadable": "A file named by the job cannot be read, or is not a regular file.",
     "file-outside": "A file named by the job is outside the job's folder.",
@@ -43,6 +44,8 @@ CODES = {
     "column-twice": "Two columns of a schedule mean the same thing.",
     "column-ambiguous": "A column's header could mean two things.",
     "column-hidden": "A hidden row, column or sheet of a schedule would be used or dropped unseen.",
+    "column-skipped": "A schedule's column holds remarks, and is left out.",
+    "box-contradiction": "The job and a sheet of boxes say different things of a box.",
     "sheet-skipped": "A sheet of a workbook has no header of a schedule, and is left out.",
     "cell-date": "The spreadsheet turned what was typed into a cell into a date.",
     "cell-value": "A cell has a formula without a result, an error value, true or false, or struck-out text.",
@@ -95,13 +98,19 @@ CODES = {
     "code-unreadable": "A printed code does not read back where it was printed; the whole set is refused.",
     "return-unreadable": "A returned file is neither a walk sheet nor a phone export.",
     "return-flattened": "A returned walk sheet has lost its form fields.",
+    "return-merged": "A returned file holds two sheets of one box, or another program merged or changed it.",
+    "return-unknown": "A walk sheet does not show which job it is of.",
+    "return-renamed": "A returned file has the job's number and another name.",
     "return-foreign": "A returned file is for another job, or for a box that the job does not have.",
     "return-contradiction": "Two people found different things at one place.",
-    "return-older": "A walk sheet was printed for another revision of the job.",
+    "return-older": "A walk sheet was printed for an earlier plan of its box.",
+    "scan-job-unknown": "The job has no number, so that scanned codes do not show of which job they are.",
+    "scan-keyboard": "Scanned codes were typed on another keyboard layout than the scanner is set to.",
     "plan-unreadable": "A plan.json of an earlier set cannot be read, or was not written by this program.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",
+    "output-changed": "A file of the output folder changed since it was written, and would be replaced.",
     "output-whole": "A partial set would replace a whole one.",
     "output-blocked": "The output folder cannot be written, or another run is writing to it.",
 }

@@ -20,14 +20,14 @@ METHODS = {
 }  # fmt: skip
 """Methods of paths that look at the disk or change it; `replace` is not among them, as texts have it too."""
 MODULES = {"fileinput", "fcntl", "glob", "mmap", "shutil", "tempfile"}
-OS = {"SEEK_END", "_exit", "cpu_count", "environ", "fork", "sched_getaffinity", "waitpid"}
+OS = {"SEEK_END", "_exit", "cpu_count", "environ", "fork", "kill", "sched_getaffinity", "waitpid"}
 """What of `os` is no file: the environment, processes and processors."""
 EXCEPTIONS = {
-    ("cli/options.py", "os.open"): "/dev/null in place of a closed pipe: no file is opened",
-    ("cli/options.py", "os.devnull"): "as above",
-    ("cli/options.py", "os.O_WRONLY"): "as above",
-    ("cli/options.py", "os.dup2"): "as above",
-    ("cli/options.py", "os.close"): "as above",
+    ("cli/printing.py", "os.open"): "/dev/null in place of a closed pipe: no file is opened",
+    ("cli/printing.py", "os.devnull"): "as above",
+    ("cli/printing.py", "os.O_WRONLY"): "as above",
+    ("cli/printing.py", "os.dup2"): "as above",
+    ("cli/printing.py", "os.close"): "as above",
     ("symbols/read.py", ".open()"): "Pillow opens bytes in memory, not a file",
 }
 

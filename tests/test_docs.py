@@ -126,7 +126,7 @@ def test_the_two_set_up_commands_are_there() -> None:
 HEAD = '[job]\nname = "a"\nfamily = "four-port-boards"\n'
 BOX = '[[box]]\ntag = "A"\nports = 4\n'
 UNIT = '[[unit]]\nunit = "B"\nbox = "A"\nport = "A"\ncapacity = "12 kBtu/h"\n'
-SCHEDULE = "FCU,box,port,Load,Remarks\nB,A,A,12,none\n"
+SCHEDULE = "Equipment,box,port,Load,Colour\nB,A,A,12,none\n"
 FAMILY_JOB = '[job]\nname = "a"\nfamily = "own"\n[[box]]\ntag = "A"\nports = 4\n' + UNIT.replace(
     'port = "A"', 'port = "A+B"'
 ).replace("12 kBtu/h", "60 kBtu/h")
@@ -170,7 +170,7 @@ def stock_problems(path: Path) -> list[Problem]:
 
 @pytest.mark.parametrize(("document", "text"), list(blocks("csv")))
 def test_csv_examples_are_understood(document: str, text: str, tmp_path: Path) -> None:
-    """A schedule without a problem, every row a unit; or the head of the register."""
+    """A schedule without a problem, every row a unit or a box; or the head of the register."""
     assert document in DOCUMENTS
     if text.startswith("code,"):
         assert next(csv.reader([text])) == list(COLUMNS)
@@ -178,7 +178,10 @@ def test_csv_examples_are_understood(document: str, text: str, tmp_path: Path) -
     (tmp_path / "ports.csv").write_text(text, encoding="utf-8")
     understood = read(tmp_path / "ports.csv", None)
     assert not understood.problems
-    assert str(understood.outline).count("AH-1") == 1
+    if text.startswith("Box,"):
+        assert [box.tag for box in understood.schedule.boxes] == ["BB-1", "BB-2"]
+    else:
+        assert str(understood.outline).count("AH-1") == 1
 
 
 @pytest.mark.parametrize(("document", "text"), list(blocks("json")))
@@ -232,10 +235,12 @@ def test_every_key_of_plan_json_and_every_kind_of_tag_is_explained() -> None:
 def test_every_field_of_the_walk_is_explained() -> None:
     """With the box, letter, role and key as words."""
     box, letter = "BOX", "LETTER"
-    port = [fields.port_field(box, letter, what) for what in ("pipe/ok", "pipe/found", "proved")]
+    port = [
+        fields.port_field(box, letter, what) for what in ("pipe/ok", "pipe/found", "pipe/proved", "proved")
+    ]
     box_wide = [fields.board_seen(box, "PLACE"), fields.box_item(box, "KEY"), fields.printed_for(box)]
     signs = [fields.sign(box, "ROLE"), fields.date(box, "ROLE"), fields.port_item(box, letter, "KEY")]
-    names = [*port, *box_wide, *signs, fields.switch_on("BB-1", "left", 1, 4)]
+    names = [*port, *box_wide, *signs, fields.switch_on("BB-1", "left", 1, 4), "BOX/PLACE/BANK/SWITCH/off"]
     assert [name for name in names if name not in FILES_PAGE] == []
 
 

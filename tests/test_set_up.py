@@ -11,7 +11,8 @@ from tests.paths import ROOT
 
 SCRIPT = ROOT / ".ci" / "set-up"
 USED = ("bash", "dirname", "env", "grep", "cp", "mkdir")
-DEV = "libzbar0 chromium chromium-driver libreoffice-calc"
+MERGERS = "poppler-utils qpdf pdftk-java mupdf-tools ghostscript"
+DEV = f"libzbar0 chromium chromium-driver {MERGERS} libreoffice-calc"
 INSTALL = "apt-get install -y -qq --no-install-recommends"
 PIP = "python -m pip install --quiet --disable-pip-version-check -e"
 
@@ -77,9 +78,10 @@ def test_what_is_there_is_not_installed_again(machine: Machine) -> None:
     machine.has("chromium")
     machine.has("ldconfig", "echo libzbar.so.0")
     assert machine.set_up("dev").returncode == 0
-    assert machine.calls("apt-get")[-1] == f"{INSTALL} chromium-driver libreoffice-calc"
+    assert machine.calls("apt-get")[-1] == f"{INSTALL} chromium-driver {MERGERS} libreoffice-calc"
     machine.has("chromedriver")
-    machine.has("soffice")
+    for program in ("soffice", "pdfunite", "qpdf", "pdftk", "mutool", "gs"):
+        machine.has(program)
     assert machine.set_up("dev").returncode == 0
     assert len(machine.calls("apt-get")) == 2
 

@@ -26,6 +26,8 @@ class ColumnWords(Struct, frozen=True):
 
     `key_of` gives a column's key, `kind_of` what a key holds: text, capacity, length. `ambiguous` gives what
     a word could mean; `groups` the keys whose words keep their meaning below a heading over several columns;
+    `remarks` are columns left out with a note, `others` columns of other things; `box_key_of` gives a box's
+    key on a sheet of boxes; `levels` and `named_levels` are the words of a sheet's name that is a level;
     `totals` and `headings` are the first words of rows that hold no unit; `spares` and `undecided` are
     written in place of a unit.
     """
@@ -34,6 +36,11 @@ class ColumnWords(Struct, frozen=True):
     kind_of: Mapping[str, ColumnKind]
     ambiguous: Mapping[str, tuple[str, ...]]
     groups: Mapping[str, tuple[str, ...]]
+    remarks: frozenset[str]
+    others: Mapping[str, str]
+    box_key_of: Mapping[str, str]
+    levels: frozenset[str]
+    named_levels: frozenset[str]
     totals: frozenset[str]
     headings: frozenset[str]
     spares: frozenset[str]
@@ -61,6 +68,11 @@ def column_words() -> ColumnWords:
         kind_of={key: kind for key, (kind, _) in keys.items()},
         ambiguous={word: tuple(meanings) for word, meanings in tables["ambiguous"].items()},
         groups={word: tuple(under) for word, under in tables["groups"].items()},
+        remarks=frozenset(tables["left_out"]["remarks"]),
+        others=dict(tables["other"]),
+        box_key_of={word: key for key, words in tables["box_sheet"].items() for word in words},
+        levels=frozenset(tables["sheet_names"]["level"]),
+        named_levels=frozenset(tables["sheet_names"]["named"]),
         totals=frozenset(tables["rows"]["total"]),
         headings=frozenset(tables["rows"]["heading"]),
         spares=frozenset(tables["rows"]["spare"]),

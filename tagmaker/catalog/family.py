@@ -84,6 +84,7 @@ class Family(Struct, frozen=True):
     banks: tuple[Bank, ...]
     rules: tuple[Rule, ...]
     where: Where
+    port_valves: bool = False  # each port has shut-off valves of its own, liquid and gas
     addresses: tuple[int, int] | None = None
     longest_run: Length | None = None
 
@@ -134,6 +135,7 @@ def read_family(name: str, table: Table) -> Family:
         banks=tuple(_bank(each) for each in table.tables("bank", BANKS_AT_MOST)),
         rules=tuple(_rule(each) for each in table.tables("rule")),
         where=Where(table.file.shown),
+        port_valves=table.flag("port_valves"),
         addresses=_addresses(table),
         longest_run=table.length("longest_run"),
     )

@@ -1,7 +1,8 @@
 """The program: its commands in the order of the help, and its entry point.
 
-Exit codes: 0 done; 1 the job has errors and nothing was written, or what was compared differs; 2 wrong usage.
-Results go to standard output, problems and progress to standard error.
+Exit codes: 0 done; 1 the job has errors and nothing was written, or what was compared differs; 2 wrong usage;
+3 done, but the result could not be printed. Results go to standard output, problems and progress to standard
+error.
 """
 
 import gc
@@ -18,6 +19,7 @@ from tagmaker.cli.check import check
 from tagmaker.cli.explain import explain
 from tagmaker.cli.make import make
 from tagmaker.cli.manual import manual
+from tagmaker.cli.printing import print_lines, printing
 from tagmaker.cli.read import read
 from tagmaker.cli.readback import readback
 from tagmaker.cli.room import room
@@ -26,8 +28,11 @@ from tagmaker.cli.schemas import schemas
 from tagmaker.cli.start import start
 from tagmaker.cli.stocks import stocks
 from tagmaker.cli.switches import switches
+from tagmaker.cli.usage import Program
+from tagmaker.files.stopping import stop_cleanly
 
 app = typer.Typer(
+    cls=Program,
     help="Labels, placards and verification sheets for the branch boxes of heat-recovery air-conditioning.",
     epilog="\b\nExample: tagmaker make example_jobs/clinic -o out",
     no_args_is_help=True,
@@ -39,7 +44,7 @@ app = typer.Typer(
 def _version(wanted: bool) -> None:
     """Print the version and exit, before any command is looked at."""
     if wanted:
-        typer.echo(f"tagmaker {__version__}")
+        print_lines([f"tagmaker {__version__}"])
         raise typer.Exit
 
 
@@ -84,12 +89,14 @@ def run() -> None:
     read as "left as found" in a picture of switches. Standard input is read whatever its bytes are, since a
     scanner may send any.
     """
+    stop_cleanly()
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")
     if isinstance(sys.stdin, io.TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")
     gc.disable()  # a run keeps what it makes: collection took 20 % of a small job, 8 % of a large one
     try:
-        app()
+        with printing():
+            app()
     finally:
         gc.freeze()  # nor is anything collected at exit: the system frees all memory at once

@@ -25,7 +25,7 @@ def changes(
     new: Annotated[Path, typer.Argument(metavar="NEW", help="The job, or the plan.json, as it is now.")],
     as_json: AsJson = False,
 ) -> None:
-    """List the work on site: switches, tags, placards, ports to recheck; exit 1 if there is any."""
+    """List the work on site step by step: pipes, cables, switches, tags; exit 1 if there is any."""
     from tagmaker.workflows import changes as workflow
 
     found = workflow.changes(job_path(old), job_path(new))
@@ -36,6 +36,7 @@ def changes_lines(compared: "Compared") -> list[str]:
     """The two revisions, then the work of each box; none where nothing was compared."""
     if compared.changes is None:
         return []
+    from tagmaker.catalog.steps import change_steps
     from tagmaker.catalog.words import load_words
     from tagmaker.revisions.work_lines import work_of_changes
 
@@ -43,14 +44,16 @@ def changes_lines(compared: "Compared") -> list[str]:
     head = words("changes.revision", was=found.was.revision, now=found.now.revision)
     lines = [f"{found.now.name}: {head}", ""]
     lines += [line for work in work_of_changes(found, words) for line in _box_lines(work)]
-    return lines if compared.is_work else [*lines, words("changes.nothing_to_do")]
+    return [*lines, change_steps().standing if compared.is_work else words("changes.nothing_to_do")]
 
 
 def _box_lines(work: "BoxWork") -> "Iterator[str]":
-    """A box and where it is, its numbered lines with what to do, its notes in brackets, a blank line."""
+    """A box and where it is, its numbered lines with how and by whom, notes in brackets, a blank line."""
     yield f"{work.box}  {work.where}".rstrip()
     for item in work.punches:
-        yield f"  {item.number:>3}. {item.place}: {item.wrong}"
-        yield f"       {item.to_do}"
+        place = item.place if item.box == work.box else f"{item.box}, {item.place}"
+        yield f"  {item.number:>3}. {place}: {item.wrong} [{item.role}]"
+        if item.to_do:
+            yield f"       {item.to_do}"
     yield from (f"       ({note})" for note in work.notes)
     yield ""

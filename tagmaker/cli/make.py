@@ -22,6 +22,7 @@ from tagmaker.cli.options import (
     upper,
 )
 from tagmaker.cli.show import Bar, count, tally
+from tagmaker.files.stopping import undone_if_stopped
 from tagmaker.tags.model import Kit, Stage
 
 if TYPE_CHECKING:
@@ -96,7 +97,9 @@ def make(
     )  # fmt: skip
     with Bar() as bar:
         made = workflow.make(path, target, asked, bar.move)
-    end(made.checked.problems, made.outline, made_lines(made), as_json=as_json)
+    written = f"{made.out} holds the new set" if made.files else ""
+    with undone_if_stopped(lambda: written):  # nothing is undone any more, but a stopped run says so
+        end(made.checked.problems, made.outline, made_lines(made), as_json=as_json)
 
 
 def made_lines(made: "Made") -> list[str]:

@@ -5,9 +5,7 @@ a job is a problem: exit code 1.
 """
 
 import json
-import os
-import re
-import sys
+import shlex
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated
@@ -16,9 +14,10 @@ import msgspec
 import typer
 from msgspec import Struct
 
+from tagmaker.cli.printing import NOT_PRINTED, NotPrinted, print_lines, report_not_printed, shown
 from tagmaker.cli.show import problem_lines
 from tagmaker.files.plain import is_folder, is_there
-from tagmaker.problems import Problem, at_most_each, has_errors, visible
+from tagmaker.problems import Problem, at_most_each, has_errors
 
 __all__ = [
     "AsJson",
@@ -26,6 +25,7 @@ __all__ = [
     "JobPath",
     "Only",
     "Since",
+    "WrongUsage",
     "check_since",
     "default_out",
     "end",
@@ -38,7 +38,8 @@ __all__ = [
     "upper",
 ]
 
-STYLE = re.compile("(\x1b\\[(?:0|1|31|33)m)")  # those of cli/show.py
+SCHEDULES = {".csv", ".tsv", ".txt", ".xlsx", ".xlsm", ".xls", ".ods"}
+"""Endings of files that hold rows of units, and are no job."""
 
 JobPath = Annotated[
     Path | None, typer.Argument(metavar="JOB", help="The job's folder, or its job.toml.", show_default=False)
@@ -76,28 +77,39 @@ BEGIN = """No job was named. A job is a folder with a file job.toml. The smalles
 Then: tagmaker make THAT-FOLDER -o out"""
 
 
+class WrongUsage(typer.TyperException):
+    """A mistake on the command line that is no option's: exit code 2, printed as it is."""
+
+    exit_code = 2
+
+    def __init__(self, message: str, hint: str = "") -> None:
+        super().__init__(message)
+        self.hint = hint
+
+
 def upper(tags: list[str] | None) -> tuple[str, ...]:
     """Tags given as options, in capitals; none where the option is absent."""
     return tuple(tag.upper() for tag in tags or ())
 
 
 def job_path(job: Path | None) -> Path:
-    """The job that a command was given; exits with 2 where none is named or the path does not exist."""
+    """The job that a command was given; raises WrongUsage where none is named, or the path is no job."""
     if job is None:
-        typer.echo(BEGIN, err=True)
-        raise typer.Exit(2)
+        raise WrongUsage(BEGIN)
     if not is_there(job):
-        lines = [f"{job}: no such folder or file", "    name a folder that holds job.toml"]
-        print_lines(lines, err=True)
-        raise typer.Exit(2)
+        raise WrongUsage(f"{job}: no such folder or file", "name a folder that holds job.toml")
+    if job.suffix.lower() in SCHEDULES and not is_folder(job):
+        if is_there(job.parent / "job.toml"):
+            raise WrongUsage(f"{job} is a schedule, not a job", f"name its job's folder: {job.parent}")
+        begin = f"make a job of it: tagmaker start NEW-JOB --from {shlex.quote(str(job))} --family NAME"
+        raise WrongUsage(f"{job} is a schedule, not a job", begin)
     return job
 
 
 def existing_schedule(schedule: Path) -> Path:
-    """A schedule that exists; exits with 2 where it does not."""
+    """A schedule that exists; raises WrongUsage where it does not."""
     if not is_there(schedule):
-        print_lines([f"{schedule}: no such file", "    name a schedule, .xlsx or CSV"], err=True)
-        raise typer.Exit(2)
+        raise WrongUsage(f"{schedule}: no such file", "name a schedule, .xlsx or CSV")
     return schedule
 
 
@@ -136,18 +148,25 @@ def end(
 ) -> None:
     """Print problems and result, and exit: 1 with an error among the problems or where `is_wrong`, else 0.
 
+    Where the result could not be printed 3 takes the place of 0.
+
     Plain: problems to standard error, `lines` to standard output. As JSON: one object on standard output,
     the fields of `result` and `problems` (None: `problems` alone). Without `errors_count` errors are printed
     and the exit code is that of `is_wrong`.
     """
     found = list(problems)
+    code = int((errors_count and has_errors(found)) or is_wrong)
     listed = at_most_each(found)
-    if as_json:
-        print_lines([json_object(result, listed)])
-    else:
-        print_lines((line for each in problem_lines(listed) for line in each.split("\n")), err=True)
-        print_lines(lines)
-    raise typer.Exit(int((errors_count and has_errors(found)) or is_wrong))
+    try:
+        if as_json:
+            print_lines([json_object(result, listed)])
+        else:
+            print_lines((line for each in problem_lines(listed) for line in each.split("\n")), err=True)
+            print_lines(lines)
+    except NotPrinted as reason:
+        report_not_printed(reason, is_done=code == 0)
+        raise typer.Exit(code or NOT_PRINTED) from reason
+    raise typer.Exit(code)
 
 
 def json_object(result: Struct | None, problems: Iterable[Problem] | None = None) -> str:
@@ -159,23 +178,3 @@ def json_object(result: Struct | None, problems: Iterable[Problem] | None = None
     if problems is not None:
         content["problems"] = [msgspec.to_builtins(each.outline) for each in problems]
     return json.dumps(content)
-
-
-def shown(line: str) -> str:
-    """A line that is safe to print: every control character spelt out but those of the program's styles."""
-    return "".join(part if STYLE.fullmatch(part) else visible(part) for part in STYLE.split(line))
-
-
-def print_lines(lines: Iterable[str], *, err: bool = False) -> None:
-    """Print lines as `shown` makes them safe, to standard output or standard error.
-
-    A reader that closes the pipe early (`| head`) is not an error: the rest goes to the null device, so that
-    Python's own flush at exit does not fail, and the exit code stays the job's.
-    """
-    try:
-        for line in lines:
-            typer.echo(shown(line), err=err)
-    except BrokenPipeError:
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, (sys.stderr if err else sys.stdout).fileno())
-        os.close(nowhere)

@@ -1,7 +1,7 @@
 """The command `read`: a schedule as understood, column by column and row by row.
 
 Prints tables whose cells are aligned; each line begins with the cell's name ("C7") or, of a CSV file, the
-line's number. `--json` prints the same, sheet by sheet.
+line's number. What was inferred has lines of its own. `--json` prints the same, sheet by sheet.
 """
 
 from pathlib import Path
@@ -15,7 +15,7 @@ from tagmaker.cli.show import count
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from tagmaker.job.schedule.result import Column, FilledCell, ReadSheet, SkippedRow
+    from tagmaker.job.schedule.result import Column, FilledCell, Inference, ReadSheet, SkippedRow
     from tagmaker.problems import Where
     from tagmaker.workflows.read import Understood
 
@@ -37,9 +37,12 @@ def read(
 
 
 def read_lines(understood: "Understood") -> list[str]:
-    """Every sheet as understood, and the number of units."""
+    """Every sheet as understood, and the number of units and listed boxes."""
     lines = [line for sheet in understood.schedule.sheets for line in _sheet_lines(sheet)]
-    return [*lines, f"{count(len(understood.schedule.rows), 'unit')} understood"]
+    units, boxes = len(understood.schedule.rows), len(understood.schedule.boxes)
+    found = [count(units, "unit")] if units or not boxes else []
+    found += [count(boxes, "box", "boxes")] if boxes else []
+    return [*lines, f"{', '.join(found)} understood"]
 
 
 def _sheet_lines(sheet: "ReadSheet") -> list[str]:
@@ -49,28 +52,42 @@ def _sheet_lines(sheet: "ReadSheet") -> list[str]:
     lines += _block("columns", map(_column_cells, sheet.columns))
     lines += _block("rows skipped", map(_left_cells, sheet.left))
     lines += _block("filled in", map(_filled_cells, sheet.filled))
-    return [*lines, *_row_lines(sheet)]
+    lines += _block("inferred", map(_inferred_cells, sheet.inferred))
+    return [*lines, *_row_lines(sheet), *_box_lines(sheet)]
 
 
 def _row_lines(sheet: "ReadSheet") -> list[str]:
-    """The rows under the keys of the columns that the sheet has, in the order of layouts/columns.toml."""
+    """The rows under the keys that the sheet or the job gives, in the order of layouts/columns.toml."""
     from tagmaker.catalog.columns import column_words
     from tagmaker.workflows.read import row_texts
 
-    keys = [key for key in column_words().kind_of if any(key == column.key for column in sheet.columns)]
-    rows = [[_place(row.where), *(row_texts(row)[key] for key in keys)] for row in sheet.rows]
-    return _block("rows as understood", [["", *keys], *rows]) if rows else []
+    given = {column.key for column in sheet.columns} | {each.key for each in sheet.inferred}
+    keys = [key for key in column_words().kind_of if key in given]
+    rows = [(row.where, row_texts(row)) for row in sheet.rows]
+    cells = [[_place(where), *(texts[key] for key in keys)] for where, texts in rows]
+    return _block("rows as understood", [["", *keys], *cells]) if cells else []
+
+
+def _box_lines(sheet: "ReadSheet") -> list[str]:
+    """The boxes of a sheet of boxes, under the keys of [[box]] in the order of its columns."""
+    from tagmaker.workflows.read import box_texts
+
+    keys = [column.key for column in sheet.columns if column.key]
+    rows = [[_place(box.where), *(box_texts(box)[key] for key in keys)] for box in sheet.boxes]
+    return _block("boxes as understood", [["", *keys], *rows]) if rows else []
 
 
 def _place(where: "Where") -> str:
-    """A cell's name, or the line's number where the place has no column."""
+    """A cell's name, or the line's number where the place has no column, or the whole sheet."""
+    if not where.line:
+        return "sheet"
     return where.cell if where.cell.strip("0123456789") else f"line {where.line}"
 
 
 def _column_cells(column: "Column") -> list[str]:
     meaning = column.key + (f" (bare numbers: {column.unit})" if column.unit else "")
-    named = f" (by {column.name!r} in [columns])" if column.name else ""
-    return [_place(column.where), column.header, (meaning or "left out") + named]
+    why = f" (by {column.name!r} in [columns])" if column.name else "" if column.key else " (remarks)"
+    return [_place(column.where), column.header, (meaning or "left out") + why]
 
 
 def _left_cells(left: "SkippedRow") -> list[str]:
@@ -79,6 +96,10 @@ def _left_cells(left: "SkippedRow") -> list[str]:
 
 def _filled_cells(filled: "FilledCell") -> list[str]:
     return [_place(filled.where), f"{filled.key} {filled.text}", f"from {_place(filled.source)}"]
+
+
+def _inferred_cells(inferred: "Inference") -> list[str]:
+    return [_place(inferred.where), f"{inferred.key} {inferred.text}", f"from {inferred.source}"]
 
 
 def _block(title: str, rows: "Iterable[list[str]]") -> list[str]:

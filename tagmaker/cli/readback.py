@@ -63,7 +63,7 @@ def _box_lines(box: "BoxFindings") -> list[str]:
     if len(box.unknown) > UNKNOWN_SHOWN:
         return [*lines, f"    unknown: {len(box.unknown) - UNKNOWN_SHOWN} more"]
     if box.unproved:
-        lines.append(f"    not proved: {' '.join(box.unproved)}")
-    if box.unsigned:
-        lines.append(f"    not signed or dated: {len(box.unsigned)} places")
+        lines.append(f"    not proved: {', '.join(box.unproved)}")
+    if box.open_roles:
+        lines.append(f"    not signed with name and date: {', '.join(box.open_roles)}")
     return lines

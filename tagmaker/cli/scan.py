@@ -1,7 +1,8 @@
 """The command `scan`: what each scanned code is, and whether anything is crossed or a placard differs.
 
 Prints a line a scan as it comes, then a result a terminal and what that proves. Exit code 1 where anything is
-crossed or differs. `--json` prints scans and terminals; `--rebuild` prints the boxes that the paper gives.
+crossed, unknown or not of the job, or differs. `--json` prints scans and terminals; `--rebuild` prints the
+boxes that the paper gives.
 """
 
 import sys
@@ -81,20 +82,28 @@ def _print_answer(answer: "Answer") -> None:
 
 
 def answer_lines(answer: "Answer") -> list[str]:
-    """The answer to one scan: the landing check's line, or what the code is and how it differs."""
-    if answer.landing:
+    """The answer to one scan: for a port's tag the landing check's line, where there is one.
+
+    For anything else what the code is and how it differs, and whether it closes a terminal.
+    """
+    tag = answer.verdict.scan.tag
+    if answer.landing and tag and tag.port:
         return [answer.landing]
-    return [_verdict_line(answer.verdict), *(f"    {each}" for each in answer.verdict.differences)]
+    lines = [_verdict_line(answer.verdict), *(f"    {each}" for each in answer.verdict.differences)]
+    return [*lines, answer.landing] if answer.landing else lines
 
 
 def _verdict_line(verdict: "Verdict") -> str:
-    """What a code is, and whether it is of the job where one was named."""
+    """What a code is, and whether it matches the job where one was named: tags carry no job's number."""
     found, belongs = verdict.scan, verdict.belongs
-    whose = "" if belongs is None else ", of this job" if belongs else ", NOT of this job"
+    other = ", NOT of this job"
     if found.tag:
+        whose = ", matches this job's tags" if belongs else other if belongs is False else ""
         return f"{found.text}: {_tag_text(found.tag)}{whose}"
     if found.placard:
-        state = "" if belongs is None else f": {_state(verdict)}"
+        known = ", of this job" if found.placard.number else ", without a job number"
+        whose = known if belongs else other if belongs is False else ""
+        state = f": {_state(verdict)}" if belongs is not None or verdict.differences else ""
         return f"placard {found.placard.box} revision {found.placard.revision}{whose}{state}"
     if found.fault:
         first = found.text.split("\n", 1)[0].removeprefix("BOX ")
@@ -144,9 +153,10 @@ def _result_lines(result: "PortResult") -> list[str]:
     """A terminal's result with what is missing; each crossing with how to mend it."""
     name = f"{result.box} {result.letter}"
     missing = f"; missing: {', '.join(result.missing)}" if result.missing else ""
+    closed = f"; closed by {result.closed}" if result.closed else ""
     if result.result != "crossed":
-        return [f"{name}: {'tags agree' if result.result == 'agree' else 'not complete'}{missing}"]
-    lines = [f"{name}: CROSSED{missing}"]
+        return [f"{name}: {'tags agree' if result.result == 'agree' else 'not complete'}{missing}{closed}"]
+    lines = [f"{name}: CROSSED{missing}{closed}"]
     for each in result.crossings:
         lines += [f"    {each.message}", f"    {each.mend}"]
     return lines

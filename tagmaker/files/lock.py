@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from tagmaker.files.refused import OutputRefused
+from tagmaker.files.stopping import held, undone_if_stopped
 from tagmaker.problems import Where, error
 
 try:
@@ -27,12 +28,22 @@ def locked(path: Path, *, waits: bool = False) -> Iterator[None]:
     Where another run holds the lock, wait for it, or raise OutputRefused.
     """
     lock = path.with_name(f".{path.name}.tagmaker-lock")
-    handle = _take(lock, path, waits=waits)
-    try:
-        yield
-    finally:
-        lock.unlink(missing_ok=True)
-        os.close(handle)
+    taken: list[int] = []
+
+    def undo() -> str:
+        if taken:  # else it is another run's
+            lock.unlink(missing_ok=True)
+        return ""
+
+    with undone_if_stopped(undo):
+        with contextlib.nullcontext() if waits else held():  # who waits must be able to stop waiting
+            taken.append(_take(lock, path, waits=waits))
+        try:
+            yield
+        finally:
+            with held():
+                lock.unlink(missing_ok=True)
+                os.close(taken.pop())
 
 
 def _take(lock: Path, path: Path, *, waits: bool) -> int:

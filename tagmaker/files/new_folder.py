@@ -10,7 +10,8 @@ from pathlib import Path
 
 from tagmaker.files.lock import locked
 from tagmaker.files.refused import OutputRefused, cannot_write
-from tagmaker.files.write import write_synced
+from tagmaker.files.stopping import held, undone_if_stopped
+from tagmaker.files.write import parents_made, write_synced
 from tagmaker.problems import Problem, Where, error
 
 __all__ = ["check_new_folder", "write_folder"]
@@ -42,8 +43,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes], judge: Callable[[Path
     folder = folder.resolve()
     problems: tuple[Problem, ...] = ()
     try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        with locked(folder), _stage(folder) as work:
+        with parents_made(folder), locked(folder), _stage(folder) as work:
             for name, content in files.items():
                 write_synced(work / name, content)
             is_good, problems = judge(work)
@@ -63,9 +63,16 @@ def write_folder(folder: Path, files: Mapping[str, bytes], judge: Callable[[Path
 def _stage(folder: Path) -> Iterator[Path]:
     """A folder of the same name in a working folder, which the next run removes if this one is killed."""
     stage = folder.with_name(f".{folder.name}.tagmaker-new")
-    shutil.rmtree(stage, ignore_errors=True)
-    (stage / folder.name).mkdir(parents=True)
-    try:
-        yield stage / folder.name
-    finally:
+
+    def undo() -> str:
         shutil.rmtree(stage, ignore_errors=True)
+        return ""
+
+    with undone_if_stopped(undo):
+        undo()
+        (stage / folder.name).mkdir(parents=True)
+        try:
+            yield stage / folder.name
+        finally:
+            with held():
+                undo()

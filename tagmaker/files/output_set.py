@@ -4,56 +4,105 @@ While a run writes, these are beside OUT: `.OUT.tagmaker-lock`, `.OUT.tagmaker-n
 and, where the system cannot exchange folders, `.OUT.tagmaker-old` (the set being replaced). They must be in
 OUT's own folder, since a rename across file systems is no rename. The next run removes what a killed run
 left, and puts the old set back where only that one is whole.
+
+A file of the old set that changed since it was written may be a form that somebody filled in: the set is then
+refused, and refused again if that happens while it is built.
 """
 
 import contextlib
+import hashlib
 import os
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from tagmaker.files.changed import Manifest, changed_files
 from tagmaker.files.exchange import exchange
 from tagmaker.files.lock import locked
 from tagmaker.files.refused import OutputRefused, cannot_write
-from tagmaker.files.write import write_synced
+from tagmaker.files.stopping import held, undone_if_stopped
+from tagmaker.files.write import parents_made, write_synced
 from tagmaker.problems import Where, error
 
-__all__ = ["Manifest", "OutputSet", "open_output_set"]
+__all__ = ["OutputSet", "ReadManifest", "open_output_set"]
 
-Manifest = Callable[[Path], tuple[frozenset[str], bool]]
-"""Names of the files that the set in a folder consists of, and whether it is a whole set."""
+ReadManifest = Callable[[Path], Manifest]
+"""What the set in a folder consists of, by its plan.json."""
 FOLDER_HINT = "name a folder used only for output with -o"
+CHANGED_HINT = (
+    "a new set would replace what was filled in or edited: move it to another folder; "
+    "`tagmaker readback` takes a filled-in walk sheet from there"
+)
+NAMED = 5  # changed files that a problem names; more are counted
 
 
 class OutputSet:
-    """A set being built beside the output folder; it is invisible until `finish`."""
+    """A set being built beside the output folder; it is invisible until `finish`.
 
-    def __init__(self, out: Path) -> None:
-        self.out = out
+    `digests` has SHA-256 of each file written, by name. `manifest` reads what an earlier set consists of; a
+    `partial` set never replaces a whole one.
+    """
+
+    def __init__(self, out: Path, manifest: ReadManifest, *, partial: bool) -> None:
+        self.out, self.manifest, self.partial = out, manifest, partial
         self.new = out.with_name(f".{out.name}.tagmaker-new")
         self.old = out.with_name(f".{out.name}.tagmaker-old")
+        self.digests: dict[str, str] = {}
+        self.is_finished = False
 
     def recover(self) -> None:
         """Remove what a killed run left; put back an old set that was moved away and never replaced."""
         if self.old.exists() and not self.out.exists():
             self.old.rename(self.out)
-        for left in (self.old, self.new):
-            shutil.rmtree(left, ignore_errors=True)
+        self._clear()
 
     def write(self, name: str, content: bytes) -> None:
         """Add a file to the set."""
         path = self.new / name
         path.parent.mkdir(exist_ok=True)
         write_synced(path, content)
+        self.digests[name] = hashlib.sha256(content).hexdigest()
 
     def finish(self) -> None:
         """Put the set in the output folder's place; what was there is deleted only after that."""
-        if not self.out.exists():
-            self.new.rename(self.out)
-        elif not exchange(self.new, self.out):
-            self._replace()
+        with held():
+            self.check()  # again: a form may have been saved while this set was built
+            if not self.out.exists():
+                self.new.rename(self.out)
+            elif not exchange(self.new, self.out):
+                self._replace()
+            self.is_finished = True
+            self._clear()
+
+    def stopped(self) -> str:
+        """Undo what a run that is stopped would leave; gives what stands in the output folder."""
+        self._clear()
+        return f"{self.out} holds the new set" if self.is_finished else f"{self.out} is as it was"
+
+    def _clear(self) -> None:
+        """Remove what stands beside the output folder; an old set that was not replaced is not there."""
         for left in (self.old, self.new):
             shutil.rmtree(left, ignore_errors=True)
+
+    def check(self) -> None:
+        """Refuse an output that holds what no set may replace.
+
+        That is a file of no earlier set, one that changed since, or a whole set where this is a part.
+        """
+        out = self.out
+        if not out.exists():
+            return
+        if not out.is_dir():
+            raise OutputRefused(
+                error("output-foreign", f"{out} is not a folder", Where(str(out)), FOLDER_HINT)
+            )
+        manifest = self.manifest(out)
+        _check_foreign(out, manifest)
+        _check_changed(out, manifest)
+        if self.partial and manifest.is_whole:
+            message = f"{out} holds a whole set; a partial set would replace it"
+            hint = "name another folder with -o for the partial set"
+            raise OutputRefused(error("output-whole", message, Where(str(out)), hint))
 
     def _replace(self) -> None:
         """The exchange in two steps; a second step that fails undoes the first."""
@@ -66,25 +115,26 @@ class OutputSet:
 
 
 @contextlib.contextmanager
-def open_output_set(out: Path, manifest: Manifest, *, partial: bool) -> Iterator[OutputSet]:
+def open_output_set(out: Path, manifest: ReadManifest, *, partial: bool) -> Iterator[OutputSet]:
     """A set for an output folder that is locked, recovered and checked; raises OutputRefused.
 
-    `manifest` gives the files that an earlier set put there, and whether that was a whole set. It is passed
-    in, because plan.json's reader is in a room above this one.
+    `manifest` is passed in, because plan.json's reader is in a room above this one.
     """
     try:
         out = Path(os.path.realpath(out))  # a link to a folder stays a link: what it leads to is replaced
         _check_place(out)
-        out.parent.mkdir(parents=True, exist_ok=True)
-        with locked(out):
-            output_set = OutputSet(out)
-            output_set.recover()
-            _check(out, manifest, partial=partial)
-            output_set.new.mkdir()
-            try:
-                yield output_set
-            finally:
-                shutil.rmtree(output_set.new, ignore_errors=True)
+        with parents_made(out), locked(out):
+            output_set = OutputSet(out, manifest, partial=partial)
+            with held():  # between the two steps of putting an old set back there is none
+                output_set.recover()
+            output_set.check()
+            with undone_if_stopped(output_set.stopped):
+                output_set.new.mkdir()
+                try:
+                    yield output_set
+                finally:
+                    with held():
+                        shutil.rmtree(output_set.new, ignore_errors=True)
     except OSError as reason:
         raise OutputRefused(cannot_write(out, reason, "nothing was changed there")) from reason
 
@@ -100,21 +150,26 @@ def _check_place(out: Path) -> None:
             raise OutputRefused(error("output-foreign", message, Where(str(out)), FOLDER_HINT))
 
 
-def _check(out: Path, manifest: Manifest, *, partial: bool) -> None:
-    """Refuse an output that holds a file of no earlier set, or a whole set that a part would replace."""
-    if not out.exists():
-        return
-    if not out.is_dir():
-        raise OutputRefused(error("output-foreign", f"{out} is not a folder", Where(str(out)), FOLDER_HINT))
-    known, whole = manifest(out)
-    folders = {str(Path(name).parent) for name in known}
+def _check_foreign(out: Path, manifest: Manifest) -> None:
+    """Refuse an output that holds a file of no earlier set."""
+    folders = {str(Path(name).parent) for name in manifest.names}
     found = (entry.relative_to(out).as_posix() for entry in out.rglob("*"))
-    foreign = sorted(name for name in found if name not in known and name not in folders)
+    foreign = sorted(name for name in found if name not in manifest.names and name not in folders)
     if foreign:
         message = f"{out} holds {foreign[0]!r}, which is not part of an earlier set"
         hint = "move it away, or name another folder with -o: the output folder is replaced as a whole"
         raise OutputRefused(error("output-foreign", message, Where(str(out / foreign[0])), hint))
-    if partial and whole:
-        message = f"{out} holds a whole set; a partial set would replace it"
-        hint = "name another folder with -o for the partial set"
-        raise OutputRefused(error("output-whole", message, Where(str(out)), hint))
+
+
+def _check_changed(out: Path, manifest: Manifest) -> None:
+    """Refuse an output of which a file changed since its set was written."""
+    changed = changed_files(out, manifest)
+    if not changed:
+        return
+    if len(changed) == 1:
+        message = f"{out} holds {changed[0]!r}, which changed since it was written"
+    else:
+        names = ", ".join(map(repr, changed[:NAMED]))
+        more = f" and {len(changed) - NAMED} more" if len(changed) > NAMED else ""
+        message = f"{out} holds {len(changed)} files that changed since they were written: {names}{more}"
+    raise OutputRefused(error("output-changed", message, Where(str(out / changed[0])), CHANGED_HINT))

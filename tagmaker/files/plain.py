@@ -5,6 +5,7 @@ writer or reads more than it was allowed to.
 """
 
 import errno
+import hashlib
 import os
 import stat
 from collections.abc import Iterator
@@ -17,7 +18,9 @@ __all__ = [
     "is_plain_file",
     "is_there",
     "lies_within",
+    "plain_digest",
     "plain_size",
+    "read_head",
     "read_plain",
 ]
 
@@ -70,16 +73,38 @@ def read_plain(path: Path, at_most: int) -> bytes:
     """A plain file's bytes; OSError where it is a pipe or device, or larger than `at_most` bytes."""
     pieces: list[bytes] = []
     size = 0
+    for piece in _pieces(path):
+        pieces.append(piece)
+        size += len(piece)
+        if size > at_most:  # a file may grow while it is read, so its size is no promise
+            raise OSError(errno.EFBIG, f"it is larger than {at_most // MB} MB")
+    return b"".join(pieces)
+
+
+def plain_digest(path: Path) -> str:
+    """SHA-256 of a plain file's bytes, in hexadecimal digits; OSError where it is a pipe or device."""
+    digest = hashlib.sha256()
+    for piece in _pieces(path):
+        digest.update(piece)
+    return digest.hexdigest()
+
+
+def _pieces(path: Path) -> Iterator[bytes]:
+    """The bytes of a plain file, piece by piece."""
     with open(path, "rb", opener=_open) as file:
         # asked of the open handle: between a look at the path and this open another file may have its name
         if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
             raise OSError(errno.EINVAL, "it is not a regular file")
         while piece := file.read(PIECE_BYTES):
-            pieces.append(piece)
-            size += len(piece)
-            if size > at_most:  # a file may grow while it is read, so its size is no promise
-                raise OSError(errno.EFBIG, f"it is larger than {at_most // MB} MB")
-    return b"".join(pieces)
+            yield piece
+
+
+def read_head(path: Path, count: int) -> bytes:
+    """A plain file's first bytes; OSError where it is a pipe or device."""
+    with open(path, "rb", opener=_open) as file:
+        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+            raise OSError(errno.EINVAL, "it is not a regular file")
+        return file.read(count)
 
 
 def _open(path: str, flags: int) -> int:

@@ -6,7 +6,6 @@ all mistakes. Whoever judges the result looks at the list of problems, not at th
 """
 
 import datetime as dt
-import difflib
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
@@ -17,6 +16,7 @@ from typing import TypeGuard, TypeVar
 
 from msgspec import Struct
 
+from tagmaker.files.near import did_you_mean
 from tagmaker.files.plain import is_plain_file, plain_size, read_plain
 from tagmaker.files.toml_lines import Path as KeyPath
 from tagmaker.files.toml_lines import key_lines
@@ -86,17 +86,6 @@ class TomlFile(Struct, frozen=True):
         while path and path not in self.lines:
             path = path[:-1]
         return Where(self.shown, self.lines.get(path, 0))
-
-
-def did_you_mean(word: str, known: Iterable[str]) -> str:
-    """A hint that names the nearest known word, or all of them when none is near."""
-    words = list(known)
-    by_case = {candidate.casefold(): candidate for candidate in words}
-    near = difflib.get_close_matches(word.casefold(), by_case, n=3, cutoff=0.6)
-    ratios = [round(difflib.SequenceMatcher(None, each, word.casefold()).ratio(), 6) for each in near]
-    if near and ratios.count(ratios[0]) == 1:  # several equally near words would make a hint a guess
-        return f"did you mean {by_case[near[0]]!r}?"
-    return f"known: {', '.join(words)}" if words else "none exists here"
 
 
 def read_bytes(path: Path, shown: str, at_most: int = FILE_BYTES_AT_MOST) -> bytes | Problem:

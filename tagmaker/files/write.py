@@ -12,12 +12,14 @@ from pathlib import Path
 from typing import IO
 
 from tagmaker.files.refused import cannot_write
+from tagmaker.files.stopping import held, undone_if_stopped
 from tagmaker.problems import Problem, Where, error
 
 __all__ = [
     "appending",
     "head_for_appending",
     "make_folder",
+    "parents_made",
     "scratch_file",
     "write_file",
     "write_synced",
@@ -36,14 +38,41 @@ def write_synced(path: Path, content: bytes) -> None:
 def write_whole(path: Path, content: bytes) -> None:
     """Replace a file, or create it, in one step; OSError where that fails, and nothing is left behind."""
     new = path.with_name(f".{path.name}.tagmaker-new")
-    try:
-        new.unlink(missing_ok=True)  # a killed run's; a link there would be followed
-        write_synced(new, content)
-        new.replace(path)
-    except OSError:
-        with contextlib.suppress(OSError):
-            new.unlink()
-        raise
+    with undone_if_stopped(lambda: _removed(new)):
+        try:
+            new.unlink(missing_ok=True)  # a killed run's; a link there would be followed
+            write_synced(new, content)
+            new.replace(path)
+        except BaseException:
+            _removed(new)
+            raise
+
+
+def _removed(path: Path) -> str:
+    """Remove a file where it is there; nothing is to be printed of it."""
+    with contextlib.suppress(OSError):
+        path.unlink()
+    return ""
+
+
+@contextlib.contextmanager
+def parents_made(path: Path) -> Iterator[None]:
+    """Make the folders above a path; those that were missing are removed again where they stay empty."""
+    made = [folder for folder in path.parents if not folder.exists()]
+
+    def undo() -> str:
+        with contextlib.suppress(OSError):  # one that holds something is not removed, nor those above it
+            for folder in made:
+                folder.rmdir()
+        return ""
+
+    with undone_if_stopped(undo):
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            yield
+        finally:
+            with held():
+                undo()
 
 
 def write_file(path: Path, content: bytes) -> Problem | None:

@@ -17,6 +17,9 @@ from tagmaker.problems import Problem
 
 __all__ = ["choices_of_job", "job_file", "read_choices", "report_unused"]
 
+DEFAULTS = ("insulation", "cable")
+"""Keys of [job] that hold for every unit that gives none of its own."""
+
 
 def job_file(path: Path) -> Path:
     """The file of a job that is named by its folder, or by the file itself."""
@@ -47,7 +50,9 @@ def read_choices(top: Table, head: Table) -> Choices:
         else:
             columns[name] = value
     table.close()
-    return Choices(columns, head.texts("sheets"))
+    given = {key: head.length(key) for key in DEFAULTS}
+    defaults = {key: length for key, length in given.items() if length}
+    return Choices(columns, head.texts("sheets"), defaults, of_job=True)
 
 
 def report_unused(top: Table, head: Table, choices: Choices, schedules: Iterable[Schedule]) -> None:

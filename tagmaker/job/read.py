@@ -18,12 +18,14 @@ from tagmaker.catalog.folders import outside
 from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
 from tagmaker.files.plain import is_folder, is_there, lies_within
 from tagmaker.files.toml import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
+from tagmaker.job.box_facts import BOX_TEXTS, box_of_sheet, merged
 from tagmaker.job.choices import job_file, read_choices, report_unused
 from tagmaker.job.model import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.prints import read_prints
 from tagmaker.job.schedule.read import Schedule, read_schedule
-from tagmaker.job.schedule.result import Spare
-from tagmaker.job.schedule.rows import Cell, unit_row
+from tagmaker.job.schedule.result import BoxFacts, Choices, Spare
+from tagmaker.job.schedule.rows import Cell, unit_row, with_defaults
+from tagmaker.job.schedule.shared_causes import first_few
 from tagmaker.job.schedule.sheet import ROWS_AT_MOST
 from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.units import CAPACITY_UNITS
@@ -74,6 +76,7 @@ class _Reading:
     folder: Path
     problems: list[Problem]
     spares: list[Spare] = field(default_factory=list)
+    facts: dict[str, BoxFacts] = field(default_factory=dict)  # of sheets of boxes, by tag in capitals
 
     def job(self) -> Job | None:
         """All parts in the order in which their problems are best read; None without any box."""
@@ -81,9 +84,12 @@ class _Reading:
         head = top.table("job")
         if not top.has("job"):
             top.wrong("key-missing", "", "the table [job] is missing", BEGIN_HINT)
-        boxes = self._boxes(top, head)
+        choices = read_choices(top, head)
+        schedule, of_units = self._schedule(top, head, choices)
+        boxes = _with_levels(self._boxes(top, head), schedule)
         before = len(self.problems)  # problems from here on may hide rows of units
-        units = [*self._inline_units(top), *self._scheduled_units(top, head)]
+        units = [*self._inline_units(top, choices), *schedule.rows]
+        self.problems += of_units
         self._check_spares(boxes)
         if len(units) > ROWS_AT_MOST:
             message = f"there are {len(units):,} rows; the limit is {ROWS_AT_MOST:,}"
@@ -134,7 +140,7 @@ class _Reading:
         """The boxes in the job's order, which is the walking order; a tag is used once."""
         default = self._family(head) if head.has("family") else None
         tables = top.tables("box", BOXES_AT_MOST)
-        if not tables:
+        if not tables and not self.facts:
             top.wrong(
                 "key-missing", "", "the job has no [[box]]", "each box needs a tag and its number of ports"
             )
@@ -147,7 +153,19 @@ class _Reading:
                 )
             elif row:
                 rows[row.key] = row
-        return tuple(rows.values())
+        rows |= self._listed_boxes(head, default)
+        if len(rows) > BOXES_AT_MOST:
+            top.wrong("value-wrong", "", f"there are {len(rows):,} boxes, the limit is {BOXES_AT_MOST:,}")
+        return tuple(rows.values())[:BOXES_AT_MOST]
+
+    def _listed_boxes(self, head: Table, default: Family | None) -> dict[str, BoxRow]:
+        """The boxes that only a sheet of boxes lists, in its order."""
+        declared = self._declared()
+        found = [
+            box_of_sheet(facts, default, head) for key, facts in self.facts.items() if key not in declared
+        ]
+        self.problems += [each for each in found if isinstance(each, Problem)]
+        return {each.key: each for each in found if isinstance(each, BoxRow)}
 
     def _family(self, table: Table) -> Family | None:
         """The family that a table names, its problems marked with the table's boxes."""
@@ -170,10 +188,12 @@ class _Reading:
                 'a box\'s rules are chosen, never assumed: write family = "…" in [job] or here',
             )
         family = self._family(table) if table.has("family") else default
-        values = {
-            key: table.text(key, at_most=60) for key in ("place", "power", "system", "level", "fed_from")
-        }
-        ports = table.whole_number("ports", least=1, required=True)
+        values = {key: table.text(key, at_most=60) for key in BOX_TEXTS}
+        facts = self.facts.get(tag.upper())
+        ports = table.whole_number("ports", least=1)
+        values, ports = merged(table, values, ports, facts)
+        if not ports and not table.has("ports"):
+            table.wrong("key-missing", "ports", "key 'box.ports' is missing")
         shown = table.text("shown", tag, at_most=24)
         banks = self._bank_names(table, family)
         mains = self._mains(table)
@@ -236,7 +256,7 @@ class _Reading:
 
     # --- units -------------------------------------------------------------------------------------------
 
-    def _inline_units(self, top: Table) -> list[UnitRow]:
+    def _inline_units(self, top: Table, choices: Choices) -> list[UnitRow]:
         """The [[unit]] tables, read as a schedule's rows are."""
         keys = column_words().kind_of
         rows: list[UnitRow] = []
@@ -248,12 +268,15 @@ class _Reading:
             table.close()
             row, problems = unit_row(cells, table.where())
             self.problems += problems
-            rows += [row] if row else []
+            rows += [with_defaults(row, choices.defaults)] if row else []
         return rows
 
-    def _scheduled_units(self, top: Table, head: Table) -> list[UnitRow]:
-        """The rows of all schedules, which must be in the job's folder."""
-        choices = read_choices(top, head)
+    def _schedule(self, top: Table, head: Table, choices: Choices) -> tuple[Schedule, list[Problem]]:
+        """All schedules as one, and their problems, which are reported after those of the boxes.
+
+        They must be in the job's folder.
+        """
+        before = len(self.problems)
         schedules: list[Schedule] = []
         for name in head.texts("schedule"):
             path = self.folder / name
@@ -264,8 +287,22 @@ class _Reading:
             schedules.append(found)
             self.problems += problems
         report_unused(top, head, choices, schedules)
-        self.spares = [spare for schedule in schedules for spare in schedule.spares]
-        return [row for schedule in schedules for row in schedule.rows]
+        schedule = Schedule(tuple(sheet for each in schedules for sheet in each.sheets))
+        self.spares = schedule.spares
+        self.problems += self._take_facts(schedule)
+        of_units = self.problems[before:]
+        del self.problems[before:]
+        return schedule, of_units
+
+    def _take_facts(self, schedule: Schedule) -> list[Problem]:
+        """Keep what sheets of boxes give; a box on two of them is a problem."""
+        twice: list[Problem] = []
+        for facts in schedule.boxes:
+            if self.facts.setdefault(facts.key, facts) is not facts:
+                hint = f"see {self.facts[facts.key].where}"
+                message = f"box {facts.tag} is listed twice"
+                twice.append(error("box-twice", message, facts.where, hint, (facts.key,)))
+        return twice
 
     def _check_spares(self, boxes: tuple[BoxRow, ...]) -> None:
         """Report a spare port that the box does not have: box and schedule disagree on the size."""
@@ -287,21 +324,37 @@ class _Reading:
     def _known_units(self, units: Iterable[UnitRow], boxes: tuple[BoxRow, ...]) -> tuple[UnitRow, ...]:
         """The units whose box exists; a box that was declared but is itself wrong is reported once, there."""
         known = {box.key: box.tag for box in boxes}
-        declared = {str(table.get("tag", "")).strip().upper() for table in self._declared()}
+        declared = self._declared() | self.facts.keys()
         good: list[UnitRow] = []
+        unknown: dict[str, list[UnitRow]] = {}
         for unit in units:
             if unit.box.upper() in known:
                 good.append(unit)
             elif unit.box.upper() not in declared:
-                message = f"unit {unit.tag} names box {unit.box!r}, which the job does not have"
-                hint = did_you_mean(unit.box, known.values())
-                self.problems.append(error("box-unknown", message, unit.where, hint))
+                unknown.setdefault(unit.box.upper(), []).append(unit)
+        self.problems += [_unknown_box(of_box, known.values()) for of_box in unknown.values()]
         return tuple(good)
 
-    def _declared(self) -> list[dict[str, object]]:
-        """The [[box]] tables as written, those with problems too."""
+    def _declared(self) -> set[str]:
+        """The tags in capitals of the [[box]] tables as written, those with problems too."""
         value = self.file.content.get("box")
-        return [each for each in value if isinstance(each, dict)] if isinstance(value, list) else []
+        tables = [each for each in value if isinstance(each, dict)] if isinstance(value, list) else []
+        return {str(table.get("tag", "")).strip().upper() for table in tables}
+
+
+def _unknown_box(units: list[UnitRow], known: Iterable[str]) -> Problem:
+    """The problem of a box that units name and the job does not have: one cause, however many units."""
+    first, *others = units
+    message = f"unit {first.tag} names box {first.box!r}, which the job does not have"
+    if others:
+        message += f"; likewise {first_few([unit.tag for unit in others])}"
+    return error("box-unknown", message, first.where, did_you_mean(first.box, known))
+
+
+def _with_levels(boxes: tuple[BoxRow, ...], schedule: Schedule) -> tuple[BoxRow, ...]:
+    """The boxes, those without a level with that of the name of the sheets that they are on."""
+    levels = schedule.levels()
+    return tuple(box if box.level else replace(box, level=levels.get(box.key, "")) for box in boxes)
 
 
 def _cell(table: Table, key: str, kind: ColumnKind) -> Cell | None:

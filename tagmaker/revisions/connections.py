@@ -1,117 +1,157 @@
-"""Lines of work about connections: pipes and cables of units that come, go, or share a port in another order.
+"""Lines of work about pipes and cables: what is cut, brazed and landed, port by port.
 
-Pipes and cables are never listed one by one: a unit is disconnected as a whole, while its old tags still say
-what is what, and a port is connected as a whole by its new tags.
+A unit is disconnected as a whole, while its old tags still say what is what, and a port is connected as a
+whole. At a box that comes, goes or is replaced that is every port, in one line.
 """
 
-from collections.abc import Iterable, Iterator
-from fractions import Fraction
+from collections.abc import Iterator, Sequence
 
-from tagmaker.catalog.words import Words
 from tagmaker.plan.outline import PortOutline
-from tagmaker.revisions.issued import IssuedUnit
-from tagmaker.revisions.model import NEW_HARDWARE, BoxChange, Changes, FactChange, PortChange, UnitChange
-from tagmaker.units import BTUH_EACH, number_text
+from tagmaker.revisions.kinds import ALL_PIPED, is_wired_otherwise
+from tagmaker.revisions.lines import At, Line, at, facts_text
+from tagmaker.revisions.model import PortChange, UnitChange
+from tagmaker.tags.codes import TagCode
 
-__all__ = ["Line", "at", "facts_text", "load_text", "off_lines", "on_lines", "unit_lines"]
-
-Line = tuple[str, str, str]
-"""A line of work: where, what to do, and how."""
+__all__ = ["braze_lines", "cut_lines", "identify_lines", "land_lines"]
 
 
-def off_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
-    """Units that leave their port, while their old tags still say which is which."""
-    groups: dict[tuple[str, str], list[str]] = {}
-    for unit in changes.units:
-        if unit.was and unit.is_reconnected and box.had(unit) and not _stays(box, unit):
-            groups.setdefault((unit.was.port, at(unit.now)), []).append(unit.was.unit)
-    for (port, to), units in sorted(groups.items(), key=lambda each: (box.order_of(each[0][0]), each[0])):
-        key = "changes.off_to" if to else "changes.off"
-        what = words(key, units=", ".join(units), to=to)
-        yield words("changes.port", port=port), what, words("changes.off_how")
-
-
-def _stays(box: BoxChange, unit: UnitChange) -> bool:
-    """Whether a unit keeps a letter of its port (a port that becomes a pair), or its whole box is another."""
-    if unit.was is None or unit.now is None or not box.has(unit):
-        return False
-    return box.kind in NEW_HARDWARE or bool(set(unit.was.port.split("+")) & set(unit.now.port.split("+")))
-
-
-def on_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
-    """Ports at which something is connected, or whose cable runs another way.
-
-    At a box that is new or replaced that is every port, in one line.
-    """
-    if box.kind in NEW_HARDWARE:
-        yield words("changes.box"), words("changes.on_all"), words("changes.on_all_how")
+def identify_lines(here: At) -> Iterator[Line]:
+    """Each port whose pipes are opened, with the codes of the tags that are on them now."""
+    box, words = here.box, here.words
+    if box.kind in ALL_PIPED:
+        how = words("changes.tags_all_how", box=box.was.upper()) if box.was else words("changes.no_old_tags")
+        yield Line(here.ports(box.pipes), "", how, ports=box.pipes)
         return
-    names = {unit.was.unit: unit.now.unit for unit in changes.units if unit.was and unit.now}
-    for port in box.ports:
-        if port.now and _is_wired_otherwise(port, names):
-            yield _on_line(changes, box, port.now, words)
+    of_units: dict[str, list[str]] = {}
+    for unit in here.had:
+        if unit.was and (unit.is_reconnected or unit.is_repiped):
+            first = unit.was.port.partition("+")[0]
+            of_units.setdefault(first, []).extend(_pipe_codes(box.was, first, unit.was.unit))
+    for letter in box.pipes:
+        codes = (*_pipe_codes(box.was, letter), *of_units.get(letter, ()))
+        yield Line(here.ports((letter,)), "", ", ".join(codes), ports=(letter,), codes=codes)
+    if box.mains:
+        yield Line(words("changes.mains"), "", words("changes.mains_how"))
 
 
-def _is_wired_otherwise(port: PortChange, names: dict[str, str]) -> bool:
-    """Whether the port's use or its chain of units differs; `names` are new names of the same units."""
-    if port.was is None or port.now is None:
-        return True
-    chain = tuple(names.get(unit, unit) for unit in port.was.units)
-    return (port.was.use, chain) != (port.now.use, port.now.units)
+def _pipe_codes(box: str, letter: str, unit: str = "") -> Iterator[str]:
+    yield TagCode(box.upper(), letter, "LIQ", unit.upper()).text
+    yield TagCode(box.upper(), letter, "GAS", unit.upper()).text
 
 
-def _on_line(changes: Changes, box: BoxChange, port: PortOutline, words: Words) -> Line:
-    """A port's line: which units come, and the whole chain from the terminal on; a pair has one cable."""
-    place = words("changes.port", port=port.port)
+def cut_lines(here: At) -> Iterator[Line]:
+    """Units that leave their port, pipes that are replaced, and stubs that get a unit."""
+    box, words = here.box, here.words
+    if box.kind in ALL_PIPED:
+        yield Line(words("changes.box"), words(f"changes.cut_{box.kind}"), "", ports=box.pipes)
+        return
+    yield from _leavers(here)
+    comers: dict[str, list[str]] = {}
+    for unit in here.has:
+        if unit.now and unit.is_reconnected:
+            comers.setdefault(unit.now.port, []).append(unit.now.unit)
+        elif unit.now and unit.is_repiped:
+            facts = facts_text(unit.pipe_facts, here.changes.now.capacity_unit, words)
+            yield _line(here, unit.now.port, words("changes.cut_size", unit=unit.now.unit, facts=facts))
+    for port, units in comers.items():
+        yield _line(here, port, words("changes.cut_stubs", units=", ".join(units)))
+    if box.mains:
+        yield Line(words("changes.mains"), words("changes.cut_mains"))
+
+
+def _leavers(here: At) -> Iterator[Line]:
+    """Units that leave their port, those of a port with the same aim in one line."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for unit in here.had:
+        if unit.was and unit.is_reconnected and not _keeps_a_letter(here, unit):
+            groups.setdefault((unit.was.port, at(unit.now)), []).append(unit.was.unit)
+    for (port, to), units in groups.items():
+        key = "changes.off_to" if to else "changes.off"
+        yield _line(here, port, here.words(key, units=", ".join(units), to=to))
+
+
+def _line(here: At, port: str, what: str, how: str = "") -> Line:
+    return Line(here.words("changes.port", port=port), what, how, ports=tuple(port.split("+")))
+
+
+def _keeps_a_letter(here: At, unit: UnitChange) -> bool:
+    """Whether a unit keeps a letter of its port on the same box: a port that becomes a pair."""
+    was, now = unit.was, unit.now
+    if not was or not now or now.box.upper() != here.box.now.upper():
+        return False
+    return bool(set(was.port.split("+")) & set(now.port.split("+")))
+
+
+def braze_lines(here: At) -> Iterator[Line]:
+    """Ports at which a unit comes, gets other pipes, or was; and what is closed there."""
+    box, words = here.box, here.words
+    if box.kind in ALL_PIPED:
+        key = "changes.braze_gone" if box.kind == "gone" else "changes.braze_all"
+        yield Line(words("changes.box"), words(key), "", ports=box.pipes)
+        return
+    comers: dict[str, list[UnitChange]] = {}
+    for unit in here.has:
+        if unit.now and (unit.is_reconnected or unit.is_repiped):
+            comers.setdefault(unit.now.port, []).append(unit)
+    differing = {port.port: port.now for port in box.ports if port.now and _touches(port, box.pipes)}
+    for port, now in differing.items():
+        yield _braze_line(here, now, comers.pop(port, ()))
+    for port, units in comers.items():
+        yield _line(here, port, words("changes.on", units=_names(here, units)))
+    if box.mains:
+        yield Line(words("changes.mains"), words("changes.braze_mains"))
+
+
+def _touches(port: PortChange, letters: Sequence[str]) -> bool:
+    return not set(port.port.split("+")).isdisjoint(letters)
+
+
+def _braze_line(here: At, port: PortOutline, comers: Sequence[UnitChange]) -> Line:
+    words = here.words
     if not port.units:
-        return place, words("changes.on_none"), words("changes.on_none_how")
-    comers = [
-        words("changes.on_from", unit=unit.now.unit, at=at(unit.was))
-        if unit.was
-        else words("changes.on_new", unit=unit.now.unit)
-        for unit in changes.units
-        if unit.now and unit.is_reconnected and box.has(unit) and unit.now.port == port.port
-    ]
-    what = words("changes.on", units=", ".join(comers)) if comers else words("changes.on_same")
+        return _line(here, port.port, words("changes.on_none"), words("changes.on_none_how"))
+    if not comers:
+        return _line(here, port.port, words("changes.on_rest", units=", ".join(port.units)))
     first, _, second = port.port.partition("+")
-    how = "changes.on_pair_how" if second else "changes.on_how"
+    how = words("changes.on_pair_how", port=first, second=second) if second else ""
+    return _line(here, port.port, words("changes.on", units=_names(here, comers)), how)
+
+
+def _names(here: At, units: Sequence[UnitChange]) -> str:
+    """Units that come, each with where it was."""
+    names = []
+    for unit in units:
+        if unit.now and not unit.was:
+            names.append(here.words("changes.on_new", unit=unit.now.unit))
+        elif unit.now and unit.is_reconnected:
+            names.append(here.words("changes.on_from", unit=unit.now.unit, at=at(unit.was)))
+        elif unit.now:
+            names.append(unit.now.unit)
+    return ", ".join(names)
+
+
+def land_lines(here: At) -> Iterator[Line]:
+    """Ports at which a cable is taken off or landed: the whole chain from the terminal on."""
+    box, words = here.box, here.words
+    if box.kind in ALL_PIPED:
+        key = "changes.land_gone" if box.kind == "gone" else "changes.land_all"
+        yield Line(words("changes.box"), words(key), "", ports=box.cables)
+        return
+    ports = [port for port in box.ports if _touches(port, box.cables)]
+    comers = {unit.now.port for unit in here.has if unit.now and unit.is_reconnected}
+    for port in ports:
+        is_other = port.port in comers or is_wired_otherwise(port, here.names)
+        if port.now and (is_other or not port.now.units):
+            yield _land_line(here, port.now)
+    if box.mains:
+        yield Line(words("changes.box"), words("changes.land_system"))
+
+
+def _land_line(here: At, port: PortOutline) -> Line:
+    words = here.words
+    first, _, second = port.port.partition("+")
+    if not port.units:
+        return _line(here, port.port, words("changes.land_none"))
     chain = " – ".join((words("changes.terminal", port=first), *port.units))
-    return place, what, words(how, port=first, second=second, chain=chain)
-
-
-def unit_lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
-    """Units that are now another machine, of another address, or on other pipes."""
-    for unit in changes.units:
-        if unit.now and unit.on_site and box.has(unit):
-            facts = facts_text(unit.on_site, changes.now.capacity_unit, words)
-            place = words("changes.port", port=unit.now.port)
-            yield place, words("changes.facts", unit=unit.now.unit, facts=facts), words("changes.facts_how")
-
-
-def facts_text(facts: Iterable[FactChange], unit: str, words: Words) -> str:
-    """Facts of a unit's row, each as it was and as it is; capacities in `unit`."""
-    return ", ".join(
-        words(
-            "changes.unit_fact",
-            what=words(f"changes.{fact.what}"),
-            was=_fact(fact, fact.was, unit) or words("changes.nothing"),
-            now=_fact(fact, fact.now, unit) or words("changes.nothing"),
-        )
-        for fact in facts
-    )
-
-
-def _fact(fact: FactChange, value: str, unit: str) -> str:
-    if fact.what != "capacity_btuh" or not value:
-        return value
-    return f"{load_text(value, unit)} {unit}"
-
-
-def load_text(load: object, unit: str) -> str:
-    """A capacity in Btu/h, as it is in JSON, in another unit; a question mark where there is none."""
-    return "?" if load is None else number_text(Fraction(str(load)) / BTUH_EACH[unit])
-
-
-def at(unit: IssuedUnit | None) -> str:
-    """A unit's box and port."""
-    return f"{unit.box} {unit.port}" if unit else ""
+    how = words("changes.land_pair", second=second) if second else ""
+    return _line(here, port.port, words("changes.land", chain=chain), how)

@@ -18,10 +18,11 @@ from tagmaker.catalog.words import Words
 from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.outline import BoxOutline, Btuh, box_outline, btuh
+from tagmaker.tags.extras import MAINS
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import PIPES, End, Tag, TagKind
 from tagmaker.tags.placard_text import placard_text
-from tagmaker.units import Length
+from tagmaker.units import Length, read_length
 
 __all__ = [
     "Issued",
@@ -30,19 +31,22 @@ __all__ = [
     "IssuedPlacard",
     "IssuedTag",
     "IssuedUnit",
+    "is_other_length",
     "issued",
     "issued_box",
     "issued_plan",
+    "other_pipes",
     "placard_digest",
     "same_codes",
     "tag_digest",
 ]
 
+MAIN_TUBES: dict[TagKind, str] = {kind: key for key, kind in MAINS.items()}
 DIGEST = 16  # hexadecimal digits: 64 bits miss a change by chance once in 10^19
 
 
 class IssuedJob(Struct, frozen=True):
-    """The head of a job; `date` is in ISO 8601 or empty."""
+    """The head of a job; `date` is in ISO 8601 or empty, `refrigerant` empty where it is not known."""
 
     name: str
     number: str
@@ -50,6 +54,7 @@ class IssuedJob(Struct, frozen=True):
     date: str
     status: Literal["draft", "issued"]
     capacity_unit: str
+    refrigerant: str = ""
 
 
 class IssuedUnit(Struct, frozen=True):
@@ -71,8 +76,8 @@ class IssuedUnit(Struct, frozen=True):
 class IssuedTag(Struct, frozen=True):
     """A tag: its code, where it is put, the digest of its content, and the revision in which it last changed.
 
-    `pipes` are the diameter and the insulation of each unit's line that it is put on, as given; `strip` is
-    the board whose strip it is a cell of, empty where it is a label of its own.
+    `pipes` are the diameter and the insulation of each unit's line, or of the main, that it is put on, as
+    given; `strip` is the board whose strip it is a cell of, empty where it is a label of its own.
     """
 
     code: str
@@ -92,7 +97,8 @@ class IssuedPlacard(Struct, frozen=True):
     """A box's placard: its facts, its code's text, its digest, and the revision in which it last changed.
 
     `date` is that revision's, in ISO 8601 or empty. `bands` is a digest of what the box's pipe identification
-    bands depend on, empty where there are none.
+    bands depend on, empty where there are none. `port_valves` is whether its family says that every port has
+    valves of its own; sets of earlier versions do not say it.
     """
 
     box: str
@@ -107,6 +113,7 @@ class IssuedPlacard(Struct, frozen=True):
     bands: str
     revision: str
     date: str
+    port_valves: bool = False
 
 
 class IssuedBox(Struct, frozen=True):
@@ -159,6 +166,7 @@ def issued(job: Job, boxes: Sequence[IssuedBox]) -> Issued:
         date=_date(job),
         status="draft" if job.is_draft else "issued",
         capacity_unit=job.capacity_unit,
+        refrigerant=job.refrigerant,
     )
     return Issued(
         job=head,
@@ -195,8 +203,22 @@ def _is_same(old: IssuedTag, new: IssuedTag) -> bool:
 
     A diameter that was not given before, or is not now, is no sign of another pipe.
     """
+    return old.says == new.says and not other_pipes(old, new)
+
+
+def other_pipes(old: IssuedTag, new: IssuedTag) -> bool:
+    """Whether a tag is put on another pipe, or on another insulation, than the earlier one of its code."""
     pairs = zip(old.pipes, new.pipes, strict=False)
-    return old.says == new.says and all(was == now for was, now in pairs if was and now)
+    return any(is_other_length(was, now) for was, now in pairs)
+
+
+def is_other_length(was: str, now: str) -> bool:
+    """Whether two lengths that were given differ: 3/8 in and 0.375 in do not, nor does one not given."""
+    if not was or not now or was == now:
+        return False
+    lengths = [read_length(text) for text in (was, now)]
+    first, second = (each.mm if isinstance(each, Length) else None for each in lengths)
+    return first is None or first != second
 
 
 def tag_digest(tag: Tag) -> str:
@@ -241,6 +263,9 @@ def _tag(job: Job, box: BoxPlan, tag: Tag) -> IssuedTag:
 
 
 def _pipes(box: BoxPlan, tag: Tag) -> tuple[str, ...]:
+    if tag.kind in MAIN_TUBES and box.row.mains:
+        tube, wall = box.row.mains.tubes.get(MAIN_TUBES[tag.kind]), box.row.mains.insulation
+        return _text(tube), _text(wall)
     if tag.kind not in PIPES:
         return ()
     lines = [unit for unit in box.port_of(tag.port).units if unit.tag in tag.units] if tag.port else []
@@ -283,6 +308,7 @@ def _placard(job: Job, box: BoxPlan) -> IssuedPlacard:
         bands=_bands(job, box),
         revision=job.revision,
         date=_date(job),
+        port_valves=row.family.port_valves,
     )
 
 

@@ -3,12 +3,13 @@
 A change is work where something is to be done on site; what differs on paper alone is a fact.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tagmaker.catalog.steps import ChangeKind
 from tagmaker.plan.model import Setting
 from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.issued import IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
@@ -23,6 +24,7 @@ __all__ = [
     "SwitchMove",
     "UnitChange",
     "UnitChangeKind",
+    "UnitsByBox",
 ]
 
 BoxChangeKind = Literal["new", "gone", "renamed", "replaced", "changed"]
@@ -34,6 +36,7 @@ NEW_HARDWARE: frozenset[BoxChangeKind] = frozenset({"new", "replaced"})
 """Boxes at which every switch is set and every port connected, whatever was there before."""
 RECONNECTED: frozenset[UnitChangeKind] = frozenset({"added", "removed", "moved"})
 """Units whose pipes and cable are connected or disconnected."""
+PIPE_FACTS = {"liquid", "gas", "insulation"}
 ON_SITE = {"capacity_btuh", "address", "liquid", "gas", "insulation"}
 """Facts of a unit's row that can be seen on site; the others are on paper alone."""
 
@@ -86,6 +89,20 @@ class UnitChange(Struct, frozen=True):
         return tuple(fact for fact in self.facts if fact.what in ON_SITE)
 
     @property
+    def pipe_facts(self) -> tuple[FactChange, ...]:
+        """Diameters and insulation that are not those that were given."""
+        return tuple(fact for fact in self.facts if fact.what in PIPE_FACTS and fact.was and fact.now)
+
+    @property
+    def is_repiped(self) -> bool:
+        """Whether its pipes are replaced: another diameter or insulation than the one that was given."""
+        return bool(self.pipe_facts)
+
+    def has_other(self, what: str) -> bool:
+        """Whether a fact differs from the one that was given."""
+        return any(fact.what == what and fact.was and fact.now for fact in self.facts)
+
+    @property
     def is_reconnected(self) -> bool:
         """Whether its pipes and cable are connected or disconnected."""
         return self.kind in RECONNECTED
@@ -103,8 +120,12 @@ class BoxChange(Struct, frozen=True):
     where its power is isolated. `boards` are the places of its boards where all of them are new there.
     `tags_off` are there and must go, `tags_on` are to be printed; a placard is given where it differs.
     `bands` is whether pipe identification bands are to be replaced, `check` the letters at which pipes and
-    cables are to be looked at again; `letters` are those of the box, today's and earlier ones, in the
-    family's order.
+    cables are to be looked at again.
+
+    `kinds` are the kinds of work, from which its steps follow; `pipes` and `cables` the letters whose pipes
+    are opened or whose cables are moved; `mains` whether the pipes that feed the box are opened too. `valves`
+    is whether the ports have valves of their own and these are enough. `systems` are the box's, before and
+    now; `sources` what feeds it; `letters` all that it has or had, in the family's order.
     """
 
     kind: BoxChangeKind
@@ -122,29 +143,45 @@ class BoxChange(Struct, frozen=True):
     placard_on: IssuedPlacard | None
     bands: bool
     check: tuple[str, ...]
-    letters: tuple[str, ...] = ()
-
-    def order_of(self, port: str) -> list[int]:
-        """What ports and pairs are sorted by: the places of their letters in the family's order."""
-        return [self.letters.index(letter) for letter in port.split("+") if letter in self.letters]
+    kinds: tuple[ChangeKind, ...]
+    pipes: tuple[str, ...]
+    cables: tuple[str, ...]
+    mains: bool
+    valves: bool
+    systems: tuple[str, ...]
+    sources: tuple[str, ...]
+    letters: tuple[str, ...]
 
     @property
     def is_work(self) -> bool:
-        """Whether anything is to be done on site, apart from work at its units."""
-        things = (self.switches, self.tags_off, self.tags_on, self.placard_off, self.placard_on, self.bands)
-        return any(things)
+        """Whether anything is to be done on site, at the box or at its units."""
+        return bool(self.kinds)
 
-    def concerns(self, unit: UnitChange) -> bool:
-        """Whether a unit that differs was or is on this box."""
-        return self.had(unit) or self.has(unit)
 
-    def had(self, unit: UnitChange) -> bool:
-        """Whether a unit that differs was on this box."""
-        return unit.was is not None and unit.was.box == self.was
+class UnitsByBox:
+    """The units that differ, by the box on which each was and the one on which it is."""
 
-    def has(self, unit: UnitChange) -> bool:
-        """Whether a unit that differs is on this box now."""
-        return unit.now is not None and unit.now.box == self.now
+    def __init__(self, units: Iterable[UnitChange]) -> None:
+        self._had: dict[str, list[tuple[int, UnitChange]]] = {}
+        self._has: dict[str, list[tuple[int, UnitChange]]] = {}
+        for number, unit in enumerate(units):
+            if unit.was:
+                self._had.setdefault(unit.was.box.upper(), []).append((number, unit))
+            if unit.now:
+                self._has.setdefault(unit.now.box.upper(), []).append((number, unit))
+
+    def had(self, was: str) -> list[UnitChange]:
+        """Units that were on the box of that earlier tag."""
+        return [unit for _, unit in self._had.get(was.upper(), ())]
+
+    def has(self, now: str) -> list[UnitChange]:
+        """Units that are on the box of that tag now."""
+        return [unit for _, unit in self._has.get(now.upper(), ())]
+
+    def concerning(self, was: str, now: str) -> list[UnitChange]:
+        """Both, each unit once, in the order of the list."""
+        both = dict([*self._had.get(was.upper(), ()), *self._has.get(now.upper(), ())])
+        return [both[number] for number in sorted(both)]
 
 
 class Changes(Struct, frozen=True):
@@ -158,7 +195,7 @@ class Changes(Struct, frozen=True):
     @property
     def is_work(self) -> bool:
         """Whether anything is to be done on site."""
-        return any(box.is_work for box in self.boxes) or any(unit.is_work for unit in self.units)
+        return any(box.is_work for box in self.boxes)
 
     def of_boxes(self, keys: Collection[str]) -> "Changes":
         """What concerns these boxes of the new job, in capitals; all of it where none is named."""

@@ -6,8 +6,10 @@ it.
 """
 
 import datetime as dt
+import hashlib
 import json
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Literal, get_args
 
@@ -15,6 +17,7 @@ import msgspec
 from msgspec import Struct
 
 from tagmaker import __version__
+from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
 from tagmaker.plan.outline import BoxOutline, Btuh
 from tagmaker.problems import Problem, ProblemOutline, Where, error
@@ -34,6 +37,8 @@ __all__ = [
 ]
 
 PLAN_FILE = "plan.json"
+BLANK = "0" * 64
+"""In the place of plan.json's own digest while that is made."""
 KIND_ENDS: frozenset[tuple[TagKind, End]] = frozenset(
     [(kind, end) for kind in get_args(PortKind) for end in get_args(End)]
     + [(kind, "box") for kind in get_args(BoxKind)]
@@ -54,8 +59,12 @@ class PartRecord(Struct, frozen=True):
     since: str
 
 
-class PlanFile(Struct, frozen=True):
-    """The whole file; the fields are its keys."""
+class PlanFile(Struct, frozen=True, kw_only=True):
+    """The whole file; the fields are its keys.
+
+    `digests` has SHA-256 of each file by name. plan.json's own is that of its bytes with zeros in its place.
+    A set of an earlier version has none.
+    """
 
     program: str
     job: IssuedJob
@@ -64,6 +73,7 @@ class PlanFile(Struct, frozen=True):
     partial: bool
     part: PartRecord
     files: tuple[str, ...]
+    digests: dict[str, str] = {}
     boxes: tuple[BoxOutline, ...]
     units: tuple[IssuedUnit, ...]
     placards: tuple[IssuedPlacard, ...]
@@ -72,9 +82,12 @@ class PlanFile(Struct, frozen=True):
 
 
 def plan_json(
-    issued: Issued, files: Iterable[str], problems: Iterable[Problem], selection: Selection
+    issued: Issued, files: Mapping[str, str], problems: Iterable[Problem], selection: Selection
 ) -> bytes:
-    """The plan with its job's head, the files of the set, and what a part of it is limited to."""
+    """The plan with its job's head, the files of the set, and what a part of it is limited to.
+
+    `files` are the names of the other files of the set, in print order, each with its digest.
+    """
     since = selection.baseline.issued.job.revision if selection.baseline else ""
     content = PlanFile(
         program=f"tagmaker {__version__}",
@@ -84,6 +97,7 @@ def plan_json(
         partial=selection.is_limited,
         part=PartRecord(selection.boxes, selection.ports, selection.stage, selection.kit, since),
         files=(*files, PLAN_FILE),
+        digests={**files, PLAN_FILE: BLANK},
         boxes=issued.boxes,
         units=issued.units,
         placards=issued.placards,
@@ -92,7 +106,19 @@ def plan_json(
     )
     # json, unlike msgspec, takes half of a surrogate pair, which a file name in a problem may hold
     text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
-    return msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
+    blank = msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
+    return blank.replace(_own_digest(BLANK), _own_digest(hashlib.sha256(blank).hexdigest()), 1)
+
+
+def _own_digest(digest: str) -> bytes:
+    """The place of plan.json's own digest as it stands in the file."""
+    return f'"{PLAN_FILE}": "{digest}"'.encode()
+
+
+def _is_intact(content: bytes, digest: str) -> bool:
+    """Whether plan.json's bytes are those that were written."""
+    blank = content.replace(_own_digest(digest), _own_digest(BLANK), 1)
+    return hashlib.sha256(blank).hexdigest() == digest
 
 
 def find_plan_file(path: Path) -> Path:
@@ -100,16 +126,22 @@ def find_plan_file(path: Path) -> Path:
     return path / PLAN_FILE if is_folder(path) else path
 
 
-def read_manifest(out: Path) -> tuple[frozenset[str], bool]:
-    """The files of the set in a folder, and whether it is a whole set; no files where there is no set.
+def read_manifest(out: Path) -> Manifest:
+    """What the set in a folder consists of, by its plan.json; an empty manifest where there is no set.
 
     Unlike `read_plan_file` it takes a manifest of any version: an old set must be replaceable.
     """
     try:
-        plan = json.loads(read_plain(out / PLAN_FILE, BYTES_AT_MOST))
-        return frozenset(map(str, plan["files"])), not plan["partial"]
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
-        return frozenset(), False
+        content = read_plain(out / PLAN_FILE, BYTES_AT_MOST)
+        plan = json.loads(content)
+        names, is_whole = frozenset(map(str, plan["files"])), not plan["partial"]
+        digests = plan.get("digests")
+        if digests is not None:
+            is_intact = _is_intact(content, str(digests[PLAN_FILE]))
+            digests = {str(name): str(digest) for name, digest in digests.items()}
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return Manifest()
+    return Manifest(names, is_whole, PLAN_FILE, digests, digests is None or is_intact)
 
 
 def read_plan_file(path: Path) -> Issued | Problem:
@@ -123,13 +155,27 @@ def read_plan_file(path: Path) -> Issued | Problem:
     except OSError as reason:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
     except (msgspec.MsgspecError, ValueError, RecursionError) as reason:
-        return error("plan-unreadable", f"{path} is not a plan.json of this program: {reason}", where, HINT)
+        message = f"{path} is not a plan.json of this program: {_why(reason)}"
+        return error("plan-unreadable", message, where, HINT)
     part = found.part
     if part.boxes or part.ports or part.stage or part.kit:
         return error(
             "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
         )
     return Issued(found.job, found.digest, found.boxes, found.units, found.tags, found.placards)
+
+
+def _why(reason: Exception) -> str:
+    """Why a file is none of this program's, without the words of the library that reads it."""
+    text = str(reason)
+    if not isinstance(reason, msgspec.MsgspecError):
+        return text if isinstance(reason, ValueError) else "it is nested too deeply"
+    if not isinstance(reason, msgspec.ValidationError):
+        return "it is not JSON text, or not the whole of it"
+    if found := re.search(r"missing required field `(.+?)`", text):
+        return f"it has no {found[1]!r}"
+    place = re.search(r"at `\$\.?(.*)`$", text)
+    return f"{place[1]!r} has another form" if place and place[1] else "it has another form"
 
 
 def _check(found: PlanFile) -> None:

@@ -11,13 +11,14 @@ from typing import TypeVar
 from msgspec.structs import replace
 
 from tagmaker.plan.outline import BoxOutline
-from tagmaker.revisions.issued import Issued, IssuedUnit
+from tagmaker.revisions.issued import Issued, IssuedUnit, is_other_length
 from tagmaker.revisions.model import FactChange, UnitChange, UnitChangeKind
 
-__all__ = ["box_pairs", "unit_changes"]
+__all__ = ["BoxPair", "box_pairs", "unit_changes"]
 
 Thing = TypeVar("Thing")  # Python 3.11 has no other way to write it
 FACTS = ("capacity_btuh", "room", "address", "liquid", "gas", "insulation", "run", "cable")
+LENGTHS = {"liquid", "gas", "insulation", "run", "cable"}
 BoxPair = tuple[BoxOutline | None, BoxOutline | None]
 
 
@@ -71,8 +72,13 @@ def _kind(was: IssuedUnit | None, now: IssuedUnit) -> UnitChangeKind:
 def _facts(was: IssuedUnit | None, now: IssuedUnit) -> Iterator[FactChange]:
     for what in FACTS if was else ():
         before, after = (_text(getattr(unit, what)) for unit in (was, now))
-        if before != after:
+        if before != after and (what not in LENGTHS or _differ(before, after)):
             yield FactChange(what, before, after)
+
+
+def _differ(was: str, now: str) -> bool:
+    """Whether two lengths differ, or one of them is not given."""
+    return not (was and now) or is_other_length(was, now)
 
 
 def _text(value: object) -> str:

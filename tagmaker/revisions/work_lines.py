@@ -1,164 +1,181 @@
-"""Changes as lines of work, each with what to do, for the terminal and for the sheet that is taken along.
+"""Changes as lines of work, each a step with what to do, for the terminal and the sheet that is taken along.
 
-The order of a box's lines is the order of the work: power off, switches, disconnect (the old tags still say
-what is what), old tags off, new tags on, connect, placard, look again, power on.
+The order is that of `layouts/steps.toml`: phases, each done for a whole system or box by box, so that no old
+tag comes off before the last pipe of its system is proved, and power is off from the first step to the last.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
-from typing import Literal
+from collections.abc import Callable, Iterator, Mapping
+from types import MappingProxyType
 
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tagmaker.catalog.bands import band_rules
+from tagmaker.catalog.steps import Phase, Step, change_steps
 from tagmaker.catalog.words import Words
-from tagmaker.plan.model import Setting
 from tagmaker.plan.outline import PortOutline
-from tagmaker.revisions.connections import Line, at, facts_text, load_text, off_lines, on_lines, unit_lines
-from tagmaker.revisions.issued import IssuedTag
-from tagmaker.revisions.model import BoxChange, BoxChangeKind, Changes, PortChange, SwitchMove, UnitChange
-from tagmaker.tags.model import AT_TERMINALS
+from tagmaker.revisions.box_lines import BOX_LINES
+from tagmaker.revisions.groups import Group, groups_of
+from tagmaker.revisions.lines import At, Line, at, facts_text, load_text
+from tagmaker.revisions.model import BoxChange, Changes, PortChange, UnitChange, UnitsByBox
 from tagmaker.tags.work_list import BoxWork, WorkItem
 
-__all__ = ["work_of_changes"]
+__all__ = ["SYSTEM_LINES", "work_of_changes"]
 
-WHOLE: frozenset[BoxChangeKind] = frozenset({"new", "gone", "renamed"})
-"""Boxes at which every tag comes off or is put on."""
+
+class _Together(Struct, frozen=True):
+    """A group with its boxes, ready to be written about."""
+
+    changes: Changes
+    group: Group
+    boxes: tuple[At, ...]
+    words: Words
+
+    @property
+    def name(self) -> str:
+        """The system's name; `system` where none is given."""
+        return self.group.name or self.words("changes.one_system")
+
+    def needs(self, step: Step) -> bool:
+        """Whether a step that is done once a system is needed: for one box at least, by the kinds of all."""
+        kinds = {kind for here in self.boxes for kind in here.box.kinds}
+        return step.is_for(kinds) and any(_is_when(step, here) for here in self.boxes)
 
 
 def work_of_changes(changes: Changes, words: Words) -> list[BoxWork]:
-    """Every box that differs, with its lines numbered over the whole job, and its notes."""
+    """Every system's and box's lines, phase by phase, numbered over the whole job, then each box's notes."""
+    units = UnitsByBox(changes.units)
+    names = {unit.was.unit: unit.now.unit for unit in changes.units if unit.was and unit.now}
     work: list[BoxWork] = []
+    for group in groups_of(changes):
+        boxes = tuple(
+            At(changes, box, units.had(box.was), units.has(box.now), names, words) for box in group.boxes
+        )
+        together = _Together(changes, group, boxes, words)
+        for phase in change_steps().phases:
+            work += _phase(phase, together)
+        for box in group.boxes:
+            notes = tuple(_notes(changes, box, units, words))
+            if notes:
+                work.append(BoxWork(box.now or box.was, "", (), (), notes, group.name))
+    return list(_numbered(work))
+
+
+def _numbered(work: list[BoxWork]) -> Iterator[BoxWork]:
     number = 0
-    for box in changes.boxes:
-        lines: list[WorkItem] = []
-        for place, what, to_do in _lines(changes, box, words):
-            number += 1
-            lines.append(WorkItem(box.now or box.was, place, what, to_do, number=number))
-        work.append(BoxWork(box.now or box.was, box.place, lines, (), tuple(_notes(changes, box, words))))
-    return work
+    for each in work:
+        items = [replace(item, number=number + n) for n, item in enumerate(each.punches, start=1)]
+        number += len(items)
+        yield replace(each, punches=items)
 
 
-def _lines(changes: Changes, box: BoxChange, words: Words) -> Iterator[Line]:
-    """A box's lines in the order of the work."""
-    if box.kind != "changed":
-        what = words(f"changes.{box.kind}", was=box.was, now=box.now)
-        yield words("changes.box"), what, words(f"changes.{box.kind}_how")
-    opens = _opens(box)
-    if opens:
-        yield words("changes.power"), words("changes.power_what"), _isolated(box, words)
-    yield from _switch_lines(box, words)
-    yield from off_lines(changes, box, words)
-    yield from _tag_lines("off", box, box.was, box.tags_off, words)
-    yield from _tag_lines("on", box, box.now, box.tags_on, words)
-    yield from on_lines(changes, box, words)
-    yield from unit_lines(changes, box, words)
-    if box.placard_off or box.placard_on:
-        yield words("changes.placard"), *_placard(box, words)
-    if box.bands:
-        yield words("changes.bands"), words("changes.bands_what"), words("changes.bands_how")
-    if box.check:
-        many = "ports" if len(box.check) > 1 else "port"
-        ports = words(f"changes.{many}", ports=" ".join(box.check), port=box.check[0])
-        yield ports, words("changes.check"), words("changes.check_how")
-    if opens:
-        yield words("changes.restart"), words("changes.restart_what"), words("changes.restart_how")
+def _phase(phase: Phase, together: _Together) -> Iterator[BoxWork]:
+    """One list for a system's phase, a list a box for a box's; none where nothing is to be done."""
+    if phase.by == "system":
+        items = [item for step in phase.steps for item in _step(step, together)]
+        if items:
+            yield BoxWork(together.name, phase.title, items, (), (), together.group.name)
+        return
+    for here in together.boxes:
+        items = [item for step in phase.steps for item in _of_box(step, here)]
+        if items:
+            where = " · ".join(filter(None, (here.box.place, phase.title)))
+            yield BoxWork(here.box.now or here.box.was, where, items, (), (), together.group.name)
 
 
-def _isolated(box: BoxChange, words: Words) -> str:
-    how = words("changes.power_how")
-    return words("changes.power_at", power=box.power, how=how) if box.power else how
+def _step(step: Step, together: _Together) -> Iterator[WorkItem]:
+    """A step's lines in a phase of the whole system, once or box by box."""
+    if step.per == "box":
+        for here in together.boxes:
+            yield from _of_box(step, here)
+    elif together.needs(step):
+        for line in SYSTEM_LINES[step.lines](together):
+            yield replace(_item(step, together.name, line, together.words), is_system=True)
 
 
-def _opens(box: BoxChange) -> bool:
-    """Whether the control box is opened: a switch is moved, or a tag is put on or taken off at a terminal."""
-    at_terminals = any(tag.kind in AT_TERMINALS and tag.end == "box" for tag in (*box.tags_off, *box.tags_on))
-    return bool(box.switches or box.boards) or at_terminals
+def _of_box(step: Step, here: At) -> Iterator[WorkItem]:
+    box = here.box
+    if step.is_for(box.kinds) and box.kinds and _is_when(step, here):
+        for number, line in enumerate(BOX_LINES[step.lines](here)):
+            yield _item(step, box.now or box.was, line, here.words, is_first=number == 0)
 
 
-def _switch_lines(box: BoxChange, words: Words) -> Iterator[Line]:
-    new = box.boards or tuple(dict.fromkeys(move.board for move in box.switches if not move.was))
-    for board in new:
-        moves = [move for move in box.switches if move.board == board]
-        place = words("changes.board", board=board)
-        yield place, words("changes.set_board"), _settings(moves, words)
-    for move in (each for each in box.switches if each.board not in new):
-        was, now = words(f"state.{move.was}"), words(f"state.{move.now}")
-        what = words("changes.move", bank=move.name, switch=move.switch, was=was, now=now)
-        yield words("changes.board", board=move.board), what, _then(move, words)
+def _is_when(step: Step, here: At) -> bool:
+    """Whether the step's condition is met at a box."""
+    if step.when in {"valves", "recovered"}:
+        return "pipe" in here.box.kinds and here.box.valves == (step.when == "valves")
+    return step.when != "flammable" or _may_burn(here.changes)
 
 
-def _settings(moves: Sequence[SwitchMove], words: Words) -> str:
-    """A whole board in words: what is ON, what is left, all else OFF."""
-    text = words("changes.settings", on=_by_bank(moves, "on", words) or words("changes.none"))
-    left = _by_bank(moves, "leave", words)
-    return f"{text}; {words('changes.left', switches=left)}" if left else text
-
-
-def _by_bank(moves: Iterable[SwitchMove], state: Setting, words: Words) -> str:
-    """The switches of each bank that are to be in a state."""
-    banks: dict[tuple[int, str], list[str]] = {}
-    for move in moves:
-        if move.now == state:
-            banks.setdefault((move.bank, move.name), []).append(str(move.switch))
-    return ", ".join(
-        words("changes.of_bank", bank=name, switches=" ".join(switches))
-        for (_, name), switches in banks.items()
+def _item(step: Step, box: str, line: Line, words: Words, *, is_first: bool = True) -> WorkItem:
+    """A line as it is printed: its own words where it has any, then the step's, once; else the step's."""
+    how = " · ".join(filter(None, (line.how, step.text))) if line.what and is_first else line.how
+    return WorkItem(
+        box=box,
+        place=line.place,
+        wrong=line.what or step.text,
+        to_do=how,
+        step=step.key,
+        role=words(f"walk.{step.role}"),
+        ports=line.ports,
+        codes=line.codes,
     )
 
 
-def _then(move: SwitchMove, words: Words) -> str:
-    on = " ".join(map(str, move.then_on)) or words("changes.none")
-    return words("changes.then", bank=move.name, on=on)
+# --- once a system -----------------------------------------------------------------------------------------
 
 
-def _tag_lines(
-    verb: Literal["on", "off"], box: BoxChange, name: str, tags: Iterable[IssuedTag], words: Words
-) -> Iterator[Line]:
-    """Tags to take off, or to put on, a line for each end of a port.
-
-    Where all tags of a box come off or are put on, those at the box have one line together; `name` is the
-    tag that the box has then.
-    """
-    if box.kind in WHOLE:
-        here = [tag for tag in tags if tag.end == "box"]
-        tags = [tag for tag in tags if tag.end != "box"]
-        if here:
-            how = words("changes.tags_all_how", box=name.upper())
-            yield words("changes.box"), words(f"changes.tags_all_{verb}", count=len(here)), how
-    groups: dict[tuple[str, tuple[str, ...]], list[IssuedTag]] = {}
-    for tag in tags:
-        groups.setdefault((tag.port, tag.units if tag.end != "box" else ()), []).append(tag)
-    for (port, units), group in sorted(groups.items(), key=lambda item: (box.order_of(item[0][0]), item[0])):
-        kinds = ", ".join(words(f"tag.{tag.kind.replace('-', '_')}") for tag in group)
-        place = words("changes.port", port=port) if port else words("changes.box")
-        where = _unit_end(group[0], words) if units else words("changes.at_box")
-        codes = ", ".join(tag.code for tag in group)
-        what = words(f"changes.tags_{verb}", where=where, kinds=kinds)
-        strip = next((tag.strip for tag in group if verb == "on" and tag.strip), "")
-        yield place, what, f"{codes} {words('changes.strip', board=strip)}" if strip else codes
+def _system(together: _Together) -> Iterator[Line]:
+    yield Line(together.words("changes.whole_system"))
 
 
-def _unit_end(tag: IssuedTag, words: Words) -> str:
-    rooms = ", ".join(tag.rooms)
-    unit = ", ".join(tag.units)
-    return (
-        words("changes.at_unit_in", unit=unit, room=rooms) if rooms else words("changes.at_unit", unit=unit)
-    )
+def _outdoor(together: _Together) -> Iterator[Line]:
+    sources = dict.fromkeys(source for here in together.boxes for source in here.box.sources)
+    how = together.words("changes.sources", sources=", ".join(sources)) if sources else ""
+    yield Line(together.words("changes.outdoor"), "", how)
 
 
-def _placard(box: BoxChange, words: Words) -> tuple[str, str]:
-    on, off = box.placard_on, box.placard_off
-    if on and off:
-        what = words("changes.placard_replace", was=off.revision, now=on.revision)
-    elif on:
-        return words("changes.placard_on", revision=on.revision), words("changes.placard_on_how")
-    else:
-        what = words("changes.placard_off", revision=off.revision if off else "")
-    return what, words("changes.placard_how")
+def _flammable(together: _Together) -> Iterator[Line]:
+    """Which refrigerant may burn, or that none is known not to."""
+    words, groups = together.words, band_rules().groups
+    for name in dict.fromkeys((together.changes.was.refrigerant, together.changes.now.refrigerant)):
+        if _burns(name):
+            how = words("changes.flammable_unknown")
+            if name in groups:
+                how = words("changes.flammable", name=name, group=groups[name])
+            yield Line(words("changes.whole_system"), "", how)
+            return
+
+
+def _refrigerant(together: _Together) -> Iterator[Line]:
+    facts = {fact.what: fact for here in together.boxes for fact in here.box.facts}
+    if "refrigerant" in facts:
+        fact, words = facts["refrigerant"], together.words
+        what = words("changes.unit_fact", what=words("changes.refrigerant"), was=fact.was, now=fact.now)
+        yield Line(words("changes.whole_system"), what)
+
+
+def _may_burn(changes: Changes) -> bool:
+    return _burns(changes.was.refrigerant) or _burns(changes.now.refrigerant)
+
+
+def _burns(refrigerant: str) -> bool:
+    """Whether a refrigerant is flammable or not known: only groups A1 and B1 are known not to be."""
+    return band_rules().groups.get(refrigerant, "") not in {"A1", "B1"}
+
+
+SYSTEM_LINES: Mapping[str, Callable[[_Together], Iterator[Line]]] = MappingProxyType(
+    {"system": _system, "outdoor": _outdoor, "flammable": _flammable, "refrigerant": _refrigerant}
+)
+"""What writes the lines of a step, by the step's `lines`."""
 
 
 # --- what differs on paper alone ---------------------------------------------------------------------------
 
 
-def _notes(changes: Changes, box: BoxChange, words: Words) -> Iterator[str]:
-    yield from (text for unit in changes.units if box.concerns(unit) for text in _unit_notes(unit, words))
+def _notes(changes: Changes, box: BoxChange, units: UnitsByBox, words: Words) -> Iterator[str]:
+    for unit in units.concerning(box.was, box.now):
+        yield from _unit_notes(unit, words)
     for fact in box.facts:
         was, now = (text or words("changes.nothing") for text in (fact.was, fact.now))
         yield words("changes.fact", what=words(f"changes.{fact.what}"), was=was, now=now)

@@ -31,7 +31,7 @@ HEAD = 20.0
 BOARD = 32.0
 ROW = 8.6
 ITEM_ROW = 5.4
-PORT_SHARES = (0.05, 0.2, 0.19, 0.19, 0.06, 0.155, 0.155)
+PORT_SHARES = (0.05, 0.17, 0.17, 0.17, 0.05, 0.245, 0.145)
 TICK = 3.4  # side of a box to tick, mm
 LINE = 4.6  # height of a field to write in, mm
 
@@ -228,8 +228,14 @@ class _Walk:
             )
         spoken = words("walk.told_tags", port=letter)
         self._tick(cells[4], fields.port_field(box, letter, "tags/ok"), spoken)
-        for key, cell in (("proved", cells[5]), ("note", cells[6])):
-            self._write(cell, fields.port_field(box, letter, key), words(f"walk.told_{key}", port=letter))
+        *ticks, how = cells[5].columns((0.22, 0.25, 0.53), 0.8)
+        proved = fields.port_field(box, letter, "proved")
+        for what, tick in zip(("pipe", "cable"), ticks, strict=True):
+            spoken = words("walk.told_proved_line", port=letter, what=what)
+            name = fields.port_field(box, letter, f"{what}/proved")
+            self._tick(tick, name, spoken, words(f"walk.proved_{what}"))
+        self._write(how, proved, words("walk.told_proved", port=letter))
+        self._write(cells[6], fields.port_field(box, letter, "note"), words("walk.told_note", port=letter))
 
     def _planned(self, letter: str, port: Port) -> list[tuple[str, Style]]:
         """Units, load and pair of a letter."""

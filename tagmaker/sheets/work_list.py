@@ -8,6 +8,7 @@ it quotes.
 
 from collections.abc import Iterable, Sequence
 
+from tagmaker.catalog.steps import change_steps
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
 from tagmaker.job.model import Job
@@ -18,7 +19,7 @@ from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw, flow
 from tagmaker.typeset.fonts import BOLD, PLAIN, face
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import Style, Unfit, fit
+from tagmaker.typeset.text import Style, Unfit, fit, text_height
 
 __all__ = ["work_list_pages"]
 
@@ -32,25 +33,42 @@ TITLE = 6.0
 NOTE = 6.0
 TICK = 4.0
 LINES_AT_MOST = 8
+COLUMNS = 4.0  # the heads of the columns of a list of steps
+STEP_LEAST = 9.0  # a line of a list of steps: its box and place, one above the other
+STEP_WHAT, STEP_HOW = 2.1, 1.8  # capitals of what to do, and of how
+STEP_LINES_AT_MOST = 60  # the units of a box of 26 ports, by their longest names
+DONE = (27.0, 18.0)  # done by, date
 NOTED = 5  # unknown things named on the list; the rest are counted
 
 
 def work_list_pages(
     job: Job, boxes: Iterable[BoxWork], words: Words, title: str, none: str
 ) -> tuple[list[Page], list[Problem]]:
-    """The pages of a list with that title; one with nothing wrong or unknown has the line `none`."""
+    """The pages of a list with that title; one with nothing wrong or unknown has the line `none`.
+
+    A list of steps says at its foot how they are known, and has columns for who and when.
+    """
+    boxes = list(boxes)
+    is_steps = any(punch.step for each in boxes for punch in each.punches)
     layout = Layout(title, job.where, "")
     size = paper_size(job)
     room = Frame(0, 0, *size).inset(MARGIN, 8.0)
-    sheets = flow(_blocks(layout, list(boxes), words, none, room.width), room.height - HEAD - 5)
+    columns = COLUMNS if is_steps else 0.0
+    sheets = flow(_blocks(layout, boxes, words, none, room.width), room.height - HEAD - columns - 5)
     pages: list[Page] = []
     for number, blocks in enumerate(sheets, start=1):
         head, rest = room.top(HEAD)
         _head(layout, job, head, title, words)
+        if is_steps:
+            over, rest = rest.top(COLUMNS)
+            _done_heads(layout, over, words)
         for tall, draw in blocks:
             frame, rest = rest.top(tall)
             draw(frame)
         foot = words("punch.page", page=number, pages=len(sheets))
+        if is_steps:
+            standing = change_steps().standing
+            layout.text(standing, Frame(room.x, room.bottom - 3, room.width - 30, 4), Style(1.9))
         layout.text(foot, Frame(room.x, room.bottom - 3, room.width, 4), Style(1.9, align="right"))
         pages.append(Page(*size, tuple(layout.marks)))
         layout.marks = []
@@ -61,7 +79,7 @@ def _blocks(layout: Layout, boxes: list[BoxWork], words: Words, none: str, width
     """Every box's lines, then what is unknown of it and what is only noted."""
     blocks: list[Block] = []
     for each in boxes:
-        own: list[Block] = [(_height(punch, width), _line(layout, punch)) for punch in each.punches]
+        own: list[Block] = [_block(layout, punch, width) for punch in each.punches]
         more = len(each.unknown) - NOTED
         unknown = [*each.unknown[:NOTED], *([words("punch.fewer", count=more)] if more > 0 else [])]
         for title, texts in ((words("punch.unknown"), unknown), (words("punch.note"), each.notes)):
@@ -72,6 +90,13 @@ def _blocks(layout: Layout, boxes: list[BoxWork], words: Words, none: str, width
             own[0] = _under((TITLE, _note(layout, f"{each.box}: {each.where}", [])), own[0])
         blocks += own
     return blocks or [(TITLE, _note(layout, none, []))]
+
+
+def _block(layout: Layout, punch: WorkItem, width: float) -> Block:
+    """A line of a punch list, or of a list of steps."""
+    if punch.step:
+        return _step_height(punch, width), _step_line(layout, punch)
+    return _height(punch, width), _line(layout, punch)
 
 
 def _under(title: Block, block: Block) -> Block:
@@ -156,6 +181,70 @@ def _line(layout: Layout, punch: WorkItem) -> Draw:
             lines = _lines(text, what.width)
             line, rest = rest.top(EXPECT * lines)
             _write(layout, text, line, Style(2.1, lines=lines))
+
+    return draw
+
+
+def _done_heads(layout: Layout, head: Frame, words: Words) -> None:
+    """What the last two columns of a list of steps are for."""
+    _, _, _, _, done, date = _step_parts(head)
+    for text, column in ((words("changes.done"), done), (words("changes.date"), date)):
+        layout.text(text, Frame(column.x + 1, head.y, column.width - 1, head.height), Style(1.9))
+
+
+def _step_parts(frame: Frame) -> tuple[Frame, Frame, Frame, Frame, Frame, Frame]:
+    """A step's parts: number, the box to tick, where, what, done by, date."""
+    rest, date = frame.left(frame.width - DONE[1])
+    rest, done = rest.left(rest.width - DONE[0])
+    number, rest = rest.left(9.0)
+    tick, rest = rest.left(7.0)
+    where, what = rest.columns((0.24, 0.76), 2)
+    return number, tick, where, what.inset(0, 0.6), done, date
+
+
+def _step_height(punch: WorkItem, width: float) -> float:
+    """A step's height in mm: its box and place, or what to do and how."""
+    what = _step_parts(Frame(0, 0, width, STEP_LEAST))[3]
+    return max(STEP_LEAST, sum(_step_texts(punch, what.width)) + 1.6)
+
+
+def _step_texts(punch: WorkItem, width: float) -> tuple[float, float]:
+    """The heights of what to do and of how."""
+    what = _step_lines(punch.wrong, width, STEP_WHAT, bold=True)
+    how = _step_lines(punch.to_do, width, STEP_HOW, bold=False) if punch.to_do else 0
+    return text_height(STEP_WHAT, what) + 0.1, text_height(STEP_HOW, how) + 0.1 if how else 0.0
+
+
+def _step_lines(text: str, width: float, caps: float, *, bold: bool) -> int:
+    """How many lines of that height of capitals a text takes."""
+    for lines in range(1, STEP_LINES_AT_MOST):
+        frame = Frame(0, 0, width, text_height(caps, lines) + 0.1)
+        if not isinstance(fit(text, frame, Style(caps, least=caps * 0.98, lines=lines, bold=bold)), Unfit):
+            return lines
+    return STEP_LINES_AT_MOST
+
+
+def _step_line(layout: Layout, punch: WorkItem) -> Draw:
+    """What draws a step: number, tick, box and place, what and how, the role and room for a name, a date."""
+
+    def draw(frame: Frame) -> None:
+        layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.2)
+        number, tick, where, what, done, date = _step_parts(frame)
+        layout.text(str(punch.number), number, Style(3.2, bold=True))
+        layout.rect(Frame(tick.x, tick.y + (frame.height - TICK) / 2, TICK, TICK), line=0.4)
+        box, place = where.top(STEP_LEAST)[0].inset(0, 0.6).rows((1, 1))
+        _write(layout, punch.box, box, Style(2.4, bold=True))
+        _write(layout, punch.place, place, Style(2.1, lines=2))
+        first, second = _step_texts(punch, what.width)
+        text, rest = what.top(first)
+        lines = _step_lines(punch.wrong, what.width, STEP_WHAT, bold=True)
+        _write(layout, punch.wrong, text, Style(STEP_WHAT, lines=lines, bold=True))
+        if punch.to_do:
+            lines = _step_lines(punch.to_do, what.width, STEP_HOW, bold=False)
+            _write(layout, punch.to_do, rest.top(second)[0], Style(STEP_HOW, lines=lines))
+        for column in (done, date):
+            layout.rule(column.x, frame.y, column.x, frame.bottom, 0.2)
+        _write(layout, punch.role, Frame(done.x + 1, done.y + 0.4, done.width - 2, 3), Style(1.9))
 
     return draw
 

@@ -25,7 +25,12 @@ POINTS_AN_INCH = 72
 MM_AN_INCH = 25.4
 PIXELS_AT_MOST = 200_000_000
 PHOTO_PIXELS_AT_MOST = 110_000_000  # of the phones whose sensors have 108 million
-PICTURES = ("JPEG", "PNG")  # whatever a file is called: for other kinds Pillow may start other programs
+PICTURES = (
+    "JPEG",
+    "PNG",
+    "BMP",
+    "WEBP",
+)  # whatever a file is called: for other kinds Pillow may start other programs
 
 
 class Decoded(Struct, frozen=True):
@@ -81,7 +86,7 @@ def _whole(dots: float) -> float:
 
 def open_picture(content: bytes) -> "Image":
     """A photo in grey, upright as its camera held it."""
-    from PIL import Image, ImageOps  # noqa: PLC0415 — heavy, needed for photos only
+    from PIL import Image, ImageOps, UnidentifiedImageError  # noqa: PLC0415 — heavy, needed for photos only
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of broken notes in a photo, which are no part of its picture
@@ -95,6 +100,8 @@ def open_picture(content: bytes) -> "Image":
                     return upright.convert("L")
                 paper = Image.new("RGBA", upright.size, "white")
                 return Image.alpha_composite(paper, upright.convert("RGBA")).convert("L")
+        except UnidentifiedImageError as reason:  # its text names an object in memory, not the file
+            raise ValueError("it is not a photo of a known kind, or damaged") from reason
         except Image.DecompressionBombError as reason:
             raise ValueError("it has too many pixels") from reason
 

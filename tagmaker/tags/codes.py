@@ -63,6 +63,8 @@ class TagCode(Struct, frozen=True):
 
 def read_code(text: str) -> TagCode | None:
     """A code's parts, whatever its case and the spaces round it; None where the text is no tag's code."""
+    if not text.isascii():  # capitals of other signs may be letters of a code: those of ß are SS
+        return None
     bare = text.strip().upper()
     if match := PORT_CODE.fullmatch(bare):
         if match[3] == "TRM" and match[4]:  # terminals are at the box alone

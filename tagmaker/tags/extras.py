@@ -11,7 +11,7 @@ from tagmaker.tags.builder import TagBuilder
 from tagmaker.tags.model import BoxKind, Tag
 from tagmaker.tags.outside_diameter import over
 
-__all__ = ["locator_tag", "main_tags"]
+__all__ = ["MAINS", "locator_tag", "main_tags"]
 
 MAINS: Mapping[str, BoxKind] = MappingProxyType(
     {"liquid": "main-liquid", "suction": "main-suction", "hot_gas": "main-hot-gas"}

@@ -21,11 +21,13 @@ __all__ = [
     "printed_for",
     "read_field",
     "sign",
+    "switch_off",
     "switch_on",
 ]
 
-FieldKind = Literal["switch", "tick", "unit", "remark", "printed_for"]
-"""How a field is filled in: a switch found ON, a thing ticked, the unit that was found, a person's own words.
+FieldKind = Literal["switch", "switch_off", "tick", "unit", "remark", "printed_for"]
+"""How a field is filled in: a switch found ON, or found OFF, a thing ticked, the unit that was found, a
+person's own words.
 
 `printed_for` is the hidden text of the units for which a sheet was printed.
 """
@@ -33,7 +35,9 @@ FieldKind = Literal["switch", "tick", "unit", "remark", "printed_for"]
 FIELD = re.compile(
     r"(?P<box>[A-Za-z0-9][A-Za-z0-9-]*)/(?:"
     r"(?P<switch>[A-Za-z]+/\d+/\d+)"
-    r"|(?P<tick>[A-Za-z]+/seen|port/[A-Z]/(?:pipe|cable|tags)/ok|(?:port/[A-Z]/)?item/[a-z][a-z0-9-]*)"
+    r"|(?P<switch_off>[A-Za-z]+/\d+/\d+/off)"
+    r"|(?P<tick>[A-Za-z]+/seen|port/[A-Z]/(?:(?:pipe|cable|tags)/ok|(?:pipe|cable)/proved)"
+    r"|(?:port/[A-Z]/)?item/[a-z][a-z0-9-]*)"
     r"|(?P<unit>port/[A-Z]/(?:pipe|cable)/found)"
     r"|(?P<remark>port/[A-Z]/(?:note|proved)|(?:sign|date)/[a-z]+)"
     r"|(?P<printed_for>printed-for))",
@@ -42,10 +46,14 @@ FIELD = re.compile(
 
 
 class WalkField(Struct, frozen=True):
-    """A field's name read back: its box as written, and its kind."""
+    """A field's name read back: its box as written, its kind, and where in the box it belongs.
+
+    `place` is a board, a letter as "port/A", or the group of the field: "item", "sign", "date".
+    """
 
     box: str
     kind: FieldKind
+    place: str
 
 
 def read_field(name: str) -> WalkField | None:
@@ -54,7 +62,8 @@ def read_field(name: str) -> WalkField | None:
     if match is None:
         return None
     kind = next(each for each in get_args(FieldKind) if match[each] is not None)
-    return WalkField(match["box"], kind)
+    first, second = name.split("/")[1:3] if kind != "printed_for" else ("", "")
+    return WalkField(match["box"], kind, f"{first}/{second}" if first == "port" else first)
 
 
 def box_of(name: str) -> str:
@@ -72,8 +81,13 @@ def switch_on(box: str, place: str, bank: int, switch: int) -> str:
     return f"{box.upper()}/{place}/{bank}/{switch}"
 
 
+def switch_off(box: str, place: str, bank: int, switch: int) -> str:
+    """This switch was found OFF."""
+    return f"{switch_on(box, place, bank, switch)}/off"
+
+
 def port_field(box: str, letter: str, what: str) -> str:
-    """A letter's field: pipe/ok, pipe/found, cable/ok, cable/found, tags/ok, proved or note."""
+    """A letter's field: ok, found or proved of pipe/ and cable/, tags/ok, proved (how, by whom) or note."""
     return f"{box.upper()}/port/{letter}/{what}"
 
 

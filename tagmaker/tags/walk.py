@@ -1,31 +1,54 @@
 """Which letters and items a walk goes through, and what its sheet was printed for.
 
 The sheet, the phone's page and what comes back all ask here, so that they have the same fields. What a sheet
-was printed for is a hidden text on it: a tick on an old sheet is a statement about the units that were
-planned then.
+was printed for is a hidden text on it: the placard's text, then
+
+    UNITS: port units | port units ...      in words, for people
+    NAME: the job's name
+    DIGEST: of all that the sheet says of its box
+    PLACES: place digest | place digest ...
+
+A place is a board ("left"), a letter ("port/A") or the items of the box ("item"). A tick is a statement about
+what was planned there: it counts today where the place has the same digest. Digests leave out the job's name,
+number and revision, so a revision that does not change a box leaves its sheets as good as new.
 """
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from typing import Literal
 
 from msgspec import Struct
 
 from tagmaker.catalog.walk_items import WalkItem
 from tagmaker.job.model import Job
-from tagmaker.plan.model import BoxPlan, Port
+from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.tags.placard_text import PlacardFacts, placard_text, read_placard
 
 __all__ = [
+    "BOX_ITEMS",
     "WALK_FORMAT",
+    "Digests",
+    "JobIdentity",
     "PrintedFor",
+    "Relation",
+    "digests",
     "items_of_box",
     "items_of_letter",
+    "letter_place",
     "letters_of",
     "port_units",
     "printed_for",
     "read_printed_for",
+    "relation",
 ]
 
 WALK_FORMAT = "tagmaker walk 1"
 """The format of the phone's data and of the file that it exports; another shape has another number."""
-UNITS = "UNITS: "
+UNITS, NAME, DIGEST, PLACES = "UNITS: ", "NAME: ", "DIGEST: ", "PLACES: "
+BOX_ITEMS = "item"
+"""The place of the items that are asked once a box."""
+DIGITS = 16  # of a digest: 64 bits, so that two plans never agree by chance
 
 
 def letters_of(box: BoxPlan) -> list[tuple[str, Port]]:
@@ -51,9 +74,99 @@ def items_of_letter(job: Job, port: Port, letter: str) -> list[WalkItem]:
     return [item for item in job.walk_items if item.per in asked]
 
 
+# --- which job ----------------------------------------------------------------------------------------------
+
+
+class JobIdentity(Struct, frozen=True):
+    """By what a job is known: its number, which is optional, and its name. Both empty: not known."""
+
+    number: str
+    name: str
+
+    def __str__(self) -> str:
+        return " ".join(part for part in (self.number, self.name) if part)
+
+
+Relation = Literal["same", "renamed", "unnumbered", "another"]
+"""How a sheet's job is related to a job: `renamed` has the same number and another name; `unnumbered` has
+the same name, and two numbers to compare are missing: a second job of that name cannot be excluded."""
+
+
+def relation(printed: JobIdentity, own: JobIdentity) -> Relation:
+    """Two numbers decide; where one is missing, the names do, upper and lower case and spaces aside."""
+    is_same_name = _folded(printed.name) == _folded(own.name)
+    if printed.number and own.number:
+        if printed.number != own.number:
+            return "another"
+        return "same" if is_same_name or not printed.name else "renamed"
+    return "unnumbered" if is_same_name else "another"
+
+
+def _folded(name: str) -> str:
+    return "".join(name.split()).casefold()
+
+
+# --- what a sheet is printed for ----------------------------------------------------------------------------
+
+
+class Digests(Struct, frozen=True):
+    """A digest of all that a box's sheet says, and one of each of its places."""
+
+    whole: str
+    places: Mapping[str, str]
+
+
+def digests(job: Job, box: BoxPlan) -> Digests:
+    """The digests of a box as it is planned."""
+    letters = letters_of(box)
+    places = {
+        BOX_ITEMS: _digest([box.row.power, _asked(items_of_box(job))]),
+        **{board.place: _digest(_built(board)) for board in box.boards},
+        **{
+            letter_place(letter): _digest([port_units(port), _asked(items_of_letter(job, port, letter))])
+            for letter, port in letters
+        },
+    }
+    settings = [[bank.on(), bank.left()] for board in box.boards for bank in board.banks]
+    loads = [str(port.load.btuh) if port.load else "" for port in box.ports]
+    row = box.row
+    return Digests(
+        _digest([row.key, row.shown, row.place, row.power, list(places.items()), settings, loads]), places
+    )
+
+
+def letter_place(letter: str) -> str:
+    """The place of a letter."""
+    return f"port/{letter}"
+
+
+def _asked(items: Iterable[WalkItem]) -> list[tuple[str, str]]:
+    return [(item.key, item.text) for item in items]
+
+
+def _built(board: Board) -> list[object]:
+    """A board as it is built, whatever its settings: a switch is known by bank, number and direction."""
+    banks = [
+        (bank.number, bank.name, len(bank.switches), bank.on_points, bank.numbered_from)
+        for bank in board.banks
+    ]
+    return [board.letters, board.unfitted, banks]
+
+
+def _digest(content: object) -> str:
+    return hashlib.sha256(json.dumps(content).encode()).hexdigest()[:DIGITS].upper()
+
+
 def printed_for(job: Job, box: BoxPlan) -> str:
-    """What a sheet is printed for: the placard's text, and a line with the units of every port."""
-    return f"{placard_text(job, box)}{UNITS}{' | '.join(port_units(port) for port in box.ports)}\n"
+    """What a sheet is printed for, as a text."""
+    planned = digests(job, box)
+    lines = [
+        f"{UNITS}{' | '.join(port_units(port) for port in box.ports)}",
+        f"{NAME}{' '.join(job.name.split())}",
+        f"{DIGEST}{planned.whole}",
+        f"{PLACES}{' | '.join(f'{place} {digest}' for place, digest in planned.places.items())}",
+    ]
+    return placard_text(job, box) + "".join(f"{line}\n" for line in lines)
 
 
 def port_units(port: Port) -> str:
@@ -62,17 +175,31 @@ def port_units(port: Port) -> str:
 
 
 class PrintedFor(Struct, frozen=True):
-    """What a sheet was printed for: the placard's facts, and by letter the port with its units."""
+    """What a sheet was printed for: the placard's facts, the job, the digests.
+
+    A sheet of an earlier version has no name and no digests: both are then empty.
+    """
 
     facts: PlacardFacts
-    ports: dict[str, str]
+    job: JobIdentity
+    digests: Digests
 
 
 def read_printed_for(text: str) -> PrintedFor | None:
-    """What a sheet was printed for; None where its hidden text cannot be read: then no tick of it counts."""
-    placard, _, line = text.rpartition(UNITS)
-    facts = read_placard(placard)
+    """What a sheet was printed for; None where its hidden text cannot be read: then nothing of it counts."""
+    placard, found, rest = text.partition(f"\n{UNITS}")
+    facts = read_placard(f"{placard}\n") if found else None
     if not isinstance(facts, PlacardFacts):
         return None
-    entries = [(entry.partition(" ")[0], entry) for entry in line.strip().split(" | ")]
-    return PrintedFor(facts, {letter: entry for name, entry in entries for letter in name.split("+")})
+    lines = rest.splitlines()
+    places = [entry.rpartition(" ") for entry in _line(lines, PLACES).split(" | ")]
+    return PrintedFor(
+        facts,
+        JobIdentity(facts.number, _line(lines, NAME)),
+        Digests(_line(lines, DIGEST), {place: digest for place, _, digest in places if place}),
+    )
+
+
+def _line(lines: Iterable[str], key: str) -> str:
+    """What follows a key at the start of a line; empty where no line has it."""
+    return next((line.removeprefix(key) for line in lines if line.startswith(key)), "")

@@ -4,6 +4,7 @@ Each side is a job, which is planned, or a set's plan.json. Gives every differen
 work are made from it by `revisions.work_lines`.
 """
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from msgspec import Struct
@@ -15,18 +16,35 @@ from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import Issued, IssuedJob, issued_plan
 from tagmaker.revisions.model import BoxChange, Changes, UnitChange
 from tagmaker.revisions.plan_file import PLAN_FILE, read_plan_file
+from tagmaker.revisions.work_lines import work_of_changes
 from tagmaker.workflows.planning import plan
 
-__all__ = ["ChangesOutline", "Compared", "changes"]
+__all__ = ["ChangesOutline", "Compared", "StepOutline", "changes"]
+
+
+class StepOutline(Struct, frozen=True):
+    """One line of work; `box` is empty where it is done once for the system, `system` where none is given."""
+
+    number: int
+    step: str
+    role: str
+    system: str
+    box: str
+    place: str
+    what: str
+    how: str
+    ports: tuple[str, ...]
+    codes: tuple[str, ...]
 
 
 class ChangesOutline(Struct, frozen=True):
-    """What `changes --json` prints beside the problems: every difference, and whether any is work on site."""
+    """What `changes --json` prints beside the problems: every difference, and every step of work on site."""
 
     was: IssuedJob
     now: IssuedJob
     units: tuple[UnitChange, ...]
     boxes: tuple[BoxChange, ...]
+    steps: tuple[StepOutline, ...]
     to_do: bool
 
 
@@ -47,7 +65,26 @@ class Compared(Struct, frozen=True):
         if self.changes is None:
             return None
         found = self.changes
-        return ChangesOutline(found.was, found.now, found.units, found.boxes, to_do=self.is_work)
+        steps = tuple(_steps(found))
+        return ChangesOutline(found.was, found.now, found.units, found.boxes, steps, to_do=self.is_work)
+
+
+def _steps(found: Changes) -> Iterator[StepOutline]:
+    """The lines of work as the terminal and changes.pdf have them."""
+    for work in work_of_changes(found, load_words()):
+        for item in work.punches:
+            yield StepOutline(
+                number=item.number,
+                step=item.step,
+                role=item.role,
+                system=work.system,
+                box="" if item.is_system else item.box,
+                place=item.place,
+                what=item.wrong,
+                how=item.to_do,
+                ports=item.ports,
+                codes=item.codes,
+            )
 
 
 def changes(old: Path, new: Path) -> Compared:

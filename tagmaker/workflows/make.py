@@ -20,7 +20,7 @@ from tagmaker.outputs.proof import Proof, prove
 from tagmaker.outputs.register import register_csv
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
-from tagmaker.problems import has_errors
+from tagmaker.problems import Problem, Where, error, has_errors
 from tagmaker.revisions.plan_file import PLAN_FILE, plan_json, read_manifest, read_plan_file
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.symbols.png import page_pngs
@@ -77,6 +77,8 @@ def make(
     if refused:
         return Made(Checked(None, tuple(refused)), out)
     checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=True)
+    if laid_out:
+        checked = replace(checked, problems=(*checked.problems, *_check_skip(laid_out)))
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return Made(checked, out)
     warnings = [] if selection.baseline else unrevised(laid_out, read_plan_file(out))
@@ -87,6 +89,17 @@ def make(
         return Made(replace(checked, problems=(*checked.problems, reason.problem)), out)
     # added last, so that plan.json is the same whatever set was in the folder before
     return replace(made, checked=replace(made.checked, problems=(*made.checked.problems, *warnings)))
+
+
+def _check_skip(laid_out: LaidOut) -> Iterator[Problem]:
+    """Refuse to skip a whole sheet or more: what was meant is unknown then."""
+    skip = laid_out.selection.skip
+    sheets = {each.stock.name: each.stock for each in laid_out.placed if each.stock.kind == "sheet"}
+    for stock in sheets.values():
+        if skip >= stock.per_page:
+            message = f"{skip} labels cannot be skipped: a sheet of {stock.name} has {stock.per_page}"
+            hint = f"skip at most {stock.per_page - 1}; --stage and --kit print one stock at a time"
+            yield error("value-wrong", message, Where("--skip"), hint)
 
 
 def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut) -> Made:
@@ -105,7 +118,8 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     pictures = [name for each in printed for name in each.pictures]
     names = [*(each.file for each in printed), *pictures, *others]
     proof = laid_out.selection.proof
-    output_set.write(PLAN_FILE, plan_json(issued, names, problems, laid_out.selection))
+    files_kept = {name: output_set.digests[name] for name in names}
+    output_set.write(PLAN_FILE, plan_json(issued, files_kept, problems, laid_out.selection))
     output_set.finish()
     pages = {each.file: each.pages for each in printed}
     files = tuple((name, pages.get(name, 0)) for name in (*names, PLAN_FILE))

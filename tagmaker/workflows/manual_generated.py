@@ -14,7 +14,7 @@ from tagmaker.problems import CODES
 from tagmaker.revisions import plan_file
 from tagmaker.sheets import bands
 from tagmaker.site.scans import sources
-from tagmaker.site.walk import returns
+from tagmaker.site.walk import forms, returns
 from tagmaker.symbols import read as pictures
 from tagmaker.units import DIGITS_AT_MOST
 from tagmaker.workflows.schemas import schema
@@ -137,7 +137,7 @@ def _return_limits() -> list[tuple[str, str]]:
         ("a photo for `scan`", f"{photo // MILLION} million pixels; half of it where it has transparency"),
         ("a PDF for `scan`", f"{_mb(sources.FILE_BYTES_AT_MOST)}, {sources.PAGES_AT_MOST:,} pages"),
         ("lines of text for `scan`", f"{_mb(sources.TEXT_BYTES_AT_MOST)}, {line:,} lines"),
-        ("a form for `readback`", f"{_mb(returns.FILE_BYTES_AT_MOST)}, {returns.PAGES_AT_MOST:,} pages"),
+        ("a form for `readback`", f"{_mb(returns.FILE_BYTES_AT_MOST)}, {forms.PAGES_AT_MOST:,} pages"),
         ("a phone's file for `readback`", _mb(returns.JSON_BYTES_AT_MOST)),
         ("a `plan.json` for `--since` or `changes`", _mb(plan_file.BYTES_AT_MOST)),
     ]

@@ -1,7 +1,7 @@
 """The stages of `read`: read the job's choices → read the schedule → show what was understood.
 
 Takes a schedule (CSV or workbook), and a job whose [columns] and sheets hold where one is named. Gives the
-columns, the rows passed over and why, the cells filled in, and every row as understood.
+columns, the rows passed over and why, the cells filled in, what was inferred, and every row as understood.
 """
 
 from pathlib import Path
@@ -13,10 +13,10 @@ from tagmaker.catalog.columns import column_words
 from tagmaker.job.choices import choices_of_job
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.read import Schedule, read_schedule
-from tagmaker.job.schedule.result import Column, FilledCell, ReadSheet, SkippedRow, Spare
+from tagmaker.job.schedule.result import BoxFacts, Column, FilledCell, Inference, ReadSheet, SkippedRow, Spare
 from tagmaker.problems import Problem
 
-__all__ = ["ReadOutline", "Understood", "read", "row_texts"]
+__all__ = ["ReadOutline", "Understood", "box_texts", "read", "row_texts"]
 
 
 class ColumnOutline(Struct, frozen=True):
@@ -46,6 +46,15 @@ class FilledOutline(Struct, frozen=True):
     source: str = msgspec.field(name="from")
 
 
+class InferredOutline(Struct, frozen=True):
+    """What was read from something else than a cell's plain text: key, value, and the source."""
+
+    where: str
+    key: str
+    text: str
+    source: str = msgspec.field(name="from")
+
+
 class SpareOutline(Struct, frozen=True):
     """A row that says that a port is spare."""
 
@@ -57,7 +66,8 @@ class SpareOutline(Struct, frozen=True):
 class SheetOutline(Struct, frozen=True):
     """A sheet as understood; `left_out` is why all of it is left out, "" where it counts.
 
-    `rows` have `where` and then the columns' keys, which are data (layouts/columns.toml), hence no record.
+    `rows` have `where` and then the columns' keys, which are data (layouts/columns.toml), hence no record;
+    so have `boxes`, the rows of a sheet of boxes.
     """
 
     where: str
@@ -68,6 +78,8 @@ class SheetOutline(Struct, frozen=True):
     filled: tuple[FilledOutline, ...]
     spares: tuple[SpareOutline, ...]
     rows: tuple[dict[str, str], ...]
+    inferred: tuple[InferredOutline, ...]
+    boxes: tuple[dict[str, str], ...]
 
 
 class ReadOutline(Struct, frozen=True):
@@ -104,6 +116,11 @@ def row_texts(row: UnitRow) -> dict[str, str]:
     return {key: texts[key] for key in column_words().kind_of}
 
 
+def box_texts(box: BoxFacts) -> dict[str, str]:
+    """What a sheet says of a box, by the keys of [[box]]; "" where it says nothing."""
+    return {"tag": box.tag, "ports": str(box.ports or ""), **box.texts}
+
+
 def _sheet(sheet: ReadSheet) -> SheetOutline:
     return SheetOutline(
         where=str(sheet.where),
@@ -114,6 +131,8 @@ def _sheet(sheet: ReadSheet) -> SheetOutline:
         filled=tuple(map(_filled, sheet.filled)),
         spares=tuple(map(_spare, sheet.spares)),
         rows=tuple({"where": str(row.where), **row_texts(row)} for row in sheet.rows),
+        inferred=tuple(map(_inferred, sheet.inferred)),
+        boxes=tuple({"where": str(box.where), **box_texts(box)} for box in sheet.boxes),
     )
 
 
@@ -127,6 +146,10 @@ def _left(row: SkippedRow) -> LeftOutline:
 
 def _filled(cell: FilledCell) -> FilledOutline:
     return FilledOutline(str(cell.where), cell.key, cell.text, str(cell.source))
+
+
+def _inferred(inferred: Inference) -> InferredOutline:
+    return InferredOutline(str(inferred.where), inferred.key, inferred.text, inferred.source)
 
 
 def _spare(spare: Spare) -> SpareOutline:

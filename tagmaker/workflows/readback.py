@@ -1,4 +1,4 @@
-"""The stages of `readback`: plan the job → read the files → drop foreign ones → merge → compare → number.
+"""The stages of `readback`: plan the job → read the files → refuse foreign ones → merge → compare → number.
 
 Takes filled-in walk sheets and the phone's files; gives, box by box, what is as planned, what differs and
 what was not seen, with a punch list numbered in walking order. `write_punch_list` prints that list.
@@ -20,12 +20,11 @@ from tagmaker.files.write import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
 from tagmaker.sheets.work_list import work_list_pages
-from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings
+from tagmaker.site.walk.belonging import belonging
+from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of
 from tagmaker.site.walk.gather import Returned, gather
-from tagmaker.site.walk.returns import Return, read_returns
-from tagmaker.tags import fields
-from tagmaker.tags.placard_text import SeenBoard
-from tagmaker.tags.walk import PrintedFor, printed_for, read_printed_for
+from tagmaker.site.walk.returns import Return, Sheet, read_returns
+from tagmaker.tags.walk import digests
 from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
@@ -33,7 +32,6 @@ from tagmaker.workflows.planning import plan
 __all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_punch_list"]
 
 AS_PLANNED: Final = "as planned"
-RETURN_HINT = "check that the file belongs to this job"
 
 
 class PunchOutline(Struct, frozen=True):
@@ -49,8 +47,8 @@ class PunchOutline(Struct, frozen=True):
 class BoxReadback(Struct, frozen=True):
     """A box as `readback --json` has it; `result` is as planned, differs or not seen.
 
-    `unknown` is what was not seen, `proved` who proved a letter and how, `unproved` the other letters,
-    `unsigned` the signatures and dates that are empty.
+    `unknown` is what was not seen, `proved` who proved a letter and how, `unproved` each pipe and cable that
+    is not ticked as proved, `unsigned` the signatures and dates that are empty.
     """
 
     box: str
@@ -107,23 +105,28 @@ class Readback(Struct, frozen=True):
 def readback(files: list[Path], job: Path) -> Readback:
     """Compare the returned files (PDF, JSON, folders of them) with the job as it is today.
 
-    A file printed for an older revision counts and is reported, with how it compares with what it was printed
-    for; a file of another job counts for nothing.
+    A file of another job is refused. What was printed for an earlier plan counts where that is unchanged, and
+    is reported, with how it compares with what it was printed for.
     """
     checked = plan(job)
     problems = [each for each in checked.problems if each.severity is Severity.ERROR]
     if checked.plan is None:
         return Readback(None, (), tuple(problems))
     returns, unread = _read(files)
-    own = [each for each in returns if not _is_of_another(each, checked.plan)]
+    today = {box.row.key: digests(checked.plan.job, box) for box in checked.plan.boxes}
+    sheets: dict[str, list[Sheet]] = {}
     problems += unread
-    problems += [problem for each in returns for problem in _foreign(each, checked.plan)]
+    for each in returns:
+        counted, noted = belonging(each, checked.plan, today)
+        problems += noted
+        for sheet in counted:
+            sheets.setdefault(sheet.box, []).append(sheet)
     boxes: list[BoxFindings] = []
+    homes, words = homes_of(checked.plan), load_words()
     for box in checked.plan.boxes:
-        found = gather(own, box)
-        boxes.append(findings(checked.plan.job, box, found, load_words()))
+        found = gather(sheets.get(box.row.key, ()), box, today[box.row.key])
+        boxes.append(findings(checked.plan.job, box, found, words, homes))
         problems += _contradictions(found, box)
-        problems += [problem for each in own for problem in _older(each, checked.plan, box)]
     return Readback(checked.plan, tuple(_numbered(boxes)), tuple(problems))
 
 
@@ -147,26 +150,6 @@ def _numbered(boxes: Iterable[BoxFindings]) -> Iterator[BoxFindings]:
         yield replace(box, punches=punches)
 
 
-def _is_of_another(one: Return, plan: Plan) -> bool:
-    """Whether a file was printed for a job of another number: other jobs have boxes of the same tags."""
-    printed = (read_printed_for(text) for text in one.printed.values())
-    numbers = {each.facts.number for each in printed if each}
-    return bool(plan.job.number and numbers - {"", plan.job.number})
-
-
-def _foreign(one: Return, plan: Plan) -> Iterator[Problem]:
-    """A warning for a file of another job, or for each box in it that the job does not have."""
-    where = Where(one.source)
-    if _is_of_another(one, plan):
-        message = f"it was printed for another job than {plan.job.number}: it is ignored"
-        yield warning("return-foreign", message, where, RETURN_HINT)
-        return
-    known = {box.row.key for box in plan.boxes}
-    for key in sorted({fields.box_of(name) for name in one.values} - known):
-        message = f"it is for box {key}, which the job does not have"
-        yield warning("return-foreign", message, where, RETURN_HINT)
-
-
 def _contradictions(found: Returned, box: BoxPlan) -> Iterator[Problem]:
     """A warning for each field of which two files say different things."""
     for each in found.contradictions:
@@ -174,55 +157,6 @@ def _contradictions(found: Returned, box: BoxPlan) -> Iterator[Problem]:
         message = f"{each.name}: findings conflict ({values})"
         hint = "check again: until then it counts as not seen"
         yield warning("return-contradiction", message, Where(each.values[0][0]), hint, (box.row.key,))
-
-
-def _older(one: Return, plan: Plan, box: BoxPlan) -> Iterator[Problem]:
-    """A warning for a sheet that was printed for something else than the job is today.
-
-    It has the revision that the sheet was printed for, and how the switches compare with that.
-    """
-    text = one.printed.get(box.row.key, "")
-    if text == printed_for(plan.job, box) or not any(n.startswith(f"{box.row.key}/") for n in one.values):
-        return
-    printed = read_printed_for(text)
-    if printed is None:
-        message = f"the sheet of {box.row.tag} no longer shows what it was printed for"
-        hint = "its ticks at pipes, cables and tags do not count: fill in another sheet"
-    else:
-        message = (
-            f"the sheet of {box.row.tag} was printed for revision {printed.facts.revision}, "
-            f"which differs from the current job; compared with that revision, {_compared(one, box, printed)}"
-        )
-        hint = (
-            f"compared with revision {plan.job.revision} below; where units have changed since, "
-            "its ticks at pipes, cables and tags do not count"
-        )
-    yield warning("return-older", message, Where(one.source), hint, (box.row.key,))
-
-
-def _compared(one: Return, box: BoxPlan, printed: PrintedFor) -> str:
-    """The boards whose switches, where seen, differ from what the sheet was printed for; in words."""
-    shown = {board.place.lower(): board.place for board in box.boards}
-    boards = [(shown.get(board.place, board.place), board) for board in printed.facts.boards]
-    seen = [
-        (place, board) for place, board in boards if one.values.get(fields.board_seen(box.row.key, place))
-    ]
-    differ = [place for place, board in seen if _found_on(one, box, place) != _printed_on(box, board)]
-    if differ:
-        return f"switches differ on the {' and '.join(differ)} board"
-    return "what was seen of its switches is as planned" if seen else "no board was seen"
-
-
-def _found_on(one: Return, box: BoxPlan, place: str) -> set[tuple[int, int]]:
-    """The switches of a board that were found ON, by bank and number, of those that rules are about."""
-    ruled = {(rule.bank, rule.switch) for rule in box.row.family.rules}
-    return {pair for pair in ruled if one.values.get(fields.switch_on(box.row.key, place, *pair)) is True}
-
-
-def _printed_on(box: BoxPlan, board: SeenBoard) -> set[tuple[int, int]]:
-    """The switches of a board that the sheet was printed with as ON, of those that rules are about."""
-    ruled = {(rule.bank, rule.switch) for rule in box.row.family.rules}
-    return ruled & {(bank, switch) for bank, on in enumerate(board.banks, start=1) for switch in on}
 
 
 def write_punch_list(result: Readback, out: Path) -> Problem | None:

@@ -16,12 +16,12 @@ from msgspec import Struct
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.plan.model import Plan
 from tagmaker.plan.outline import Btuh
-from tagmaker.problems import Problem, Severity
+from tagmaker.problems import Problem, Severity, Where, note
 from tagmaker.revisions.issued import IssuedPlacard
 from tagmaker.revisions.plan_file import read_plan_file
 from tagmaker.site.scans.age import Age
 from tagmaker.site.scans.codes import LineGatherer, ScanKind, scan_of
-from tagmaker.site.scans.judge import Verdict, judge
+from tagmaker.site.scans.judge import Judge, Verdict
 from tagmaker.site.scans.landing import PROVES, Crossing, Landing, LandingResult, PortResult
 from tagmaker.site.scans.rebuild import RebuiltBoard, RebuiltBox, RebuiltPort, rebuild
 from tagmaker.site.scans.session import keeping, kept_lines, refused
@@ -48,8 +48,8 @@ class Against(Struct, frozen=True):
 class Answer(Struct, frozen=True):
     """The answer to one scanned text, given at once: its verdict, and the landing check's line.
 
-    `landing` is "" where the text is no part of the landing check: a placard, an unknown code, any text of a
-    photo, whose codes have no order of scanning.
+    `landing` is "" where the text neither belongs to a terminal nor closes one, and for any text of a photo,
+    whose codes have no order of scanning.
     """
 
     verdict: Verdict
@@ -113,6 +113,7 @@ class TerminalOutline(Struct, frozen=True):
     result: LandingResult
     missing: tuple[str, ...]
     crossed: tuple[Crossing, ...]
+    closed: str
 
 
 class ScansOutline(Struct, frozen=True):
@@ -138,7 +139,7 @@ class Scanned(Struct, frozen=True):
 
     @property
     def is_wrong(self) -> bool:
-        """Whether anything is crossed or a placard differs."""
+        """Whether anything is crossed, unknown or not of the job, or a placard differs."""
         is_crossed = any(result.crossings for result in self.results)
         return is_crossed or any(verdict.is_wrong for verdict in self.verdicts)
 
@@ -166,14 +167,23 @@ def scan(
         return Scanned((), (), (*problems, problem))
     kept = kept_lines(session) if session else []
     if session and LIVE not in files:
-        current.take_lines(kept, session.name)
+        problems += current.take_lines(kept, session.name)
     for path in files:
         current.leave_terminal()
         if path == LIVE:
-            current.take_lines(chain(kept, keeping(lines, session)) if session else lines, "-")
+            problems += current.take_lines(chain(kept, keeping(lines, session)) if session else lines, "-")
         else:
             problems += _take_file(current, path)
-    return Scanned(tuple(current.verdicts), current.results, tuple(problems))
+    return Scanned(tuple(current.verdicts), current.results, tuple(_once(problems)))
+
+
+def _once(problems: Iterable[Problem]) -> Iterator[Problem]:
+    """A keyboard layout is reported for the first source alone: all were typed on one computer."""
+    said: set[str] = set()
+    for problem in problems:
+        if problem.code != "scan-keyboard" or problem.message not in said:
+            yield problem
+        said.add(problem.message)
 
 
 def _open_session(against: Against, on_answer: OnAnswer) -> "tuple[ScanSession, list[Problem]]":
@@ -189,7 +199,14 @@ def _open_session(against: Against, on_answer: OnAnswer) -> "tuple[ScanSession, 
     tags = {tag.code: tag for tag in _all_tags(checked.plan, load_words())}
     issued, unread = _issued(against.since)
     errors = [problem for problem in checked.problems if problem.severity is Severity.ERROR]
-    return ScanSession(checked.plan, tags, issued, on_answer), [*errors, *unread]
+    unknown = [] if checked.plan.job.number else [_job_unknown()]
+    return ScanSession(checked.plan, tags, issued, on_answer), [*errors, *unread, *unknown]
+
+
+def _job_unknown() -> Problem:
+    message = "the job has no number: scanned codes do not show of which job they are"
+    hint = "a box of another job may have the same tag; give [job] number, which placards carry"
+    return note("scan-job-unknown", message, Where("job.toml"), hint)
 
 
 def _issued(since: Path | None) -> tuple[dict[str, IssuedPlacard], list[Problem]]:
@@ -208,11 +225,12 @@ def _all_tags(plan: Plan, words: Words) -> Iterator[Tag]:
 def _take_file(current: "ScanSession", path: Path) -> list[Problem]:
     """Take every text of a file; the problems found in it."""
     problems: list[Problem] = []
-    for found in read_file(path):
+    in_order = is_lines(path)
+    for found in read_file(path, current.known):
         if isinstance(found, Problem):
             problems.append(found)
         else:
-            current.take(*found, in_order=is_lines(path))
+            current.take(*found, in_order=in_order)
     return problems
 
 
@@ -222,20 +240,21 @@ class ScanSession:
     def __init__(
         self, plan: Plan | None, tags: dict[str, Tag], issued: dict[str, IssuedPlacard], on_answer: OnAnswer
     ) -> None:
-        self.plan, self.tags, self.issued, self.on_answer = plan, tags, issued, on_answer
+        self.judge, self.on_answer = Judge(plan, tags, issued), on_answer
+        self.known = tags if plan else None
         self.landing = Landing(plan, frozenset(tags)) if plan else None
         self.verdicts: list[Verdict] = []
 
     def take(self, text: str, source: str, *, in_order: bool) -> None:
-        """Judge one text, land it where the order of scanning is known and it is a tag, and answer it."""
-        verdict = judge(scan_of(text, source), self.plan, self.tags, self.issued)
+        """Judge one text, land it where the order of scanning is known, and answer it."""
+        verdict = self.judge.verdict(scan_of(text, source))
         self.verdicts.append(verdict)
-        lands = in_order and self.landing and verdict.scan.tag
-        self.on_answer(Answer(verdict, self.landing.put(verdict.scan) if lands and self.landing else ""))
+        landing = self.landing.put(verdict.scan) if in_order and self.landing else ""
+        self.on_answer(Answer(verdict, landing))
 
-    def take_lines(self, lines: Iterable[str], source: str) -> None:
-        """Take lines as they come, each answered before the next is waited for."""
-        gatherer = LineGatherer()
+    def take_lines(self, lines: Iterable[str], source: str) -> Iterator[Problem]:
+        """Take lines as they come, each answered before the next is waited for; what is to say of them."""
+        gatherer = LineGatherer(self.known)
         number = 0
         with suppress(KeyboardInterrupt):  # Ctrl-C ends a session as the end of the lines does
             for number, line in enumerate(lines, start=1):
@@ -243,6 +262,7 @@ class ScanSession:
                     self.take(text, f"{source}:{number}", in_order=True)
         for text in gatherer.rest():
             self.take(text, f"{source}:{number}", in_order=True)
+        return gatherer.typed.problems(source)
 
     def leave_terminal(self) -> None:
         """Close the terminal that is open: the next source opens its own."""
@@ -302,4 +322,6 @@ def _tag(verdict: Verdict, tag: TagCode) -> TagScan:
 
 
 def _terminal(result: PortResult) -> TerminalOutline:
-    return TerminalOutline(result.box, result.letter, result.result, result.missing, result.crossings)
+    return TerminalOutline(
+        result.box, result.letter, result.result, result.missing, result.crossings, result.closed
+    )

@@ -30,7 +30,11 @@ EXAMPLE_FAMILY = "four-port-boards"
 """The family of the example job; the boxes of a schedule are never assumed to be of it."""
 DRAFT = 'status = "draft"  # prints DRAFT on everything; "issued" once all is confirmed'
 ISSUED = 'status = "issued"  # confirm: "draft" prints DRAFT, for which some label here has no room'
-HEADER_CODES = {"column-unknown", "column-ambiguous", "column-hidden"}
+HEADER_CODES = {
+    "column-unknown", "column-ambiguous", "column-hidden", "column-twice", "capacity-unit", "length-unit",
+}  # fmt: skip
+"""Problems of headers that [columns] answers; a cell's unit would have started no job."""
+READINGS_AT_MOST = 4  # of a schedule: headers, then units, of a table and of a table below it
 ATTEMPTS = ((DRAFT, True), (ISSUED, True), (DRAFT, False))
 """What is tried in order: the job's status, and whether every text must fit its label.
 
@@ -114,25 +118,26 @@ def start(folder: Path, source: Path | None, family_name: str) -> Started:
 def _read(path: Path) -> tuple[_Source | None, tuple[Problem, ...]]:
     """A schedule without errors, and its problems; None where a person must mend it first.
 
-    Columns whose headers nobody knows are left out and reported: it is read a second time with [columns] that
-    leave them out, so that the rest of the job can be written, and the person answers in its job.toml.
+    Columns whose header or unit is not known are left out and reported: the schedule is read again with
+    [columns] that leave them out, so that the rest of the job can be written; the person answers in job.toml.
     """
-    schedule, problems = read_schedule(path, path.name)
-    unknown = tuple(each for sheet in schedule.sheets for each in sheet.unknown)
+    unknown: dict[str, Unknown] = {}
     of_headers: list[Problem] = []
-    if unknown:
-        messages = {each.message for each in unknown}
-        of_headers = [problem for problem in problems if problem.message in messages]
-        schedule, problems = read_schedule(
-            path, path.name, Choices(dict.fromkeys((each.header for each in unknown), ""))
-        )
+    for _ in range(READINGS_AT_MOST):
+        schedule, problems = read_schedule(path, path.name, Choices(dict.fromkeys(unknown, "")))
+        more = {each.header: each for sheet in schedule.sheets for each in sheet.unknown}
+        if not more.keys() - unknown.keys():
+            break
+        messages = tuple(each.message for each in more.values())
+        of_headers += [problem for problem in problems if problem.message.startswith(messages)]
+        unknown |= more
     found = (*of_headers, *problems)
     if has_errors(problems):
         return None, found
     if not schedule.rows:
         message = f"{path.name} has no row that names a unit, a box and a port"
         return None, (*found, error("columns-missing", message, Where(path.name)))
-    return _Source(path, schedule, unknown), found
+    return _Source(path, schedule, tuple(unknown.values())), found
 
 
 def _write(
@@ -151,7 +156,9 @@ def _write(
 
     content = {name: text.encode() if isinstance(text, str) else text for name, text in files.items()}
     is_written, problems = write_folder(folder, content, judge)
-    return Started(folder, problems, tuple(files) if is_written else ())
+    found = {(problem.code, problem.message) for problem in problems}
+    unsaid = tuple(each for each in reported if (each.code, each.message) not in found)
+    return Started(folder, (*unsaid, *problems), tuple(files) if is_written else ())
 
 
 # --- the text of job.toml ---------------------------------------------------------------------------------
@@ -183,13 +190,20 @@ def _from_schedule(folder: Path, family: Family, source: _Source, status: str) -
         listed = ", ".join(map(quoted, names_))
         lines.append(f"# sheets = [{listed}]  # the sheets to read; default: every sheet with a header")
     columns = _columns(source.unknown) if source.unknown else _part("columns")
+    given = {box.key for box in source.schedule.boxes if box.texts.get("level")}
+    levels = {box: level for box, level in source.schedule.levels().items() if box not in given}
     boxes = [
-        _part("box", tag=quoted(tag), ports=str(ports), why=why)
+        _part("box", tag=quoted(tag), ports=str(ports), why=why) + _level(levels.get(tag.upper(), ""))
         for tag, ports, why in _sized(source.schedule, family)
     ]
     head = _head(folder, family, "\n".join(lines), status)
     empty = _empty_boxes(source.schedule)
     return "\n".join([head, columns, _part("print"), *boxes, *empty, _box_keys(family)])
+
+
+def _level(level: str) -> str:
+    """A box's line of its level, as the name of its sheet gives it."""
+    return f"level = {quoted(level)}  # confirm: from the name of its sheet\n" if level else ""
 
 
 def _empty_boxes(schedule: Schedule) -> list[str]:
@@ -205,16 +219,21 @@ def _empty_boxes(schedule: Schedule) -> list[str]:
 
 def _columns(unknown: Iterable[Unknown]) -> str:
     """[columns] with a commented line for each header that a person must explain, in the order met."""
-    message_of = {one.header: one.message for one in unknown}
-    lines = [f'# {quoted(header)} = ""  # confirm: {message}' for header, message in message_of.items()]
+    lines = [f"# {quoted(one.header)} = {quoted(one.answer)}  # confirm: {one.message}" for one in unknown]
     return "\n".join(['[columns]  # confirm: what these headers mean; "" leaves a column out', *lines]) + "\n"
 
 
 def _sized(schedule: Schedule, family: Family) -> list[tuple[str, int, str]]:
-    """(tag, ports, why) of each box: the least size of the family that has its highest letter."""
+    """(tag, ports, why) of each box: as a sheet of boxes gives it, else the least that has its letters."""
     sized: list[tuple[str, int, str]] = []
     sizes = sorted(family.port_counts)
+    given = {box.key: box for box in schedule.boxes if box.ports}
     for tag, letters in _boxes(schedule).items():
+        if box := given.get(tag.upper()):
+            sized.append(
+                (tag, box.ports, f"as in {box.places['ports']}; sizes: {', '.join(map(str, sizes))}")
+            )
+            continue
         highest = max(letters, key=lambda letter: (family.port_names.find(letter), letter))
         least = family.port_names.find(highest) + 1
         fitting = next((size for size in sizes if size >= least > 0), sizes[-1])

@@ -6,8 +6,10 @@ marks take longer to send than to make, and a campus of them is a gigabyte. If t
 first fits what is missing. Measured with 500 boxes on two cores: 20.3 s become 14.2 s.
 """
 
+import contextlib
 import os
 import pickle
+import signal
 from collections.abc import Callable, Iterator, Sequence
 from typing import IO
 
@@ -18,6 +20,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.draw.fonts import numbered
 from tagmaker.draw.ink import drawn
 from tagmaker.draw.marks import Page
+from tagmaker.files.stopping import undone_if_stopped
 from tagmaker.files.write import scratch_file
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
@@ -64,13 +67,14 @@ def fit_in_two_processes(
     """
     half = len(boxes) - int(len(boxes) * SHARE)
     second = _Second(fitter, boxes[half:]) if fitter.inks and len(boxes) >= MANY and _cores() > 1 else None
-    for number, box in enumerate(boxes[:half], start=1):
-        yield fitter.fit(box)
-        progress(min(2 * number, len(boxes)) if second else number, len(boxes))
     done = half
-    for fitted in second.results() if second else ():
-        yield fitted
-        done += 1
+    with undone_if_stopped(second.end) if second else contextlib.nullcontext():
+        for number, box in enumerate(boxes[:half], start=1):
+            yield fitter.fit(box)
+            progress(min(2 * number, len(boxes)) if second else number, len(boxes))
+        for fitted in second.results() if second else ():
+            yield fitted
+            done += 1
     for number, box in enumerate(boxes[done:], start=done + 1):
         yield fitter.fit(box)
         progress(number, len(boxes))
@@ -111,9 +115,16 @@ class _Second:
         finally:
             os._exit(status)
 
+    def end(self) -> str:
+        """End the child with a run that is stopped: nobody waits for its boxes."""
+        if self.process:
+            os.kill(self.process, signal.SIGTERM)
+        return ""
+
     def results(self) -> Iterator[Fitted]:
         """Wait for the child and read its boxes; stops early where it wrote fewer than it was given."""
         os.waitpid(self.process, 0)
+        self.process = 0
         self.file.seek(0)
         with self.file:
             for box in self.boxes:

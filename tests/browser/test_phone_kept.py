@@ -32,10 +32,10 @@ def test_boxes_keep_what_was_entered_when_they_are_changed(phone: Phone, tmp_pat
 
 def test_a_box_is_emptied_after_a_question_only(phone: Phone, page: Path) -> None:
     """For another walk; no other way loses what was entered."""
-    phone.open(page).enter({"BX-1/item/mains": True})
+    phone.open(page).enter({"BX-1/item/valves": True})
     phone.tap(phone.find("#empty"))
     phone.driver.switch_to.alert.dismiss()
-    assert phone.entered() == {"BX-1/item/mains": True}
+    assert phone.entered() == {"BX-1/item/valves": True}
     phone.tap(phone.find("#empty"))
     phone.driver.switch_to.alert.accept()
     assert phone.entered() == {}
@@ -49,10 +49,10 @@ def test_another_tab_of_the_same_walk_takes_over_what_was_entered(phone: Phone, 
     first = phone.driver.current_window_handle
     phone.driver.switch_to.new_window("tab")
     phone.driver.get(page.as_uri())
-    phone.enter({"BX-1/item/mains": True})
+    phone.enter({"BX-1/item/valves": True})
     phone.driver.switch_to.window(first)
     phone.enter({"BX-1/item/cover": True})
-    assert phone.entered() == {"BX-1/item/mains": True, "BX-1/item/cover": True}
+    assert phone.entered() == {"BX-1/item/valves": True, "BX-1/item/cover": True}
 
 
 DAMAGED = (
@@ -62,11 +62,11 @@ DAMAGED = (
     "7",
     '[1, "x"]',
     '"text"',
-    '{"BX-1/item/mains": {"a": 1}, "BX-2/item/mains": true}',
+    '{"BX-1/item/valves": {"a": 1}, "BX-2/item/valves": true}',
     '{"fields": null}',
     '{"fields": "text"}',
     '{"fields": [true]}',
-    '{"fields": {"BX-1/item/mains": {"a": 1}, "BX-1/left/seen": true, "BX-2/item/mains": true}}',
+    '{"fields": {"BX-1/item/valves": {"a": 1}, "BX-1/left/seen": true, "BX-2/item/valves": true}}',
 )
 KEYS = """
 return [
@@ -90,7 +90,7 @@ def test_what_was_kept_and_is_damaged_stops_nothing(phone: Phone, page: Path) ->
 def test_while_all_is_kept_leaving_asks_nothing(phone: Phone, page: Path) -> None:
     """No alarm, no dialog."""
     phone.open(page)
-    phone.tap("BX-1/item/mains")
+    phone.tap("BX-1/item/valves")
     assert phone.text("#alarm") == ""
     phone.dialogs()
     phone.driver.get("about:blank")
@@ -105,7 +105,7 @@ def test_where_nothing_is_kept_the_page_says_so_and_leaving_warns(phone: Phone, 
     phone.driver.get("about:blank")
     assert phone.dialogs() == []
     phone.driver.get(page.as_uri())
-    phone.tap("BX-1/item/mains")
+    phone.tap("BX-1/item/valves")
     phone.driver.get("about:blank")
     assert phone.dialogs() == ["beforeunload"]
     phone.driver.get(page.as_uri())
@@ -119,7 +119,7 @@ def test_where_nothing_is_kept_the_page_says_so_and_leaving_warns(phone: Phone, 
 def test_a_store_that_fills_up_on_the_way_is_told(phone: Phone, page: Path) -> None:
     """From the first finding that was not kept, and no longer once all is kept again."""
     phone.open(page)
-    phone.tap("BX-1/item/mains")
+    phone.tap("BX-1/item/valves")
     phone.js(f"window.real = Storage.prototype.setItem; {FULL}")
     phone.tap("BX-1/item/cover")
     assert phone.text("#alarm").startswith("This browser stores nothing")
@@ -127,7 +127,7 @@ def test_a_store_that_fills_up_on_the_way_is_told(phone: Phone, page: Path) -> N
     phone.tap("BX-1/item/power")
     assert phone.text("#alarm") == ""
     phone.reload()
-    assert set(phone.entered()) == {"BX-1/item/mains", "BX-1/item/cover", "BX-1/item/power"}
+    assert set(phone.entered()) == {"BX-1/item/valves", "BX-1/item/cover", "BX-1/item/power"}
 
 
 def test_a_page_without_any_store_works_and_says_so(phone: Phone, page: Path) -> None:

@@ -8,19 +8,16 @@ import pytest
 from pypdf import PdfReader, PdfWriter
 from pypdf.generic import NameObject
 
-from tagmaker.catalog.words import load_words
 from tagmaker.plan.model import Plan
 from tagmaker.revisions.selection import Selection
-from tagmaker.site.walk.findings import findings
-from tagmaker.site.walk.gather import gather
 from tagmaker.site.walk.lines import NOTHING
-from tagmaker.site.walk.returns import Return
 from tagmaker.tags import fields
 from tagmaker.tags.walk import letters_of
 from tagmaker.workflows import make
 from tagmaker.workflows.readback import Counts, readback
 from tests.browser.phone import Findings, Phone, as_planned, two_boxes, write_page
 from tests.paths import EXAMPLES
+from tests.site.found import walk_of
 
 JOB = EXAMPLES / "bakery"
 BOX = "BX-1"
@@ -34,7 +31,7 @@ DIFFERING: Findings = {
     "BX-1/port/D/cable/found": "AH-1",
     "BX-1/port/F/tags/ok": True,
     "BX-1/port/F/note": "behind the duct",
-    "BX-1/item/mains": True,
+    "BX-1/item/valves": True,
     "BX-1/sign/verifier": "R. Hale",
 }
 """A walk half done: switches, a cable and a pipe that differ, a switch and a unit that do not."""
@@ -90,7 +87,7 @@ def test_the_page_tells_a_whole_box(phone: Phone, page: Path, plan: Plan) -> Non
     """All counts are full, every board and letter says that it was seen, the chooser and the end too."""
     phone.open(page).enter(as_planned(plan.job, plan.boxes[0]))
     assert phone.text("#parts").split("\n") == [
-        "Box", "3 of 3", "Boards", "2 of 2", "Letters", "6 of 6", "Signed", "3 of 3",
+        "Box", "6 of 6", "Boards", "2 of 2", "Letters", "6 of 6", "Signed", "3 of 3",
     ]  # fmt: skip
     assert {"seen"} == set(
         phone.js("return [...document.querySelectorAll('.state')].map((x) => x.textContent)")
@@ -156,8 +153,7 @@ def test_every_single_wrong_switch_is_told_as_readback_tells_it(phone: Phone, pa
             for switch in bank.switches:
                 name = fields.switch_on(BOX, board.place, bank.number, switch.number)
                 phone.js("document.querySelector(`[data-field='${arguments[0]}']`).click()", name)
-                found = gather([Return("phone", phone.entered(), {})], box)
-                punches = findings(plan.job, box, found, load_words()).punches
+                punches = walk_of(plan, BOX, phone.entered()).punches
                 assert [punch.wrong for punch in punches] == [text.partition(",")[0] for text in phone.told()]
                 assert bool(punches) == (switch.state != "leave")
                 phone.js("document.querySelector(`[data-field='${arguments[0]}']`).click()", name)
@@ -175,8 +171,7 @@ def test_a_wrong_unit_is_told_as_readback_tells_it(phone: Phone, page: Path, pla
         }
     )
     told = [text for text in phone.told() if "found" in text]
-    found = gather([Return("phone", phone.entered(), {})], plan.boxes[0])
-    punches = findings(plan.job, plan.boxes[0], found, load_words()).punches
+    punches = walk_of(plan, BOX, phone.entered()).punches
     assert told == ["Cable found: fc-2", "Cable found: AH-1"]
     assert [punch.place for punch in punches if punch.place.startswith("port")] == ["port A", "port D"]
 
@@ -202,8 +197,7 @@ return box.ports.flatMap((port) => wrongUnits(box, port).map(({ what }) => port.
 
 def is_punched(plan: Plan, place: str, text: str) -> bool:
     """Whether readback punches what was written of a place like A/pipe."""
-    found = gather([Return("phone", {f"BX-1/port/{place}/found": text}, {})], plan.boxes[0])
-    return bool(findings(plan.job, plan.boxes[0], found, load_words()).punches)
+    return bool(walk_of(plan, BOX, {f"BX-1/port/{place}/found": text}).punches)
 
 
 def test_whatever_is_written_of_a_letter_is_judged_as_readback_judges_it(

@@ -5,13 +5,14 @@ from typing import Protocol
 
 from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.columns import column_words
+from tagmaker.catalog.keyboards import keyboards
 from tagmaker.catalog.practice import practice
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.start import start_parts
 from tagmaker.catalog.walk_items import walk_items
 from tagmaker.catalog.words import load_words
 
-__all__ = ["BANDS", "READERS", "READING"]
+__all__ = ["BANDS", "KEYBOARDS", "READERS", "READING"]
 
 BANDS = """interval = "5 m"
 letters_least = "12 mm"
@@ -20,6 +21,14 @@ letters_least = "12 mm"
 [[letters]]
 up_to = "5 m"
 height = "30 mm"
+"""
+KEYBOARDS = """source = "an invented keyboard"
+plain = "ab"
+shifted = "AB"
+[[layout]]
+name = "Turned"
+plain = "bq"
+shifted = "BQ"
 """
 READING = """source = "an invented rule"
 minutes = 20
@@ -47,6 +56,7 @@ class Reader(Protocol):
 READERS: Mapping[str, Reader] = {
     "bands.toml": band_rules,
     "columns.toml": column_words,
+    "keyboards.toml": keyboards,
     "practice.toml": practice,
     "reading.toml": reading_rules,
     "start.toml": start_parts,

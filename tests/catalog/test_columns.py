@@ -6,6 +6,7 @@ import pytest
 from msgspec.structs import fields
 
 from tagmaker.catalog.columns import REQUIRED, ColumnWords, column_words, plain_word
+from tagmaker.job.box_facts import BOX_TEXTS
 from tagmaker.job.model import UnitRow
 
 
@@ -45,10 +46,18 @@ def test_no_word_is_known_and_ambiguous() -> None:
     assert [word for word, meanings in words.ambiguous.items() if len(meanings) < 2] == []
 
 
+def test_a_word_of_remarks_or_of_another_thing_is_no_column() -> None:
+    """Such a column is left out, or asked about, and never used."""
+    words = column_words()
+    assert (set(words.key_of) | set(words.ambiguous)) & (words.remarks | set(words.others)) == set()
+    assert set(words.box_key_of.values()) == {"ports", *BOX_TEXTS}
+
+
 def test_words_are_plain() -> None:
     """Words of every table are as headers are made plain, or they would never be found."""
     words = column_words()
     tables = (*words.ambiguous, *words.groups, *words.totals, *words.headings, *words.no_tags)
+    tables += (*words.remarks, *words.others, *words.box_key_of, *words.levels, *words.named_levels)
     assert [word for word in tables if word != plain_word(word)] == []
 
 
@@ -63,6 +72,8 @@ def test_file_of_columns(own_layouts: Path) -> None:
     text = (
         'note = "x"\n[text]\nroom = ["Room", "Room name"]\n[capacity]\n[length]\nrun = ["run"]\n'
         '[ambiguous]\nsize = ["run", "room"]\n[groups]\npipe = ["run"]\n'
+        '[left_out]\nremarks = ["notes"]\n[other]\npo = "an order"\n[box_sheet]\nports = ["ports"]\n'
+        '[sheet_names]\nlevel = ["level"]\nnamed = ["roof"]\n'
         '[rows]\ntotal = ["sum"]\nheading = ["level"]\nspare = ["spare"]\nundecided = ["tbd"]\n'
     )
     (own_layouts / "columns.toml").write_text(text, encoding="utf-8")
@@ -71,6 +82,11 @@ def test_file_of_columns(own_layouts: Path) -> None:
         kind_of={"room": "text", "run": "length"},
         ambiguous={"size": ("run", "room")},
         groups={"pipe": ("run",)},
+        remarks=frozenset({"notes"}),
+        others={"po": "an order"},
+        box_key_of={"ports": "ports"},
+        levels=frozenset({"level"}),
+        named_levels=frozenset({"roof"}),
         totals=frozenset({"sum"}),
         headings=frozenset({"level"}),
         spares=frozenset({"spare"}),

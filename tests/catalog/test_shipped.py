@@ -6,13 +6,18 @@ from pathlib import Path
 import pytest
 
 from tagmaker.catalog.shipped import shipped_table, shipped_text
-from tests.catalog.shipped import BANDS, READERS, READING
+from tests.catalog.shipped import BANDS, KEYBOARDS, READERS, READING
 from tests.job_files import write_files
 from tests.paths import ROOT
 from tests.tables import table
 
 ITEM = '[[item]]\nkey = "power"\ntext = "Power isolated"\n'
-TEXTS = {"bands.toml": BANDS, "reading.toml": READING, "walk.toml": f'source = "x"\n{ITEM}'}
+TEXTS = {
+    "bands.toml": BANDS,
+    "keyboards.toml": KEYBOARDS,
+    "reading.toml": READING,
+    "walk.toml": f'source = "x"\n{ITEM}',
+}
 
 
 @pytest.mark.usefixtures("own_layouts")
@@ -37,6 +42,10 @@ def test_a_whole_file_is_read(own_layouts: Path, name: str) -> None:
     bands.toml | interval = "5 m"\n |  | key 'interval' is missing
     bands.toml | height = "30 mm" |  | key 'letters.height' is missing
     bands.toml | interval = "5 m" | interval = "5 m"\ncolour = "blue" | unknown key 'colour'
+    keyboards.toml | plain = "bq" | plain = "bqx" | Turned: a key is missing or twice
+    keyboards.toml | plain = "bq" | plain = "bB" | Turned: a key is missing or twice
+    keyboards.toml | name = "Turned" |  | key 'layout.name' is missing
+    keyboards.toml | name = "Turned" | name = "Turned"\nkeys = 2 | unknown key
     reading.toml | minutes = 20\n |  | key 'minutes' is missing
     reading.toml | cable = 0.7\n |  | key 'distance_m.cable' is missing
     reading.toml | source = "an invented rule"\n |  | key 'source' is missing

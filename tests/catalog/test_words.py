@@ -43,7 +43,7 @@ BUILT = {
         "run",
         "cable",
     ),
-    "changes.{}_how": ("new", "gone", "renamed", "replaced"),
+    "changes.cut_{}": ("new", "gone", "replaced"),
     "changes.tags_{}": ("on", "off"),
     "changes.tags_all_{}": ("on", "off"),
     "changes.unit_{}": ("added", "removed", "renamed", "moved"),

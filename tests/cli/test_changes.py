@@ -49,14 +49,17 @@ def test_nothing_to_do_is_said(other: JobSketch, tmp_path: Path) -> None:
 def test_lines_are_by_box_with_where_it_hangs(jobs: tuple[Path, Path]) -> None:
     """A box of which nothing differs is not named."""
     lines = changes_lines(changes(*jobs))
-    assert lines[:6] == [
+    assert lines[:5] == [
         "Marsh Lane Library: revision 1 → 2",
         "",
-        "BB-1  Level 2",
-        "    1. power: isolate the box's power and prove it dead",
-        "       LP-2: a switch or button is not isolation; stop a running system first",
-        "    2. only board: Bank 1 switch 1: OFF → ON",
+        "System  stop and isolate",
+        "    1. whole system: stop the system and warn the people who use the rooms [Technician]",
+        "    2. outdoor unit: isolate the outdoor unit; lock and tag its isolator [Technician]",
     ]
+    assert lines[5].startswith("    3. BB-1, power: isolate the box's power; lock and tag its isolator; ")
+    assert lines[6] == "       LP-2"
+    assert "BB-1  Level 2 · pipes, cables, switches" in lines
+    assert lines[-1] == "common practice; the manual for this equipment and local code govern"
     assert "       (FC-1 moves from BB-1 A to BB-1 B)" in lines
     assert [line for line in lines if "BB-2" in line or "FC-2" in line] == []
 
@@ -77,15 +80,26 @@ def test_changes_ends_with_whether_anything_is_to_be_done() -> None:
     assert (same.exit_code, same.stderr) == (0, "")
     assert same.stdout.splitlines()[-1] == "No work on site."
     assert (other.exit_code, other.stderr) == (1, "")
-    assert "BB-2" in other.stdout.splitlines()
+    assert "BB-2" in other.stdout
     assert (none.exit_code, none.stdout) == (2, "")
+
+
+def test_the_steps_of_the_json_are_the_lines_of_the_terminal(jobs: tuple[Path, Path]) -> None:
+    """The same numbers and words; a step of the whole system names no box."""
+    found = changes(*jobs)
+    assert found.outline
+    steps, text = found.outline.steps, "\n".join(changes_lines(found))
+    assert [step.number for step in steps] == list(range(1, len(steps) + 1))
+    assert all(f"{step.number}. " in text and step.what in text and step.how in text for step in steps)
+    assert {step.box for step in steps} == {"", "BB-1"}
+    assert [step.box for step in steps if step.step in {"stop", "zero"}] == ["", "BB-1"]
 
 
 @pytest.mark.usefixtures("revisions")
 def test_changes_as_json_is_one_object() -> None:
     """With the problems in it, and where a side cannot be read nothing else."""
     done = run("changes", "job", "next", "--json")
-    assert list(json.loads(done.stdout)) == ["was", "now", "units", "boxes", "to_do", "problems"]
+    assert list(json.loads(done.stdout)) == ["was", "now", "units", "boxes", "steps", "to_do", "problems"]
     Path("plan.json").write_text("{}", encoding="utf-8")
     refused = run("changes", "plan.json", "next", "--json")
     assert (refused.exit_code, list(json.loads(refused.stdout))) == (1, ["problems"])

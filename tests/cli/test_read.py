@@ -12,17 +12,17 @@ from tests.workbooks import workbook
 
 ROWS = [
     ("Marsh Row Library",),
-    ("Indoor unit", "Branch box", "Port No.", "Cap.", "Remarks"),
+    ("Indoor unit", "Branch box", "Port No.", "Cap.", "Colour"),
     ("", "", "", "(MBH)", ""),
     ("FC-1", "BX-1", "A", 24, "check"),
     ("FC-2", "", "B", 12, ""),
     ("Total", "", "", 36, ""),
 ]
-JOB = '[job]\nname = "x"\nfamily = "four-port-boards"\n[columns]\n"Remarks" = ""\n'
+JOB = '[job]\nname = "x"\nfamily = "four-port-boards"\n[columns]\n"Colour" = ""\n'
 
 
 def job_and_schedule(folder: Path) -> tuple[Path, Path]:
-    """A job that names the column Remarks, and the workbook."""
+    """A job that names the column Colour, and the workbook."""
     (folder / "job").mkdir()
     (folder / "job" / "job.toml").write_text(JOB, encoding="utf-8")
     return folder / "job", workbook(folder / "ports.xlsx", ROWS)
@@ -38,7 +38,7 @@ def test_every_column_row_and_reason_is_told(tmp_path: Path) -> None:
         "    B2  Branch box   box",
         "    C2  Port No.     port",
         "    D2  Cap.         capacity (bare numbers: MBH)",
-        "    E2  Remarks      left out (by 'Remarks' in [columns])",
+        "    E2  Colour       left out (by 'Colour' in [columns])",
         "  rows skipped:",
         "    A1  above the header  Marsh Row Library",
         "    A2  the header        Indoor unit",
@@ -75,7 +75,7 @@ def test_problems_go_to_standard_error_and_the_exit_code(tmp_path: Path) -> None
     _, schedule = job_and_schedule(tmp_path)
     done = run("read", schedule)
     assert done.exit_code == 1
-    assert done.stderr.startswith("ports.xlsx:Ports!E2: error: unknown column 'Remarks' [column-unknown]\n")
+    assert done.stderr.startswith("ports.xlsx:Ports!E2: error: unknown column 'Colour' [column-unknown]\n")
     assert "    D2  Cap.         capacity (bare numbers: MBH)\n" in done.stdout
     assert done.stdout.endswith("0 units understood\n")
 

@@ -86,8 +86,8 @@ def test_proofs_signatures_and_dates_do_not_change_it(
     assert (bare.exit_code, full.exit_code) == (0, 0)
     assert bare.stdout.splitlines()[:3] == [
         "BB-1: as planned",
-        "    not proved: A B C D E F",
-        "    not signed or dated: 6 places",
+        "    not proved: A pipe, A cable, B pipe, B cable, C pipe, C cable, D pipe, E pipe, E cable",
+        "    not signed with name and date: installer, technician, verifier",
     ]
     assert full.stdout.splitlines()[:2] == ["BB-1: as planned", "bb-2: as planned"]
 

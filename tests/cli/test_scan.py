@@ -6,7 +6,7 @@ import pytest
 from typer.testing import Result
 
 from tagmaker.site.scans.landing import PROVES
-from tests.cli.commands import NEXT, run, there
+from tests.cli.commands import NEXT, result, run, there
 from tests.records import replace
 from tests.site.papers import (
     LIBRARY,
@@ -44,8 +44,8 @@ def scanned(codes: list[str], *words: str) -> Result:
 
 def test_a_walk_ends_with_each_terminal_and_what_it_proves() -> None:
     """A line a scan as it comes, a result a terminal, those never scanned, and how far to trust it."""
-    done = scanned([*A, "BB-1/F/TRM", "BB-1/F/LIQ", "4006381333931"])
-    assert (done.exit_code, done.stderr) == (0, "")
+    done = scanned([*A, "BB-1/F/TRM", "BB-1/F/LIQ", "4006381333931", "BB-1/F/GAS"])
+    assert (done.exit_code, done.stderr) == (1, "")
     assert done.stdout.splitlines() == [
         "terminal BB-1 A: expects FC-1",
         "  BB-1/A/COM: agrees with terminal BB-1 A",
@@ -54,10 +54,12 @@ def test_a_walk_ends_with_each_terminal_and_what_it_proves() -> None:
         "terminal BB-1 F: second terminal of E+F; expect its pipes, no cable",
         "  BB-1/F/LIQ: agrees with terminal BB-1 F",
         "unknown code: '4006381333931' (scans.txt:7)",
-        "scanned: 6 tags, 1 unknown",
+        "  terminal BB-1 F is closed: no tag counts until a terminal is scanned",
+        "BB-1/F/GAS: scan a terminal first; this tag is not counted",
+        "scanned: 7 tags, 1 unknown",
         "",
         "BB-1 A: tags agree",
-        "BB-1 F: not complete; missing: gas line",
+        "BB-1 F: not complete; missing: gas line; closed by an unknown code (scans.txt:7)",
         "BB-1: not scanned: B C D E G H",
         "BB-2: not scanned: A B C D",
         "",
@@ -96,6 +98,9 @@ def test_every_sort_of_code_is_said_in_words() -> None:
     told = [f"{code}: {words}" for code, words in (*job, *other)]
     plain = run("scan", lines([code for code, _ in (*job, *other)]))
     assert plain.stdout.splitlines()[:-1] == told
+    judged = run("scan", lines([f"{code}" for code, _ in (*job, *other)][::-1]), "--job", "job")
+    seen = [line for line in judged.stdout.splitlines() if line.startswith("BB-1/")]
+    assert seen[:3] == [f"{told[i]}, NOT of this job" for i in (6, 5, 4)]
 
 
 @pytest.mark.parametrize(
@@ -160,7 +165,10 @@ def test_nothing_scanned_is_said() -> None:
         (A[:2], 0),
         (CROSSED, 1),
         (A[1:], 0),
-        (["ZZ-9/A/LIQ", "BB-1/A/LIQ/FC-99", "4006381333931"], 0),
+        (["ZZ-9/A/LIQ"], 1),
+        (["BB-1/A/LIQ/FC-99"], 1),
+        (["4006381333931"], 1),
+        ([*A, "BB-1/B/TRMBB-1/B/COM"], 1),
         ([A[0], "ZZ-9/A/LIQ"], 1),
         (["BB-1/C/TRM", "BB-1/C/COM"], 1),
         (FIRST.splitlines(), 0),
@@ -170,8 +178,10 @@ def test_nothing_scanned_is_said() -> None:
         (placards(plan_of(changed(LIBRARY, UnitSketch("FC-1", "A"))))[0].splitlines(), 1),
     ],
 )
-def test_exit_code_1_means_crossed_or_a_placard_that_differs(codes: list[str], exit_code: int) -> None:
-    """What is missing, unknown, of another job or not counted is told, and does not change it."""
+def test_exit_code_1_means_crossed_unknown_foreign_or_a_placard_that_differs(
+    codes: list[str], exit_code: int
+) -> None:
+    """What is missing or not counted is reported, and does not change it."""
     assert scanned(codes).exit_code == exit_code
     assert scanned(codes, "--json").exit_code == exit_code
 
@@ -194,7 +204,7 @@ def test_a_file_that_cannot_be_read_does_not_hide_the_others() -> None:
     assert done.exit_code == 1
     assert done.stderr.splitlines() == [
         "nosuch.jpg: error: there is no such file [file-unreadable]",
-        "    name photos (.jpg, .png), PDFs (.pdf), or UTF-8 text files with one code per line",
+        "    name photos (JPEG, PNG, BMP or WebP), PDFs, or UTF-8 text files with one code per line",
     ]
     assert "BB-1 A: tags agree\nBB-1 B: tags agree\n" in done.stdout
 
@@ -312,3 +322,33 @@ def test_scan_with_a_plan_that_cannot_be_read_says_so() -> None:
     assert done.exit_code == 1
     assert "[plan-unreadable]" in done.stderr
     assert "DIFFERS, OLDER" in done.stdout
+
+
+def test_a_scanner_on_another_keyboard_layout_is_recognised() -> None:
+    """Its codes are read on, the landing check too; the layout is reported once, for two files."""
+    german = [code.translate(str.maketrans("-/YZ", "ß-ZY")) for code in (*A, *B)]
+    done = run("scan", lines(german, "one.txt"), lines(german, "two.txt"), "--job", "job")
+    assert "BB-1 A: tags agree\nBB-1 B: tags agree\n" in done.stdout
+    assert "unknown" not in done.stdout
+    assert done.exit_code == 0
+    assert done.stderr.splitlines() == [
+        "one.txt: note: codes were typed on a German keyboard layout, and were read by it [scan-keyboard]",
+        "    set the scanner to the keyboard layout of the computer, or the computer to a US keyboard",
+    ]
+
+
+def test_a_live_scanner_on_another_keyboard_layout_is_recognised() -> None:
+    """From the first code on; the session keeps what was typed, and reads the same."""
+    french = [code.translate(str.maketrans("-/1AQM", ")!&QA?")) for code in A]
+    done = run("scan", "-", "--job", "job", "--session", "walk.txt", typed="\n".join(french))
+    assert "BB-1 A: tags agree" in done.stdout
+    assert "a French keyboard layout" in done.stderr
+    assert Path("walk.txt").read_text(encoding="utf-8").split() == french
+    assert run("scan", "walk.txt", "--job", "job").stdout == done.stdout
+
+
+def test_json_has_the_keyboard_layout_among_its_problems() -> None:
+    """A note, and the codes as they were meant."""
+    found = result(scanned(["BBß1-A-TRM"], "--json"))
+    assert [each["text"] for each in found["scans"]] == ["BB-1/A/TRM"]
+    assert [(each["code"], each["severity"]) for each in found["problems"]] == [("scan-keyboard", "note")]

@@ -89,10 +89,20 @@ def test_json_gives_a_result_for_every_terminal() -> None:
         "mend": "move this cable to BB-1 B, and find what belongs on BB-1 A",
     }
     first = {"box": "BB-1", "port": "A", "result": "crossed", "missing": ["cable"], "crossed": [crossing]}
+    first["closed"] = ""
     assert landing[0] == first
     assert [each["result"] for each in landing] == ["crossed", "crossed", "missing"] + ["not scanned"] * 9
     assert landing[2]["missing"] == ["liquid line"]
-    assert landing[3] == {"box": "BB-1", "port": "D", "result": "not scanned", "missing": [], "crossed": []}
+    unseen = {"result": "not scanned", "missing": [], "crossed": [], "closed": ""}
+    assert landing[3] == {"box": "BB-1", "port": "D", **unseen}
+
+
+def test_json_has_what_closed_a_terminal_and_ends_with_1() -> None:
+    """An unknown code, and where it was scanned."""
+    done = scanned([*A[:2], "BB-1/B/TR", *A[2:]], "--json")
+    first = result(done)["landing"][0]
+    assert (first["result"], first["closed"]) == ("missing", "an unknown code (scans.txt:3)")
+    assert done.exit_code == 1
 
 
 def test_json_of_a_whole_right_job_agrees_everywhere() -> None:

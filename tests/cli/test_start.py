@@ -49,19 +49,19 @@ def test_a_job_from_a_schedule_is_made_without_capacities() -> None:
 
 def test_headers_that_nobody_knows_are_asked_under_columns() -> None:
     """As comments, so that nothing is guessed; answered, the job runs."""
-    workbook(Path("ports.xlsx"), [(*HEAD, "Remarks", "Size"), (*UNIT, "x", "3/8 in")])
+    workbook(Path("ports.xlsx"), [(*HEAD, "PO no", "Size"), (*UNIT, "x", "3/8 in")])
     done = run("start", "job", "--from", "ports.xlsx", "--family", FAMILY)
     assert done.exit_code == 1
-    assert "unknown column 'Remarks'" in done.stderr
+    assert "unknown column 'PO no'" in done.stderr
     assert done.stdout.endswith(
         "give the meaning of the headers under [columns] in job/job.toml; then it runs\n"
     )
     path = Path("job/job.toml")
     text = path.read_text(encoding="utf-8")
-    assert '# "Remarks" = ""  # confirm: unknown column \'Remarks\'\n' in text
+    assert '# "PO no" = ""  # confirm: unknown column \'PO no\': a purchase order\n' in text
     assert '# "Size" = ""  # confirm: column \'Size\' could mean liquid, gas, capacity or cable\n' in text
     assert run("check", "job").exit_code == 1
-    answered = text.replace('# "Remarks"', '"Remarks"').replace('# "Size" = ""', '"Size" = "liquid"')
+    answered = text.replace('# "PO no"', '"PO no"').replace('# "Size" = ""', '"Size" = "liquid"')
     path.write_text(answered, encoding="utf-8")
     assert run("check", "job").exit_code == 0
 

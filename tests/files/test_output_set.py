@@ -319,7 +319,7 @@ def test_a_killed_run_leaves_the_old_set_or_the_new_one(out: Path, words: tuple[
 def test_litter_of_a_killed_run_is_cleared(out: Path) -> None:
     """A half-built set and an old set already replaced are no longer needed."""
     commit(out, OLD)
-    stage = OutputSet(out)
+    stage = OutputSet(out, read_manifest, partial=False)
     put(stage.new, {"walk.pdf": "half"})
     put(stage.old, {"walk.pdf": "older"})
     put(out.parent, {".out.tagmaker-lock": ""})
@@ -329,7 +329,7 @@ def test_litter_of_a_killed_run_is_cleared(out: Path) -> None:
 
 def test_an_old_set_moved_away_is_put_back_before_anything_else(out: Path) -> None:
     """So that a whole set found there still refuses a part."""
-    put(OutputSet(out).old, whole(OLD))
+    put(OutputSet(out, read_manifest, partial=False).old, whole(OLD))
     assert refusal(out, partial=True).code == "output-whole"
     assert (whole(OLD), []) == (contents(out), beside(out))
 

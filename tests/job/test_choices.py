@@ -8,8 +8,8 @@ from tests.job.reading import good, read, told
 from tests.job_files import BOX, HEAD
 from tests.workbooks import workbook
 
-CSV = "FCU,Box,Port,Cap. (MBH),Remarks\nFC-1,BX-1,A,24,none\n"
-NAMES = '[columns]\n"FCU" = "unit"\n"Remarks" = ""\n'
+CSV = "Asset,Box,Port,Cap. (MBH),Colour\nFC-1,BX-1,A,24,none\n"
+NAMES = '[columns]\n"Asset" = "unit"\n"Colour" = ""\n'
 
 
 def job(columns: str = NAMES, schedule: str = '"ports.csv"', sheets: str = "") -> str:
@@ -26,16 +26,16 @@ def test_columns_name_what_the_program_does_not_know(tmp_path: Path) -> None:
 def test_without_them_an_unknown_column_is_an_error(tmp_path: Path) -> None:
     """And no unit is read."""
     assert told(tmp_path, job(""), ports_csv=CSV) == [
-        "ports.csv:1: error: unknown column 'FCU' [column-unknown]",
-        "ports.csv:1: error: unknown column 'Remarks' [column-unknown]",
+        "ports.csv:1: error: unknown column 'Asset' [column-unknown]",
+        "ports.csv:1: error: unknown column 'Colour' [column-unknown]",
     ]
 
 
 def test_a_name_that_matches_no_column_is_a_problem(tmp_path: Path) -> None:
     """At its line, with the nearest header of any schedule."""
-    _, problems = read(tmp_path, job(NAMES + '"Remark" = ""\n'), ports_csv=CSV)
+    _, problems = read(tmp_path, job(NAMES + '"Color" = ""\n'), ports_csv=CSV)
     assert [problem.as_text() for problem in problems] == [
-        "job.toml:11: error: no schedule has a column 'Remark' [column-unknown]\n    did you mean 'Remarks'?"
+        "job.toml:11: error: no schedule has a column 'Color' [column-unknown]\n    did you mean 'Colour'?"
     ]
 
 
@@ -47,11 +47,17 @@ def test_a_name_may_serve_one_of_several_schedules(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "line",
-    ['"FCU" = "units"', '"FCU" = 3', '"FCU" = "capacity (hp)"', '"FCU" = "room (m)"', '"FCU" = "ubit"'],
+    [
+        '"Asset" = "units"',
+        '"Asset" = 3',
+        '"Asset" = "capacity (hp)"',
+        '"Asset" = "room (m)"',
+        '"Asset" = "ubit"',
+    ],
 )
 def test_a_meaning_that_nobody_knows_is_a_problem(line: str, tmp_path: Path) -> None:
     """Of the wrong sort, no key, an unknown unit, a unit for a text."""
-    lines = told(tmp_path, job(f'[columns]\n{line}\n"Remarks" = ""\n'), ports_csv=CSV)
+    lines = told(tmp_path, job(f'[columns]\n{line}\n"Colour" = ""\n'), ports_csv=CSV)
     assert "job.toml:9" in lines[0]
     assert "[value-wrong]" in lines[0]
 

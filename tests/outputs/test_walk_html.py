@@ -127,9 +127,9 @@ def test_items_that_tell_a_letters_use_wait() -> None:
     }
     assert early == {letter: ["stub"] for letter in "ABCDEF"}
     assert (late["A"], late["B"], late["D"]) == (
-        ["terminal", "polarity", "apart", "drain"],
+        ["terminal", "polarity", "apart"],
         ["caps"],
-        ["drain"],
+        [],
     )
 
 

@@ -4,6 +4,7 @@ import ctypes
 import io
 from collections.abc import Callable, Iterator
 from contextlib import closing
+from functools import partial
 from pathlib import Path
 
 import pikepdf
@@ -249,15 +250,82 @@ def test_a_flattened_copy_is_refused(
     assert problem.hint == "save the filled form itself, or type the findings into an empty one"
 
 
-@pytest.mark.parametrize("password", ["", "secret"])
-def test_an_encrypted_copy_is_refused(password: str, tmp_path: Path, blank: bytes) -> None:
-    """AES with or without a password to open: a problem that says so, no traceback."""
+def protected(pdf: bytes, password: str, cipher: str) -> bytes:
+    """A copy that only its owner may change, and that needs this password to open."""
     out = io.BytesIO()
-    with pikepdf.open(io.BytesIO(blank)) as document:
-        document.save(out, encryption=pikepdf.Encryption(owner="owner", user=password, R=6))
-    problem = returned(tmp_path / "walk.pdf", out.getvalue())
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        document.save(out, encryption=CIPHERS[cipher](owner="owner", user=password))
+    return out.getvalue()
+
+
+CIPHERS = {
+    "RC4": partial(pikepdf.Encryption, R=3, aes=False, metadata=False),
+    "AES-128": partial(pikepdf.Encryption, R=4),
+    "AES-256": partial(pikepdf.Encryption, R=6),
+}
+
+
+@pytest.mark.filterwarnings("ignore::UserWarning")  # pikepdf advises against the older ciphers
+@pytest.mark.parametrize("cipher", CIPHERS)
+def test_a_protected_copy_that_opens_is_read(
+    cipher: str, tmp_path: Path, blank: bytes, found: Values
+) -> None:
+    """It may not be changed without its owner's password; reading needs none."""
+    pdf = by_pypdf(blank, found)
+    back = read(tmp_path / "walk.pdf", protected(pdf, "", cipher))
+    assert back == read(tmp_path / "walk.pdf", pdf)
+
+
+@pytest.mark.filterwarnings("ignore::UserWarning")
+@pytest.mark.parametrize("cipher", CIPHERS)
+def test_an_encrypted_copy_is_refused(cipher: str, tmp_path: Path, blank: bytes) -> None:
+    """One that needs a password to open: a problem that says so and what to do, no traceback."""
+    problem = returned(tmp_path / "walk.pdf", protected(blank, "secret", cipher))
     assert isinstance(problem, Problem)
     assert (problem.code, problem.message) == ("return-unreadable", "walk.pdf is encrypted")
+    assert problem.hint == "save it without a password, and hand that in"
+
+
+# --- texts as streams ---------------------------------------------------------------------------------------
+
+
+def with_value(pdf: bytes, name: str, value: "Callable[[pikepdf.Pdf], pikepdf.Object]") -> bytes:
+    """A form of which one field has that value."""
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        note = next(note for page in document.pages for note in page.Annots if str(note.T) == name)
+        note.V = value(document)
+        document.save(out)
+    return out.getvalue()
+
+
+TEXT = "rung out, K. Åberg – 3/4″"
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"\xfe\xff" + TEXT.encode("utf-16-be"),
+        b"\xff\xfe" + TEXT.encode("utf-16-le"),
+        b"\xef\xbb\xbf" + TEXT.encode(),
+    ],
+    ids=["UTF-16 BE", "UTF-16 LE", "UTF-8"],
+)
+def test_a_text_kept_as_a_stream_is_read(data: bytes, tmp_path: Path, blank: bytes) -> None:
+    """ISO 32000-1, 12.7.4.3 (from memory): a text field's value is a string or a stream."""
+    name = "BB-1/port/A/proved"
+    pdf = with_value(blank, name, lambda document: document.make_stream(data))
+    assert read(tmp_path / "walk.pdf", pdf).values[name] == TEXT
+
+
+def test_what_is_no_text_is_refused(tmp_path: Path, blank: bytes) -> None:
+    """A list where a unit belongs: refused with what to do, never read as something."""
+    pdf = with_value(blank, "BB-1/port/A/pipe/found", lambda _: pikepdf.Array([1]))
+    problem = returned(tmp_path / "walk.pdf", pdf)
+    assert isinstance(problem, Problem)
+    assert problem.code == "return-unreadable"
+    assert problem.message.endswith("a text field holds something other than a text")
+    assert "hand in the form" in problem.hint
 
 
 # --- public pre-functional forms ----------------------------------------------------------------------------

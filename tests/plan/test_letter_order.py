@@ -11,13 +11,12 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.plan.ports import letters_text, pairs
 from tagmaker.problems import has_errors
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.connections import off_lines
 from tagmaker.revisions.issued import Issued, issued_plan
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.landing import Landing
 from tagmaker.site.scans.rebuild import rebuild
 from tagmaker.site.walk.causes import causes
-from tagmaker.site.walk.findings import board_facts, findings
+from tagmaker.site.walk.findings import board_facts, findings, homes_of
 from tagmaker.site.walk.gather import Returned
 from tagmaker.site.walk.words_typed import read_wish
 from tagmaker.tags import fields
@@ -92,7 +91,7 @@ def test_a_line_on_a_wrong_port_is_sent_to_the_first_letter_of_its_pair(
             for line, home in (("cable", port.letters[0]), ("pipe", port.name)):
                 field = fields.port_field(box.row.key, letter, f"{line}/found")
                 found = Returned({field: port.units[0].tag}, ())
-                punches = findings(plan.job, box, found, words()).punches
+                punches = findings(plan.job, box, found, words(), homes_of(plan)).punches
                 assert [
                     punch
                     for punch in punches
@@ -133,8 +132,8 @@ def test_changes_are_listed_in_the_familys_order(data: st.DataObject) -> None:
     for change in changes.boxes:
         assert in_order(family, [port.port[0] for port in change.ports])
         assert in_order(family, list(change.check))
-        first = [place.split()[-1][0] for place, _, _ in off_lines(changes, change, words())]
-        assert in_order(family, first)
+        assert in_order(family, list(change.pipes))
+        assert in_order(family, list(change.cables))
 
 
 def _issued(plan: Plan) -> Issued:

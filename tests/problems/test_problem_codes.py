@@ -5,37 +5,47 @@ A folder's own `out/` stands for an output folder as an earlier run or somebody 
 unreadable code: for that one the pen is made to leave one out.
 After a change of wording `python -m tests.problems.test_problem_codes` writes every `expected.txt` anew:
 read the difference before it is committed. Where a folder has a `returned/`, that is what came back from the
-walk, and what is told is what `readback` finds; an `earlier.json` is the plan of the set that hangs on site.
+walk, and what is told is what `readback` finds; an `earlier.json` is the plan of the set that hangs on site;
+a `scans.txt` is what was scanned, and what is told is what `scan` finds.
 """
 
 import contextlib
+import json
 import shutil
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from unittest import mock
 
+import msgspec
 import pytest
+from typer.testing import CliRunner
 
+from tagmaker.cli.app import app
 from tagmaker.draw.marks import FaceFile, Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.problems import CODES
+from tagmaker.problems import CODES, ProblemOutline, Where, error
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import check, make
 from tagmaker.workflows.readback import readback
+from tagmaker.workflows.scan import Against, scan
 from tests.records import replace
 
 HERE = Path(__file__).parent
 EXPECTED = "expected.txt"
 RETURNED = "returned"
+SCANS = "scans.txt"
 EARLIER = "earlier.json"
 FOLDERS = sorted(path.name for path in HERE.iterdir() if path.is_dir() and path.name != "__pycache__")
 OUT = {
     "code-unreadable": "out",
+    "output-changed": "output-changed/out",
     "output-foreign": "output-foreign/out",
     "output-whole": "output-whole/out",
     "output-blocked": ".",
 }
+CALLED = {"usage-wrong": ("make", "usage-wrong", "out")}
+"""The codes that the command line finds, with what is called."""
 ONLY = {"output-whole": Selection(boxes=("BX-1",))}
 WITH = {"refrigerant-unknown": {"bands-authority"}, "band-incomplete": {"bands-authority"}}
 """What a smallest job prints beside its own code: the authority is named wherever bands are asked for."""
@@ -56,6 +66,12 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
             problems = check.check(job, replace(only, since=earlier if earlier.exists() else None)).problems
         if (job / RETURNED).is_dir():
             problems = tuple(readback([job / RETURNED], job).problems)
+        if (job / SCANS).exists():
+            problems = scan([job / SCANS], Against(job), None, (), lambda _answer: None).problems
+        if code in CALLED:
+            done = CliRunner().invoke(app, [*CALLED[code], "--json"])
+            found = [msgspec.convert(each, ProblemOutline) for each in json.loads(done.stdout)["problems"]]
+            problems = tuple(error(each.code, each.message, Where(each.where), each.hint) for each in found)
     here = str(work.resolve())
     text = "".join(f"{problem.as_text()}\n" for problem in problems)
     return text.replace(f"{here}/", "").replace(here, "."), {problem.code for problem in problems}

@@ -194,7 +194,7 @@ FULL = replace(
 
 def test_the_head_is_the_jobs() -> None:
     """Its name, number, revision, date and unit; whether it is a draft, in a word."""
-    head = IssuedJob("Marsh Lane Library", "ML-7", "P02", "2026-04-30", "issued", "kBtu/h")
+    head = IssuedJob("Marsh Lane Library", "ML-7", "P02", "2026-04-30", "issued", "kBtu/h", "R-32")
     assert issued(FULL).job == head
     assert issued(replace(FULL, is_draft=True, date=None)).job == replace(head, status="draft", date="")
 

@@ -1,6 +1,7 @@
 """plan.json: the whole plan of a set, for other programs and for the next run."""
 
 import datetime as dt
+import hashlib
 import json
 import os
 import tempfile
@@ -36,7 +37,10 @@ def written(sketch: JobSketch = SKETCH, part: Selection = WHOLE, *, proof: bool 
     plan = plan_job(sketch.record())[0]
     content = json.loads(
         plan_json(
-            issued_plan(plan, words()), ["walk.pdf", "register.csv"], [NOTE], replace(part, proof=proof)
+            issued_plan(plan, words()),
+            {"walk.pdf": "5f", "register.csv": "a3"},
+            [NOTE],
+            replace(part, proof=proof),
         )
     )
     assert isinstance(content, dict)
@@ -53,6 +57,7 @@ def test_it_has_these_keys_and_no_others() -> None:
         "partial",
         "part",
         "files",
+        "digests",
         "boxes",
         "units",
         "placards",
@@ -76,6 +81,7 @@ def test_it_heads_the_plan_with_the_job() -> None:
         "date": "2026-04-30",
         "status": "issued",
         "capacity_unit": "kBtu/h",
+        "refrigerant": "",
     }
 
 
@@ -89,6 +95,16 @@ def test_a_draft_without_a_date_says_so() -> None:
 def test_it_names_every_file_of_its_set_itself_too() -> None:
     """The next run takes these names, and no others, for the program's own."""
     assert written()["files"] == ["walk.pdf", "register.csv", PLAN_FILE]
+
+
+def test_its_own_digest_is_of_the_rest() -> None:
+    """A file whose digest is all zeros does not take the place of the plan's own."""
+    zeros = "0" * 64
+    content = plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), {"a.pdf": zeros}, [], WHOLE)
+    digests = json.loads(content)["digests"]
+    assert (list(digests), digests["a.pdf"]) == (["a.pdf", PLAN_FILE], zeros)
+    blank = content.replace(digests[PLAN_FILE].encode(), zeros.encode())
+    assert hashlib.sha256(blank).hexdigest() == digests[PLAN_FILE]
 
 
 EMPTY = {"boxes": [], "ports": [], "stage": "", "kit": "", "since": ""}
@@ -143,12 +159,12 @@ def test_its_problems_are_those_that_were_told() -> None:
         }
     ]
     plan = plan_job(SKETCH.record())[0]
-    assert "a pair – one port".encode() in plan_json(issued_plan(plan, words()), [], [NOTE], Selection())
+    assert "a pair – one port".encode() in plan_json(issued_plan(plan, words()), {}, [NOTE], Selection())
 
 
 def test_it_ends_with_a_line_feed_and_has_no_other_line_ends() -> None:
     """Read on any system, compared line by line."""
-    content = plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), [], [], Selection())
+    content = plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), {}, [], Selection())
     assert content.endswith(b"}\n")
     assert b"\r" not in content
 
@@ -160,7 +176,7 @@ def test_it_ends_with_a_line_feed_and_has_no_other_line_ends() -> None:
 def kept(tmp_path: Path) -> Path:
     """A plan.json on disk."""
     path = tmp_path / PLAN_FILE
-    path.write_bytes(plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), [], [], WHOLE))
+    path.write_bytes(plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), {}, [], WHOLE))
     return path
 
 
@@ -262,7 +278,7 @@ def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
 def test_a_part_of_a_set_is_refused(kept: Path, part: Selection) -> None:
     """What it leaves out cannot be compared."""
     issued = issued_plan(plan_job(SKETCH.record())[0], words())
-    kept.write_bytes(plan_json(issued, [], [], part))
+    kept.write_bytes(plan_json(issued, {}, [], part))
     found = read_plan_file(kept)
     assert isinstance(found, Problem)
     assert found.code == "plan-partial"
@@ -271,7 +287,7 @@ def test_a_part_of_a_set_is_refused(kept: Path, part: Selection) -> None:
 def test_an_update_knows_the_whole_set_and_is_taken(kept: Path) -> None:
     """Only what changed was printed, but all of it is in the file."""
     issued = issued_plan(plan_job(SKETCH.record())[0], words())
-    kept.write_bytes(plan_json(issued, [], [], Selection(baseline=Baseline(issued))))
+    kept.write_bytes(plan_json(issued, {}, [], Selection(baseline=Baseline(issued))))
     content = json.loads(kept.read_bytes())
     assert (content["partial"], content["part"]["since"]) == (True, "P02")
     assert read_plan_file(kept) == issued
@@ -282,7 +298,7 @@ def test_an_update_knows_the_whole_set_and_is_taken(kept: Path) -> None:
 def test_no_edit_by_hand_is_a_traceback(data: st.DataObject) -> None:
     """Any value anywhere is refused, or is taken and can be compared, told and gone on from."""
     issued = issued_plan(plan_job(SKETCH.record())[0], words())
-    content = json.loads(plan_json(issued, [], [], WHOLE))
+    content = json.loads(plan_json(issued, {}, [], WHOLE))
     place: object = content
     while isinstance(place, dict | list) and place:
         parent = place

@@ -222,7 +222,7 @@ def test_every_letter_has_its_fields() -> None:
     always = ["pipe/ok", "pipe/found", "cable/ok", "cable/found", "tags/ok", "proved", "note"]
     for letter in "ABCD":
         names = [mark.name for mark in fields if mark.name.startswith(f"BB-1/port/{letter}/")]
-        asked = ["stub", "terminal", "polarity", "apart", "drain"] if letter == "A" else ["stub", "caps"]
+        asked = ["stub", "terminal", "polarity", "apart"] if letter == "A" else ["stub", "caps"]
         endings = always + [f"item/{key}" for key in asked]
         assert names == [f"BB-1/port/{letter}/{ending}" for ending in endings]
 

@@ -99,7 +99,8 @@ def names_of(box: BoxPlan, *, blind: bool = False) -> set[str]:
             names |= {f"{key}/{board.place}/{number}/{switch}" for switch in range(1, bank.switches + 1)}
     everything = [item for per in ("port", "used", "cabled", "spare") for item in ITEMS[per]]
     for letter, port in letters(box):
-        whats = ("pipe/ok", "pipe/found", "cable/ok", "cable/found", "tags/ok", "proved", "note")
+        whats = {"tags/ok", "proved", "note"}
+        whats |= {f"{line}/{what}" for line in ("pipe", "cable") for what in ("ok", "found", "proved")}
         names |= {f"{key}/port/{letter}/{what}" for what in whats}
         asked = everything if blind else items_of(port, letter)
         names |= {f"{key}/port/{letter}/item/{item}" for item in asked}

@@ -6,10 +6,10 @@ from functools import cache
 from tagmaker.catalog.walk_items import walk_items
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.site.walk.findings import BoxFindings, findings
+from tagmaker.site.walk.findings import BoxFindings, findings, homes_of
 from tagmaker.site.walk.gather import Returned, gather
-from tagmaker.site.walk.returns import Return
-from tagmaker.tags.walk import printed_for
+from tagmaker.site.walk.returns import Return, Sheet, sheets_of
+from tagmaker.tags.walk import digests, printed_for
 from tests.records import replace
 from tests.site.walks import SITE, Values, as_planned
 from tests.strategies import JobSketch, words
@@ -22,9 +22,10 @@ __all__ = [
     "box_named",
     "found_on",
     "planned",
-    "returns",
+    "sheets",
     "site",
     "walk",
+    "walk_of",
 ]
 
 SWITCH = re.compile(r"[^/]+/[a-z]+/\d+/\d+")
@@ -46,23 +47,33 @@ def box_named(plan: Plan, key: str) -> BoxPlan:
     return next(box for box in plan.boxes if box.row.key == key)
 
 
-def returns(plan: Plan, *values: Values, printed: Plan | None = None) -> list[Return]:
-    """Files a, b, c … with these findings, printed for this plan or another."""
+def sheets(plan: Plan, key: str, *values: Values, printed: Plan | None = None) -> list[Sheet]:
+    """A box's sheets of files a, b, c … with these findings, printed for this plan or another."""
     for_ = printed or plan
     texts = {box.row.key: printed_for(for_.job, box) for box in for_.boxes}
-    return [Return(name, found, texts) for name, found in zip("abcd", values, strict=False)]
+    files = (Return(name, found, texts) for name, found in zip("abcd", values, strict=False))
+    return [sheet for file in files for sheet in sheets_of(file) if sheet.box == key]
+
+
+def walk_of(plan: Plan, key: str, *values: Values) -> BoxFindings:
+    """What these files, printed for this plan, come to for a box (its tag in capitals)."""
+    box = box_named(plan, key)
+    found = gather(sheets(plan, key, *values), box, digests(plan.job, box))
+    return findings(plan.job, box, found, words(), homes_of(plan))
 
 
 def found_on(*values: Values, plan: Plan | None = None, printed: Plan | None = None) -> Returned:
     """What these files say of the first box together."""
     site_ = plan or site()
-    return gather(returns(site_, *values, printed=printed), site_.boxes[0])
+    box = site_.boxes[0]
+    return gather(sheets(site_, box.row.key, *values, printed=printed), box, digests(site_.job, box))
 
 
 def walk(*values: Values, plan: Plan | None = None, printed: Plan | None = None) -> BoxFindings:
     """What these files come to for the first box."""
     site_ = plan or site()
-    return findings(site_.job, site_.boxes[0], found_on(*values, plan=plan, printed=printed), words())
+    found = found_on(*values, plan=plan, printed=printed)
+    return findings(site_.job, site_.boxes[0], found, words(), homes_of(site_))
 
 
 ALL = as_planned(site(), "BB-1")

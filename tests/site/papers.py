@@ -83,8 +83,8 @@ def landing(plan: Plan | None = None) -> Landing:
 def landed(*codes: str, plan: Plan | None = None) -> Landing:
     """A landing check with these codes scanned one after the other."""
     check = landing(plan)
-    for code in codes:
-        check.put(scan_of(code, ""))
+    for number, code in enumerate(codes, start=1):
+        check.put(scan_of(code, str(number)))
     return check
 
 

@@ -30,7 +30,7 @@ def taken(picture: Image.Image, degrees: float, seed: int = 1) -> Image.Image:
 
 def saved(picture: Image.Image, path: Path, orientation: int = 1) -> Path:
     """The picture in a file of the kind that its name says, its orientation noted as a camera does."""
-    kind = "PNG" if path.suffix.lower() == ".png" else "JPEG"
+    kind = {".png": "PNG", ".bmp": "BMP", ".webp": "WEBP"}.get(path.suffix.lower(), "JPEG")
     notes = Image.Exif()
     notes[0x0112] = orientation  # the tag Orientation of Exif
     out = io.BytesIO()

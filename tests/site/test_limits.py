@@ -1,5 +1,6 @@
 """How much what comes back from site may be, and how it may be built; no file of it stops the program."""
 
+import io
 import json
 import os
 import zlib
@@ -13,7 +14,8 @@ from tagmaker.problems import Problem
 from tagmaker.site.scans import sources
 from tagmaker.site.scans.session import keeping, kept_lines, refused
 from tagmaker.site.scans.sources import read_file
-from tagmaker.site.walk.returns import PAGES_AT_MOST, Return, read_returns
+from tagmaker.site.walk.forms import PAGES_AT_MOST
+from tagmaker.site.walk.returns import Return, read_returns
 from tagmaker.symbols import read as read_module
 from tagmaker.tags.placard_text import BadPlacard, read_placard
 
@@ -134,24 +136,39 @@ def test_a_phones_file_that_is_too_large_is_told(tmp_path: Path) -> None:
 # --- photos and lines ---------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("mode", "side"), [("L", 11), ("RGB", 11), ("RGBA", 8), ("LA", 8)])
+@pytest.mark.parametrize(
+    ("name", "mode", "side"),
+    [
+        *(("photo.png", "L", 11), ("photo.png", "RGB", 11), ("photo.png", "RGBA", 8), ("photo.png", "LA", 8)),
+        *(("photo.bmp", "RGB", 11), ("photo.webp", "RGB", 11), ("photo.webp", "RGBA", 8)),
+    ],
+)
 def test_a_photo_of_too_many_pixels_is_told(
-    mode: str, side: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    name: str, mode: str, side: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Before they are unpacked; one that shows through takes twice as much. Here the limit is a millionth."""
     monkeypatch.setattr(read_module, "PHOTO_PIXELS_AT_MOST", 110)
     for size, expected in ((side, ["it cannot be read: it has too many pixels"]), (side - 1, [])):
-        Image.new(mode, (size, size)).save(tmp_path / "photo.png")
-        assert told(tmp_path / "photo.png") == expected
+        Image.new(mode, (size, size)).save(tmp_path / name)
+        assert told(tmp_path / name) == expected
 
 
-@pytest.mark.parametrize("kind", ["gif", "bmp", "tiff", "eps", "ppm"])
+@pytest.mark.parametrize("kind", ["gif", "tiff", "eps", "ppm", "ico", "tga", "avif"])
 def test_only_photos_are_opened_as_photos(kind: str, tmp_path: Path) -> None:
     """Whatever a file is called: for some kinds another program would be started to read them."""
     Image.new("L", (9, 9)).save(tmp_path / f"a.{kind}")
     (tmp_path / f"a.{kind}").rename(tmp_path / "photo.png")
     (message,) = told(tmp_path / "photo.png")
-    assert message.startswith("it cannot be read: cannot identify image file")
+    assert message.startswith(("it is a", "it is not what its name says", "it is neither a photo"))
+
+
+@pytest.mark.parametrize("kind", ["gif", "tiff", "eps", "ppm"])
+def test_pictures_of_other_kinds_are_not_opened(kind: str) -> None:
+    """Not even where their first bytes were taken for those of a photo."""
+    out = io.BytesIO()
+    Image.new("L", (9, 9)).save(out, kind)
+    with pytest.raises(ValueError, match="not a photo of a known kind"):
+        read_module.open_picture(out.getvalue())
 
 
 def test_too_many_lines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

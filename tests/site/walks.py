@@ -38,9 +38,9 @@ SITE = JobSketch(
 SINGLE = JobSketch(SITE.boxes[:1], number="ML-24", revision="2")
 
 ITEMS = {
-    "box": ("power", "mains", "cover"),
+    "box": ("power", "tested", "evacuated", "charged", "valves", "cover"),
     "port": ("stub",),
-    "used": ("drain",),
+    "used": (),
     "cabled": ("terminal", "polarity", "apart"),
     "spare": ("caps",),
 }
@@ -89,19 +89,14 @@ def _box_as_planned(box: BoxPlan) -> Values:
 
 def letters(box: BoxPlan) -> list[tuple[str, Port]]:
     """Every letter with its port."""
-    return sorted(((letter, port) for port in box.ports for letter in port.name.split("+")), key=_letter)
-
-
-def _letter(pair: tuple[str, Port]) -> str:
-    return pair[0]
+    of = {letter: port for port in box.ports for letter in port.name.split("+")}
+    return [(letter, of[letter]) for letter in box.row.family.port_names[: box.row.ports]]
 
 
 def items_of(port: Port, letter: str) -> list[str]:
     """The keys of the items that are asked of a letter."""
     is_first = letter == port.name[0]
-    kinds = (
-        ("port", "spare") if not port.units else ("port", "used", "cabled") if is_first else ("port", "used")
-    )
+    kinds = ("port", "spare") if not port.units else ("port", "cabled") if is_first else ("port",)
     return [item for kind in kinds for item in ITEMS[kind]]
 
 

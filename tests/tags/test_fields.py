@@ -46,6 +46,9 @@ def test_no_name_has_a_point() -> None:
     assert "." not in fields.switch_on("BB-1", "left", 1, 4) + fields.port_item("BB-1", "A", "drain")
 
 
+TICKS = ("pipe/ok", "cable/ok", "tags/ok", "pipe/proved", "cable/proved")
+
+
 @given(tags(), PLACES, LETTERS, KEYS, NUMBERS, NUMBERS, ROLES)
 def test_every_name_reads_back(  # noqa: PLR0917 — one part of a name each
     box: str, place: str, letter: str, key: str, bank: int, switch: int, role: str
@@ -59,12 +62,17 @@ def test_every_name_reads_back(  # noqa: PLR0917 — one part of a name each
         fields.sign(box, role): "remark",
         fields.date(box, role): "remark",
         fields.printed_for(box): "printed_for",
-        **{fields.port_field(box, letter, what): "tick" for what in ("pipe/ok", "cable/ok", "tags/ok")},
+        fields.switch_off(box, place, bank, switch): "switch_off",
+        **{fields.port_field(box, letter, what): "tick" for what in TICKS},
         **{fields.port_field(box, letter, what): "unit" for what in ("pipe/found", "cable/found")},
         **{fields.port_field(box, letter, what): "remark" for what in ("proved", "note")},
     }
     read = {name: fields.read_field(name) for name in kinds}
-    assert read == {name: fields.WalkField(box.upper(), kind) for name, kind in kinds.items()}
+    assert {name: (field.box, field.kind) for name, field in read.items() if field} == {
+        name: (box.upper(), kind) for name, kind in kinds.items()
+    }
+    places = {field.place for field in read.values() if field}
+    assert places == {place, "item", f"port/{letter}", "sign", "date", ""}
     assert {fields.box_of(name) for name in kinds} == {box.upper()}
 
 

@@ -7,10 +7,11 @@ from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.tags.walk import (
+    JobIdentity,
+    digests,
     items_of_box,
     items_of_letter,
     letters_of,
-    port_units,
     printed_for,
     read_printed_for,
 )
@@ -41,12 +42,12 @@ def test_what_is_asked_of_each_letter() -> None:
         letter: [item.key for item in items_of_letter(plan.job, port, letter)]
         for letter, port in letters_of(plan.boxes[0])
     }
-    cabled = ["stub", "terminal", "polarity", "apart", "drain"]
+    cabled = ["stub", "terminal", "polarity", "apart"]
     assert asked == {
         "A": cabled,
         "B": cabled,
         "C": cabled,
-        "D": ["stub", "drain"],
+        "D": ["stub"],
         "E": cabled,
         "F": ["stub", "caps"],
     }
@@ -65,9 +66,13 @@ def test_what_a_sheet_is_printed_for() -> None:
     """The placard's text, and the units of every port."""
     plan = planned(SINGLE)
     box = plan.boxes[0]
+    now = digests(plan.job, box)
+    places = " | ".join(f"{place} {digest}" for place, digest in now.places.items())
     assert printed_for(plan.job, box) == (
         f"{placard_text(plan.job, box)}UNITS: A FC-1 | B FC-2, FC-3 | C+D AH-4 | E FC-5 | F spare\n"
+        f"NAME: {plan.job.name}\nDIGEST: {now.whole}\nPLACES: {places}\n"
     )
+    assert list(now.places) == ["item", "left", "right", *(f"port/{letter}" for letter in "ABCDEF")]
 
 
 @given(sketches(most_boxes=1))
@@ -83,7 +88,8 @@ def test_it_reads_back(sketch: JobSketch) -> None:
         plan.job.revision,
         plan.job.number,
     )
-    assert printed.ports == {letter: port_units(port) for letter, port in letters_of(box)}
+    assert printed.job == JobIdentity(plan.job.number, plan.job.name)
+    assert printed.digests == digests(plan.job, box)
 
 
 def test_a_changed_text_says_nothing() -> None:

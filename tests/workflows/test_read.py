@@ -22,7 +22,7 @@ def test_the_jobs_columns_hold(tmp_path: Path) -> None:
     """A header that it explains is no problem, and is named in the column's record."""
     schedule = workbook(tmp_path / "ports.xlsx", ROWS)
     alone, known = read(schedule, None), read(schedule, job(tmp_path, JOB))
-    assert [problem.code for problem in alone.problems] == ["column-unknown"]
+    assert [problem.code for problem in alone.problems] == ["column-skipped"]
     assert known.problems == ()
     assert known.outline.sheets[0].columns[3].named == "Remarks"
 
@@ -32,7 +32,18 @@ def test_records_have_the_documented_keys(tmp_path: Path) -> None:
     understood = read(workbook(tmp_path / "ports.xlsx", ROWS), job(tmp_path, JOB))
     content = msgspec.to_builtins(understood.outline)
     (sheet,) = content["sheets"]
-    assert list(sheet) == ["where", "remark", "left_out", "columns", "left", "filled", "spares", "rows"]
+    assert list(sheet) == [
+        "where",
+        "remark",
+        "left_out",
+        "columns",
+        "left",
+        "filled",
+        "spares",
+        "rows",
+        "inferred",
+        "boxes",
+    ]
     assert sheet["spares"] == ({"where": "ports.xlsx:Ports!C3", "box": "BX-1", "port": "B"},)
     assert [(row["where"], row["unit"], row["room"]) for row in sheet["rows"]] == [
         ("ports.xlsx:Ports!A2", "FC-1", "")

@@ -1,7 +1,11 @@
 """What the walk found: read, merged, compared with the job as it is and as it was printed."""
 
+import io
+import json
+import sys
 from pathlib import Path
 
+import pikepdf
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -21,7 +25,7 @@ from tests.site.walks import (
     plan_of,
     without,
 )
-from tests.strategies import JobSketch, UnitSketch
+from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 WRONG: Values = {
     "BB-1/left/1/1": True,
@@ -155,46 +159,55 @@ def test_a_form_and_a_phone_may_contradict_each_other(
     assert result.boxes[0].punches == []
 
 
-def test_an_older_revision_is_recognised(tmp_path: Path, job: Path, right: Values) -> None:
-    """The sheet's own revision is told, and that what was seen is as planned then; it counts today."""
+def test_a_revision_that_changed_nothing_is_no_warning(tmp_path: Path, job: Path, right: Values) -> None:
+    """The sheets of revision 1 say what those of revision 2 say."""
     old = older(replace(SITE, revision="1"), tmp_path / "old")
-    (file,) = hand_in(tmp_path / "in", old, right)
-    result = readback([file], job)
-    assert codes(result) == ["return-older", "return-older"]
-    assert result.problems[0].message == (
-        "the sheet of BB-1 was printed for revision 1, which differs from the current job; "
-        "compared with that revision, what was seen of its switches is as planned"
-    )
-    assert "compared with revision 2" in result.problems[0].hint
+    result = readback(hand_in(tmp_path / "in", old, right), job)
+    assert result.problems == ()
     assert states(result) == {"BB-1": "as planned", "bb-2": "as planned"}
+
+
+SPARE_B = tuple(unit for unit in SITE.boxes[0].units if unit.port != "B")
+B_WAS_SPARE = replace(SITE, revision="1", boxes=(replace(SITE.boxes[0], units=SPARE_B), SITE.boxes[1]))
+
+
+def test_a_file_warns_once_and_of_boxes_that_changed_alone(tmp_path: Path, job: Path) -> None:
+    """Both boxes changed in one file, one of them in the other: a warning a file, with those boxes."""
+    other = replace(SITE.boxes[1], units=SITE.boxes[1].units[:1])
+    both = older(replace(B_WAS_SPARE, boxes=(B_WAS_SPARE.boxes[0], other)), tmp_path / "both")
+    one = older(B_WAS_SPARE, tmp_path / "one")
+    files = hand_in(tmp_path / "a", both, as_planned(both)) + hand_in(tmp_path / "b", one, as_planned(one))
+    result = readback(files, job)
+    older_ones = [problem for problem in result.problems if problem.code == "return-older"]
+    assert [problem.boxes for problem in older_ones] == [("BB-1", "BB-2"), ("BB-1",)]
+    assert older_ones[1].message == (
+        "the plan of BB-1 differs from what the sheet was printed for, revision 1; "
+        "compared with that, what was seen of the switches is as planned then"
+    )
 
 
 def test_it_is_compared_with_what_it_was_printed_for_and_with_today(tmp_path: Path, job: Path) -> None:
     """B was spare then: its switch ON was right then and is wrong today."""
-    units = tuple(unit for unit in SITE.boxes[0].units if unit.port != "B")
-    old = older(replace(SITE, revision="1", boxes=(replace(SITE.boxes[0], units=units),)), tmp_path / "old")
+    old = older(B_WAS_SPARE, tmp_path / "old")
     result = readback(hand_in(tmp_path / "in", old, as_planned(old)), job)
-    assert (
-        "compared with that revision, what was seen of its switches is as planned"
-        in result.problems[0].message
-    )
+    assert "compared with that, what was seen of the switches is as planned" in result.problems[0].message
     assert [punch.wrong for punch in result.boxes[0].punches] == ["Bank 1 switch 2 is ON"]
 
 
-def test_what_differed_then_is_told(tmp_path: Path, job: Path, right: Values) -> None:
+def test_what_differed_then_is_told(tmp_path: Path, job: Path) -> None:
     """A board that differs from what its sheet was printed for is named."""
-    old = older(replace(SITE, revision="1"), tmp_path / "old")
-    values = right | {"BB-1/left/1/4": True, "BB-1/left/2/3": True}
+    old = older(B_WAS_SPARE, tmp_path / "old")
+    values = as_planned(old) | {"BB-1/left/1/4": True, "BB-1/left/2/3": True}
     result = readback(hand_in(tmp_path / "in", old, values), job)
-    assert "compared with that revision, switches differ on the left board" in result.problems[0].message
+    assert "compared with that, switches differ on these boards: BB-1 left" in result.problems[0].message
 
 
 def test_a_board_that_was_not_seen_is_not_compared(tmp_path: Path, job: Path) -> None:
     """Nothing seen of its switches: nothing said of them."""
-    old = older(replace(SITE, revision="1"), tmp_path / "old")
+    old = older(B_WAS_SPARE, tmp_path / "old")
     result = readback(hand_in(tmp_path / "in", old, {"BB-1/port/A/note": "wet"}), job)
     assert [problem.message.rpartition("; ")[2] for problem in result.problems] == [
-        "compared with that revision, no board was seen"
+        "compared with that, no board was seen"
     ]
 
 
@@ -208,19 +221,123 @@ def test_units_that_moved_without_a_new_revision_are_noticed(
     result = readback(hand_in(tmp_path / "in", old, right), job)
     assert codes(result) == ["return-older"]
     assert states(result) == {"BB-1": "not seen", "bb-2": "as planned"}
-    assert {text[:6] for text in result.boxes[0].unknown} == {"port A", "port E"}
+    assert {text.removeprefix("port ")[0] for text in result.boxes[0].unknown} == {"A", "E"}
+
+
+def test_power_isolated_elsewhere_takes_its_tick_away(tmp_path: Path, job: Path, right: Values) -> None:
+    """Power proved dead at another point than today's says nothing of today's; nor do signatures."""
+    boxes = (replace(SITE.boxes[0], power="Panel LP-9"), SITE.boxes[1])
+    old = older(replace(SITE, boxes=boxes), tmp_path / "old")
+    signed = right | {"BB-1/sign/verifier": "M.O.", "BB-1/date/verifier": "2026-05-02"}
+    result = readback(hand_in(tmp_path / "in", old, signed), job)
+    assert states(result) == {"BB-1": "not seen", "bb-2": "as planned"}
+    assert all(text.endswith(("(technician)", "(installer)")) for text in result.boxes[0].unknown)
+    assert "BB-1/sign/verifier" in result.boxes[0].unsigned
+
+
+# --- whose sheet it is --------------------------------------------------------------------------------------
 
 
 def test_a_sheet_that_lost_what_it_was_for_is_told(
     tmp_path: Path, job: Path, plan: Plan, right: Values
 ) -> None:
-    """Its hidden text was altered: nobody can tell, and its ticks at letters do not count."""
+    """Its hidden text was altered: nobody can tell, and nothing of it counts."""
     text = phone(plan, right).replace("REV 2", "REV 9")
     (tmp_path / "walk.json").write_text(text, encoding="utf-8")
     result = readback([tmp_path], job)
-    assert codes(result) == ["return-older", "return-older"]
-    assert "no longer shows what it was printed for" in result.problems[0].message
+    assert codes(result) == ["return-unknown"]
+    assert result.problems[0].boxes == ("BB-1", "BB-2")
     assert states(result) == {"BB-1": "not seen", "bb-2": "not seen"}
+
+
+def earlier_version(pdf: bytes) -> bytes:
+    """A form whose hidden texts end with the units, without the job's name and digests."""
+    out = io.BytesIO()
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        for page in document.pages:
+            for note in page.Annots:
+                if str(note.T).endswith("/printed-for"):
+                    note.V = pikepdf.String(str(note.V).partition("NAME: ")[0])
+        document.save(out)
+    return out.getvalue()
+
+
+def test_a_sheet_with_neither_name_nor_number_counts_for_nothing(tmp_path: Path) -> None:
+    """Printed by an earlier version for a job without a number: nothing shows which job it is."""
+    job = replace(SITE, number="").write(tmp_path / "job")
+    plan = plan_of(job)
+    (tmp_path / "walk.pdf").write_bytes(earlier_version(filled(form(plan), as_planned(plan))))
+    result = readback([tmp_path / "walk.pdf"], job)
+    assert [(each.code, each.severity) for each in result.problems] == [("return-unknown", "warning")]
+    assert states(result) == {"BB-1": "not seen", "bb-2": "not seen"}
+
+
+def test_ticks_of_an_earlier_version_do_not_count(
+    tmp_path: Path, job: Path, plan: Plan, wrong: Values
+) -> None:
+    """The job's number shows its job; what was planned then is not kept, so only units found count."""
+    (tmp_path / "walk.pdf").write_bytes(earlier_version(filled(form(plan), wrong)))
+    result = readback([tmp_path / "walk.pdf"], job)
+    assert codes(result) == ["return-older"]
+    assert [punch.place for box in result.boxes for punch in box.punches] == ["port A", "port E"]
+
+
+JOBS = {
+    "another number": ({"number": "XX-7"}, {}, "return-foreign"),
+    "another number, another name": ({"number": "XX-7", "name": "Tower One"}, {}, "return-foreign"),
+    "the same number, another name": ({"name": "Tower One"}, {}, "return-renamed"),
+    "no number, another name": ({"number": "", "name": "Tower One"}, {}, "return-foreign"),
+    "two names, no numbers": (
+        {"number": "", "name": "Tower One"},
+        {"number": "", "name": "Tower Two"},
+        "return-foreign",
+    ),
+    "the number given since": ({"number": ""}, {}, ""),
+    "spaces and capitals": (
+        {"number": "", "name": "tower  one"},
+        {"number": "", "name": "Tower One"},
+        "",
+    ),
+}
+
+
+@pytest.mark.parametrize("kind", ["pdf", "json"])
+@pytest.mark.parametrize("case", JOBS)
+def test_a_sheet_counts_for_its_own_job_alone(case: str, kind: str, tmp_path: Path) -> None:
+    """Two numbers decide, else the names; a file of another job is refused, and nothing of it counts."""
+    then, now, code = JOBS[case]
+    old = older(replace(SITE, **then), tmp_path / "old")
+    job = replace(SITE, **now).write(tmp_path / "job")
+    values, path = as_planned(old), tmp_path / f"walk.{kind}"
+    path.write_bytes(filled(form(old), values) if kind == "pdf" else phone(old, values).encode())
+    result = readback([path], job)
+    assert codes(result) == ([code] if code else [])
+    is_refused = code == "return-foreign"
+    assert all(problem.severity == ("error" if is_refused else "warning") for problem in result.problems)
+    state = "not seen" if is_refused else "as planned"
+    assert states(result) == {"BB-1": state, "bb-2": state}
+
+
+def test_one_sheet_of_another_job_refuses_its_file(tmp_path: Path, job: Path, plan: Plan) -> None:
+    """Boxes of two jobs in one file: the file is refused whole."""
+    other = older(replace(SITE, number="XX-7"), tmp_path / "other")
+    ours, theirs = (json.loads(phone(each, as_planned(each))) for each in (plan, other))
+    ours["boxes"][1] = theirs["boxes"][1]
+    (tmp_path / "walk.json").write_text(json.dumps(ours), encoding="utf-8")
+    result = readback([tmp_path / "walk.json"], job)
+    assert codes(result) == ["return-foreign"]
+    assert states(result) == {"BB-1": "not seen", "bb-2": "not seen"}
+
+
+def test_jobs_of_one_name_without_numbers_are_told_apart_as_far_as_plans_differ(tmp_path: Path) -> None:
+    """What both plan alike counts; the rest does not, and the message says why it cannot be known."""
+    job = replace(SITE, number="").write(tmp_path / "job")
+    old = older(replace(B_WAS_SPARE, number=""), tmp_path / "old")
+    result = readback(hand_in(tmp_path / "in", old, as_planned(old)), job)
+    assert codes(result) == ["return-older"]
+    assert "no job number shows that it is not of another job of this name" in result.problems[0].hint
+    assert states(result)["bb-2"] == "as planned"
+    assert states(result)["BB-1"] == "differs"
 
 
 def test_a_box_that_the_job_does_not_have_is_told(tmp_path: Path, job: Path, right: Values) -> None:
@@ -236,11 +353,49 @@ def test_a_box_that_the_job_does_not_have_is_told(tmp_path: Path, job: Path, rig
     assert states(result) == {"BB-1": "as planned", "bb-2": "as planned"}
 
 
-def test_a_sheet_of_another_job_counts_for_nothing(tmp_path: Path, job: Path, right: Values) -> None:
-    """The same tags hang in another building: its number tells, and nothing of it is taken over."""
-    other = older(replace(SITE, number="XX-7"), tmp_path / "other")
-    (file,) = hand_in(tmp_path / "in", other, right)
-    result = readback([file], job)
-    assert codes(result) == ["return-foreign"]
-    assert result.problems[0].message == "it was printed for another job than ML-24: it is ignored"
-    assert states(result) == {"BB-1": "not seen", "bb-2": "not seen"}
+def test_a_box_twice_in_a_phones_file_is_refused(
+    tmp_path: Path, job: Path, plan: Plan, right: Values
+) -> None:
+    """Two exports put into one by hand: neither hides the other."""
+    content = json.loads(phone(plan, right))
+    content["boxes"].append(content["boxes"][0])
+    (tmp_path / "walk.json").write_text(json.dumps(content), encoding="utf-8")
+    result = readback([tmp_path / "walk.json"], job)
+    assert codes(result) == ["return-merged"]
+    assert result.problems[0].message == "walk.json holds two sheets of BB-1"
+
+
+# --- growth -------------------------------------------------------------------------------------------------
+
+
+def calls_in_one_file(boxes: int, folder: Path) -> int:
+    """How many calls `readback` makes for so many boxes, all wrong somewhere, in one file."""
+    sketches = tuple(
+        BoxSketch(f"BB-{n}", 4, (UnitSketch(f"FC-{n}", "A", "12 kBtu/h"),)) for n in range(1, boxes + 1)
+    )
+    job = replace(SITE, boxes=sketches).write(folder / "job")
+    plan = plan_of(job)
+    found = as_planned(plan)
+    for n in range(1, boxes + 1):
+        found = without(found, f"BB-{n}/port/B/pipe/ok") | {f"BB-{n}/port/B/pipe/found": f"FC-{boxes}"}
+    files = hand_in(folder / "in", plan, found)
+    counted = 0
+
+    def count(*_: object) -> None:
+        nonlocal counted
+        counted += 1
+
+    before = sys.getprofile()
+    sys.setprofile(count)
+    try:
+        readback(files, job)
+    finally:
+        sys.setprofile(before)
+    return counted
+
+
+def test_the_work_grows_with_the_values_that_came_back(tmp_path: Path) -> None:
+    """Twice the boxes, in one file that has all: twice the calls, not four times."""
+    calls_of = {boxes: calls_in_one_file(boxes, tmp_path / str(boxes)) for boxes in (10, 20, 40)}
+    first, second = calls_of[20] - calls_of[10], calls_of[40] - calls_of[20]
+    assert second < 2.2 * first

@@ -7,7 +7,8 @@ import msgspec
 import pytest
 
 from tagmaker.workflows.scan import Against, Answer, Scanned, scan
-from tests.site.papers import LIBRARY, library, placards
+from tests.records import replace
+from tests.site.papers import LIBRARY, library, placards, plan_of
 
 A = ["BB-1/A/TRM", "BB-1/A/COM", "BB-1/A/LIQ", "BB-1/A/GAS"]
 OTHERS = ["BB-1/B/COM/FC-2/ON", "ZZ-9/A/TRM", "4006381333931"]
@@ -41,13 +42,13 @@ def test_each_text_is_answered_before_the_next_is_read(job: Path) -> None:
 
 
 def test_a_tag_in_order_is_answered_by_the_landing_check_and_nothing_else_is(job: Path) -> None:
-    """A placard and an unknown code have a verdict alone."""
-    _, answers = scanned([A[0], A[1], "4006381333931", *FIRST.splitlines()], job)
+    """Its box's placard has a verdict alone; an unknown code also closes the terminal, once."""
+    _, answers = scanned([A[0], A[1], *FIRST.splitlines(), "4006381333931", "4006381333931"], job)
     assert [answer.landing.split(":")[0].strip() for answer in answers] == [
         *("terminal BB-1 A", "BB-1/A/COM"),
-        *("", ""),
+        *("", "terminal BB-1 A is closed", ""),
     ]
-    assert [answer.verdict.belongs for answer in answers] == [True, True, False, True]
+    assert [answer.verdict.belongs for answer in answers] == [True, True, True, False, False]
 
 
 def test_without_a_job_nothing_is_judged() -> None:
@@ -84,3 +85,13 @@ def test_a_session_that_cannot_be_kept_scans_nothing(job: Path, tmp_path: Path) 
     done = scan([Path("-")], Against(job), tmp_path / "none" / "walk.txt", A, answers.append)
     assert [problem.code for problem in done.problems] == ["output-blocked"]
     assert (done.verdicts, answers) == ((), [])
+
+
+def test_a_job_without_a_number_is_reported_once(tmp_path: Path) -> None:
+    """Codes of tags carry no job, and its placards carry no number either: whose they are is not known."""
+    codes = [*A, *placards(plan_of(replace(LIBRARY, number="")))[0].splitlines()]
+    done, _ = scanned(codes, replace(LIBRARY, number="").write(tmp_path / "unnumbered"))
+    assert [(each.severity, each.code) for each in done.problems] == [("note", "scan-job-unknown")]
+    assert not done.is_wrong
+    done, _ = scanned(codes[:4], LIBRARY.write(tmp_path / "numbered"))
+    assert done.problems == ()

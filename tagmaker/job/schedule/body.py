@@ -10,16 +10,26 @@ The rules lean to asking. A wrong guess here puts a unit on another box's port, 
 - a row of bare numbers is skipped as a sum only if it adds up: it could be a unit whose cells are lost.
 """
 
+from collections import Counter
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
-from tagmaker.files.toml import CONTROL
 from tagmaker.job.model import UnitRow
+from tagmaker.job.schedule.cells import UNCALCULATED_HINT, begins_with, cell_fault, is_dash, names_total
 from tagmaker.job.schedule.headers import Head, is_repeated, words_in
-from tagmaker.job.schedule.result import Choices, Column, FilledCell, SkippedRow, Spare
-from tagmaker.job.schedule.rows import Cell, unit_row
-from tagmaker.job.schedule.sheet import MONTHS, Kind, Merged, Sheet, SheetRow, Value
+from tagmaker.job.schedule.result import (
+    Choices,
+    Column,
+    FilledCell,
+    Inference,
+    SkippedRow,
+    Spare,
+    Unknown,
+)
+from tagmaker.job.schedule.rows import Cell, port_text, unit_row, with_defaults
+from tagmaker.job.schedule.shared_causes import UnitFaults, first_few, once_per_cause
+from tagmaker.job.schedule.sheet import Kind, Merged, Sheet, SheetRow
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import Unreadable, read_capacity, read_length
 
@@ -34,17 +44,8 @@ TAGS = {
     "box": "write the box's tag",
 }
 """Columns of tags, with what to do where a word is in place of one."""
-MERGED_HINT = "write it in every row, or give its column another meaning in [columns]"
-FAULTS = {
-    Kind.BOOLEAN: ("cell-value", "is {text}, true or false", "write it as text"),
-    Kind.ERROR: ("cell-value", "is an error value, {text}", "correct the formula, or write the value"),
-    Kind.FORMULA: (
-        "cell-value",
-        "is a formula without a stored result, {text}",
-        "open the file in a spreadsheet program, let it calculate, and save it",
-    ),
-    Kind.STRUCK: ("cell-value", "{text!r} is struck out", "delete it, or remove the strikethrough"),
-}
+MERGED_HINT = "write it in every row"
+MERGED = "is it the value of each row, or their sum?"
 
 
 @dataclass
@@ -58,6 +59,8 @@ class Body:
     problems: list[Problem] = field(default_factory=list)
     left: list[SkippedRow] = field(default_factory=list)
     filled: list[FilledCell] = field(default_factory=list)
+    inferred: list[Inference] = field(default_factory=list)
+    unknown: list[Unknown] = field(default_factory=list)
     end: int = 0
 
     def __post_init__(self) -> None:
@@ -70,6 +73,9 @@ class Body:
         self.hidden: list[SheetRow] = []
         self.sums: dict[str, list[Fraction]] = {}
         self.spares: list[Spare] = []
+        self.unit_faults = UnitFaults()
+        self.defaulted: Counter[str] = Counter()  # rows that took the job's value, by key
+        self.strays: dict[int, list[Problem]] = {}
         # the first that applies is the reason shown; a sum is last, since it is the weakest sign
         self.tests = {
             "the header again": lambda row: is_repeated(row, self.head),
@@ -90,6 +96,15 @@ class Body:
                 break
             self._row(row, fills=fills)
         self._report_hidden()
+        self._report_causes()
+
+    def _report_causes(self) -> None:
+        """What one mistake did to many cells, each once."""
+        strays = [once_per_cause(each, lambda _: "") for each in self.strays.values()]
+        of_units, self.unknown = self.unit_faults.problems(self.used, self.choices)
+        of_cells = once_per_cause(self.problems, _cause)
+        found = [*of_units, *of_cells, *(problem for each in strays for problem in each)]
+        self.problems = sorted(found, key=lambda problem: problem.where.order)
 
     def _row(self, row: SheetRow, *, fills: bool) -> None:
         """Read one row: a unit, a spare port, or a row to skip with its reason."""
@@ -100,7 +115,8 @@ class Body:
         self._report_hidden()
         if reason == "a spare port":
             cells = self._cells(row, fills=fills)
-            self.spares.append(Spare(cells["box"].text, cells["port"].text, cells["port"].where))
+            port = cells["port"]
+            self.spares.append(Spare(cells["box"].text, self._port(port), port.where))
             self._leave(row, reason)
             return
         if reason:
@@ -110,21 +126,34 @@ class Body:
             return
         cells = self._cells(row, fills=fills)
         found, problems = unit_row(cells, cells["unit"].where)
+        self.problems += self.unit_faults.take(cells, problems)
         stray = [at for at, value in enumerate(row.values) if value.text and at not in self.headed]
         if stray:
             message = f"cell {row.values[stray[0]].text!r} has no heading above it"
             hint = TOO_WIDE_HINT if self.sheet.name else STRAY_HINT
-            problems.append(error("row-too-long", message, self.sheet.where(row.line, stray[0]), hint))
-        self.problems += problems
+            where = self.sheet.where(row.line, stray[0])
+            self.strays.setdefault(stray[0], []).append(error("row-too-long", message, where, hint))
         if found and not stray:
-            self.rows.append(found)
+            self._port(cells["port"])
+            whole = with_defaults(found, self.choices.defaults)
+            self.defaulted.update(
+                key for key in self.choices.defaults if getattr(whole, key) is not getattr(found, key)
+            )
+            self.rows.append(whole)
             self._add(found)
+
+    def _port(self, cell: Cell) -> str:
+        """A cell's port; one that is written in another way than A or G+H is noted."""
+        port = port_text(cell.text)
+        if port != cell.text.replace(" ", ""):
+            self.inferred.append(Inference(cell.where, "port", port, repr(cell.text)))
+        return port
 
     # --- rows that hold no unit ----------------------------------------------------------------------------
 
     def _is_header(self, row: SheetRow) -> bool:
         """Whether another table's header begins here: words of columns, and no port's letter."""
-        port = row.value(self.used["port"].index).text
+        port = port_text(row.value(self.used["port"].index).text)
         if 0 < len(port) <= LETTERS_AT_MOST or "+" in port or row.is_blank or is_repeated(row, self.head):
             return False
         return (
@@ -139,7 +168,7 @@ class Body:
         port, unit = (row.value(self.used[key].index).text for key in ("port", "unit"))
         if port and self._is_spare(row, unit):
             return "a spare port"
-        if port.isalpha() and len(port) <= LETTERS_AT_MOST and unit:
+        if _is_port(port) and unit:
             return ""
         return next((why for why, test in self.tests.items() if test(row)), "")
 
@@ -150,7 +179,7 @@ class Body:
             return False
         words = [value.text for value in row.values if plain_word(value.text) in spares]
         capacity = self.used.get("capacity")
-        return bool(unit or words) and (capacity is None or _is_dash(row.value(capacity.index).text))
+        return bool(unit or words) and (capacity is None or is_dash(row.value(capacity.index).text))
 
     def _counts_nowhere(self, row: SheetRow) -> bool:
         """Whether a row's filled cells are all in columns that are left out."""
@@ -162,7 +191,7 @@ class Body:
     def _is_total(self, row: SheetRow) -> bool:
         """Whether a row names a total, and has no unit and no port; a count may be in their place."""
         unit, port = (row.value(self.used[key].index).text for key in ("unit", "port"))
-        named = [value.text for value in row.values if _begins_or_ends(value.text)]
+        named = [value.text for value in row.values if names_total(value.text)]
         return (
             bool(named)
             and (unit in ("", *named) or unit.isdigit())
@@ -176,8 +205,7 @@ class Body:
             return False
         at, text = filled[0]
         across = any(each.holds(row.line, at) and each.right > each.left for each in self.sheet.merged)
-        words = plain_word(text).split()
-        return across or (bool(words) and (words[0] in column_words().headings or len(words) > 3))
+        return across or begins_with(text, column_words().headings) or len(plain_word(text).split()) > 3
 
     def _is_sum(self, row: SheetRow) -> bool:
         """Whether a row has nothing but numbers, each the sum of those above it."""
@@ -230,7 +258,7 @@ class Body:
         unit = self.used["unit"].index
         lines = f"row {first} is" if first == last else f"rows {first} to {last} are"
         held = [row.value(unit).text for row in rows if row.value(unit).text]
-        what = f"hidden and hold{'s' if first == last else ''} {_listed(held) or 'something'}"
+        what = f"hidden and hold{'s' if first == last else ''} {first_few(held) or 'something'}"
         hint = "unhide what is needed, delete the rest"
         self.problems.append(error("column-hidden", f"{lines} {what}", self.sheet.where(first, unit), hint))
 
@@ -255,10 +283,10 @@ class Body:
         cover = self._cover(key, row.line) if self.merged[key] else None
         if cover:
             return self._covered(key, column, row, cover)
-        fault = _fault(value) if value.kind is not Kind.TEXT or self.sheet.name else None
+        fault = cell_fault(value) if value.kind is not Kind.TEXT or self.sheet.name else None
         if key in TAGS and plain_word(value.text) in column_words().no_tags:
             fault = Unreadable("tag-wrong", f"{value.text!r} is not a valid {key} tag", TAGS[key])
-        text = "" if key not in REQUIRED and _is_dash(value.text) else value.text
+        text = "" if key not in REQUIRED and is_dash(value.text) else value.text
         return Cell(text, where, column.unit, fault)
 
     def _cover(self, key: str, line: int) -> Merged | None:
@@ -269,10 +297,10 @@ class Body:
         """A cell merged over rows, which holds for each; a capacity or run may be their sum: an error."""
         where = self.sheet.where(row.line, column.index)
         value = self.sheet.rows[cover.top - 1].value(column.index)
-        fault = _fault(value)
+        fault = cell_fault(value)
         if key in ("capacity", "run") and value.text:
             merged = f"{value.text!r} is merged over rows {cover.top} to {cover.bottom}"
-            message = f"{merged}: is it the value of each row, or their sum?"
+            message = f"{merged}: {MERGED}"
             fault = Unreadable("cell-value", message, MERGED_HINT)
         if key == "unit" and row.line > cover.top:
             return Cell("", where)
@@ -309,50 +337,14 @@ def _by_column(merged: tuple[Merged, ...], used: dict[str, Column]) -> dict[str,
     }
 
 
-def _fault(value: Value) -> Unreadable | None:
-    """Why a value is not what was typed, or does not print."""
-    if value.kind is Kind.DATE:
-        hint = "format the column as text and type it again"
-        return Unreadable(
-            "cell-date",
-            f"is a date, {value.text}: the spreadsheet converted {_typed(value.text)}",
-            hint,
-        )
-    if value.kind in FAULTS:
-        code, message, hint = FAULTS[value.kind]
-        return Unreadable(code, message.format(text=value.text), hint)
-    if control := CONTROL.search(value.text):
-        return Unreadable(
-            "file-encoding", f"holds the control character U+{ord(control[0]):04X}", "delete it"
-        )
-    return None
+def _is_port(text: str) -> bool:
+    """Whether a text names a port or a pair, in any way of writing that is read or asked about."""
+    port = port_text(text)
+    return "+" in port or (port.isalpha() and len(port) <= LETTERS_AT_MOST)
 
 
-def _typed(date: str) -> str:
-    """What may have been typed where a spreadsheet shows a date."""
-    numbers = date.partition(" ")[0].split("-")
-    months = MONTHS.split("|")
-    if len(numbers) > 1 and numbers[1] in months:
-        numbers = ["0000", str(months.index(numbers[1]) + 1), numbers[0]]
-    if len(numbers) == 3 and len(numbers[0]) == 4 and all(number.isdigit() for number in numbers):
-        month, day = int(numbers[1]), int(numbers[2])
-        return f"what was typed, perhaps {month}/{day} or {day}-{month}"
-    return "what was typed, perhaps 3/8 or 2-07"
-
-
-def _is_dash(text: str) -> bool:
-    """Whether a text is blank, or dashes that people write for a blank."""
-    return not text.strip("-–— ")
-
-
-def _begins_or_ends(text: str) -> bool:
-    """Whether a text begins or ends with a word of totals."""
-    words = plain_word(text).split()
-    totals = column_words().totals
-    return bool(words) and any(" ".join(part) in totals for part in (words[:1], words[:2], words[-1:]))
-
-
-def _listed(names: list[str], most: int = 3) -> str:
-    """The first few names, and how many more."""
-    shown = ", ".join(names[:most])
-    return f"{shown} and {len(names) - most} more" if len(names) > most else shown
+def _cause(problem: Problem) -> object | None:
+    """What problems of one cause have in common: a file that was not calculated, a merged cell."""
+    if problem.hint == UNCALCULATED_HINT:
+        return problem.hint
+    return problem.message if problem.message.endswith(MERGED) else None

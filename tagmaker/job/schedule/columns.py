@@ -7,22 +7,33 @@ tried.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.columns import ColumnKind, ColumnWords, column_words, plain_word
-from tagmaker.files.toml import did_you_mean
+from tagmaker.catalog.columns import ColumnKind, column_words, plain_word
 from tagmaker.job.schedule.result import Choices, Column
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import CAPACITY_UNITS, unit_word
 
-__all__ = ["LENGTH_UNITS", "Header", "chosen_name", "is_word", "known_name", "meaning", "quoted"]
+__all__ = [
+    "LENGTH_UNITS",
+    "Header",
+    "chosen_name",
+    "is_word",
+    "known_name",
+    "meaning",
+    "name_hint",
+    "near_word",
+    "quoted",
+    "unknown_column",
+]
 
 UNIT_IN_HEADER = re.compile(r"(.*?)\s*[(\[]\s*([^)\]]*)\s*[)\]]\s*", re.DOTALL)
 BREAK = re.compile(r"\s*[,/;:]\s*|\s+[-–]\s+|\s+")
 AND = re.compile(r"\s*[/&+,]\s*|\s+and\s+", re.IGNORECASE)
+SLIP_LEAST = 4  # letters of a word that a slip may change; a shorter one is soon another word
 HEADER_AT_MOST = 120  # characters; in longer texts no unit is looked for, which takes time
 SEVERAL_HINT = "give each its own column"
 LENGTH_UNITS = "in, ft, mm, cm, m"
@@ -76,10 +87,10 @@ def meaning(header: Header, choices: Choices) -> Column | Problem:
     """The column that a header means, or why that is unclear."""
     name = chosen_name(header, choices)
     if name is not None:
-        return _chosen(header, name, choices.columns[name])
+        return _chosen(header, name, choices)
     if len(header.parts) > 1:
-        return _grouped(header)
-    return _plain(header, header.parts[-1])
+        return _grouped(header, choices)
+    return _plain(header, header.parts[-1], choices)
 
 
 def known_name(value: str) -> bool:
@@ -89,8 +100,9 @@ def known_name(value: str) -> bool:
     return key in kinds and (not unit or bool(unit_word(unit, kinds[key])))
 
 
-def _chosen(header: Header, name: str, value: str) -> Column | Problem:
+def _chosen(header: Header, name: str, choices: Choices) -> Column | Problem:
     """A column as the job names it; its unit is in its name there or in the header."""
+    value = choices.columns[name]
     if not value:
         return Column(header.index, header.text, header.where, "", name=name)
     key, unit = next(_bracketed(value), (value, ""))
@@ -107,32 +119,34 @@ def _unit_in(text: str, kind: ColumnKind) -> str:
     return next((known for _, unit in _splits(text) if (known := unit_word(unit, kind))), "")
 
 
-def _grouped(header: Header) -> Column | Problem:
+def _grouped(header: Header, choices: Choices) -> Column | Problem:
     """A header below a heading over several columns: known together, or known alone and allowed there."""
     words = column_words()
     *above, own = header.parts
     heading, unit = next(_bracketed(" ".join(above)), (" ".join(above), ""))
-    together = _plain(header, f"{heading} {own}")
+    together = _plain(header, f"{heading} {own}", choices)
     if isinstance(together, Column):
         return _with_unit(together, unit)
-    alone = _plain(header, own)
+    alone = _plain(header, own, choices)
     if isinstance(alone, Problem):
         return together if alone.code == "column-unknown" else alone
-    if alone.key not in words.groups.get(plain_word(heading), ()):
-        hint = f"{_name_hint(header)}; if {heading!r} is a title, leave a blank row below it"
+    if alone.key and alone.key not in words.groups.get(plain_word(heading), ()):
+        hint = f"{name_hint(header, choices)}; if {heading!r} is a title, leave a blank row below it"
         return error("column-unknown", f"unknown column {header.text!r}", header.where, hint)
     return _with_unit(alone, unit)
 
 
 def _with_unit(column: Column, unit: str) -> Column:
     """A column with its heading's unit, where it has none of its own."""
-    kind = column_words().kind_of[column.key]
+    kind = column_words().kind_of.get(column.key, "text")
     return replace(column, unit=column.unit or unit_word(unit, kind))
 
 
-def _plain(header: Header, text: str) -> Column | Problem:
-    """A column by the trade's words, its unit in the header."""
+def _plain(header: Header, text: str, choices: Choices) -> Column | Problem:
+    """A column by the trade's words, its unit in the header; one of remarks has no key."""
     words = column_words()
+    if plain_word(text) in words.remarks:
+        return Column(header.index, header.text, header.where, "")
     if len(both := _several(text)) > 1:
         message = f"column {header.text!r} holds several values: {', '.join(both)}"
         return error("column-ambiguous", message, header.where, SEVERAL_HINT)
@@ -142,7 +156,7 @@ def _plain(header: Header, text: str) -> Column | Problem:
         if key:
             kind = words.kind_of[key]
             return Column(header.index, header.text, header.where, key, unit_word(unit, kind) if unit else "")
-    return _unknown(header, text, words)
+    return _unknown(header, text, choices)
 
 
 def _several(text: str) -> list[str]:
@@ -153,8 +167,9 @@ def _several(text: str) -> list[str]:
     return list(dict.fromkeys(keys)) if all(keys) else []
 
 
-def _unknown(header: Header, text: str, words: ColumnWords) -> Problem:
-    """Why a header is not understood: an unknown unit, several meanings, or no known word."""
+def _unknown(header: Header, text: str, choices: Choices) -> Problem:
+    """Why a header is not understood: an unknown unit, several meanings, another thing, or no known word."""
+    words = column_words()
     name, unit = next(_bracketed(text), (text, ""))
     key = words.key_of.get(plain_word(name))
     if key and unit:
@@ -167,17 +182,56 @@ def _unknown(header: Header, text: str, words: ColumnWords) -> Problem:
         if meanings := words.ambiguous.get(plain_word(each)):
             means = f"{', '.join(meanings[:-1])} or {meanings[-1]}"
             message = f"column {header.text!r} could mean {means}"
-            return error("column-ambiguous", message, header.where, _name_hint(header, meanings[0]))
-    near = did_you_mean(plain_word(text), words.key_of)
-    hint = f"{near} – or {_name_hint(header)}" if near.startswith("did") else _name_hint(header)
-    return error("column-unknown", f"unknown column {header.text!r}", header.where, hint)
+            hint = name_hint(header, choices, meanings[0])
+            return error("column-ambiguous", message, header.where, hint)
+    return unknown_column(header, text, words.key_of, choices)
 
 
-def _name_hint(header: Header, key: str = "") -> str:
+def unknown_column(header: Header, text: str, known: Iterable[str], choices: Choices) -> Problem:
+    """A header of no known word, with the known one that it misspells, if there is one."""
+    message = f"unknown column {header.text!r}"
+    if other := column_words().others.get(plain_word(text)):
+        message += f": {other}"
+    near = "" if other else near_word(plain_word(text), known)
+    hint = name_hint(header, choices)
+    return error(
+        "column-unknown", message, header.where, f"did you mean {near!r}? – or {hint}" if near else hint
+    )
+
+
+def name_hint(header: Header, choices: Choices, key: str = "") -> str:
     """How the job's [columns] names a header; without a key, how it leaves the column out."""
     if key:
-        return f'say which in [columns] of job.toml: {quoted(header.text)} = "{key}", or "" to leave it out'
-    return f'name it in [columns] of job.toml: {quoted(header.text)} = "" leaves it out'
+        return f'say which in {choices.place}: {quoted(header.text)} = "{key}", or "" to leave it out'
+    return f'name it in {choices.place}: {quoted(header.text)} = "" leaves it out'
+
+
+def near_word(text: str, known: Iterable[str]) -> str:
+    """The one known word that a text misspells: as many words, each right or a slip away; else nothing.
+
+    A looser comparison would propose "port no" for "PO no", which is another thing.
+    """
+    own = text.split()
+    near = {
+        word
+        for word in known
+        if word != text
+        and len(parts := word.split()) == len(own)
+        and all(a == b or _is_slip(a, b) for a, b in zip(own, parts, strict=True))
+    }
+    return near.pop() if len(near) == 1 else ""
+
+
+def _is_slip(text: str, word: str) -> bool:
+    """Whether a word of four letters or more has one letter missing, added or wrong, or two exchanged."""
+    if len(word) < SLIP_LEAST or text[:1] != word[:1] or abs(len(text) - len(word)) > 1:
+        return False
+    at = next(
+        (at for at, (a, b) in enumerate(zip(text, word, strict=False)) if a != b), min(len(text), len(word))
+    )
+    rest, right = text[at:], word[at:]
+    exchanged = rest[:2] == right[:2][::-1] and rest[2:] == right[2:]
+    return exchanged or rest[1:] == right[1:] or rest[1:] == right or rest == right[1:]
 
 
 def _bracketed(text: str) -> Iterator[tuple[str, str]]:

@@ -4,6 +4,8 @@ Takes a sheet; gives the header's rows and the meaning of its columns, with what
 header is the row with the most words by which columns are known, since nothing else marks it.
 """
 
+from collections.abc import Callable, Iterable
+
 from msgspec import Struct
 from msgspec.structs import replace
 
@@ -11,21 +13,22 @@ from tagmaker.catalog.columns import REQUIRED, ColumnKind, column_words, plain_w
 from tagmaker.job.schedule.columns import LENGTH_UNITS, Header, chosen_name, is_word, meaning, quoted
 from tagmaker.job.schedule.result import Choices, Column, Unknown
 from tagmaker.job.schedule.sheet import Merged, Sheet, SheetRow
-from tagmaker.problems import Problem, error
+from tagmaker.problems import Problem, error, note
 from tagmaker.units import CAPACITY_UNITS, unit_word
 
 __all__ = ["HEADER_HINT", "Head", "find_header", "is_repeated", "read_head", "words_in"]
 
 HEADER_HINT = "begin with a header row: unit, box, port, capacity (kBtu/h), room"
 LOOKED_AT = 100  # rows in which the header is looked for; title blocks are shorter
-ASKED = {"column-unknown", "column-ambiguous", "column-hidden"}  # problems that [columns] can answer
+ASKED = {"column-unknown", "column-ambiguous", "column-hidden", "column-twice"}
+"""Problems of a header that [columns] can answer."""
 LEAST = 2  # known words that make a row a header: one is common in titles
 
 
 class Head(Struct, frozen=True):
     """A table's header: the rows (indices in the sheet) from `top` up to `body`, and its columns.
 
-    `unheaded` columns have no heading and must stay empty.
+    Columns without a heading must stay empty. `notes` are of columns that are left out.
     """
 
     top: int
@@ -36,6 +39,7 @@ class Head(Struct, frozen=True):
     unknown: tuple[Unknown, ...] = ()
     has_units: bool = False
     texts: tuple[dict[int, str], ...] = ()
+    notes: tuple[Problem, ...] = ()
 
 
 def words_in(row: SheetRow, choices: Choices) -> int:
@@ -69,17 +73,8 @@ def read_head(sheet: Sheet, at: int, choices: Choices, *, above: bool = True) ->
     top = at - 1 if above and at and _is_heading(sheet, at) else at
     bottom = at + 1 if _is_second(sheet, at, choices) else at
     headers = _headers(sheet, top, bottom)
-    columns: list[Column] = []
-    problems: list[Problem] = []
-    unknown: list[Unknown] = []
-    for header in headers:
-        found = _hidden(sheet, header, choices) or meaning(header, choices)
-        if isinstance(found, Problem):
-            problems.append(found)
-            unknown += [Unknown(header.text, found.message)] if found.code in ASKED else []
-        else:
-            columns.append(found)
-    problems += _twice(columns)
+    columns, problems, unknown = meanings(sheet, headers, choices)
+    notes = [left_out_note(column, choices) for column in columns if not (column.key or column.name)]
     units = _units_row(sheet, bottom + 1, columns)
     if units:
         columns, found_units = units
@@ -93,13 +88,48 @@ def read_head(sheet: Sheet, at: int, choices: Choices, *, above: bool = True) ->
         problems.append(error("column-hidden", message, where, "unhide it, or delete it"))
     body = bottom + (2 if units else 1)
     texts = tuple(_texts(row) for row in sheet.rows[top:body])
-    return Head(top, at, body, tuple(columns), tuple(problems), tuple(unknown), bool(units), texts)
+    return Head(
+        top, at, body, tuple(columns), tuple(problems), tuple(unknown), bool(units), texts, tuple(notes)
+    )
 
 
-def _twice(columns: list[Column]) -> list[Problem]:
-    """Report columns that mean the same."""
-    first: dict[str, Column] = {}
+def meanings(
+    sheet: Sheet,
+    headers: Iterable[Header],
+    choices: Choices,
+    means: Callable[[Header, Choices], Column | Problem] = meaning,
+) -> tuple[list[Column], list[Problem], list[Unknown]]:
+    """The columns of the headers that are understood, the others' problems, what [columns] can answer."""
+    columns: list[Column] = []
     problems: list[Problem] = []
+    unknown: list[Unknown] = []
+    for header in headers:
+        found = _hidden(sheet, header, choices) or means(header, choices)
+        if isinstance(found, Problem):
+            problems.append(found)
+            unknown += [Unknown(header.text, found.message)] if found.code in ASKED else []
+        else:
+            columns.append(found)
+    twice = _twice(columns, choices)
+    unknown += [Unknown(header, problem.message) for header, problem in twice if header]
+    return columns, [*problems, *(problem for _, problem in twice)], unknown
+
+
+def left_out_note(column: Column, choices: Choices) -> Problem:
+    """The note of a column that is left out because it holds remarks."""
+    message = f"column {column.header!r} holds remarks and is left out"
+    return note(
+        "column-skipped",
+        message,
+        column.where,
+        f'{quoted(column.header)} = "" in {choices.place} omits this note',
+    )
+
+
+def _twice(columns: list[Column], choices: Choices) -> list[tuple[str, Problem]]:
+    """Problems of columns that mean the same, each with the header that [columns] may leave out, if any."""
+    first: dict[str, Column] = {}
+    problems: list[tuple[str, Problem]] = []
     for column in columns:
         if not column.key:
             continue
@@ -109,8 +139,9 @@ def _twice(columns: list[Column]) -> list[Problem]:
             hint = "delete one"
             if column.header != other.header:
                 message += f": {other.header!r} and {column.header!r}"
-                hint = f'delete one, or leave it out: {quoted(column.header)} = "" in [columns] of job.toml'
-            problems.append(error("column-twice", message, column.where, hint))
+                hint = f'delete one, or leave it out: {quoted(column.header)} = "" in {choices.place}'
+            header = column.header if column.header != other.header else ""
+            problems.append((header, error("column-twice", message, column.where, hint)))
         first.setdefault(column.key, column)
     return problems
 
@@ -120,7 +151,7 @@ def _hidden(sheet: Sheet, header: Header, choices: Choices) -> Problem | None:
     if header.index not in sheet.hidden_columns or chosen_name(header, choices) is not None:
         return None
     message = f"column {header.text!r} is hidden"
-    hint = "unhide it, delete it, or name it in [columns] of job.toml"
+    hint = f"unhide it, delete it, or name it in {choices.place}"
     return error("column-hidden", message, header.where, hint)
 
 

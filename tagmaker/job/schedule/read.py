@@ -6,16 +6,29 @@ known for one kind of file is known for all.
 """
 
 from collections.abc import Callable
+from collections.abc import Set as AbstractSet
 from pathlib import Path
 
 from msgspec import Struct
+from msgspec.structs import replace
 
+from tagmaker.catalog.columns import column_words, plain_word
 from tagmaker.files.plain import is_plain_file
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.body import Body
+from tagmaker.job.schedule.box_sheet import find_boxes, read_boxes
 from tagmaker.job.schedule.csv_sheet import read_csv
 from tagmaker.job.schedule.headers import HEADER_HINT, Head, find_header, read_head
-from tagmaker.job.schedule.result import Choices, Column, ReadSheet, SkippedRow, Spare
+from tagmaker.job.schedule.result import (
+    BoxFacts,
+    Choices,
+    Column,
+    Inference,
+    ReadSheet,
+    SkippedRow,
+    Spare,
+)
+from tagmaker.job.schedule.shared_causes import first_few, once_per_cause
 from tagmaker.job.schedule.sheet import Sheet, SheetRow
 from tagmaker.job.schedule.xlsx_sheet import read_xlsx
 from tagmaker.problems import Problem, Where, error, note
@@ -30,7 +43,8 @@ READERS: dict[str, Callable[[Path, str], tuple[list[Sheet], list[Problem]]]] = {
 }
 """What reads a file of each ending; one file each."""
 SHEETS_HINT = 'name the sheets that count in job.toml: sheets = ["…"] in [job]'
-
+JOINED = {"column-unknown", "column-ambiguous", "column-twice", "column-skipped"}
+"""Problems of headers that are reported once for all sheets where [columns] gives one answer."""
 
 NONE_CHOSEN = Choices()
 
@@ -50,6 +64,19 @@ class Schedule(Struct, frozen=True):
         """The rows of all sheets that name a spare port."""
         return [spare for sheet in self.sheets for spare in sheet.spares]
 
+    @property
+    def boxes(self) -> list[BoxFacts]:
+        """What sheets of boxes give, in order."""
+        return [box for sheet in self.sheets for box in sheet.boxes]
+
+    def levels(self) -> dict[str, str]:
+        """The level of each box (in capitals) whose sheets are all named after one level."""
+        levels: dict[str, set[str]] = {}
+        for sheet in self.sheets:
+            for box in sheet.tags():
+                levels.setdefault(box, set()).add(sheet.level)
+        return {box: next(iter(each)) for box, each in levels.items() if len(each) == 1 and "" not in each}
+
 
 def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tuple[Schedule, list[Problem]]:
     """A schedule's rows and how they were understood, with every problem of the file."""
@@ -64,17 +91,54 @@ def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tup
     sheets, problems = reader(path, shown)
     if problems:
         return Schedule(), problems
-    heads = {sheet.number: find_header(sheet, choices) for sheet in sheets if _counts(sheet, choices)}
-    if not any(at is not None for at in heads.values()):
+    counted = [sheet for sheet in sheets if _counts(sheet, choices)]
+    boxes = {sheet.number: find_boxes(sheet, choices) for sheet in counted}
+    heads = {sheet.number: find_header(sheet, choices) for sheet in counted}
+    if all(at is None for at in (*boxes.values(), *heads.values())):
         return _no_header(sheets, shown, choices)
     read: list[ReadSheet] = []
     for sheet in sheets:
-        at = heads.get(sheet.number)
-        found, more = _skipped(sheet, choices) if at is None else _read_sheet(sheet, at, choices)
+        found, more = _read(sheet, boxes.get(sheet.number), heads.get(sheet.number), choices)
         read += [found] if found else []
         problems += more
-    schedule = Schedule(tuple(read))
-    return schedule, [*problems, *_contradictions(schedule)]
+    schedule = _with_levels(Schedule(tuple(read)))
+    once = once_per_cause(problems, lambda each: each.message if each.code in JOINED else None)
+    return schedule, [*once, *_contradictions(schedule)]
+
+
+def _read(
+    sheet: Sheet, of_boxes: int | None, head: int | None, choices: Choices
+) -> tuple[ReadSheet | None, list[Problem]]:
+    """A sheet by its header: one of boxes, one of units, or none that counts."""
+    if of_boxes is not None:
+        return read_boxes(sheet, of_boxes, choices)
+    return _skipped(sheet, choices) if head is None else _read_sheet(sheet, head, choices)
+
+
+def _with_levels(schedule: Schedule) -> Schedule:
+    """The schedule with a line on each sheet that gives boxes their level by its name."""
+    levels = schedule.levels()
+    given = {box.key for box in schedule.boxes if box.texts.get("level")}
+    sheets = tuple(_with_level(sheet, levels.keys() - given) for sheet in schedule.sheets)
+    return Schedule(sheets)
+
+
+def _with_level(sheet: ReadSheet, boxes: AbstractSet[str]) -> ReadSheet:
+    """The sheet, and which of these boxes its name gives a level to."""
+    named = [tag for box, tag in sheet.tags().items() if box in boxes]
+    if not sheet.level or not named:
+        return sheet
+    source = f"the sheet's name, for {first_few(sorted(named))} unless the job gives one"
+    level = Inference(sheet.where, "level", sheet.level, source)
+    return replace(sheet, inferred=(*sheet.inferred, level))
+
+
+def _level(name: str) -> str:
+    """The level that a sheet's name is, "2" for "Level 2"; "" for any other name."""
+    word, _, level = name.strip().partition(" ")
+    words = column_words()
+    is_level = any(map(str.isdigit, level)) or len(level) == 1 or plain_word(level) in words.named_levels
+    return level if plain_word(word) in words.levels and is_level and level.isalnum() else ""
 
 
 def _contradictions(schedule: Schedule) -> list[Problem]:
@@ -125,6 +189,7 @@ def _first_text(sheet: Sheet) -> str:
 
 def _skipped(sheet: Sheet, choices: Choices) -> tuple[ReadSheet | None, list[Problem]]:
     """Leave out a sheet that is no schedule, with a note; a hidden one that looks like one is an error."""
+    sheets_hint = SHEETS_HINT if choices.of_job else "give it a header row if it is to be read"
     if _is_empty(sheet):
         return None, []
     named_others = bool(choices.sheets) and sheet.name not in choices.sheets
@@ -133,17 +198,16 @@ def _skipped(sheet: Sheet, choices: Choices) -> tuple[ReadSheet | None, list[Pro
     )
     if named_others:
         return left, []
-    if find_header(sheet, choices) is not None:
+    if find_header(sheet, choices) is not None or find_boxes(sheet, choices) is not None:
         message = f"sheet {sheet.name!r} is hidden and looks like a schedule"
-        return left, [
-            error("column-hidden", message, sheet.where(), f"unhide it, delete it, or {SHEETS_HINT}")
-        ]
+        hint = f"unhide it, delete it, or {SHEETS_HINT}" if choices.of_job else "unhide it or delete it"
+        return left, [error("column-hidden", message, sheet.where(), hint)]
     message = f"sheet {sheet.name!r} has no schedule header and is left out"
     if choices.sheets:
         return left, [
             error("columns-missing", f"sheet {sheet.name!r} has no header row", sheet.where(), HEADER_HINT)
         ]
-    return left, [note("sheet-skipped", message, sheet.where(), SHEETS_HINT)]
+    return left, [note("sheet-skipped", message, sheet.where(), sheets_hint)]
 
 
 def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, list[Problem]]:
@@ -152,7 +216,7 @@ def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, lis
     title = [row for row in sheet.rows[: head.top] if not row.is_blank]
     columns: list[Column] = list(head.columns)
     left = [_left(sheet, row, "above the header") for row in title]
-    problems = list(head.problems)
+    problems = [*head.notes, *head.problems]
     unknown = list(head.unknown)
     bodies: list[Body] = []
     while not head.problems:  # below a header that is not understood nothing can be read
@@ -162,11 +226,12 @@ def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, lis
         bodies.append(body)
         left += body.left
         problems += body.problems
+        unknown += body.unknown
         if body.end >= len(sheet.rows):
             break
         head = read_head(sheet, body.end, choices, above=False)
         columns += head.columns
-        problems += head.problems
+        problems += (*head.notes, *head.problems)
         unknown += head.unknown
     return ReadSheet(
         where=sheet.where(),
@@ -177,7 +242,22 @@ def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, lis
         rows=tuple(row for body in bodies for row in body.rows),
         spares=tuple(spare for body in bodies for spare in body.spares),
         unknown=tuple(unknown),
+        inferred=(
+            *(each for body in bodies for each in body.inferred),
+            *_defaulted(sheet.where(), bodies, choices),
+        ),
+        level=_level(sheet.name),
     ), problems
+
+
+def _defaulted(where: Where, bodies: list[Body], choices: Choices) -> list[Inference]:
+    """The job's values that rows without their own take, each with the number of rows."""
+    counts = {key: sum(body.defaulted[key] for body in bodies) for key in choices.defaults}
+    return [
+        Inference(where, key, choices.defaults[key].text, f"[job], for rows without one: {count:,}")
+        for key, count in counts.items()
+        if count
+    ]
 
 
 def _header_rows(sheet: Sheet, head: Head) -> list[SkippedRow]:

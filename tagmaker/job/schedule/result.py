@@ -1,4 +1,4 @@
-"""How a schedule was understood: its columns, skipped rows, cells filled from above, its rows.
+"""How a schedule was understood: its columns, skipped rows, cells filled in, what was inferred, its rows.
 
 Records that `tagmaker read` shows, so that a person can see what the program made of a file.
 """
@@ -10,18 +10,38 @@ from msgspec import Struct
 
 from tagmaker.job.model import UnitRow
 from tagmaker.problems import Where
+from tagmaker.units import Length
 
-__all__ = ["Choices", "Column", "FilledCell", "ReadSheet", "SkippedRow", "Spare", "Unknown"]
+__all__ = [
+    "BoxFacts",
+    "Choices",
+    "Column",
+    "FilledCell",
+    "Inference",
+    "ReadSheet",
+    "SkippedRow",
+    "Spare",
+    "Unknown",
+]
 
 
 class Choices(Struct, frozen=True):
     """A job's choices for its schedules: the meaning of headers by their text, and the sheets that count.
 
     A meaning is a column's key, with a unit in brackets if the header has none; "" leaves the column out.
+    `defaults` hold for a row that gives none; `of_job` is false where there is no job.toml yet.
     """
 
     columns: Mapping[str, str] = msgspec.field(default_factory=dict)
     sheets: tuple[str, ...] = ()
+    defaults: Mapping[str, Length] = msgspec.field(default_factory=dict)
+    of_job: bool = False
+
+    @property
+    def place(self) -> str:
+        """Where a person makes a choice about a header, as hints name it."""
+        made = "job.toml" if self.of_job else "the job.toml that `tagmaker start` writes"
+        return f"[columns] of {made}"
 
 
 class Column(Struct, frozen=True):
@@ -36,10 +56,11 @@ class Column(Struct, frozen=True):
 
 
 class Unknown(Struct, frozen=True):
-    """A header that only the job's [columns] can explain, with the problem's message about it."""
+    """A header that only the job's [columns] can explain: the problem's message, the answer to begin with."""
 
     header: str
     message: str
+    answer: str = ""
 
 
 class SkippedRow(Struct, frozen=True):
@@ -72,8 +93,38 @@ class FilledCell(Struct, frozen=True):
     source: Where
 
 
+class Inference(Struct, frozen=True):
+    """What was read from something else than a cell's plain text: its key, the value, and the source."""
+
+    where: Where
+    key: str
+    text: str
+    source: str
+
+
+class BoxFacts(Struct, frozen=True):
+    """What a sheet of boxes gives for a box: number of ports (0 = not given), texts by the keys of [[box]].
+
+    `places` are those of its cells by key.
+    """
+
+    tag: str
+    ports: int
+    texts: Mapping[str, str]
+    where: Where
+    places: Mapping[str, Where] = msgspec.field(default_factory=dict)
+
+    @property
+    def key(self) -> str:
+        """The tag in capitals, as codes have it."""
+        return self.tag.upper()
+
+
 class ReadSheet(Struct, frozen=True):
-    """A sheet as understood: how its bytes were read, why it is left out as a whole ("" = it is not)."""
+    """A sheet as understood: how its bytes were read, why it is left out as a whole ("" = it is not).
+
+    `level` is the one that its name gives; `boxes` are the rows of a sheet of boxes.
+    """
 
     where: Where
     remark: str = ""
@@ -84,3 +135,11 @@ class ReadSheet(Struct, frozen=True):
     rows: tuple[UnitRow, ...] = ()
     spares: tuple[Spare, ...] = ()
     unknown: tuple[Unknown, ...] = ()
+    inferred: tuple[Inference, ...] = ()
+    level: str = ""
+    boxes: tuple[BoxFacts, ...] = ()
+
+    def tags(self) -> dict[str, str]:
+        """The tags of the boxes that its rows name, by the tag in capitals."""
+        found = [*(row.box for row in self.rows), *(spare.box for spare in self.spares)]
+        return {tag.upper(): tag for tag in found}

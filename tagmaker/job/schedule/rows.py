@@ -4,6 +4,7 @@ Takes cells by key; gives the row, with every problem of its cells. A cell that 
 that the row names (`unread`), so that a check does not take it for a cell that was left empty.
 """
 
+import re
 from collections.abc import Mapping
 from typing import TypeVar
 
@@ -16,9 +17,17 @@ from tagmaker.job.model import UnitRow
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
 
-__all__ = ["Cell", "unit_row"]
+__all__ = ["Cell", "port_text", "unit_row", "with_defaults"]
 
 Quantity = TypeVar("Quantity", Capacity, Length)
+PAIR = re.compile(r"(?:ports?\s+)?([A-Z])(?:(?:\s*[+&/,]\s*|\s+and\s+)([A-Z]))?", re.ASCII | re.IGNORECASE)
+"""A port's letter, or two with a sign that only means both. A hyphen could be a range: it is no such sign."""
+
+
+def port_text(text: str) -> str:
+    """A port's letter, or a pair as G+H, from the ways people write it; any other text as it is."""
+    match = PAIR.fullmatch(text)
+    return "+".join(letter for letter in match.groups() if letter) if match else text
 
 
 class Cell(Struct, frozen=True):
@@ -98,7 +107,7 @@ def unit_row(cells: Mapping[str, Cell], where: Where) -> tuple[UnitRow | None, l
     row = UnitRow(
         tag=reader.tag("unit"),
         box=reader.tag("box"),
-        port=reader.text("port"),
+        port=port_text(reader.text("port")),
         capacity=reader.capacity("capacity"),
         room=reader.text("room"),
         address=reader.text("address"),
@@ -112,3 +121,11 @@ def unit_row(cells: Mapping[str, Cell], where: Where) -> tuple[UnitRow | None, l
     if reader.unread.intersection(REQUIRED):
         return None, reader.problems
     return replace(row, unread=frozenset(reader.unread)), reader.problems
+
+
+def with_defaults(row: UnitRow, defaults: Mapping[str, Length]) -> UnitRow:
+    """The row with the job's values where it gives none; a cell that could not be read stays empty."""
+    missing = {
+        key: value for key, value in defaults.items() if getattr(row, key) is None and key not in row.unread
+    }
+    return replace(row, **missing) if missing else row

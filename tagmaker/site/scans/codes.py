@@ -4,11 +4,13 @@ The grammars are those of `tags/codes.py` and `tags/placard_text.py`: here it is
 applies.
 """
 
+from collections.abc import Collection
 from typing import Literal
 
 from msgspec import Struct
 
-from tagmaker.tags.codes import TagCode, read_code
+from tagmaker.site.scans.typed import Typed, plain_signs, tag_of
+from tagmaker.tags.codes import TagCode
 from tagmaker.tags.placard_text import (
     BadPlacard,
     PlacardFacts,
@@ -46,11 +48,10 @@ class Scan(Struct, frozen=True):
 
 def scan_of(text: str, source: str) -> Scan:
     """What a text is; a text that begins or ends like a placard and cannot be read keeps its fault."""
-    bare = text.strip()
-    if tag := read_code(bare):
-        return Scan(bare, source, tag=tag)
+    if tag := tag_of(text):
+        return Scan(plain_signs(text), source, tag=tag)
     if not begins_placard(text) and not ends_placard(text):
-        return Scan(bare, source)
+        return Scan(text.strip(), source)
     read = read_placard(text)
     if isinstance(read, BadPlacard):
         return Scan(text, source, fault=read)
@@ -60,32 +61,32 @@ def scan_of(text: str, source: str) -> Scan:
 class LineGatherer:
     """Lines as a hand scanner types them, gathered into texts: a placard's lines belong together.
 
-    A placard that was never finished ends where the next tag or placard begins, so that neither is lost.
+    A placard that was never finished ends where the next tag or placard begins, so that neither is lost. A
+    scanner may end codes with a tab instead of a line; texts are given as they were meant, see `Typed`.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, known: Collection[str] | None = None) -> None:
         self.held: list[str] = []
+        self.typed = Typed(known)
 
     def put(self, line: str) -> list[str]:
         """Take a line; the texts that are complete after it, in their order."""
-        line = line.rstrip("\r\n")
-        if self.held:
+        return [text for part in line.rstrip("\r\n").split("\t") for text in self._put(part)]
+
+    def _put(self, line: str) -> list[str]:
+        first = self.typed.begin(line)
+        if self.held and not first and not self.typed.is_port_tag(line):
             return self._continue(line)
-        if begins_placard(line):
-            self.held = [line]
-            return []
-        return [line] if line.strip() else []
+        cut = self.rest()  # of a placard that was never finished
+        self.held = [first] if first else []
+        return [*cut, self.typed.tag(line)] if line.strip() and not first else cut
 
     def _continue(self, line: str) -> list[str]:
-        tag = read_code(line)
-        if begins_placard(line) or (tag and tag.port):
-            cut = self.rest()  # the placard before was never finished
-            return [*cut, *self.put(line)]
         if line.strip():  # a scanner that ends each line twice adds nothing to the text
             self.held.append(line)
-        if ends_placard(line) or len(self.held) > PLACARD_LINES_AT_MOST:
-            return self.rest()
-        return []
+        if self.typed.ends(line):
+            return [self.typed.placard(text) for text in self.rest()]
+        return self.rest() if len(self.held) > PLACARD_LINES_AT_MOST else []
 
     def rest(self) -> list[str]:
         """Give up what is held, when the lines end."""

@@ -1,7 +1,8 @@
 """Does a scanned text belong to this job, and is a placard as it would be printed for the job today?
 
-A tag belongs where its code is one of the job's; a placard is compared part by part, so that what differs can
-be named. Unknown codes are no mistake of this job: other things on site have codes too.
+A tag matches where its code is one of the job's: codes carry no job, so that another job's may match too. A
+placard carries its job's number, and is compared part by part, so that what differs can be named. A code that
+is neither is wrong: it may be a tag of this job that cannot be read.
 """
 
 from collections.abc import Iterator, Mapping
@@ -11,6 +12,7 @@ from typing import Literal
 
 from msgspec import Struct
 
+from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Plan
 from tagmaker.revisions.issued import IssuedPlacard
 from tagmaker.site.scans.age import ALTERED, UNCHANGED, Age, age_of
@@ -19,15 +21,16 @@ from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort, port_facts
 from tagmaker.units import CapacityUnit
 
-__all__ = ["Verdict", "judge"]
+__all__ = ["Judge", "Verdict", "is_other_job"]
 
 NOTHING: Mapping[str, IssuedPlacard] = MappingProxyType({})
 
 
 class Verdict(Struct, frozen=True):
-    """A scan judged: whether it belongs to the job (None without a job), and each difference in words.
+    """A scan judged: whether it matches the job, and each difference in words.
 
-    `age` is of which revision a placard is, empty where that cannot be known.
+    `belongs` is None where that cannot be known: without a job, or of a placard if one of job and placard has
+    a number and the other has none. `age` is of which revision a placard is, empty where that is not known.
     """
 
     scan: Scan
@@ -37,45 +40,63 @@ class Verdict(Struct, frozen=True):
 
     @property
     def is_wrong(self) -> bool:
-        """Whether a placard differs, or is damaged; unknown codes and other jobs' tags are only listed."""
-        return self.scan.kind == "placard" and bool(self.differences)
+        """Whether it is unknown, does not match the job, differs, or is damaged."""
+        return self.scan.kind == "unknown" or self.belongs is False or bool(self.differences)
 
 
-def judge(
-    scan: Scan, plan: Plan | None, tags: dict[str, Tag], issued: Mapping[str, IssuedPlacard] = NOTHING
-) -> Verdict:
-    """One scan against the job; `tags` are all of the job's tags by code.
+class Judge:
+    """The job that scans are compared with; `plan` is None without a job, `tags` are the job's by code.
 
     `issued` are the placards of the set that is on site, by box in capitals: a placard whose content is as
     today is right in its own, earlier revision.
     """
-    if scan.fault:
-        age: Literal[Age, ""] = ALTERED if scan.fault.is_altered else ""
-        belongs = None if plan is None else False  # a damaged text counts as none of this job
-        return Verdict(scan, belongs, (scan.fault.message,), age)
-    if plan is None:
-        return Verdict(scan, None)
-    if scan.placard:
-        box = _box(plan, scan.placard.box)
+
+    def __init__(
+        self, plan: Plan | None, tags: Mapping[str, Tag], issued: Mapping[str, IssuedPlacard] = NOTHING
+    ) -> None:
+        self.plan, self.tags, self.issued = plan, tags, issued
+        self.boxes = {box.row.key: box for box in plan.boxes} if plan else {}
+
+    def verdict(self, scan: Scan) -> Verdict:
+        """One scan against the job."""
+        if scan.fault:
+            age: Literal[Age, ""] = ALTERED if scan.fault.is_altered else ""
+            belongs = None if self.plan is None else False  # a damaged text counts as none of this job
+            return Verdict(scan, belongs, (scan.fault.message,), age)
+        if self.plan is None:
+            return Verdict(scan, None)
+        if scan.placard:
+            return self._placard(scan, scan.placard, self.plan.job)
+        return Verdict(scan, belongs=scan.tag is not None and scan.tag.text in self.tags)
+
+    def _placard(self, scan: Scan, seen: PlacardFacts, job: Job) -> Verdict:
+        """A placard of another job is compared no further: its boxes may have the same tags."""
+        if is_other_job(seen.number, job):
+            return Verdict(scan, belongs=False, differences=(_other_number(seen, job),))
+        box = self.boxes.get(seen.box.upper())
         if box is None:
-            return Verdict(scan, belongs=False, differences=(f"the job has no box {scan.placard.box}",))
-        age = age_of(scan.placard, plan.job, box, issued.get(box.row.key))
-        differences = () if age == UNCHANGED else tuple(_differences(scan.placard, plan, box))
-        return Verdict(scan, belongs=True, differences=differences, age=age)
-    return Verdict(scan, belongs=scan.text.upper() in tags)
+            return Verdict(scan, belongs=False, differences=(f"the job has no box {seen.box}",))
+        age = age_of(seen, job, box, self.issued.get(box.row.key))
+        differences = () if age == UNCHANGED else tuple(_differences(seen, job, box))
+        belongs = True if seen.number == job.number else None
+        return Verdict(scan, belongs, differences, age)
 
 
-def _box(plan: Plan, tag: str) -> BoxPlan | None:
-    return next((box for box in plan.boxes if box.row.key == tag.upper()), None)
+def is_other_job(number: str, job: Job) -> bool:
+    """Whether a placard's job number is another job's; where one of the two is missing nobody can know."""
+    return bool(number and job.number) and number != job.number
 
 
-def _differences(seen: PlacardFacts, plan: Plan, box: BoxPlan) -> Iterator[str]:
+def _other_number(seen: PlacardFacts, job: Job) -> str:
+    return f"the placard is of job {seen.number or 'without number'}, not {job.number or 'without number'}"
+
+
+def _differences(seen: PlacardFacts, job: Job, box: BoxPlan) -> Iterator[str]:
     """What differs between a placard and the job as it is today, a sentence for each difference."""
-    job = plan.job
     if seen.revision != job.revision:
         yield f"the placard is of revision {seen.revision}, the job of revision {job.revision}"
     if seen.number != job.number:
-        yield f"the placard is of job {seen.number or 'without number'}, not {job.number or 'without number'}"
+        yield _other_number(seen, job)
     yield from _board_differences(seen, box)
     yield from _port_differences(seen, box, job.capacity_unit)
 
@@ -114,7 +135,7 @@ def _port_differences(seen: PlacardFacts, box: BoxPlan, unit: CapacityUnit) -> I
         return
     today = {port.name: port_facts(port, unit) for port in box.ports}
     printed = {port.name: port for port in seen.ports}
-    for name in sorted(today.keys() | printed.keys()):
+    for name in today | printed:  # in the family's order of letters, then what the job does not have
         if today.get(name) != printed.get(name):
             yield f"port {name}: the placard has {_load(printed.get(name))}, the job {_load(today.get(name))}"
 

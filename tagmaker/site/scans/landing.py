@@ -1,8 +1,9 @@
 """The landing check: whether the tags scanned at each terminal belong to that terminal.
 
 A terminal's tag opens its port; every cable and pipe tag until the next terminal's must be of that letter, so
-the order of scanning counts. A crossing names both ends and what to move. The check shows that the stickers
-agree, and nothing else: a sticker can be on the wrong cable.
+the order of scanning counts. What cannot be read may be the next terminal: it closes the open one, and what
+follows counts for none until a terminal is read. A crossing names both ends and what to move. The check shows
+that the stickers agree, and nothing else: a sticker can be on the wrong cable.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -14,6 +15,7 @@ from msgspec import Struct
 
 from tagmaker.plan.model import BoxPlan, Plan, Port
 from tagmaker.site.scans.codes import Scan
+from tagmaker.site.scans.judge import is_other_job
 from tagmaker.tags.codes import TagCode, What
 
 __all__ = ["PROVES", "Crossing", "Landing", "LandingResult", "PortResult"]
@@ -40,20 +42,28 @@ class Crossing(Struct, frozen=True):
 
 @dataclass
 class _Visit:
-    """One visit to a terminal: which of cable, liquid and gas were found there, and what is crossed."""
+    """One visit to a terminal: which of cable, liquid and gas were found there, and what is crossed.
+
+    `closed` is what ended the visit where that was no terminal of the job, in words.
+    """
 
     seen: set[What] = field(default_factory=set)
-    crossings: list[Crossing] = field(default_factory=list)
+    crossings: dict[Crossing, None] = field(default_factory=dict)
+    closed: str = ""
 
 
 class PortResult(Struct, frozen=True):
-    """A terminal's result, and what is missing or crossed there."""
+    """A terminal's result, what is missing or crossed there, and what closed it before the next terminal.
+
+    `closed` is a text such as "an unknown code (scans.txt:3)", empty where a terminal of the job came next.
+    """
 
     box: str
     letter: str
     result: LandingResult
     missing: tuple[str, ...] = ()
     crossings: tuple[Crossing, ...] = ()
+    closed: str = ""
 
 
 @dataclass
@@ -61,34 +71,62 @@ class Landing:
     """A landing check in progress: tags are put in one by one, each answered with one line.
 
     `known` are the codes of all the job's tags: any other tag is reported and not counted. `at` is the
-    terminal that is open, None before the first one and after one that the job does not have. A terminal may
-    be visited again: `visits` keeps all, so that a later visit can clear what an earlier one found.
+    terminal that is open, None before the first one and after anything that closed it. A terminal may be
+    visited again: `visits` keeps all, so that a later visit can clear what an earlier one found.
     """
 
     plan: Plan
     known: frozenset[str]
     visits: dict[Terminal, list[_Visit]] = field(default_factory=dict)
     at: Terminal | None = None
+    boxes: dict[str, BoxPlan] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.boxes = {box.row.key: box for box in self.plan.boxes}
 
     def put(self, scan: Scan) -> str:
-        """Take one scan; the line that answers it."""
+        """Take one scan; the line that answers it, "" where it is no terminal's and closes none."""
         tag = scan.tag
         if tag is None or not tag.port:
-            first = scan.text.splitlines()[0] if scan.text else ""
-            return f"{first}: {scan.kind}, not part of the landing check"
+            return self._close(self._ends(scan))
         if tag.what == "TRM":
-            return self._open(tag)
+            return self._open(tag, scan.source)
         if self.at is None:
             return f"{scan.text}: scan a terminal first; this tag is not counted"
         return self._land(scan.text, tag, self.at)
 
-    def _open(self, tag: TagCode) -> str:
-        """Begin a visit to a terminal; one that the job does not have only ends the visit before."""
+    def _ends(self, scan: Scan) -> str:
+        """Why a scan that is no port's tag closes the open terminal; "" where the terminal stays open.
+
+        A label or placard of the terminal's own box is met on the way; any other shows that the person is
+        elsewhere, and what cannot be read may be a terminal.
+        """
+        if scan.kind == "unknown":
+            return f"an unknown code ({scan.source})"
+        if scan.fault:
+            return f"a damaged placard ({scan.source})"
+        if scan.placard and is_other_job(scan.placard.number, self.plan.job):
+            return f"a placard of job {scan.placard.number} ({scan.source})"
+        box = scan.placard.box if scan.placard else scan.tag.box if scan.tag else ""
+        is_elsewhere = self.at and box.upper() != self.at[0]
+        return f"a {scan.kind} of box {box} ({scan.source})" if is_elsewhere else ""
+
+    def _close(self, reason: str) -> str:
+        """Close the open terminal for a reason, which its result keeps; the line that reports it."""
+        if not reason or self.at is None:
+            return ""
+        self.visits[self.at][-1].closed = reason
+        box, letter = self.at
         self.at = None
-        box = self._box(tag.box)
+        return f"  terminal {box} {letter} is closed: no tag counts until a terminal is scanned"
+
+    def _open(self, tag: TagCode, source: str) -> str:
+        """Begin a visit to a terminal; one that the job does not have only closes the one before."""
+        box = self.boxes.get(tag.box)
         port = self._port(box, tag.port) if box else None
         if box is None or port is None:
-            return f"{tag.box}/{tag.port}: the job has no such terminal"
+            self._close(f"a terminal that the job does not have ({source})")
+            return f"{tag.box}/{tag.port}: the job has no such terminal; no tag counts until one is scanned"
         self.at = (box.row.key, tag.port)
         visits = self.visits.setdefault(self.at, [])
         visits.append(_Visit())
@@ -116,8 +154,7 @@ class Landing:
         wrong = self._wrong(tag, at)
         if wrong:
             crossing = Crossing(f"{at[0]} {at[1]}", text, *wrong)
-            if crossing not in visit.crossings:
-                visit.crossings.append(crossing)
+            visit.crossings[crossing] = None
             return f"CROSSED: {crossing.message}; {crossing.mend}"
         if text.upper() not in self.known:
             return f"  {text}: not a tag of the current job (an older revision?); not counted"
@@ -128,23 +165,19 @@ class Landing:
 
     def _wrong(self, tag: TagCode, at: Terminal) -> tuple[str, str] | None:
         """What is crossed and how to correct it; None where the tag belongs to this terminal."""
-        box = self._box(at[0])
-        port = self._port(box, at[1]) if box else None
+        port = self._port(self.boxes[at[0]], at[1])
         what = NAMES[tag.what]
         whose = f" of {tag.unit}" if tag.unit else ""
         message = f"{what}{whose} tagged {tag.box} {tag.port} at terminal {at[0]} {at[1]}"
         if port and tag.box == at[0] and tag.port in port.letters:
             is_wrong = tag.what == "COM" and not _is_cabled(port, at[1])
             return (message, _no_cable(port, at)) if is_wrong else None
-        own = self._box(tag.box)
+        own = self.boxes.get(tag.box)
         if own is None or self._port(own, tag.port) is None:
             mend = f"the job has no {tag.box} {tag.port}: find out whose {what} this is"
         else:
             mend = f"move this {what} to {tag.box} {tag.port}"
         return message, f"{mend}, and find what belongs on {at[0]} {at[1]}"
-
-    def _box(self, key: str) -> BoxPlan | None:
-        return next((box for box in self.plan.boxes if box.row.key == key), None)
 
     def _port(self, box: BoxPlan, letter: str) -> Port | None:
         return next((port for port in box.ports if letter in port.letters), None)
@@ -162,9 +195,8 @@ class Landing:
         needed = self._needed(box, letter)
         found = _merged(visits, needed)
         missing = tuple(NAMES[what] for what in needed if what not in found.seen)
-        if found.crossings:
-            return PortResult(box.row.tag, letter, "crossed", missing, tuple(found.crossings))
-        return PortResult(box.row.tag, letter, "missing" if missing else "agree", missing)
+        result: LandingResult = "crossed" if found.crossings else "missing" if missing else "agree"
+        return PortResult(box.row.tag, letter, result, missing, tuple(found.crossings), found.closed)
 
     def _needed(self, box: BoxPlan, letter: str) -> tuple[What, ...]:
         """What must be found at a terminal; spares and second terminals have their two stubs and no cable."""
@@ -182,7 +214,8 @@ def _merged(visits: Iterable[_Visit], needed: Iterable[What]) -> _Visit:
         if visit.seen.issuperset(needed) and not visit.crossings:
             found = _Visit()
         found.seen |= visit.seen
-        found.crossings += [each for each in visit.crossings if each not in found.crossings]
+        found.crossings |= visit.crossings
+        found.closed = visit.closed
     return found
 
 

@@ -10,7 +10,8 @@ from pathlib import Path
 from tagmaker.files.plain import is_plain_file, is_there, read_plain
 from tagmaker.files.write import appending, head_for_appending
 from tagmaker.problems import Problem, Where, error
-from tagmaker.site.scans.sources import FILE_BYTES_AT_MOST, HEAD_BYTES, holds_no_text
+from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
+from tagmaker.site.scans.sources import FILE_BYTES_AT_MOST
 
 __all__ = ["keeping", "kept_lines", "refused"]
 
@@ -25,7 +26,7 @@ def refused(path: Path) -> Problem | None:
             return error(
                 "output-blocked", message, Where(str(path)), "name a new file, or an earlier session file"
             )
-        if holds_no_text(head_for_appending(path, HEAD_BYTES)):
+        if file_kind(head_for_appending(path, HEAD_BYTES), "") != "lines":
             message = f"cannot keep the session in {path}: it is not a session file"
             return error(
                 "output-blocked", message, Where(str(path)), "name a new file, or an earlier session file"

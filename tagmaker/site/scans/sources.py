@@ -6,17 +6,17 @@ names the file. Sizes, pages and lines are limited, so that no file can use up t
 
 import struct
 import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 
-from tagmaker.files.plain import is_plain_file, is_there, plain_size, read_plain
+from tagmaker.files.plain import is_plain_file, is_there, plain_size, read_head, read_plain
 from tagmaker.problems import Problem, Where, error
 from tagmaker.site.scans.codes import LineGatherer
+from tagmaker.site.scans.kinds import HEAD_BYTES, KINDS_HINT, FileKind, RefusedKind, file_kind
 from tagmaker.symbols.read import Decoded, open_picture, page_pictures, read_codes
 
-__all__ = ["FILE_BYTES_AT_MOST", "HEAD_BYTES", "holds_no_text", "is_lines", "read_file"]
+__all__ = ["FILE_BYTES_AT_MOST", "is_lines", "read_file"]
 
-PICTURES = {".jpg", ".jpeg", ".png"}
 PDF_DPI = 203.2
 PICTURE_DPI = (
     203.2  # of a photo no resolution is known: it only scales the places of codes, not their reading
@@ -25,7 +25,6 @@ FILE_BYTES_AT_MOST = 200_000_000
 TEXT_BYTES_AT_MOST = 20_000_000
 LINES_AT_MOST = 100_000
 PAGES_AT_MOST = 5_000
-HEAD_BYTES = 4096
 SAME_ROW = 0.6  # of a code's height: codes whose middles are less apart are in one row
 
 BROKEN = (  # what a broken picture or PDF makes of its reader; SyntaxError is Pillow's word for a broken PNG
@@ -33,24 +32,36 @@ BROKEN = (  # what a broken picture or PDF makes of its reader; SyntaxError is P
     TypeError, AttributeError, struct.error, zlib.error,
 )  # fmt: skip
 
-KINDS_HINT = "name photos (.jpg, .png), PDFs (.pdf), or UTF-8 text files with one code per line"
-
 
 def is_lines(path: Path) -> bool:
     """Whether a file holds lines of text, in the order of scanning; pictures have no such order."""
-    return path.suffix.lower() not in PICTURES | {".pdf"}
+    try:
+        return _kind(path) == "lines"
+    except OSError:
+        return False
 
 
-def read_file(path: Path) -> Iterator[tuple[str, str] | Problem]:
-    """Every code's text in a file with its source ("walk.pdf page 2"), or the problem with the file."""
+def _kind(path: Path) -> FileKind | RefusedKind:
+    return file_kind(read_head(path, HEAD_BYTES), path.suffix)
+
+
+def read_file(path: Path, known: Collection[str] | None = None) -> Iterator[tuple[str, str] | Problem]:
+    """Every code's text in a file with its source ("walk.pdf page 2"), and what is to say of the file.
+
+    `known` are the codes of the job's tags, from which the keyboard layout of typed lines is recognised.
+    """
     try:
         fault = _fault(path)
         if fault:
             yield error("file-unreadable", fault, Where(str(path)), KINDS_HINT)
-        elif is_lines(path):
-            yield from _lines(path)
+            return
+        kind = _kind(path)
+        if isinstance(kind, RefusedKind):
+            yield error("file-unreadable", kind.fault, Where(str(path)), kind.hint)
+        elif kind == "lines":
+            yield from _lines(path, known)
         else:
-            yield from _pictures(path)
+            yield from _pictures(path, is_pdf=kind == "pdf")
     except BROKEN as reason:
         yield error("file-unreadable", f"it cannot be read: {reason}", Where(str(path)), KINDS_HINT)
 
@@ -66,16 +77,9 @@ def _fault(path: Path) -> str:
     return ""
 
 
-def holds_no_text(head: bytes) -> bool:
-    """Whether a file that begins with these bytes is a picture, a PDF, or anything else but text in UTF-8."""
-    return b"\0" in head or head.startswith(b"%PDF")
-
-
-def _lines(path: Path) -> Iterator[tuple[str, str]]:
+def _lines(path: Path, known: Collection[str] | None) -> Iterator[tuple[str, str] | Problem]:
     content = read_plain(path, TEXT_BYTES_AT_MOST)
-    if holds_no_text(content[:HEAD_BYTES]):
-        raise ValueError("it is not a text file")
-    gatherer = LineGatherer()
+    gatherer = LineGatherer(known)
     lines = content.decode("utf-8-sig", errors="replace").splitlines()
     if len(lines) > LINES_AT_MOST:
         raise ValueError(f"it has more than {LINES_AT_MOST:,} lines")
@@ -85,11 +89,11 @@ def _lines(path: Path) -> Iterator[tuple[str, str]]:
             yield text, f"{path.name}:{number}"
     for text in gatherer.rest():
         yield text, f"{path.name}:{number}"
+    yield from gatherer.typed.problems(path.name)
 
 
-def _pictures(path: Path) -> Iterator[tuple[str, str] | Problem]:
+def _pictures(path: Path, *, is_pdf: bool) -> Iterator[tuple[str, str] | Problem]:
     content = read_plain(path, FILE_BYTES_AT_MOST)
-    is_pdf = path.suffix.lower() == ".pdf"
     pictures = page_pictures(content, PDF_DPI, PAGES_AT_MOST) if is_pdf else [open_picture(content)]
     for number, picture in enumerate(pictures, start=1):
         source = f"{path.name} page {number}" if is_pdf else path.name

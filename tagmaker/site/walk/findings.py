@@ -13,8 +13,7 @@ from tagmaker.catalog.walk_items import ROLES
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.boards import board_states
-from tagmaker.plan.model import Board, BoxPlan, Port
-from tagmaker.plan.ports import claim
+from tagmaker.plan.model import Board, BoxPlan, Plan, Port
 from tagmaker.site.walk.causes import BoardFacts, causes, moves
 from tagmaker.site.walk.gather import Returned, switch_names
 from tagmaker.site.walk.lines import LINES, Line, expected_units, is_right, named_units
@@ -22,7 +21,7 @@ from tagmaker.tags import fields
 from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of
 from tagmaker.tags.work_list import WorkItem
 
-__all__ = ["BoxFindings", "WalkResult", "board_facts", "findings"]
+__all__ = ["BoxFindings", "Homes", "WalkResult", "board_facts", "findings", "homes_of"]
 
 WalkResult = Literal["as planned", "differs", "not seen"]
 SHOWN = 40  # characters of what was written on site that a line of the punch list repeats
@@ -32,8 +31,8 @@ class BoxFindings(Struct, frozen=True):
     """The result of a walk for one box, with its place and where its power is isolated.
 
     `punches` are what to correct, in walking order; `unknown` what was not looked at, in words. `proved` has
-    by letter how it was proved, `unproved` the other letters; `unsigned` the names of empty signatures and
-    dates.
+    by letter how and by whom it was proved, `unproved` each pipe and cable that is not ticked as proved
+    ("A pipe"); `unsigned` the names of empty signatures and dates: a role has signed with both.
     """
 
     box: str
@@ -47,17 +46,36 @@ class BoxFindings(Struct, frozen=True):
     unsigned: Sequence[str]
 
     @property
+    def open_roles(self) -> list[str]:
+        """The roles that have not signed: a signature is a name and a date, on the phone too."""
+        return list(dict.fromkeys(name.rpartition("/")[2] for name in self.unsigned))
+
+    @property
     def state(self) -> WalkResult:
         """The result in a word: something differs, or else not all was seen, or else as planned."""
         return "differs" if self.punches else "not seen" if self.unknown else "as planned"
 
 
-def findings(job: Job, box: BoxPlan, found: Returned, words: Words) -> BoxFindings:
+Homes = Mapping[str, tuple[str, Port]]
+"""By a unit's tag in capitals, the tag of its box and the port that it is planned on."""
+
+
+def homes_of(plan: Plan) -> Homes:
+    """Where every unit of a plan belongs; the first place of one that is given twice."""
+    homes: dict[str, tuple[str, Port]] = {}
+    for box in plan.boxes:
+        for port in box.ports:
+            for unit in port.units:
+                homes.setdefault(unit.key, (box.row.tag, port))
+    return homes
+
+
+def findings(job: Job, box: BoxPlan, found: Returned, words: Words, homes: Homes) -> BoxFindings:
     """A box's values compared with the plan, in walking order."""
     letters = letters_of(box)
     compared = [
         *(each for board in box.boards for each in _board(box, board, found, words)),
-        *(each for letter, port in letters for each in _letter(job, box, letter, port, found, words)),
+        *(each for letter, port in letters for each in _letter(box, letter, port, found, words, homes)),
     ]
     remarks = {
         what: {letter: _text(found, fields.port_field(box.row.key, letter, what)) for letter, _ in letters}
@@ -74,7 +92,7 @@ def findings(job: Job, box: BoxPlan, found: Returned, words: Words) -> BoxFindin
             *_items_unseen(job, box, found),
         ],
         proved={letter: text for letter, text in remarks["proved"].items() if text},
-        unproved=[letter for letter, text in remarks["proved"].items() if not text],
+        unproved=list(_unproved(box, found)),
         notes=[f"{letter}: {text}" for letter, text in remarks["note"].items() if text],
         unsigned=[name for name in _signatures(box) if not found.values.get(name)],
     )
@@ -98,6 +116,15 @@ def _items_unseen(job: Job, box: BoxPlan, found: Returned) -> Iterator[str]:
         for item in items_of_letter(job, port, letter):
             if not found.values.get(fields.port_item(box.row.key, letter, item.key)):
                 yield f"{letter}: {item.text} ({item.role})"
+
+
+def _unproved(box: BoxPlan, found: Returned) -> Iterator[str]:
+    """Every pipe and cable that belongs on a letter and is not ticked as proved."""
+    for letter, port in letters_of(box):
+        for line in LINES:
+            name = fields.port_field(box.row.key, letter, f"{line}/proved")
+            if expected_units(port, letter, line) and not found.values.get(name):
+                yield f"{letter} {line}"
 
 
 def _signatures(box: BoxPlan) -> Iterator[str]:
@@ -124,17 +151,14 @@ def board_facts(box: BoxPlan, board: Board) -> BoardFacts:
 
 
 def _board(box: BoxPlan, board: Board, found: Returned, words: Words) -> Iterator[WorkItem | str]:
-    """The switches of a board to move, or that it was not seen.
+    """The switches of a board to move, and those that were not seen.
 
     What to expect until they are moved is a matter of the board, so it is on its first line alone.
     """
-    if not found.values.get(fields.board_seen(box.row.key, board.place)):
-        yield words("punch.board_unseen", place=board.place)
-        return
-    facts = board_facts(box, board)
-    is_on = {  # a switch on which two files differ is reported as unknown: here it counts as planned
-        switch: bool(found.values.get(name, switch in facts.planned))
-        for name, switch in switch_names(box, board).items()
+    facts, names = board_facts(box, board), switch_names(box, board)
+    yield from _switches_unseen(box, board, found, words)
+    is_on = {  # a switch that is not known is reported as unknown: here it counts as planned
+        switch: bool(found.values.get(name, switch in facts.planned)) for name, switch in names.items()
     }
     expected = tuple(cause.message for cause in causes(box.row.family, facts, is_on, words))
     for number, move in enumerate(moves(box.row.family, facts.planned, is_on)):
@@ -149,18 +173,32 @@ def _board(box: BoxPlan, board: Board, found: Returned, words: Words) -> Iterato
         )
 
 
+def _switches_unseen(box: BoxPlan, board: Board, found: Returned, words: Words) -> Iterator[str]:
+    """That a board, or which switches of it, was not seen; a switch that no rule sets need not be."""
+    contradictory = {each.name for each in found.contradictions}
+    ruled = {(rule.bank, rule.switch) for rule in box.row.family.rules}
+    names = {name: pair for name, pair in switch_names(box, board).items() if pair in ruled}
+    unseen = [pair for name, pair in names.items() if name not in found.values and name not in contradictory]
+    if unseen and len(unseen) == len(names):
+        yield words("punch.board_unseen", place=board.place)
+    elif unseen:
+        marks = {bank.number: bank.name for bank in board.banks}
+        switches = (words("cause.switch", bank=marks[bank], switch=number) for bank, number in unseen)
+        yield words("punch.switches_unseen", place=board.place, switches=", ".join(switches))
+
+
 # --- letters ------------------------------------------------------------------------------------------------
 
 
 def _letter(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was found
-    job: Job, box: BoxPlan, letter: str, port: Port, found: Returned, words: Words
+    box: BoxPlan, letter: str, port: Port, found: Returned, words: Words, homes: Homes
 ) -> Iterator[WorkItem | str]:
     """Lines of another unit at a letter, and what of it was not looked at."""
     key = box.row.key
     for line in LINES:
         named = _text(found, fields.port_field(key, letter, f"{line}/found"))
         if named and not is_right(named, expected_units(port, letter, line)):
-            yield _wrong_unit(job, box, letter, port, line, named, words)
+            yield _wrong_unit(box, letter, port, line, named, words, homes)
         elif not named and not found.values.get(fields.port_field(key, letter, f"{line}/ok")):
             yield words(f"punch.{line}_unseen", port=letter)
     if not found.values.get(fields.port_field(key, letter, "tags/ok")):
@@ -168,7 +206,7 @@ def _letter(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was found
 
 
 def _wrong_unit(  # noqa: PLR0913, PLR0917 — what was found where
-    job: Job, box: BoxPlan, letter: str, port: Port, line: Line, named: str, words: Words
+    box: BoxPlan, letter: str, port: Port, line: Line, named: str, words: Words, homes: Homes
 ) -> WorkItem:
     """Another unit's line at a letter, or none where one belongs: what is there, and where to take it."""
     expected = expected_units(port, letter, line)
@@ -180,7 +218,7 @@ def _wrong_unit(  # noqa: PLR0913, PLR0917 — what was found where
         wrong = words("punch.missing", what=thing, planned=planned)
         to_do = words(f"punch.bring_{line}", planned=planned, port=letter)
         return WorkItem(box.row.tag, place, wrong, to_do, (words(f"punch.missing_{line}", planned=planned),))
-    home = _home(job, box, strangers[0], line)
+    home = _home(box, strangers[0], line, homes)
     wrong = words("punch.wrong_unit", what=thing, unit=_short(named), planned=planned)
     known, unknown = f"punch.to_letter_{line}", "punch.find"
     to_do = words(known if home else unknown, unit=strangers[0], home=home)
@@ -191,13 +229,10 @@ def _short(text: str) -> str:
     return text if len(text) <= SHOWN else f"{text[: SHOWN - 1]}…"
 
 
-def _home(job: Job, box: BoxPlan, unit: str, line: Line) -> str:
+def _home(box: BoxPlan, unit: str, line: Line, homes: Homes) -> str:
     """Where a unit's line belongs: its port, with its box where that is another one; empty if not known."""
-    row = next((row for row in job.units if row.key == unit), None)
-    if row is None:
+    if unit not in homes:
         return ""
-    letters = claim(row, next(each for each in job.boxes if each.key == row.box.upper())).letters
-    if not letters:
-        return ""
-    port = letters[0] if line == "cable" else "+".join(letters)
-    return port if row.box.upper() == box.row.key else f"{row.box} {port}"
+    tag, port = homes[unit]
+    name = port.letters[0] if line == "cable" else port.name
+    return name if tag == box.row.tag else f"{tag} {name}"

@@ -1,25 +1,27 @@
 """The files that came back from a walk merged, field by field, into what is known of one box.
 
-Several people may walk one box, each with a form or a phone. A tick counts if one of them set it; a switch,
-or the unit found at a letter, must be the same in all files that have it; remarks are kept side by side. What
-is contradictory is reported and counts as not known.
+Takes a box's sheets of all files. Several people may walk one box, each with a form or a phone. A tick counts
+if one of them set it; a switch, or the unit found at a letter, must be the same in all files that have it;
+remarks are kept side by side. What is contradictory is reported and counts as not known.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 from msgspec import Struct
 
 from tagmaker.plan.model import Board, BoxPlan
 from tagmaker.plan.switches import SwitchId
 from tagmaker.site.walk.lines import LINES, expected_units, is_right
-from tagmaker.site.walk.returns import Return, Value
+from tagmaker.site.walk.returns import Sheet, Value
 from tagmaker.tags import fields
-from tagmaker.tags.walk import letters_of, port_units, read_printed_for
+from tagmaker.tags.walk import Digests, letters_of
 
 __all__ = ["Contradiction", "Returned", "gather", "switch_names"]
 
-TICKS = ("pipe/ok", "cable/ok", "tags/ok")
-"""Ticks of a letter; what they mean depends on the units for which the sheet was printed."""
+SIGNED = {"sign", "date"}
+"""Places of fields that are about the whole box."""
+BOTH = "ON and OFF"
+"""A switch of which both are marked."""
 Reports = dict[str, list[tuple[str, Value]]]
 """By field name, each file's source and value."""
 
@@ -38,11 +40,11 @@ class Returned(Struct, frozen=True):
     contradictions: tuple[Contradiction, ...]
 
 
-def gather(returns: Iterable[Return], box: BoxPlan) -> Returned:
-    """What all files together say of a box."""
+def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
+    """What all sheets of a box together say of it; `today` has the digests of what is planned now."""
     reports: Reports = {}
-    for each in returns:
-        for name, value in _counted(each, box).items():
+    for each in sheets:
+        for name, value in _counted(each, box, today).items():
             reports.setdefault(name, []).append((each.source, value))
     merged = {name: _merged(name, of_name) for name, of_name in reports.items()}
     for right, other, expected in _lines(box):
@@ -78,30 +80,52 @@ def switch_names(box: BoxPlan, board: Board) -> dict[str, SwitchId]:
     return {fields.switch_on(box.row.key, board.place, *pair): pair for pair in pairs}
 
 
-def _counted(one: Return, box: BoxPlan) -> dict[str, Value]:
-    """What of a file counts for a box.
+def _counted(sheet: Sheet, box: BoxPlan, today: Digests) -> dict[str, Value]:
+    """What of a sheet counts for its box.
 
-    Of a board that was seen every switch counts: one that is not ticked was found OFF. Of any other board no
-    switch counts: not ticked then means not looked at. Ticks at a letter count where the sheet was printed
-    for the units that are planned there today.
+    A tick or a signature is a statement about what was planned: it counts where the sheet was printed for
+    what is planned there now. A switch or a unit that was found is a fact of the site: a switch counts where
+    the board is built as planned now, a unit always, like a note. Without what it was printed for, nothing
+    counts.
     """
-    key = box.row.key
-    own = {name: value for name, value in one.values.items() if fields.box_of(name) == key}
+    if sheet.printed is None:
+        return {}
+    printed, key = sheet.printed.digests, box.row.key
+    valid = {place for place, digest in today.places.items() if printed.places.get(place) == digest}
+    if printed.whole == today.whole:
+        valid |= SIGNED
+    own = {name: value for name, value in sheet.values.items() if _is_valid(name, valid)}
     for board in box.boards:
-        is_on = {name: own.pop(name, False) is True for name in switch_names(box, board)}
-        own |= is_on if own.get(fields.board_seen(key, board.place)) is True else {}
-    printed = read_printed_for(one.printed.get(key, ""))
-    for letter, port in letters_of(box):
-        if printed is None or printed.ports.get(letter) != port_units(port):
-            for tick in TICKS:
-                own.pop(fields.port_field(key, letter, tick), None)
+        names = switch_names(box, board)
+        is_seen = own.get(fields.board_seen(key, board.place)) is True
+        states = {
+            name: _state(own.pop(name, False), own.pop(f"{name}/off", False), is_seen) for name in names
+        }
+        own |= {name: state for name, state in states.items() if state is not None}
     return own
+
+
+def _is_valid(name: str, valid: Collection[str]) -> bool:
+    """Whether a field of a sheet counts, of which these places are unchanged."""
+    field = fields.read_field(name)
+    if field is None:
+        return False
+    return field.place in valid or field.kind == "unit" or name.endswith("/note")
+
+
+def _state(is_on: Value, is_off: Value, is_seen: bool) -> Value | None:  # noqa: FBT001 — three marks
+    """A switch as found: ON, OFF, both marked, or None where nobody looked."""
+    if is_on is True:
+        return BOTH if is_off is True else True
+    return False if is_off is True or is_seen else None
 
 
 def _merged(name: str, reports: list[tuple[str, Value]]) -> Value | Contradiction:
     """One field's value out of all files; upper and lower case are the same, an empty text is no value."""
     field = fields.read_field(name)
     filled = {_folded(value): value for _, value in reports if value != ""}
+    if field and field.kind == "switch" and BOTH in filled.values():
+        return _contradiction(name, reports)
     if field and field.kind == "tick":
         return True in filled.values()
     if len(filled) <= 1:

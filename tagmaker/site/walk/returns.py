@@ -4,48 +4,66 @@ Files come from other people's programs: anything that cannot be read is a probl
 an exception. Only plain files of a limited size are opened.
 """
 
-import io
 import json
-import logging
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Any
 
 from msgspec import Struct
 
 from tagmaker.files.plain import files_below, is_folder, is_plain_file, plain_size, read_plain
 from tagmaker.problems import Problem, Where, error
-from tagmaker.tags.fields import read_field
-from tagmaker.tags.walk import WALK_FORMAT
+from tagmaker.site.walk.forms import HAND_IN_HINT, MERGED_HINT, BadForm, Value, read_form
+from tagmaker.tags.fields import box_of, read_field
+from tagmaker.tags.walk import WALK_FORMAT, JobIdentity, PrintedFor, read_printed_for
 
-if TYPE_CHECKING:
-    from pypdf import PdfReader
+__all__ = ["Return", "Sheet", "Value", "read_returns", "sheets_of"]
 
-__all__ = ["Return", "Value", "read_returns"]
-
-Value = bool | str
-"""A tick, or a text."""
 FILE_BYTES_AT_MOST = 50_000_000
 JSON_BYTES_AT_MOST = 20_000_000
-PAGES_AT_MOST = 5_000
-OFF = {"", "/Off", "Off"}
-"""What a check box that is not ticked can have as its state, from memory of ISO 32000-1, 12.7.4.2.3."""
-BROKEN = (
-    ValueError,
-    KeyError,
-    TypeError,
-    AttributeError,
-    RecursionError,
-)  # what a broken PDF makes of a reader
-HAND_IN_HINT = "hand in the form that was filled in, or the file that the phone exported"
+NO_JOB = JobIdentity("", "")
 
 
 class Return(Struct, frozen=True):
-    """One file: its ticks and texts by field name, and by box what the box's sheet was printed for."""
+    """One file: its ticks and texts by field name, and by box what the box's sheet was printed for.
+
+    `job` is the job that the file's own head names, which phones' files have.
+    """
 
     source: str
     values: dict[str, Value]
     printed: dict[str, str]
+    job: JobIdentity = NO_JOB
+
+
+class Sheet(Struct, frozen=True):
+    """What one file has of one box (in capitals): the values by field name, and what it was printed for.
+
+    `printed` is None where the sheet no longer shows that. `jobs` are the jobs that it names: one as a rule.
+    """
+
+    source: str
+    box: str
+    values: Mapping[str, Value]
+    printed: PrintedFor | None
+    jobs: tuple[JobIdentity, ...]
+
+
+def sheets_of(one: Return) -> list[Sheet]:
+    """A file's sheets, a box each; every value is looked at once."""
+    values: dict[str, dict[str, Value]] = {}
+    for name, value in one.values.items():
+        values.setdefault(box_of(name), {})[name] = value
+    return [_sheet(one, box, own) for box, own in values.items()]
+
+
+def _sheet(one: Return, box: str, values: Mapping[str, Value]) -> Sheet:
+    printed = read_printed_for(one.printed.get(box, ""))
+    named = (printed.job if printed else NO_JOB, one.job)
+    return Sheet(
+        one.source, box, values, printed, tuple(dict.fromkeys(each for each in named if each != NO_JOB))
+    )
 
 
 def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
@@ -72,64 +90,59 @@ def _read(path: Path) -> Return | Problem:
 
 
 def _read_pdf(path: Path, where: Where) -> Return | Problem:
-    from pypdf import PdfReader  # noqa: PLC0415 — needed for what comes back only
-    from pypdf.errors import DependencyError, PyPdfError  # noqa: PLC0415
-
-    logging.getLogger("pypdf").setLevel(
-        logging.CRITICAL
-    )  # what is wrong with a file is reported as a problem
-    try:
-        reader = PdfReader(io.BytesIO(read_plain(path, FILE_BYTES_AT_MOST)))
-        fields = reader.get_fields() or {}
-        values = {str(name): _value(found) for name, found in fields.items()} if _has_widgets(reader) else {}
-    except DependencyError:
-        message = f"{path.name} is encrypted"
-        return error("return-unreadable", message, where, "save it without a password, and hand that in")
-    except (*BROKEN, PyPdfError) as reason:
-        return error("return-unreadable", f"{path.name} is not a readable PDF: {reason}", where, HAND_IN_HINT)
-    if not values:
-        message = f"{path.name} has no form fields: it is a flattened or scanned copy"
-        hint = "save the filled form itself, or type the findings into an empty one"
-        return error("return-flattened", message, where, hint)
-    if not any("/" in name for name in values):
-        return error("return-unreadable", f"{path.name} is a form, but not a walk sheet", where, HAND_IN_HINT)
+    values = read_form(read_plain(path, FILE_BYTES_AT_MOST))
+    if isinstance(values, BadForm):
+        return error(values.code, f"{path.name} {values.message}", where, values.hint)
     return _split(str(path), values)
 
 
-def _has_widgets(reader: "PdfReader") -> bool:
-    """Whether any page still shows a field: some programs flatten the pages and leave the form behind."""
-    if len(reader.pages) > PAGES_AT_MOST:
-        raise ValueError(f"it has more than {PAGES_AT_MOST:,} pages")
-    notes = (note.get_object() for page in reader.pages for note in page.get("/Annots") or ())
-    return any(note.get("/Subtype") == "/Widget" for note in notes)
-
-
-def _value(found: dict[str, object]) -> Value:
-    """A check box's state, or a text."""
-    raw = found.get("/V")
-    text = "" if raw is None else str(raw)
-    return text not in OFF if found.get("/FT") == "/Btn" else text.strip()
-
-
 def _read_json(path: Path, where: Where) -> Return | Problem:
-    values: dict[str, Value] = {}
-    printed: dict[str, str] = {}
     try:
-        content = json.loads(read_plain(path, JSON_BYTES_AT_MOST).decode("utf-8-sig"))
-        is_ours = content["format"] == WALK_FORMAT
-        for box in content["boxes"] if is_ours else ():
-            printed[str(box["box"]).upper()] = str(box["printed_for"])
-            values |= {
-                str(name): value.strip() if isinstance(value, str) else value
-                for name, value in box["fields"].items()
-                if isinstance(value, bool | str)
-            }
+        content = json.loads(
+            read_plain(path, JSON_BYTES_AT_MOST).decode("utf-8-sig"), object_pairs_hook=_once
+        )
+        boxes = [_read_box(box) for box in content["boxes"]] if content["format"] == WALK_FORMAT else None
+        job = _head(content.get("job"))
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-        is_ours = False
-    if not is_ours:
+        boxes = None
+    if boxes is None:
         message = f"{path.name} is not a phone export"
         return error("return-unreadable", message, where, HAND_IN_HINT)
-    return Return(str(path), values, printed)
+    twice = [box for box, count in Counter(box for box, _, _ in boxes).items() if count > 1]
+    if twice:
+        message = f"{path.name} holds two sheets of {', '.join(twice)}"
+        return error("return-merged", message, where, MERGED_HINT)
+    values = {name: value for _, _, fields in boxes for name, value in fields.items()}
+    return Return(str(path), values, {box: printed for box, printed, _ in boxes}, job)
+
+
+def _once(pairs: Iterable[tuple[str, object]]) -> dict[str, object]:
+    """A JSON object; one with a key twice says two things, and is no export."""
+    pairs = list(pairs)
+    content = dict(pairs)
+    if len(content) < len(pairs):
+        raise ValueError("a key is given twice")
+    return content
+
+
+def _read_box(box: Any) -> tuple[str, str, dict[str, Value]]:
+    """A box of a phone's file: its tag in capitals, what it was printed for, and its own fields alone."""
+    key, fields = str(box["box"]).upper(), box["fields"]
+    values = {
+        str(name): value.strip() if isinstance(value, str) else value
+        for name, value in fields.items()
+        if isinstance(value, bool | str)
+    }
+    if any(box_of(name) != key for name in values):
+        raise ValueError("a field of another box")
+    return key, str(box["printed_for"]), values
+
+
+def _head(job: object) -> JobIdentity:
+    """The job that the head of a phone's file names."""
+    texts = job if isinstance(job, dict) else {}
+    number, name = (texts.get(key) for key in ("number", "name"))
+    return JobIdentity(number if isinstance(number, str) else "", name if isinstance(name, str) else "")
 
 
 def _split(source: str, values: dict[str, Value]) -> Return:

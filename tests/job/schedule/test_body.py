@@ -95,9 +95,10 @@ def test_a_merged_capacity_is_a_problem(tmp_path: Path) -> None:
     """Each one's, or their sum?"""
     rows = [FIRST, ("FC-2", "BX-1", "A", "", "")]
     assert told(tmp_path, rows, merge("D2:D3")) == [
-        f"D{line}: error: capacity '24' is merged over rows 2 to 3: is it the value of each "
-        f"row, or their sum? [cell-value]"
-        for line in (2, 3)
+        (
+            "D2: error: capacity '24' is merged over rows 2 to 3: "
+            "is it the value of each row, or their sum?; likewise in D3 [cell-value]"
+        )
     ]
 
 

@@ -88,7 +88,9 @@ def test_a_header_that_could_mean_two_things_is_a_problem(header: str, means: st
     schedule, (problem,) = of_csv(tmp_path, f"unit,box,port,{header}\nFC-1,BX-1,A,3/8\n")
     assert (problem.code, schedule.rows) == ("column-ambiguous", [])
     assert problem.message == f"column '{header}' could mean {means}"
-    assert f'say which in [columns] of job.toml: "{header}" = "' in problem.hint
+    assert (
+        f'say which in [columns] of the job.toml that `tagmaker start` writes: "{header}" = "' in problem.hint
+    )
 
 
 @pytest.mark.parametrize(
@@ -108,7 +110,8 @@ def test_an_unknown_header_names_the_way_out(tmp_path: Path) -> None:
     _, (problem,) = of_csv(tmp_path, "unit,box,port,Manufacturer\n")
     assert problem.as_text() == (
         "ports.csv:1: error: unknown column 'Manufacturer' [column-unknown]\n"
-        '    name it in [columns] of job.toml: "Manufacturer" = "" leaves it out'
+        "    name it in [columns] of the job.toml that `tagmaker start` writes: "
+        '"Manufacturer" = "" leaves it out'
     )
 
 
@@ -283,9 +286,14 @@ def test_units_that_contradict_or_are_unknown(header: str, units: str, said: str
 
 
 def test_without_a_unit_anywhere_nothing_is_guessed(tmp_path: Path) -> None:
-    """A bare number is a problem that names its cell."""
+    """Bare numbers are a problem of the header, which is named, with the first cells."""
     _, problems = understood(tmp_path, [("Unit", "Box", "Port", "Cap."), FIRST[:4]])
-    assert first_lines(problems) == ["ports.xlsx:Ports!D2: error: capacity '24' has no unit [capacity-unit]"]
+    assert first_lines(problems) == [
+        (
+            "ports.xlsx:Ports!D1: error: "
+            "column 'Cap.' has no unit, nor has its number: '24' in D2 [capacity-unit]"
+        )
+    ]
 
 
 # --- sheets and hidden columns ------------------------------------------------------------------------------

@@ -196,7 +196,10 @@ def test_every_mistake_of_a_header_is_told(tmp_path: Path) -> None:
     assert [(each.code, each.hint) for each in problems] == [
         (
             "column-unknown",
-            'did you mean \'room\'? – or name it in [columns] of job.toml: "rom" = "" leaves it out',
+            (
+                "did you mean 'room'? – or name it in [columns] of the job.toml that `tagmaker start` "
+                'writes: "rom" = "" leaves it out'
+            ),
         ),
         ("length-unit", "known units: in, ft, mm, cm, m"),
         ("length-unit", "known units: in, ft, mm, cm, m"),
@@ -257,8 +260,8 @@ def test_every_row_is_told_with_its_line(tmp_path: Path) -> None:
 def test_bare_number_is_a_problem(tmp_path: Path) -> None:
     """Without a unit in cell or header nothing is guessed."""
     assert told(tmp_path, "unit,box,port,capacity,run\nFC-1,BX-1,A,24,62\n") == [
-        "ports.csv:2: error: capacity '24' has no unit [capacity-unit]",
-        "ports.csv:2: error: length '62' has no unit [length-unit]",
+        f"ports.csv:1: error: column {name!r} has no unit, nor has its number: {cell} on line 2 [{code}]"
+        for name, cell, code in (("capacity", "'24'", "capacity-unit"), ("run", "'62'", "length-unit"))
     ]
 
 

@@ -5,7 +5,7 @@ import pytest
 from tagmaker.revisions.issued import IssuedPlacard, issued_plan
 from tagmaker.site.scans.age import ALTERED, TODAY, UNCHANGED, age_of
 from tagmaker.site.scans.codes import scan_of
-from tagmaker.site.scans.judge import judge
+from tagmaker.site.scans.judge import Judge
 from tagmaker.tags.placard_text import PlacardFacts, read_placard
 from tests.records import replace
 from tests.site.papers import LIBRARY, changed, placards, plan_of, tags_by_code
@@ -91,7 +91,7 @@ def test_a_verdict_has_the_age_and_an_unchanged_placard_no_differences() -> None
     issued = {each.box.upper(): each for each in issued_plan(plan_of(OLD), words()).placards}
 
     def verdict(text: str) -> tuple[str, bool, bool]:
-        judged = judge(scan_of(text, ""), plan, tags_by_code(plan), issued)
+        judged = Judge(plan, tags_by_code(plan), issued).verdict(scan_of(text, ""))
         return judged.age, bool(judged.differences), judged.is_wrong
 
     first, second = placards(plan_of(OLD))

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
-from tagmaker.site.scans.judge import Verdict, judge
+from tagmaker.site.scans.judge import Judge, Verdict
 from tagmaker.tags.placard_text import placard_text
 from tests.records import replace
 from tests.site.papers import LIBRARY, changed, library, placards, plan_of, sealed, tags_by_code
@@ -18,7 +18,7 @@ SHOP, B1, B2, HALL = LIBRARY.boxes[0].units
 def judged(text: str, plan: Plan | None = None) -> Verdict:
     """A text against the library's job, or another."""
     plan = plan or library()
-    return judge(scan_of(text, ""), plan, tags_by_code(plan))
+    return Judge(plan, tags_by_code(plan)).verdict(scan_of(text, ""))
 
 
 def differences(seen: JobSketch, today: JobSketch = LIBRARY) -> tuple[str, ...]:
@@ -49,16 +49,21 @@ def test_every_tag_of_the_job_belongs() -> None:
         "https://example.org/",
     ],
 )
-def test_another_jobs_tag_is_only_listed(code: str) -> None:
-    """It is told not to belong, and nothing is wrong by that alone; nor by a code of anything else."""
+def test_what_does_not_match_the_job_is_wrong(code: str) -> None:
+    """A tag that the job does not have, and a code of anything else: it may be a tag that cannot be read."""
     verdict = judged(code)
-    assert (verdict.belongs, verdict.differences, verdict.is_wrong) == (False, (), False)
+    assert (verdict.belongs, verdict.differences, verdict.is_wrong) == (False, (), True)
 
 
-@pytest.mark.parametrize("text", [*placards(library()), "BB-1/A/LIQ", "4006381333931"])
+def test_an_unknown_code_is_wrong_without_a_job_too() -> None:
+    """Nobody knows what it should have been."""
+    assert Judge(None, {}).verdict(scan_of("4006381333931", "")).is_wrong
+
+
+@pytest.mark.parametrize("text", [*placards(library()), "BB-1/A/LIQ"])
 def test_without_a_job_nothing_is_judged(text: str) -> None:
     """Neither of it nor not, and nothing wrong."""
-    verdict = judge(scan_of(text, ""), None, {})
+    verdict = Judge(None, {}).verdict(scan_of(text, ""))
     assert (verdict.belongs, verdict.differences, verdict.is_wrong) == (None, (), False)
 
 
@@ -87,7 +92,7 @@ def test_a_placard_of_no_box_of_the_job_is_wrong() -> None:
 @pytest.mark.parametrize("plan", [None, library()])
 def test_a_damaged_placard_is_wrong_with_or_without_a_job(plan: Plan | None) -> None:
     """It says so, and not what its settings might be."""
-    verdict = judge(scan_of(placards(library())[0].replace("ON 3 4", "ON 1 2"), ""), plan, {})
+    verdict = Judge(plan, {}).verdict(scan_of(placards(library())[0].replace("ON 3 4", "ON 1 2"), ""))
     assert verdict.is_wrong
     assert verdict.differences == ("its CRC does not match: the text is damaged or was altered",)
 
@@ -99,9 +104,21 @@ def test_an_older_revision_is_named() -> None:
     )
 
 
-def test_another_jobs_number_is_named() -> None:
-    """A box of the same name in another job."""
-    assert differences(replace(LIBRARY, number="XX-1")) == ("the placard is of job XX-1, not ML-24",)
+def test_a_placard_of_another_number_is_of_another_job() -> None:
+    """A box of the same tag there: it does not belong, and its settings are not compared."""
+    seen = replace(changed(LIBRARY, SHOP), number="XX-1", revision="1")
+    verdict = judged(placards(plan_of(seen))[0])
+    assert (verdict.belongs, verdict.is_wrong, verdict.age) == (False, True, "")
+    assert verdict.differences == ("the placard is of job XX-1, not ML-24",)
+
+
+def test_a_number_that_is_missing_on_one_side_leaves_the_job_unknown() -> None:
+    """On the placard or in the job: it differs, and whether it belongs is not known."""
+    unnumbered = replace(LIBRARY, number="")
+    for seen, today in ((LIBRARY, unnumbered), (unnumbered, LIBRARY)):
+        verdict = judged(placards(plan_of(seen))[0], plan_of(today))
+        assert (verdict.belongs, verdict.is_wrong) == (None, True)
+    assert judged(placards(plan_of(unnumbered))[0], plan_of(unnumbered)).belongs
     assert differences(replace(LIBRARY, number="")) == ("the placard is of job without number, not ML-24",)
     assert differences(LIBRARY, replace(LIBRARY, number="")) == (
         "the placard is of job ML-24, not without number",
@@ -129,8 +146,8 @@ def test_a_joined_pair_is_named_by_all_that_it_changes() -> None:
     assert differences(seen) == (
         "right board, Bank 1: the placard has ON 2 3 4, the job ON 3 4",
         "right board, Bank 2: the placard has no switch ON, the job ON 1",
-        "port E: the placard has 50/54, the job no such port",
         "port E+F: the placard has no such port, the job 72/108",
+        "port E: the placard has 50/54, the job no such port",
         "port F: the placard has spare, the job no such port",
     )
 

@@ -12,8 +12,18 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.landing import PROVES, PortResult
 from tests.records import replace
-from tests.site.papers import LIBRARY, kit, landed, landing, letters_of, library, tags_by_code
-from tests.strategies import jobs
+from tests.site.papers import (
+    LIBRARY,
+    kit,
+    landed,
+    landing,
+    letters_of,
+    library,
+    placards,
+    plan_of,
+    tags_by_code,
+)
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, shipped_family
 
 A = ("BB-1/A/TRM", "BB-1/A/COM", "BB-1/A/LIQ", "BB-1/A/GAS")
 B = ("BB-1/B/TRM", "BB-1/B/COM", "BB-1/B/LIQ", "BB-1/B/GAS")
@@ -239,8 +249,9 @@ def test_a_tag_before_any_terminal_is_not_counted() -> None:
 @pytest.mark.parametrize("code", ["ZZ-9/A/TRM", "BB-1/Z/TRM", "BB-2/E/TRM"])
 def test_a_terminal_that_the_job_does_not_have_opens_nothing(code: str) -> None:
     """And closes the one before it: what follows is counted nowhere."""
-    assert answers(code) == [f"{code[:6]}: the job has no such terminal"]
-    assert words(A[0], code, *A[1:]) == {"BB-1 A": "missing"}
+    assert answers(code) == [f"{code[:6]}: the job has no such terminal; no tag counts until one is scanned"]
+    found = results(A[0], code, *A[1:])["BB-1 A"]
+    assert (found.result, found.closed) == ("missing", "a terminal that the job does not have (2)")
 
 
 def test_leaving_a_terminal_counts_nothing_more_there() -> None:
@@ -289,15 +300,69 @@ def test_each_scan_is_answered_in_one_line() -> None:
     ]
 
 
-@pytest.mark.parametrize("text", ["4006381333931", "BB-1/LOC", "", "BOX BB-1 REV 2\n"])
-def test_what_hangs_on_no_terminal_is_no_part_of_it(text: str) -> None:
-    """A box's own label, a placard, anything unknown: answered, and the terminal stays open."""
+@pytest.mark.parametrize("text", ["BB-1/LOC", "bb-1/loc", *placards(library())[:1]])
+def test_a_boxs_own_label_and_placard_leave_its_terminal_open(text: str) -> None:
+    """They are met on the way, and are no part of the landing check."""
     check = landed(*A[:3])
-    line = check.put(scan_of(text, ""))
-    assert line.endswith("not part of the landing check")
-    assert "\n" not in line
+    assert check.put(scan_of(text, "")) == ""
     check.put(scan_of(A[3], ""))
-    assert next(check.results()).result == "agree"
+    assert (next(check.results()).result, next(check.results()).closed) == ("agree", "")
+
+
+FOREIGN = placards(plan_of(replace(LIBRARY, number="XX-1")))[0]
+CLOSING = {
+    "4006381333931": "an unknown code (x:9)",
+    "BB-1/B/TR": "an unknown code (x:9)",  # cut
+    "BB-1/B/TRMBB-1/B/COM": "an unknown code (x:9)",  # glued
+    "BB-1/\ufffd/TRM": "an unknown code (x:9)",
+    "BOX BB-1 REV 2\n": "a damaged placard (x:9)",
+    "CRC 01234567": "a damaged placard (x:9)",
+    FOREIGN: "a placard of job XX-1 (x:9)",
+    placards(library())[1]: "a placard of box BB-2 (x:9)",
+    "BB-2/LOC": "a tag of box BB-2 (x:9)",
+    "ZZ-9/B/TRM": "a terminal that the job does not have (x:9)",
+    "BB-1/Z/TRM": "a terminal that the job does not have (x:9)",
+}
+
+
+@pytest.mark.parametrize(("text", "closed"), CLOSING.items())
+def test_what_may_be_another_terminal_closes_the_open_one(text: str, closed: str) -> None:
+    """What follows counts for none: neither for the terminal that was open, nor as crossed there."""
+    check = landed(*A[:2])
+    check.put(scan_of(text, "x:9"))
+    for code in (*A[2:], B[1]):
+        assert check.put(scan_of(code, "")) == f"{code}: scan a terminal first; this tag is not counted"
+    first, second, *_ = check.results()
+    assert first == PortResult("BB-1", "A", "missing", ("liquid line", "gas line"), closed=closed)
+    assert second.result == "not scanned"
+
+
+def test_the_pipes_of_an_unread_second_terminal_do_not_complete_the_first() -> None:
+    """E+F take pipes of either letter, so that those of F would make E agree."""
+    codes = ("BB-1/E/TRM", "BB-1/E/COM", "BB-1/F/TR?", "BB-1/F/LIQ", "BB-1/F/GAS")
+    assert results(*codes)["BB-1 E"].missing == ("liquid line", "gas line")
+
+
+def test_closing_is_answered_once() -> None:
+    """With the terminal's name; where none is open there is nothing to close."""
+    assert answers("?", A[0], "?", "?") == [
+        *("", "terminal BB-1 A: expects FC-1"),
+        *("  terminal BB-1 A is closed: no tag counts until a terminal is scanned", ""),
+    ]
+
+
+def test_a_whole_second_look_clears_what_closed_the_first() -> None:
+    """Scanned again with all its tags, nothing is left to say."""
+    assert results(*A[:2], "?", *A)["BB-1 A"] == PortResult("BB-1", "A", "agree")
+
+
+def test_letters_come_in_the_familys_order() -> None:
+    """Which need not be the alphabet's."""
+    names = shipped_family().port_names
+    backwards = replace(shipped_family(), port_names=names[::-1])
+    sketch = JobSketch((BoxSketch("BB-1", 4, (UnitSketch("FC-1", names[-1]),)),))
+    plan = plan_job(sketch.record(backwards))[0]
+    assert [each.letter for each in landing(plan).results()] == list(names[::-1][:4])
 
 
 def test_a_box_written_in_small_letters_is_found() -> None:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from tagmaker.problems import Problem
+from tagmaker.site.scans.kinds import KINDS_HINT, file_kind
 from tagmaker.site.scans.sources import is_lines, read_file
 from tagmaker.symbols.encode import qr
 from tests.site.papers import LIBRARY, library, made, placards, tags_by_code
@@ -55,10 +56,13 @@ def test_a_photo_of_a_placard_gives_its_text(degrees: int, placard: Image.Image,
     assert set(texts(photo)) == {FIRST}
 
 
-@pytest.mark.parametrize("name", ["PHOTO.JPEG", "photo.JPG", "photo.Png"])
-def test_kinds_of_photos_are_known_by_their_names(name: str, placard: Image.Image, tmp_path: Path) -> None:
-    """In any case."""
-    photo = saved(placard, tmp_path / name)
+@pytest.mark.parametrize("ending", ["jpg", "png", "bmp", "webp"])
+@pytest.mark.parametrize("name", ["PHOTO.JPEG", "photo.png", "photo.heic", "photo.txt", "photo.pdf", "photo"])
+def test_photos_are_known_by_their_content(
+    name: str, ending: str, placard: Image.Image, tmp_path: Path
+) -> None:
+    """Whatever they are called: programs that send photos name them wrongly."""
+    photo = saved(placard.resize((900, 1165)), tmp_path / f"a.{ending}").rename(tmp_path / name)
     assert not is_lines(photo)
     assert set(texts(photo)) == {FIRST}
 
@@ -131,6 +135,15 @@ def test_label_sheets_give_every_tag_in_print_order(out: Path) -> None:
     assert texts(sheets) == list(tags_by_code(library()))
 
 
+@pytest.mark.parametrize("name", ["placards.txt", "placards.jpg", "placards"])
+@pytest.mark.parametrize("before", [b"", b"\n", b"\xef\xbb\xbf"])
+def test_a_pdf_is_known_by_its_content(name: str, before: bytes, out: Path, tmp_path: Path) -> None:
+    """Whatever it is called, with its pages."""
+    (tmp_path / name).write_bytes(before + (out / "placards.pdf").read_bytes())
+    assert not is_lines(tmp_path / name)
+    assert list(read_file(tmp_path / name))[::2] == [(FIRST, f"{name} page 1"), (SECOND, f"{name} page 2")]
+
+
 def test_photos_gathered_in_a_pdf_are_read(placard: Image.Image, tmp_path: Path) -> None:
     """As phones' scanning programs save them."""
     taken(placard, 2).save(tmp_path / "scan.pdf", "PDF", resolution=203.2)
@@ -153,7 +166,9 @@ def test_lines_of_any_system_are_read(mark: str, end: str, tmp_path: Path) -> No
     ]
 
 
-@pytest.mark.parametrize("name", ["scans.txt", "scans.csv", "scans", "walk.session"])
+@pytest.mark.parametrize(
+    "name", ["scans.txt", "scans.csv", "scans", "walk.session", "scans.pdf", "scans.png"]
+)
 def test_any_other_file_holds_lines(name: str, tmp_path: Path) -> None:
     """Whatever it is called."""
     (tmp_path / name).write_text("BB-1/A/LIQ\n", encoding="utf-8")
@@ -209,9 +224,9 @@ def empty_page(width: int, height: int) -> bytes:
         ("empty.png", b""),
         ("empty.jpg", b""),
         ("empty.pdf", b""),
-        ("text.png", b"BB-1/A/TRM\n"),
-        ("text.jpg", b"BB-1/A/TRM\n"),
-        ("text.pdf", b"BB-1/A/TRM\n"),
+        ("text.png", b"BB-1/A/TRM\xff\n"),
+        ("text.jpg", b"BB-1/A/TRM\x01\n"),
+        ("text.pdf", b" \n"),
         ("head-only.pdf", b"%PDF-1.7\n"),
         ("head-only.png", png_of(8, 8)[:30]),
         ("little.png", png_of(5000, 5000)),
@@ -219,9 +234,7 @@ def empty_page(width: int, height: int) -> bytes:
         ("huge.png", png_of(60_000, 60_000)),
         ("wide.png", png_of(2_000_000_000, 1)),
         ("huge.pdf", empty_page(14_400, 14_400)),
-        ("picture.txt", png_of(8, 8)),
-        ("picture.heic", b"\0\0\0\x18ftypheic"),
-        ("pages.txt", empty_page(100, 100)),
+        ("letters.txt", b"BB-1/A/TRM\0\n"),
         ("wide-letters.txt", "BB-1/A/TRM\n".encode("utf-16")),
     ],
 )
@@ -232,6 +245,49 @@ def test_a_broken_file_is_a_problem(name: str, content: bytes, tmp_path: Path) -
     assert (found.code, found.severity) == ("file-unreadable", "error")
     assert found.where.file.endswith(name)
     assert "UTF-8" in found.hint
+    assert list(read_file(tmp_path / name)) == [found]
+
+
+PHONES = "set the phone's camera to the most compatible format, or share the photo as JPEG"
+OTHERS = "save or share it as JPEG or PNG"
+
+
+@pytest.mark.parametrize("name", ["photo.heic", "photo.jpg", "photo.txt", "photo"])
+@pytest.mark.parametrize(
+    ("head", "fault", "hint"),
+    [
+        *((b"\0\0\0\x18ftyp" + brand, "it is a HEIC photo", PHONES) for brand in (b"heic", b"heix", b"hevc")),
+        *((b"\0\0\0\x18ftyp" + brand, "it is a HEIC photo", PHONES) for brand in (b"mif1", b"msf1", b"heim")),
+        (b"\0\0\0\x1cftypavif", "it is an AVIF picture", OTHERS),
+        (b"\0\0\0\x18ftypmp42", "it is a video", "take photos instead"),
+        (b"GIF89a", "it is a GIF picture", OTHERS),
+        (b"II*\0", "it is a TIFF or raw picture", OTHERS),
+        (b"MM\0*", "it is a TIFF or raw picture", OTHERS),
+        (b"\xff\x0a", "it is a JPEG XL picture", OTHERS),
+        (b"\0\0\0\x0cjP  \r\n", "it is a JPEG 2000 picture", OTHERS),
+        (b"PK\x03\x04", "it is a ZIP file or an office document", KINDS_HINT),
+        ("BB-1/A/TRM\n".encode("utf-16"), "it is text in UTF-16", "save it as UTF-8 text"),
+    ],
+)
+def test_what_is_not_read_is_refused_with_what_to_do(
+    name: str, head: bytes, fault: str, hint: str, tmp_path: Path
+) -> None:
+    """By its first bytes, whatever it is called."""
+    (tmp_path / name).write_bytes(head + bytes(100))
+    found = problem(tmp_path / name)
+    assert (found.code, found.message, found.hint) == ("file-unreadable", fault, hint)
+
+
+def test_a_tag_may_begin_as_a_picture_does() -> None:
+    """Each of these is text."""
+    for text in (
+        b"BM-1/A/TRM\nBM-1/A/COM\n",
+        b"GIF/A/TRM\n",
+        b"PK-1/A/TRM\n",
+        b"II/A/TRM\n",
+        b"RIFF-1/A/TRM\n",
+    ):
+        assert file_kind(text, ".txt") == "lines"
 
 
 def test_the_page_of_the_broken_pdfs_above_is_read_where_it_is_small(tmp_path: Path) -> None:
@@ -292,6 +348,7 @@ def small_files(tmp_path_factory: pytest.TempPathFactory) -> dict[Path, bytes]:
     """A small whole file of each kind."""
     folder = tmp_path_factory.mktemp("small")
     picture = Image.linear_gradient("L").resize((64, 64))
-    paths = [saved(picture, folder / "a.png"), saved(picture, folder / "a.jpg", 6), folder / "a.pdf"]
+    paths = [saved(picture, folder / f"a.{ending}", 6) for ending in ("png", "jpg", "bmp", "webp")]
+    paths.append(folder / "a.pdf")
     paths[-1].write_bytes(empty_page(200, 100))
     return {path: path.read_bytes() for path in paths}

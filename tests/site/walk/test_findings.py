@@ -5,12 +5,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.walk_items import WalkItem, walk_items
-from tagmaker.site.walk.findings import board_facts, findings
-from tagmaker.site.walk.gather import gather
+from tagmaker.plan.model import Plan
+from tagmaker.plan.plan_job import plan_job
+from tagmaker.site.walk.findings import board_facts
+from tagmaker.tags.walk import letters_of
+from tests.plan.families import FOUR
 from tests.records import replace
-from tests.site.found import ALL, OTHERS, SWITCH, SWITCHES_ON, box_named, planned, returns, site, walk
-from tests.site.walks import as_planned, without
-from tests.strategies import BoxSketch, JobSketch, boxes, words
+from tests.site.found import ALL, OTHERS, SWITCH, SWITCHES_ON, planned, site, walk, walk_of
+from tests.site.walks import Values, as_planned, without
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, boxes
 
 # --- unknown is neither OFF nor right -----------------------------------------------------------------------
 
@@ -45,9 +48,44 @@ def test_a_switch_not_ticked_on_a_seen_board_is_off(name: str) -> None:
 
 
 def test_switches_of_a_board_that_was_not_seen_say_nothing() -> None:
-    """Ticked or not: without "board seen" the board is unknown, its switches neither right nor wrong."""
-    result = walk(without(ALL, "BB-1/left/seen") | {"BB-1/left/1/1": True})
+    """Without "board seen" a switch that is not marked is unknown: neither right nor wrong."""
+    result = walk({name: value for name, value in ALL.items() if not name.startswith("BB-1/left/")})
     assert (result.state, result.punches, result.unknown) == ("not seen", [], ["left board was not seen"])
+    marked = walk(without(ALL, "BB-1/left/seen"))
+    assert (marked.state, marked.punches) == ("not seen", [])
+    unseen = [*(f"Bank 1 switch {n}" for n in (1, 2, 3, 4)), "Bank 2 switch 1", "Bank 2 switch 4"]
+    assert marked.unknown == [f"left board: {', '.join(unseen)} not seen"]
+
+
+def off_too(values: Values, *boards: str) -> Values:
+    """The same walk where these boards have every switch marked, ON or OFF, and no "board seen"."""
+    marks = {
+        f"BB-1/{board.place}/{bank.number}/{switch.number}"
+        for board in site().boxes[0].boards
+        if board.place in boards
+        for bank in board.banks
+        for switch in bank.switches
+    }
+    off = {f"{name}/off": True for name in marks if not values.get(name)}
+    return without(values, *(f"BB-1/{board}/seen" for board in boards)) | off
+
+
+def test_a_board_is_seen_where_every_switch_is_marked() -> None:
+    """ON or OFF, each by its own mark."""
+    whole = off_too(ALL, "left", "right")
+    assert walk(whole).state == "as planned"
+    assert walk(without(whole, "BB-1/left/1/1/off")).unknown == ["left board: Bank 1 switch 1 not seen"]
+    wrong = without(whole, "BB-1/left/1/1/off") | {"BB-1/left/1/1": True}
+    assert [punch.wrong for punch in walk(wrong).punches] == ["Bank 1 switch 1 is ON"]
+
+
+def test_a_switch_marked_on_and_off_is_a_contradiction() -> None:
+    """In one file, whether or not another one has it ON."""
+    both = ALL | {"BB-1/left/2/2/off": True}
+    for files in ([both], [both, ALL]):
+        result = walk(*files)
+        assert (result.state, result.punches) == ("not seen", [])
+        assert [text.partition(" (")[0] for text in result.unknown] == ["BB-1/left/2/2: findings conflict"]
 
 
 @given(st.sets(st.sampled_from(sorted(ALL))))
@@ -85,8 +123,9 @@ def test_a_switch_that_no_rule_knows_may_stand_either_way() -> None:
 def test_a_value_that_is_no_tick_is_none() -> None:
     """A text where a tick belongs is no tick."""
     values = ALL | {"BB-1/left/seen": "yes", "BB-1/port/A/pipe/ok": "yes", "BB-1/item/power": "no"}
-    assert walk(values).unknown == [
-        "left board was not seen",
+    unseen, *others = walk(values).unknown
+    assert unseen.startswith("left board: ")
+    assert others == [
         "port A: pipe not seen",
         "Power isolated at the point named, and proved dead (technician)",
     ]
@@ -244,10 +283,11 @@ def test_the_walking_order_is_kept() -> None:
 def test_proofs_signatures_and_dates_are_listed() -> None:
     """Empty, they are listed, and the box is as planned all the same."""
     values = ALL | {"BB-1/port/B/proved": "rung out, K.A.", "BB-1/sign/verifier": "M.O."}
+    values |= {"BB-1/port/A/pipe/proved": True, "BB-1/port/C/cable/proved": True}
     result = walk(values)
     assert result.state == "as planned"
     assert result.proved == {"B": "rung out, K.A."}
-    assert result.unproved == ["A", "C", "D", "E", "F"]
+    assert result.unproved == ["A cable", "B pipe", "B cable", "C pipe", "D pipe", "E pipe", "E cable"]
     assert result.unsigned == [
         "BB-1/sign/installer",
         "BB-1/date/installer",
@@ -265,9 +305,7 @@ def test_notes_come_home() -> None:
 
 def test_a_box_with_a_tag_in_small_letters_is_found() -> None:
     """In fields its tag stands in capitals."""
-    second = box_named(site(), "BB-2")
-    found = gather(returns(site(), as_planned(site(), "BB-2")), second)
-    result = findings(site().job, second, found, words())
+    result = walk_of(site(), "BB-2", as_planned(site(), "BB-2"))
     assert (result.box, result.state) == ("bb-2", "as planned")
 
 
@@ -276,3 +314,31 @@ def test_an_item_of_the_job_is_asked_too() -> None:
     item = WalkItem("tilt", "used", "installer", "Unit level")
     plan = replace(site(), job=replace(site().job, walk_items=(*walk_items(), item)))
     assert walk(ALL, plan=plan).unknown == [f"{letter}: Unit level (installer)" for letter in "ABCDE"]
+
+
+# --- names of ports in another order than the alphabet's ----------------------------------------------------
+
+
+def backwards() -> Plan:
+    """A box whose ports are named from L on, AH-1 on its first two."""
+    family = replace(FOUR, port_names="LKJIHGFEDCBA")
+    units = (UnitSketch("AH-1", "K+L", "72 kBtu/h"), UnitSketch("FC-2", "J", "12 kBtu/h"))
+    sketch = JobSketch((BoxSketch("BB-1", 4, units),))
+    return plan_job(replace(sketch.record(family), walk_items=walk_items()))[0]
+
+
+def test_letters_are_in_the_familys_order() -> None:
+    """L, K, J, I: as they are marked along the box."""
+    assert [letter for letter, _ in letters_of(backwards().boxes[0])] == ["L", "K", "J", "I"]
+
+
+def test_a_cable_of_a_pair_is_sent_to_the_pairs_first_letter() -> None:
+    """The pair is L and K, and its cable is landed on L."""
+    plan = backwards()
+    values = without(as_planned(plan), "J/cable/ok", "J/pipe/ok") | {
+        "BB-1/port/J/cable/found": "AH-1",
+        "BB-1/port/J/pipe/found": "AH-1",
+    }
+    pipe, cable = walk_of(plan, "BB-1", values).punches
+    assert cable.to_do.startswith("move the cable of AH-1 to L, ")
+    assert pipe.to_do.startswith("the pipes of AH-1 belong on L+K: ")

@@ -231,3 +231,10 @@ def test_an_unclear_wish_is_answered(text: str, message: str) -> None:
     assert isinstance(wish, Misread)
     assert wish.message == message
     assert wish.hint
+
+
+@pytest.mark.parametrize("text", ["I+H joined", "H+I joined", "h and i joined"])
+def test_a_pair_is_named_in_the_familys_order(text: str) -> None:
+    """Ports named from L on: the family joins I and H, however they are typed."""
+    letters = ("L", "K", "J", "I", "H", "G")
+    assert read_wish(text, letters, (("I", "H"),)) == {"I": "I+H", "H": "I+H"}

@@ -7,10 +7,10 @@ import pytest
 
 from tagmaker.plan.model import Board, BoxPlan, Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.site.walk.findings import BoxFindings, findings
-from tagmaker.site.walk.gather import Returned
+from tagmaker.site.walk.findings import BoxFindings
+from tests.site.found import walk_of
 from tests.site.walks import Values, as_planned
-from tests.strategies import SIZES, BoxSketch, JobSketch, UnitSketch, shipped_family, words
+from tests.strategies import SIZES, BoxSketch, JobSketch, UnitSketch, shipped_family
 
 USES = ("single", "spare", "joined", "mixed")
 """What the ports of a box are: all used, all but the first spare, all joined, a bit of everything."""
@@ -85,7 +85,7 @@ def test_one_or_two_wrong_switches_are_told_and_no_other(ports: int, use: str) -
     wrong: list[object] = []
     for switches in choices(ruled(box)):
         values = flipped(right, switches)
-        walk = findings(plan.job, box, Returned(dict(values), ()), words())
+        walk = walk_of(plan, box.row.key, values)
         if told(walk) != expected(values, switches) or walk.state != "differs":
             wrong.append((switches, walk.punches))
     assert wrong == []
@@ -100,5 +100,5 @@ def test_a_switch_that_no_rule_knows_hides_no_other(ports: int) -> None:
         left = (board, 2, 3)
         for switch in ruled(box):
             values = flipped(as_planned(plan), (left, switch))
-            walk = findings(plan.job, box, Returned(dict(values), ()), words())
+            walk = walk_of(plan, box.row.key, values)
             assert told(walk) == expected(values, (switch,))

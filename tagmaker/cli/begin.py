@@ -1,0 +1,17 @@
+"""The entry point: ready to be stopped before anything is loaded, since loading takes most of a short run.
+
+Exit codes: those of a command; 3 where it was done and its result could not be printed; 128 + the number of
+the signal that stopped it (130 for Ctrl-C, 143 for SIGTERM, 129 for SIGHUP).
+"""
+
+from tagmaker.files.stopping import stop_cleanly
+
+__all__ = ["run"]
+
+
+def run() -> None:
+    """Run the command that `sys.argv` names."""
+    stop_cleanly()
+    from tagmaker.cli.app import run as run_app
+
+    run_app()

@@ -1,0 +1,82 @@
+"""What a cell is, before its column is asked: not what was typed, a dash, words of a total or a heading.
+
+Takes values and texts of cells; gives why a value cannot be believed, and which words a text begins or ends
+with.
+"""
+
+from collections.abc import Collection
+
+from tagmaker.catalog.columns import column_words, plain_word
+from tagmaker.files.toml import CONTROL
+from tagmaker.job.schedule.sheet import MONTHS, Kind, Value
+from tagmaker.units import Unreadable
+
+__all__ = ["UNCALCULATED_HINT", "begins_with", "cell_fault", "is_dash", "names_total"]
+
+UNCALCULATED_HINT = "open the file in a spreadsheet program, let it calculate, and save it"
+FAULTS = {
+    Kind.BOOLEAN: ("cell-value", "is {text}, true or false", "write it as text"),
+    Kind.ERROR: ("cell-value", "is an error value, {text}", "correct the formula, or write the value"),
+    Kind.FORMULA: (
+        "cell-value",
+        "is a formula without a stored result, {text}",
+        UNCALCULATED_HINT,
+    ),
+    Kind.STRUCK: ("cell-value", "{text!r} is struck out", "delete it, or remove the strikethrough"),
+}
+
+
+def cell_fault(value: Value) -> Unreadable | None:
+    """Why a value is not what was typed, or does not print."""
+    if value.kind is Kind.DATE:
+        hint = "format the column as text and type it again"
+        return Unreadable(
+            "cell-date",
+            f"is a date, {value.text}: the spreadsheet converted {_typed(value.text)}",
+            hint,
+        )
+    if value.kind in FAULTS:
+        code, message, hint = FAULTS[value.kind]
+        return Unreadable(code, message.format(text=value.text), hint)
+    if control := CONTROL.search(value.text):
+        return Unreadable(
+            "file-encoding", f"holds the control character U+{ord(control[0]):04X}", "delete it"
+        )
+    return None
+
+
+def _typed(date: str) -> str:
+    """What may have been typed where a spreadsheet shows a date."""
+    numbers = date.partition(" ")[0].split("-")
+    months = MONTHS.split("|")
+    if len(numbers) > 1 and numbers[1] in months:
+        numbers = ["0000", str(months.index(numbers[1]) + 1), numbers[0]]
+    if len(numbers) == 3 and len(numbers[0]) == 4 and all(number.isdigit() for number in numbers):
+        month, day = int(numbers[1]), int(numbers[2])
+        return f"what was typed, perhaps {month}/{day} or {day}-{month}"
+    return "what was typed, perhaps 3/8 or 2-07"
+
+
+def is_dash(text: str) -> bool:
+    """Whether a text is blank, or dashes that people write for a blank."""
+    return not text.strip("-–— ")
+
+
+def begins_with(text: str, phrases: Collection[str]) -> bool:
+    """Whether a text begins with one of these phrases, whole words only."""
+    return _has_phrase(plain_word(text), phrases)
+
+
+def _has_phrase(plain: str, phrases: Collection[str], *, at_end: bool = False) -> bool:
+    """Whether plain words begin, or end, with one of these phrases."""
+    words = plain.split()
+    most = max((phrase.count(" ") + 1 for phrase in phrases), default=0)
+    counts = range(1, min(most, len(words)) + 1)
+    return any(" ".join(words[-count:] if at_end else words[:count]) in phrases for count in counts)
+
+
+def names_total(text: str) -> bool:
+    """Whether a text begins or ends with a word of totals."""
+    plain = plain_word(text)
+    totals = column_words().totals
+    return _has_phrase(plain, totals) or _has_phrase(plain, totals, at_end=True)
