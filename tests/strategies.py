@@ -126,11 +126,11 @@ class JobSketch:
             name=self.name,
             number=self.number,
             revision=self.revision,
-            date=self.date,
-            is_draft=self.is_draft,
             refrigerant="",
             site="",
             prepared_by="",
+            date=self.date,
+            is_draft=self.is_draft,
             capacity_unit=self.capacity_unit,
             prints=Prints(default_prints().stocks | named, None),
             boxes=tuple(box_row(box, rules) for box in self.boxes),
@@ -174,20 +174,8 @@ def box_row(box: BoxSketch, family: Family) -> BoxRow:
 
 def unit_row(box: str, unit: UnitSketch) -> UnitRow:
     """A unit's record, its lengths not given."""
-    return UnitRow(
-        tag=unit.tag,
-        box=box,
-        port=unit.port,
-        capacity=capacity(unit.capacity) if unit.capacity else None,
-        room=unit.room,
-        address="",
-        liquid=None,
-        gas=None,
-        insulation=None,
-        run=None,
-        cable=None,
-        where=Where(FILE, 100),
-    )
+    given = capacity(unit.capacity) if unit.capacity else None
+    return UnitRow(unit.tag, box, unit.port, given, Where(FILE, 100), room=unit.room)
 
 
 def _box_keys(box: BoxSketch) -> dict[str, str]:

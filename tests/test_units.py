@@ -23,6 +23,7 @@ from tagmaker.units import (
     read_length,
     unit_word,
 )
+from tests.tables import table
 
 PINT_CAPACITY = {
     "Btu/h": "Btu_it/hour",
@@ -179,17 +180,19 @@ def test_length_is_exact(text: str, mm: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "column_unit", "shown"),
-    [
-        ("1 1/8 in", "", "1-1/8 in"),
-        ('3/8"', "", "3/8 in"),
-        ("3/8", "in", "3/8 in"),
-        (" 62  feet ", "", "62 ft"),
-        ("9.52", "mm", "9.52 mm"),
-    ],
+    table(
+        """
+    1 1/8 in |    | 1-1/8 in
+    3/8"     |    | 3/8 in
+    3/8      | in | 3/8 in
+    62  feet |    | 62 ft
+    9.52     | mm | 9.52 mm
+        """
+    ),
 )
 def test_length_keeps_its_own_words(text: str, column_unit: str, shown: str) -> None:
-    """A tube is printed by the size that was written, not by its millimetres."""
-    assert length(text, column_unit).text == shown
+    """A tube is printed by the size that was written, not by its millimetres; space around it is left out."""
+    assert [length(each, column_unit).text for each in (text, f" {text} ")] == [shown, shown]
 
 
 def test_capacities_compare_by_size() -> None:

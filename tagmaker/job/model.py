@@ -64,14 +64,14 @@ class UnitRow(Struct, frozen=True):
     box: str
     port: str
     capacity: Capacity | None
-    room: str
-    address: str
-    liquid: Length | None
-    gas: Length | None
-    insulation: Length | None
-    run: Length | None
-    cable: Length | None
     where: Where
+    room: str = ""
+    address: str = ""
+    liquid: Length | None = None
+    gas: Length | None = None
+    insulation: Length | None = None
+    run: Length | None = None
+    cable: Length | None = None
     unread: frozenset[str] = frozenset()
 
     @property

@@ -8,23 +8,10 @@ from pathlib import Path
 import msgspec
 
 from tests.bench.fuzz_seeds import BAKERY, THREE, bakery_text
+from tests.job_files import BOX, HEAD, UNIT
 from tests.workbooks import handmade
 
-ONE_BOX = """
-[job]
-name = "Tide Street Bakery"
-family = "four-port-boards"
-[[box]]
-tag = "BX-1"
-ports = 6
-[[unit]]
-unit = "FC-1"
-box = "BX-1"
-port = "A"
-capacity = "24 kBtu/h"
-liquid = "3/8 in"
-cable = "0.26 in"
-"""
+ONE_BOX = f'{HEAD}{BOX}{UNIT}liquid = "3/8 in"\ncable = "0.26 in"\n'
 ROUNDS = 16  # one input in so many goes all the way to the laid-out set, which takes long
 
 

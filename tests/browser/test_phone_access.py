@@ -2,7 +2,7 @@
 
 import itertools
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -222,6 +222,16 @@ def tab_to(phone: Phone, selector: str, key: str = Keys.TAB) -> list[Any]:
     return pytest.fail(f"no Tab leads to {selector}")
 
 
+def walked(phone: Phone, steps: Mapping[str, tuple[str, ...]]) -> list[Any]:
+    """Tab to each element in turn, and press its keys there; where every stop on the way lay."""
+    stops = []
+    for selector, keys in steps.items():
+        stops += tab_to(phone, selector)
+        for key in keys:
+            phone.press(key)
+    return stops
+
+
 def test_a_board_is_walked_by_keys_alone(phone: Phone, page: Path) -> None:
     """Tab goes from switch to switch, Space and Enter move them, Space ticks; every stop shows its focus.
 
@@ -229,12 +239,12 @@ def test_a_board_is_walked_by_keys_alone(phone: Phone, page: Path) -> None:
     """
     phone.before_every_page(FULL)
     phone.open(page)
-    stops = tab_to(phone, '[data-field="BX-1/left/1/1"]')
-    phone.press(Keys.SPACE)
-    stops += tab_to(phone, '[data-field="BX-1/left/2/2"]')
-    phone.press(Keys.ENTER)
-    stops += tab_to(phone, '[data-field="BX-1/left/seen"]')
-    phone.press(Keys.SPACE)
+    steps = {
+        '[data-field="BX-1/left/1/1"]': (Keys.SPACE,),
+        '[data-field="BX-1/left/2/2"]': (Keys.ENTER,),
+        '[data-field="BX-1/left/seen"]': (Keys.SPACE,),
+    }
+    stops = walked(phone, steps)
     assert phone.entered() == {"BX-1/left/1/1": True, "BX-1/left/2/2": True, "BX-1/left/seen": True}
     stops += tab_to(phone, '[data-field="BX-1/item/power"]', BACK)
     assert {(True, "solid", 4.0)} == {tuple(stop[1:]) for stop in stops}
@@ -243,17 +253,14 @@ def test_a_board_is_walked_by_keys_alone(phone: Phone, page: Path) -> None:
 def test_a_port_is_walked_by_keys_alone(phone: Phone, page: Path) -> None:
     """The card opens and closes, both answers are given, a unit is written, the next card opens."""
     phone.open(page)
-    stops = tab_to(phone, "#letter-A summary")
-    phone.press(Keys.ENTER)
-    stops += tab_to(phone, '[data-field="BX-1/port/A/pipe/ok"]')
-    phone.press(Keys.SPACE)
-    stops += tab_to(phone, '[data-opens="BX-1/port/A/cable/found"]')
-    phone.press(Keys.ENTER)
-    phone.press("FC-2")
-    stops += tab_to(phone, '[data-field="BX-1/port/A/tags/ok"]')
-    phone.press(Keys.SPACE)
-    stops += tab_to(phone, "#letter-A .wide")
-    phone.press(Keys.ENTER)
+    steps = {
+        "#letter-A summary": (Keys.ENTER,),
+        '[data-field="BX-1/port/A/pipe/ok"]': (Keys.SPACE,),
+        '[data-opens="BX-1/port/A/cable/found"]': (Keys.ENTER, "FC-2"),
+        '[data-field="BX-1/port/A/tags/ok"]': (Keys.SPACE,),
+        "#letter-A .wide": (Keys.ENTER,),
+    }
+    stops = walked(phone, steps)
     assert phone.entered() == {
         "BX-1/port/A/pipe/ok": True,
         "BX-1/port/A/cable/found": "FC-2",

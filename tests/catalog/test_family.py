@@ -221,20 +221,33 @@ def test_family_file_that_is_no_toml(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("old", "new", "place", "key"),
+    table(
+        r"""
+    port_limit = "4 ton"\n                     |              |     | port_limit
+    source = "an invented family"\n            |              |     | source
+    places = [["only"], ["upper", "lower"]]\n  |              |     | places
+    port_names = "ABCDEF"\n                    |              |     | port_names
+    ports_per_board = 3\n                      |              |     | ports_per_board
+    port_counts = [3, 5, 6]\n                  |              |     | port_counts
+    switches = 6\n                             |              | :12 | bank.switches
+    bank = 1\nswitch = 2\n                     | switch = 2\n | :18 | rule.bank
+    bank = 1\nswitch = 2\n                     | bank = 1\n   | :18 | rule.switch
+    positions = [1]\n                          |              | :18 | rule.positions
+    name = "SW1"                               | nmae = "SW1" | :12 | bank.name
+    when = "unused"\n                          |              | :18 | rule.when
+        """
+    ),
+)
+def test_a_key_that_is_missing(old: str, new: str, place: str, key: str, tmp_path: Path) -> None:
+    """It is reported at its table's line."""
+    expected = f"families/own.toml{place}: error: key '{key}' is missing [key-missing]"
+    assert expected in told(tmp_path, changed(old, new))
+
+
+@pytest.mark.parametrize(
     ("old", "new", "place", "told_there"),
     [
-        ('port_limit = "4 ton"\n', "", "", "key 'port_limit' is missing [key-missing]"),
-        ('source = "an invented family"\n', "", "", "key 'source' is missing [key-missing]"),
-        ('places = [["only"], ["upper", "lower"]]\n', "", "", "key 'places' is missing [key-missing]"),
-        ('port_names = "ABCDEF"\n', "", "", "key 'port_names' is missing [key-missing]"),
-        ("ports_per_board = 3\n", "", "", "key 'ports_per_board' is missing [key-missing]"),
-        ("port_counts = [3, 5, 6]\n", "", "", "key 'port_counts' is missing [key-missing]"),
-        ("switches = 6\n", "", ":12", "key 'bank.switches' is missing [key-missing]"),
-        ("bank = 1\nswitch = 2\n", "switch = 2\n", ":18", "key 'rule.bank' is missing [key-missing]"),
-        ("bank = 1\nswitch = 2\n", "bank = 1\n", ":18", "key 'rule.switch' is missing [key-missing]"),
-        ("positions = [1]\n", "", ":18", "key 'rule.positions' is missing [key-missing]"),
-        ('name = "SW1"', 'nmae = "SW1"', ":12", "key 'bank.name' is missing [key-missing]"),
-        ('when = "unused"\n', "", ":18", "key 'rule.when' is missing [key-missing]"),
         ('[["only"], ["upper", "lower"]]', '["only"]', ":6", f"{PLACES_WRONG} [value-wrong]"),
         ('[["only"], ["upper", "lower"]]', "[]", ":6", f"{PLACES_WRONG} [value-wrong]"),
         ('"upper"', '"up per"', ":6", f"{PLACES_WRONG} [value-wrong]"),
@@ -249,7 +262,7 @@ def test_family_file_that_is_no_toml(tmp_path: Path) -> None:
 def test_family_that_is_not_well_formed(
     old: str, new: str, place: str, told_there: str, tmp_path: Path
 ) -> None:
-    """A key that is missing or wrong is told with its line."""
+    """A value that is wrong is told with its line."""
     assert f"families/own.toml{place}: error: {told_there}" in told(tmp_path, changed(old, new))
 
 

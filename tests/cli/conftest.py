@@ -20,9 +20,14 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 @pytest.fixture
-def revisions(place: Path) -> None:
-    """A job in the folder "job", and its next revision in "next"."""
+def library_job(place: Path) -> None:
+    """The library's job, in the folder "job"."""
     LIBRARY.write(place / "job")
+
+
+@pytest.fixture
+def revisions(place: Path, library_job: None) -> None:  # noqa: ARG001 — it writes the first of the two
+    """A job in the folder "job", and its next revision in "next"."""
     NEXT.write(place / "next")
 
 

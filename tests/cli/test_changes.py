@@ -7,24 +7,10 @@ import pytest
 
 from tagmaker.cli.changes import changes_lines
 from tagmaker.workflows.changes import changes
-from tests.cli.commands import (
-    run,
-)
+from tests.cli.commands import run
 from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
-
-OLD = JobSketch(
-    (
-        BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", "24 kBtu/h", "Shop"),), place="Level 2", power="LP-2"),
-        BoxSketch("BB-2", 4, (UnitSketch("FC-2", "A"), UnitSketch("FC-3", "B"))),
-    ),
-    revision="1",
-)
-NEW = replace(
-    OLD,
-    revision="2",
-    boxes=(replace(OLD.boxes[0], units=(UnitSketch("FC-1", "B", "24 kBtu/h", "Shop"),)), OLD.boxes[1]),
-)
+from tests.workflows.jobs import NEW, OLD
 
 
 @pytest.fixture

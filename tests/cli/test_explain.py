@@ -5,23 +5,13 @@ import json
 import pytest
 
 from tagmaker.cli.explain import explained_lines
-from tagmaker.workflows.explain import Explained, Question, explain
-from tests.cli.commands import (
-    run,
-)
+from tests.cli.commands import run
 from tests.paths import ROOT
+from tests.workflows.explained import FAMILY, explained
 
-FAMILY = "four-port-boards"
 THREE = ROOT / "example_jobs" / "three-port-boards"
 A_IS_OUT = "port A serves a unit but Bank 1 switch 1 takes it out of service: expect a unit not to be found"
 CAUTION = "Isolate the box's power and prove it dead before moving a switch. The manual for this box decides."
-
-
-def explained(ports: int, found: str, wish: str = "") -> Explained:
-    """An explanation that must be one."""
-    answer = explain(Question(FAMILY, ports, found, wish))
-    assert answer.problems == ()
-    return answer
 
 
 def test_what_a_box_believes() -> None:

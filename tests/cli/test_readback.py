@@ -5,83 +5,46 @@ from contextlib import closing
 from pathlib import Path
 
 import pypdfium2
-import pytest
 
 from tagmaker.cli.readback import readback_lines
 from tagmaker.plan.model import Plan
 from tagmaker.workflows.readback import readback, write_punch_list
-from tests.cli.commands import (
-    run,
-)
+from tests.cli.commands import run
 from tests.records import replace
 from tests.sheets.printed import MM, Box
-from tests.site.walks import (
-    ROLES,
-    SITE,
-    Values,
-    as_planned,
-    hand_in,
-    only,
-    plan_of,
-    without,
-)
+from tests.site.walks import ROLES, SITE, Values, hand_in, only, plan_of, without
 from tests.strategies import UnitSketch
 
 LICENSED = "only licensed people may open or braze them; do not vent refrigerant"
-WRONG: Values = {
-    "BB-1/left/1/1": True,
-    "BB-1/port/A/pipe/found": "FC-5",
-    "BB-1/port/E/cable/found": "none",
-    "BB-2/only/1/1": True,
-}
-
-
-@pytest.fixture(scope="module")
-def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The job that is walked, on disk."""
-    return SITE.write(tmp_path_factory.mktemp("site") / "job")
-
-
-@pytest.fixture(scope="module")
-def plan(job: Path) -> Plan:
-    """Its plan."""
-    return plan_of(job)
-
-
-@pytest.fixture
-def right(plan: Plan) -> Values:
-    """A walk on which all is as planned."""
-    return as_planned(plan)
-
-
-@pytest.fixture
-def wrong(right: Values) -> Values:
-    """A walk on which four things in two boxes are not."""
-    return without(right, "BB-1/port/A/pipe/ok", "BB-1/port/E/cable/ok") | WRONG
 
 
 def test_exit_0_only_when_all_is_seen_and_right(
-    tmp_path: Path, job: Path, plan: Plan, right: Values, wrong: Values
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values, site_wrong: Values
 ) -> None:
     """1 where anything differs, is not seen, is contradicted, or cannot be read."""
     one, two, three, four = hand_in(
-        tmp_path, plan, right, wrong, without(right, "item/cover"), without(right, "BB-1/left/2/2")
+        tmp_path,
+        site_plan,
+        site_right,
+        site_wrong,
+        without(site_right, "item/cover"),
+        without(site_right, "BB-1/left/2/2"),
     )
     bad = tmp_path / "bad.json"
     bad.write_text("{}", encoding="utf-8")
     expected = {(one,): 0, (two,): 1, (three,): 1, (one, three): 0, (one, four): 1, (one, bad): 1, (bad,): 1}
-    assert {files: run("readback", *files, "--job", job).exit_code for files in expected} == expected
+    assert {files: run("readback", *files, "--job", site_job).exit_code for files in expected} == expected
 
 
 def test_proofs_signatures_and_dates_do_not_change_it(
-    tmp_path: Path, job: Path, plan: Plan, right: Values
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values
 ) -> None:
     """Empty or filled in: exit 0; empty ones are listed."""
     letters = {f"BB-1/port/{letter}/{line}/proved": True for letter in "ABCDEF" for line in ("pipe", "cable")}
     signed = {f"BB-1/{what}/{role}": "K.A." for what in ("sign", "date") for role in ROLES}
     bare, full = (
-        run("readback", file, "--job", job)
-        for file in hand_in(tmp_path, plan, right, {**right, **letters, **signed})
+        run("readback", file, "--job", site_job)
+        for file in hand_in(tmp_path, site_plan, site_right, {**site_right, **letters, **signed})
     )
     assert (bare.exit_code, full.exit_code) == (0, 0)
     assert bare.stdout.splitlines()[:3] == [
@@ -92,10 +55,12 @@ def test_proofs_signatures_and_dates_do_not_change_it(
     assert full.stdout.splitlines()[:2] == ["BB-1: as planned", "bb-2: as planned"]
 
 
-def test_a_folder_says_how_far_the_site_is(tmp_path: Path, job: Path, plan: Plan, wrong: Values) -> None:
+def test_a_folder_says_how_far_the_site_is(
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_wrong: Values
+) -> None:
     """Box by box, and how many are as planned, differ, or are not seen."""
-    hand_in(tmp_path / "in", plan, only(wrong, ["BB-2/"]))
-    result = run("readback", tmp_path / "in", "--job", job)
+    hand_in(tmp_path / "in", site_plan, only(site_wrong, ["BB-2/"]))
+    result = run("readback", tmp_path / "in", "--job", site_job)
     lines = result.stdout.splitlines()
     assert (result.exit_code, lines[0], lines[-1]) == (
         1,
@@ -104,10 +69,10 @@ def test_a_folder_says_how_far_the_site_is(tmp_path: Path, job: Path, plan: Plan
     )
 
 
-def test_what_to_do_is_told(tmp_path: Path, job: Path, plan: Plan, wrong: Values) -> None:
+def test_what_to_do_is_told(tmp_path: Path, site_job: Path, site_plan: Plan, site_wrong: Values) -> None:
     """Under each thing that is wrong: what to do, and what to expect until then; then the notes."""
-    values = only(wrong, ["BB-1/"]) | {"BB-1/port/C/note": "drain dry"}
-    result = run("readback", *hand_in(tmp_path, plan, values), "--job", job)
+    values = only(site_wrong, ["BB-1/"]) | {"BB-1/port/C/note": "drain dry"}
+    result = run("readback", *hand_in(tmp_path, site_plan, values), "--job", site_job)
     lines = result.stdout.splitlines()
     assert lines[:3] == [
         "BB-1: differs",
@@ -121,21 +86,27 @@ def test_what_to_do_is_told(tmp_path: Path, job: Path, plan: Plan, wrong: Values
     assert "    note C: drain dry" in result.stdout.splitlines()
 
 
-def test_problems_go_to_standard_error(tmp_path: Path, job: Path, plan: Plan, right: Values) -> None:
+def test_problems_go_to_standard_error(
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values
+) -> None:
     """A broken file among good ones: its problem there, the result on standard output."""
-    files = hand_in(tmp_path, plan, right)
+    files = hand_in(tmp_path, site_plan, site_right)
     (tmp_path / "bad.pdf").write_bytes(b"hello")
-    result = run("readback", *files, tmp_path / "bad.pdf", "--job", job)
+    result = run("readback", *files, tmp_path / "bad.pdf", "--job", site_job)
     assert result.exit_code == 1
     assert "[return-unreadable]" in result.stderr
     assert result.stdout.splitlines()[-1] == "2 boxes: 2 as planned, 0 differ, 0 not seen"
 
 
-def test_json_holds_it_all(tmp_path: Path, job: Path, plan: Plan, wrong: Values) -> None:
+def test_json_holds_it_all(tmp_path: Path, site_job: Path, site_plan: Plan, site_wrong: Values) -> None:
     """Each box with its result, what to correct, what is unknown, proved and noted; counts; problems."""
-    values = wrong | {"BB-1/port/A/note": "wet", "BB-1/port/B/proved": "rung out, K.A."}
+    values = site_wrong | {"BB-1/port/A/note": "wet", "BB-1/port/B/proved": "rung out, K.A."}
     result = run(
-        "readback", *hand_in(tmp_path, plan, without(values, "BB-2/item/cover")), "--job", job, "--json"
+        "readback",
+        *hand_in(tmp_path, site_plan, without(values, "BB-2/item/cover")),
+        "--job",
+        site_job,
+        "--json",
     )
     answer = json.loads(result.stdout)
     assert (result.exit_code, result.stderr, list(answer)) == (1, "", ["boxes", "counts", "problems"])
@@ -158,21 +129,21 @@ def test_json_holds_it_all(tmp_path: Path, job: Path, plan: Plan, wrong: Values)
     assert "BB-2/sign/verifier" in second["unsigned"]
 
 
-def test_a_job_with_errors_is_told_and_compared(tmp_path: Path, plan: Plan, right: Values) -> None:
+def test_a_job_with_errors_is_told_and_compared(tmp_path: Path, site_plan: Plan, site_right: Values) -> None:
     """The job has changed for the worse since: its errors are told, exit 1."""
     bad = replace(SITE, boxes=(replace(SITE.boxes[0], units=(UnitSketch("FC-1", "A", "99 kBtu/h"),)),))
-    result = run("readback", *hand_in(tmp_path, plan, right), "--job", bad.write(tmp_path / "bad"))
+    result = run("readback", *hand_in(tmp_path, site_plan, site_right), "--job", bad.write(tmp_path / "bad"))
     assert result.exit_code == 1
     assert "[port-overloaded]" in result.stderr
 
 
-def test_a_job_that_cannot_be_read_is_told(tmp_path: Path, plan: Plan, right: Values) -> None:
+def test_a_job_that_cannot_be_read_is_told(tmp_path: Path, site_plan: Plan, site_right: Values) -> None:
     """Nothing can be compared: its problems, no result, no list, exit 1."""
     (tmp_path / "job").mkdir()
     (tmp_path / "job" / "job.toml").write_text("[job\n", encoding="utf-8")
     result = run(
         "readback",
-        *hand_in(tmp_path / "in", plan, right),
+        *hand_in(tmp_path / "in", site_plan, site_right),
         "--job",
         tmp_path / "job",
         "-o",
@@ -205,11 +176,18 @@ def read_pages(path: Path) -> list[str]:
     return told
 
 
-def test_the_punch_list_is_printed(tmp_path: Path, job: Path, plan: Plan, wrong: Values) -> None:
+def test_the_punch_list_is_printed(
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_wrong: Values
+) -> None:
     """Read back from the PDF: everything to correct with its number, and what is not seen yet."""
     out = tmp_path / "punch.pdf"
     result = run(
-        "readback", *hand_in(tmp_path, plan, without(wrong, "BB-2/item/cover")), "--job", job, "-o", out
+        "readback",
+        *hand_in(tmp_path, site_plan, without(site_wrong, "BB-2/item/cover")),
+        "--job",
+        site_job,
+        "-o",
+        out,
     )
     assert result.exit_code == 1
     (page,) = read_pages(out)
@@ -238,10 +216,12 @@ def test_where_a_box_is_stands_on_the_list(tmp_path: Path) -> None:
 
 
 def test_a_site_without_faults_has_a_list_that_says_so(
-    tmp_path: Path, job: Path, plan: Plan, right: Values
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values
 ) -> None:
     """Exit 0, and a page that says that there is nothing to correct."""
-    result = run("readback", *hand_in(tmp_path, plan, right), "--job", job, "-o", tmp_path / "punch.pdf")
+    result = run(
+        "readback", *hand_in(tmp_path, site_plan, site_right), "--job", site_job, "-o", tmp_path / "punch.pdf"
+    )
     assert result.exit_code == 0
     assert "Nothing to correct." in read_pages(tmp_path / "punch.pdf")[0]
 
@@ -261,10 +241,17 @@ def test_a_long_list_goes_over_pages(tmp_path: Path) -> None:
     assert sorted(places) == places
 
 
-def test_a_list_that_cannot_be_written_is_told(tmp_path: Path, job: Path, plan: Plan, right: Values) -> None:
+def test_a_list_that_cannot_be_written_is_told(
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values
+) -> None:
     """Its folder is not there: a problem, exit 1, though the site is right."""
     result = run(
-        "readback", *hand_in(tmp_path, plan, right), "--job", job, "-o", tmp_path / "none" / "punch.pdf"
+        "readback",
+        *hand_in(tmp_path, site_plan, site_right),
+        "--job",
+        site_job,
+        "-o",
+        tmp_path / "none" / "punch.pdf",
     )
     assert result.exit_code == 1
     assert "[output-blocked]" in result.stderr

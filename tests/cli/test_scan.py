@@ -3,43 +3,15 @@
 from pathlib import Path
 
 import pytest
-from typer.testing import Result
 
 from tagmaker.site.scans.landing import PROVES
 from tests.cli.commands import NEXT, result, run, there
+from tests.cli.scanning import CROSSED, FIRST, A, B, lines, scanned
 from tests.records import replace
-from tests.site.papers import (
-    LIBRARY,
-    changed,
-    library,
-    made,
-    placards,
-    plan_of,
-    tags_by_code,
-)
+from tests.site.papers import LIBRARY, changed, library, made, placards, plan_of, tags_by_code
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
-FIRST, SECOND = placards(library())
-A = ["BB-1/A/TRM", "BB-1/A/COM", "BB-1/A/LIQ", "BB-1/A/GAS"]
-B = ["BB-1/B/TRM", "BB-1/B/COM", "BB-1/B/LIQ", "BB-1/B/GAS"]
-CROSSED = [A[0], B[1], *A[2:], B[0], A[1], *B[2:]]
-
-
-@pytest.fixture(autouse=True)
-def _job(place: Path) -> None:
-    """The library's job."""
-    LIBRARY.write(place / "job")
-
-
-def lines(codes: list[str], name: str = "scans.txt") -> str:
-    """A file of lines; its name."""
-    Path(name).write_text("".join(f"{code}\n" for code in codes), encoding="utf-8")
-    return name
-
-
-def scanned(codes: list[str], *words: str) -> Result:
-    """A file of these lines scanned against the job."""
-    return run("scan", lines(codes), "--job", "job", *words)
+pytestmark = pytest.mark.usefixtures("library_job")
 
 
 def test_a_walk_ends_with_each_terminal_and_what_it_proves() -> None:

@@ -1,45 +1,16 @@
 """What `scan` gives to programs: `--json`, and the boxes that `--rebuild` reads off the paper."""
 
-from pathlib import Path
-
 import pytest
-from typer.testing import Result
 
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.landing import PROVES
 from tagmaker.site.scans.rebuild import rebuild
 from tests.cli.commands import result, run
+from tests.cli.scanning import CROSSED, FIRST, SECOND, A, lines, scanned
 from tests.records import plain
-from tests.site.papers import (
-    LIBRARY,
-    kit,
-    letters_of,
-    library,
-    placards,
-    tags_by_code,
-)
+from tests.site.papers import kit, letters_of, library, tags_by_code
 
-FIRST, SECOND = placards(library())
-A = ["BB-1/A/TRM", "BB-1/A/COM", "BB-1/A/LIQ", "BB-1/A/GAS"]
-B = ["BB-1/B/TRM", "BB-1/B/COM", "BB-1/B/LIQ", "BB-1/B/GAS"]
-CROSSED = [A[0], B[1], *A[2:], B[0], A[1], *B[2:]]
-
-
-@pytest.fixture(autouse=True)
-def _job(place: Path) -> None:
-    """The library's job."""
-    LIBRARY.write(place / "job")
-
-
-def lines(codes: list[str], name: str = "scans.txt") -> str:
-    """A file of lines; its name."""
-    Path(name).write_text("".join(f"{code}\n" for code in codes), encoding="utf-8")
-    return name
-
-
-def scanned(codes: list[str], *words: str) -> Result:
-    """A file of these lines scanned against the job."""
-    return run("scan", lines(codes), "--job", "job", *words)
+pytestmark = pytest.mark.usefixtures("library_job")
 
 
 def test_json_has_every_scan_every_terminal_and_the_problems() -> None:

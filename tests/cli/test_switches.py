@@ -29,14 +29,6 @@ from tests.paths import ROOT
 from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, planned, shipped_family
 
-
-def test_switches_shows_the_boards() -> None:
-    """Pictures to standard output; the bakery's, word for word."""
-    done = run("switches", BAKERY)
-    assert (done.exit_code, done.stderr, there()) == (0, "", [])
-    assert done.stdout == BAKERY_PICTURE
-
-
 BAKERY_PICTURE = """\
 BX-1  6 ports, 117 kBtu/h  Above the cold store lobby, hatch 3
   left board, A B C D
@@ -60,6 +52,13 @@ BX-1  6 ports, 117 kBtu/h  Above the cold store lobby, hatch 3
     F    SPARE
 
 """
+
+
+def test_switches_shows_the_boards() -> None:
+    """Pictures to standard output; the bakery's, word for word."""
+    done = run("switches", BAKERY)
+    assert (done.exit_code, done.stderr, there()) == (0, "", [])
+    assert done.stdout == BAKERY_PICTURE
 
 
 def test_switches_of_one_box_shows_that_box() -> None:
@@ -152,6 +151,7 @@ LIBRARY = JobSketch(
                 UnitSketch("AH-1", "G+H", "72 kBtu/h"),
                 UnitSketch("FC-3", "D", "60 kBtu/h"),
                 UnitSketch("FC-4", "E", ""),
+                UnitSketch("FC-5", "J", "12 kBtu/h"),
             ),
             place="Level 2 corridor",
             shown="BB 1/L2",
@@ -175,8 +175,8 @@ BB 1/L2  10 ports, ? kBtu/h  Level 2 corridor
                OFF ■ · ? ■   2: ports G+H work as one; 3: leave as found
                    1 2 3 4
   right board, I J and 2 positions without a port
-    Bank 1     ON  ■ ■ · ·   ON 1 2
-               OFF · · ■ ■   1: port I is not used; 2: port J is not used
+    Bank 1     ON  ■ · · ·   ON 1
+               OFF · ■ ■ ■   1: port I is not used
                    1 2 3 4
     Bank 2     ON  · · ? ■   ON 4
                OFF ■ ■ ? ·   3: leave as found; 4: K, L not fitted (check only)
@@ -189,7 +189,7 @@ BB 1/L2  10 ports, ? kBtu/h  Level 2 corridor
     F    SPARE
     G+H  ███████████░░░░░ 72/108 kBtu/h, 36 left  AH-1
     I    SPARE
-    J    SPARE
+    J    ████░░░░░░░░░░░░ 12/54 kBtu/h, 42 left  FC-5
 """
 WORKSHOP_PICTURE = """\
 HB-1  5 ports, 25.6 kW

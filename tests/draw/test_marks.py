@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from msgspec.structs import fields
 
 from tagmaker.draw.marks import Bars, Group, Line, Mark, Polygon, Rect, Text, flat, moved
+from tests.records import replace
 
 MARKS: tuple[Mark, ...] = (
     Text(1.0, 2.0, "A", "bold", 3.0, "center", 0.5),
@@ -18,14 +19,15 @@ MARKS: tuple[Mark, ...] = (
 
 def test_every_sort_of_mark_moves_by_the_same_way() -> None:
     """10 to the right and 20 down, nothing else about a mark changes."""
-    expected: tuple[Mark, ...] = (
-        Text(11.0, 22.0, "A", "bold", 3.0, "center", 0.5),
-        Rect(11.0, 22.0, 3.0, 4.0, fill=0.5, line=0.3, radius=0.2, dash=(1.0, 2.0)),
-        Line(11.0, 22.0, 13.0, 24.0, width=0.5, dash=(1.0,)),
-        Polygon(((11.0, 22.0), (13.0, 22.0), (13.0, 24.0)), fill=0.2),
-        Bars(11.0, 22.0, 0.5, 6.0, ((0, 0, 2, 1),), "BB-1/A/LIQ"),
+    text, rect, line, polygon, bars = MARKS
+    corner = {"x": 11.0, "y": 22.0}
+    assert moved(MARKS, 10.0, 20.0) == (
+        replace(text, **corner),
+        replace(rect, **corner),
+        replace(line, x1=11.0, y1=22.0, x2=13.0, y2=24.0),
+        replace(polygon, points=((11.0, 22.0), (13.0, 22.0), (13.0, 24.0))),
+        replace(bars, **corner),
     )
-    assert expected == moved(MARKS, 10.0, 20.0)
 
 
 @settings(max_examples=50, deadline=None)

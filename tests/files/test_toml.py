@@ -227,45 +227,50 @@ def test_value_that_is_required(read: Read, tmp_path: Path) -> None:
     ]
 
 
+LINE = "'k' must be one line of text, at most 200 characters"
+WRONG: list[tuple[Read, str, list[str]]] = [
+    (lambda t: t.text("k"), LINE, ["3", '"a\\nb"', '"a\\tb"', '"\\u0000"', '"\\u202e"']),
+    (lambda t: t.text("k", at_most=5), "'k' must be one line of text, at most 5 characters", ['"123456"']),
+    (lambda t: t.text("k", required=True), "'k' is empty", ['" "']),
+    (lambda t: t.choice("k", ("up", "down"), "up"), "'k' cannot be 'upp'", ['"upp"']),
+    (
+        lambda t: t.whole_number("k"),
+        "'k' must be a whole number, 0 or more",
+        ["-1", "4.0", "true", "1000001"],
+    ),
+    (lambda t: t.whole_number("k", least=4), "'k' must be a whole number, 4 or more", ["3"]),
+    (lambda t: t.number("k"), "'k' must be a number, 0 or more", ["-0.5", "nan", "true"]),
+    (lambda t: t.flag("k"), "'k' must be true or false", ["1"]),
+    (lambda t: t.numbers("k", 2, least=-40), "'k' must be a list of 2 numbers, -40 or more", ["[-41, 60]"]),
+    (
+        lambda t: t.numbers("k", 2),
+        "'k' must be a list of 2 numbers, 0 or more",
+        ["[1]", "[1, -1]", "[1, true]", '"1 2"'],
+    ),
+    (
+        lambda t: t.whole_numbers("k"),
+        "'k' must be a list of whole numbers, 1 or more",
+        ["[]", "[0]", "[true]", "4"],
+    ),
+    (
+        lambda t: t.texts("k"),
+        "'k' must be a text or a list of texts",
+        ["[1]", '[" "]', '"a\\u0000"', "4"],
+    ),
+    (
+        lambda t: t.date("k"),
+        "'k' must be a date without quotes, like 2026-04-30",
+        ['"2026-04-30"', "2026-04-30T08:00:00"],
+    ),
+    (lambda t: t.table("k"), "'k' must be a table: write [k]", ["3"]),
+    (lambda t: t.tables("k"), "'k' must be an array of tables: write [[k]]", ["3", "[1]"]),
+]
+"""What reads a value, what is reported, and the values that are wrong."""
+
+
 @pytest.mark.parametrize(
     ("value", "read", "message"),
-    [
-        ("3", lambda t: t.text("k"), "'k' must be one line of text, at most 200 characters"),
-        ('"123456"', lambda t: t.text("k", at_most=5), "'k' must be one line of text, at most 5 characters"),
-        ('"a\\nb"', lambda t: t.text("k"), "'k' must be one line of text, at most 200 characters"),
-        ('"a\\tb"', lambda t: t.text("k"), "'k' must be one line of text, at most 200 characters"),
-        ('"\\u0000"', lambda t: t.text("k"), "'k' must be one line of text, at most 200 characters"),
-        ('"\\u202e"', lambda t: t.text("k"), "'k' must be one line of text, at most 200 characters"),
-        ('" "', lambda t: t.text("k", required=True), "'k' is empty"),
-        ('"upp"', lambda t: t.choice("k", ("up", "down"), "up"), "'k' cannot be 'upp'"),
-        ("-1", lambda t: t.whole_number("k"), "'k' must be a whole number, 0 or more"),
-        ("3", lambda t: t.whole_number("k", least=4), "'k' must be a whole number, 4 or more"),
-        ("4.0", lambda t: t.whole_number("k"), "'k' must be a whole number, 0 or more"),
-        ("true", lambda t: t.whole_number("k"), "'k' must be a whole number, 0 or more"),
-        ("1000001", lambda t: t.whole_number("k"), "'k' must be a whole number, 0 or more"),
-        ("-0.5", lambda t: t.number("k"), "'k' must be a number, 0 or more"),
-        ("nan", lambda t: t.number("k"), "'k' must be a number, 0 or more"),
-        ("true", lambda t: t.number("k"), "'k' must be a number, 0 or more"),
-        ("1", lambda t: t.flag("k"), "'k' must be true or false"),
-        ("[-41, 60]", lambda t: t.numbers("k", 2, least=-40), "'k' must be a list of 2 numbers, -40 or more"),
-        ("[1]", lambda t: t.numbers("k", 2), "'k' must be a list of 2 numbers, 0 or more"),
-        ("[1, -1]", lambda t: t.numbers("k", 2), "'k' must be a list of 2 numbers, 0 or more"),
-        ("[1, true]", lambda t: t.numbers("k", 2), "'k' must be a list of 2 numbers, 0 or more"),
-        ('"1 2"', lambda t: t.numbers("k", 2), "'k' must be a list of 2 numbers, 0 or more"),
-        ("[]", lambda t: t.whole_numbers("k"), "'k' must be a list of whole numbers, 1 or more"),
-        ("[0]", lambda t: t.whole_numbers("k"), "'k' must be a list of whole numbers, 1 or more"),
-        ("[true]", lambda t: t.whole_numbers("k"), "'k' must be a list of whole numbers, 1 or more"),
-        ("4", lambda t: t.whole_numbers("k"), "'k' must be a list of whole numbers, 1 or more"),
-        ("[1]", lambda t: t.texts("k"), "'k' must be a text or a list of texts"),
-        ('[" "]', lambda t: t.texts("k"), "'k' must be a text or a list of texts"),
-        ('"a\\u0000"', lambda t: t.texts("k"), "'k' must be a text or a list of texts"),
-        ("4", lambda t: t.texts("k"), "'k' must be a text or a list of texts"),
-        ('"2026-04-30"', lambda t: t.date("k"), "'k' must be a date without quotes, like 2026-04-30"),
-        ("2026-04-30T08:00:00", lambda t: t.date("k"), "'k' must be a date without quotes, like 2026-04-30"),
-        ("3", lambda t: t.table("k"), "'k' must be a table: write [k]"),
-        ("3", lambda t: t.tables("k"), "'k' must be an array of tables: write [[k]]"),
-        ("[1]", lambda t: t.tables("k"), "'k' must be an array of tables: write [[k]]"),
-    ],
+    [(value, read, message) for read, message, values in WRONG for value in values],
 )
 def test_value_that_is_wrong(value: str, read: Read, message: str, tmp_path: Path) -> None:
     """A value of the wrong sort is told once, with its line."""
@@ -277,19 +282,19 @@ def test_value_that_is_wrong(value: str, read: Read, message: str, tmp_path: Pat
 
 
 @pytest.mark.parametrize(
-    ("value", "read", "code"),
+    ("kind", "value", "fault"),
     [
-        ("54", lambda t: t.capacity("k"), "capacity-unit"),
-        ('"0 kW"', lambda t: t.capacity("k"), "capacity-wrong"),
-        ("9.52", lambda t: t.length("k"), "length-unit"),
-        ('"none in"', lambda t: t.length("k"), "length-wrong"),
+        ("capacity", "54", "unit"),
+        ("capacity", '"0 kW"', "wrong"),
+        ("length", "9.52", "unit"),
+        ("length", '"none in"', "wrong"),
     ],
 )
-def test_quantity_that_is_wrong(value: str, read: Read, code: str, tmp_path: Path) -> None:
+def test_quantity_that_is_wrong(kind: str, value: str, fault: str, tmp_path: Path) -> None:
     """A bare number is a quantity without a unit, never a guess."""
     table = table_of(tmp_path, f"k = {value}\n")
-    assert read(table) is None
-    assert [problem.code for problem in table.problems] == [code]
+    assert (table.capacity("k") if kind == "capacity" else table.length("k")) is None
+    assert [problem.code for problem in table.problems] == [f"{kind}-{fault}"]
 
 
 # --- tags ---------------------------------------------------------------------------------------------------

@@ -18,7 +18,7 @@ from tagmaker.catalog.walk_items import walk_items
 from tagmaker.problems import Problem
 from tagmaker.site.walk.returns import Return, read_returns
 from tagmaker.workflows.readback import Counts, readback
-from tests.site.walks import SITE, Values, as_planned, form, plan_of
+from tests.site.walks import SITE, Values, as_planned, plan_of
 
 FOUND: Values = {
     "BB-1/left/1/3": True,
@@ -33,21 +33,9 @@ FOUND: Values = {
 
 
 @pytest.fixture(scope="module")
-def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The job that is walked, on disk."""
-    return SITE.write(tmp_path_factory.mktemp("walk") / "job")
-
-
-@pytest.fixture(scope="module")
-def blank(job: Path) -> bytes:
-    """Its walk.pdf as printed."""
-    return form(plan_of(job))
-
-
-@pytest.fixture(scope="module")
-def found(job: Path) -> Values:
+def found(site_job: Path) -> Values:
     """A walk with findings of every kind."""
-    return as_planned(plan_of(job)) | FOUND
+    return as_planned(plan_of(site_job)) | FOUND
 
 
 # --- the three libraries ------------------------------------------------------------------------------------
@@ -159,58 +147,60 @@ def read(path: Path, pdf: bytes) -> Return:
 # --- round trips --------------------------------------------------------------------------------------------
 
 
-def test_an_untouched_form_says_nothing(tmp_path: Path, blank: bytes) -> None:
+def test_an_untouched_form_says_nothing(tmp_path: Path, site_form: bytes) -> None:
     """As printed, nothing is ticked and nothing written."""
-    assert set(read(tmp_path / "walk.pdf", blank).values.values()) == {False, ""}
+    assert set(read(tmp_path / "walk.pdf", site_form).values.values()) == {False, ""}
 
 
-def test_what_is_filled_in_comes_back(fill: Fill, tmp_path: Path, blank: bytes, found: Values) -> None:
+def test_what_is_filled_in_comes_back(fill: Fill, tmp_path: Path, site_form: bytes, found: Values) -> None:
     """Every tick and every text reads back the same, and no other field has a value."""
-    back = read(tmp_path / "walk.pdf", fill(blank, found))
+    back = read(tmp_path / "walk.pdf", fill(site_form, found))
     assert {name: value for name, value in back.values.items() if value} == {
         name: value for name, value in found.items() if value
     }
 
 
-def test_saved_by_one_and_all_is_kept(tmp_path: Path, blank: bytes, found: Values) -> None:
+def test_saved_by_one_and_all_is_kept(tmp_path: Path, site_form: bytes, found: Values) -> None:
     """A form begun in one program, gone on with in the next and ended in the third keeps all of it."""
     names = sorted(found)
     parts = [{name: found[name] for name in names[start::3]} for start in range(3)]
-    pdf = by_pikepdf(by_pdfium(by_pypdf(blank, parts[0]), parts[1]), parts[2])
+    pdf = by_pikepdf(by_pdfium(by_pypdf(site_form, parts[0]), parts[1]), parts[2])
     assert {name: value for name, value in read(tmp_path / "a.pdf", pdf).values.items() if value} == {
         name: value for name, value in found.items() if value
     }
 
 
-def test_a_tick_taken_back_is_no_tick(fill: Fill, tmp_path: Path, blank: bytes) -> None:
+def test_a_tick_taken_back_is_no_tick(fill: Fill, tmp_path: Path, site_form: bytes) -> None:
     """Ticked by one program and unticked by another: not ticked."""
-    ticked = by_pikepdf(blank, {"BB-1/left/1/1": True})
+    ticked = by_pikepdf(site_form, {"BB-1/left/1/1": True})
     change: Values = {"BB-1/left/1/1": fill is by_pdfium}  # a second click takes the tick away
     assert read(tmp_path / "walk.pdf", fill(ticked, change)).values["BB-1/left/1/1"] is False
 
 
-def test_what_it_was_printed_for_is_kept(fill: Fill, tmp_path: Path, blank: bytes, found: Values) -> None:
+def test_what_it_was_printed_for_is_kept(fill: Fill, tmp_path: Path, site_form: bytes, found: Values) -> None:
     """The hidden text of each box is the same after filling and saving."""
-    before, after = read(tmp_path / "a.pdf", blank), read(tmp_path / "b.pdf", fill(blank, found))
+    before, after = read(tmp_path / "a.pdf", site_form), read(tmp_path / "b.pdf", fill(site_form, found))
     assert sorted(before.printed) == ["BB-1", "BB-2"]
     assert before.printed == after.printed
 
 
-def test_all_three_give_the_same_result(tmp_path: Path, job: Path, blank: bytes, found: Values) -> None:
+def test_all_three_give_the_same_result(
+    tmp_path: Path, site_job: Path, site_form: bytes, found: Values
+) -> None:
     """Whatever program the form was filled in with, the readback is the same."""
     results = []
     for name, each in LIBRARIES.items():
-        (tmp_path / f"{name}.pdf").write_bytes(each(blank, found))
-        results.append(readback([tmp_path / f"{name}.pdf"], job).outline)
+        (tmp_path / f"{name}.pdf").write_bytes(each(site_form, found))
+        results.append(readback([tmp_path / f"{name}.pdf"], site_job).outline)
     assert results[0] == results[1] == results[2]
     assert results[0].counts == Counts(as_planned=1, differs=1, not_seen=0)
 
 
 @pytest.mark.parametrize("program", ["pypdf", "pdfium"])
-def test_a_text_that_looks_like_a_tick_is_a_text(program: str, tmp_path: Path, blank: bytes) -> None:
+def test_a_text_that_looks_like_a_tick_is_a_text(program: str, tmp_path: Path, site_form: bytes) -> None:
     """A note that begins with a stroke is a note."""
     values: Values = {"BB-1/port/A/note": "/Off", "BB-1/port/B/note": "/Yes, but wet"}
-    back = read(tmp_path / "walk.pdf", LIBRARIES[program](blank, values))
+    back = read(tmp_path / "walk.pdf", LIBRARIES[program](site_form, values))
     assert {name: back.values[name] for name in values} == values
 
 
@@ -240,10 +230,10 @@ def flattened_by_pikepdf(pdf: bytes) -> bytes:
 
 @pytest.mark.parametrize("flatten", [flattened_by_pdfium, flattened_by_pikepdf])
 def test_a_flattened_copy_is_refused(
-    flatten: Callable[[bytes], bytes], tmp_path: Path, blank: bytes, found: Values
+    flatten: Callable[[bytes], bytes], tmp_path: Path, site_form: bytes, found: Values
 ) -> None:
     """Its fields are gone: it is called flattened, with what to do instead."""
-    problem = returned(tmp_path / "walk.pdf", flatten(by_pikepdf(blank, found)))
+    problem = returned(tmp_path / "walk.pdf", flatten(by_pikepdf(site_form, found)))
     assert isinstance(problem, Problem)
     assert problem.code == "return-flattened"
     assert "no form fields: it is a flattened or scanned copy" in problem.message
@@ -268,19 +258,19 @@ CIPHERS = {
 @pytest.mark.filterwarnings("ignore::UserWarning")  # pikepdf advises against the older ciphers
 @pytest.mark.parametrize("cipher", CIPHERS)
 def test_a_protected_copy_that_opens_is_read(
-    cipher: str, tmp_path: Path, blank: bytes, found: Values
+    cipher: str, tmp_path: Path, site_form: bytes, found: Values
 ) -> None:
     """It may not be changed without its owner's password; reading needs none."""
-    pdf = by_pypdf(blank, found)
+    pdf = by_pypdf(site_form, found)
     back = read(tmp_path / "walk.pdf", protected(pdf, "", cipher))
     assert back == read(tmp_path / "walk.pdf", pdf)
 
 
 @pytest.mark.filterwarnings("ignore::UserWarning")
 @pytest.mark.parametrize("cipher", CIPHERS)
-def test_an_encrypted_copy_is_refused(cipher: str, tmp_path: Path, blank: bytes) -> None:
+def test_an_encrypted_copy_is_refused(cipher: str, tmp_path: Path, site_form: bytes) -> None:
     """One that needs a password to open: a problem that says so and what to do, no traceback."""
-    problem = returned(tmp_path / "walk.pdf", protected(blank, "secret", cipher))
+    problem = returned(tmp_path / "walk.pdf", protected(site_form, "secret", cipher))
     assert isinstance(problem, Problem)
     assert (problem.code, problem.message) == ("return-unreadable", "walk.pdf is encrypted")
     assert problem.hint == "save it without a password, and hand that in"
@@ -311,16 +301,16 @@ TEXT = "rung out, K. Åberg – 3/4″"
     ],
     ids=["UTF-16 BE", "UTF-16 LE", "UTF-8"],
 )
-def test_a_text_kept_as_a_stream_is_read(data: bytes, tmp_path: Path, blank: bytes) -> None:
+def test_a_text_kept_as_a_stream_is_read(data: bytes, tmp_path: Path, site_form: bytes) -> None:
     """ISO 32000-1, 12.7.4.3 (from memory): a text field's value is a string or a stream."""
     name = "BB-1/port/A/proved"
-    pdf = with_value(blank, name, lambda document: document.make_stream(data))
+    pdf = with_value(site_form, name, lambda document: document.make_stream(data))
     assert read(tmp_path / "walk.pdf", pdf).values[name] == TEXT
 
 
-def test_what_is_no_text_is_refused(tmp_path: Path, blank: bytes) -> None:
+def test_what_is_no_text_is_refused(tmp_path: Path, site_form: bytes) -> None:
     """A list where a unit belongs: refused with what to do, never read as something."""
-    pdf = with_value(blank, "BB-1/port/A/pipe/found", lambda _: pikepdf.Array([1]))
+    pdf = with_value(site_form, "BB-1/port/A/pipe/found", lambda _: pikepdf.Array([1]))
     problem = returned(tmp_path / "walk.pdf", pdf)
     assert isinstance(problem, Problem)
     assert problem.code == "return-unreadable"
@@ -345,9 +335,9 @@ def printed_words(pdf: bytes) -> str:
         return " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in document)
 
 
-def test_each_role_is_printed_beside_its_item(blank: bytes) -> None:
+def test_each_role_is_printed_beside_its_item(site_form: bytes) -> None:
     """The sheet says who answers for what, as public forms head a column with each role."""
-    words = printed_words(blank)
+    words = printed_words(site_form)
     for item in walk_items():
         assert item.text in words
     for role in ("installer", "technician", "verifier"):
@@ -355,26 +345,26 @@ def test_each_role_is_printed_beside_its_item(blank: bytes) -> None:
         assert words.count(role.capitalize()) == len(SITE.boxes) * (beside_items + 1)  # and at its signature
 
 
-def test_each_role_signs_and_dates(tmp_path: Path, blank: bytes) -> None:
+def test_each_role_signs_and_dates(tmp_path: Path, site_form: bytes) -> None:
     """Every role has a place for its initials or name, and one for the date."""
-    names = set(read(tmp_path / "walk.pdf", blank).values)
+    names = set(read(tmp_path / "walk.pdf", site_form).values)
     for box in ("BB-1", "BB-2"):
         for role in ("installer", "technician", "verifier"):
             assert {f"{box}/sign/{role}", f"{box}/date/{role}"} <= names
 
 
-def test_what_does_not_apply_is_not_asked(tmp_path: Path, blank: bytes) -> None:
+def test_what_does_not_apply_is_not_asked(tmp_path: Path, site_form: bytes) -> None:
     """Where a public form wants an X for not applicable, this one has no box to tick."""
-    names = set(read(tmp_path / "walk.pdf", blank).values)
+    names = set(read(tmp_path / "walk.pdf", site_form).values)
     assert "BB-1/port/F/item/caps" in names  # a spare
     assert "BB-1/port/F/item/polarity" not in names
     assert "BB-1/port/A/item/caps" not in names  # a used one
     assert "BB-1/port/D/item/polarity" not in names  # the second of a pair: no cable lands
 
 
-def test_deficiencies_are_numbered(tmp_path: Path, job: Path, blank: bytes, found: Values) -> None:
+def test_deficiencies_are_numbered(tmp_path: Path, site_job: Path, site_form: bytes, found: Values) -> None:
     """What is to be corrected is numbered through, over all boxes, from 1."""
     values = found | {"BB-2/only/1/1": True}
-    (tmp_path / "walk.pdf").write_bytes(by_pikepdf(blank, values))
-    boxes = readback([tmp_path / "walk.pdf"], job).boxes
+    (tmp_path / "walk.pdf").write_bytes(by_pikepdf(site_form, values))
+    boxes = readback([tmp_path / "walk.pdf"], site_job).boxes
     assert [punch.number for box in boxes for punch in box.punches] == [1, 2, 3]

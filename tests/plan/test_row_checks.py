@@ -8,10 +8,12 @@ from tagmaker.catalog.practice import is_tube, practice
 from tagmaker.job.model import Job, Mains, UnitRow
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Severity
-from tagmaker.units import Length, Unreadable, read_length
+from tagmaker.units import Length
+from tests.measured import length
 from tests.plan.families import FOUR
 from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
+from tests.tables import table
 
 TWO_BOXES = JobSketch(
     tuple(
@@ -20,14 +22,6 @@ TWO_BOXES = JobSketch(
     )
 ).record()
 """FC-1 and FC-3 on BB-1, FC-2 and FC-4 on BB-2."""
-
-
-def length(text: str) -> Length:
-    """A length that must be readable."""
-    read = read_length(text)
-    if isinstance(read, Unreadable):
-        raise TypeError(read.message)
-    return read
 
 
 def with_unit(**values: str) -> Job:
@@ -125,16 +119,18 @@ def test_liquid_is_smaller_than_gas(liquid: str, gas: str, expected: list[tuple[
 
 @pytest.mark.parametrize(
     ("key", "good", "bad"),
-    [
-        ("run", "300 ft", "301 ft"),
-        ("run", "91 m", "92 m"),
-        ("insulation", "2 in", "2.1 in"),
-        ("insulation", "50 mm", "51 mm"),
-        ("cable", "25 mm", "26 mm"),
-        ("gas", "2-1/8 in", "2-1/4 in"),
-        ("gas", "54 mm", "55 mm"),
-        ("liquid", "6.35 mm", "5 mm"),
-    ],
+    table(
+        """
+    run        | 300 ft   | 301 ft
+    run        | 91 m     | 92 m
+    insulation | 2 in     | 2.1 in
+    insulation | 50 mm    | 51 mm
+    cable      | 25 mm    | 26 mm
+    gas        | 2-1/8 in | 2-1/4 in
+    gas        | 54 mm    | 55 mm
+    liquid     | 6.35 mm  | 5 mm
+        """
+    ),
 )
 def test_beyond_common_practice_is_a_warning(key: str, good: str, bad: str) -> None:
     """One that names the figure and what is usual."""

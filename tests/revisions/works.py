@@ -54,15 +54,9 @@ AFTER_AT_BOX = {
 }
 """What must be done at the box before a step."""
 NEVER_AFTER = {
-    "isolate-outdoor": {"dead"},
-    "isolate-box": {"dead"},
-    "isolate-units": {"dead"},
-    "cut": {"pressure-test", "tags-off", "tags-on", "restart"},
-    "braze": {"pressure-test", "tags-off", "tags-on", "restart"},
-    "land": {"restart"},
-    "switch": {"restart"},
-    "address": {"restart"},
-    "photograph": {"restart"},
+    **{step: {"dead"} for step in ("isolate-outdoor", "isolate-box", "isolate-units")},
+    **{step: {"pressure-test", "tags-off", "tags-on", "restart"} for step in ("cut", "braze")},
+    **{step: {"restart"} for step in ("land", "switch", "address", "photograph")},
     "identify": {"tags-off", "tags-on"},
 }
 """What must not be done in the whole system before a step."""

@@ -11,7 +11,11 @@ from pypdfium2 import raw
 
 from tagmaker.draw.marks import Bars, Line, Mark, Page, Rect, Text
 from tagmaker.draw.pdf import draw_pdf
+from tagmaker.problems import Problem
 from tagmaker.typeset.fonts import all_faces, face
+from tagmaker.typeset.text import LEGIBLE_MM
+
+Pages = tuple[Page, ...]
 
 MM = 25.4 / 72
 TOUCH = 0.05
@@ -255,3 +259,17 @@ def faults(pages: Sequence[Page], *, margin_mm: float, least_mm: float) -> list[
         }
         found += [f"page {number}: {text} {fault}" for fault, each in told.items() for text in each]
     return found
+
+
+def faultless(pages: Pages, problems: Iterable[Problem], *, margin_mm: float) -> Pages:
+    """Pages that must fit and read back without a fault."""
+    assert [problem.message for problem in problems] == []
+    assert faults(pages, margin_mm=margin_mm, least_mm=LEGIBLE_MM) == []
+    return pages
+
+
+def faultless_or_told(pages: Pages, problems: Sequence[Problem], what: str, *, margin_mm: float) -> None:
+    """Pages of any box: without a fault, or with problems that begin with what does not fit."""
+    assert all(problem.message.startswith(f"{what}: ") for problem in problems)
+    if not problems:
+        faultless(pages, problems, margin_mm=margin_mm)

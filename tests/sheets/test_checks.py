@@ -1,6 +1,5 @@
 """What the media say: does it go round, does it last, is it made for that, do its letters read from there."""
 
-from collections.abc import Iterable
 from pathlib import Path
 from typing import Literal
 
@@ -12,7 +11,7 @@ from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.stock import Stock
 from tagmaker.draw.marks import Page, Text
 from tagmaker.job.model import Job
-from tagmaker.problems import Problem, Severity, Where
+from tagmaker.problems import Severity, Where
 from tagmaker.sheets.checks import check_fit, check_letters, check_placards, check_stocks
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.sheets.placard import placard_pages
@@ -22,6 +21,7 @@ from tagmaker.typeset.fonts import BOLD, face
 from tests.job_files import write_files
 from tests.measured import SMALL, all_tags, length, mains, on_stocks, outside_of, sized
 from tests.records import replace
+from tests.reported import told
 from tests.strategies import first_box, label_stocks, one_box, stock_named, words
 
 NOWHERE = Path()
@@ -37,11 +37,6 @@ def tag_of(kind: str, outside: OutsideDiameter | None = None) -> Tag:
     """A tag of port A that goes round a thing."""
     tags = all_tags(SMALL.record())
     return replace(next(tag for tag in tags if tag.kind == kind), outside=outside)
-
-
-def told(problems: Iterable[Problem]) -> list[tuple[str, str]]:
-    """Codes and messages."""
-    return [(each.code, each.message) for each in problems]
 
 
 # --- does it go round ---------------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from tests.plan.families import three
 from tests.records import replace
 from tests.sheets.boxes import KINDS, LONG_NAME, cases, filled, job_of, sparse
 from tests.sheets.pictured import pictured
-from tests.sheets.printed import faults, quiet_box, texts
+from tests.sheets.printed import Pages, faultless, faultless_or_told, faults, quiet_box, texts
 from tests.strategies import (
     PAGE_STOCKS,
     BoxSketch,
@@ -28,8 +28,6 @@ from tests.strategies import (
     words,
 )
 
-Pages = tuple[Page, ...]
-
 
 def pages_of(sketch: JobSketch, family: Family | None = None) -> tuple[Pages, tuple[Problem, ...]]:
     """The placard of a job's first box."""
@@ -39,10 +37,7 @@ def pages_of(sketch: JobSketch, family: Family | None = None) -> tuple[Pages, tu
 
 def pages_in_order(sketch: JobSketch, family: Family | None = None) -> Pages:
     """The placard of a box that must fit and read back without a fault."""
-    pages, problems = pages_of(sketch, family)
-    assert [problem.message for problem in problems] == []
-    assert faults(pages, margin_mm=2.0, least_mm=LEGIBLE_MM) == []
-    return pages
+    return faultless(*pages_of(sketch, family), margin_mm=2.0)
 
 
 def paragraph(pages: Pages) -> str:
@@ -83,10 +78,8 @@ def test_a_long_job_name_fits_every_paper(page: str) -> None:
 @settings(max_examples=15, deadline=None)
 def test_any_box_is_in_order_or_told(sketch: JobSketch, page: str) -> None:
     """Whatever hangs on a box: its placard has no fault, or a problem names it."""
-    pages, problems = pages_of(replace(sketch, stocks=(("placard", page),)))
-    assert all(problem.message.startswith("placard of BB-1: ") for problem in problems)
-    if not problems:
-        assert faults(pages, margin_mm=2.0, least_mm=LEGIBLE_MM) == []
+    found = pages_of(replace(sketch, stocks=(("placard", page),)))
+    faultless_or_told(*found, "placard of BB-1", margin_mm=2.0)
 
 
 # --- what it says ------------------------------------------------------------------------------------------

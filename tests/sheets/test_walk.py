@@ -13,23 +13,13 @@ from tagmaker.problems import Problem
 from tagmaker.sheets.paper import paper_size
 from tagmaker.sheets.walk import walk_pages
 from tagmaker.typeset.text import LEGIBLE_MM
-from tests.plan.families import three
+from tests.plan.families import FOUR, three
 from tests.records import replace
 from tests.sheets.boxes import KINDS, LONG_NAME, cases, filled, job_of, sparse
 from tests.sheets.pictured import pictured
-from tests.sheets.printed import Box, faults, texts
-from tests.strategies import (
-    BoxSketch,
-    JobSketch,
-    UnitSketch,
-    first_box,
-    shipped_family,
-    sketches,
-    stock_named,
-    words,
-)
+from tests.sheets.printed import Box, Pages, faultless, faultless_or_told, faults, texts
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, first_box, sketches, stock_named, words
 
-Pages = tuple[Page, ...]
 LETTER, A4 = (215.9, 279.4), (210.0, 297.0)
 """ASME Y14.1 size A (read); ISO 216 A4 (read)."""
 
@@ -42,10 +32,7 @@ def pages_of(sketch: JobSketch, family: Family | None = None) -> tuple[Pages, tu
 
 def pages_in_order(sketch: JobSketch, family: Family | None = None) -> Pages:
     """A verification sheet that must fit and read back without a fault."""
-    pages, problems = pages_of(sketch, family)
-    assert [problem.message for problem in problems] == []
-    assert faults(pages, margin_mm=6.35, least_mm=LEGIBLE_MM) == []
-    return pages
+    return faultless(*pages_of(sketch, family), margin_mm=6.35)
 
 
 def fields_of(pages: Pages) -> list[Field]:
@@ -102,10 +89,8 @@ def test_a_draft_of_a_long_name_fits(page: str) -> None:
 @settings(max_examples=15, deadline=None)
 def test_any_box_is_in_order_or_told(sketch: JobSketch, page: str) -> None:
     """Whatever hangs on a box: its sheet has no fault, or a problem names it."""
-    pages, problems = pages_of(replace(sketch, stocks=(("placard", page),)))
-    assert all(problem.message.startswith("verification sheet of BB-1: ") for problem in problems)
-    if not problems:
-        assert faults(pages, margin_mm=6.35, least_mm=LEGIBLE_MM) == []
+    found = pages_of(replace(sketch, stocks=(("placard", page),)))
+    faultless_or_told(*found, "verification sheet of BB-1", margin_mm=6.35)
 
 
 @pytest.mark.parametrize(
@@ -207,7 +192,7 @@ def test_every_letter_has_its_line_once(sketch: JobSketch) -> None:
     pages, problems = pages_of(sketch)
     if not problems:
         letters = [line[0] for line in lines_of_ports(pages)]
-        assert letters == list(shipped_family().port_names[: sketch.boxes[0].ports])
+        assert letters == list(FOUR.port_names[: sketch.boxes[0].ports])
 
 
 def test_an_unknown_load_is_a_question_mark() -> None:
@@ -324,11 +309,11 @@ def test_what_is_not_given_is_said() -> None:
 def test_many_boards_go_over_to_further_pages() -> None:
     """A box of 24 ports on six boards: every page is headed and numbered, no block is torn."""
     family = replace(
-        shipped_family(),
+        FOUR,
         port_names="ABCDEFGHIJKLMNOPQRSTUVWX",
         port_counts=(24,),
         places=(
-            *shipped_family().places,
+            *FOUR.places,
             *(tuple(f"b{letter}" for letter in "abcdefgh"[:count]) for count in range(4, 7)),
         ),
     )

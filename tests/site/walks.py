@@ -36,6 +36,13 @@ SITE = JobSketch(
 )
 """Two boxes with a bit of everything: single, shared, joined, spare, unfitted; a tag in small letters."""
 SINGLE = JobSketch(SITE.boxes[:1], number="ML-24", revision="2")
+WRONG: Values = {
+    "BB-1/left/1/1": True,
+    "BB-1/port/A/pipe/found": "FC-5",
+    "BB-1/port/E/cable/found": "none",
+    "BB-2/only/1/1": True,
+}
+"""Four things in two boxes that are not as planned."""
 
 ITEMS = {
     "box": ("power", "tested", "evacuated", "charged", "valves", "cover"),

@@ -13,6 +13,7 @@ from tagmaker.tags.model import Tag
 from tests.measured import all_tags, sized
 from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, one_box, sketches, tags, words
+from tests.tables import table
 
 SMALL = one_box(
     ("fc-1", "A", "12 kBtu/h"), ("FC-2", "A", "9 kBtu/h"), ("AH-1", "C+D", "72 kBtu/h"), tag="bb-1"
@@ -118,14 +119,16 @@ def test_three_units_on_a_port_are_chained_in_row_order() -> None:
     """From the terminal to the first, on to the second, on to the third: three cables, six ends."""
     chain = one_box(*((tag, "B", "9 kBtu/h") for tag in ("Z-1", "M-1", "A-1")))
     cables = [tag for tag in tags_of(chain) if tag.kind == "cable"]
-    assert [(tag.code, plain(tag.remark)) for tag in cables] == [
-        ("BB-1/B/COM", "to Z-1, not power"),
-        ("BB-1/B/COM/Z-1", "from terminal B, not power"),
-        ("BB-1/B/COM/Z-1/ON", "continues to M-1, not power"),
-        ("BB-1/B/COM/M-1", "from Z-1, not power"),
-        ("BB-1/B/COM/M-1/ON", "continues to A-1, not power"),
-        ("BB-1/B/COM/A-1", "from M-1, not power"),
-    ]
+    assert [(tag.code, plain(tag.remark)) for tag in cables] == table(
+        """
+        BB-1/B/COM        | to Z-1, not power
+        BB-1/B/COM/Z-1    | from terminal B, not power
+        BB-1/B/COM/Z-1/ON | continues to M-1, not power
+        BB-1/B/COM/M-1    | from Z-1, not power
+        BB-1/B/COM/M-1/ON | continues to A-1, not power
+        BB-1/B/COM/A-1    | from M-1, not power
+        """
+    )
 
 
 @given(sketches(most_boxes=1))

@@ -20,6 +20,7 @@ from tagmaker.tags.placard_text import (
 from tests.records import replace
 from tests.site.papers import LIBRARY, library, placards, plan_of, sealed
 from tests.strategies import JobSketch, jobs, sketches
+from tests.tables import table
 from tests.tags.facts import planned_facts
 
 LINES = (
@@ -34,12 +35,17 @@ FACTS = PlacardFacts(
     "ML-24",
     (SeenBoard("left", "A", "D", ((3, 4), ())), SeenBoard("right", "E", "F", ((), (1, 4)))),
     "kBtu/h",
-    (
-        SeenPort("A", "12", "54"),
-        SeenPort("B", "27", "54"),
-        SeenPort("C", "", ""),
-        SeenPort("D", "", ""),
-        SeenPort("E+F", "72", "108"),
+    tuple(
+        SeenPort(name, load, limit)
+        for name, load, limit in table(
+            """
+            A   | 12 | 54
+            B   | 27 | 54
+            C   |    |
+            D   |    |
+            E+F | 72 | 108
+            """
+        )
     ),
 )
 SIGNS = st.characters(codec="utf-8")

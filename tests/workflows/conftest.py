@@ -18,3 +18,11 @@ def job(tmp_path: Path) -> Path:
 def bad(tmp_path: Path) -> Path:
     """The same job with an overloaded box in between."""
     return replace(JOB, boxes=(GOOD, OVERLOADED, OTHER)).write(tmp_path / "bad")
+
+
+@pytest.fixture
+def user_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The user's configuration folder, for this test alone."""
+    folder = tmp_path / "config"
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(folder))
+    return folder

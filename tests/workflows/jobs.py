@@ -5,9 +5,22 @@ from pathlib import Path
 
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows.make import Made
+from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
-__all__ = ["GOOD", "JOB", "OTHER", "OVERLOADED", "TOO_WIDE", "UNPROVED", "codes", "contents", "rows"]
+__all__ = [
+    "GOOD",
+    "JOB",
+    "NEW",
+    "OLD",
+    "OTHER",
+    "OVERLOADED",
+    "TOO_WIDE",
+    "UNPROVED",
+    "codes",
+    "contents",
+    "rows",
+]
 
 GOOD = BoxSketch(
     "BB-1", 4, (UnitSketch("FC-1", "C", "24 kBtu/h", "Library"), UnitSketch("AH-1", "A+B", "72 kBtu/h"))
@@ -16,6 +29,19 @@ OTHER = BoxSketch("BB-2", 6, (UnitSketch("FC-2", "A"), UnitSketch("FC-3", "A")))
 OVERLOADED = BoxSketch("BB-3", 4, (UnitSketch("FC-4", "A", "60 kBtu/h"),))
 TOO_WIDE = BoxSketch("BB-4", 4, (UnitSketch("FC-5", "A", "12 kBtu/h", "W" * 60),))
 JOB = JobSketch((GOOD, OTHER), number="ML-24", revision="P02")
+OLD = JobSketch(
+    (
+        BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", "24 kBtu/h", "Shop"),), place="Level 2", power="LP-2"),
+        BoxSketch("BB-2", 4, (UnitSketch("FC-2", "A"), UnitSketch("FC-3", "B"))),
+    ),
+    revision="1",
+)
+NEW = replace(
+    OLD,
+    revision="2",
+    boxes=(replace(OLD.boxes[0], units=(UnitSketch("FC-1", "B", "24 kBtu/h", "Shop"),)), OLD.boxes[1]),
+)
+"""The next revision of `OLD`: one unit moves from A to B."""
 UNPROVED = Selection(proof=False)
 """Where a claim is about something else than the codes."""
 

@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -14,30 +14,19 @@ from msgspec.structs import astuple
 from PIL import Image
 
 from tagmaker.catalog.alignment import Alignment, alignment_file, alignment_of, keep_alignment
-from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.sample import align_points
 from tagmaker.workflows import make
 from tagmaker.workflows.align import align, forget, print_page
 from tests.job_files import BOX, HEAD, UNIT, write_files
+from tests.reported import told
 from tests.strategies import stock_named
 
 NAME = "letter-30-67x25"
 DPI = 400
 MM = 25.4 / DPI
 
-
-@pytest.fixture(autouse=True)
-def user_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The user's configuration folder, for this test alone."""
-    folder = tmp_path / "config"
-    monkeypatch.setenv("XDG_CONFIG_HOME", str(folder))
-    return folder
-
-
-def told(problems: Iterable[Problem]) -> list[tuple[str, str]]:
-    """Codes and messages."""
-    return [(each.code, each.message) for each in problems]
+pytestmark = pytest.mark.usefixtures("user_folder")
 
 
 def test_two_readings_are_kept() -> None:

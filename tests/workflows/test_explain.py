@@ -4,18 +4,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tagmaker.workflows.explain import Explained, Question, ask, explain
+from tagmaker.workflows.explain import Question, ask, explain
 from tests.paths import EXAMPLES
 from tests.strategies import SIZES, port_uses, shipped_family
-
-FAMILY = "four-port-boards"
-
-
-def explained(ports: int, found: str, wish: str = "") -> Explained:
-    """An explanation that must be one."""
-    answer = explain(Question(FAMILY, ports, found, wish))
-    assert answer.problems == ()
-    return answer
+from tests.workflows.explained import FAMILY, explained
 
 
 def test_a_factory_switch_where_all_ports_are_fitted() -> None:

@@ -13,50 +13,8 @@ from hypothesis import strategies as st
 from tagmaker.plan.model import Plan
 from tagmaker.workflows.readback import Readback, readback
 from tests.records import replace
-from tests.site.walks import (
-    SITE,
-    Values,
-    as_planned,
-    filled,
-    form,
-    hand_in,
-    only,
-    phone,
-    plan_of,
-    without,
-)
+from tests.site.walks import SITE, Values, as_planned, filled, form, hand_in, only, phone, plan_of, without
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
-
-WRONG: Values = {
-    "BB-1/left/1/1": True,
-    "BB-1/port/A/pipe/found": "FC-5",
-    "BB-1/port/E/cable/found": "none",
-    "BB-2/only/1/1": True,
-}
-
-
-@pytest.fixture(scope="module")
-def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The job that is walked, on disk."""
-    return SITE.write(tmp_path_factory.mktemp("site") / "job")
-
-
-@pytest.fixture(scope="module")
-def plan(job: Path) -> Plan:
-    """Its plan."""
-    return plan_of(job)
-
-
-@pytest.fixture
-def right(plan: Plan) -> Values:
-    """A walk on which all is as planned."""
-    return as_planned(plan)
-
-
-@pytest.fixture
-def wrong(right: Values) -> Values:
-    """A walk on which four things in two boxes are not."""
-    return without(right, "BB-1/port/A/pipe/ok", "BB-1/port/E/cable/ok") | WRONG
 
 
 def states(result: Readback) -> dict[str, str]:
@@ -74,28 +32,30 @@ def older(job: JobSketch, folder: Path) -> Plan:
     return plan_of(job.write(folder))
 
 
-def test_all_seen_and_right(tmp_path: Path, job: Path, plan: Plan, right: Values) -> None:
+def test_all_seen_and_right(tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values) -> None:
     """Every box as planned, nothing wrong."""
-    result = readback(hand_in(tmp_path, plan, right), job)
+    result = readback(hand_in(tmp_path, site_plan, site_right), site_job)
     assert states(result) == {"BB-1": "as planned", "bb-2": "as planned"}
     assert (result.is_wrong, result.problems) == (False, ())
 
 
-def test_nothing_handed_in_is_not_seen(tmp_path: Path, job: Path) -> None:
+def test_nothing_handed_in_is_not_seen(tmp_path: Path, site_job: Path) -> None:
     """An empty folder: no box was seen."""
-    result = readback([tmp_path], job)
+    result = readback([tmp_path], site_job)
     assert (states(result), result.is_wrong) == ({"BB-1": "not seen", "bb-2": "not seen"}, True)
 
 
-def test_one_box_of_two(tmp_path: Path, job: Path, plan: Plan) -> None:
+def test_one_box_of_two(tmp_path: Path, site_job: Path, site_plan: Plan) -> None:
     """What was not walked stays not seen."""
-    result = readback(hand_in(tmp_path, plan, as_planned(plan, "BB-2")), job)
+    result = readback(hand_in(tmp_path, site_plan, as_planned(site_plan, "BB-2")), site_job)
     assert (states(result), result.is_wrong) == ({"BB-1": "not seen", "bb-2": "as planned"}, True)
 
 
-def test_what_is_wrong_is_told_in_walking_order(tmp_path: Path, job: Path, plan: Plan, wrong: Values) -> None:
+def test_what_is_wrong_is_told_in_walking_order(
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_wrong: Values
+) -> None:
     """Numbered through the whole job: boards, then letters, then the next box."""
-    result = readback(hand_in(tmp_path, plan, wrong), job)
+    result = readback(hand_in(tmp_path, site_plan, site_wrong), site_job)
     told = [
         (punch.number, punch.box, punch.place, punch.wrong) for box in result.boxes for punch in box.punches
     ]
@@ -109,48 +69,52 @@ def test_what_is_wrong_is_told_in_walking_order(tmp_path: Path, job: Path, plan:
 
 
 def test_a_form_and_a_phones_file_come_to_the_same(
-    tmp_path: Path, job: Path, plan: Plan, wrong: Values
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_wrong: Values
 ) -> None:
     """The same findings on paper and on a phone: the same result, word by word."""
-    (tmp_path / "walk.pdf").write_bytes(filled(form(plan), wrong))
-    (tmp_path / "walk.json").write_text(phone(plan, wrong), encoding="utf-8")
-    pdf, phones = (readback([tmp_path / f"walk.{kind}"], job) for kind in ("pdf", "json"))
+    (tmp_path / "walk.pdf").write_bytes(filled(form(site_plan), site_wrong))
+    (tmp_path / "walk.json").write_text(phone(site_plan, site_wrong), encoding="utf-8")
+    pdf, phones = (readback([tmp_path / f"walk.{kind}"], site_job) for kind in ("pdf", "json"))
     assert pdf.outline == phones.outline
 
 
 @given(st.data())
 @settings(max_examples=20, deadline=None)
 def test_files_add_up_in_any_order(
-    tmp_path_factory: pytest.TempPathFactory, job: Path, plan: Plan, data: st.DataObject
+    tmp_path_factory: pytest.TempPathFactory, site_job: Path, site_plan: Plan, data: st.DataObject
 ) -> None:
     """A walk divided over three files, read in any order: the whole walk's result."""
     folder = tmp_path_factory.getbasetemp() / "parts"
-    whole = as_planned(plan) | {"BB-1/left/1/1": True, "BB-1/port/A/note": "wet"}
+    whole = as_planned(site_plan) | {"BB-1/left/1/1": True, "BB-1/port/A/note": "wet"}
     parts = sorted({"/".join(name.split("/")[: 3 if "/port/" in name else 2]) for name in whole})
     who = data.draw(st.lists(st.integers(0, 2), min_size=len(parts), max_size=len(parts)))
     shares = [
         only(whole, [f"{part}/" for part, n in zip(parts, who, strict=True) if n == each])
         for each in range(3)
     ]
-    files = data.draw(st.permutations(hand_in(folder, plan, *shares)))
-    (one,) = hand_in(folder / "one", plan, whole)
-    assert readback(files, job).outline == readback([one], job).outline
+    files = data.draw(st.permutations(hand_in(folder, site_plan, *shares)))
+    (one,) = hand_in(folder / "one", site_plan, whole)
+    assert readback(files, site_job).outline == readback([one], site_job).outline
 
 
-def test_a_form_and_a_phones_file_are_merged(tmp_path: Path, job: Path, plan: Plan, right: Values) -> None:
+def test_a_form_and_a_phones_file_are_merged(
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values
+) -> None:
     """One walked with a tablet, one with a phone: together all is seen."""
-    (tmp_path / "kim.pdf").write_bytes(filled(form(plan), only(right, ["BB-1/"])))
-    (tmp_path / "max.json").write_text(phone(plan, only(right, ["BB-2/"])), encoding="utf-8")
-    assert states(readback([tmp_path], job)) == {"BB-1": "as planned", "bb-2": "as planned"}
+    (tmp_path / "kim.pdf").write_bytes(filled(form(site_plan), only(site_right, ["BB-1/"])))
+    (tmp_path / "max.json").write_text(phone(site_plan, only(site_right, ["BB-2/"])), encoding="utf-8")
+    assert states(readback([tmp_path], site_job)) == {"BB-1": "as planned", "bb-2": "as planned"}
 
 
 def test_a_form_and_a_phone_may_contradict_each_other(
-    tmp_path: Path, job: Path, plan: Plan, right: Values
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values
 ) -> None:
     """A switch ticked on paper, and left out by the phone because it was OFF: told with both files."""
-    (tmp_path / "kim.pdf").write_bytes(filled(form(plan), right))
-    (tmp_path / "max.json").write_text(phone(plan, without(right, "BB-1/right/2/4")), encoding="utf-8")
-    result = readback([tmp_path], job)
+    (tmp_path / "kim.pdf").write_bytes(filled(form(site_plan), site_right))
+    (tmp_path / "max.json").write_text(
+        phone(site_plan, without(site_right, "BB-1/right/2/4")), encoding="utf-8"
+    )
+    result = readback([tmp_path], site_job)
     (problem,) = result.problems
     assert (problem.code, problem.severity, problem.boxes) == ("return-contradiction", "warning", ("BB-1",))
     said = f"{tmp_path / 'kim.pdf'}: ticked; {tmp_path / 'max.json'}: not ticked"
@@ -159,10 +123,12 @@ def test_a_form_and_a_phone_may_contradict_each_other(
     assert result.boxes[0].punches == []
 
 
-def test_a_revision_that_changed_nothing_is_no_warning(tmp_path: Path, job: Path, right: Values) -> None:
+def test_a_revision_that_changed_nothing_is_no_warning(
+    tmp_path: Path, site_job: Path, site_right: Values
+) -> None:
     """The sheets of revision 1 say what those of revision 2 say."""
     old = older(replace(SITE, revision="1"), tmp_path / "old")
-    result = readback(hand_in(tmp_path / "in", old, right), job)
+    result = readback(hand_in(tmp_path / "in", old, site_right), site_job)
     assert result.problems == ()
     assert states(result) == {"BB-1": "as planned", "bb-2": "as planned"}
 
@@ -171,13 +137,13 @@ SPARE_B = tuple(unit for unit in SITE.boxes[0].units if unit.port != "B")
 B_WAS_SPARE = replace(SITE, revision="1", boxes=(replace(SITE.boxes[0], units=SPARE_B), SITE.boxes[1]))
 
 
-def test_a_file_warns_once_and_of_boxes_that_changed_alone(tmp_path: Path, job: Path) -> None:
+def test_a_file_warns_once_and_of_boxes_that_changed_alone(tmp_path: Path, site_job: Path) -> None:
     """Both boxes changed in one file, one of them in the other: a warning a file, with those boxes."""
     other = replace(SITE.boxes[1], units=SITE.boxes[1].units[:1])
     both = older(replace(B_WAS_SPARE, boxes=(B_WAS_SPARE.boxes[0], other)), tmp_path / "both")
     one = older(B_WAS_SPARE, tmp_path / "one")
     files = hand_in(tmp_path / "a", both, as_planned(both)) + hand_in(tmp_path / "b", one, as_planned(one))
-    result = readback(files, job)
+    result = readback(files, site_job)
     older_ones = [problem for problem in result.problems if problem.code == "return-older"]
     assert [problem.boxes for problem in older_ones] == [("BB-1", "BB-2"), ("BB-1",)]
     assert older_ones[1].message == (
@@ -186,50 +152,52 @@ def test_a_file_warns_once_and_of_boxes_that_changed_alone(tmp_path: Path, job: 
     )
 
 
-def test_it_is_compared_with_what_it_was_printed_for_and_with_today(tmp_path: Path, job: Path) -> None:
+def test_it_is_compared_with_what_it_was_printed_for_and_with_today(tmp_path: Path, site_job: Path) -> None:
     """B was spare then: its switch ON was right then and is wrong today."""
     old = older(B_WAS_SPARE, tmp_path / "old")
-    result = readback(hand_in(tmp_path / "in", old, as_planned(old)), job)
+    result = readback(hand_in(tmp_path / "in", old, as_planned(old)), site_job)
     assert "compared with that, what was seen of the switches is as planned" in result.problems[0].message
     assert [punch.wrong for punch in result.boxes[0].punches] == ["Bank 1 switch 2 is ON"]
 
 
-def test_what_differed_then_is_told(tmp_path: Path, job: Path) -> None:
+def test_what_differed_then_is_told(tmp_path: Path, site_job: Path) -> None:
     """A board that differs from what its sheet was printed for is named."""
     old = older(B_WAS_SPARE, tmp_path / "old")
     values = as_planned(old) | {"BB-1/left/1/4": True, "BB-1/left/2/3": True}
-    result = readback(hand_in(tmp_path / "in", old, values), job)
+    result = readback(hand_in(tmp_path / "in", old, values), site_job)
     assert "compared with that, switches differ on these boards: BB-1 left" in result.problems[0].message
 
 
-def test_a_board_that_was_not_seen_is_not_compared(tmp_path: Path, job: Path) -> None:
+def test_a_board_that_was_not_seen_is_not_compared(tmp_path: Path, site_job: Path) -> None:
     """Nothing seen of its switches: nothing said of them."""
     old = older(B_WAS_SPARE, tmp_path / "old")
-    result = readback(hand_in(tmp_path / "in", old, {"BB-1/port/A/note": "wet"}), job)
+    result = readback(hand_in(tmp_path / "in", old, {"BB-1/port/A/note": "wet"}), site_job)
     assert [problem.message.rpartition("; ")[2] for problem in result.problems] == [
         "compared with that, no board was seen"
     ]
 
 
 def test_units_that_moved_without_a_new_revision_are_noticed(
-    tmp_path: Path, job: Path, right: Values
+    tmp_path: Path, site_job: Path, site_right: Values
 ) -> None:
     """FC-1 and FC-5 changed places, all loads the same: older, and the ticks at A and E do not count."""
     places = {"FC-1": "E", "FC-5": "A"}
     units = tuple(replace(unit, port=places.get(unit.tag, unit.port)) for unit in SITE.boxes[0].units)
     old = older(replace(SITE, boxes=(replace(SITE.boxes[0], units=units), SITE.boxes[1])), tmp_path / "old")
-    result = readback(hand_in(tmp_path / "in", old, right), job)
+    result = readback(hand_in(tmp_path / "in", old, site_right), site_job)
     assert codes(result) == ["return-older"]
     assert states(result) == {"BB-1": "not seen", "bb-2": "as planned"}
     assert {text.removeprefix("port ")[0] for text in result.boxes[0].unknown} == {"A", "E"}
 
 
-def test_power_isolated_elsewhere_takes_its_tick_away(tmp_path: Path, job: Path, right: Values) -> None:
+def test_power_isolated_elsewhere_takes_its_tick_away(
+    tmp_path: Path, site_job: Path, site_right: Values
+) -> None:
     """Power proved dead at another point than today's says nothing of today's; nor do signatures."""
     boxes = (replace(SITE.boxes[0], power="Panel LP-9"), SITE.boxes[1])
     old = older(replace(SITE, boxes=boxes), tmp_path / "old")
-    signed = right | {"BB-1/sign/verifier": "M.O.", "BB-1/date/verifier": "2026-05-02"}
-    result = readback(hand_in(tmp_path / "in", old, signed), job)
+    signed = site_right | {"BB-1/sign/verifier": "M.O.", "BB-1/date/verifier": "2026-05-02"}
+    result = readback(hand_in(tmp_path / "in", old, signed), site_job)
     assert states(result) == {"BB-1": "not seen", "bb-2": "as planned"}
     assert all(text.endswith(("(technician)", "(installer)")) for text in result.boxes[0].unknown)
     assert "BB-1/sign/verifier" in result.boxes[0].unsigned
@@ -239,12 +207,12 @@ def test_power_isolated_elsewhere_takes_its_tick_away(tmp_path: Path, job: Path,
 
 
 def test_a_sheet_that_lost_what_it_was_for_is_told(
-    tmp_path: Path, job: Path, plan: Plan, right: Values
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values
 ) -> None:
     """Its hidden text was altered: nobody can tell, and nothing of it counts."""
-    text = phone(plan, right).replace("REV 2", "REV 9")
+    text = phone(site_plan, site_right).replace("REV 2", "REV 9")
     (tmp_path / "walk.json").write_text(text, encoding="utf-8")
-    result = readback([tmp_path], job)
+    result = readback([tmp_path], site_job)
     assert codes(result) == ["return-unknown"]
     assert result.problems[0].boxes == ("BB-1", "BB-2")
     assert states(result) == {"BB-1": "not seen", "bb-2": "not seen"}
@@ -273,11 +241,11 @@ def test_a_sheet_with_neither_name_nor_number_counts_for_nothing(tmp_path: Path)
 
 
 def test_ticks_of_an_earlier_version_do_not_count(
-    tmp_path: Path, job: Path, plan: Plan, wrong: Values
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_wrong: Values
 ) -> None:
     """The job's number shows its job; what was planned then is not kept, so only units found count."""
-    (tmp_path / "walk.pdf").write_bytes(earlier_version(filled(form(plan), wrong)))
-    result = readback([tmp_path / "walk.pdf"], job)
+    (tmp_path / "walk.pdf").write_bytes(earlier_version(filled(form(site_plan), site_wrong)))
+    result = readback([tmp_path / "walk.pdf"], site_job)
     assert codes(result) == ["return-older"]
     assert [punch.place for box in result.boxes for punch in box.punches] == ["port A", "port E"]
 
@@ -318,13 +286,13 @@ def test_a_sheet_counts_for_its_own_job_alone(case: str, kind: str, tmp_path: Pa
     assert states(result) == {"BB-1": state, "bb-2": state}
 
 
-def test_one_sheet_of_another_job_refuses_its_file(tmp_path: Path, job: Path, plan: Plan) -> None:
+def test_one_sheet_of_another_job_refuses_its_file(tmp_path: Path, site_job: Path, site_plan: Plan) -> None:
     """Boxes of two jobs in one file: the file is refused whole."""
     other = older(replace(SITE, number="XX-7"), tmp_path / "other")
-    ours, theirs = (json.loads(phone(each, as_planned(each))) for each in (plan, other))
+    ours, theirs = (json.loads(phone(each, as_planned(each))) for each in (site_plan, other))
     ours["boxes"][1] = theirs["boxes"][1]
     (tmp_path / "walk.json").write_text(json.dumps(ours), encoding="utf-8")
-    result = readback([tmp_path / "walk.json"], job)
+    result = readback([tmp_path / "walk.json"], site_job)
     assert codes(result) == ["return-foreign"]
     assert states(result) == {"BB-1": "not seen", "bb-2": "not seen"}
 
@@ -340,12 +308,12 @@ def test_jobs_of_one_name_without_numbers_are_told_apart_as_far_as_plans_differ(
     assert states(result)["BB-1"] == "differs"
 
 
-def test_a_box_that_the_job_does_not_have_is_told(tmp_path: Path, job: Path, right: Values) -> None:
+def test_a_box_that_the_job_does_not_have_is_told(tmp_path: Path, site_job: Path, site_right: Values) -> None:
     """Once a box; what else is in the file counts."""
     boxes = (*SITE.boxes, replace(SITE.boxes[1], tag="BB-9", units=(UnitSketch("FC-9", "A"),)))
     other = older(replace(SITE, boxes=boxes), tmp_path / "other")
-    (file,) = hand_in(tmp_path / "in", other, right | {"BB-9/only/seen": True, "BB-9/only/1/2": True})
-    result = readback([file], job)
+    (file,) = hand_in(tmp_path / "in", other, site_right | {"BB-9/only/seen": True, "BB-9/only/1/2": True})
+    result = readback([file], site_job)
     assert [(problem.code, problem.severity) for problem in result.problems] == [
         ("return-foreign", "warning")
     ]
@@ -354,13 +322,13 @@ def test_a_box_that_the_job_does_not_have_is_told(tmp_path: Path, job: Path, rig
 
 
 def test_a_box_twice_in_a_phones_file_is_refused(
-    tmp_path: Path, job: Path, plan: Plan, right: Values
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values
 ) -> None:
     """Two exports put into one by hand: neither hides the other."""
-    content = json.loads(phone(plan, right))
+    content = json.loads(phone(site_plan, site_right))
     content["boxes"].append(content["boxes"][0])
     (tmp_path / "walk.json").write_text(json.dumps(content), encoding="utf-8")
-    result = readback([tmp_path / "walk.json"], job)
+    result = readback([tmp_path / "walk.json"], site_job)
     assert codes(result) == ["return-merged"]
     assert result.problems[0].message == "walk.json holds two sheets of BB-1"
 

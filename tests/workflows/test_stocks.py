@@ -1,6 +1,5 @@
 """The label stocks listed with their sizes, and drawn as they lie."""
 
-from collections.abc import Iterable
 from pathlib import Path
 
 import msgspec
@@ -10,10 +9,11 @@ import zxingcpp
 from PIL import Image
 
 from tagmaker.catalog.folders import names
-from tagmaker.problems import Problem
 from tagmaker.workflows import make
 from tagmaker.workflows.stocks import draw, stocks
 from tests.job_files import BOX, HEAD, UNIT, write_files
+from tests.reported import told
+from tests.tables import table
 
 ALL = names("stocks", None)
 NAME = "letter-30-67x25"
@@ -23,18 +23,7 @@ SHEET = (
     "columns = 2\nrows = 2\nfirst_mm = [8, 8]\npitch_mm = [42, 42]\n"
 )
 
-
-@pytest.fixture(autouse=True)
-def user_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The user's configuration folder, for this test alone."""
-    folder = tmp_path / "config"
-    monkeypatch.setenv("XDG_CONFIG_HOME", str(folder))
-    return folder
-
-
-def told(problems: Iterable[Problem]) -> list[tuple[str, str]]:
-    """Codes and messages."""
-    return [(each.code, each.message) for each in problems]
+pytestmark = pytest.mark.usefixtures("user_folder")
 
 
 def png_size(path: Path) -> tuple[int, int]:
@@ -128,19 +117,13 @@ def test_a_jobs_own_stock_is_drawn_the_same(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("old", "new", "message"),
-    [
-        (
-            "first_mm = [8, 8]",
-            "first_mm = [20, 8]",
-            "the last of the columns extends past the page by 2.00 mm",
-        ),
-        ("pitch_mm = [42, 42]", "pitch_mm = [42, 39]", "rows overlap: the pitch is less than the label"),
-        (
-            "first_mm = [8, 8]",
-            "first_mm = [8, 5]",
-            "rows lie 5.00 mm from the page's edge; the printer's margin is 6.35 mm",
-        ),
-    ],
+    table(
+        """
+    [8, 8]   | [20, 8]  | the last of the columns extends past the page by 2.00 mm
+    [42, 42] | [42, 39] | rows overlap: the pitch is less than the label
+    [8, 8]   | [8, 5]   | rows lie 5.00 mm from the page's edge; the printer's margin is 6.35 mm
+        """
+    ),
 )
 def test_a_jobs_own_stock_is_checked(old: str, new: str, message: str, tmp_path: Path) -> None:
     """Labels inside the page, apart, off the printer's margin; else nothing is drawn and no set is made."""

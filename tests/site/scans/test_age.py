@@ -10,6 +10,7 @@ from tagmaker.tags.placard_text import PlacardFacts, read_placard
 from tests.records import replace
 from tests.site.papers import LIBRARY, changed, placards, plan_of, tags_by_code
 from tests.strategies import JobSketch, UnitSketch, words
+from tests.tables import table
 
 OLD = replace(LIBRARY, revision="1")
 MOVED = changed(LIBRARY, *LIBRARY.boxes[0].units[1:], UnitSketch("FC-1", "C", "12 kBtu/h", "Shop"))
@@ -66,19 +67,21 @@ def test_what_was_never_issued_in_its_revision_is_altered(revision: str) -> None
 
 @pytest.mark.parametrize(
     ("revision", "today", "told"),
-    [
-        ("1", "2", "older"),
-        ("9", "10", "older"),
-        ("P01", "P02", "older"),
-        ("p1", "P2", "older"),
-        ("C1.9", "C1.10", "older"),
-        ("3", "2", "newer"),
-        ("P03", "P02", "newer"),
-        ("P02", "C01", "another revision"),
-        ("A", "B", "another revision"),
-        ("2", "02", "another revision"),
-        ("1", "B", "another revision"),
-    ],
+    table(
+        """
+    1    | 2     | older
+    9    | 10    | older
+    P01  | P02   | older
+    p1   | P2    | older
+    C1.9 | C1.10 | older
+    3    | 2     | newer
+    P03  | P02   | newer
+    P02  | C01   | another revision
+    A    | B     | another revision
+    2    | 02    | another revision
+    1    | B     | another revision
+        """
+    ),
 )
 def test_revisions_are_compared_where_they_count_alike(revision: str, today: str, told: str) -> None:
     """Nothing is guessed of two that do not."""

@@ -14,6 +14,7 @@ from tests.records import replace
 from tests.site.found import ALL, OTHERS, SWITCH, SWITCHES_ON, planned, site, walk, walk_of
 from tests.site.walks import Values, as_planned, without
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, boxes
+from tests.tables import table
 
 # --- unknown is neither OFF nor right -----------------------------------------------------------------------
 
@@ -160,17 +161,19 @@ def test_a_board_is_told_as_it_is_built() -> None:
 
 # --- pipes and cables ---------------------------------------------------------------------------------------
 
-RIGHT = [
-    ("A", "pipe", "FC-1"),
-    ("A", "cable", "fc-1"),
-    ("B", "pipe", "FC-2, FC-3"),
-    ("B", "pipe", "FC-3 and FC-2"),
-    ("B", "cable", "FC-2"),
-    ("D", "pipe", "AH-4"),
-    ("D", "cable", "none"),
-    ("F", "pipe", "capped"),
-    ("F", "cable", "-"),
-]
+RIGHT = table(
+    """
+    A | pipe  | FC-1
+    A | cable | fc-1
+    B | pipe  | FC-2, FC-3
+    B | pipe  | FC-3 and FC-2
+    B | cable | FC-2
+    D | pipe  | AH-4
+    D | cable | none
+    F | pipe  | capped
+    F | cable | -
+    """
+)
 """What may be written where it is so planned: A FC-1, B FC-2 and FC-3, C+D AH-4 (cable on C), F spare."""
 
 

@@ -16,19 +16,7 @@ from tagmaker.problems import Problem
 from tagmaker.site.walk import returns
 from tagmaker.site.walk.returns import Return, read_returns
 from tagmaker.tags.walk import WALK_FORMAT, printed_for
-from tests.site.walks import SINGLE, SITE, Values, as_planned, filled, form, phone, plan_of
-
-
-@pytest.fixture(scope="module")
-def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The job that is walked, on disk."""
-    return SITE.write(tmp_path_factory.mktemp("walk") / "job")
-
-
-@pytest.fixture(scope="module")
-def blank(job: Path) -> bytes:
-    """Its walk.pdf as printed."""
-    return form(plan_of(job))
+from tests.site.walks import SINGLE, Values, as_planned, filled, form, phone, plan_of
 
 
 def read(path: Path) -> Return:
@@ -54,48 +42,48 @@ def written(path: Path, content: bytes | str) -> Path:
 # --- what a file says ---------------------------------------------------------------------------------------
 
 
-def test_a_form_and_a_phones_file_say_the_same(tmp_path: Path, job: Path, blank: bytes) -> None:
+def test_a_form_and_a_phones_file_say_the_same(tmp_path: Path, site_job: Path, site_form: bytes) -> None:
     """The same findings: the same ticks and texts, and the same of what each box was printed for."""
-    plan = plan_of(job)
+    plan = plan_of(site_job)
     values = as_planned(plan) | {"BB-1/port/A/pipe/found": "FC-5", "BB-2/port/B/note": "drain – dry"}
-    pdf = read(written(tmp_path / "walk.pdf", filled(blank, values)))
+    pdf = read(written(tmp_path / "walk.pdf", filled(site_form, values)))
     json_ = read(written(tmp_path / "walk.json", phone(plan, values)))
     assert {name: value for name, value in pdf.values.items() if value} == json_.values == values
     assert pdf.printed == json_.printed == {box.row.key: printed_for(plan.job, box) for box in plan.boxes}
 
 
-def test_texts_lose_the_space_around_them(tmp_path: Path, job: Path, blank: bytes) -> None:
+def test_texts_lose_the_space_around_them(tmp_path: Path, site_job: Path, site_form: bytes) -> None:
     """A blank alone is nothing."""
     values: Values = {"BB-1/port/A/note": " wet ", "BB-1/port/B/note": "  "}
     for path in (
-        written(tmp_path / "walk.pdf", filled(blank, values)),
-        written(tmp_path / "walk.json", phone(plan_of(job), values)),
+        written(tmp_path / "walk.pdf", filled(site_form, values)),
+        written(tmp_path / "walk.json", phone(plan_of(site_job), values)),
     ):
         back = read(path).values
         assert [back[name] for name in values] == ["wet", ""]
 
 
 @pytest.mark.parametrize("name", ["walk.PDF", "a walk (2).pdf", "Gänge.pdf"])
-def test_a_forms_name_may_be_any(name: str, tmp_path: Path, blank: bytes) -> None:
+def test_a_forms_name_may_be_any(name: str, tmp_path: Path, site_form: bytes) -> None:
     """Capitals, spaces, and signs outside ASCII."""
-    path = written(tmp_path / name, blank)
+    path = written(tmp_path / name, site_form)
     assert read(path).source == str(path)
 
 
 @pytest.mark.parametrize("name", ["walk.json", "walk.txt", "pasted"])
-def test_a_phones_file_may_be_a_pasted_text(name: str, tmp_path: Path, job: Path) -> None:
+def test_a_phones_file_may_be_a_pasted_text(name: str, tmp_path: Path, site_job: Path) -> None:
     """The text that the phone shows, saved by hand, with a byte order mark or without."""
-    text = phone(plan_of(job), {"BB-1/left/seen": True})
+    text = phone(plan_of(site_job), {"BB-1/left/seen": True})
     for content in (text, f"\ufeff{text}", text.replace("\n", "\r\n")):
         assert read(written(tmp_path / name, content)).values == {"BB-1/left/seen": True}
 
 
-def test_a_hidden_text_keeps_its_lines(tmp_path: Path, job: Path, blank: bytes) -> None:
+def test_a_hidden_text_keeps_its_lines(tmp_path: Path, site_job: Path, site_form: bytes) -> None:
     """A viewer that saves other line ends changes nothing of what a sheet was printed for."""
-    plan = plan_of(job)
+    plan = plan_of(site_job)
     expected = printed_for(plan.job, plan.boxes[0])
     for end in ("\r", "\r\n", "\n"):
-        path = written(tmp_path / "walk.pdf", blank)
+        path = written(tmp_path / "walk.pdf", site_form)
         writer = PdfWriter(clone_from=PdfReader(path))
         field = writer.pages[0].annotations[0].get_object()  # type: ignore[index]
         field[NameObject("/V")] = TextStringObject(expected.replace("\n", end))
@@ -106,29 +94,29 @@ def test_a_hidden_text_keeps_its_lines(tmp_path: Path, job: Path, blank: bytes) 
 # --- many files ---------------------------------------------------------------------------------------------
 
 
-def test_a_folder_stands_for_its_files(tmp_path: Path, job: Path, blank: bytes) -> None:
+def test_a_folder_stands_for_its_files(tmp_path: Path, site_job: Path, site_form: bytes) -> None:
     """And for those of its folders, in the order of their names; what a system hides in it is none."""
     names = ("a.json", "b.pdf", "c/kim.json")
     (tmp_path / "c").mkdir()
     for name in (*names, ".listing", "c/.listing"):
-        written(tmp_path / name, blank if name.endswith("pdf") else phone(plan_of(job), {}))
+        written(tmp_path / name, site_form if name.endswith("pdf") else phone(plan_of(site_job), {}))
     sources = [each.source for each in read_returns([tmp_path]) if isinstance(each, Return)]
     assert sources == [str(tmp_path / name) for name in names]
 
 
-def test_two_files_of_one_name_are_told_apart(tmp_path: Path, job: Path) -> None:
+def test_two_files_of_one_name_are_told_apart(tmp_path: Path, site_job: Path) -> None:
     """Two people hand in a walk.json each: both are named by their folders."""
     paths = [tmp_path / who / "walk.json" for who in ("kim", "max")]
     for path in paths:
         path.parent.mkdir()
-        written(path, phone(plan_of(job), {}))
+        written(path, phone(plan_of(site_job), {}))
     assert [read(path).source for path in paths] == [str(path) for path in paths]
 
 
-def test_one_bad_file_spoils_no_other(tmp_path: Path, job: Path) -> None:
+def test_one_bad_file_spoils_no_other(tmp_path: Path, site_job: Path) -> None:
     """It is a problem; the others are read."""
     written(tmp_path / "a.json", "{}")
-    written(tmp_path / "b.json", phone(plan_of(job), {}))
+    written(tmp_path / "b.json", phone(plan_of(site_job), {}))
     bad, good = read_returns([tmp_path])
     assert isinstance(bad, Problem)
     assert isinstance(good, Return)

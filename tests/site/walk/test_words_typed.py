@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from tagmaker.site.walk.words_typed import Misread, read_found, read_wish
 from tests.plan.families import FOUR, three
+from tests.tables import table
 
 PLACES = ("left", "middle", "right")
 LETTERS = tuple("ABCDEFGHIJ")
@@ -178,53 +179,57 @@ def wished(text: str) -> str:
     return "".join({"": "-", "spare": "s", "used": "u"}.get(wish.get(letter, ""), "j") for letter in LETTERS)
 
 
-WISHES = {
-    "": "----------",
-    "A and B spare, G+H joined, C used": "ssu---jj--",
-    "a spare": "s---------",
-    "A unused; B empty; C free": "sss-------",
-    "ports A, B and C are spare": "sss-------",
-    "A+B spare": "ss--------",
-    "G H joined": "------jj--",
-    "G and H together": "------jj--",
-    "G + H as one": "------jj--",
-    "h+g joined": "------jj--",
-    "G+H work as one": "------jj--",
-    "A+B and C+D joined": "jjjj------",
-    "A+B paired, C alone": "jju-------",
-    "A out of service, C in service": "s-u-------",
-    "all used": "uuuuuuuuuu",
-    "A spare, the rest used": "suuuuuuuuu",
-    "G+H to be joined; all others spare": "ssssssjjss",
-    "A spare, A spare": "s---------",
-}
+WISHES = table(
+    """
+                                       | ----------
+    A and B spare, G+H joined, C used  | ssu---jj--
+    a spare                            | s---------
+    A unused; B empty; C free          | sss-------
+    ports A, B and C are spare         | sss-------
+    A+B spare                          | ss--------
+    G H joined                         | ------jj--
+    G and H together                   | ------jj--
+    G + H as one                       | ------jj--
+    h+g joined                         | ------jj--
+    G+H work as one                    | ------jj--
+    A+B and C+D joined                 | jjjj------
+    A+B paired, C alone                | jju-------
+    A out of service, C in service     | s-u-------
+    all used                           | uuuuuuuuuu
+    A spare, the rest used             | suuuuuuuuu
+    G+H to be joined; all others spare | ssssssjjss
+    A spare, A spare                   | s---------
+    """
+)
 
 
-@pytest.mark.parametrize(("text", "expected"), WISHES.items())
+@pytest.mark.parametrize(("text", "expected"), WISHES)
 def test_words_of_a_wish(text: str, expected: str) -> None:
     """What is understood is exactly what each port should be."""
     assert expected == wished(text)
 
 
-UNCLEAR_WISHES = {
-    "A": "no state is given for A",
-    "spare A": "'spare': which ports?",
-    "K spare": "'K' is neither a port nor a state",
-    "A not used": "'not' is neither a port nor a state",
-    "A heated": "'heated' is neither a port nor a state",
-    "B+C joined": "B+C cannot be joined",
-    "B and C joined": "B+C cannot be joined",
-    "A, B, C joined": "A+B+C cannot be joined",
-    "A joined": "A cannot be joined",
-    "A+A joined": "A+A cannot be joined",
-    "D+E as one": "D+E cannot be joined",
-    "A spare, A used": "A has two states",
-    "A+B joined, B spare": "B has two states",
-    "1 spare": "'1' is neither a port nor a state",
-}
+UNCLEAR_WISHES = table(
+    """
+    A                   | no state is given for A
+    spare A             | 'spare': which ports?
+    K spare             | 'K' is neither a port nor a state
+    A not used          | 'not' is neither a port nor a state
+    A heated            | 'heated' is neither a port nor a state
+    B+C joined          | B+C cannot be joined
+    B and C joined      | B+C cannot be joined
+    A, B, C joined      | A+B+C cannot be joined
+    A joined            | A cannot be joined
+    A+A joined          | A+A cannot be joined
+    D+E as one          | D+E cannot be joined
+    A spare, A used     | A has two states
+    A+B joined, B spare | B has two states
+    1 spare             | '1' is neither a port nor a state
+    """
+)
 
 
-@pytest.mark.parametrize(("text", "message"), UNCLEAR_WISHES.items())
+@pytest.mark.parametrize(("text", "message"), UNCLEAR_WISHES)
 def test_an_unclear_wish_is_answered(text: str, message: str) -> None:
     """A port that is not there, a pair that may not be, two states of one port: said, with what may be."""
     wish = read_wish(text, LETTERS, PAIRS)
