@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import IO
 
+from tagmaker.files.plain import read_plain
 from tagmaker.files.refused import cannot_write
 from tagmaker.files.stopping import held, undone_if_stopped
 from tagmaker.problems import Problem, Where, error
@@ -25,6 +26,11 @@ __all__ = [
     "write_synced",
     "write_whole",
 ]
+
+KINDS = (b"%PDF", b"\x89PNG", b"{")
+"""First bytes of the kinds of files that are written one by one: PDF, PNG, JSON."""
+FORM = b"/AcroForm"  # in a PDF that can be filled in, and so may have been
+BYTES_AT_MOST = 200_000_000
 
 
 def write_synced(path: Path, content: bytes) -> None:
@@ -80,10 +86,19 @@ def write_file(path: Path, content: bytes) -> Problem | None:
     try:
         if path.exists() and not path.is_file():
             return error("output-blocked", f"{path} is not a regular file", Where(str(path)), "name a file")
+        if path.exists() and not _is_replaceable(read_plain(path, BYTES_AT_MOST), content):
+            message = f"{path} holds something else, which would be lost"
+            return error("output-foreign", message, Where(str(path)), "name another file with -o")
         write_whole(path, content)
     except OSError as reason:
         return cannot_write(path, reason)
     return None
+
+
+def _is_replaceable(old: bytes, new: bytes) -> bool:
+    """Whether what is there is of the same kind: no job's file for a PDF, no form for a drawing or list."""
+    kinds = [kind for kind in KINDS if new.startswith(kind)]
+    return not old or (all(old.startswith(kind) for kind in kinds) and (FORM not in old or FORM in new))
 
 
 def make_folder(folder: Path) -> None:

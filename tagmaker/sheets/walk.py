@@ -31,7 +31,8 @@ HEAD = 20.0
 BOARD = 32.0
 ROW = 8.6
 ITEM_ROW = 5.4
-PORT_SHARES = (0.05, 0.17, 0.17, 0.17, 0.05, 0.245, 0.145)
+BOX_ITEM_ROW = 4.0
+PORT_SHARES = (0.045, 0.195, 0.19, 0.19, 0.05, 0.21, 0.12)
 TICK = 3.4  # side of a box to tick, mm
 LINE = 4.6  # height of a field to write in, mm
 
@@ -92,7 +93,7 @@ class _Walk:
     def _item_blocks(self) -> list[Block]:
         """The items and the signatures, on one page where one holds them."""
         blocks: list[Block] = [(7.5, lambda frame: self._title(frame, "walk.items"))]
-        blocks += [(ITEM_ROW, self._box_item_block(item)) for item in items_of_box(self.job)]
+        blocks += [(BOX_ITEM_ROW, self._box_item_block(item)) for item in items_of_box(self.job)]
         keyed = [item for item in self.job.walk_items if item.per != "box"]
         if keyed:
             blocks.append((9.0, lambda frame: self._item_heads(keyed, frame)))

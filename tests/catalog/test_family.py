@@ -116,6 +116,16 @@ def test_family_of_few_words(tmp_path: Path) -> None:
     assert family.rules[1].set_by == "site"
 
 
+def test_ports_with_valves_of_their_own(tmp_path: Path) -> None:
+    """Only where the file says so: without valves a port cannot be isolated."""
+    with_valves = changed("units_per_port = 2", "units_per_port = 2\nport_valves = true")
+    for text, has_valves in ((OWN, False), (with_valves, True)):
+        family, problems = load(tmp_path, text)
+        assert problems == ()
+        assert family
+        assert family.port_valves == has_valves
+
+
 def test_smallest_family(tmp_path: Path) -> None:
     """One port a board, one switch a bank."""
     family, problems = load(tmp_path, SMALLEST)

@@ -77,7 +77,7 @@ def test_proofs_signatures_and_dates_do_not_change_it(
     tmp_path: Path, job: Path, plan: Plan, right: Values
 ) -> None:
     """Empty or filled in: exit 0; empty ones are listed."""
-    letters = {f"BB-1/port/{letter}/proved": "rung out, K.A." for letter in "ABCDEF"}
+    letters = {f"BB-1/port/{letter}/{line}/proved": True for letter in "ABCDEF" for line in ("pipe", "cable")}
     signed = {f"BB-1/{what}/{role}": "K.A." for what in ("sign", "date") for role in ROLES}
     bare, full = (
         run("readback", file, "--job", job)
@@ -154,7 +154,7 @@ def test_json_holds_it_all(tmp_path: Path, job: Path, plan: Plan, wrong: Values)
     }
     assert (first["proved"], first["notes"]) == ({"B": "rung out, K.A."}, ["A: wet"])
     assert second["unknown"] == ["Control box cover back in place (installer)"]
-    assert second["unproved"] == ["A", "B", "C", "D"]
+    assert second["unproved"] == ["A pipe", "A cable", "B pipe", "B cable"]
     assert "BB-2/sign/verifier" in second["unsigned"]
 
 

@@ -10,11 +10,13 @@ from pypdf.generic import NameObject
 
 from tagmaker.files import output_set as output_set_module
 from tagmaker.files.refused import OutputRefused
+from tagmaker.files.write import write_file
 from tagmaker.problems import Problem
 from tagmaker.revisions import plan_file
 from tagmaker.revisions.plan_file import PLAN_FILE, read_manifest
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import make as workflow
+from tagmaker.workflows import stocks
 from tests.bench.kills import beside, contents, job
 from tests.files.sets import NEW, OLD, commit, put, whole
 
@@ -177,3 +179,26 @@ def test_the_manifest_has_a_digest_of_every_file(out: Path) -> None:
     before = contents(out)
     assert workflow.make(out.parent.parent / "job", out, UNPROVED).files
     assert contents(out) == before
+
+
+# --- single files that a command writes where -o says -------------------------------------------------------
+
+
+def test_a_form_or_a_file_of_another_kind_is_not_replaced(out: Path) -> None:
+    """A slip of the hand in `-o`: the walk that was handed in, or the job itself."""
+    fill(out / "walk.pdf")
+    for path in (out / "walk.pdf", out / "register.csv", out.parent.parent / "job" / "job.toml"):
+        before = path.read_bytes()
+        assert stocks.draw("letter-30-67x25", path.with_name("x.pdf"), None) == ()
+        problem = write_file(path, path.with_name("x.pdf").read_bytes())
+        assert problem is not None
+        assert (problem.code, path.read_bytes()) == ("output-foreign", before)
+
+
+def test_an_earlier_drawing_is_replaced(tmp_path: Path) -> None:
+    """The same kind of file, and an empty one."""
+    (tmp_path / "a.pdf").touch()
+    assert stocks.draw("letter-30-67x25", tmp_path / "a.pdf", None) == ()
+    assert stocks.draw("a4-21-63x38", tmp_path / "a.pdf", None) == ()
+    assert stocks.draw("a4-21-63x38", tmp_path / "a.png", None) == ()
+    assert write_file(tmp_path / "a.png", b"%PDF-1.4") is not None

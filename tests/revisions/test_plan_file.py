@@ -6,6 +6,7 @@ import json
 import os
 import tempfile
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -17,7 +18,7 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, note
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import issued_plan
+from tagmaker.revisions.issued import Issued, issued_plan
 from tagmaker.revisions.plan_file import HINT, PLAN_FILE, plan_json, read_plan_file
 from tagmaker.revisions.selection import Selection
 from tagmaker.revisions.work_lines import work_of_changes
@@ -83,6 +84,19 @@ def test_it_heads_the_plan_with_the_job() -> None:
         "capacity_unit": "kBtu/h",
         "refrigerant": "",
     }
+
+
+def test_a_file_of_an_earlier_version_is_read(tmp_path: Path) -> None:
+    """It has no refrigerant and no valves: neither is known then, and nothing is taken for granted."""
+    content: dict[str, Any] = written()
+    del content["job"]["refrigerant"]
+    for placard in content["placards"]:
+        del placard["port_valves"]
+    path = tmp_path / PLAN_FILE
+    path.write_text(json.dumps(content), encoding="utf-8")
+    found = read_plan_file(path)
+    assert isinstance(found, Issued)
+    assert (found.job.refrigerant, {each.port_valves for each in found.placards}) == ("", {False})
 
 
 def test_a_draft_without_a_date_says_so() -> None:

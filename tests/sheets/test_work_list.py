@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tagmaker.catalog.steps import change_steps
 from tagmaker.draw.marks import Page, Rect, Text
 from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.site.walk.causes import causes
@@ -116,6 +117,26 @@ def test_notes_are_on_it() -> None:
     printed = told(pages_of(box_told(notes=["A: drain dry", "C: tag torn"])))
     for text in ("BB-1: note", "A: drain dry", "C: tag torn"):
         assert text in printed
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_a_step_has_a_tick_its_role_and_room_for_name_and_date(paper: str) -> None:
+    """One of each for each step; the page says how the steps are known. A punch list has none of it."""
+    step = WorkItem("BB-1", "port B", "prove zero pressure", "", step="zero", role="Technician")
+    pages = pages_of(box_told(*numbered(*[step] * 40, replace(step, to_do="BB-1/B/LIQ"))), paper=paper)
+    texts = [mark.text for page in pages for mark in page.marks if isinstance(mark, Text)]
+    ticks = [mark for page in pages for mark in page.marks if isinstance(mark, Rect) and mark.line]
+    assert (texts.count("Technician"), texts.count(step.wrong), len(ticks)) == (41, 41, 41)
+    assert texts.count("done by") == texts.count("date") == len(pages) == 2
+    assert texts.count(change_steps().standing) == len(pages)
+    assert "done by" not in told(pages_of(box_told(MOVE)))
+
+
+def test_a_step_that_names_many_units_is_whole() -> None:
+    """As many lines as it takes, on letter paper too."""
+    names = ", ".join(f"{letter}-NORTH-WING-LEVEL-{n}2" for letter in "ABCDEFGHIJKL" for n in range(1, 6))
+    step = WorkItem("BB-1", "units", "isolate these units", names, step="isolate-units", role="Technician")
+    assert squeezed(names) in squeezed(told(pages_of(box_told(*numbered(step)))))
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])

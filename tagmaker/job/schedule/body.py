@@ -16,7 +16,14 @@ from fractions import Fraction
 
 from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
 from tagmaker.job.model import UnitRow
-from tagmaker.job.schedule.cells import UNCALCULATED_HINT, begins_with, cell_fault, is_dash, names_total
+from tagmaker.job.schedule.cells import (
+    UNCALCULATED_HINT,
+    begins_with,
+    cell_fault,
+    is_dash,
+    names_total,
+    unnumbered,
+)
 from tagmaker.job.schedule.headers import Head, is_repeated, words_in
 from tagmaker.job.schedule.result import (
     Choices,
@@ -175,9 +182,9 @@ class Body:
     def _is_spare(self, row: SheetRow, unit: str) -> bool:
         """Whether a row names its port as spare: a word or dash for the unit, and no capacity."""
         spares = column_words().spares
-        if unit and plain_word(unit) not in ("", *spares):
+        if unit and unnumbered(unit) not in ("", *spares):
             return False
-        words = [value.text for value in row.values if plain_word(value.text) in spares]
+        words = [value.text for value in row.values if unnumbered(value.text) in spares]
         capacity = self.used.get("capacity")
         return bool(unit or words) and (capacity is None or is_dash(row.value(capacity.index).text))
 
@@ -284,7 +291,7 @@ class Body:
         if cover:
             return self._covered(key, column, row, cover)
         fault = cell_fault(value) if value.kind is not Kind.TEXT or self.sheet.name else None
-        if key in TAGS and plain_word(value.text) in column_words().no_tags:
+        if key in TAGS and unnumbered(value.text) in column_words().no_tags:
             fault = Unreadable("tag-wrong", f"{value.text!r} is not a valid {key} tag", TAGS[key])
         text = "" if key not in REQUIRED and is_dash(value.text) else value.text
         return Cell(text, where, column.unit, fault)

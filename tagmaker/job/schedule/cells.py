@@ -11,9 +11,10 @@ from tagmaker.files.toml import CONTROL
 from tagmaker.job.schedule.sheet import MONTHS, Kind, Value
 from tagmaker.units import Unreadable
 
-__all__ = ["UNCALCULATED_HINT", "begins_with", "cell_fault", "is_dash", "names_total"]
+__all__ = ["UNCALCULATED_HINT", "begins_with", "cell_fault", "is_dash", "names_total", "unnumbered"]
 
 UNCALCULATED_HINT = "open the file in a spreadsheet program, let it calculate, and save it"
+NUMBERED_LEAST = 5  # letters of a word that may be numbered
 FAULTS = {
     Kind.BOOLEAN: ("cell-value", "is {text}, true or false", "write it as text"),
     Kind.ERROR: ("cell-value", "is an error value, {text}", "correct the formula, or write the value"),
@@ -60,6 +61,16 @@ def _typed(date: str) -> str:
 def is_dash(text: str) -> bool:
     """Whether a text is blank, or dashes that people write for a blank."""
     return not text.strip("-–— ")
+
+
+def unnumbered(text: str) -> str:
+    """A text's plain words; of a numbered word the word alone: "SPARE-2" is a spare, no unit's tag.
+
+    Short words stay as they are, since "NA-2" may well be a tag.
+    """
+    plain = plain_word(text)
+    word, _, number = plain.partition(" ")
+    return word if len(word) >= NUMBERED_LEAST and (number.isdigit() or len(number) == 1) else plain
 
 
 def begins_with(text: str, phrases: Collection[str]) -> bool:

@@ -27,7 +27,9 @@ SIGNS = {
     **dict.fromkeys((0x2044, 0x2215), "/"),
 }
 """Signs that look like those of a code, and are typed for them by programs that set text."""
-TAG_LENGTH_AT_MOST = 100  # of a line that may be a tag: the longest code has 58 characters
+TAG_LENGTH_AT_MOST = (
+    100  # of a line that may be a tag, a placard's beginning or its end: a code has 58 at most
+)
 PLACARD_LENGTH_AT_MOST = 10_000
 HINT = "set the scanner to the keyboard layout of the computer, or the computer to a US keyboard"
 
@@ -53,7 +55,7 @@ class Typed:
 
     def __init__(self, known: Collection[str] | None) -> None:
         self.known = known
-        self.layouts = keyboards()
+        self.candidates = keyboards()
         self.is_found = self.is_mixed = False
         self.doubtful: tuple[str, ...] = ()
 
@@ -79,7 +81,7 @@ class Typed:
 
     def begin(self, line: str) -> str:
         """The first line of a placard without an identifier before it, as typed; "" for any other line."""
-        for _, meant in self._ways(line, PLACARD_LENGTH_AT_MOST):
+        for _, meant in self._ways(line[:TAG_LENGTH_AT_MOST]):
             skipped = IDENTIFIER_LENGTH if IDENTIFIER.match(meant) else 0
             if begins_placard(meant[skipped:]):
                 return line[skipped:]
@@ -87,14 +89,18 @@ class Typed:
 
     def ends(self, line: str) -> bool:
         """Whether a line is a placard's last one, typed on any layout."""
-        return any(ends_placard(meant) for _, meant in self._ways(line, PLACARD_LENGTH_AT_MOST))
+        if len(line) > TAG_LENGTH_AT_MOST:
+            return False
+        return any(ends_placard(meant) for _, meant in self._ways(line))
 
     def placard(self, text: str) -> str:
         """A placard's lines as they were meant; as they are, where no layout makes them whole."""
         if not isinstance(read_placard(text), BadPlacard):
             self._reads_as_it_is()
             return text
-        ways = self._ways(text, PLACARD_LENGTH_AT_MOST)
+        if len(text) > PLACARD_LENGTH_AT_MOST:
+            return text
+        ways = self._ways(text)
         whole = {name: meant for name, meant in ways if not isinstance(read_placard(meant), BadPlacard)}
         if len(set(whole.values())) != 1:
             return text
@@ -105,7 +111,7 @@ class Typed:
     def problems(self, source: str) -> Iterator[Problem]:
         """Which layout was recognised, once; or between which ones it could not be decided."""
         if self.is_found:
-            names = " or ".join(layout.name for layout in self.layouts)
+            names = " or ".join(layout.name for layout in self.candidates)
             message = f"codes were typed on a {names} keyboard layout, and were read by it"
             yield note("scan-keyboard", message, Where(source), HINT)
         elif self.doubtful:
@@ -115,13 +121,13 @@ class Typed:
 
     def _reads_as_it_is(self) -> None:
         if not self.is_found:
-            self.layouts = ()
+            self.candidates = ()
 
     def _proves(self, code: str) -> bool:
         return not self.is_mixed if self.known is None else code in self.known
 
     def _accept(self, names: Collection[str]) -> None:
-        self.layouts = tuple(layout for layout in self.layouts if layout.name in names)
+        self.candidates = tuple(layout for layout in self.candidates if layout.name in names)
         self.is_found = True
 
     def _tags(self, line: str) -> dict[str, str]:
@@ -130,15 +136,14 @@ class Typed:
             return {}
         bare = line.strip(AROUND)
         found: dict[str, str] = {}
-        for layout in self.layouts:
+        for layout in self.candidates:
             for keys in (layout.locked, layout.meant):
                 if tag := tag_of(bare.translate(keys)):
                     found[layout.name] = tag.text
         return found
 
-    def _ways(self, text: str, at_most: int) -> Iterator[tuple[str, str]]:
+    def _ways(self, text: str) -> Iterator[tuple[str, str]]:
         """A text as it is, in plain signs, and on each layout, with the layout's name or ""."""
         yield "", text
-        if len(text) <= at_most:
-            yield "", text.translate(SIGNS)
-            yield from ((layout.name, text.translate(layout.meant)) for layout in self.layouts)
+        yield "", text.translate(SIGNS)
+        yield from ((layout.name, text.translate(layout.meant)) for layout in self.candidates)

@@ -19,9 +19,9 @@ GERMAN = [
     ["Innengeräte, Fan Coil", "", "", "", "", "", "", "", ""],
     ["", "", "", "", "", "", "", "", ""],
     ["Fan coil", "Branch box", "Port", "Cap. [kW]", "Room", "Liquid (mm)", "Gas (mm)", "Run (m)", "Comments"],
-    ["FC-101", "BX-1", "A", "3,5", "Lesesaal", "6,35", "12,7", "8,4", "Decke offen"],
-    ["FC-102", "", "B", "3,5", "Büro, vorn", "6,35", "12,7", "9,1", ""],
-    ["FC-103", "", "C & D", "16,0", "Großer Saal", "9,52", "19,05", "14,25", ""],
+    ["FC-1", "BX-1", "A", "3,5", "Lesesaal", "6,35", "12,7", "8,4", "Decke offen"],
+    ["FC-2", "", "B", "3,5", "Büro, vorn", "6,35", "12,7", "9,1", ""],
+    ["FC-3", "", "C & D", "60 MBH", "Großer Saal", "9,52", "19,05", "14,25", ""],
     ["–", "", "E", "–", "", "", "", "", "Reserve"],
     ["Summe / Total", "", "", "23", "", "", "", "", ""],
     ["End of schedule", "", "", "", "", "", "", "", ""],
@@ -84,7 +84,7 @@ def test_a_fine_schedule_of_central_europe(tmp_path: Path) -> None:
     path.write_bytes(csv_bytes(GERMAN, ";", "cp1252"))
     done, plan = started(path)
     assert (done.boxes, done.units) == (1, 3)
-    assert used(plan) == [("BX-1", "A", "FC-101"), ("BX-1", "B", "FC-102"), ("BX-1", "C+D", "FC-103")]
+    assert used(plan) == [("BX-1", "A", "FC-1"), ("BX-1", "B", "FC-2"), ("BX-1", "C+D", "FC-3")]
     assert plan.boxes[0].row.ports == 6
 
 
@@ -263,3 +263,19 @@ def test_hints_name_a_job_only_where_there_is_one(tmp_path: Path) -> None:
         hints = [problem.hint for problem in of_csv(tmp_path, text, choices)[1]]
         assert len(hints) == 2
         assert all(place in hint for hint in hints)
+
+
+@pytest.mark.parametrize("unit", ["Spare", "SPARE-1", "Spare 2", "spare a", "UNUSED-3", "Vacant 12"])
+def test_a_numbered_spare_is_spare(unit: str, tmp_path: Path) -> None:
+    """With a capacity it is asked about: a spare port is never switched into service for its word."""
+    schedule, problems = of_csv(tmp_path, f"{CSV}AH-1;BX-1;A;12\n{unit};BX-1;B;\n")
+    assert ([spare.port for spare in schedule.spares], len(schedule.rows), problems) == (["B"], 1, [])
+    schedule, problems = of_csv(tmp_path, f"{CSV}AH-1;BX-1;A;12\n{unit};BX-1;B;9\n")
+    assert ([problem.code for problem in problems], len(schedule.rows)) == (["tag-wrong"], 1)
+
+
+@pytest.mark.parametrize("unit", ["NA-2", "DO-1", "SPAREROOM-1", "TBD-1"])
+def test_a_tag_that_begins_like_a_spare_is_a_tag(unit: str, tmp_path: Path) -> None:
+    """Short words and longer ones are tags."""
+    schedule, problems = of_csv(tmp_path, f"{CSV}{unit};BX-1;A;12\n")
+    assert ([row.tag for row in schedule.rows], problems) == ([unit], [])
