@@ -77,7 +77,7 @@ CODES = {
     "pair-needless": "A joined pair carries a load that one port can carry.",
     "spare-in-middle": "A spare port lies between used ports while the box's last port is used.",
     "address-twice": "Two units of one system have the same address.",
-    "address-wrong": "An address is no number or GROUP-NUMBER, or is beyond the family's addresses.",
+    "address-wrong": "An address is not a number or GROUP-NUMBER, or is beyond the family's addresses.",
     "liquid-not-smaller": "A liquid line is as large as its gas line (a warning), or larger.",
     "run-too-long": "A run is longer than the family allows.",
     "dimension-unusual": "A run, tube, insulation wall or cable is beyond common practice.",

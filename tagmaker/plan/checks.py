@@ -221,7 +221,7 @@ def spares_out_of_service(job: Job, box: BoxPlan) -> Iterator[Problem]:
         message = (
             f"spare {ports} of {box.row.tag} {'stays' if is_one else 'stay'} in service: "
             f"{family.name!r} has no switch for an unused port there, "
-            f"and the board will believe that a unit is connected"
+            f"and the board will expect a unit there"
         )
         hint = f"compare the rules in {family.where} with the manual for this box"
         yield warning("spare-in-service", message, box.row.where, hint, (box.row.key,))

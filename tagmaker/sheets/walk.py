@@ -32,7 +32,7 @@ BOARD = 32.0
 ROW = 8.6
 ITEM_ROW = 5.4
 BOX_ITEM_ROW = 4.0
-PORT_SHARES = (0.05, 0.2, 0.175, 0.175, 0.05, 0.215, 0.135)
+PORT_SHARES = (0.045, 0.195, 0.19, 0.19, 0.05, 0.21, 0.12)
 TICK = 3.4  # side of a box to tick, mm
 LINE = 4.6  # height of a field to write in, mm
 

@@ -79,6 +79,7 @@ def as_planned(job: Job, box: BoxPlan) -> dict[str, bool | str]:
         found |= {
             fields.port_item(key, letter, item.key): True for item in items_of_letter(job, port, letter)
         }
+        found |= {fields.port_field(key, letter, f"{line}/proved"): True for line in ("pipe", "cable")}
         found[fields.port_field(key, letter, "proved")] = f"rung, {letter} R.H."
         found[fields.port_field(key, letter, "note")] = f'"{letter}" <dry> &'
     for role in ROLES:

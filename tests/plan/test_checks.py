@@ -430,7 +430,7 @@ def test_a_spare_port_without_a_switch_is_named() -> None:
             Severity.WARNING,
             (
                 "spare ports B, D of BB-1 stay in service: 'four-port-boards' has no switch "
-                "for an unused port there, and the board will believe that a unit is connected"
+                "for an unused port there, and the board will expect a unit there"
             ),
         )
     ]

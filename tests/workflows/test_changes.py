@@ -50,12 +50,14 @@ def test_sets_and_jobs_compare_alike(jobs: tuple[Path, Path], tmp_path: Path) ->
 def test_json_has_the_same_as_data(jobs: tuple[Path, Path]) -> None:
     """Head, units, boxes, and whether anything is to be done; no null where a text is empty."""
     found: dict[str, Any] = msgspec.to_builtins(changes(*jobs).outline)
-    assert list(found) == ["was", "now", "units", "boxes", "to_do"]
+    assert list(found) == ["was", "now", "units", "boxes", "steps", "to_do"]
     (box,) = found["boxes"]
     assert list(box) == [
         *("kind", "was", "now", "place", "power", "boards", "facts", "switches", "ports"),
         *("tags_off", "tags_on", "placard_off", "placard_on", "bands", "check"),
+        *("kinds", "pipes", "cables", "mains", "valves", "systems", "sources", "letters"),
     ]
+    assert (box["kinds"], box["pipes"]) == (("pipe", "cable", "switch"), ("A", "B"))
     assert box["switches"][0] == {
         "board": "only", "bank": 1, "name": "Bank 1", "switch": 1, "was": "off", "now": "on",
         "then_on": (1, 3, 4),

@@ -64,7 +64,7 @@ def test_an_update_prints_only_what_changed_and_the_list_to_take_along(tmp_path:
     hung = [code for code in codes_printed(tmp_path / "one") if code not in off]
     assert sorted([*hung, *on]) == sorted(revisions(tmp_path / "two"))
     pages = dict(update.files)
-    assert (pages["placards.pdf"], pages["changes.pdf"], update.boxes) == (1, 1, 1)
+    assert (pages["placards.pdf"], pages["changes.pdf"], update.boxes) == (1, 2, 1)
     plan = json.loads((tmp_path / "two" / "plan.json").read_bytes())
     assert (plan["partial"], plan["part"]["since"]) == (True, "P02")
 

@@ -63,7 +63,7 @@ def test_every_shipped_file_is_one_of_its_sort(kind: str) -> None:
         (f"{HEAD}revison = 3\n{BOX}{UNIT}", "'revison' was unexpected"),
         (f'{HEAD}status = "final"\n{BOX}{UNIT}', "'final' is not one of"),
         (f'{HEAD}[[box]]\ntag = "BX 1"\nports = 4\n', "'BX 1' does not match"),
-        (f'{HEAD}[[box]]\ntag = "BX-1"\n', "'ports' is a required property"),
+        (f"{HEAD}[[box]]\nports = 4\n", "'tag' is a required property"),
         (f'{HEAD}{BOX}[[unit]]\nunit = "FC-1"\n', "'box' is a required property"),
         (HEAD, "'box' is a required property"),
         (f"{HEAD}{BOX}{UNIT}liquid = 3\n", "3 is not of type 'string'"),

@@ -19,9 +19,9 @@ GERMAN = [
     ["Innengeräte, Fan Coil", "", "", "", "", "", "", "", ""],
     ["", "", "", "", "", "", "", "", ""],
     ["Fan coil", "Branch box", "Port", "Cap. [kW]", "Room", "Liquid (mm)", "Gas (mm)", "Run (m)", "Comments"],
-    ["FC-101", "BX-1", "A", "3,5", "Lesesaal", "6,35", "12,7", "8,4", "Decke offen"],
-    ["FC-102", "", "B", "3,5", "Büro, vorn", "6,35", "12,7", "9,1", ""],
-    ["FC-103", "", "C & D", "16,0", "Großer Saal", "9,52", "19,05", "14,25", ""],
+    ["FC-1", "BX-1", "A", "3,5", "Lesesaal", "6,35", "12,7", "8,4", "Decke offen"],
+    ["FC-2", "", "B", "3,5", "Büro, vorn", "6,35", "12,7", "9,1", ""],
+    ["FC-3", "", "C & D", "60 MBH", "Großer Saal", "9,52", "19,05", "14,25", ""],
     ["–", "", "E", "–", "", "", "", "", "Reserve"],
     ["Summe / Total", "", "", "23", "", "", "", "", ""],
     ["End of schedule", "", "", "", "", "", "", "", ""],
@@ -84,7 +84,7 @@ def test_a_fine_schedule_of_central_europe(tmp_path: Path) -> None:
     path.write_bytes(csv_bytes(GERMAN, ";", "cp1252"))
     done, plan = started(path)
     assert (done.boxes, done.units) == (1, 3)
-    assert used(plan) == [("BX-1", "A", "FC-101"), ("BX-1", "B", "FC-102"), ("BX-1", "C+D", "FC-103")]
+    assert used(plan) == [("BX-1", "A", "FC-1"), ("BX-1", "B", "FC-2"), ("BX-1", "C+D", "FC-3")]
     assert plan.boxes[0].row.ports == 6
 
 
