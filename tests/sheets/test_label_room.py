@@ -23,6 +23,12 @@ from tests.strategies import JobSketch, label_stocks, one_box, stock_named, word
 SMALLEST = stock_named("letter-80-44x13")
 WRAP = stock_named("roll-wrap-38x51-300dpi")
 LABEL_USES = ("pipe", "pipe_rough_in", "cable", "terminal", "locator")
+LISTED = [
+    (stock, use)
+    for stock in label_stocks()
+    for use in LABEL_USES
+    if stock.shape != "strip" and use in stock.suits
+]
 CABLES = [each / 10 for each in range(62, 98, 8)]
 """Diameters of cables in mm, over what a default flag goes round and a little more."""
 
@@ -47,14 +53,9 @@ def tags_on(stock: Stock, use: str, sketch: JobSketch) -> Iterator[Tag]:
         yield from (replace(tag, outside=thin) for tag in found)
 
 
-@pytest.mark.parametrize("use", LABEL_USES)
-@pytest.mark.parametrize(
-    "stock", [each for each in label_stocks() if each.shape != "strip"], ids=lambda each: each.name
-)
+@pytest.mark.parametrize(("stock", "use"), LISTED, ids=lambda each: getattr(each, "name", each))
 def test_a_stock_serves_every_use_that_it_is_listed_for(stock: Stock, use: str) -> None:
     """Ports of 1 to 5 units, tags of 4 to 10 signs."""
-    if use not in stock.suits:
-        pytest.skip("not listed for it")
     pages: list[Page] = []
     for signs in range(4, 11):
         for units in range(1, 6):
