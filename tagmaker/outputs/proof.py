@@ -68,7 +68,7 @@ def expected_of_labels(placed: Iterable[Placed]) -> list[Expected]:
             QR if each.stock.symbol == "qr" else QR_OR_BARS,
         )
         for each in placed
-        if each.stock.symbol != "none"
+        if each.stock.symbol != "none" and each.label.has_code
     ]
 
 

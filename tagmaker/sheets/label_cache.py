@@ -36,10 +36,11 @@ Fill = Callable[[dict[int, str], str], Mark]
 
 
 class _LaidOut(Struct, frozen=True):
-    """A label with stand-ins: its marks, how to fill in those that differ, and its letter's height."""
+    """A label with stand-ins: its marks, how to fill in those that differ, and the rest of what it has."""
 
     marks: tuple[tuple[Mark, Fill | None], ...]
     letter_caps: float
+    has_code: bool
 
 
 def fit_cached(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
@@ -53,7 +54,7 @@ def fit_cached(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None
     signs = dict(zip(FIGURE_NUMBERS, figures, strict=False))
     signs[ord(LETTER)] = tag.port
     marks = [fill(signs, tag.code) if fill else mark for mark, fill in laid_out.marks]
-    return FittedLabel(tag, tuple(marks), laid_out.letter_caps), ()
+    return FittedLabel(tag, tuple(marks), laid_out.letter_caps, laid_out.has_code), ()
 
 
 def _common(tag: Tag) -> tuple[Tag, list[str]]:
@@ -91,7 +92,8 @@ def _laid_out(common: Tag, stock: Stock, words: Words) -> _LaidOut | None:
     label, _ = fit_label(common, stock, words)
     if label is None:
         return None
-    return _LaidOut(tuple((mark, _fill(mark)) for mark in label.marks), label.letter_caps)
+    marks = tuple((mark, _fill(mark)) for mark in label.marks)
+    return _LaidOut(marks, label.letter_caps, label.has_code)
 
 
 def _fill(mark: Mark) -> Fill | None:

@@ -16,7 +16,7 @@ def test_listing_for_a_terminal() -> None:
     lines = listing_lines(each for each in listed.stocks if each.name == "letter-80-44x13")
     assert lines[0] == "letter-80-44x13  Letter sheet, 80 small terminal labels of 44.5 x 12.7 mm"
     assert re.fullmatch(
-        r"    for terminal, cable; reads from \d\.\d m; white polyester film, permanent adhesive \(lasting\)",
+        r"    for terminal; reads from \d\.\d m; white polyester film, permanent adhesive \(lasting\)",
         lines[1],
     )
     assert len(lines) == 2
