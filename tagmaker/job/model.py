@@ -33,12 +33,12 @@ class Mains(Struct, frozen=True):
 
 
 class BoxRow(Struct, frozen=True):
-    """One [[box]]: its key tag, size, place, and the family whose rules it follows."""
+    """One [[box]]: its key tag, the tag as shown, size, place, and the family whose rules it follows."""
 
     tag: str
+    shown: str
     ports: int
     family: Family
-    shown: str
     place: str
     power: str
     system: str
@@ -64,14 +64,14 @@ class UnitRow(Struct, frozen=True):
     box: str
     port: str
     capacity: Capacity | None
-    room: str
-    address: str
-    liquid: Length | None
-    gas: Length | None
-    insulation: Length | None
-    run: Length | None
-    cable: Length | None
     where: Where
+    room: str = ""
+    address: str = ""
+    liquid: Length | None = None
+    gas: Length | None = None
+    insulation: Length | None = None
+    run: Length | None = None
+    cable: Length | None = None
     unread: frozenset[str] = frozenset()
 
     @property

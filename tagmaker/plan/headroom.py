@@ -86,21 +86,7 @@ def one_more(job: Job, box: BoxRow, capacity: Capacity, port: str) -> UnitRow:
     """The row of a unit that the job does not have yet, with a free tag (NEW, NEW-2, …)."""
     taken = {unit.key for unit in job.units}
     tag = next(tag for tag in _new_tags() if tag not in taken)
-    where = Where("--capacity")
-    return UnitRow(
-        tag=tag,
-        box=box.tag,
-        port=port,
-        capacity=capacity,
-        room="",
-        address="",
-        liquid=None,
-        gas=None,
-        insulation=None,
-        run=None,
-        cable=None,
-        where=where,
-    )
+    return UnitRow(tag, box.tag, port, capacity, Where("--capacity"))
 
 
 def _new_tags() -> Iterator[str]:

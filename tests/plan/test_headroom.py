@@ -289,5 +289,5 @@ def test_a_new_unit_has_a_port_and_a_capacity_alone() -> None:
     """No room, address or pipe is made up for it; what is wrong with it is told of the option."""
     job = SMALL.record()
     where = Where("--capacity")
-    row = UnitRow("NEW", "BB-1", "B", capacity("9 MBH"), "", "", None, None, None, None, None, where)
+    row = UnitRow("NEW", "BB-1", "B", capacity("9 MBH"), where)
     assert one_more(job, job.boxes[0], capacity("9 MBH"), "B") == row
