@@ -5,7 +5,6 @@ whole. At a box that comes, goes or is replaced that is every port, in one line.
 """
 
 from collections.abc import Iterator, Sequence
-from typing import Literal
 
 from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.kinds import ALL_PIPED, is_wired_otherwise
@@ -87,7 +86,7 @@ def braze_lines(here: At) -> Iterator[Line]:
     """Ports at which a unit comes, gets other pipes, or was; and what is closed there."""
     box, words = here.box, here.words
     if box.kind in ALL_PIPED:
-        yield _whole_box(here, "braze", box.pipes)
+        yield _whole_box(here, "changes.braze_gone", "changes.braze_all", box.pipes)
         return
     comers: dict[str, list[UnitChange]] = {}
     for unit in here.has:
@@ -102,10 +101,10 @@ def braze_lines(here: At) -> Iterator[Line]:
         yield Line(words("changes.mains"), words("changes.braze_mains"))
 
 
-def _whole_box(here: At, work: Literal["braze", "land"], ports: tuple[str, ...]) -> Line:
-    """The only line of a box that is connected, or disconnected, at every port."""
-    what = here.words(f"changes.{work}_gone" if here.box.kind == "gone" else f"changes.{work}_all")
-    return Line(here.words("changes.box"), what, "", ports=ports)
+def _whole_box(here: At, gone: str, other: str, ports: tuple[str, ...]) -> Line:
+    """The only line of a box with work at every port, in the words for one that is gone or another."""
+    key = gone if here.box.kind == "gone" else other
+    return Line(here.words("changes.box"), here.words(key), "", ports=ports)
 
 
 def _touches(port: PortChange, letters: Sequence[str]) -> bool:
@@ -140,7 +139,7 @@ def land_lines(here: At) -> Iterator[Line]:
     """Ports at which a cable is taken off or landed: the whole chain from the terminal on."""
     box, words = here.box, here.words
     if box.kind in ALL_PIPED:
-        yield _whole_box(here, "land", box.cables)
+        yield _whole_box(here, "changes.land_gone", "changes.land_all", box.cables)
         return
     ports = [port for port in box.ports if _touches(port, box.cables)]
     comers = {unit.now.port for unit in here.has if unit.now and unit.is_reconnected}
