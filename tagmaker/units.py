@@ -31,7 +31,6 @@ __all__ = [
 ]
 
 CapacityUnit = Literal["Btu/h", "kBtu/h", "MBH", "ton", "kW"]
-LengthUnit = Literal["in", "ft", "mm", "cm", "m"]
 JOULES_A_BTU = Fraction("1055.05585262")
 BTUH_EACH = {
     "Btu/h": Fraction(1),
@@ -47,6 +46,7 @@ CAPACITY_WORDS: dict[str, CapacityUnit] = {
     "kbtu/hr": "kBtu/h", "mbh": "MBH",
     "ton": "ton", "tons": "ton", "kw": "kW",
 }  # fmt: skip
+LengthUnit = Literal["in", "ft", "mm", "cm", "m"]
 MM_EACH = {
     "in": Fraction("25.4"),
     "ft": Fraction("304.8"),
@@ -71,7 +71,10 @@ QUANTITY = re.compile(r"([\d.,/ -]*\d)\s*(.*)", re.ASCII | re.DOTALL)
 
 
 class Unreadable(Struct, frozen=True):
-    """Why a text cannot be believed: code, message and hint of a problem that has no place yet."""
+    """Why a text cannot be believed.
+
+    The fields are those of a `Problem` that has no place yet.
+    """
 
     code: str
     message: str

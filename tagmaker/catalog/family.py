@@ -32,10 +32,10 @@ __all__ = [
 
 Condition = Literal["unused", "joined", "unfitted"]
 """What a rule asks of positions: no unit on them, two joined as one port, no port fitted there at all."""
+CONDITIONS: tuple[Condition, ...] = get_args(Condition)
 OnPoints = Literal["up", "down"]
 NumberedFrom = Literal["left", "right"]
 SetBy = Literal["site", "factory"]
-CONDITIONS: tuple[Condition, ...] = get_args(Condition)
 PORT_NAMES_AT_MOST = 26
 BANKS_AT_MOST = 10
 SWITCHES_AT_MOST = 20
@@ -45,7 +45,10 @@ LETTERS = re.compile("[A-Z]+")
 
 
 class Bank(Struct, frozen=True):
-    """A bank of switches: its marking, count, which way ON points and from which end they are numbered."""
+    """A bank of switches.
+
+    `name` is its marking, `switches` their count; ON points up or down, and they are numbered from an end.
+    """
 
     name: str
     switches: int

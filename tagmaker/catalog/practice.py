@@ -22,8 +22,8 @@ class Practice(Struct, frozen=True):
     mains: Length
     insulation: Length
     cable: Length
-    tube_slack: Length
     tubes: tuple[Length, ...]
+    tube_slack: Length
 
 
 @cache
@@ -36,8 +36,8 @@ def practice() -> Practice:
             mains=_length(table, "mains"),
             insulation=_length(table, "insulation"),
             cable=_length(table, "cable"),
-            tube_slack=_length(table, "tube_slack"),
             tubes=tuple(map(_read, table.texts("tubes"))),
+            tube_slack=_length(table, "tube_slack"),
         )
 
 

@@ -18,17 +18,17 @@ if TYPE_CHECKING:
 __all__ = ["start", "started_lines"]
 
 
-def start(
-    folder: Annotated[Path, typer.Argument(metavar="DIR", help="The new job's folder.")],
-    source: Annotated[
-        Path | None,
-        typer.Option("--from", metavar="SCHEDULE", help="The schedule to take the boxes and units from."),
-    ] = None,
-    family: Annotated[
-        str | None, typer.Option("--family", metavar="NAME", help="The boxes' family; needed with --from.")
-    ] = None,
-    as_json: AsJson = False,
-) -> None:
+Folder = Annotated[Path, typer.Argument(metavar="DIR", help="The new job's folder.")]
+Source = Annotated[
+    Path | None,
+    typer.Option("--from", metavar="SCHEDULE", help="The schedule to take the boxes and units from."),
+]
+Family = Annotated[
+    str | None, typer.Option("--family", metavar="NAME", help="The boxes' family; needed with --from.")
+]
+
+
+def start(folder: Folder, source: Source = None, family: Family = None, as_json: AsJson = False) -> None:
     """Write a new job folder that runs, with every key explained; what was inferred is marked to confirm."""
     from tagmaker.workflows import start as workflow
 

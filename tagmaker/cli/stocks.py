@@ -19,18 +19,14 @@ if TYPE_CHECKING:
 __all__ = ["listing_lines", "stocks"]
 
 
-def stocks(
-    name: Annotated[
-        str | None, typer.Argument(metavar="NAME", help="A stock to draw.", show_default=False)
-    ] = None,
-    out: Annotated[
-        Path | None, typer.Option("-o", "--out", metavar="FILE", help="The picture, .pdf or .png.")
-    ] = None,
-    job: Annotated[
-        Path | None, typer.Option("--job", metavar="JOB", help="A job whose own stocks are also listed.")
-    ] = None,
-    as_json: AsJson = False,
-) -> None:
+Name = Annotated[str | None, typer.Argument(metavar="NAME", help="A stock to draw.", show_default=False)]
+Out = Annotated[Path | None, typer.Option("-o", "--out", metavar="FILE", help="The picture, .pdf or .png.")]
+Job = Annotated[
+    Path | None, typer.Option("--job", metavar="JOB", help="A job whose own stocks are also listed.")
+]
+
+
+def stocks(name: Name = None, out: Out = None, job: Job = None, as_json: AsJson = False) -> None:
     """List the label stocks with what each suits and how far it reads, or draw one to scale."""
     from tagmaker.workflows import stocks as workflow
 

@@ -61,7 +61,10 @@ class Text(Struct, frozen=True):
 
 
 class Rect(Struct, frozen=True):
-    """A rectangle, filled, outlined or both; `radius` rounds its corners."""
+    """A rectangle, filled, outlined or both.
+
+    x and y are its top left corner; `line` is the width of its outline, `radius` rounds its corners.
+    """
 
     x: float
     y: float
@@ -75,7 +78,10 @@ class Rect(Struct, frozen=True):
 
 
 class Line(Struct, frozen=True):
-    """A straight line of a given width, dashed where `dash` gives lengths on and off."""
+    """A straight line of a given width.
+
+    It is dashed where `dash` gives lengths on and off.
+    """
 
     x1: float
     y1: float
@@ -108,7 +114,10 @@ class Bars(Struct, frozen=True):
 
 
 class Field(Struct, frozen=True):
-    """A form field: `kind` is check, text or kept (hidden, with a value); `spoken` is for a screen reader."""
+    """A form field.
+
+    `kind` is check, text or kept (hidden, with a value); `spoken` is for a screen reader.
+    """
 
     x: float
     y: float

@@ -33,12 +33,12 @@ class Mains(Struct, frozen=True):
 
 
 class BoxRow(Struct, frozen=True):
-    """One [[box]]: its key tag, size, place, and the family whose rules it follows."""
+    """One [[box]]: its key tag, the tag as shown, size, place, and the family whose rules it follows."""
 
     tag: str
+    shown: str
     ports: int
     family: Family
-    shown: str
     place: str
     power: str
     system: str

@@ -40,7 +40,10 @@ class PageJob(Struct, frozen=True):
 
 
 class PageItem(Struct, frozen=True):
-    """A thing to tick; one that is `late` waits until somebody noted what is connected at its letter."""
+    """A thing to tick.
+
+    One that is `late` waits until somebody noted what is connected at its letter.
+    """
 
     key: str
     text: str
@@ -49,22 +52,28 @@ class PageItem(Struct, frozen=True):
 
 
 class PageRole(Struct, frozen=True):
-    """A role that signs, by its key in field names and its word."""
+    """A role that signs.
+
+    `key` is as field names have it, `name` the word that is shown.
+    """
 
     key: str
     name: str
 
 
 class PageBank(Struct, frozen=True):
-    """A bank as drawn, with the switches that must be ON and those that are left as found."""
+    """A bank as drawn.
+
+    `switches` is how many it has; `on` are those that must be ON, `leave` those that are left as found.
+    """
 
     number: int
     name: str
     switches: int
     on_points: OnPoints
     numbered_from: NumberedFrom
-    on: tuple[int, ...]
-    leave: tuple[int, ...]
+    on: list[int]
+    leave: list[int]
 
 
 class PageBoard(BoardHead, frozen=True):
@@ -167,8 +176,8 @@ def _bank(bank: BankPlan) -> PageBank:
         switches=len(bank.switches),
         on_points=bank.on_points,
         numbered_from=bank.numbered_from,
-        on=bank.on(),
-        leave=bank.left(),
+        on=list(bank.on()),
+        leave=list(bank.left()),
     )
 
 

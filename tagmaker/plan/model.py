@@ -77,7 +77,10 @@ class SwitchPlan(Struct, frozen=True):
 
 
 class BankPlan(Struct, frozen=True):
-    """A bank (numbered from 1) as marked on the board in hand, with its switches by number."""
+    """A bank (numbered from 1) with its switches by number.
+
+    `name` is its marking on the board in hand, which need not be the family's.
+    """
 
     number: int
     name: str
@@ -98,7 +101,10 @@ class BankPlan(Struct, frozen=True):
 
 
 class Board(Struct, frozen=True):
-    """One circuit board: its place, the letters that it serves, positions without a port, its banks."""
+    """One circuit board and the letters that it serves.
+
+    `unfitted` is how many of its positions have no port.
+    """
 
     place: str
     letters: tuple[str, ...]
@@ -107,7 +113,10 @@ class Board(Struct, frozen=True):
 
 
 class BoxPlan(Struct, frozen=True):
-    """One box: its boards from left to right, its ports in the family's order, the rows that claimed them."""
+    """One box, its boards from left to right, its ports in the family's order.
+
+    `claims` are the rows that name its ports, good or bad, in row order.
+    """
 
     row: BoxRow
     boards: tuple[Board, ...]

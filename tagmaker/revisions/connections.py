@@ -86,8 +86,7 @@ def braze_lines(here: At) -> Iterator[Line]:
     """Ports at which a unit comes, gets other pipes, or was; and what is closed there."""
     box, words = here.box, here.words
     if box.kind in ALL_PIPED:
-        key = "changes.braze_gone" if box.kind == "gone" else "changes.braze_all"
-        yield Line(words("changes.box"), words(key), "", ports=box.pipes)
+        yield _whole_box(here, "changes.braze_gone", "changes.braze_all", box.pipes)
         return
     comers: dict[str, list[UnitChange]] = {}
     for unit in here.has:
@@ -100,6 +99,12 @@ def braze_lines(here: At) -> Iterator[Line]:
         yield _line(here, port, words("changes.on", units=_names(here, units)))
     if box.mains:
         yield Line(words("changes.mains"), words("changes.braze_mains"))
+
+
+def _whole_box(here: At, gone: str, other: str, ports: tuple[str, ...]) -> Line:
+    """The only line of a box with work at every port, in the words for one that is gone or another."""
+    key = gone if here.box.kind == "gone" else other
+    return Line(here.words("changes.box"), here.words(key), "", ports=ports)
 
 
 def _touches(port: PortChange, letters: Sequence[str]) -> bool:
@@ -134,8 +139,7 @@ def land_lines(here: At) -> Iterator[Line]:
     """Ports at which a cable is taken off or landed: the whole chain from the terminal on."""
     box, words = here.box, here.words
     if box.kind in ALL_PIPED:
-        key = "changes.land_gone" if box.kind == "gone" else "changes.land_all"
-        yield Line(words("changes.box"), words(key), "", ports=box.cables)
+        yield _whole_box(here, "changes.land_gone", "changes.land_all", box.cables)
         return
     ports = [port for port in box.ports if _touches(port, box.cables)]
     comers = {unit.now.port for unit in here.has if unit.now and unit.is_reconnected}

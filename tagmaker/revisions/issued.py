@@ -46,7 +46,10 @@ DIGEST = 16  # hexadecimal digits: 64 bits miss a change by chance once in 10^19
 
 
 class IssuedJob(Struct, frozen=True):
-    """The head of a job; `date` is in ISO 8601 or empty, `refrigerant` empty where it is not known."""
+    """The head of a job.
+
+    `date` is in ISO 8601 or empty, `refrigerant` empty where it is not known.
+    """
 
     name: str
     number: str
@@ -126,7 +129,10 @@ class IssuedBox(Struct, frozen=True):
 
 
 class Issued(Struct, frozen=True):
-    """Everything of a set; `digest` is of the job's content without its revision, date and layout."""
+    """Everything of a set.
+
+    `digest` is of the job's content without its revision, date and layout.
+    """
 
     job: IssuedJob
     digest: str

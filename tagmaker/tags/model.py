@@ -51,7 +51,10 @@ Kit = Literal["box", "cables", "lines"]
 
 
 class OutsideDiameter(Struct, frozen=True):
-    """What a tag wraps round: its outside diameter in mm, and the same as text in the unit that was given."""
+    """What a tag wraps round.
+
+    `diameter` is in mm; `text` is the same in the unit that was given, metric or not.
+    """
 
     diameter: float
     text: str

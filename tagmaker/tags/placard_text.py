@@ -75,7 +75,10 @@ def port_facts(port: Port, unit: CapacityUnit) -> SeenPort:
 
 
 class PlacardFacts(Struct, frozen=True):
-    """All facts of a placard's text; `unit` is that of its loads, `number` the job's or empty."""
+    """All facts of a placard's text.
+
+    `unit` is that of its loads, `number` the job's or empty.
+    """
 
     box: str
     revision: str

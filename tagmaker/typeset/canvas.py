@@ -19,7 +19,10 @@ __all__ = ["Layout"]
 
 @dataclass
 class Layout:
-    """Collects marks; a text that cannot be set becomes a problem that names `what` is being laid out."""
+    """Collects marks and problems.
+
+    A text that cannot be set becomes a problem that names `what` is being laid out, at `where`.
+    """
 
     what: str
     where: Where

@@ -23,7 +23,10 @@ __all__ = ["ChangesOutline", "Compared", "StepOutline", "changes"]
 
 
 class StepOutline(Struct, frozen=True):
-    """One line of work; `box` is empty where it is done once for the system, `system` where none is given."""
+    """One line of work.
+
+    `box` is empty where the work is done once for the system, `system` where none is given.
+    """
 
     number: int
     step: str
@@ -38,7 +41,10 @@ class StepOutline(Struct, frozen=True):
 
 
 class ChangesOutline(Struct, frozen=True):
-    """What `changes --json` prints beside the problems: every difference, and every step of work on site."""
+    """What `changes --json` prints beside the problems.
+
+    `units` and `boxes` have every difference, `steps` the work on site; `to_do` is whether there is any.
+    """
 
     was: IssuedJob
     now: IssuedJob

@@ -182,7 +182,10 @@ def _misread(read: Misread, where: str) -> Problem:
 
 
 class _BoardAsked(Struct, frozen=True):
-    """One board of the question; `index` counts boards from the left, `letters` are the whole box's."""
+    """One board of the question.
+
+    `index` counts boards from the left, from 0; `letters` are the whole box's.
+    """
 
     family: Family
     place: str

@@ -36,7 +36,10 @@ MM_AN_INCH = 25.4
 
 
 class MadeOutline(Struct, frozen=True):
-    """What `make --json` prints beside the problems; the fields are the keys, `files` in print order."""
+    """What `make --json` prints beside the problems; the fields are the keys.
+
+    `files` are in print order; `tags` counts printed labels.
+    """
 
     out: str
     tags: int

@@ -28,7 +28,10 @@ class PageOutline(Struct, frozen=True):
 
 
 class PageTitle(Struct, frozen=True):
-    """A page with its title, the first line of its text."""
+    """A page in the list.
+
+    `page` is the name by which it is asked for, `title` the first line of its text.
+    """
 
     page: str
     title: str

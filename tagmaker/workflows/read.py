@@ -20,7 +20,10 @@ __all__ = ["ReadOutline", "Understood", "box_texts", "read", "row_texts"]
 
 
 class ColumnOutline(Struct, frozen=True):
-    """A column: its header, the key that it has in a job, the unit of bare numbers, its name in [columns]."""
+    """A column by its header.
+
+    `key` is the one that it has in a job, `unit` that of its bare numbers, `named` its name in [columns].
+    """
 
     where: str
     header: str
@@ -30,24 +33,21 @@ class ColumnOutline(Struct, frozen=True):
 
 
 class LeftOutline(Struct, frozen=True):
-    """A row passed over, with the reason and its text."""
+    """A row passed over.
+
+    `where` is the cell in which its text begins, `why` the reason.
+    """
 
     where: str
     why: str
     text: str
 
 
-class FilledOutline(Struct, frozen=True):
-    """A blank cell, the text that it took, and the cell that it took it from."""
+class TakenOutline(Struct, frozen=True):
+    """A value that is no cell's own plain text: one that a blank cell took, or one that was inferred.
 
-    where: str
-    key: str
-    text: str
-    source: str = msgspec.field(name="from")
-
-
-class InferredOutline(Struct, frozen=True):
-    """What was read from something else than a cell's plain text: key, value, and the source."""
+    `source` is the cell that it was taken from, or in words what it was inferred from.
+    """
 
     where: str
     key: str
@@ -75,10 +75,10 @@ class SheetOutline(Struct, frozen=True):
     left_out: str
     columns: tuple[ColumnOutline, ...]
     left: tuple[LeftOutline, ...]
-    filled: tuple[FilledOutline, ...]
+    filled: tuple[TakenOutline, ...]
     spares: tuple[SpareOutline, ...]
     rows: tuple[dict[str, str], ...]
-    inferred: tuple[InferredOutline, ...]
+    inferred: tuple[TakenOutline, ...]
     boxes: tuple[dict[str, str], ...]
 
 
@@ -128,10 +128,10 @@ def _sheet(sheet: ReadSheet) -> SheetOutline:
         left_out=sheet.why,
         columns=tuple(map(_column, sheet.columns)),
         left=tuple(map(_left, sheet.left)),
-        filled=tuple(map(_filled, sheet.filled)),
+        filled=tuple(map(_taken, sheet.filled)),
         spares=tuple(map(_spare, sheet.spares)),
         rows=tuple({"where": str(row.where), **row_texts(row)} for row in sheet.rows),
-        inferred=tuple(map(_inferred, sheet.inferred)),
+        inferred=tuple(map(_taken, sheet.inferred)),
         boxes=tuple({"where": str(box.where), **box_texts(box)} for box in sheet.boxes),
     )
 
@@ -144,12 +144,8 @@ def _left(row: SkippedRow) -> LeftOutline:
     return LeftOutline(str(row.where), row.why, row.text)
 
 
-def _filled(cell: FilledCell) -> FilledOutline:
-    return FilledOutline(str(cell.where), cell.key, cell.text, str(cell.source))
-
-
-def _inferred(inferred: Inference) -> InferredOutline:
-    return InferredOutline(str(inferred.where), inferred.key, inferred.text, inferred.source)
+def _taken(value: FilledCell | Inference) -> TakenOutline:
+    return TakenOutline(str(value.where), value.key, value.text, str(value.source))
 
 
 def _spare(spare: Spare) -> SpareOutline:

@@ -35,7 +35,10 @@ AS_PLANNED: Final = "as planned"
 
 
 class PunchOutline(Struct, frozen=True):
-    """A line of the punch list as `readback --json` has it; `expect` is what to expect until it is mended."""
+    """A line of the punch list as `readback --json` has it.
+
+    `expect` is what to expect of the system until `wrong` is mended.
+    """
 
     number: int
     place: str

@@ -24,7 +24,7 @@ from tagmaker.plan.headroom import (
     nearest_first,
 )
 from tagmaker.plan.model import BoxPlan
-from tagmaker.plan.outline import btuh
+from tagmaker.plan.outline import Btuh, btuh
 from tagmaker.problems import Problem, ProblemOutline, Severity, Where, error
 from tagmaker.revisions.issued import tag_digest
 from tagmaker.revisions.selection import Selection
@@ -34,9 +34,6 @@ from tagmaker.units import Capacity
 from tagmaker.workflows.planning import plan
 
 __all__ = ["PlacesFound", "PlacesOutline", "RoomFor", "new_tags", "room"]
-
-Btuh = int | float | None
-"""A capacity in Btu/h; None where a load or limit is not known."""
 
 
 class RoomFor(Struct, frozen=True):

@@ -59,24 +59,28 @@ class Answer(Struct, frozen=True):
 OnAnswer = Callable[[Answer], None]
 
 
-class UnknownScan(Struct, frozen=True):
-    """A scan as `scan --json` has it where its text is neither a tag nor a placard that can be read."""
+class ScanHead(Struct, frozen=True):
+    """What every scan begins with in `scan --json`."""
 
     text: str
     source: str
     kind: ScanKind
     belongs: bool | None
+
+
+class UnknownScan(ScanHead, frozen=True):
+    """A scan as `scan --json` has it where its text is neither a tag nor a placard that can be read."""
+
     differences: tuple[str, ...]
     age: Literal[Age, ""]
 
 
-class TagScan(Struct, frozen=True):
-    """A scanned tag as `scan --json` has it; `port` and `unit` are "" where its code has none."""
+class TagScan(ScanHead, frozen=True):
+    """A scanned tag as `scan --json` has it, with the parts of its code.
 
-    text: str
-    source: str
-    kind: ScanKind
-    belongs: bool | None
+    `port` and `unit` are "" where the code has none.
+    """
+
     box: str
     port: str
     what: What
@@ -86,13 +90,13 @@ class TagScan(Struct, frozen=True):
     age: Literal[Age, ""]
 
 
-class PlacardScan(Struct, frozen=True):
-    """A scanned placard as `scan --json` has it: with the boards and ports that its text gives."""
+class PlacardScan(ScanHead, frozen=True):
+    """A scanned placard as `scan --json` has it.
 
-    text: str
-    source: str
-    kind: ScanKind
-    belongs: bool | None
+    `tag` to `ports` are the box that its text gives, as in a `RebuiltBox`; `box` is the same tag again, under
+    the key that it has in a tag's scan.
+    """
+
     tag: str
     revision: str
     number: str
@@ -281,43 +285,26 @@ def _verdict(verdict: Verdict) -> UnknownScan | TagScan | PlacardScan:
         return _tag(verdict, found.tag)
     if found.placard:
         return _placard(verdict, rebuild([found])[0])
-    return UnknownScan(
-        found.text, found.source, found.kind, verdict.belongs, verdict.differences, verdict.age
-    )
+    return UnknownScan(*_head(verdict), verdict.differences, verdict.age)
+
+
+def _head(verdict: Verdict) -> tuple[str, str, ScanKind, bool | None]:
+    """The fields of a `ScanHead`."""
+    return verdict.scan.text, verdict.scan.source, verdict.scan.kind, verdict.belongs
 
 
 def _placard(verdict: Verdict, box: RebuiltBox) -> PlacardScan:
     return PlacardScan(
-        text=verdict.scan.text,
-        source=verdict.scan.source,
-        kind=verdict.scan.kind,
-        belongs=verdict.belongs,
-        tag=box.tag,
-        revision=box.revision,
-        number=box.number,
-        port_count=box.port_count,
-        load_btuh=box.load_btuh,
-        boards=box.boards,
-        ports=box.ports,
-        box=box.tag,
-        differences=verdict.differences,
-        age=verdict.age,
-    )
+        *_head(verdict),
+        tag=box.tag, revision=box.revision, number=box.number,
+        port_count=box.port_count, load_btuh=box.load_btuh, boards=box.boards, ports=box.ports,
+        box=box.tag, differences=verdict.differences, age=verdict.age,
+    )  # fmt: skip
 
 
 def _tag(verdict: Verdict, tag: TagCode) -> TagScan:
     return TagScan(
-        text=verdict.scan.text,
-        source=verdict.scan.source,
-        kind=verdict.scan.kind,
-        belongs=verdict.belongs,
-        box=tag.box,
-        port=tag.port,
-        what=tag.what,
-        unit=tag.unit,
-        end=tag.end,
-        differences=verdict.differences,
-        age=verdict.age,
+        *_head(verdict), tag.box, tag.port, tag.what, tag.unit, tag.end, verdict.differences, verdict.age
     )
 
 

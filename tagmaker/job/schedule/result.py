@@ -45,7 +45,11 @@ class Choices(Struct, frozen=True):
 
 
 class Column(Struct, frozen=True):
-    """A column: its place from 0, its header, its key ("" = left out), its unit, its name in [columns]."""
+    """A column of a schedule as understood; `index` is its place from 0.
+
+    `key` is the one that it has in a job, "" where the column is left out; `unit` is that of its bare
+    numbers, `name` its name in the job's [columns].
+    """
 
     index: int
     header: str
@@ -56,7 +60,10 @@ class Column(Struct, frozen=True):
 
 
 class Unknown(Struct, frozen=True):
-    """A header that only the job's [columns] can explain: the problem's message, the answer to begin with."""
+    """A header that only the job's [columns] can explain.
+
+    `message` is the problem's, `answer` the one that a new job.toml begins with.
+    """
 
     header: str
     message: str
@@ -64,7 +71,10 @@ class Unknown(Struct, frozen=True):
 
 
 class SkippedRow(Struct, frozen=True):
-    """A row that holds no unit: where its text begins, the reason, and that text."""
+    """A row that holds no unit.
+
+    `where` is where its text begins, `why` the reason.
+    """
 
     where: Where
     why: str
@@ -72,7 +82,10 @@ class SkippedRow(Struct, frozen=True):
 
 
 class Spare(Struct, frozen=True):
-    """A row that names a port, or pair, as spare."""
+    """A row that names a port, or pair, as spare.
+
+    `box` and `port` are as written.
+    """
 
     box: str
     port: str
@@ -85,7 +98,10 @@ class Spare(Struct, frozen=True):
 
 
 class FilledCell(Struct, frozen=True):
-    """A blank cell that took its text from a cell above it."""
+    """A blank cell that took its text from a cell above it.
+
+    `key` is its column's, `source` the place of the cell above.
+    """
 
     where: Where
     key: str
@@ -94,7 +110,10 @@ class FilledCell(Struct, frozen=True):
 
 
 class Inference(Struct, frozen=True):
-    """What was read from something else than a cell's plain text: its key, the value, and the source."""
+    """What was read from something else than a cell's plain text.
+
+    `text` is the value, under the key that it has in a job; `source` gives in words what it was read from.
+    """
 
     where: Where
     key: str
