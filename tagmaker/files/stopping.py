@@ -8,10 +8,11 @@ import contextlib
 import os
 import signal
 import sys
+import threading
 from collections.abc import Callable, Iterator
 from types import FrameType
 
-__all__ = ["held", "stop_cleanly", "undone_if_stopped"]
+__all__ = ["held", "interrupt_raises", "stop_cleanly", "undone_if_stopped"]
 
 Undo = Callable[[], str]
 """Undoes what a stopped run would leave; gives what is to be printed of it, or an empty text."""
@@ -71,6 +72,20 @@ def held() -> Iterator[None]:
         yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+@contextlib.contextmanager
+def interrupt_raises() -> Iterator[None]:
+    """While this lasts Ctrl-C raises KeyboardInterrupt: for lines that a person ends so."""
+    before = signal.getsignal(signal.SIGINT)
+    if before is signal.SIG_IGN or threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 @contextlib.contextmanager

@@ -14,6 +14,7 @@ from typing import Literal
 from msgspec import Struct
 
 from tagmaker.catalog.words import Words, load_words
+from tagmaker.files.stopping import interrupt_raises
 from tagmaker.plan.model import Plan
 from tagmaker.plan.outline import Btuh
 from tagmaker.problems import Problem, Severity, Where, note
@@ -260,7 +261,10 @@ class ScanSession:
         """Take lines as they come, each answered before the next is waited for; what is to say of them."""
         gatherer = LineGatherer(self.known)
         number = 0
-        with suppress(KeyboardInterrupt):  # Ctrl-C ends a session as the end of the lines does
+        with (
+            suppress(KeyboardInterrupt),
+            interrupt_raises(),
+        ):  # Ctrl-C ends a session as the end of the lines does
             for number, line in enumerate(lines, start=1):
                 for text in gatherer.put(line.removeprefix(BYTE_ORDER_MARK) if number == 1 else line):
                     self.take(text, f"{source}:{number}", in_order=True)

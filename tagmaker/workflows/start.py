@@ -29,18 +29,11 @@ __all__ = ["EXAMPLE_FAMILY", "StartOutline", "Started", "families", "start"]
 EXAMPLE_FAMILY = "four-port-boards"
 """The family of the example job; the boxes of a schedule are never assumed to be of it."""
 DRAFT = 'status = "draft"  # prints DRAFT on everything; "issued" once all is confirmed'
-ISSUED = 'status = "issued"  # confirm: "draft" prints DRAFT, for which some label here has no room'
 HEADER_CODES = {
     "column-unknown", "column-ambiguous", "column-hidden", "column-twice", "capacity-unit", "length-unit",
 }  # fmt: skip
 """Problems of headers that [columns] answers; a cell's unit would have started no job."""
 READINGS_AT_MOST = 4  # of a schedule: headers, then units, of a table and of a table below it
-ATTEMPTS = ((DRAFT, True), (ISSUED, True), (DRAFT, False))
-"""What is tried in order: the job's status, and whether every text must fit its label.
-
-DRAFT on each label takes room, so an issued job may fit where a draft does not. Where neither fits, the
-folder is written all the same: the person needs it to choose other stocks.
-"""
 BOX_OF_EXAMPLE = "BX-1"
 NAME_AT_MOST = 60  # characters of a job's name
 
@@ -106,9 +99,11 @@ def start(folder: Path, source: Path | None, family_name: str) -> Started:
         return Started(folder, problems)
     started = Started(folder, problems)
     content = read_plain(source, FILE_BYTES_AT_MOST)
-    for status, must_fit in ATTEMPTS:
-        text = _from_schedule(folder, family, read, status)
-        files: dict[str, str | bytes] = {"job.toml": text, source.name: content}
+    files: dict[str, str | bytes] = {"job.toml": _from_schedule(folder, family, read), source.name: content}
+    for must_fit in (
+        True,
+        False,
+    ):  # texts too long for their labels: the folder is needed to choose other stocks
         started = _write(folder, files, problems, must_fit=must_fit)
         if started.files:
             return replace(started, boxes=len(_boxes(read.schedule)), units=len(read.schedule.rows))
@@ -182,7 +177,7 @@ def _example(folder: Path, family: Family) -> str:
     return "\n".join([head, _part("columns"), _part("print"), *boxes, *units, _part("unit_keys")])
 
 
-def _from_schedule(folder: Path, family: Family, source: _Source, status: str) -> str:
+def _from_schedule(folder: Path, family: Family, source: _Source) -> str:
     """A job of the schedule's boxes; what was inferred is marked, unknown headers are listed in comments."""
     names_ = [sheet.where.sheet for sheet in source.schedule.sheets if sheet.rows and sheet.where.sheet]
     lines = [f"schedule = {quoted(source.path.name)}"]
@@ -196,7 +191,7 @@ def _from_schedule(folder: Path, family: Family, source: _Source, status: str) -
         _part("box", tag=quoted(tag), ports=str(ports), why=why) + _level(levels.get(tag.upper(), ""))
         for tag, ports, why in _sized(source.schedule, family)
     ]
-    head = _head(folder, family, "\n".join(lines), status)
+    head = _head(folder, family, "\n".join(lines), DRAFT)
     empty = _empty_boxes(source.schedule)
     return "\n".join([head, columns, _part("print"), *boxes, *empty, _box_keys(family)])
 

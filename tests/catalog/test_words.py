@@ -44,6 +44,7 @@ BUILT = {
         "cable",
     ),
     "changes.cut_{}": ("new", "gone", "replaced"),
+    "walk.proved_{}": ("pipe", "cable"),
     "changes.tags_{}": ("on", "off"),
     "changes.tags_all_{}": ("on", "off"),
     "changes.unit_{}": ("added", "removed", "renamed", "moved"),

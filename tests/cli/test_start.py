@@ -118,19 +118,9 @@ def test_a_family_that_does_not_exist_is_a_problem() -> None:
     assert "[family-unknown]" in done.stderr
 
 
-def test_a_draft_that_has_no_room_for_its_mark_is_issued_and_says_so() -> None:
-    """Long tags of units on one port leave a small label no line for DRAFT."""
-    rows = [(f"FFFFFFFFFFF-{number}", "BX-12", "A", 9, "Consulting room 1") for number in range(2)]
-    assert started(rows).exit_code == 0
-    assert 'status = "issued"  # confirm: "draft" prints DRAFT' in Path("job/job.toml").read_text(
-        encoding="utf-8"
-    )
-
-
 def test_a_text_without_room_on_its_label_is_told_and_the_job_is_there() -> None:
     """So that another stock can be chosen in it."""
-    room = "A room with a very long name, longer than any label has room for"[:58]
-    rows = [(f"FC-11{number}", "BX-12", "A", 9, room) for number in range(5)]
+    rows = [("FC-11", "M" * 24, "A", 9, "Office")]
     done = started(rows)
     assert (done.exit_code, Path("job/job.toml").exists()) == (1, True)
     assert "[text-too-long]" in done.stderr

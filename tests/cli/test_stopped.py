@@ -81,17 +81,22 @@ def test_a_stopped_make_leaves_one_whole_set_and_nothing_else(tmp_path: Path, nu
 def test_a_first_set_that_is_stopped_leaves_no_folder(tmp_path: Path, number: int) -> None:
     """Neither OUT nor the folders above it that were made for it."""
     words = ("make", str(EXAMPLES / "quay-hotel"), "-o", str(tmp_path / "a" / "b" / "out"))
+    stopped = 0
     for moment in range(4):
-        code, errors = stop(begin(*words), number, 0.3 + 0.4 * moment)
+        code, errors = stop(begin(*words), number, 0.1 + 0.25 * moment)
+        if code == 0:  # a quick machine was done before
+            break
+        stopped += 1
         assert (code, errors.split(":")[0].strip(), list(tmp_path.iterdir())) == (
             128 + number, "interrupted", [],
         )  # fmt: skip
+    assert stopped
 
 
 @pytest.mark.parametrize("number", SIGNALS)
 @pytest.mark.parametrize(
     "words",
-    [("scan", "-"), ("explain",), ("align", "letter-30-67x25")],
+    [("explain",), ("align", "letter-30-67x25")],
 )
 def test_a_run_that_waits_for_somebody_is_stopped(words: tuple[str, ...], number: int, place: Path) -> None:
     """While it reads what is typed."""
