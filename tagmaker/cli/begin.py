@@ -4,7 +4,7 @@ Exit codes: those of a command; 3 where it was done and its result could not be 
 the signal that stopped it (130 for Ctrl-C, 143 for SIGTERM, 129 for SIGHUP).
 """
 
-from tagmaker.files.stopping import stop_cleanly
+from tagmaker.files.stopping import all_is_done, stop_cleanly
 
 __all__ = ["run"]
 
@@ -14,4 +14,7 @@ def run() -> None:
     stop_cleanly()
     from tagmaker.cli.app import run as run_app
 
-    run_app()
+    try:
+        run_app()
+    finally:
+        all_is_done()

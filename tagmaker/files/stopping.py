@@ -12,7 +12,7 @@ import threading
 from collections.abc import Callable, Iterator
 from types import FrameType
 
-__all__ = ["held", "interrupt_raises", "stop_cleanly", "undone_if_stopped"]
+__all__ = ["all_is_done", "held", "interrupt_raises", "stop_cleanly", "undone_if_stopped"]
 
 Undo = Callable[[], str]
 """Undoes what a stopped run would leave; gives what is to be printed of it, or an empty text."""
@@ -30,6 +30,15 @@ def stop_cleanly() -> None:
     for number in SIGNALS:
         if signal.getsignal(number) is not signal.SIG_IGN:
             signal.signal(number, _handler_of(os.getpid()))
+
+
+def all_is_done() -> None:
+    """Ignore signals to end from now on: nothing is left to be stopped, and the exit code is that of the work.
+
+    Python puts the system's own handlers back while it ends: a signal then would kill a run that was done.
+    """
+    for number in SIGNALS:
+        signal.signal(number, signal.SIG_IGN)
 
 
 def _handler_of(process: int) -> Callable[[int, FrameType | None], None]:
