@@ -33,7 +33,7 @@ def stop_cleanly() -> None:
 
 
 def all_is_done() -> None:
-    """Ignore signals to end from now on: nothing is left to be stopped, and the exit code is that of the work.
+    """Ignore signals to end from now on: nothing is left to stop, and the exit code is that of the work.
 
     Python puts the system's own handlers back while it ends: a signal then would kill a run that was done.
     """
