@@ -57,4 +57,4 @@ def test_the_order_is_safe() -> None:
 
 def test_it_says_how_it_is_known() -> None:
     """Common practice, and what governs."""
-    assert change_steps().standing == "common practice; the manual for this equipment and local code govern"
+    assert change_steps().standing == "common practice; the manual for this equipment and local code decide"

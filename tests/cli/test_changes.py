@@ -45,7 +45,7 @@ def test_lines_are_by_box_with_where_it_hangs(jobs: tuple[Path, Path]) -> None:
     assert lines[5].startswith("    3. BB-1, power: isolate the box's power; lock and tag its isolator; ")
     assert lines[6] == "       LP-2"
     assert "BB-1  Level 2 · pipes, cables, switches" in lines
-    assert lines[-1] == "common practice; the manual for this equipment and local code govern"
+    assert lines[-1] == "common practice; the manual for this equipment and local code decide"
     assert "       (FC-1 moves from BB-1 A to BB-1 B)" in lines
     assert [line for line in lines if "BB-2" in line or "FC-2" in line] == []
 
