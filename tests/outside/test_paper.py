@@ -92,7 +92,7 @@ def test_every_file_asks_to_be_printed_as_large_as_it_is(finished: Finished) -> 
         reader = pypdf.PdfReader(path)
         preferences = reader.root_object["/ViewerPreferences"]
         assert isinstance(preferences, DictionaryObject)
-        assert (path.name, preferences["/PrintScaling"]) == (path.name, "/None")
+        assert (path.name, str(preferences["/PrintScaling"])) == (path.name, "/None")
         assert reader.pdf_header >= "%PDF-1.6"
 
 
