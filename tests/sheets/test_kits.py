@@ -118,7 +118,7 @@ def test_a_slip_names_the_pages_of_each_stock() -> None:
     stocks = {text.text for text in slip if "page" in text.text}
     assert stocks == {
         "Letter sheet, 30 labels of 66.7 x 25.4 mm, page 1–3",
-        "Roll, film labels of 50.8 x 25.4 mm, 12 dots/mm, page 1–12",
+        "Roll, film labels of 50.8 x 25.4 mm, 300 dots/in, page 1–12",
     }
 
 
