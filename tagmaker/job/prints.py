@@ -43,6 +43,11 @@ class Prints(Struct, frozen=True):
         return DEFAULTS.keys() <= self.stocks.keys()
 
     @property
+    def without_codes(self) -> dict[str, Stock]:
+        """The uses whose stocks carry no code, with those stocks."""
+        return {use: stock for use, stock in self.stocks.items() if stock.symbol == "none"}
+
+    @property
     def keeps_tied_on(self) -> bool:
         """Whether the pipes' tie-on tags of the rough-in stay: the lasting ones would be the same again."""
         pipe, before = self.stocks["pipe"], self.stocks["pipe_rough_in"]
