@@ -95,7 +95,7 @@ class _Placard:
 
     def two_labels(self) -> tuple[Page, ...]:
         """Settings on the first label; ports, both codes and signatures on the second."""
-        inside = Frame(0, 0, *self.stock.page).inset(3.0, 3.0)
+        inside = Frame(0, 0, *self.stock.page).inset(max(3.0, self.stock.margin + 0.5))
         head, rest = inside.top(15.0)
         self.head(head, tag_caps=7.5, under=self.words("placard.page", page=1, pages=2))
         facts, rest = rest.top(9.0)
