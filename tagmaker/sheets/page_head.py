@@ -14,6 +14,7 @@ from tagmaker.job.model import Job
 from tagmaker.sheets.paper import paper_size
 from tagmaker.tags.refrigerant import refrigerant_text
 from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.flow import Block, flow
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import LEGIBLE_MM, Style, lines_at, text_height
 
@@ -21,8 +22,8 @@ __all__ = ["MARGIN", "PAGE_CAPS", "PageHead"]
 
 PAGE_CAPS = 2.3  # mm, the least capitals of a page: they read at 0.49 m (16 minutes of arc, NUREG-0700)
 MARGIN = 9.0
-TITLE_CAPS, NAME_CAPS, STAMP_CAPS = 6.0, 2.8, 3.2
-SHARES = (0.45, 0.55)  # of the width, for the title and for the job
+TITLE_CAPS, NAME_CAPS, STAMP_CAPS = 5.4, 2.8, 3.2
+SHARES = (0.46, 0.54)  # of the width, for the title and for the job
 BELOW = 1.0  # mm between the head's texts and its rule, and below the rule
 STAMP = 7.0
 FOOT_SHARE = 0.8  # of the width, for the line at the foot
@@ -72,13 +73,25 @@ class PageHead(Struct, frozen=True):
         rest = self.room.top(self._head_height())[1]
         return rest.top(rest.height - self._foot_height() - BELOW)[0]
 
+    def flow(self, layout: Layout, blocks: Sequence[Block]) -> list[Page]:
+        """Blocks below each other on as many pages as they take."""
+        body, sheets = self.body, list[list[Mark]]()
+        for blocks_of_page in flow(list(blocks), body.height):
+            layout.marks, rest = [], body
+            for tall, draw in blocks_of_page:
+                frame, rest = rest.top(tall)
+                draw(frame)
+            sheets.append(layout.marks)
+        return self.pages(layout, sheets)
+
     def pages(self, layout: Layout, sheets: Sequence[list[Mark]]) -> list[Page]:
         """The pages with these marks, each with its head and foot; texts that do not fit are reported."""
         layout.where, layout.box = self.job.where, ""
         pages: list[Page] = []
         for number, marks in enumerate(sheets, start=1):
-            layout.marks = list(marks)
+            layout.marks = []
             self._draw_head(layout)
+            layout.marks += marks
             self._draw_foot(layout, number, len(sheets))
             pages.append(Page(*self.size, tuple(layout.marks)))
         layout.marks = []
@@ -88,7 +101,7 @@ class PageHead(Struct, frozen=True):
 
     def _head_height(self) -> float:
         under = self._under()
-        return self._upper_height() + (under.height if under.text else 0) + 2 * BELOW
+        return self._upper_height() + (under.height + BELOW if under.text else 0) + 2 * BELOW
 
     def _upper_height(self) -> float:
         """The height above the rule: the title with the stamp of a draft, or the job's lines."""
