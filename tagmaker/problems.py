@@ -105,6 +105,7 @@ CODES = {
     "return-contradiction": "Two people found different things at one place.",
     "return-older": "A walk sheet was printed for an earlier plan of its box.",
     "scan-job-unknown": "The job has no number, so that scanned codes do not show of which job they are.",
+    "scan-no-code": "A stock carries no codes, so that none of its labels can be scanned.",
     "scan-keyboard": "Scanned codes were typed on another keyboard layout than the scanner is set to.",
     "plan-unreadable": "A plan.json of an earlier set cannot be read, or was not written by this program.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
