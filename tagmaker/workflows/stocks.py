@@ -14,7 +14,7 @@ from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.problems import Problem, Where, error
-from tagmaker.sheets.sample import reads_from, sample_page
+from tagmaker.sheets.sample import all_reads_from, sample_page
 from tagmaker.symbols.png import page_pngs
 from tagmaker.typeset.fonts import all_faces
 
@@ -27,7 +27,7 @@ class StockOutline(Struct, frozen=True):
     """A stock as `stocks --json` lists it; the fields are the keys.
 
     `label_mm` is width and height; `shape` is "page" for plain paper; `reads_from_m` is the distance from
-    which the main line of a label is read.
+    which every text of a label that matters is read, the smallest of them too.
     """
 
     name: str
@@ -69,7 +69,7 @@ def _outline(stock: Stock, words: Words) -> StockOutline:
         per_page=stock.per_page,
         shape=stock.shape if stock.kind != "page" else "page",
         suits=tuple(stock.suits),
-        reads_from_m=round(reads_from(stock, words), 1),
+        reads_from_m=round(all_reads_from(stock, words), 1),
         material=stock.material,
         life=stock.life,
     )
