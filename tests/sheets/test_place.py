@@ -32,7 +32,7 @@ JOB = SMALL.record()
 
 def label(tag: Tag) -> FittedLabel:
     """A label that bears a single dark cell, with its tag's code as its text."""
-    return FittedLabel(tag, (Bars(1, 1, 0.4, 0.4, ((0, 0, 1, 1),), tag.code),), 5.0)
+    return FittedLabel(tag, (Bars(1, 1, 0.4, 0.4, ((0, 0, 1, 1),), tag.code),), {})
 
 
 def placed_labels(job: Job, skip: int = 0) -> list[Placed]:
