@@ -220,7 +220,7 @@ def test_a_board_is_told_only_after_it_was_seen(phone: Phone, page: Path) -> Non
     phone.tap("BX-1/left/2/2")
     assert "Planned" not in phone.text(board)
     phone.tap("BX-1/left/seen")
-    assert "Planned\nBank 1: all OFF; Bank 2: ON 2" in phone.text(board)
+    assert "Planned\nBank 1: all OFF; Bank 2: ON 2, leave 3 as found, rest OFF" in phone.text(board)
     phone.tap("BX-1/left/seen")
     assert "Planned" not in phone.text(board)
 
