@@ -36,7 +36,8 @@ ANSWERS = (
     "terminal BB-1 B: expects FC-2, FC-3",
     (
         "CROSSED: gas line tagged BB-1 C at terminal BB-1 B; "
-        "move this gas line to BB-1 C, and find what belongs on BB-1 B"
+        "its tag says BB-1 C: trace this gas line to its unit; never cut a pipe because of a tag; "
+        "find what belongs on BB-1 B"
     ),
 )
 
