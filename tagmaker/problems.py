@@ -106,6 +106,7 @@ CODES = {
     "return-older": "A walk sheet was printed for an earlier plan of its box.",
     "scan-job-unknown": "The job has no number, so that scanned codes do not show of which job they are.",
     "scan-keyboard": "Scanned codes were typed on another keyboard layout than the scanner is set to.",
+    "scan-line-cut": "The last line of scanned codes has no end, and may be the beginning of a longer code.",
     "plan-unreadable": "A plan.json of an earlier set cannot be read, or was not written by this program.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
