@@ -108,6 +108,7 @@ CODES = {
     "scan-keyboard": "Scanned codes were typed on another keyboard layout than the scanner is set to.",
     "scan-line-cut": "The last line of scanned codes has no end, and may be the beginning of a longer code.",
     "plan-unreadable": "A plan.json of an earlier set cannot be read, or was not written by this program.",
+    "plan-unproved": "A plan.json has no digests, so that it may have been changed after it was written.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",
