@@ -13,7 +13,7 @@ from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
 
 from tagmaker.catalog.folders import layouts
-from tagmaker.catalog.walk_items import walk_items
+from tagmaker.catalog.walk_items import WalkItem, walk_items
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
@@ -120,19 +120,15 @@ def test_a_letter_says_whose_pipe_and_cable_are_right() -> None:
 
 def test_items_that_tell_a_letters_use_wait() -> None:
     """What is asked of every letter comes first; what is asked of used, cabled or spare ones waits."""
-    early = {
-        letter: [item["key"] for item in port["items"] if not item["late"]]
-        for letter, port in ports().items()
-    }
-    late = {
-        letter: [item["key"] for item in port["items"] if item["late"]] for letter, port in ports().items()
-    }
-    assert early == {letter: ["stub"] for letter in "ABCDEF"}
-    assert (late["A"], late["B"], late["D"]) == (
-        ["terminal", "polarity", "apart"],
-        ["caps"],
-        [],
-    )
+    own = (WalkItem("mark", "port", "verifier", "Marked"), WalkItem("caps", "spare", "verifier", "Caps on"))
+    job = replace(SKETCH.record(), walk_items=(*walk_items(), *own))
+    asked = data_of(walk_html(plan_job(job)[0], words()).decode())["boxes"][0]["ports"]
+    kept = {port["letter"]: [(item["key"], item["late"]) for item in port["items"]] for port in asked}
+    assert [kept[letter] for letter in "ABD"] == [
+        [("polarity", True), ("mark", False)],
+        [("mark", False), ("caps", True)],
+        [("mark", False)],
+    ]
 
 
 def test_a_place_that_is_not_given_says_so() -> None:
