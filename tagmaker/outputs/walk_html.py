@@ -19,6 +19,7 @@ from tagmaker.job.model import Job, UnitRow
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.plan.outline import BoardHead
 from tagmaker.tags.reasons import settings_text
+from tagmaker.tags.refrigerant import refrigerant_text
 from tagmaker.tags.walk import (
     WALK_FORMAT,
     items_of_box,
@@ -116,8 +117,8 @@ class PageBox(Struct, frozen=True):
 class PageData(Struct, frozen=True):
     """The page's data; the fields of all these records are the keys that its script reads.
 
-    `site` and `refrigerant`, with its safety group, are empty where the job does not give them; `warnings`
-    are the refrigerant's.
+    `site` and `refrigerant`, in words with its safety group, are empty where the job does not give them;
+    `warnings` are the refrigerant's.
     """
 
     format: str
@@ -134,14 +135,13 @@ def walk_html(plan: Plan, words: Words) -> bytes:
 
     "&", "<" and ">" are escaped in the data, so that no name can end the script.
     """
-    rules, refrigerant = band_rules(), plan.job.refrigerant
-    group = rules.groups.get(refrigerant, "")
+    rules = band_rules()
     data = PageData(
         format=WALK_FORMAT,
         job=PageJob(plan.job.name, plan.job.number, plan.job.revision),
         site=plan.job.site,
-        refrigerant=f"{refrigerant} ({group})" if group else refrigerant,
-        warnings=rules.warnings.get(group, ()),
+        refrigerant=refrigerant_text(plan.job.refrigerant, words),
+        warnings=rules.warnings.get(rules.groups.get(plan.job.refrigerant, ""), ()),
         words={key.partition(".")[2]: text for key, text in words.texts.items() if key.startswith("phone.")},
         boxes=[_box(plan.job, box, words) for box in plan.boxes],
     )

@@ -70,7 +70,7 @@ def test_a_box_says_where_it_is_and_what_is_in_it(phone: Phone, page: Path, plan
     assert list(told) == ["Place", "Isolate power at"]
     job = replace(plan.job, refrigerant="R-290", site="14 Tide Street")
     told = dict(phone.open(write_page(replace(plan, job=job), page.parent / "other")).js(FACTS))
-    assert (told["Refrigerant"], told["Site"]) == ("R-290 (A3)", "14 Tide Street")
+    assert (phone.text(".fact"), told["Site"]) == ("Refrigerant R-290, group A3", "14 Tide Street")
     assert "Risk of Fire or Explosion" in phone.text("main .caution:not([hidden])")
 
 

@@ -140,10 +140,14 @@ def test_a_place_that_is_not_given_says_so() -> None:
 @pytest.mark.parametrize(
     ("refrigerant", "said", "warning"),
     [
-        ("R-410A", "R-410A (A1)", ""),
-        ("R-32", "R-32 (A2L)", "WARNING - Risk of Fire. Flammable Refrigerant."),
-        ("R-290", "R-290 (A3)", "DANGER - Risk of Fire or Explosion. Flammable Refrigerant."),
-        ("R-9999", "R-9999", ""),
+        ("R-410A", "Refrigerant R-410A, group A1", ""),
+        ("R-32", "Refrigerant R-32, group A2L", "WARNING - Risk of Fire. Flammable Refrigerant."),
+        (
+            "R-290",
+            "Refrigerant R-290, group A3",
+            "DANGER - Risk of Fire or Explosion. Flammable Refrigerant.",
+        ),
+        ("R-9999", "Refrigerant R-9999", ""),
         ("", "", ""),
     ],
 )
@@ -206,7 +210,7 @@ BUILT = {
     "state_{}": ("none", "some", "all", "differs"),
     "planned_{}": ("used", "joined", "second", "spare"),
     "{}": ("caution", "export_one", "export_all", "copy", "shown_told", "empty", "pipe", "cable"),
-    "{} ": ("title", "no_script", "unit_at", "place", "site", "refrigerant"),
+    "{} ": ("title", "no_script", "unit_at", "place", "site"),
 }
 """Keys that the page's script or the program puts together, and what the parts can be."""
 
