@@ -13,7 +13,7 @@ from tagmaker.job.model import Job
 from tagmaker.problems import Problem, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
-from tagmaker.revisions.plan_file import read_plan_file
+from tagmaker.revisions.plan_file import read_plan_file, unproved
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
@@ -36,7 +36,7 @@ def with_baseline(selection: Selection) -> tuple[Selection, list[Problem]]:
     earlier = read_plan_file(selection.since)
     if isinstance(earlier, Problem):
         return selection, [earlier]
-    return replace(selection, baseline=Baseline(earlier)), []
+    return replace(selection, baseline=Baseline(earlier)), unproved(earlier, selection.since)
 
 
 def lay_out(

@@ -20,7 +20,7 @@ from tagmaker.plan.model import Plan
 from tagmaker.plan.outline import Btuh
 from tagmaker.problems import Problem, Severity, Where, note
 from tagmaker.revisions.issued import IssuedPlacard
-from tagmaker.revisions.plan_file import read_plan_file
+from tagmaker.revisions.plan_file import read_plan_file, unproved
 from tagmaker.site.scans.age import Age
 from tagmaker.site.scans.codes import LineGatherer, ScanKind, scan_of
 from tagmaker.site.scans.judge import Judge, Verdict
@@ -226,10 +226,12 @@ def _without_codes(job: Job) -> Iterator[Problem]:
 
 def _issued(since: Path | None) -> tuple[dict[str, IssuedPlacard], list[Problem]]:
     """The placards that hang on site, by box in capitals."""
-    earlier = read_plan_file(since) if since else None
-    if earlier is None or isinstance(earlier, Problem):
-        return {}, [earlier] if earlier else []
-    return {each.box.upper(): each for each in earlier.placards}, []
+    if since is None:
+        return {}, []
+    earlier = read_plan_file(since)
+    if isinstance(earlier, Problem):
+        return {}, [earlier]
+    return {each.box.upper(): each for each in earlier.placards}, unproved(earlier, since)
 
 
 def _all_tags(plan: Plan, words: Words) -> Iterator[Tag]:

@@ -15,7 +15,7 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.placard import MODULE_LEAST as PLACARD_MODULE
-from tagmaker.sheets.sample import reads_from, sample_page
+from tagmaker.sheets.sample import all_reads_from, sample_page
 from tagmaker.symbols.png import page_pngs
 from tagmaker.typeset.codes import BAR_LEAST, least_module
 from tagmaker.typeset.fonts import all_faces
@@ -29,8 +29,9 @@ class StockOutline(Struct, frozen=True):
     """A stock as `stocks --json` lists it; the fields are the keys.
 
     `label_mm` is width and height; `shape` is "page" for plain paper; `reads_from_m` is the distance from
-    which the main line of a label is read. `symbol` is the kind of code that its labels carry, "none" where
-    they carry none, and `module_mm` the least module (of bars: the least bar) that is printed, else 0.
+    which every text of a label that matters is read, the smallest of them too. `symbol` is the kind of code
+    that its labels carry, "none" where they carry none, and `module_mm` the least module (of bars: the least
+    bar) that is printed, else 0.
     """
 
     name: str
@@ -74,9 +75,9 @@ def _outline(stock: Stock, words: Words) -> StockOutline:
         per_page=stock.per_page,
         shape=stock.shape if stock.kind != "page" else "page",
         suits=tuple(stock.suits),
-        reads_from_m=round(reads_from(stock, words), 1),
         symbol=stock.symbol,
         module_mm=round(_module(stock), 3),
+        reads_from_m=round(all_reads_from(stock, words), 1),
         material=stock.material,
         life=stock.life,
     )

@@ -54,9 +54,9 @@ def test_a_row_of_the_listing() -> None:
         "per_page": 30,
         "shape": "label",
         "suits": ("pipe", "pipe_rough_in", "cable", "terminal", "locator"),
-        "reads_from_m": pytest.approx(2.8, abs=0.5),
         "symbol": "qr",
         "module_mm": 0.4,
+        "reads_from_m": pytest.approx(0.4, abs=0.1),
         "material": "white polyester film, permanent adhesive",
         "life": "lasting",
     }
@@ -75,8 +75,8 @@ def test_the_least_module_of_a_stock_is_whole_dots_of_its_printer() -> None:
 
 
 def test_every_stock_reads_from_somewhere() -> None:
-    """Each names a distance, from a terminal's half metre to a few metres."""
-    assert [each.name for each in stocks(None)[0].stocks if not 0.5 <= each.reads_from_m <= 10] == []
+    """Each names a distance, from a hand's to a few metres."""
+    assert [each.name for each in stocks(None)[0].stocks if not 0.3 <= each.reads_from_m <= 10] == []
 
 
 def test_listing_with_a_jobs_own_stocks(tmp_path: Path) -> None:
