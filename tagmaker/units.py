@@ -25,6 +25,7 @@ __all__ = [
     "Length",
     "LengthUnit",
     "Unreadable",
+    "length_text",
     "number_text",
     "read_capacity",
     "read_length",
@@ -60,6 +61,7 @@ LENGTH_WORDS: dict[str, LengthUnit] = {
 }  # fmt: skip
 # of both kinds: a value is printed in the system in which it was given
 METRIC = {"kW", "mm", "cm", "m"}
+LONG_MM = 1000  # from here a length is a distance, not a dimension of a part
 Unit = TypeVar("Unit", bound=str)
 REMEMBERED = 4096  # texts; a large schedule repeats a few capacities and diameters thousands of times
 DIGITS_AT_MOST = 12  # longer numbers are slips of the keyboard, and their arithmetic would only cost time
@@ -128,6 +130,17 @@ def number_text(value: Fraction, places: int = 3) -> str:
     decimal = Decimal(rounded.numerator) / Decimal(rounded.denominator)
     text = f"{decimal:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def length_text(mm: float | Fraction, *, is_metric: bool) -> str:
+    """A length of the program's own in the system of what it is compared with, two decimals at most.
+
+    Long ones are in metres or feet.
+    """
+    unit: LengthUnit = "mm" if is_metric else "in"
+    if mm >= LONG_MM:
+        unit = "m" if is_metric else "ft"
+    return f"{number_text(Fraction(mm) / MM_EACH[unit], 2)} {unit}"
 
 
 @lru_cache(maxsize=REMEMBERED)
