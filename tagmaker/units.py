@@ -123,6 +123,12 @@ class Length(Struct, frozen=True):
         """Whether it was given in SI units."""
         return self.text.rpartition(" ")[2] in METRIC
 
+    def like(self, other: "Length") -> str:
+        """Its text as given, or in the system of the length that it is compared with."""
+        if self.is_metric == other.is_metric:
+            return self.text
+        return length_text(self.mm, is_metric=other.is_metric)
+
 
 def number_text(value: Fraction, places: int = 3) -> str:
     """A number with at most so many decimals, half to even, and no trailing zeros."""
