@@ -91,7 +91,8 @@ def runs_within_family(_job: Job, box: BoxPlan) -> Iterator[Problem]:
     for claim in box.claims:
         unit = claim.unit
         if most and unit.run and unit.run.mm > most.mm:
-            message = f"unit {unit.tag}: a run of {unit.run.text}; its family's longest run is {most.like(unit.run)}"
+            longest = f"its family's longest run is {most.like(unit.run)}"
+            message = f"unit {unit.tag}: a run of {unit.run.text}; {longest}"
             hint = f"limit from {box.row.family.where} ({box.row.family.source})"
             yield error("run-too-long", message, unit.where, hint, (box.row.key,))
 
