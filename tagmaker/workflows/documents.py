@@ -90,7 +90,7 @@ class Document(Struct, frozen=True):
         return self.row.file.format(stock=self.stock.name if self.stock else "")
 
     @property
-    def dots_per_mm(self) -> int:
+    def dots_per_mm(self) -> float:
         """The dot grid of the printer that the stock is made for; 0 where there is none."""
         return self.stock.dots_per_mm if self.stock else 0
 

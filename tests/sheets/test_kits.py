@@ -28,7 +28,7 @@ TALL = stock_named("letter-8-tie-on-102x64")
 
 def placed_of(job: Job) -> list[Placed]:
     """Every label of a job in its place, bare of words."""
-    return place_labels([FittedLabel(tag, (), 5.0) for tag in all_tags(job)], job)
+    return place_labels([FittedLabel(tag, (), {}) for tag in all_tags(job)], job)
 
 
 def kits(job: Job) -> list[Page]:

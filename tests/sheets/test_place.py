@@ -32,7 +32,7 @@ JOB = SMALL.record()
 
 def label(tag: Tag) -> FittedLabel:
     """A label that bears a single dark cell, with its tag's code as its text."""
-    return FittedLabel(tag, (Bars(1, 1, 0.4, 0.4, ((0, 0, 1, 1),), tag.code),), 5.0)
+    return FittedLabel(tag, (Bars(1, 1, 0.4, 0.4, ((0, 0, 1, 1),), tag.code),), {})
 
 
 def placed_labels(job: Job, skip: int = 0) -> list[Placed]:
@@ -308,7 +308,9 @@ def test_a_strip_of_single_ports_reprinted_begins_at_its_first() -> None:
     """Only C: a cell at the strip's beginning, on a strip of its board's length."""
     job = on_stocks(JOB, {"terminal": STRIP}, "10 mm")
     tags = [
-        tag for tag in all_tags(job) if Selection(ports=("BB-1/C",)).takes(tag) and tag.kind == "terminal"
+        tag
+        for tag in all_tags(job)
+        if Selection(ports=("BB-1/C",)).takes(tag, job.prints) and tag.kind == "terminal"
     ]
     (placed,) = place_labels([label(tag) for tag in tags], job)
     assert (placed.page, placed.x, placed.stock.page) == (1, 0, (40, 12))

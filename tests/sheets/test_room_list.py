@@ -27,7 +27,7 @@ Row = tuple[str, str, str, tuple[int, ...]]
 
 def placed_of(job: Job) -> list[Placed]:
     """Every label of a job in its place, bare of words."""
-    return place_labels([FittedLabel(tag, (), 5.0) for tag in all_tags(job)], job)
+    return place_labels([FittedLabel(tag, (), {}) for tag in all_tags(job)], job)
 
 
 def pages_of(job: Job, placed: list[Placed] | None = None) -> list[Page]:

@@ -20,7 +20,7 @@ JOB = replace(JobSketch((BoxSketch("BB-1", 12, UNITS),)).record(), number="ML-24
 
 def placed_of(job: Job, skip: int = 0) -> list[Placed]:
     """Every label of a job in its place, bare of words."""
-    return place_labels([FittedLabel(tag, (), 5.0) for tag in all_tags(job)], job, skip)
+    return place_labels([FittedLabel(tag, (), {}) for tag in all_tags(job)], job, skip)
 
 
 def pages_of(job: Job, stock: str = SHEET.name) -> list[Page]:

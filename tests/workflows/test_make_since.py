@@ -13,6 +13,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import changes as comparing
 from tagmaker.workflows import check, make
 from tagmaker.workflows.make import Made
+from tagmaker.workflows.scan import Against, Scanned, scan
 from tests.files.sets import put
 from tests.records import replace
 from tests.strategies import JobSketch, UnitSketch
@@ -70,6 +71,39 @@ def test_an_update_prints_only_what_changed_and_the_list_to_take_along(tmp_path:
     assert (pages["placards.pdf"], pages["changes.pdf"], update.boxes) == (1, 2, 1)
     plan = json.loads((tmp_path / "two" / "plan.json").read_bytes())
     assert (plan["partial"], plan["part"]["since"]) == (True, "P02")
+
+
+def test_a_set_that_was_changed_by_hand_starts_no_update(tmp_path: Path) -> None:
+    """One revision in its plan.json: nothing is written, nothing compared, no placard judged by it."""
+    made(JOB, tmp_path, "one")
+    path = tmp_path / "one" / "plan.json"
+    path.write_bytes(path.read_bytes().replace(b'"revision": "P02"', b'"revision": "P01"', 1))
+    update = made(GROWN, tmp_path, "two", "one")
+    assert (codes(update), (tmp_path / "two").exists()) == (["plan-unreadable"], False)
+    assert comparing.changes(tmp_path / "one", tmp_path / "jobs" / "two").changes is None
+    assert [each.code for each in scanned_since(tmp_path).problems] == ["plan-unreadable"]
+
+
+def test_a_set_of_an_earlier_version_is_used_with_a_warning(tmp_path: Path) -> None:
+    """It has no digests: whether it was changed cannot be known, and that is said wherever it is used."""
+    made(JOB, tmp_path, "one")
+    path = tmp_path / "one" / "plan.json"
+    content = json.loads(path.read_bytes())
+    del content["digests"], content["job"]["refrigerant"]
+    path.write_text(json.dumps(content), encoding="utf-8")
+    update = made(GROWN, tmp_path, "two", "one")
+    assert (codes(update), update.files != ()) == (["plan-unproved"], True)
+    compared = comparing.changes(tmp_path / "one", tmp_path / "jobs" / "two")
+    assert [each.code for each in compared.problems] == ["plan-unproved"]
+    checked = check.check(tmp_path / "jobs" / "two", Selection(since=path))
+    assert [each.code for each in checked.problems] == ["plan-unproved"]
+    assert [each.code for each in scanned_since(tmp_path).problems] == ["plan-unproved"]
+
+
+def scanned_since(tmp_path: Path) -> Scanned:
+    """Nothing scanned, against the second job and the first set."""
+    against = Against(tmp_path / "jobs" / "two", tmp_path / "one" / "plan.json")
+    return scan([Path("-")], against, None, [], lambda _answer: None)
 
 
 def test_three_revisions_keep_each_tags_own(tmp_path: Path) -> None:
