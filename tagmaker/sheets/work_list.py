@@ -36,6 +36,7 @@ HEADS = 6.0
 TITLE_CAPS, WHAT_CAPS, TAG_CAPS = 2.8, 2.5, 2.8
 SMALLER = (PAGE_CAPS, 1.9, 1.6)  # capitals of a text that is longer than its place allows
 LINES_MOST = 8  # of a remark that is quoted
+EXPECT_LINES_MOST = 16  # of what follows from it, which names the units of a board
 STEP_LINES_MOST = 50  # of a step: the units of a box of 26 ports
 NOTED = 5  # unknown things named on the list; the rest are counted
 STEP_COLUMNS = (("changes.done", 27.0), ("changes.date", 18.0))
@@ -175,12 +176,12 @@ def _heads(layout: Layout, grid: _Grid, words: Words) -> Draw:
 def _line(layout: Layout, item: WorkItem, grid: _Grid, width: float) -> Block:
     """A line: number, tick, box and place, what is wrong and what to do, columns to write in."""
     _, _, where, what, _ = grid.frames(Frame(0, 0, width, ROW))
-    most = STEP_LINES_MOST if item.step else LINES_MOST
+    first, most = (STEP_LINES_MOST,) * 2 if item.step else (LINES_MOST, EXPECT_LINES_MOST)
     at = [
         _set(item.box, where.width, TAG_CAPS, 1, bold=True),
         _set(item.place, where.width, PAGE_CAPS, LINES_MOST),
     ]
-    texts = [_set(item.wrong, what.width, WHAT_CAPS, most, bold=True)]
+    texts = [_set(item.wrong, what.width, WHAT_CAPS, first, bold=True)]
     texts += [_set(text, what.width, PAGE_CAPS, most) for text in (item.to_do, *item.expect)]
     tall = max(sum(text.height for text in column) for column in (at, texts))
 

@@ -8,11 +8,11 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.steps import change_steps
 from tagmaker.draw.marks import Line, Page, Rect, Text
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.site.walk.causes import causes
 from tagmaker.site.walk.findings import board_facts
 from tagmaker.tags.work_list import BoxWork, WorkItem
-from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import FOUR
 from tests.records import replace
 from tests.sheets.boxes import filled, job_of
@@ -48,7 +48,7 @@ def pages_of(*boxes: BoxWork, paper: str = "letter") -> list[Page]:
     job = replace(job_of(filled(4), page=paper).record(), site="14 Mill Street")
     pages, problems = work_list_pages(job, boxes, words(), "PUNCH LIST", "Nothing to correct.")
     assert problems == []
-    assert faults(pages, margin_mm=6.35, least_mm=LEGIBLE_MM) == []
+    assert faults(pages, margin_mm=6.35, least_mm=PAGE_CAPS) == []
     return pages
 
 
