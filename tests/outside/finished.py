@@ -120,9 +120,9 @@ class Finished:
 
     @property
     def coded(self) -> list[dict[str, str]]:
-        """The rows whose stock prints codes; a terminal strip has no room for any."""
+        """The rows whose labels carry codes; a strip has no room for one, no reader reaches a locator."""
         codeless = {f"tags-{each.name}.pdf" for each in self.stocks if each.symbol == "none"}
-        return [row for row in self.register if row["file"] not in codeless]
+        return [row for row in self.register if row["file"] not in codeless and row["kind"] != "locator"]
 
     @property
     def stocks(self) -> list[Stock]:
