@@ -20,6 +20,7 @@ from tagmaker.plan.totals import Group, Totals, grouped, totals
 from tagmaker.problems import Problem
 from tagmaker.sheets.paper import A4, paper_size
 from tagmaker.sheets.summary_boxes import BoxLists, headings, known_load, section
+from tagmaker.tags.refrigerant import refrigerant_text
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Cell, Running, Table
@@ -108,7 +109,9 @@ class _Summary:
         state = [f"{words('placard.revision')} {job.revision}"]
         state += [job.date.isoformat()] if job.date else []
         state += [words("summary.part", count=len(self.boxes), of=len(job.boxes))] if self.is_part else []
-        lines = [" ".join(text for text in (job.number, job.name) if text), " · ".join(state)]
+        refrigerant = refrigerant_text(job.refrigerant)
+        state += [f"{words('placard.refrigerant')} {refrigerant}"] if refrigerant else []
+        lines = [" ".join(text for text in (job.number, job.name) if text), job.site, " · ".join(state)]
         layout.stack(
             [(line, Style(2.8, lines=2, bold=True, align="right")) for line in lines], name, alike=True
         )

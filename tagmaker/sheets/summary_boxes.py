@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import zip_longest
 
 from tagmaker.catalog.words import Words
-from tagmaker.job.model import Job
+from tagmaker.job.model import Job, UnitRow
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Port
 from tagmaker.plan.totals import Group, box_limit, totals, used_limit
 from tagmaker.tags.reasons import on_list
@@ -175,7 +175,8 @@ class BoxLists:
         """A card a box: its ports with bars on one scale, beside them the switches of every board."""
         section(self.running, self.words("summary.ports"))
         table = Table(self.running, PORT_SHARES)
-        keys = ("port", "bar", "load_limit", "units", "board", "bank", "settings")
+        units = "units_address" if any(unit.address for unit in self.job.units) else "units"
+        keys = ("port", "bar", "load_limit", units, "board", "bank", "settings")
         table.head(1, headings(self.words, self.job, keys, right=(2,)))
         limits = [port.limit.btuh for group in groups for box in group.boxes for port in box.ports]
         for box in self._groups(groups, 2):
@@ -216,7 +217,9 @@ class BoxLists:
         unit = self.job.capacity_unit
         load = port.load.number(unit) if port.load else self.words("placard.unknown_load")
         text = f"{load}/{port.limit.number(unit)}" if port.units else self.words("use.spare")
-        units = ", ".join(" ".join(text for text in (each.tag, each.room) if text) for each in port.units)
+        units = ", ".join(
+            " ".join(text for text in (self._unit(each), each.room) if text) for each in port.units
+        )
         is_over = port.load is not None and not port.load <= port.limit
         return [
             Cell(port.name, bold=True),
@@ -224,6 +227,12 @@ class BoxLists:
             Cell(text, bold=is_over, align="right"),
             Cell(units),
         ]
+
+    def _unit(self, unit: UnitRow) -> str:
+        """A unit's tag with its address."""
+        if not unit.address:
+            return unit.tag
+        return self.words("placard.unit_address", unit=unit.tag, address=unit.address)
 
     def _port_marks(self, table: Table, port: Port | None, most: float, *, is_board: bool) -> Draw:
         """A port's bar, and the rules that keep ports and switches apart: they only share the height."""

@@ -23,12 +23,15 @@ __all__ = [
     "BELOW",
     "LEADING",
     "LEGIBLE_MM",
+    "LINES_AT_MOST",
     "Style",
     "Unfit",
     "fit",
     "fit_stack",
     "fits",
+    "lines_needed",
     "text_height",
+    "text_width",
 ]
 
 Upright = Literal["top", "middle", "letter", "bottom"]
@@ -38,6 +41,7 @@ ABOVE, BELOW = 0.21, 0.31
 """What small letters reach above capitals and below the baseline, in capitals: the face's own å and g."""
 LEGIBLE_MM = 1.5
 """No printed capital is lower: it reads at 0.32 m, 16 minutes of arc (NUREG-0700), a tag in the hand."""
+LINES_AT_MOST = 40
 STEPS = 24  # sizes tried between the largest and the least
 ALIKE = tuple((step, step) for step in range(STEPS + 1))
 FIRST_LAST = tuple(product(range(STEPS + 1), repeat=2))
@@ -80,6 +84,24 @@ def fits(text: str, width: float, caps: float, *, bold: bool = False) -> bool:
 def text_height(caps: float, lines: int) -> float:
     """Height that lines of such capitals take, descenders included."""
     return caps * (LEADING * (lines - 1) + 1 + ABOVE + BELOW)
+
+
+def text_width(text: str, caps: float, *, bold: bool = False) -> float:
+    """Width of a text at that height of capitals; what the face lacks is left out."""
+    measures = face(BOLD if bold else PLAIN)
+    if missing := measures.missing(text):
+        text = "".join(sign for sign in text if sign not in missing)
+    return measures.width(text, measures.size_for_caps(caps))
+
+
+def lines_needed(text: str, width: float, caps: float, *, bold: bool = False) -> int:
+    """How many lines a text takes at that height of capitals; one where it cannot be set, and is reported."""
+    if not text:
+        return 0
+    style = Style(caps, caps, lines=LINES_AT_MOST, bold=bold)
+    if face(style.face).missing(text):
+        return 1
+    return max(1, len(_at_step(text, style, 0, round(width, 4)).lines))
 
 
 def _needs(caps: float, lines: int, style: Style) -> float:

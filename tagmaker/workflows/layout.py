@@ -18,6 +18,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
 from tagmaker.sheets.place import Placed, place_labels
+from tagmaker.tags.refrigerant import check_refrigerant
 from tagmaker.workflows.documents import LaidOut, lay_out_documents
 from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
 from tagmaker.workflows.two_processes import Fitter, fit_in_two_processes
@@ -51,7 +52,7 @@ def lay_out(
         return checked, None
     job = checked.plan.job
     laid_out = LaidOut(job, selection)
-    problems: list[Problem] = list(check_bands(job))
+    problems: list[Problem] = [*check_bands(job), *check_refrigerant(job)]
     stopped = has_errors(problems)
     for fitted, found in fit_in_two_processes(
         Fitter(job, words, selection, inks), checked.plan.boxes, progress

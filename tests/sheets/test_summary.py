@@ -124,6 +124,19 @@ def test_every_page_says_what_it_is_of() -> None:
         ]
 
 
+def test_site_refrigerant_and_addresses() -> None:
+    """The site below the job's name, the refrigerant with its group, each unit's address beside its tag."""
+    job = job_of(sparse(4)).record()
+    units = (replace(job.units[0], address="2-07"),)
+    pages = summary(replace(job, site="14 Marsh Lane", refrigerant="R-32", units=units))
+    for page in pages:
+        said = texts([page])
+        assert said[said.index("ML-24 Marsh Lane Library") + 1] == "14 Marsh Lane"
+        assert "Revision 2 · 2026-04-30 · Refrigerant R-32 (A2L)" in said
+    assert "FC-1 (2-07) Shop" in texts(pages)
+    assert "Units (address)" in texts(pages)
+
+
 def test_a_draft_says_so_on_every_page() -> None:
     """White on black, as loud as on a placard; an issued job does not."""
     pages = summary(replace(boxes_of(30), is_draft=True).record())
