@@ -63,7 +63,7 @@ def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
             columns = max(column + wide for column, _, wide, _ in mark.runs)
             rows = max(row + high for _, row, _, high in mark.runs)
             yield replace(mark, runs=((0, 0, columns, rows),))
-        elif isinstance(mark, Text) and mark.role:
+        elif isinstance(mark, Text) and mark.role == "main":
             yield mark
 
 

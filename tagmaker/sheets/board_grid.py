@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.plan.model import BankPlan, Board
-from tagmaker.sheets.paper import PAGE_CAPS
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.tags.reasons import on_list, reason
 from tagmaker.typeset.text import lines_needed, text_height, text_width
 

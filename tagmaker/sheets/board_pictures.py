@@ -23,7 +23,7 @@ from tagmaker.sheets.board_grid import (
     heading,
     reasons_text,
 )
-from tagmaker.sheets.paper import PAGE_CAPS
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.tags.reasons import on_list
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame

@@ -1,16 +1,11 @@
-"""The paper of a job's full pages: a printer is loaded with one size, so all of a job's sheets share it.
-
-Gives its size, and the least height of a page's text.
-"""
+"""The paper of a job's full pages: a printer is loaded with one size, so all of a job's sheets share it."""
 
 from tagmaker.job.model import Job
 
-__all__ = ["A4", "LETTER", "PAGE_CAPS", "paper_size"]
+__all__ = ["A4", "LETTER", "paper_size"]
 
 LETTER = (215.9, 279.4)  # ASME Y14.1 size A
 A4 = (210.0, 297.0)  # ISO 216
-PAGE_CAPS = 2.3
-"""mm: no capital on a page is lower; it reads at 0.49 m, 16 minutes of arc (NUREG-0700)."""
 
 
 def paper_size(job: Job) -> tuple[float, float]:

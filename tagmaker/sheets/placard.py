@@ -15,7 +15,7 @@ from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
 from tagmaker.sheets.board_grid import LABEL_SIZES, PAGE_SIZES, Grid, grid_of
 from tagmaker.sheets.board_pictures import BoardPictures
-from tagmaker.sheets.paper import PAGE_CAPS
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.placard_parts import WIDE_PAGE, PlacardParts
 from tagmaker.sheets.placard_ports import port_table
 from tagmaker.typeset.canvas import Layout
@@ -72,7 +72,7 @@ class _Placard:
         self._end()
         pages: list[Page] = []
         for number, (head, marks) in enumerate(zip(self.heads, self.sheets, strict=True), start=1):
-            under = self.words("placard.page", page=number, pages=len(self.sheets))
+            under = self.words("page.page", page=number, pages=len(self.sheets))
             self.layout.marks = []
             self.parts.head(head, under if len(self.sheets) > 1 else self.words("placard.subtitle"))
             pages.append(Page(*self.stock.page, (*self.layout.marks, *marks)))

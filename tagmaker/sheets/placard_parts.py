@@ -3,30 +3,32 @@
 Takes a planned box, its job and a frame; each part is as high as its texts need, and can say so beforehand.
 """
 
-from functools import cached_property
+from functools import cached_property, partial
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import error
-from tagmaker.sheets.paper import PAGE_CAPS
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.symbols.encode import QR_QUIET, Level, Symbol, qr, qr_columns
 from tagmaker.tags.placard_text import placard_text
 from tagmaker.tags.refrigerant import refrigerant_text, refrigerant_warnings
 from tagmaker.typeset.canvas import Layout
-from tagmaker.typeset.codes import on_dots, whole_dots
+from tagmaker.typeset.codes import least_module, on_dots, whole_dots
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.paragraphs import Paragraph, draw_paragraphs, paragraphs_height
 from tagmaker.typeset.text import LINES_AT_MOST, Style, lines_needed, text_height, text_width
 
-__all__ = ["LEVELS", "WIDE_PAGE", "PlacardParts"]
+__all__ = ["LEVELS", "MODULE_LEAST", "WIDE_PAGE", "PlacardParts"]
 
 WIDE_PAGE = 150.0  # mm, letter and A4; narrower pages are labels, read from nearby
 LEVELS: tuple[Level, ...] = ("Q", "M", "L")
 """Tried in turn: a fold or scratch through both codes asks for as much recovery as fits (measured)."""
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_MOST = 0.7
+_line = partial(Paragraph, least=PAGE_CAPS)
+"""A paragraph that is never below the least height of a page's text."""
 CAPTION = 3.6  # mm below a code for what it is
 TAG_LEAST = 0.6  # of its usual height: a longer tag has a line of its own
 FACT_NAME = 26.0  # mm of the names beside a small page's facts
@@ -86,18 +88,18 @@ class PlacardParts:
         """What the sheet is, the job and its site, its state; as high whatever is `under` the title."""
         words, job = self.words, self.job
         large, small = (3.0, 2.5) if self.is_wide else (2.6, PAGE_CAPS)
-        state = f"{words('placard.revision')} {job.revision}"
+        state = words("page.revision", revision=job.revision)
         state = f"{state} · {job.date.isoformat()}" if job.date else state
         name = " ".join(part for part in (job.number, job.name) if part)
         lines = [
-            Paragraph(words("placard.title"), self._title_caps(large * 1.5, width), bold=True, align="right"),
-            Paragraph(under or " ", small, align="right"),
-            Paragraph(name, large, bold=True, align="right", gap=0.4),
-            Paragraph(job.site, small, align="right"),
-            Paragraph(state, large, bold=True, align="right"),
+            _line(words("placard.title"), self._title_caps(large * 1.5, width), bold=True, align="right"),
+            _line(under or " ", small, align="right"),
+            _line(name, large, bold=True, align="right", gap=0.4),
+            _line(job.site, small, align="right"),
+            _line(state, large, bold=True, align="right"),
         ]
         if job.is_draft:
-            draft = Paragraph(words("placard.draft"), large, bold=True, align="right", gap=0.6, on_black=True)
+            draft = _line(words("placard.draft"), large, bold=True, align="right", gap=0.6, on_black=True)
             lines.append(draft)
         return lines
 
@@ -139,8 +141,8 @@ class PlacardParts:
         caps = 3.6 if self.is_wide else 2.6
         return [
             [
-                Paragraph(words(f"placard.{key}"), PAGE_CAPS if self.is_wide else caps),
-                Paragraph(text or words("placard.no_place"), caps, bold=True),
+                _line(words(f"placard.{key}"), PAGE_CAPS if self.is_wide else caps),
+                _line(text or words("placard.no_place"), caps, bold=True),
             ]
             for key, text in (("place", row.place), ("power", row.power))
         ]
@@ -153,11 +155,11 @@ class PlacardParts:
             "system": row.system,
             "level": row.level,
             "fed_from": row.fed_from,
-            "refrigerant": refrigerant_text(self.job.refrigerant),
         }
         texts = [f"{self.words(f'placard.{key}')} {text}" for key, text in given.items() if text]
+        texts += filter(None, [refrigerant_text(self.job.refrigerant, self.words)])
         caps = 2.6 if self.is_wide else PAGE_CAPS
-        return Paragraph(
+        return _line(
             " · ".join(text.replace(" ", "\u00a0") if len(text) < KEPT else text for text in texts),
             caps,
             gap=0.4,
@@ -178,11 +180,11 @@ class PlacardParts:
     def _cautions(self) -> list[Paragraph]:
         words, caps = self.words, 3.2 if self.is_wide else 2.8
         warned = [
-            Paragraph(text, caps, bold=True, on_black=True, gap=0.4)
+            _line(text, caps, bold=True, on_black=True, gap=0.4)
             for text in refrigerant_warnings(self.job.refrigerant)
         ]
-        sentences = [Paragraph(words(f"placard.caution_{key}"), PAGE_CAPS, gap=0.3) for key in CAUTIONS]
-        return [Paragraph(words("placard.cautions"), caps, bold=True), *warned, *sentences]
+        sentences = [_line(words(f"placard.caution_{key}"), PAGE_CAPS, gap=0.3) for key in CAUTIONS]
+        return [_line(words("placard.cautions"), caps, bold=True), *warned, *sentences]
 
     # --- who answers for it ------------------------------------------------------------------------------
 
@@ -220,7 +222,7 @@ class PlacardParts:
     def code_side(self, level: Level) -> float:
         """The least side of a code's place, its caption included; 0 where no code holds the text."""
         columns = qr_columns(self.text, level)
-        cell = MODULE_LEAST
+        cell = least_module(self.stock.dots_per_mm, MODULE_LEAST)
         return (columns + 2 * QR_QUIET) * cell + CAPTION if columns else 0.0
 
     def code(self, frame: Frame) -> None:

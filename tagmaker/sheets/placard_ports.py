@@ -11,7 +11,7 @@ from msgspec import Struct
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan, Port
-from tagmaker.sheets.paper import PAGE_CAPS
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import LINES_AT_MOST, Style, lines_needed, text_height

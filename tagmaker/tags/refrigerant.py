@@ -7,6 +7,7 @@ each how it is known.
 from collections.abc import Iterator
 
 from tagmaker.catalog.bands import band_rules
+from tagmaker.catalog.words import Words
 from tagmaker.files.toml import did_you_mean
 from tagmaker.job.model import Job
 from tagmaker.problems import Problem, note
@@ -19,10 +20,13 @@ def safety_group(name: str) -> str:
     return band_rules().groups.get(name, "")
 
 
-def refrigerant_text(name: str) -> str:
-    """The name with its group, or alone where the group is not known; empty where the job names none."""
-    group = safety_group(name)
-    return f"{name} ({group})" if group else name
+def refrigerant_text(name: str, words: Words) -> str:
+    """Such as "Refrigerant R-32, group A2L"; without a group that is not known, empty without a name."""
+    if not name:
+        return ""
+    if group := safety_group(name):
+        return words("page.refrigerant_group", name=name, group=group)
+    return words("page.refrigerant", name=name)
 
 
 def refrigerant_warnings(name: str) -> tuple[str, ...]:

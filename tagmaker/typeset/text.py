@@ -29,6 +29,7 @@ __all__ = [
     "fit",
     "fit_stack",
     "fits",
+    "lines_at",
     "lines_needed",
     "text_height",
     "text_width",
@@ -81,11 +82,6 @@ def fits(text: str, width: float, caps: float, *, bold: bool = False) -> bool:
     return not measures.missing(text) and measures.width(text, measures.size_for_caps(caps)) <= width
 
 
-def text_height(caps: float, lines: int) -> float:
-    """Height that lines of such capitals take, descenders included."""
-    return caps * (LEADING * (lines - 1) + 1 + ABOVE + BELOW)
-
-
 def text_width(text: str, caps: float, *, bold: bool = False) -> float:
     """Width of a text at that height of capitals; what the face lacks is left out."""
     measures = face(BOLD if bold else PLAIN)
@@ -95,13 +91,29 @@ def text_width(text: str, caps: float, *, bold: bool = False) -> float:
 
 
 def lines_needed(text: str, width: float, caps: float, *, bold: bool = False) -> int:
-    """How many lines a text takes at that height of capitals; one where it cannot be set, and is reported."""
-    if not text:
-        return 0
-    style = Style(caps, caps, lines=LINES_AT_MOST, bold=bold)
-    if face(style.face).missing(text):
+    """In how many lines `fit` sets a text at that height of capitals: 0 where it cannot or is empty.
+
+    A text with characters that the face lacks counts as one line: it is reported when it is set.
+    """
+    if not text or face(BOLD if bold else PLAIN).missing(text):
+        return 1 if text else 0
+    return len(_at_step(text, Style(caps, caps, LINES_AT_MOST, bold=bold), 0, round(width, 4)).lines)
+
+
+def lines_at(text: str, width: float, caps: float, *, bold: bool = False) -> int:
+    """How many lines of that width a text takes at that height of capitals; 0 where a word is too long.
+
+    A text with characters that the face lacks counts as one line: it is reported when it is set.
+    """
+    measures = face(BOLD if bold else PLAIN)
+    if measures.missing(text):
         return 1
-    return max(1, len(_at_step(text, style, 0, round(width, 4)).lines))
+    return len(_wrapped(text, measures, measures.size_for_caps(caps), round(width, 4)))
+
+
+def text_height(caps: float, lines: int) -> float:
+    """Height that lines of such capitals take, descenders included."""
+    return caps * (LEADING * (lines - 1) + 1 + ABOVE + BELOW)
 
 
 def _needs(caps: float, lines: int, style: Style) -> float:

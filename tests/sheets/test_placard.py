@@ -8,7 +8,7 @@ from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.family import Family, Rule
 from tagmaker.draw.marks import Bars, Page, Rect
 from tagmaker.problems import Problem
-from tagmaker.sheets.paper import PAGE_CAPS
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.placard_parts import LEVELS
 from tagmaker.symbols.encode import qr
@@ -276,12 +276,12 @@ def test_where_a_box_belongs() -> None:
 @pytest.mark.parametrize(
     ("refrigerant", "printed", "warned"),
     [
-        ("R-410A", "R-410A (A1)", ()),
-        ("R-32", "R-32 (A2L)", ("WARNING - Risk of Fire. Flammable Refrigerant.",)),
-        ("R-290", "R-290 (A3)", ("DANGER - Risk of Fire or Explosion. Flammable Refrigerant.",)),
+        ("R-410A", "R-410A, group A1", ()),
+        ("R-32", "R-32, group A2L", ("WARNING - Risk of Fire. Flammable Refrigerant.",)),
+        ("R-290", "R-290, group A3", ("DANGER - Risk of Fire or Explosion. Flammable Refrigerant.",)),
         (
             "R-717",
-            "R-717 (B2L)",
+            "R-717, group B2L",
             ("WARNING - Risk of Fire. Flammable Refrigerant.", "DANGER - Toxic Refrigerant."),
         ),
         ("R-999", "R-999", ()),

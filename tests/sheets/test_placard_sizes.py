@@ -12,7 +12,7 @@ from tagmaker.draw.marks import Bars, Page, Text
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Where
-from tagmaker.sheets.paper import PAGE_CAPS
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.summary import summary_pages
 from tests.records import replace

@@ -12,16 +12,17 @@ from tagmaker.tags.refrigerant import (
     safety_group,
 )
 from tests.records import replace
-from tests.strategies import one_box
+from tests.strategies import one_box, words
 
 JOB = one_box(("FC-1", "A", "9 kBtu/h")).record()
 
 
 @pytest.mark.parametrize("name", band_rules().groups)
 def test_a_known_refrigerant_has_its_group_and_its_groups_warnings(name: str) -> None:
-    """ASHRAE 34's group in brackets; the warnings are those of `layouts/bands.toml`."""
+    """ASHRAE 34's group after the name; the warnings are those of `layouts/bands.toml`."""
     group = band_rules().groups[name]
-    assert (safety_group(name), refrigerant_text(name)) == (group, f"{name} ({group})")
+    assert safety_group(name) == group
+    assert refrigerant_text(name, words()) == f"Refrigerant {name}, group {group}"
     assert refrigerant_warnings(name) == band_rules().warnings[group]
 
 
@@ -33,7 +34,7 @@ def test_flammable_and_toxic_groups_are_warned_of() -> None:
 def test_an_unknown_one_is_printed_alone_with_a_note() -> None:
     """No group is guessed, no warning left out in silence: a note names it and the nearest that is known."""
     job = replace(JOB, refrigerant="R-33")
-    assert (refrigerant_text("R-33"), refrigerant_warnings("R-33")) == ("R-33", ())
+    assert (refrigerant_text("R-33", words()), refrigerant_warnings("R-33")) == ("Refrigerant R-33", ())
     (problem,) = check_refrigerant(job)
     assert (problem.severity, problem.code, problem.where) == (
         Severity.NOTE,
