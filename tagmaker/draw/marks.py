@@ -30,8 +30,9 @@ __all__ = [
 ]
 
 Align = Literal["left", "center", "right"]
-TextRole = Literal["", "main"]
-"""A main text is what must be read from a distance; its height is checked."""
+TextRole = Literal["", "main", "box", "kind", "unit", "caution"]
+"""A text whose height is checked. "main" is what is read from furthest: a label's letter, a placard's box and
+switches; the others are on labels."""
 FieldKind = Literal["check", "screen", "text", "kept"]
 """A kept field is hidden and holds a value that comes back with the form; a screen field is a check that no
 printer prints."""
@@ -48,7 +49,7 @@ class FaceFile(Struct, frozen=True):
 class Text(Struct, frozen=True):
     """A line of text; x is its left end, middle or right end by `align`, y its baseline, size its em.
 
-    `role` "main" marks what must be read from a distance.
+    `role` marks what must be read from a distance.
     """
 
     x: float

@@ -196,7 +196,7 @@ FACTS = {
     "box.ports[0].pipe.push('X')": {"port/A"},
     "box.ports[2].cable.pop()": {"port/C"},
     "box.ports[2].items[0].text += '!'": {"port/C"},
-    "box.ports[3].items.pop()": {"port/D"},
+    "box.ports[1].items.pop()": {"port/B"},
 }
 """A change of this page's plan, and the place that it is a change of."""
 CHANGED = """
