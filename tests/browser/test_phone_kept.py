@@ -43,18 +43,6 @@ def test_a_box_is_emptied_after_a_question_only(phone: Phone, page: Path) -> Non
     assert phone.entered() == {}
 
 
-def test_another_tab_of_the_same_walk_takes_over_what_was_entered(phone: Phone, page: Path) -> None:
-    """Two tabs do not write over each other's findings."""
-    phone.open(page)
-    first = phone.driver.current_window_handle
-    phone.driver.switch_to.new_window("tab")
-    phone.driver.get(page.as_uri())
-    phone.enter({"BX-1/item/valves": True})
-    phone.driver.switch_to.window(first)
-    phone.enter({"BX-1/item/cover": True})
-    assert phone.entered() == {"BX-1/item/valves": True, "BX-1/item/cover": True}
-
-
 DAMAGED = (
     "",
     "{",

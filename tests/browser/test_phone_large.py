@@ -9,8 +9,8 @@ from PIL import Image
 
 from tagmaker.plan.model import Plan
 from tests.browser.conftest import WRONG, brought
-from tests.browser.phone import OPEN, Phone, write_page
-from tests.browser.test_phone_access import SCROLLS, contrast, family_of_banks, plan_of
+from tests.browser.phone import OPEN, Phone, plan_of, write_page
+from tests.browser.test_phone_access import SCROLLS, contrast, family_of_banks
 
 
 @pytest.fixture
