@@ -73,7 +73,7 @@ def test_the_longest_texts_fit_above_the_body(paper: str, is_draft: bool) -> Non
     head = PageHead(
         job,
         words(),
-        "AT THE UNITS, ROOM BY ROOM, LEVEL BY LEVEL",
+        "AT THE UNITS, BY ROOM, LEVEL BY LEVEL",
         under="For the office: not a setting instruction. At the box, its placard decides. " * 2,
         foot="common practice; the manual for this equipment and local code decide. " * 3,
         part="PART OF THE JOB: 1 of 12 boxes",

@@ -27,6 +27,8 @@ PROVES = (
 LandingResult = Literal["agree", "missing", "crossed", "not scanned"]
 NAMES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "liquid line", "GAS": "gas line"})
 """What can be crossed at a terminal, as the report names it."""
+USES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "pipe", "GAS": "pipe"})
+"""The keys of [print] whose stocks carry their codes."""
 DEAD = "isolate power, prove it dead"
 """What comes before any cable is moved."""
 Terminal = tuple[str, str]
@@ -94,7 +96,9 @@ class Landing:
         if tag.what == "TRM":
             return self._open(tag, scan.source)
         if self.at is None:
-            return f"{scan.text}: scan a terminal first; this tag is not counted"
+            code = f"{tag.box}/{tag.port}/TRM"
+            first = f"type its terminal {code}" if self._is_uncoded("terminal") else "scan a terminal"
+            return f"{scan.text}: {first} first; this tag is not counted"
         return self._land(scan.text, tag, self.at)
 
     def _ends(self, scan: Scan) -> str:
@@ -198,8 +202,17 @@ class Landing:
         return PortResult(box.row.tag, letter, result, missing, tuple(found.crossings), found.closed)
 
     def _needed(self, box: BoxPlan, letter: str) -> tuple[What, ...]:
-        """What must be found at a terminal; spares and second terminals have their two stubs and no cable."""
-        return ("COM", "LIQ", "GAS") if _is_cabled(box.port_of(letter), letter) else ("LIQ", "GAS")
+        """What must be found at a terminal; spares and second terminals have their two stubs and no cable.
+
+        A tag whose stock carries no code is not expected.
+        """
+        is_cabled = _is_cabled(box.port_of(letter), letter)
+        needed: tuple[What, ...] = ("COM", "LIQ", "GAS") if is_cabled else ("LIQ", "GAS")
+        return tuple(what for what in needed if not self._is_uncoded(USES[what]))
+
+    def _is_uncoded(self, use: str) -> bool:
+        """Whether the labels of a use carry no code."""
+        return use in self.plan.job.prints.without_codes
 
 
 def _merged(visits: Iterable[_Visit], needed: Iterable[What]) -> _Visit:

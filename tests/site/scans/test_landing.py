@@ -24,7 +24,7 @@ from tests.site.papers import (
     plan_of,
     tags_by_code,
 )
-from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, shipped_family
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, shipped_family, stock_named
 
 A = ("BB-1/A/TRM", "BB-1/A/COM", "BB-1/A/LIQ", "BB-1/A/GAS")
 B = ("BB-1/B/TRM", "BB-1/B/COM", "BB-1/B/LIQ", "BB-1/B/GAS")
@@ -54,6 +54,33 @@ def crossed(*codes: str) -> list[tuple[str, str, str, str]]:
         for result in results(*codes).values()
         for each in result.crossings
     ]
+
+
+# --- stocks without codes -----------------------------------------------------------------------------------
+
+
+def on_stock(use: str, name: str) -> Plan:
+    """The library's plan with another stock for a use."""
+    plan = library()
+    prints = plan.job.prints
+    stocks = {**prints.stocks, use: stock_named(name)}
+    return replace(plan, job=replace(plan.job, prints=replace(prints, stocks=stocks)))
+
+
+def test_a_tag_that_carries_no_code_is_not_missing() -> None:
+    """Cables on a stock without codes: the two pipes are all that can be scanned at a terminal."""
+    scanned = ("BB-1/A/TRM", "BB-1/A/LIQ", "BB-1/A/GAS")
+    assert results(*scanned)["BB-1 A"].missing == ("cable",)
+    plain = results(*scanned, plan=on_stock("cable", "tape-12-cut-45-300dpi"))
+    assert (plain["BB-1 A"].result, plain["BB-1 A"].missing) == ("agree", ())
+
+
+def test_a_terminal_that_carries_no_code_is_typed() -> None:
+    """The answer to a tag before any terminal gives what to type."""
+    check = landing(on_stock("terminal", "tape-12-strip-300dpi"))
+    expected = "BB-1/A/COM: type its terminal BB-1/A/TRM first; this tag is not counted"
+    assert check.put(scan_of("BB-1/A/COM", "")) == expected
+    assert answers("BB-1/A/COM") == ["BB-1/A/COM: scan a terminal first; this tag is not counted"]
 
 
 # --- agreeing -----------------------------------------------------------------------------------------------
