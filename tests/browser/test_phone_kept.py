@@ -144,6 +144,7 @@ def test_a_real_store_that_is_full_is_reported_and_again_after_a_reload(phone: P
     phone.enter({"BX-1/port/A/note": "behind the duct " * 300})
     assert phone.text("#alarm") == "Storage is full, 1 not stored: export before closing."
     assert "Not stored: BX-1 Port A." in phone.text("#keeps")
+    phone.js(FILL)
     phone.dialogs()
     phone.reload()
     assert phone.dialogs() == ["beforeunload"]
