@@ -58,11 +58,14 @@ def test_finished_pdfs_have_the_media_boxes_of_their_papers(finished: Finished) 
     job = finished.plan.job
     expected = {f"tags-{each.name}.pdf": each.page for each in finished.stocks if each.shape != "strip"}
     width, height = paper_size(job)
-    expected |= {"placards.pdf": job.prints.stocks["placard"].page, "bands.pdf": (height, width)}
+    expected |= {"placards.pdf": job.prints.stocks["placard"].page}
     expected |= dict.fromkeys(("walk.pdf", "kits.pdf", "summary.pdf"), (width, height))
     for name, (width, height) in expected.items():
         for box in media_boxes(finished.out / name):
             assert box == pytest.approx((0, 0, width * POINT, height * POINT), abs=0.001)
+    for box in media_boxes(finished.out / "bands.pdf"):  # on the same paper, upright or lying
+        sides = [side * POINT for side in paper_size(job)]
+        assert sorted(box) == pytest.approx([0, 0, *sides], abs=0.001)
 
 
 def test_a_strip_is_as_long_as_its_boards_terminal_row(finished: Finished) -> None:
