@@ -13,7 +13,8 @@ from tagmaker.workflows import make, planning
 from tagmaker.workflows.make import Made
 from tests.paths import EXAMPLES
 from tests.records import replace
-from tests.workflows.jobs import UNPROVED
+from tests.strategies import UnitSketch
+from tests.workflows.jobs import GOOD, JOB, OTHER, UNPROVED
 
 
 def codes(made: Made) -> list[str]:
@@ -101,3 +102,36 @@ def test_kit_slips_go_with_every_part_but_single_ports(
     if is_there:
         lines = pdf_lines(tmp_path / "out" / "kits.pdf")
         assert [line for line in lines if line.startswith(("LABEL KITS", "AT THE UNITS, BY ROOM"))]
+
+
+@pytest.mark.parametrize(
+    ("part", "told"),
+    [
+        (Selection(), ""),
+        (Selection(stage="rough-in"), "ROUGH-IN"),
+        (Selection(kit="cables"), "CABLES ALONE"),
+        (Selection(boxes=("BB-1",), kit="box"), "LABELS AT THE BOX ALONE · PART OF THE JOB: 1 of 2 boxes"),
+    ],
+)
+def test_slips_and_rooms_say_what_of_the_job_they_cover(
+    part: Selection, told: str, job: Path, tmp_path: Path
+) -> None:
+    """On each page and on each slip, so that those of two stages are not taken for each other."""
+    make.make(job, tmp_path / "out", replace(part, proof=False))
+    text = " ".join(pdf_lines(tmp_path / "out" / "kits.pdf"))
+    boxes = len(part.boxes) or 2
+    assert (
+        text.count("Revision P02 ") == text.count(f"Revision P02 · {told}" if told else "Revision P02 ") > 0
+    )
+    assert text.count("· REV P02") == text.count(f"· REV P02 · {told}" if told else "· REV P02") == boxes
+
+
+def test_an_update_says_since_which_revision(job: Path, tmp_path: Path) -> None:
+    """Its slips list what changed alone."""
+    make.make(job, tmp_path / "out", selection=UNPROVED)
+    added = replace(GOOD, units=(*GOOD.units, UnitSketch("FC-9", "D")))
+    grown = replace(JOB, revision="P03", boxes=(added, OTHER))
+    job = grown.write(tmp_path / "next")
+    made = make.make(job, tmp_path / "two", replace(UNPROVED, since=tmp_path / "out" / "plan.json"))
+    assert "kits.pdf" in {name for name, _ in made.files}, codes(made)
+    assert any("WHAT CHANGED SINCE REV P02" in line for line in pdf_lines(tmp_path / "two" / "kits.pdf"))
