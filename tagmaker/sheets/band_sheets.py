@@ -27,7 +27,7 @@ from tagmaker.typeset.fonts import BOLD, face
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import Style, Unfit, fit, lines_at, text_height
 
-__all__ = ["Band", "Rooms", "band_pages", "band_rooms", "fits_on_paper"]
+__all__ = ["Band", "Rooms", "band_height", "band_pages", "band_rooms"]
 
 MARGIN = 6.35  # mm, an office printer's unprintable edge
 GAP = 1.5  # mm between two bands
@@ -119,9 +119,10 @@ def band_rooms(job: Job, words: Words) -> Rooms:
     return {way: _head(job, words, "", is_lying=way).body for way in (LYING, UPRIGHT)}
 
 
-def fits_on_paper(refrigerant: str, letter_mm: float, rooms: Rooms) -> bool:
-    """Whether a band with letters of that height fits on the paper, upright or lying."""
-    return _best(Band("", 1, letter_mm), refrigerant, rooms) is not None
+def band_height(band: Band, refrigerant: str, rooms: Rooms) -> float | None:
+    """How high a band is, in mm; None where it does not fit on the paper, upright or lying."""
+    cut = _best(band, refrigerant, rooms)
+    return cut.height if cut else None
 
 
 def band_pages(

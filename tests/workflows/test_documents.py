@@ -109,8 +109,8 @@ def test_kit_slips_go_with_every_part_but_single_ports(
     [
         (Selection(), ""),
         (Selection(stage="rough-in"), "ROUGH-IN"),
-        (Selection(kit="cables"), "CABLES ALONE"),
-        (Selection(boxes=("BB-1",), kit="box"), "LABELS AT THE BOX ALONE · PART OF THE JOB: 1 of 2 boxes"),
+        (Selection(kit="cables"), "CABLES ONLY"),
+        (Selection(boxes=("BB-1",), kit="box"), "LABELS AT THE BOX ONLY · PART OF THE JOB: 1 of 2 boxes"),
     ],
 )
 def test_slips_and_rooms_say_what_of_the_job_they_cover(
