@@ -6,6 +6,7 @@ import pypdfium2
 import pytest
 
 from tagmaker.catalog.words import load_words
+from tagmaker.cli.make import made_lines
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import issued_plan
 from tagmaker.revisions.selection import Selection
@@ -43,6 +44,19 @@ def test_the_summary_says_what_the_set_is_printed_on(tmp_path: Path) -> None:
         labels = str(made.tags) if name.startswith("tags-") else "–"
         (line,) = [line for line in lines if line.startswith(name)]
         assert line.split()[-2:] == [labels, str(pages)]
+
+
+def test_bands_are_counted_among_what_is_needed(tmp_path: Path) -> None:
+    """In the summary and where the set is told: how many, on how many sheets.
+
+    Three mains of 85 ft have six each; the lines of 28, 34, 41, 47, 55, 62 and 19 ft have 3, 3, 4, 4, 4, 5
+    and 2, liquid and gas: 18 + 2 x 25 [by hand, 20 ft apart].
+    """
+    made = make.make(EXAMPLES / "quay-hotel", tmp_path / "out", selection=UNPROVED)
+    pages = dict(made.files)["bands.pdf"]
+    (line,) = [line for line in pdf_lines(tmp_path / "out" / "summary.pdf") if line.startswith("bands.pdf")]
+    assert line.split()[-2:] == ["68", str(pages)]
+    assert f"  bands.pdf: 68 bands, {pages} pages" in made_lines(made)
 
 
 @pytest.mark.parametrize(
