@@ -50,6 +50,8 @@ BUILT = {
     "changes.unit_{}": ("added", "removed", "renamed", "moved"),
     "explain.{}": ("used", "unused", "unfitted"),
     "kit.column_{}": ("room", "unit", "port"),
+    "page.kit_{}": ("box", "cables", "lines"),
+    "page.stage_{}": ("rough_in", "final"),
     "phone.planned_{}": ("spare", "used", "joined", "second"),
     "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),
     "placard.caution_{}": ("power", "pressure", "manual"),
