@@ -102,14 +102,17 @@ def lines_needed(text: str, width: float, caps: float, *, bold: bool = False) ->
 
 
 def lines_at(text: str, width: float, caps: float, *, bold: bool = False) -> int:
-    """How many lines of that width a text takes at that height of capitals; 0 where a word is too long.
+    """How many lines of that width a text takes at that height of capitals, broken between words alone.
 
-    A text with characters that the face lacks counts as one line: it is reported when it is set.
+    0 where a word is longer than a line. A text with characters that the face lacks counts as one line: it is
+    reported when it is set.
     """
     measures = face(BOLD if bold else PLAIN)
     if measures.missing(text):
         return 1
-    return len(_wrapped(text, measures, measures.size_for_caps(caps), round(width, 4)))
+    lines = _wrapped(text, measures, measures.size_for_caps(caps), round(width, 4))
+    is_whole = sum(len(line.split()) for line in lines) == len(text.split())
+    return len(lines) if is_whole else 0
 
 
 def text_height(caps: float, lines: int) -> float:

@@ -102,11 +102,13 @@ def unrevised(laid_out: LaidOut, earlier: Issued | Problem) -> list[Problem]:
 
 
 def _sheets(laid_out: LaidOut) -> tuple[StockNeed, ...]:
-    """What each document takes that is printed on a stock, in print order."""
+    """What each document takes that is printed on a stock or cut apart, in print order."""
     return tuple(
-        StockNeed(each.stock.name, len(each.labels), len(each.pages))
-        for each in laid_out.documents
+        StockNeed(each.stock.name, each.pieces, len(each.pages))
         if each.stock
+        else StockNeed(each.file, each.pieces, len(each.pages), "band")
+        for each in laid_out.documents
+        if each.stock or each.pieces
     )
 
 
