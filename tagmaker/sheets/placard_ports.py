@@ -24,7 +24,7 @@ GAP = 1.5
 PAD = 0.3  # mm above and below a row's texts
 CAPS_MOST = 4.0
 ROW_MOST = 10.0
-STEP = 0.1
+STEP = 0.2
 PORT = 1.1  # a port's name, in the capitals of the row
 ROOM_LINES = 2
 
