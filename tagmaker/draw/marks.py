@@ -14,6 +14,7 @@ __all__ = [
     "Align",
     "Bars",
     "Drawn",
+    "Element",
     "FaceFile",
     "Field",
     "FieldKind",
@@ -21,8 +22,11 @@ __all__ = [
     "Line",
     "Mark",
     "Page",
+    "Part",
     "Polygon",
+    "Reading",
     "Rect",
+    "Role",
     "Text",
     "TextRole",
     "flat",
@@ -32,6 +36,8 @@ __all__ = [
 Align = Literal["left", "center", "right"]
 TextRole = Literal["", "main"]
 """A main text is what must be read from a distance; its height is checked."""
+Role = Literal["H1", "H2", "H3", "P", "Figure", "Table", "TR", "TH", "TD", "Sect", "Artifact"]
+"""What a part of a page is to a screen reader (ISO 32000-1, 14.8.4); an artifact is not read."""
 FieldKind = Literal["check", "text", "kept"]
 """A kept field is hidden and holds a value that comes back with the form."""
 
@@ -137,19 +143,54 @@ class Group(Struct, frozen=True):
     marks: "tuple[Mark, ...]"
 
 
+class Part(Struct, frozen=True):
+    """Marks that are read as one thing: a heading, a cell of a table, a figure with its alternate text.
+
+    Outside of parts each text is a paragraph, each symbol a figure, and all else is decoration. `alt` is what
+    a screen reader says in place of a figure.
+    """
+
+    role: Role
+    marks: "tuple[Mark, ...]"
+    alt: str = ""
+
+
+class Element(Struct, frozen=True):
+    """A part as it is in ink.
+
+    `kids` are other elements, stretches of a page's operators by number from 0, fields as -1, -2 and on.
+    """
+
+    role: str
+    alt: str
+    kids: "tuple[int | Element | Reading, ...]"
+
+
+class Reading(Struct, frozen=True):
+    """Elements in the order in which they are read; the first of their stretches and fields on the page."""
+
+    stretch: int
+    field: int
+    kids: "tuple[int | Element | Reading, ...]"
+
+
 class Drawn(Struct, frozen=True):
     """Marks that are ink already: a page's packed operators, the signs beyond ASCII of each face.
 
     `kept` are those of the marks that are still asked for: what must be read from a distance, and symbols,
-    whose runs are then one that covers them.
+    whose runs are then one that covers them. `kids` say how it is read, `stretches` and `fields` how many it
+    has; the fields themselves follow it on the page.
     """
 
     operators: bytes
     signs: tuple[tuple[str, frozenset[str]], ...]
     kept: "tuple[Mark, ...]" = ()
+    kids: "tuple[int | Element | Reading, ...]" = ()
+    stretches: int = 0
+    fields: int = 0
 
 
-Mark = Text | Rect | Line | Polygon | Bars | Field | Group | Drawn
+Mark = Text | Rect | Line | Polygon | Bars | Field | Group | Part | Drawn
 
 
 class Page(Struct, frozen=True):
@@ -170,10 +211,12 @@ def moved(marks: Iterable[Mark], dx: float, dy: float) -> tuple[Mark, ...]:
 
 
 def flat(marks: Iterable[Mark]) -> Iterator[Mark]:
-    """The marks, those of groups one by one where they lie; of what is drawn already, those that it keeps."""
+    """The marks, those of groups and parts one by one where they lie; of what is drawn already, its kept ones."""
     for mark in marks:
         if isinstance(mark, Group):
             yield from moved(flat(mark.marks), mark.x, mark.y)
+        elif isinstance(mark, Part):
+            yield from flat(mark.marks)
         elif isinstance(mark, Drawn):
             yield from mark.kept
         else:
@@ -187,6 +230,8 @@ def _moved(mark: Mark, dx: float, dy: float) -> Mark:
             return replace(mark, x1=mark.x1 + dx, y1=mark.y1 + dy, x2=mark.x2 + dx, y2=mark.y2 + dy)
         case Polygon():
             return replace(mark, points=tuple((x + dx, y + dy) for x, y in mark.points))
+        case Part():
+            return replace(mark, marks=moved(mark.marks, dx, dy))
         case Drawn():
             raise TypeError("what is drawn already lies where it lies; a group moves it")
         case _:

@@ -1,0 +1,153 @@
+"""How a page is read aloud: stretches of its operators, and the elements that they belong to.
+
+Takes what is drawn as it is drawn; puts marks round stretches of operators (ISO 32000-1, 14.6 [memory]) and
+gives elements in the order of drawing. Stretches are numbered only when their page is whole: ink that is made
+before it is on a page has a sign in place of each number.
+"""
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from tagmaker.draw.marks import Element, Reading, Role, Text
+
+__all__ = ["Kid", "Reader", "gathered", "numbered_stretches"]
+
+Kid = int | Element | Reading
+NUMBER = "\1"  # in place of a stretch's number; no operator holds one, as texts have it escaped
+GROUPS = frozenset({"Table", "TR", "Sect"})
+"""Parts that hold parts: what is not one of them is content itself."""
+WHOLE = frozenset({"Figure", "Artifact"})
+"""Parts that are one thing with all that is in them."""
+LINE = 1.3  # em, more than from a line of a paragraph to the next
+SHOWN = ") Tj ET"  # how a text ends
+Before = tuple[list[Kid], list[Kid], str, int]
+
+
+class Reader:
+    """The elements of a page or of ink so far."""
+
+    def __init__(self, lines: list[str]) -> None:
+        self.lines = lines
+        self.kids: list[Kid] = []  # of the part that is being drawn
+        self.fields: list[Kid] = self.kids  # where form fields go
+        self.role = ""  # of the part that texts and shapes belong to; none: each text is a paragraph
+        self.opened = ""  # the stretch that is open
+        self.text_line = -1  # the last text of the paragraph or part
+        self.style: tuple[object, ...] = ()  # of the paragraph's lines
+        self.y = 0.0  # of the last line
+        self.stretches = 0
+
+    def text(self, mark: Text) -> None:
+        """A text is next; one right below the one before it, and set like it, goes on with its paragraph."""
+        style = mark.x, mark.face, mark.size, mark.align
+        if self.role:
+            self._own()
+            self._space()
+        elif self.opened == "P" and style == self.style and 0 < mark.y - self.y < LINE * mark.size:
+            self._space()
+        else:
+            self.style, self.text_line = style, -1
+            self.kids.append(Element("P", "", (self._begin("P"),)))
+        self.text_line, self.y = len(self.lines), mark.y
+
+    def shape(self) -> None:
+        """A line or an area is next: decoration, unless it is in a part."""
+        if self.role:
+            self._own()
+        elif self.opened != "Artifact":
+            self._artifact()
+
+    def symbol(self, text: str) -> None:
+        """A symbol is next: a figure that says its text."""
+        if self.role in WHOLE:
+            self._own()
+        else:
+            self.kids.append(Element("Figure", text, (self._begin("Figure"),)))
+
+    def field(self, number: int) -> None:
+        """A form field, by its number on the page from 0; never within a figure, whose parts are not read."""
+        self.fields.append(-1 - number)
+
+    def drawn(self, kids: tuple[Kid, ...], stretches: int, field: int) -> None:
+        """Ink of so many stretches is next; the page's next field is of that number."""
+        self.end()
+        if kids:
+            self.kids.append(Reading(self.stretches, field, kids))
+        self.stretches += stretches
+
+    def enter(self, role: Role) -> Before | None:
+        """A part begins; what to give back where it ends."""
+        if self.role in WHOLE:
+            return None
+        self.end()
+        before = self.kids, self.fields, self.role, self.text_line
+        self.kids, self.role, self.text_line = [], "" if role in GROUPS else role, -1
+        self.fields = [] if role in WHOLE else self.kids
+        return before
+
+    def leave(self, role: Role, alt: str, before: Before | None) -> None:
+        """The part ends."""
+        if before is None:
+            return
+        self.end()
+        kids, fields = self.kids, self.fields
+        self.kids, self.fields, self.role, self.text_line = before
+        if kids and role != "Artifact":
+            self.kids.append(Element(role, alt, gathered(kids)))
+        if fields is not kids:
+            self.fields += fields
+
+    def end(self) -> None:
+        """End the stretch that is open."""
+        if self.opened:
+            self.lines.append("EMC")
+            self.opened = ""
+
+    def _own(self) -> None:
+        """Go on with the part's own content."""
+        if self.opened == "own":
+            return
+        if self.role == "Artifact":
+            self._artifact()
+        else:
+            self.kids.append(self._begin(self.role))
+        self.opened = "own"
+
+    def _begin(self, role: str) -> int:
+        """Begin a stretch; its number."""
+        self.end()
+        self.lines.append(f"/{role} <</MCID {NUMBER}>> BDC")
+        self.opened = role
+        self.stretches += 1
+        return self.stretches - 1
+
+    def _artifact(self) -> None:
+        self.end()
+        self.lines.append("/Artifact BMC")
+        self.opened = "Artifact"
+
+    def _space(self) -> None:
+        """A space after the text before: lines that are read as one have their words apart."""
+        if self.text_line >= 0 and self.lines[self.text_line].endswith(SHOWN):
+            self.lines[self.text_line] = f"{self.lines[self.text_line][: -len(SHOWN)]} {SHOWN}"
+
+
+def gathered(kids: Sequence[Kid]) -> tuple[Kid, ...]:
+    """The same, with rows that follow each other and have as many cells in a table."""
+    if not any(isinstance(kid, Element) and kid.role == "TR" for kid in kids):
+        return tuple(kids)
+    found: list[Kid] = []
+    for cells, run in groupby(kids, _cells):
+        found += [Element("Table", "", tuple(run))] if cells else run
+    return tuple(found)
+
+
+def _cells(kid: Kid) -> int:
+    """The number of a row's cells; 0 for what is no row."""
+    return len(kid.kids) if isinstance(kid, Element) and kid.role == "TR" else 0
+
+
+def numbered_stretches(operators: str) -> str:
+    """The operators of a whole page with their stretches numbered from 0."""
+    first, *rest = operators.split(NUMBER)
+    return first + "".join([f"{number}{piece}" for number, piece in enumerate(rest)])
