@@ -37,7 +37,7 @@ class Form:
         self.fields: list[int] = []
 
     def add(self, field: Field, number: int, page: int, height: float, key: int) -> None:
-        """A field as the object of that number, on a page of that height in mm, found by its key in the tree."""
+        """A field as the object of that number, on a page of that height in mm; its key in the tree."""
         wide, high = field.width * MM, field.height * MM
         if field.kind == "check":
             wide = high = min(wide, high)
@@ -69,9 +69,8 @@ class Form:
     def _look(self, kind: str, wide: float, high: float) -> str:
         """The entries that fields of one kind and size share."""
         if kind == "check":
-            states = self._packed(
-                f"<</N<</Yes {self._drawn(_cross(wide), wide, wide)} 0 R/Off {self._drawn('', wide, wide)} 0 R>>>>"
-            )
+            yes, off = (self._drawn(operators, wide, wide) for operators in (_cross(wide), ""))
+            states = self._packed(f"<</N<</Yes {yes} 0 R/Off {off} 0 R>>>>")
             mark = "/MK<</CA(8)>>"  # a cross, for a viewer that draws its own
             return f"/FT/Btn/F {PRINT}/H/N/V/Off/AS/Off{mark}/AP {states} 0 R"
         blank = self._packed(f"<</N {self._drawn('/Tx BMC EMC', wide, high)} 0 R>>")

@@ -9,10 +9,10 @@ size, and marks would take longer to send to another process than to make there.
 import zlib
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
+from operator import add
 from typing import Any
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from tagmaker.draw.fonts import numbered
 from tagmaker.draw.marks import (
@@ -73,7 +73,7 @@ def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
     pen.reader.end()
     signs = tuple((name, frozenset(used)) for name, used in sorted(pen.signs.items()))
     packed = zlib.compress("\n".join(pen.lines).encode("latin-1"), QUICKLY)
-    reader, kept = pen.reader, tuple(_kept(flat(marks)))
+    reader, kept = pen.reader, tuple(_kept(marks))
     ink = Drawn(packed, signs, kept, gathered(reader.kids), reader.stretches, len(pen.fields))
     return (ink, *pen.fields)
 
@@ -81,12 +81,17 @@ def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
 def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
     """The marks that are asked for after drawing: main lines, and symbols as the one area that they cover."""
     for mark in marks:
-        if isinstance(mark, Bars):
-            columns = max(column + wide for column, _, wide, _ in mark.runs)
-            rows = max(row + high for _, row, _, high in mark.runs)
-            yield replace(mark, runs=((0, 0, columns, rows),))
-        elif isinstance(mark, Text) and mark.role:
-            yield mark
+        if isinstance(mark, Text):
+            if mark.role:
+                yield mark
+        elif isinstance(mark, Bars):
+            left, top, wide, high = zip(*mark.runs, strict=True)
+            whole = (0, 0, max(map(add, left, wide)), max(map(add, top, high)))
+            yield Bars(mark.x, mark.y, mark.cell_width, mark.cell_height, (whole,), mark.text)
+        elif isinstance(mark, Part):
+            yield from _kept(mark.marks)
+        elif isinstance(mark, Group):
+            yield from _kept(flat([mark]))
 
 
 class _Cells(dict[tuple[int, int, int, int], str]):
@@ -152,14 +157,16 @@ class _Pen:
         """A line of text, upright again on a page whose y runs downwards."""
         self.ink(mark.ink)
         face = self.faces[mark.face]
-        used = self.signs.setdefault(mark.face, set())
+        if mark.face not in self.signs:
+            self.signs[mark.face] = set()
         if not mark.text.isascii():
-            used.update(mark.text)
+            self.signs[mark.face].update(mark.text)
         x = mark.x
         if mark.align != "left":
             x -= face.width(mark.text) * mark.size / (2 if mark.align == "center" else 1)
         shown = ""
-        for font, piece in face.shown(mark.text):
+        # words that are read as one part are apart
+        for font, piece in face.shown(mark.text + " " if self.reader.role else mark.text):
             if (font, mark.size) != self.font:
                 self.font = (font, mark.size)
                 shown += f"/{font} {mark.size:.5f} Tf "

@@ -211,7 +211,7 @@ def moved(marks: Iterable[Mark], dx: float, dy: float) -> tuple[Mark, ...]:
 
 
 def flat(marks: Iterable[Mark]) -> Iterator[Mark]:
-    """The marks, those of groups and parts one by one where they lie; of what is drawn already, its kept ones."""
+    """The marks, one by one where they lie: those of groups and parts, and the kept ones of ink."""
     for mark in marks:
         if isinstance(mark, Group):
             yield from moved(flat(mark.marks), mark.x, mark.y)

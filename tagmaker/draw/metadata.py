@@ -1,4 +1,4 @@
-"""What a document says of itself in XML (XMP, ISO 16684-1 [memory]): its title, and that it can be read aloud."""
+"""A document's title, and that it can be read aloud, in XML (XMP, ISO 16684-1 [memory])."""
 
 from xml.sax.saxutils import escape
 

@@ -12,19 +12,21 @@ from typing import Any
 __all__ = ["Objects", "pdf_text"]
 
 HEAD = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"
+PACKING = 5  # of nine ways to pack: two thirds of the time of the usual one, and 1 % more bytes
 MANY = 300  # objects for which a stream is begun; those of one page stay in one
 FREE, WHOLE, PACKED = 0, 1, 2  # kinds of an entry of the table of places
 ENTRY = Struct(">BLH")  # kind, place in the file or number of the stream, place in the stream
-ESCAPES = str.maketrans({"\\": "\\\\", "(": "\\(", ")": "\\)", "\n": "\\n", "\r": "\\r"})
+ESCAPES = str.maketrans({"\\": "\\\\", "(": "\\(", ")": "\\)", "\n": "\\n"})
+ESCAPED = frozenset(map(chr, ESCAPES))
 
 
 class Objects:
-    """The objects of a document; a number is taken before its object is there, so that others can refer to it."""
+    """The objects of a document; a number is taken before its object is there, for others to refer to."""
 
     def __init__(self, document: Any) -> None:
         self.document = document
         self.whole: dict[int, bytes] = {}
-        self.waiting: dict[int, str] = {}
+        self.waiting: dict[int, str] = {}  # to be packed
         self.entries: dict[int, bytes] = {0: ENTRY.pack(FREE, 0, 0xFFFF)}
 
     def number(self) -> int:
@@ -37,7 +39,7 @@ class Objects:
         self.waiting[number] = text
 
     def stream(self, head: str, content: bytes) -> int:
-        """A stream, written as it is; its number. `head` are the entries of its dictionary beside its length."""
+        """A stream, written as it is; its number. `head` has its entries beside its length."""
         number = self.number()
         self.whole[number] = b"<< %b /Length %d >>\nstream\n%b\nendstream" % (
             head.encode("latin-1"),
@@ -94,14 +96,12 @@ class Objects:
             places.append(f"{number} {at}")
             at += len(text) + 1
         index = " ".join(places) + "\n"
-        packed = zlib.compress((index + "\n".join(texts)).encode("latin-1"))
+        packed = zlib.compress((index + "\n".join(texts)).encode("latin-1"), PACKING)
         self.document.updateSignature(packed)
         head = f"/Type /ObjStm /N {len(numbers)} /First {len(index)} /Filter /FlateDecode"
         stream = self.stream(head, packed)
-        self.entries |= {
-            number: ENTRY.pack(PACKED, stream, place) for place, number in enumerate(numbers)
-        }
-        self.waiting = {}
+        self.entries |= {number: ENTRY.pack(PACKED, stream, place) for place, number in enumerate(numbers)}
+        self.waiting.clear()
 
     def _table(self, number: int, end: int, trailer: str) -> bytes:
         """The table of places as the file's last object, and where it is."""
@@ -121,5 +121,5 @@ class Objects:
 def pdf_text(text: str) -> str:
     """A text as a PDF's dictionaries have it."""
     if text.isascii() and (text.isprintable() or text.replace("\n", "").isprintable()):
-        return f"({text.translate(ESCAPES)})"
+        return f"({text})" if ESCAPED.isdisjoint(text) else f"({text.translate(ESCAPES)})"
     return f"<FEFF{text.encode('utf-16-be').hex().upper()}>"

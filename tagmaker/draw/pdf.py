@@ -13,7 +13,7 @@ from tagmaker.draw.forms import Form
 from tagmaker.draw.ink import MM, Inked, ink_page
 from tagmaker.draw.marks import FaceFile, Page
 from tagmaker.draw.metadata import metadata
-from tagmaker.draw.objects import Objects, pdf_text
+from tagmaker.draw.objects import Objects
 from tagmaker.draw.structure import Structure
 from tagmaker.draw.undated import undated
 

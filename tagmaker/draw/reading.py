@@ -7,6 +7,7 @@ before it is on a page has a sign in place of each number.
 
 from collections.abc import Sequence
 from itertools import groupby
+from typing import get_args
 
 from tagmaker.draw.marks import Element, Reading, Role, Text
 
@@ -18,9 +19,12 @@ GROUPS = frozenset({"Table", "TR", "Sect"})
 """Parts that hold parts: what is not one of them is content itself."""
 WHOLE = frozenset({"Figure", "Artifact"})
 """Parts that are one thing with all that is in them."""
+BEGIN = {role: f"/{role} <</MCID {NUMBER}>> BDC" for role in get_args(Role)}
+AFTER = {role: f"EMC\n{begin}" for role, begin in BEGIN.items()}
+"""How a stretch begins, and how it does right after another."""
 LINE = 1.3  # em, more than from a line of a paragraph to the next
 SHOWN = ") Tj ET"  # how a text ends
-Before = tuple[list[Kid], list[Kid], str, int]
+Before = tuple[list[Kid], list[Kid], str]
 
 
 class Reader:
@@ -32,35 +36,34 @@ class Reader:
         self.fields: list[Kid] = self.kids  # where form fields go
         self.role = ""  # of the part that texts and shapes belong to; none: each text is a paragraph
         self.opened = ""  # the stretch that is open
-        self.text_line = -1  # the last text of the paragraph or part
-        self.style: tuple[object, ...] = ()  # of the paragraph's lines
-        self.y = 0.0  # of the last line
+        self.last: Text | None = None
         self.stretches = 0
 
     def text(self, mark: Text) -> None:
         """A text is next; one right below the one before it, and set like it, goes on with its paragraph."""
-        style = mark.x, mark.face, mark.size, mark.align
+        last = self.last
         if self.role:
-            self._own()
-            self._space()
-        elif self.opened == "P" and style == self.style and 0 < mark.y - self.y < LINE * mark.size:
+            if self.opened != "own":
+                self._own()
+        elif self.opened == "P" and last and _goes_on(mark, last):
             self._space()
         else:
-            self.style, self.text_line = style, -1
             self.kids.append(Element("P", "", (self._begin("P"),)))
-        self.text_line, self.y = len(self.lines), mark.y
+        self.last = mark
 
     def shape(self) -> None:
         """A line or an area is next: decoration, unless it is in a part."""
         if self.role:
-            self._own()
+            if self.opened != "own":
+                self._own()
         elif self.opened != "Artifact":
             self._artifact()
 
     def symbol(self, text: str) -> None:
         """A symbol is next: a figure that says its text."""
         if self.role in WHOLE:
-            self._own()
+            if self.opened != "own":
+                self._own()
         else:
             self.kids.append(Element("Figure", text, (self._begin("Figure"),)))
 
@@ -80,8 +83,8 @@ class Reader:
         if self.role in WHOLE:
             return None
         self.end()
-        before = self.kids, self.fields, self.role, self.text_line
-        self.kids, self.role, self.text_line = [], "" if role in GROUPS else role, -1
+        before = self.kids, self.fields, self.role
+        self.kids, self.role = [], "" if role in GROUPS else role
         self.fields = [] if role in WHOLE else self.kids
         return before
 
@@ -91,7 +94,7 @@ class Reader:
             return
         self.end()
         kids, fields = self.kids, self.fields
-        self.kids, self.fields, self.role, self.text_line = before
+        self.kids, self.fields, self.role = before
         if kids and role != "Artifact":
             self.kids.append(Element(role, alt, gathered(kids)))
         if fields is not kids:
@@ -104,9 +107,7 @@ class Reader:
             self.opened = ""
 
     def _own(self) -> None:
-        """Go on with the part's own content."""
-        if self.opened == "own":
-            return
+        """Go on with the part's own content, unless that is open."""
         if self.role == "Artifact":
             self._artifact()
         else:
@@ -115,21 +116,19 @@ class Reader:
 
     def _begin(self, role: str) -> int:
         """Begin a stretch; its number."""
-        self.end()
-        self.lines.append(f"/{role} <</MCID {NUMBER}>> BDC")
+        self.lines.append(AFTER[role] if self.opened else BEGIN[role])
         self.opened = role
         self.stretches += 1
         return self.stretches - 1
 
     def _artifact(self) -> None:
-        self.end()
-        self.lines.append("/Artifact BMC")
+        self.lines.append("EMC\n/Artifact BMC" if self.opened else "/Artifact BMC")
         self.opened = "Artifact"
 
     def _space(self) -> None:
         """A space after the text before: lines that are read as one have their words apart."""
-        if self.text_line >= 0 and self.lines[self.text_line].endswith(SHOWN):
-            self.lines[self.text_line] = f"{self.lines[self.text_line][: -len(SHOWN)]} {SHOWN}"
+        if self.lines[-1].endswith(SHOWN):
+            self.lines[-1] = f"{self.lines[-1][: -len(SHOWN)]} {SHOWN}"
 
 
 def gathered(kids: Sequence[Kid]) -> tuple[Kid, ...]:
@@ -138,8 +137,15 @@ def gathered(kids: Sequence[Kid]) -> tuple[Kid, ...]:
         return tuple(kids)
     found: list[Kid] = []
     for cells, run in groupby(kids, _cells):
-        found += [Element("Table", "", tuple(run))] if cells else run
+        rows = tuple(run)
+        found += [Element("Table", "", rows)] if cells else rows
     return tuple(found)
+
+
+def _goes_on(mark: Text, last: Text) -> bool:
+    """Whether a text is the next line of a paragraph."""
+    is_below = mark.x == last.x and mark.size == last.size and 0 < mark.y - last.y < LINE * mark.size
+    return is_below and mark.face == last.face and mark.align == last.align
 
 
 def _cells(kid: Kid) -> int:

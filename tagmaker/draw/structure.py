@@ -35,7 +35,7 @@ class Structure:
     def add(self, page: int, key: int, kids: Iterable[Kid], fields: Sequence[int]) -> None:
         """The elements of a page, which is the object of that number, as its fields are."""
         section = _Section(self.objects, page, fields)
-        section.add(kids, self.top)
+        self.objects.document.objectcounter = section.add(kids, self.top)
         self.sections.append(section.number)
         owners = " ".join(f"{section.owners[number]} 0 R" for number in range(len(section.owners)))
         forms = "".join(f" {key + 1 + field} {form} 0 R" for field, form in sorted(section.forms.items()))
@@ -56,18 +56,22 @@ class Structure:
 
 
 class _Section:
-    """A page's elements: `owners` by stretch and `forms` by field are the numbers of what holds them."""
+    """A page's elements: `owners` by stretch and `forms` by field are the numbers of what holds them.
+
+    No other object is numbered while it is made, so that it counts by itself: a campus has 300,000 elements.
+    """
 
     def __init__(self, objects: Objects, page: int, fields: Sequence[int]) -> None:
-        self.objects, self.page, self.fields = objects, page, fields
-        self.number = objects.number()
+        self.waiting, self.page, self.fields = objects.waiting, page, fields
+        self.number = self.last = objects.number()
         self.owners: dict[int, int] = {}
         self.forms: dict[int, int] = {}
 
-    def add(self, kids: Iterable[Kid], parent: int) -> None:
-        """The section itself with all that it holds."""
+    def add(self, kids: Iterable[Kid], parent: int) -> int:
+        """The section itself with all that it holds; the last number that it took."""
         inside = " ".join(self._kids(kids, self.number, 0, 0))
-        self.objects.put(self.number, f"<</S/Sect/P {parent} 0 R/K[{inside}]>>")
+        self.waiting[self.number] = f"<</S/Sect/P {parent} 0 R/K[{inside}]>>"
+        return self.last
 
     def _kids(self, kids: Iterable[Kid], parent: int, stretch: int, field: int) -> list[str]:
         """What an element holds, as it is written there; stretches and fields are counted from these."""
@@ -86,20 +90,20 @@ class _Section:
 
     def _element(self, element: Element, parent: int, stretch: int, field: int) -> str:
         """One element; its reference."""
-        number, role = self.objects.number(), element.role
+        number = self.last = self.last + 1
         inside = self._kids(element.kids, number, stretch, field)
         kids = inside[0] if len(inside) == 1 else f"[{' '.join(inside)}]"
-        more = ATTRIBUTES.get(role, "")
+        more = ATTRIBUTES.get(element.role, "")
         if element.alt:
             more += f"/Alt{pdf_text(element.alt)}"
-        self.objects.put(number, f"<</S/{role}/P {parent} 0 R/Pg {self.page} 0 R/K {kids}{more}>>")
+        self.waiting[number] = f"<</S/{element.role}/P {parent} 0 R/Pg {self.page} 0 R/K {kids}{more}>>"
         return f"{number} 0 R"
 
     def _form(self, field: int, parent: int) -> str:
         """The element of a form field, which has its name itself; its reference."""
-        number = self.forms[field] = self.objects.number()
+        number = self.last = self.forms[field] = self.last + 1
         kid = f"<</Type/OBJR/Obj {self.fields[field]} 0 R>>"
-        self.objects.put(number, f"<</S/Form/P {parent} 0 R/Pg {self.page} 0 R/K {kid}>>")
+        self.waiting[number] = f"<</S/Form/P {parent} 0 R/Pg {self.page} 0 R/K {kid}>>"
         return f"{number} 0 R"
 
 
