@@ -67,23 +67,19 @@ class Form:
         return b"%d 0 R" % number
 
     def _look(self, kind: str, wide: float, high: float) -> str:
-        """The entries that fields of one kind and size share."""
+        """The entries that fields of one kind and size have alike.
+
+        They share the look itself, not the dictionary that names it: a viewer replaces it there.
+        """
         if kind == "check":
             yes, off = (self._drawn(operators, wide, wide) for operators in (_cross(wide), ""))
-            states = self._packed(f"<</N<</Yes {yes} 0 R/Off {off} 0 R>>>>")
             mark = "/MK<</CA(8)>>"  # a cross, for a viewer that draws its own
-            return f"/FT/Btn/F {PRINT}/H/N/V/Off/AS/Off{mark}/AP {states} 0 R"
-        blank = self._packed(f"<</N {self._drawn('/Tx BMC EMC', wide, high)} 0 R>>")
+            return f"/FT/Btn/F {PRINT}/H/N/V/Off/AS/Off{mark}/AP<</N<</Yes {yes} 0 R/Off {off} 0 R>>>>"
         flags = f"/F {PRINT}/MaxLen {FIELD_CHARACTERS}"
         if kind == "kept":
             flags = f"/F {HIDDEN}/Ff {READ_ONLY_LINES}"
-        return f"/FT/Tx{flags}/DA(/{TYPED} {FIELD_POINTS} Tf 0 g)/AP {blank} 0 R"
-
-    def _packed(self, text: str) -> int:
-        """An object among many; its number."""
-        number = self.objects.number()
-        self.objects.put(number, text)
-        return number
+        blank = self._drawn("/Tx BMC EMC", wide, high)
+        return f"/FT/Tx{flags}/DA(/{TYPED} {FIELD_POINTS} Tf 0 g)/AP<</N {blank} 0 R>>"
 
     def _drawn(self, operators: str, wide: float, high: float) -> int:
         """A look as operators; its number."""

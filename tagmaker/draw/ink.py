@@ -17,20 +17,21 @@ from msgspec import Struct
 from tagmaker.draw.fonts import numbered
 from tagmaker.draw.marks import (
     Bars,
+    Begin,
     Drawn,
+    End,
     FaceFile,
     Field,
     Group,
     Line,
     Mark,
     Page,
-    Part,
     Polygon,
     Rect,
     Text,
     flat,
 )
-from tagmaker.draw.reading import Kid, Reader, gathered, numbered_stretches
+from tagmaker.draw.reading import Before, Kid, Reader, gathered, numbered_stretches
 
 __all__ = ["MM", "Inked", "drawn", "ink_page"]
 
@@ -59,7 +60,7 @@ def ink_page(page: Page, faces: Iterable[FaceFile]) -> Inked:
     pen = _Pen(faces)
     pen.add(f"{MM * scale_x:.8f} 0 0 {-MM * scale_y:.8f} {MM * dx:.5f} {MM * (page.height - dy):.5f} cm")
     pen.draw(page.marks)
-    pen.reader.end()
+    pen.finish()
     stream = zlib.compress(numbered_stretches("\n".join(pen.lines)).encode("latin-1"))
     signs = {name: frozenset(sign for sign in used if not sign.isascii()) for name, used in pen.signs.items()}
     return Inked(page.width, page.height, stream, tuple(pen.fields), signs, gathered(pen.reader.kids))
@@ -70,7 +71,7 @@ def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
     pen = _Pen(faces)
     marks = list(marks)
     pen.draw(marks)
-    pen.reader.end()
+    pen.finish()
     signs = tuple((name, frozenset(used)) for name, used in sorted(pen.signs.items()))
     packed = zlib.compress("\n".join(pen.lines).encode("latin-1"), QUICKLY)
     reader, kept = pen.reader, tuple(_kept(marks))
@@ -88,8 +89,6 @@ def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
             left, top, wide, high = zip(*mark.runs, strict=True)
             whole = (0, 0, max(map(add, left, wide)), max(map(add, top, high)))
             yield Bars(mark.x, mark.y, mark.cell_width, mark.cell_height, (whole,), mark.text)
-        elif isinstance(mark, Part):
-            yield from _kept(mark.marks)
         elif isinstance(mark, Group):
             yield from _kept(flat([mark]))
 
@@ -112,6 +111,7 @@ class _Pen:
         self.faces = {face.name: numbered(face) for face in faces}
         self.lines: list[str] = []
         self.reader = Reader(self.lines)
+        self.parts: list[tuple[Begin, Before | None]] = []  # that are open
         self.fields: list[Field] = []
         self.awaited = 0  # fields that belong to ink before them
         self.signs: dict[str, set[str]] = {}
@@ -125,6 +125,12 @@ class _Pen:
         for mark in marks:
             WAYS[type(mark)](self, mark)
 
+    def finish(self) -> None:
+        """End the last stretch; a part that is left open would take in what is no part of it."""
+        self.reader.end()
+        if self.parts:
+            raise ValueError(f"a part is not ended: {self.parts[-1][0]}")
+
     def group(self, mark: Group) -> None:
         """Marks that move together: only the origin is moved."""
         self.reader.end()
@@ -135,10 +141,13 @@ class _Pen:
         self.add("Q")
         self.fill, self.stroke, self.font = before
 
-    def part(self, mark: Part) -> None:
-        """Marks that are read as one thing."""
-        before = self.reader.enter(mark.role)
-        self.draw(mark.marks)
+    def begin(self, mark: Begin) -> None:
+        """Marks that are read as one thing follow."""
+        self.parts.append((mark, self.reader.enter(mark.role)))
+
+    def end(self, _mark: End) -> None:
+        """They are all there."""
+        mark, before = self.parts.pop()
         self.reader.leave(mark.role, mark.alt, before)
 
     def ink(self, grey: float) -> None:
@@ -165,8 +174,7 @@ class _Pen:
         if mark.align != "left":
             x -= face.width(mark.text) * mark.size / (2 if mark.align == "center" else 1)
         shown = ""
-        # words that are read as one part are apart
-        for font, piece in face.shown(mark.text + " " if self.reader.role else mark.text):
+        for font, piece in face.shown(mark.text):
             if (font, mark.size) != self.font:
                 self.font = (font, mark.size)
                 shown += f"/{font} {mark.size:.5f} Tf "
@@ -239,7 +247,8 @@ WAYS: dict[type, Callable[[_Pen, Any], None]] = {
     Bars: _Pen.bars,
     Field: _Pen.field,
     Group: _Pen.group,
-    Part: _Pen.part,
+    Begin: _Pen.begin,
+    End: _Pen.end,
     Drawn: _Pen.ready,
 }
 

@@ -13,8 +13,10 @@ from msgspec.structs import replace
 __all__ = [
     "Align",
     "Bars",
+    "Begin",
     "Drawn",
     "Element",
+    "End",
     "FaceFile",
     "Field",
     "FieldKind",
@@ -22,7 +24,6 @@ __all__ = [
     "Line",
     "Mark",
     "Page",
-    "Part",
     "Polygon",
     "Reading",
     "Rect",
@@ -31,6 +32,7 @@ __all__ = [
     "TextRole",
     "flat",
     "moved",
+    "part",
 ]
 
 Align = Literal["left", "center", "right"]
@@ -143,27 +145,32 @@ class Group(Struct, frozen=True):
     marks: "tuple[Mark, ...]"
 
 
-class Part(Struct, frozen=True):
-    """Marks that are read as one thing: a heading, a cell of a table, a figure with its alternate text.
+class Begin(Struct, frozen=True):
+    """A part begins: marks up to its `End` are read as one thing, such as a heading or a cell of a table.
 
     Outside of parts each text is a paragraph, each symbol a figure, and all else is decoration. `alt` is what
-    a screen reader says in place of a figure.
+    a screen reader says in place of a figure. Parts may hold parts.
     """
 
     role: Role
-    marks: "tuple[Mark, ...]"
     alt: str = ""
+
+
+class End(Struct, frozen=True):
+    """Here ends the part that began last."""
 
 
 class Element(Struct, frozen=True):
     """A part as it is in ink.
 
-    `kids` are other elements, stretches of a page's operators by number from 0, fields as -1, -2 and on.
+    `kids` are other elements, stretches of a page's operators by number from 0, fields as -1, -2 and on. A
+    cell of a table goes over `columns` of it.
     """
 
     role: str
     alt: str
     kids: "tuple[int | Element | Reading, ...]"
+    columns: int = 1
 
 
 class Reading(Struct, frozen=True):
@@ -190,7 +197,7 @@ class Drawn(Struct, frozen=True):
     fields: int = 0
 
 
-Mark = Text | Rect | Line | Polygon | Bars | Field | Group | Part | Drawn
+Mark = Text | Rect | Line | Polygon | Bars | Field | Group | Begin | End | Drawn
 
 
 class Page(Struct, frozen=True):
@@ -205,21 +212,24 @@ class Page(Struct, frozen=True):
     adjust: tuple[float, float, float, float] | None = None
 
 
+def part(role: Role, marks: Iterable[Mark], alt: str = "") -> tuple[Mark, ...]:
+    """The marks as one part."""
+    return (Begin(role, alt), *marks, End())
+
+
 def moved(marks: Iterable[Mark], dx: float, dy: float) -> tuple[Mark, ...]:
     """The same marks, dx to the right and dy down."""
     return tuple(_moved(mark, dx, dy) for mark in marks)
 
 
 def flat(marks: Iterable[Mark]) -> Iterator[Mark]:
-    """The marks, one by one where they lie: those of groups and parts, and the kept ones of ink."""
+    """The marks, one by one where they lie: those of groups, and the kept ones of ink; no ends of parts."""
     for mark in marks:
         if isinstance(mark, Group):
             yield from moved(flat(mark.marks), mark.x, mark.y)
-        elif isinstance(mark, Part):
-            yield from flat(mark.marks)
         elif isinstance(mark, Drawn):
             yield from mark.kept
-        else:
+        elif not isinstance(mark, Begin | End):
             yield mark
 
 
@@ -230,8 +240,8 @@ def _moved(mark: Mark, dx: float, dy: float) -> Mark:
             return replace(mark, x1=mark.x1 + dx, y1=mark.y1 + dy, x2=mark.x2 + dx, y2=mark.y2 + dy)
         case Polygon():
             return replace(mark, points=tuple((x + dx, y + dy) for x, y in mark.points))
-        case Part():
-            return replace(mark, marks=moved(mark.marks, dx, dy))
+        case Begin() | End():
+            return mark
         case Drawn():
             raise TypeError("what is drawn already lies where it lies; a group moves it")
         case _:

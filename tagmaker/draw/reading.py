@@ -9,9 +9,11 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import get_args
 
+from msgspec.structs import replace
+
 from tagmaker.draw.marks import Element, Reading, Role, Text
 
-__all__ = ["Kid", "Reader", "gathered", "numbered_stretches"]
+__all__ = ["Before", "Kid", "Reader", "gathered", "numbered_stretches"]
 
 Kid = int | Element | Reading
 NUMBER = "\1"  # in place of a stretch's number; no operator holds one, as texts have it escaped
@@ -19,6 +21,8 @@ GROUPS = frozenset({"Table", "TR", "Sect"})
 """Parts that hold parts: what is not one of them is content itself."""
 WHOLE = frozenset({"Figure", "Artifact"})
 """Parts that are one thing with all that is in them."""
+CELLS = frozenset({"TH", "TD"})
+"""Parts that are there though nothing is in them: each row of a table has as many."""
 BEGIN = {role: f"/{role} <</MCID {NUMBER}>> BDC" for role in get_args(Role)}
 AFTER = {role: f"EMC\n{begin}" for role, begin in BEGIN.items()}
 """How a stretch begins, and how it does right after another."""
@@ -37,6 +41,7 @@ class Reader:
         self.role = ""  # of the part that texts and shapes belong to; none: each text is a paragraph
         self.opened = ""  # the stretch that is open
         self.last: Text | None = None
+        self.line = -1  # where the part's or paragraph's last text is
         self.stretches = 0
 
     def text(self, mark: Text) -> None:
@@ -45,11 +50,13 @@ class Reader:
         if self.role:
             if self.opened != "own":
                 self._own()
+            if self.line >= 0:
+                self._space()
         elif self.opened == "P" and last and _goes_on(mark, last):
             self._space()
         else:
             self.kids.append(Element("P", "", (self._begin("P"),)))
-        self.last = mark
+        self.last, self.line = mark, len(self.lines)
 
     def shape(self) -> None:
         """A line or an area is next: decoration, unless it is in a part."""
@@ -84,7 +91,7 @@ class Reader:
             return None
         self.end()
         before = self.kids, self.fields, self.role
-        self.kids, self.role = [], "" if role in GROUPS else role
+        self.kids, self.role, self.line = [], "" if role in GROUPS else role, -1
         self.fields = [] if role in WHOLE else self.kids
         return before
 
@@ -95,7 +102,8 @@ class Reader:
         self.end()
         kids, fields = self.kids, self.fields
         self.kids, self.fields, self.role = before
-        if kids and role != "Artifact":
+        self.line = -1
+        if role != "Artifact" and (kids or role in CELLS):
             self.kids.append(Element(role, alt, gathered(kids)))
         if fields is not kids:
             self.fields += fields
@@ -127,30 +135,46 @@ class Reader:
 
     def _space(self) -> None:
         """A space after the text before: lines that are read as one have their words apart."""
-        if self.lines[-1].endswith(SHOWN):
-            self.lines[-1] = f"{self.lines[-1][: -len(SHOWN)]} {SHOWN}"
+        text = self.lines[self.line]
+        if text.endswith(SHOWN):
+            self.lines[self.line] = f"{text[: -len(SHOWN)]} {SHOWN}"
 
 
 def gathered(kids: Sequence[Kid]) -> tuple[Kid, ...]:
-    """The same, with rows that follow each other and have as many cells in a table."""
-    if not any(isinstance(kid, Element) and kid.role == "TR" for kid in kids):
+    """The same, with rows that follow each other in a table; the last cell of a short row goes to its end."""
+    if not any(_is_row(kid) for kid in kids):
         return tuple(kids)
     found: list[Kid] = []
-    for cells, run in groupby(kids, _cells):
-        rows = tuple(run)
-        found += [Element("Table", "", rows)] if cells else rows
+    for are_rows, run in groupby(kids, _is_row):
+        own = tuple(run)
+        found += [_table(own)] if are_rows else own
     return tuple(found)
+
+
+def _is_row(kid: Kid) -> bool:
+    """Whether it is a row of a table."""
+    return isinstance(kid, Element) and kid.role == "TR"
+
+
+def _table(kids: Sequence[Kid]) -> Element:
+    """Rows as a table."""
+    rows = [kid for kid in kids if isinstance(kid, Element)]
+    columns = max(len(row.kids) for row in rows)
+    return Element("Table", "", tuple(_widened(row, columns - len(row.kids)) for row in rows))
+
+
+def _widened(row: Element, by: int) -> Element:
+    """A row whose last cell goes over so many more columns."""
+    last = row.kids[-1]
+    if not by or not isinstance(last, Element):
+        return row
+    return replace(row, kids=(*row.kids[:-1], replace(last, columns=1 + by)))
 
 
 def _goes_on(mark: Text, last: Text) -> bool:
     """Whether a text is the next line of a paragraph."""
     is_below = mark.x == last.x and mark.size == last.size and 0 < mark.y - last.y < LINE * mark.size
     return is_below and mark.face == last.face and mark.align == last.align
-
-
-def _cells(kid: Kid) -> int:
-    """The number of a row's cells; 0 for what is no row."""
-    return len(kid.kids) if isinstance(kid, Element) and kid.role == "TR" else 0
 
 
 def numbered_stretches(operators: str) -> str:

@@ -13,7 +13,8 @@ from tagmaker.draw.reading import Kid
 
 __all__ = ["Structure"]
 
-ATTRIBUTES = {"TH": "/A<</O/Table/Scope/Column>>"}
+SCOPES = {"TH": "/Scope/Column"}
+"""What a head of a table is the head of."""
 
 
 class Structure:
@@ -93,7 +94,8 @@ class _Section:
         number = self.last = self.last + 1
         inside = self._kids(element.kids, number, stretch, field)
         kids = inside[0] if len(inside) == 1 else f"[{' '.join(inside)}]"
-        more = ATTRIBUTES.get(element.role, "")
+        scope = SCOPES.get(element.role, "")
+        more = f"/A<</O/Table{scope}/ColSpan {element.columns}>>" if scope or element.columns > 1 else ""
         if element.alt:
             more += f"/Alt{pdf_text(element.alt)}"
         self.waiting[number] = f"<</S/{element.role}/P {parent} 0 R/Pg {self.page} 0 R/K {kids}{more}>>"

@@ -91,7 +91,8 @@ class BoxLists:
 
         def draw(frame: Frame) -> None:
             self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.4)
-            self.layout.text(text, frame, Style(2.3, bold=True, lines=2))
+            with self.layout.part("TR"), self.layout.part("TH"):
+                self.layout.text(text, frame, Style(2.3, bold=True, lines=2))
 
         return draw
 

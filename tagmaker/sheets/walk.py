@@ -104,7 +104,9 @@ class _Walk:
         return blocks
 
     def _field(self, frame: Frame, kind: FieldKind, name: str, spoken: str, value: str = "") -> None:
-        """A field to fill in; `spoken` is its name for a screen reader."""
+        """A field to fill in with its frame on the page; `spoken` is its name for a screen reader."""
+        if kind != "kept":
+            self.layout.rect(frame, line=0.18)
         self.layout.marks.append(
             Field(frame.x, frame.y, frame.width, frame.height, kind, name, spoken, value)
         )

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from msgspec import Struct
 
-from tagmaker.draw.marks import Align, Mark
+from tagmaker.draw.marks import Align, Mark, Role
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.fonts import face
@@ -109,7 +109,7 @@ class Table(Struct, frozen=True):
 
     def head(self, level: int, cells: Sequence[Cell], rule: float = 0.0) -> None:
         """A row that heads the rows to come, such as the names of its columns."""
-        self.running.head(level, (self.height(cells), self._draw(cells, rule)))
+        self.running.head(level, (self.height(cells), self._draw(cells, rule, is_head=True)))
 
     def row(
         self, cells: Sequence[Cell], rule: float = 0.12, more: Draw | None = None, keep: float = 0.0
@@ -127,18 +127,26 @@ class Table(Struct, frozen=True):
         """The cells of a row that takes this frame."""
         return frame.columns(self.shares, GAP)
 
-    def _draw(self, cells: Sequence[Cell], rule: float, more: Draw | None = None) -> Draw:
+    def _draw(
+        self, cells: Sequence[Cell], rule: float, more: Draw | None = None, *, is_head: bool = False
+    ) -> Draw:
         """What draws these cells into a row's frame."""
         layout = self.running.layout
 
         def draw(frame: Frame) -> None:
             if rule:
                 layout.rule(frame.x, frame.y, frame.right, frame.y, rule)
-            for cell, place in zip(cells, self.frames(frame), strict=True):
-                lines = cell.lines(place.width)
-                room = Frame(place.x, place.y + PAD, place.width, text_height(cell.caps, lines))
-                layout.text(cell.text, room, cell.style(lines))
+            with layout.part("TR"):
+                for cell, place in zip(cells, self.frames(frame), strict=True):
+                    self._cell(cell, place, "TH" if is_head else "TD")
             if more:
                 more(frame)
 
         return draw
+
+    def _cell(self, cell: Cell, place: Frame, role: Role) -> None:
+        """A cell."""
+        layout, lines = self.running.layout, cell.lines(place.width)
+        room = Frame(place.x, place.y + PAD, place.width, text_height(cell.caps, lines))
+        with layout.part(role):
+            layout.text(cell.text, room, cell.style(lines))
