@@ -48,6 +48,7 @@ BUILT = {
     "changes.tags_{}": ("on", "off"),
     "changes.tags_all_{}": ("on", "off"),
     "changes.unit_{}": ("added", "removed", "renamed", "moved"),
+    "document.{}": ("tags", "placards", "walk", "changes", "kits", "bands", "summary"),
     "explain.{}": ("used", "unused", "unfitted"),
     "phone.planned_{}": ("spare", "used", "joined", "second"),
     "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),

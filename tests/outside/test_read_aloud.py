@@ -72,8 +72,10 @@ def ways_back(node: pikepdf.Object) -> dict[int, pikepdf.Object]:
 def stretches(page: pikepdf.Page) -> list[int]:
     """The numbers of a page's stretches in order; all that is painted is in one, or decoration."""
     depth, found = 0, []
-    for operands, operator in pikepdf.parse_content_stream(page):
-        match str(operator):
+    for step in pikepdf.parse_content_stream(page):
+        assert isinstance(step, pikepdf.ContentStreamInstruction)
+        operands = step.operands
+        match str(step.operator):
             case "BDC" | "BMC":
                 depth += 1
                 if len(operands) > 1:
@@ -149,7 +151,7 @@ def test_tables_have_heads_and_rows_of_one_width(documents: list[Path]) -> None:
 
 def columns(cell: pikepdf.Object) -> int:
     """How many columns a cell goes over."""
-    return int(cell.get("/A", {}).get("/ColSpan", 1))
+    return int(cell.A.get("/ColSpan", 1)) if "/A" in cell else 1
 
 
 # --- the document -------------------------------------------------------------------------------------------
@@ -192,7 +194,7 @@ def test_files_are_in_order(documents: list[Path]) -> None:
 
 def aloud(path: Path, page: int) -> str:
     """A page's texts as poppler's reader of structure gives them, in their order."""
-    command = ["pdfinfo", "-struct-text", "-f", str(page), "-l", str(page), path]
+    command = ["pdfinfo", "-struct-text", "-f", str(page), "-l", str(page), str(path)]
     return subprocess.run(command, capture_output=True, text=True, check=True).stdout
 
 
@@ -218,11 +220,11 @@ def test_a_field_has_no_frame_of_its_own_and_its_cross_is_black(tmp_path: Path) 
         document.save(tmp_path / "ticked.pdf")
     ticked = picture((tmp_path / "ticked.pdf").read_bytes())
     for at, side in enumerate(sides):
-        corner = (10 + 20 * at, 10)
-        place = [round((each + side / 2) * 300 / 25.4) for each in corner]
-        assert ticked.getpixel((place[0], place[1])) == 0
-        box = tuple(round(length * 300 / 25.4) for length in (*corner, corner[0] + side, corner[1] + side))
-        greys = ticked.crop(box).tobytes()
+        left, top, right, bottom = (
+            round(length * 300 / 25.4) for length in (10 + 20 * at, 10, 10 + 20 * at + side, 10 + side)
+        )
+        assert ticked.getpixel(((left + right) // 2, (top + bottom) // 2)) == 0
+        greys = ticked.crop((left, top, right, bottom)).tobytes()
         assert sum(grey < DARK for grey in greys) / len(greys) > 0.15
 
 
