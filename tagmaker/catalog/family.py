@@ -17,7 +17,9 @@ from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity, Length
 
 __all__ = [
+    "BANKS_AT_MOST",
     "CONDITIONS",
+    "SWITCHES_AT_MOST",
     "UNITS_AT_MOST",
     "Bank",
     "Condition",

@@ -83,7 +83,7 @@ def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
     """The marks that are asked for after drawing: main lines, and symbols as the one area that they cover."""
     for mark in marks:
         if isinstance(mark, Text):
-            if mark.role:
+            if mark.role == "main":
                 yield mark
         elif isinstance(mark, Bars):
             left, top, wide, high = zip(*mark.runs, strict=True)

@@ -36,8 +36,9 @@ __all__ = [
 ]
 
 Align = Literal["left", "center", "right"]
-TextRole = Literal["", "main"]
-"""A main text is what must be read from a distance; its height is checked."""
+TextRole = Literal["", "main", "box", "kind", "unit", "caution"]
+"""A text whose height is checked. "main" is what is read from furthest: a label's letter, a placard's box and
+switches; the others are on labels."""
 Role = Literal["H1", "H2", "H3", "P", "Figure", "Table", "TR", "TH", "TD", "Sect", "Artifact"]
 """What a part of a page is to a screen reader (ISO 32000-1, 14.8.4); an artifact is not read."""
 FieldKind = Literal["check", "text", "kept"]
@@ -55,7 +56,7 @@ class FaceFile(Struct, frozen=True):
 class Text(Struct, frozen=True):
     """A line of text; x is its left end, middle or right end by `align`, y its baseline, size its em.
 
-    `role` "main" marks what must be read from a distance.
+    `role` marks what must be read from a distance.
     """
 
     x: float

@@ -20,7 +20,9 @@ from tagmaker.draw.undated import undated
 __all__ = ["draw_pdf", "pdf_of"]
 
 LANGUAGE = "en"  # of the printed words, layouts/words/en.toml
-PREFERENCES = b"<< /DisplayDocTitle true >>"
+PREFERENCES = b"<< /PrintScaling /None /DisplayDocTitle true >>"
+"""A viewer's print dialogue begins without "fit to page": a scaled sheet misses its labels, and a scaled
+module is no whole dots. ISO 32000-1, table 150; since PDF 1.6."""
 
 
 def draw_pdf(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:

@@ -42,6 +42,18 @@ class Prints(Struct, frozen=True):
         """Whether every use has a stock that could be read: else nothing can be laid out."""
         return DEFAULTS.keys() <= self.stocks.keys()
 
+    @property
+    def without_codes(self) -> dict[str, Stock]:
+        """The uses whose stocks carry no code, with those stocks."""
+        return {use: stock for use, stock in self.stocks.items() if stock.symbol == "none"}
+
+    @property
+    def keeps_tied_on(self) -> bool:
+        """Whether the pipes' tie-on tags of the rough-in stay: the lasting ones would be the same again."""
+        pipe, before = self.stocks["pipe"], self.stocks["pipe_rough_in"]
+        same = (pipe.name, pipe.shape) == (before.name, before.shape)
+        return same and pipe.shape == "tie-on" and pipe.is_lasting
+
 
 def read_prints(table: Table, folder: Path) -> Prints:
     """The stocks of a job; locators are printed only where the job names a stock for them."""

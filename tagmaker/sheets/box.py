@@ -73,7 +73,7 @@ def _labels(
     labels: list[FittedLabel] = []
     problems: list[Problem] = []
     for tag in tags:
-        if not selection.takes(tag):
+        if not selection.takes(tag, job.prints):
             continue
         stock = stock_of(job, tag)
         misfit = check_fit(tag, stock, job.folder)

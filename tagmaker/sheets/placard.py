@@ -24,12 +24,12 @@ from tagmaker.typeset.codes import on_dots, whole_dots
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import LEGIBLE_MM, Style, text_height
 
-__all__ = ["LIST_CAPS", "WIDE_PAGE", "placard_pages"]
+__all__ = ["LIST_CAPS", "MODULE_LEAST", "WIDE_PAGE", "placard_pages"]
 
 WIDE_PAGE = 150.0  # mm; narrower pages are labels, and take the ports on a second one
 LIST_CAPS = 7.2  # mm: the list of what is ON reads from 1.5 m (NUREG-0700)
 CODE = 46.0  # mm, the place of a code with its quiet zone and caption
-STAGGER = 22.0  # mm, more than a thumb: how far apart in height two codes side by side begin
+STAGGER = 21.5  # mm, more than a thumb: how far apart in height two codes side by side begin
 LEVELS: tuple[Level, ...] = ("Q", "M", "L")
 """Tried in turn: a fold or scratch through both codes asks for as much recovery as fits (measured)."""
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi

@@ -10,9 +10,9 @@ from itertools import zip_longest
 
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
-from tagmaker.plan.model import BankPlan, Board, BoxPlan, Port
+from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.plan.totals import Group, box_limit, totals, used_limit
-from tagmaker.tags.reasons import on_list
+from tagmaker.tags.reasons import settings_text
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Draw
 from tagmaker.typeset.frame import Frame
@@ -252,20 +252,13 @@ class BoxLists:
         first, last = board.letters[0], board.letters[-1]
         name = f"{board.place} {first if first == last else f'{first}–{last}'}"
         return [
-            [Cell(name if bank.number == 1 else "", bold=True), Cell(bank.name), Cell(self._settings(bank))]
+            [
+                Cell(name if bank.number == 1 else "", bold=True),
+                Cell(bank.name),
+                Cell(settings_text(bank, self.words)),
+            ]
             for bank in board.banks
         ]
-
-    def _settings(self, bank: BankPlan) -> str:
-        """What is ON, which of it the factory sets, what is left as found."""
-        text = on_list(bank, self.words)
-        check = " ".join(str(switch.number) for switch in bank.switches if switch.check_only)
-        leave = " ".join(str(switch.number) for switch in bank.switches if switch.state == "leave")
-        text += f" ({self.words('summary.check', switches=check)})" if check else ""
-        if not leave:
-            return text
-        left = self.words("summary.leave", switches=leave)
-        return f"{text}, {left}" if bank.on() else f"{left}, {text}"
 
 
 def _names(ports: Sequence[Port]) -> str:

@@ -28,6 +28,7 @@ __all__ = [
     "fit",
     "fit_stack",
     "fits",
+    "lines_at",
     "text_height",
 ]
 
@@ -75,6 +76,17 @@ def fits(text: str, width: float, caps: float, *, bold: bool = False) -> bool:
     """Whether a text fits on one line of that width at that height of capitals."""
     measures = face(BOLD if bold else PLAIN)
     return not measures.missing(text) and measures.width(text, measures.size_for_caps(caps)) <= width
+
+
+def lines_at(text: str, width: float, caps: float, *, bold: bool = False) -> int:
+    """How many lines of that width a text takes at that height of capitals; 0 where a word is too long.
+
+    A text with characters that the face lacks counts as one line: it is reported when it is set.
+    """
+    measures = face(BOLD if bold else PLAIN)
+    if measures.missing(text):
+        return 1
+    return len(_wrapped(text, measures, measures.size_for_caps(caps), round(width, 4)))
 
 
 def text_height(caps: float, lines: int) -> float:

@@ -21,7 +21,8 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import band_pages
 from tagmaker.sheets.box import FittedBox
 from tagmaker.sheets.kits import kit_pages
-from tagmaker.sheets.place import Placed, tag_pages
+from tagmaker.sheets.place import Placed
+from tagmaker.sheets.sheet_margin import label_pages
 from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.sheets.work_list import work_list_pages
 
@@ -90,7 +91,7 @@ class Document(Struct, frozen=True):
         return f"{title} – {self.stock.name}" if self.stock and self.labels else title
 
     @property
-    def dots_per_mm(self) -> int:
+    def dots_per_mm(self) -> float:
         """The dot grid of the printer that the stock is made for; 0 where there is none."""
         return self.stock.dots_per_mm if self.stock else 0
 
@@ -131,8 +132,8 @@ def _label_stocks(laid_out: LaidOut) -> tuple[Stock, ...]:
     return tuple({each.stock.name: each.stock for each in laid_out.placed}.values())
 
 
-def _tags(laid_out: LaidOut, stock: Stock | None, _words: Words) -> Pages:
-    return list(tag_pages(laid_out.labels_on(stock))), ()
+def _tags(laid_out: LaidOut, stock: Stock | None, words: Words) -> Pages:
+    return list(label_pages(laid_out.labels_on(stock), laid_out.job, words)), ()
 
 
 def _placards(laid_out: LaidOut, _stock: Stock | None, _words: Words) -> Pages:
@@ -159,8 +160,8 @@ def _changes(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
 
 
 def _kits(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
-    selection = laid_out.selection
-    if not laid_out.placed or not (selection.has_sheets or selection.kit):
+    """Slips and the list of rooms, at every stage; a reprint of single ports is no kit."""
+    if not laid_out.placed or laid_out.selection.ports:
         return (), ()
     boxes = [box.box for box in laid_out.boxes if box.labels]
     return kit_pages(laid_out.job, boxes, laid_out.placed, words)

@@ -13,10 +13,11 @@ from tagmaker.job.model import Job
 from tagmaker.problems import Problem, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
-from tagmaker.revisions.plan_file import read_plan_file
+from tagmaker.revisions.plan_file import read_plan_file, unproved
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
+from tagmaker.sheets.final_stage import check_final_stage
 from tagmaker.sheets.place import Placed, place_labels
 from tagmaker.workflows.documents import LaidOut, lay_out_documents
 from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
@@ -35,7 +36,7 @@ def with_baseline(selection: Selection) -> tuple[Selection, list[Problem]]:
     earlier = read_plan_file(selection.since)
     if isinstance(earlier, Problem):
         return selection, [earlier]
-    return replace(selection, baseline=Baseline(earlier)), []
+    return replace(selection, baseline=Baseline(earlier)), unproved(earlier, selection.since)
 
 
 def lay_out(
@@ -59,6 +60,7 @@ def lay_out(
         laid_out.boxes.append(fitted)
         problems += found
     problems += _check_media(laid_out)
+    problems += check_final_stage(job, selection)
     if selection.baseline:
         problems += unrevised(laid_out, selection.baseline.issued)
     if not stopped:

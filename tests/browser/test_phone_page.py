@@ -13,6 +13,7 @@ import html5lib
 from tagmaker.plan.model import Plan
 from tests.browser.phone import Phone, as_planned, plan_of, write_page
 from tests.paths import EXAMPLES
+from tests.records import replace
 
 # --- pictures of boards -------------------------------------------------------------------------------------
 
@@ -55,6 +56,22 @@ def test_letters_are_set_in_the_projects_own_face(phone: Phone, page: Path) -> N
     faces = phone.js("return [...document.fonts].map((each) => [each.family, each.weight, each.status])")
     assert sorted(faces) == [["walk", "400", "loaded"], ["walk", "700", "loaded"]]
     assert phone.js("return getComputedStyle(document.querySelector('.cell')).fontFamily").startswith("walk,")
+
+
+FACTS = """
+return [...document.querySelectorAll(".facts dt")]
+  .map((each) => [each.textContent, each.nextSibling.textContent]);
+"""
+
+
+def test_a_box_says_where_it_is_and_what_is_in_it(phone: Phone, page: Path, plan: Plan) -> None:
+    """Site and refrigerant with its safety group, and what it warns of; no empty line where none is given."""
+    told = dict(phone.open(page).js(FACTS))
+    assert list(told) == ["Place", "Isolate power at"]
+    job = replace(plan.job, refrigerant="R-290", site="14 Tide Street")
+    told = dict(phone.open(write_page(replace(plan, job=job), page.parent / "other")).js(FACTS))
+    assert (phone.text(".fact"), told["Site"]) == ("Refrigerant R-290, group A3", "14 Tide Street")
+    assert "Risk of Fire or Explosion" in phone.text("main .caution:not([hidden])")
 
 
 # --- one file, and valid ------------------------------------------------------------------------------------

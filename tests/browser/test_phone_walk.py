@@ -87,7 +87,7 @@ def test_the_page_tells_a_whole_box(phone: Phone, page: Path, plan: Plan) -> Non
     """All counts are full, every board and letter says that it was seen, the chooser and the end too."""
     phone.open(page).enter(as_planned(plan.job, plan.boxes[0]))
     assert phone.text("#parts").split("\n") == [
-        "Box", "6 of 6", "Boards", "2 of 2", "Letters", "6 of 6", "Signed", "3 of 3",
+        "Box", "7 of 7", "Boards", "2 of 2", "Letters", "6 of 6", "Signed", "3 of 3",
     ]  # fmt: skip
     assert {"seen"} == set(
         phone.js("return [...document.querySelectorAll('.state')].map((x) => x.textContent)")
@@ -220,7 +220,7 @@ def test_a_board_is_told_only_after_it_was_seen(phone: Phone, page: Path) -> Non
     phone.tap("BX-1/left/2/2")
     assert "Planned" not in phone.text(board)
     phone.tap("BX-1/left/seen")
-    assert "Planned\nBank 1: all OFF; Bank 2: ON 2" in phone.text(board)
+    assert "Planned\nBank 1: all OFF; Bank 2: ON 2, leave 3 as found, rest OFF" in phone.text(board)
     phone.tap("BX-1/left/seen")
     assert "Planned" not in phone.text(board)
 
@@ -253,7 +253,10 @@ def test_a_letter_is_told_only_after_pipe_and_cable_were_answered(
     assert "Planned" not in phone.text("#letter-E")
     phone.tap("BX-1/port/E/cable/ok")
     assert "Planned\nspare: stubs capped, no cable" in phone.text("#letter-E")
-    assert "Caps on both stubs" in phone.text("#letter-E")
+    assert "Polarity" not in before
+    phone.tap("BX-1/port/A/pipe/ok")
+    phone.tap("BX-1/port/A/cable/ok")
+    assert "Polarity, shield per manual" in phone.text("#letter-A")
 
 
 def test_right_and_another_units_exclude_each_other(phone: Phone, page: Path) -> None:

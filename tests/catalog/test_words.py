@@ -50,6 +50,7 @@ BUILT = {
     "changes.unit_{}": ("added", "removed", "renamed", "moved"),
     "document.{}": ("tags", "placards", "walk", "changes", "kits", "bands", "summary"),
     "explain.{}": ("used", "unused", "unfitted"),
+    "kit.column_{}": ("room", "unit", "port"),
     "phone.planned_{}": ("spare", "used", "joined", "second"),
     "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),
     "placard.caution_{}": ("power", "pressure", "manual"),

@@ -2,8 +2,10 @@
 
 from pathlib import Path
 
+import pypdf
 import pypdfium2
 import pytest
+from pypdf.generic import DictionaryObject
 
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
@@ -80,6 +82,18 @@ def test_walk_sheets_are_on_a_standard_paper(finished: Finished) -> None:
     job = finished.plan.job
     is_metric = any(each.page == PAPERS["a4"] for each in job.prints.stocks.values())
     assert PAPERS["a4" if is_metric else "letter"] == pytest.approx(paper_size(job), abs=1e-9)
+
+
+def test_every_file_asks_to_be_printed_as_large_as_it_is(finished: Finished) -> None:
+    """/PrintScaling /None, ISO 32000-1, table 150, since version 1.6; read by pypdf."""
+    files = sorted(finished.out.glob("*.pdf"))
+    assert len(files) > 2
+    for path in files:
+        reader = pypdf.PdfReader(path)
+        preferences = reader.root_object["/ViewerPreferences"]
+        assert isinstance(preferences, DictionaryObject)
+        assert (path.name, str(preferences["/PrintScaling"])) == (path.name, "/None")
+        assert reader.pdf_header >= "%PDF-1.6"
 
 
 def media_boxes(pdf: Path) -> list[tuple[float, float, float, float]]:

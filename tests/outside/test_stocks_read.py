@@ -2,7 +2,8 @@
 
 Every label stock is printed on: rolls at their own 203 or 300 dots an inch, sheets cut to one bit at 203.
 Each label is cut out where the register says that it lies, and read by zxing-cpp and by zbar. On stocks with
-a printer's dots, symbols are measured too: 4 dots or more a QR module [read], whole ones.
+a printer's dots, symbols are measured too: a QR module is whole dots, 4 or more [read], and 0.4 mm or more
+(common practice).
 """
 
 import csv
@@ -68,6 +69,7 @@ Dots = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 FINDER = 7  # modules, the side of a QR code's finder pattern, ISO/IEC 18004 [memory]
 FIRST_BAR = 2  # modules, of a Code 128's start character, ISO/IEC 15417 [memory]
 LEAST_DOTS = 4  # a QR module [read]
+LEAST_MM = 0.4  # a QR module that a phone reads at arm's length (common practice)
 
 
 @dataclass(frozen=True)
@@ -122,16 +124,16 @@ def read_labels(out: Path, stocks: dict[str, Stock]) -> Iterator[Label]:
         rows = list(csv.DictReader(file))
     for row in rows:
         stem = row["file"].removesuffix(".pdf")
+        stock = stocks[stem.removeprefix("tags-")]
+        dots = stock.dots_per_mm or 8
         with Image.open(out / "png" / f"{stem}-{row['page']}.png") as picture:
-            dots = round(float(picture.info["dpi"][0]) / 25.4)
+            assert float(picture.info["dpi"][0]) == pytest.approx(dots * 25.4, abs=0.02)
             x, y, width, height = (
                 float(row[key]) * dots for key in ("x_mm", "y_mm", "width_mm", "height_mm")
             )
             room = (round(x), round(y), round(x + width), round(y + height))
             grey = picture.convert("L").crop(room)
             one_bit = grey.point(lambda value: 255 * (value >= 128))
-            stock = stocks[stem.removeprefix("tags-")]
-            assert dots == (stock.dots_per_mm or 8)
             yield Label(row["code"], stock, one_bit, picture.mode == "1")
 
 
@@ -177,7 +179,7 @@ def dotted(labels: list[Label], symbol: str) -> list[Label]:
 
 
 def test_modules_are_whole_dots(labels: list[Label]) -> None:
-    """A QR module is 4 dots or more, each of its dots alike; the side is 17 + 4 x version modules.
+    """A QR module is 4 dots and 0.4 mm or more, all its dots alike; a side is 17 + 4 x version modules.
 
     ISO/IEC 18004 [read]; the module's size from the finder pattern's top edge, 7 modules [memory].
     """
@@ -185,6 +187,7 @@ def test_modules_are_whole_dots(labels: list[Label]) -> None:
         dots = label.symbol()
         module, left = divmod(int(np.flatnonzero(~dots[0])[0]), FINDER)
         assert (left, module >= LEAST_DOTS) == (0, True)
+        assert module / label.stock.dots_per_mm >= LEAST_MM
         modules = dots.shape[0] // module
         assert dots.shape == (modules * module, modules * module)
         assert (modules - 17) % 4 == 0

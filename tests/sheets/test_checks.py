@@ -192,7 +192,7 @@ def test_a_wrap_for_mains_of_unknown_size() -> None:
 def labelled(use: str, caps: float, count: int = 1) -> list[FittedLabel]:
     """Labels of a use whose letters are so high."""
     tag = replace(tag_of("terminal"), stock_use=use)
-    return [FittedLabel(tag, (), caps)] * count
+    return [FittedLabel(tag, (), {"main": caps})] * count
 
 
 @pytest.mark.parametrize(

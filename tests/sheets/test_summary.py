@@ -182,7 +182,7 @@ def test_stock_in_full() -> None:
     assert rows(summary(boxes_of(1).record()), 2) == [
         ["File", "Printed on", "Labels", "Sheets"],
         ["tags-letter-30-67x25.pdf", "Letter sheet, 30 labels of 66.7 x 25.4 mm", "244", "9"],
-        ["tags-roll-51x25-300dpi.pdf", "Roll, film labels of 50.8 x 25.4 mm, 12 dots/mm", "12", "–"],
+        ["tags-roll-51x25-300dpi.pdf", "Roll, film labels of 50.8 x 25.4 mm, 300 dots/in", "12", "–"],
         ["placards.pdf", "Letter page, 8.5 x 11 in", "–", "5"],
         ["walk.pdf", "Plain paper, letter", "–", "8"],
     ]

@@ -21,6 +21,7 @@ from tagmaker.typeset.text import (
     fit,
     fit_stack,
     fits,
+    lines_at,
     text_height,
 )
 from tests.sheets.printed import Box, capitals, ink, outlines
@@ -341,3 +342,24 @@ def test_the_room_around_capitals_is_the_faces_own(name: str) -> None:
     capital = face(name).cap_height
     assert high <= capital * (1 + ABOVE)
     assert -low <= capital * BELOW
+
+
+# --- how many lines a text takes ---------------------------------------------------------------------------
+
+
+@given(TEXTS, st.floats(3, 90, allow_nan=False), st.floats(1.5, 9, allow_nan=False), st.booleans())
+def test_lines_at_a_size_are_those_that_fit(text: str, width: float, caps: float, is_bold: bool) -> None:  # noqa: FBT001 — drawn
+    """In so many lines, and so high, the text is set; in one line less it is not; 0 where none does."""
+    lines = lines_at(text, width, caps, bold=is_bold)
+    for count in (lines, lines - 1):
+        room = Frame(0, 0, width, text_height(caps, max(count, 1)))
+        found = fit(text, room, Style(caps, caps, lines=max(count, 1), bold=is_bold))
+        if count and count == lines:
+            assert len(lines_of(found)) == lines
+        elif count > 0 or not lines:
+            assert isinstance(found, Unfit)
+
+
+def test_a_text_that_the_face_lacks_counts_as_one_line() -> None:
+    """It is reported where it is set."""
+    assert lines_at("左", 10, 2.3) == 1
