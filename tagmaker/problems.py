@@ -92,7 +92,7 @@ CODES = {
     "stock-drops-off": "A plain label is put on elastomeric insulation, where it does not stick.",
     "diameter-missing": "A wrap is named, but no diameter is given to check whether it fits.",
     "letters-small": "Letters are too small for the distance from which they are read.",
-    "refrigerant-unknown": "Bands are asked for, and the refrigerant has no safety group in the rules.",
+    "refrigerant-unknown": "The refrigerant has no safety group in the rules (an error for bands).",
     "bands-authority": "Bands follow rules partly from memory: the authority having jurisdiction decides.",
     "band-incomplete": "A line has no bands: a dimension is missing, they would be too many, or do not fit.",
     "code-unreadable": "A printed code does not read back where it was printed; the whole set is refused.",

@@ -102,6 +102,11 @@ class Stock(Struct, frozen=True):
         return self.life == "lasting"
 
     @property
+    def has_ring(self) -> bool:
+        """Whether its labels are printed with a ring to be punched: tags of a sheet that no job named."""
+        return self.is_default and self.shape == "tie-on"
+
+    @property
     def length_around(self) -> float:
         """The side of a wrap that goes round the thing."""
         return self.label[0] if self.around == "width" else self.label[1]

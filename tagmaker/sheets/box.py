@@ -17,7 +17,8 @@ from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
 from tagmaker.revisions.issued import IssuedBox, issued_box
 from tagmaker.revisions.selection import Selection
-from tagmaker.sheets.bands import Band, bands_of
+from tagmaker.sheets.band_sheets import Band
+from tagmaker.sheets.bands import bands_of
 from tagmaker.sheets.checks import check_fit
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.label_cache import fit_cached

@@ -70,7 +70,7 @@ def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None,
 def _fit(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
     """The tag laid out with all its words."""
     layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
-    if stock.is_default and stock.shape == "tie-on":
+    if stock.has_ring:
         _hole(layout, stock)
     for room in tag.rooms:  # a low label may leave rooms out, but must not hide that one cannot be printed
         layout.check_signs(room)

@@ -45,7 +45,8 @@ class PageHead(Struct, frozen=True):
     """What the pages of one document have in common.
 
     `under` is a line below the title, on the whole width; `foot` a line at the foot; `part` is how much of
-    the job the document covers, empty where all of it. With `is_lying` the paper lies.
+    the job the document covers, empty where all of it. With `is_lying` the paper lies; with `is_brief` there
+    is no head, and the foot has it all. `margin` is in mm.
     """
 
     job: Job
@@ -55,6 +56,8 @@ class PageHead(Struct, frozen=True):
     foot: str = ""
     part: str = ""
     is_lying: bool = False
+    is_brief: bool = False
+    margin: float = MARGIN
 
     @property
     def size(self) -> tuple[float, float]:
@@ -65,7 +68,7 @@ class PageHead(Struct, frozen=True):
     @property
     def room(self) -> Frame:
         """A page without its margins."""
-        return Frame(0, 0, *self.size).inset(MARGIN)
+        return Frame(0, 0, *self.size).inset(self.margin)
 
     @property
     def body(self) -> Frame:
@@ -89,17 +92,25 @@ class PageHead(Struct, frozen=True):
         layout.where, layout.box = self.job.where, ""
         pages: list[Page] = []
         for number, marks in enumerate(sheets, start=1):
-            layout.marks = []
-            self._draw_head(layout)
-            layout.marks += marks
-            self._draw_foot(layout, number, len(sheets))
-            pages.append(Page(*self.size, tuple(layout.marks)))
-        layout.marks = []
+            pages.append(self.page(layout, marks, number, len(sheets)))
         return pages
+
+    def page(self, layout: Layout, marks: Sequence[Mark], number: int, of: int) -> Page:
+        """One page with these marks, which is the given of so many."""
+        layout.marks = []
+        if not self.is_brief:
+            self._draw_head(layout)
+        layout.marks += marks
+        self._draw_foot(layout, number, of)
+        page = Page(*self.size, tuple(layout.marks))
+        layout.marks = []
+        return page
 
     # --- head --------------------------------------------------------------------------------------------
 
     def _head_height(self) -> float:
+        if self.is_brief:
+            return 0.0
         under = self._under()
         return self._upper_height() + (under.height + BELOW if under.text else 0) + 2 * BELOW
 
@@ -113,19 +124,25 @@ class PageHead(Struct, frozen=True):
         return _line(self.under, self.room.width, PAGE_CAPS)
 
     def _job_lines(self, width: float) -> Iterator[_Line]:
-        """The job, its site, and its state: revision, date, refrigerant, and how much of it is here."""
+        """The job, its site, and its state."""
+        yield _line(self._name(), width, NAME_CAPS, bold=True, align_right=True)
+        if self.job.site:
+            yield _line(self.job.site, width, PAGE_CAPS, align_right=True)
+        yield _line(self._state(), width, PAGE_CAPS, bold=True, align_right=True)
+
+    def _name(self) -> str:
+        return " ".join(text for text in (self.job.number, self.job.name) if text)
+
+    def _state(self) -> str:
+        """Revision, date, refrigerant, and how much of the job is here."""
         job, words = self.job, self.words
-        name = " ".join(text for text in (job.number, job.name) if text)
-        state = [
+        texts = (
             words("page.revision", revision=job.revision),
             job.date.isoformat() if job.date else "",
             refrigerant_text(job.refrigerant, words),
             self.part,
-        ]
-        yield _line(name, width, NAME_CAPS, bold=True, align_right=True)
-        if job.site:
-            yield _line(job.site, width, PAGE_CAPS, align_right=True)
-        yield _line(" · ".join(filter(None, state)), width, PAGE_CAPS, bold=True, align_right=True)
+        )
+        return " · ".join(filter(None, texts))
 
     def _draw_head(self, layout: Layout) -> None:
         """Title at the left, the job at the right, a rule, and the line under it."""
@@ -153,16 +170,21 @@ class PageHead(Struct, frozen=True):
     # --- foot --------------------------------------------------------------------------------------------
 
     def _foot(self) -> _Line:
-        return _line(self.foot, self.room.width * FOOT_SHARE, PAGE_CAPS)
+        if not self.is_brief:
+            return _line(self.foot, self.room.width * FOOT_SHARE, PAGE_CAPS)
+        draft = self.words("placard.draft") if self.job.is_draft else ""
+        texts = (self.title, self._name(), self.job.site, self._state(), draft, self.foot)
+        return _line(" · ".join(filter(None, texts)), self.room.width * FOOT_SHARE, PAGE_CAPS)
 
     def _foot_height(self) -> float:
-        return max(text_height(PAGE_CAPS, 1), self._foot().height if self.foot else 0)
+        return max(text_height(PAGE_CAPS, 1), self._foot().height)
 
     def _draw_foot(self, layout: Layout, number: int, of: int) -> None:
         """What holds for the document at the left, the page of how many at the right."""
         tall = self._foot_height()
         foot = self.room.top(self.room.height - tall)[1]
-        layout.text(self.foot, foot.left(foot.width * FOOT_SHARE)[0], self._foot().style)
+        line = self._foot()
+        layout.text(line.text, foot.left(foot.width * FOOT_SHARE)[0], line.style)
         page = self.words("page.page", page=number, pages=of)
         with layout.part("Artifact"):
             layout.text(page, foot, Style(PAGE_CAPS, PAGE_CAPS, align="right"))

@@ -35,8 +35,13 @@ class Placed(Struct, frozen=True):
 
 
 def stock_of(job: Job, tag: Tag) -> Stock:
-    """The stock that serves a tag; a strip is as long as the tag's board has ports."""
+    """The stock that serves a tag; a strip is as long as the tag's board has ports.
+
+    A locator carries no code: no reader reaches it from the floor, and its box is the larger for it.
+    """
     stock = job.prints.stocks[tag.stock_use]
+    if tag.kind == "locator":
+        return replace(stock, symbol="none")
     pitch = job.prints.terminal_pitch
     if stock.shape != "strip" or pitch is None:
         return stock

@@ -24,7 +24,7 @@ from tagmaker.typeset.text import LEGIBLE_MM, Style, lines_at, text_height
 __all__ = ["room_pages"]
 
 KINDS: tuple[LineKind, ...] = ("cable", "liquid", "gas")
-SHARES = (0.3, 0.22, 0.18, 0.1, 0.1, 0.1)  # room, unit, box and port, a column a kind
+SHARES = (0.26, 0.25, 0.25, 0.08, 0.08, 0.08)  # room, unit, box and port, a column a kind
 GAP = 2.0
 PAD = 1.0  # mm above and below a line's texts
 ROW = 7.0  # mm, the least height of a line

@@ -10,7 +10,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Line, Mark, Page, Rect, Text, moved
 from tagmaker.problems import Where
 from tagmaker.sheets.label import FittedLabel, fit_label
-from tagmaker.sheets.placard import LIST_CAPS, WIDE_PAGE
+from tagmaker.sheets.placard import list_caps
 from tagmaker.tags.model import End, Tag, TagKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import PLAIN
@@ -58,7 +58,7 @@ def _sample(stock: Stock, words: Words, uses: tuple[str, ...]) -> FittedLabel | 
 def reads_from(stock: Stock, words: Words, use: str = "") -> float:
     """Distance in metres from which a sample's main line reads, at the least visual angle."""
     if stock.kind == "page":
-        caps = LIST_CAPS if stock.page[0] >= WIDE_PAGE else LIST_CAPS / 2
+        caps = list_caps(stock.page[0])
     else:
         sample = _sample(stock, words, (use,) if use else stock.suits)
         caps = sample.letter_caps if sample else 0.0

@@ -1,10 +1,10 @@
-"""The line in a label sheet's margin: job, revision, box, and the page of how many.
+"""The lines in a label sheet's margins: job, revision, box, page of how many; what tags with a ring are.
 
 Takes the placed labels of one stock; gives their pages. Nothing is printed across labels: a sheet whose
 margin has no room for the line has none, nor has a roll.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
 from tagmaker.catalog.stock import Stock
@@ -29,11 +29,12 @@ def label_pages(labels: Sequence[Placed], job: Job, words: Words) -> Iterator[Pa
     """The pages of one stock's labels, in order, each with its line."""
     last = labels[-1].page if labels else 0
     by_page = groupby(labels, lambda each: each.page)
-    for page, (number, on_page) in zip(tag_pages(labels), by_page, strict=True):
+    for page, (number, found) in zip(tag_pages(labels), by_page, strict=True):
+        on_page = list(found)
         boxes = list(dict.fromkeys(each.label.tag.box_shown for each in on_page))
         of = words("page.page", page=number, pages=last)
         line = _line(labels[0].stock, _names(job, boxes, words), of)
-        yield Page(page.width, page.height, (*page.marks, *line))
+        yield Page(page.width, page.height, (*page.marks, *line, *_rings(on_page, words)))
 
 
 def _names(job: Job, boxes: Sequence[str], words: Words) -> list[str]:
@@ -48,7 +49,7 @@ def _names(job: Job, boxes: Sequence[str], words: Words) -> list[str]:
 
 def _line(stock: Stock, names: Sequence[str], page: str) -> tuple[Mark, ...]:
     """The line as marks; none where the sheet's margin has no room for it."""
-    frame = _room(stock)
+    frame = next(_rooms(stock), None)
     measures = face(PLAIN)
     width = measures.width(page, measures.size_for_caps(PAGE_CAPS)) + APART
     room = frame.left(frame.width - width)[0] if frame else Frame(0, 0, 0, 0)
@@ -61,14 +62,24 @@ def _line(stock: Stock, names: Sequence[str], page: str) -> tuple[Mark, ...]:
     return tuple(layout.marks)
 
 
-def _room(stock: Stock) -> Frame | None:
-    """The margin above the labels, else that below them, as far as a printer reaches; None on a roll."""
+def _rings(labels: Iterable[Placed], words: Words) -> tuple[Mark, ...]:
+    """What to do with tags that have a ring to be punched: adhesive sheet is no tie-on tag."""
+    stock = next((each.stock for each in labels if each.stock.has_ring), None)
+    rooms = list(_rooms(stock)) if stock else []
+    if stock is None or len(rooms) < 2:
+        return ()
+    layout = Layout(f"margin of {stock.name}", Where(stock.name), "")
+    layout.text(words("tag.ring"), rooms[1], Style(PAGE_CAPS, PAGE_CAPS))
+    return tuple(layout.marks)
+
+
+def _rooms(stock: Stock) -> Iterator[Frame]:
+    """The margins above and below the labels that hold a line, as far as a printer reaches; no roll's."""
     if stock.kind != "sheet":
-        return None
+        return
     width, height = stock.page
     x, tall = max(stock.margin, stock.first[0]), text_height(PAGE_CAPS, 1)
     lowest = stock.corner(stock.per_page - 1)[1] + stock.label[1]
     for top, bottom in ((stock.margin, stock.first[1] - CLEAR), (lowest + CLEAR, height - stock.margin)):
         if bottom - top >= tall:
-            return Frame(x, (top + bottom - tall) / 2, width - 2 * x, tall)
-    return None
+            yield Frame(x, (top + bottom - tall) / 2, width - 2 * x, tall)

@@ -18,7 +18,7 @@ from tagmaker.outputs.register import tags_file
 from tagmaker.problems import Problem, Where
 from tagmaker.revisions.issued import Issued, issued
 from tagmaker.revisions.selection import Selection
-from tagmaker.sheets.bands import band_pages
+from tagmaker.sheets.band_sheets import band_pages
 from tagmaker.sheets.box import FittedBox
 from tagmaker.sheets.kits import kit_pages
 from tagmaker.sheets.place import Placed
@@ -62,22 +62,27 @@ class Row(Struct, frozen=True):
 
     `file` is its name, {stock} the stock's. `stocks` gives what it is printed on, a file for each (None:
     plain paper); `pages` makes the pages of one file, none where the set has no such document; `codes` lists
-    what the codes on them must read.
+    what the codes on them must read; `pieces` counts what its pages are cut into, where they are no labels.
     """
 
     file: str
     stocks: Callable[[LaidOut], Sequence[Stock | None]]
     pages: Callable[[LaidOut, Stock | None, Words], Pages]
     codes: Codes = lambda pages, _labels, where: expected_of_pages(pages, where)
+    pieces: Callable[[LaidOut], int] = lambda _laid_out: 0
 
 
 class Document(Struct, frozen=True):
-    """One file to print: its pages, the stock it is printed on (None: plain paper), the labels on it."""
+    """One file to print: its pages, the stock it is printed on (None: plain paper), the labels on it.
+
+    `pieces` is how many labels or bands it has in all.
+    """
 
     row: Row
     pages: Sequence[Page]
     stock: Stock | None
     labels: Sequence[Placed]
+    pieces: int = 0
 
     @property
     def file(self) -> str:
@@ -111,7 +116,9 @@ def lay_out_documents(laid_out: LaidOut, words: Words) -> list[Problem]:
             pages, found = row.pages(laid_out, stock, words)
             problems += found
             if pages:
-                laid_out.documents.append(Document(row, pages, stock, laid_out.labels_on(stock)))
+                labels = laid_out.labels_on(stock)
+                pieces = len(labels) or row.pieces(laid_out)
+                laid_out.documents.append(Document(row, pages, stock, labels, pieces))
     return problems
 
 
@@ -167,9 +174,13 @@ def _kits(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     return kit_pages(laid_out.job, boxes, laid_out.placed, words)
 
 
-def _bands(laid_out: LaidOut, _stock: Stock | None, _words: Words) -> Pages:
+def _bands(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     bands = [band for box in laid_out.boxes for band in box.bands]
-    return band_pages(laid_out.job, bands) if bands else ((), ())
+    return band_pages(laid_out.job, bands, words) if bands else ((), ())
+
+
+def _band_count(laid_out: LaidOut) -> int:
+    return sum(band.count for box in laid_out.boxes for band in box.bands)
 
 
 def _summary(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
@@ -177,7 +188,7 @@ def _summary(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     selection = laid_out.selection
     if not selection.has_sheets or not laid_out.boxes or selection.is_update:
         return (), ()
-    needed = [Needed(each.file, each.stock, len(each.labels), len(each.pages)) for each in laid_out.documents]
+    needed = [Needed(each.file, each.stock, each.pieces, len(each.pages)) for each in laid_out.documents]
     boxes = [box.box for box in laid_out.boxes]
     return summary_pages(laid_out.job, boxes, needed, words, is_part=selection.is_limited)
 
@@ -188,7 +199,7 @@ DOCUMENTS = (
     Row("walk.pdf", _plain_paper, _walk),
     Row("changes.pdf", _plain_paper, _changes),
     Row("kits.pdf", _plain_paper, _kits),
-    Row("bands.pdf", _plain_paper, _bands),
+    Row("bands.pdf", _plain_paper, _bands, pieces=_band_count),
     Row("summary.pdf", _plain_paper, _summary),
 )
 """Every kind of document, in the order in which the files are listed and printed."""

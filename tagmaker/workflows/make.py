@@ -179,8 +179,8 @@ def _aligned(document: Document) -> Sequence[Page]:
     kept = alignment_of(document.stock.name) if document.stock and document.labels else None
     if kept is None:
         return document.pages
-    x, y = kept.undo(0.0, 0.0)
-    return [replace(page, adjust=(1 / kept.scale_x, 1 / kept.scale_y, x, y)) for page in document.pages]
+    dots = document.dots_per_mm
+    return [replace(page, adjust=kept.adjust((page.width, page.height), dots)) for page in document.pages]
 
 
 def _write_pngs(output_set: OutputSet, document: Document, pdf: bytes) -> Iterator[str]:

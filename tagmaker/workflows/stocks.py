@@ -14,7 +14,7 @@ from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.problems import Problem, Where, error
-from tagmaker.sheets.placard import MODULE_LEAST as PLACARD_MODULE
+from tagmaker.sheets.placard_parts import MODULE_LEAST as PLACARD_MODULE
 from tagmaker.sheets.sample import all_reads_from, sample_page
 from tagmaker.symbols.png import page_pngs
 from tagmaker.typeset.codes import BAR_LEAST, least_module

@@ -69,6 +69,9 @@ PRINTS = {
         "placard": "a5",
     },
     "pipe flags and cable wraps": {"pipe": "roll-flag-254x38-203dpi", "cable": "roll-wrap-38x51-300dpi"},
+    "pipe wraps of letter sheet": {"pipe": "letter-5-pipe-wrap-254x38"},
+    "pipe wraps of A4 sheet": {"pipe": "a4-5-pipe-wrap-254x38", "placard": "a4"},
+    "tie-on tags at 300 dpi": {"pipe": "roll-tie-on-76x51-300dpi"},
     "pipe wraps of 6 in": {"pipe": "roll-pipe-wrap-152x38-203dpi"},
     "pipe wraps of 10 in": {"pipe": "roll-pipe-wrap-254x38-203dpi"},
     "pipe wraps of 16 in": {"pipe": "roll-pipe-wrap-406x38-203dpi"},
@@ -117,9 +120,9 @@ class Finished:
 
     @property
     def coded(self) -> list[dict[str, str]]:
-        """The rows whose stock prints codes; a terminal strip has no room for any."""
+        """The rows whose labels carry codes; a strip has no room for one, no reader reaches a locator."""
         codeless = {f"tags-{each.name}.pdf" for each in self.stocks if each.symbol == "none"}
-        return [row for row in self.register if row["file"] not in codeless]
+        return [row for row in self.register if row["file"] not in codeless and row["kind"] != "locator"]
 
     @property
     def stocks(self) -> list[Stock]:

@@ -28,6 +28,8 @@ SHEET = stock_named("letter-30-67x25")
 ROLL = stock_named("roll-51x25-203dpi")
 STRIP = stock_named("tape-12-strip-300dpi")
 JOB = SMALL.record()
+FROM_THE_FLOOR_MM = 11.6
+ROOMY_MM = 30.0  # of height, from which a label holds that beside all else
 
 
 def label(tag: Tag) -> FittedLabel:
@@ -351,3 +353,20 @@ def holder(mark: Mark, places: list[Box]) -> int:
         area = Box(x, y, x, y)
     (index,) = [at for at, place in enumerate(places) if place.holds(area)][:1]
     return index
+
+
+@pytest.mark.parametrize("stock", [each.name for each in label_stocks() if "locator" in each.suits])
+def test_a_locator_reads_from_the_floor_and_carries_no_code(stock: str) -> None:
+    """Box and place without a code, which no reader reaches there; other labels of the stock keep theirs.
+
+    Capitals of at least 11.6 mm are read at 2.5 m: 6.283 x 2.5 m x 16 / 21600 (NUREG-0700).
+    """
+    given = stock_named(stock)
+    job = on_stocks(JOB, {"locator": given, "terminal": given})
+    every = [each for box in fitted(job) for each in box.labels]
+    labels = [each for each in every if each.tag.stock_use in {"locator", "terminal"}]
+    codes = {each.tag.kind: any(isinstance(mark, Bars) for mark in flat(each.marks)) for each in labels}
+    assert codes == {"locator": False, "terminal": given.symbol != "none"}
+    if given.label[1] >= ROOMY_MM:
+        (locator,) = [each for each in labels if each.tag.kind == "locator"]
+        assert locator.letter_caps >= FROM_THE_FLOOR_MM

@@ -31,9 +31,19 @@ def pages_of(job: Job, stock: str = SHEET.name) -> list[Page]:
 
 def test_each_sheet_says_whose_it_is_and_which_of_how_many() -> None:
     """Box, job, revision and page, on every sheet."""
-    assert [texts([page]) for page in pages_of(JOB)] == [
+    assert [texts([page])[:2] for page in pages_of(JOB)] == [
         ["BB-1 · ML-24 Marsh Lane Library · REV 2", f"page {number} of 3"] for number in (1, 2, 3)
     ]
+
+
+def test_a_sheet_of_tags_with_rings_says_what_they_are() -> None:
+    """Below the labels: a punched ring makes no tie-on tag of adhesive sheet; a named stock has no ring."""
+    for page in pages_of(JOB):
+        ring = next(mark for mark in page.marks if isinstance(mark, Text) and "ring" in mark.text)
+        assert ring.text == words()("tag.ring")
+        assert ink(ring).top > SHEET.corner(SHEET.per_page - 1)[1] + SHEET.label[1]
+    named = on_stocks(JOB, {"pipe": SHEET, "pipe_rough_in": SHEET})
+    assert [text for text in texts(pages_of(named)) if "ring" in text] == []
 
 
 def test_a_draft_is_marked() -> None:

@@ -349,14 +349,16 @@ def test_the_room_around_capitals_is_the_faces_own(name: str) -> None:
 
 @given(TEXTS, st.floats(3, 90, allow_nan=False), st.floats(1.5, 9, allow_nan=False), st.booleans())
 def test_lines_at_a_size_are_those_that_fit(text: str, width: float, caps: float, is_bold: bool) -> None:  # noqa: FBT001 — drawn
-    """In so many lines, and so high, the text is set; in one line less it is not; 0 where none does."""
+    """In so many lines the text is set, no word broken; 0 where a word is longer than a line."""
     lines = lines_at(text, width, caps, bold=is_bold)
-    for count in (lines, lines - 1):
-        room = Frame(0, 0, width, text_height(caps, max(count, 1)))
-        found = fit(text, room, Style(caps, caps, lines=max(count, 1), bold=is_bold))
-        if count and count == lines:
-            assert len(lines_of(found)) == lines
-        elif count > 0 or not lines:
+    words = [fits(word, width, caps, bold=is_bold) for word in text.split()]
+    assert bool(lines) == all(words)
+    for count in filter(None, (lines, lines - 1)):
+        room = Frame(0, 0, width, text_height(caps, count))
+        found = fit(text, room, Style(caps, caps, lines=count, bold=is_bold))
+        if count == lines:
+            assert " ".join(line.text for line in lines_of(found)) == text
+        else:
             assert isinstance(found, Unfit)
 
 

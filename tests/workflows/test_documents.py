@@ -84,7 +84,7 @@ def test_an_update_has_no_summary(job: Path, tmp_path: Path) -> None:
         (Selection(), True),
         (Selection(boxes=("BB-1",)), True),
         (Selection(stage="rough-in"), True),
-        (Selection(stage="final"), True),
+        (Selection(stage="final"), False),  # the tie-on tags of the rough-in stay: no labels, no kit
         (Selection(kit="cables"), True),
         (Selection(ports=("BB-1/C",)), False),
     ],
