@@ -56,8 +56,6 @@ class Objects:
     def file(self) -> bytes:
         """The whole file."""
         document = self.document
-        for font in document.delayedFonts:
-            font.addObjects(document)
         document.Catalog.Outlines = None
         names = {"Root": document.Reference(document.Catalog), "Info": document.Reference(document.info)}
         links = "".join(f"/{name} {each.format(document).decode()} " for name, each in names.items())

@@ -10,6 +10,7 @@ import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
+import page
 import pikepdf
 import pytest
 from fontTools.ttLib import TTFont
@@ -69,10 +70,10 @@ def ways_back(node: pikepdf.Object) -> dict[int, pikepdf.Object]:
     return found
 
 
-def stretches(page: pikepdf.Page) -> list[int]:
+def stretches(sheet: pikepdf.Page) -> list[int]:
     """The numbers of a page's stretches in order; all that is painted is in one, or decoration."""
     depth, found = 0, []
-    for step in pikepdf.parse_content_stream(page):
+    for step in pikepdf.parse_content_stream(sheet):
         assert isinstance(step, pikepdf.ContentStreamInstruction)
         operands = step.operands
         match str(step.operator):
@@ -98,12 +99,12 @@ def test_every_stretch_and_every_field_is_of_one_element_and_has_its_way_back(do
         with pikepdf.open(path) as document:
             back = ways_back(document.Root.StructTreeRoot.ParentTree)
             owners, forms = owned(document)
-            for page in document.pages:
-                own = stretches(page)
+            for sheet in document.pages:
+                own = stretches(sheet)
                 assert own == list(range(len(own))), path
-                there = [way.objgen[0] for way in back[int(page.StructParents)]]
-                assert there == [owners.pop((page.obj.objgen[0], number)) for number in own], path
-                for note in page.get("/Annots", []):
+                there = [way.objgen[0] for way in back[int(sheet.StructParents)]]
+                assert there == [owners.pop((sheet.obj.objgen[0], number)) for number in own], path
+                for note in sheet.get("/Annots", []):
                     if not int(note.F) & HIDDEN:
                         assert back[int(note.StructParent)].objgen[0] == forms.pop(note.objgen[0]), path
                         assert str(note.TU)
@@ -165,17 +166,20 @@ def test_a_document_has_language_title_and_order_of_fields(documents: list[Path]
             root = document.Root
             assert (str(root.Lang), bool(root.MarkInfo.Marked)) == ("en", True)
             assert bool(root.ViewerPreferences.DisplayDocTitle)
-            assert all(page.Tabs == "/S" for page in document.pages)
+            assert all(sheet.Tabs == "/S" for sheet in document.pages)
             titles.append(str(document.docinfo["/Title"]))
             with document.open_metadata() as metadata:
                 assert (metadata["dc:title"], metadata["pdfuaid:part"]) == (titles[-1], "1")
     assert len(set(titles)) == len(titles)
 
 
-def test_a_checker_finds_nothing(documents: list[Path]) -> None:
-    """Pdfua's rules of PDF/UA-1 that it knows: 16 of the 106 that a program can check."""
+def test_two_checkers_find_nothing(documents: list[Path]) -> None:
+    """The 16 rules of PDF/UA-1 that pdfua knows, and the 104 that page-validation applies to a document."""
     for path in documents:
         assert validate(str(path)).findings == (), path
+        report = page.validate_pdf(path, profile="ua1", limits=page.SafetyLimits.unlimited())
+        assert [(each.rule_id, each.message) for each in report.failures] == [], path
+        assert report.rules.total > 100
 
 
 def test_all_fonts_are_in_the_file(documents: list[Path]) -> None:
@@ -192,9 +196,9 @@ def test_files_are_in_order(documents: list[Path]) -> None:
         assert (run.returncode, run.stderr) == (0, ""), path
 
 
-def aloud(path: Path, page: int) -> str:
+def aloud(path: Path, number: int) -> str:
     """A page's texts as poppler's reader of structure gives them, in their order."""
-    command = ["pdfinfo", "-struct-text", "-f", str(page), "-l", str(page), str(path)]
+    command = ["pdfinfo", "-struct-text", "-f", str(number), "-l", str(number), str(path)]
     return subprocess.run(command, capture_output=True, text=True, check=True).stdout
 
 
