@@ -20,9 +20,13 @@ from pypdfium2 import PdfDocument
 
 from tagmaker.draw.marks import Field, Page, Text
 from tagmaker.draw.pdf import draw_pdf
+from tagmaker.revisions.selection import Selection
 from tagmaker.typeset.fonts import PLAIN, all_faces
+from tagmaker.workflows import make as workflow
 from tagmaker.workflows.stocks import draw as draw_stock
 from tests.outside.finished import make
+from tests.records import replace
+from tests.strategies import one_box
 
 ROLES = {"/Document", "/Sect", "/H1", "/H2", "/H3", "/P", "/Figure", "/Table", "/TR", "/TH", "/TD", "/Form"}
 PAINTS = frozenset({"Tj", "TJ", "f", "F", "f*", "S", "s", "B", "b", "B*", "b*", "Do", "sh"})
@@ -33,15 +37,29 @@ Owners = dict[tuple[int, int], int]
 
 @pytest.fixture(scope="module")
 def documents(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
-    """Every kind of document: labels, placards, walk, kits, bands, summary, and a picture of a stock."""
+    """Every kind of document: a set's, the list of changes of an update, and a picture of a stock."""
     folder = tmp_path_factory.mktemp("aloud")
     found: list[Path] = []
     for name in ("clinic", "quay-hotel"):
         found += sorted(make(name, folder / name).out.glob("*.pdf"))
+    found.append(changes_of(folder / "changes"))
     assert draw_stock("letter-30-67x25", folder / "stock.pdf", None) == ()
     names = {path.name for path in found}
     assert {"placards.pdf", "walk.pdf", "kits.pdf", "bands.pdf", "summary.pdf"} <= names
     return [*found, folder / "stock.pdf"]
+
+
+def changes_of(folder: Path) -> Path:
+    """The list of changes of a job in which a unit comes to another port."""
+    sketch = one_box(("FC-1", "A", "12 kBtu/h"), ("FC-2", "B", "12 kBtu/h"))
+    later = one_box(("FC-1", "C", "12 kBtu/h"), ("FC-2", "B", "12 kBtu/h"))
+    for job, out, since in (
+        (sketch, folder / "one", None),
+        (replace(later, revision="2"), folder / "two", folder / "one" / "plan.json"),
+    ):
+        selection = Selection(proof=False, since=since)
+        assert workflow.make(job.write(folder / f"job-{out.name}"), out, selection).files
+    return folder / "two" / "changes.pdf"
 
 
 def elements(node: pikepdf.Object) -> Iterator[pikepdf.Object]:
@@ -200,6 +218,31 @@ def aloud(path: Path, number: int) -> str:
     """A page's texts as poppler's reader of structure gives them, in their order."""
     command = ["pdfinfo", "-struct-text", "-f", str(number), "-l", str(number), str(path)]
     return subprocess.run(command, capture_output=True, text=True, check=True).stdout
+
+
+def test_a_board_is_read_with_each_bank_beside_its_own_settings(documents: list[Path]) -> None:
+    """In place of the picture: which board, which letters, and what is ON on which bank; as on paper."""
+    path = next(path for path in documents if path.name == "placards.pdf")
+    with pikepdf.open(path) as document:
+        root = document.Root.StructTreeRoot
+        told = [str(each.Alt) for each in elements(root) if each.S == "/Figure"]
+    boards = [text for text in told if "Bank 1: " in text]
+    assert boards[0] == "ONLY BOARD A B C D. Bank 1: all OFF. Bank 2: ON 1, leave 3 as found, rest OFF"
+    copied = " ".join(PdfDocument(path)[0].get_textpage().get_text_range().split())
+    assert "Bank 1 all OFF" in copied
+    assert "Bank 2 ON 1" in copied
+
+
+def test_headings_and_titles_begin_each_page(documents: list[Path]) -> None:
+    """The first thing that is read of a page of text is its heading; none skips a level."""
+    for path in documents:
+        if not path.name.startswith(("tags-", "stock", "walk", "bands")):
+            with pikepdf.open(path) as document:
+                (top,) = kids(document.Root.StructTreeRoot)
+                for section in kids(top):
+                    levels = [str(each.S) for each in elements(section) if str(each.S).startswith("/H")]
+                    assert levels[0] == "/H1", path
+                    assert set(levels) <= {"/H1", "/H2"}
 
 
 def test_a_label_is_read_in_one_go(documents: list[Path]) -> None:
