@@ -19,6 +19,9 @@ __all__ = ["Form"]
 
 FIELD_POINTS = 8
 FIELD_CHARACTERS = 2000
+CHECKS = {"check", "screen"}
+SCREEN_LINE = 0.5  # points, the frame of a box that is on screens alone
+CAPS = 0.7  # of the em, the face's capitals
 HIDDEN, PRINT = 2, 4  # a note's flags, ISO 32000-1 table 165 [memory]
 READ_ONLY_LINES = 1 | 4096  # a text field's flags: not to be changed, and of several lines
 TYPED = "field"  # the name of the fields' font in the form
@@ -33,7 +36,7 @@ class Form:
     def __init__(self, objects: Objects, face: FaceFile) -> None:
         self.objects = objects
         self.font = _embedded(objects, face)
-        self.looks: dict[tuple[str, float, float], str] = {}
+        self.looks: dict[tuple[str, float, float, str], str] = {}
         self.fields: list[int] = []
 
     def add(self, field: Field, number: int, page: int, height: float, key: int) -> None:
@@ -42,14 +45,16 @@ class Form:
         if field.kind == "check":
             wide = high = min(wide, high)
         x, y = field.x * MM, (height - field.y - field.height) * MM
-        look = self.looks.get((field.kind, wide, high))
+        caption = field.value if field.kind == "screen" else ""
+        look = self.looks.get((field.kind, wide, high, caption))
         if look is None:
-            look = self.looks[field.kind, wide, high] = self._look(field.kind, wide, high)
+            look = self._look(field.kind, wide, high, caption)
+            self.looks[field.kind, wide, high, caption] = look
         place = f"/Rect[{x:.4f} {y:.4f} {x + wide:.4f} {y + high:.4f}]"
         more = f"/TU{pdf_text(field.spoken)}" if field.spoken else ""
         if field.kind != "kept":
             more += f"/StructParent {key}"
-        if field.kind != "check":
+        if field.kind not in CHECKS:
             value = pdf_text(field.value)
             more += f"/V{value}/DV{value}"
         self.objects.put(
@@ -66,15 +71,18 @@ class Form:
         self.objects.put(number, f"<</Fields[{fields}]{fonts}>>")
         return b"%d 0 R" % number
 
-    def _look(self, kind: str, wide: float, high: float) -> str:
+    def _look(self, kind: str, wide: float, high: float, caption: str) -> str:
         """The entries that fields of one kind and size have alike.
 
         They share the look itself, not the dictionary that names it: a viewer replaces it there.
         """
-        if kind == "check":
-            yes, off = (self._drawn(operators, wide, wide) for operators in (_cross(wide), ""))
+        if kind in CHECKS:
+            printed = PRINT if kind == "check" else 0
+            around = _captioned(caption, high) if kind == "screen" else ""
+            looks = (around + _cross(min(wide, high)), around)
+            yes, off = (self._drawn(operators, wide, high) for operators in looks)
             mark = "/MK<</CA(8)>>"  # a cross, for a viewer that draws its own
-            return f"/FT/Btn/F {PRINT}/H/N/V/Off/AS/Off{mark}/AP<</N<</Yes {yes} 0 R/Off {off} 0 R>>>>"
+            return f"/FT/Btn/F {printed}/H/N/V/Off/AS/Off{mark}/AP<</N<</Yes {yes} 0 R/Off {off} 0 R>>>>"
         flags = f"/F {PRINT}/MaxLen {FIELD_CHARACTERS}"
         if kind == "kept":
             flags = f"/F {HIDDEN}/Ff {READ_ONLY_LINES}"
@@ -93,6 +101,15 @@ def _cross(side: float) -> str:
     near, far = CROSS_INSET * side, (1 - CROSS_INSET) * side
     lines = f"{near:.4f} {near:.4f} m {far:.4f} {far:.4f} l {near:.4f} {far:.4f} m {far:.4f} {near:.4f} l"
     return f"q 0 G {CROSS_LINE * side:.4f} w {lines} S Q"
+
+
+def _captioned(caption: str, side: float) -> str:
+    """A box with words beside it: a page has neither for what is on screens alone."""
+    box = f"q 0 G {SCREEN_LINE} w {SCREEN_LINE} {SCREEN_LINE} {side - 2 * SCREEN_LINE:.4f}"
+    shown = caption.encode("cp1252", "replace").hex().upper()
+    base = (side - CAPS * FIELD_POINTS) / 2
+    words = f"BT /{TYPED} {FIELD_POINTS} Tf 0 g {side + 3:.4f} {base:.4f} Td <{shown}> Tj ET"
+    return f"{box} {side - 2 * SCREEN_LINE:.4f} re S Q {words} "
 
 
 def _embedded(objects: Objects, face: FaceFile) -> int:

@@ -41,8 +41,9 @@ TextRole = Literal["", "main", "box", "kind", "unit", "caution"]
 switches; the others are on labels."""
 Role = Literal["H1", "H2", "H3", "P", "Figure", "Table", "TR", "TH", "TD", "Sect", "Artifact"]
 """What a part of a page is to a screen reader (ISO 32000-1, 14.8.4); an artifact is not read."""
-FieldKind = Literal["check", "text", "kept"]
-"""A kept field is hidden and holds a value that comes back with the form."""
+FieldKind = Literal["check", "screen", "text", "kept"]
+"""A kept field is hidden and holds a value that comes back with the form; a screen field is a check that no
+printer prints."""
 
 
 class FaceFile(Struct, frozen=True):
@@ -125,7 +126,8 @@ class Bars(Struct, frozen=True):
 class Field(Struct, frozen=True):
     """A form field.
 
-    `kind` is check, text or kept (hidden, with a value); `spoken` is for a screen reader.
+    `kind` is check, screen (a check that is not printed, its caption as its value), text or kept (hidden,
+    with a value); `spoken` is for a screen reader.
     """
 
     x: float

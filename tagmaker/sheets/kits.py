@@ -165,7 +165,7 @@ def _draw(layout: Layout, job: Job, slip: _Slip, words: Words) -> Draw:
 
 def _draw_head(layout: Layout, job: Job, box: BoxPlan, words: Words, frame: Frame) -> None:
     """The box, large; where it is; and the job, since slips are cut apart."""
-    tag, about = frame.columns((1, 1.2), 3)
+    tag, about = frame.columns((1, 1.6), 3)
     with layout.part("H2"):
         layout.text(box.row.shown, tag, Style(9.0, 3.0, bold=True, upright="top"))
     revision = words("tag.revision", revision=job.revision)
@@ -173,7 +173,7 @@ def _draw_head(layout: Layout, job: Job, box: BoxPlan, words: Words, frame: Fram
     name = " ".join(text for text in (job.number, job.name) if text)
     lines = [
         (box.row.place, Style(2.8, PAGE_CAPS, lines=2, align="right")),
-        (f"{name} · {state}", Style(PAGE_CAPS, 1.9, lines=2, bold=True, align="right")),
+        (f"{name} · {state}", Style(PAGE_CAPS, 1.9, lines=3, bold=True, align="right")),
     ]
     layout.stack(lines, about)
 

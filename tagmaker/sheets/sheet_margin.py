@@ -22,6 +22,7 @@ from tagmaker.typeset.text import Style, fits, text_height
 __all__ = ["label_pages"]
 
 CLEAR = 1.5  # mm between the line and the labels: a sheet may be fed in askew by as much
+SIDE = 6.35  # mm of the page's sides that an office printer may leave white
 APART = 4.0  # mm between the line's two texts
 
 
@@ -78,7 +79,7 @@ def _rooms(stock: Stock) -> Iterator[Frame]:
     if stock.kind != "sheet":
         return
     width, height = stock.page
-    x, tall = max(stock.margin, stock.first[0]), text_height(PAGE_CAPS, 1)
+    x, tall = max(stock.margin, stock.first[0], SIDE), text_height(PAGE_CAPS, 1)
     lowest = stock.corner(stock.per_page - 1)[1] + stock.label[1]
     for top, bottom in ((stock.margin, stock.first[1] - CLEAR), (lowest + CLEAR, height - stock.margin)):
         if bottom - top >= tall:

@@ -17,27 +17,30 @@ from tests.records import replace
 
 # --- pictures of boards -------------------------------------------------------------------------------------
 
-SLIDER = """
-const slot = document.querySelector(`[data-field="${arguments[0]}"] .slot`);
-const style = getComputedStyle(slot, "::after");
-if (style.display === "none") return "none";
-return getComputedStyle(slot).justifyContent === "flex-start" ? "upper" : "lower";
+POLES = """
+const [on, off] = ["", "/off"].map((way) => document.querySelector(`[data-field="${arguments[0]}${way}"]`));
+const top = (node) => node.getBoundingClientRect().top;
+const isChosen = (node) => node.getAttribute("aria-pressed") === "true";
+return [top(on) < top(off) ? "ON is up" : "ON is down", isChosen(on), isChosen(off)];
 """
 
 
-def test_sliders_stand_at_the_end_that_the_board_in_hand_has(
-    phone: Phone, page: Path, tmp_path: Path
-) -> None:
-    """ON up or down as the family says; no slider at all before the board was seen."""
+def test_sliders_are_at_the_end_that_the_board_in_hand_has(phone: Phone, page: Path, tmp_path: Path) -> None:
+    """ON up or down as the family says; at neither end before one was tapped or the board was seen."""
     phone.open(page)
-    assert phone.js(SLIDER, "BX-1/left/1/1") == "none"
+    assert phone.js(POLES, "BX-1/left/1/1") == ["ON is up", False, False]
     phone.tap("BX-1/left/1/1")
+    phone.tap("BX-1/left/1/3/off")
+    assert phone.js(POLES, "BX-1/left/1/2") == ["ON is up", False, False]
     phone.tap("BX-1/left/seen")
-    assert [phone.js(SLIDER, f"BX-1/left/1/{switch}") for switch in (1, 2)] == ["upper", "lower"]
+    assert [phone.js(POLES, f"BX-1/left/1/{switch}")[1:] for switch in (1, 2, 3)] == [
+        [True, False],
+        [False, True],
+        [False, True],
+    ]
     phone.open(write_page(plan_of(EXAMPLES / "three-port-boards"), tmp_path))
     phone.tap("HB-1/upper/1/1")
-    phone.tap("HB-1/upper/seen")
-    assert [phone.js(SLIDER, f"HB-1/upper/1/{switch}") for switch in (1, 2)] == ["lower", "upper"]
+    assert phone.js(POLES, "HB-1/upper/1/1") == ["ON is down", True, False]
 
 
 def test_a_board_stands_as_it_is_built(phone: Phone, page: Path, tmp_path: Path) -> None:
@@ -46,8 +49,11 @@ def test_a_board_stands_as_it_is_built(phone: Phone, page: Path, tmp_path: Path)
     cells = phone.js("return [...document.querySelectorAll('.cells')].map((each) => each.innerText)")
     assert [" ".join(each.split()) for each in cells] == ["A B C D", "E F not fitted not fitted"]
     phone.open(write_page(plan_of(EXAMPLES / "three-port-boards"), tmp_path))
-    order = phone.js("return document.querySelector('.rail').innerText.match(/\\d/g).join('')")
-    assert order == "654321"
+    order = phone.js(
+        "const rail = document.querySelector('.rail');"
+        "return [...rail.children].map((each) => each.firstChild.textContent)"
+    )
+    assert order == list("654321")
 
 
 def test_letters_are_set_in_the_projects_own_face(phone: Phone, page: Path) -> None:

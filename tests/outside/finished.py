@@ -80,6 +80,8 @@ PRINTS = {
 DIAMETERS = 'liquid = "3/8 in"\ngas = "5/8 in"\ninsulation = "3/8 in"\ncable = "0.26 in"\n'
 """What its rows then give too: wraps and flags must be told what they go round."""
 PLACARDS = "placards.pdf"
+WALK = "walk.pdf"
+WALK_DPI = 203  # of a coarse printer
 DPI = 300
 ROUGH_DPI = 150  # shows whether there is a code
 MM = 25.4 / DPI
@@ -141,11 +143,16 @@ class Finished:
         return {(file, number): read(picture) for file in files for number, picture in pages(self.out / file)}
 
     @property
+    def walk_reads(self) -> list[list[str]]:
+        """The texts of the symbols on each page of the verification sheets, at a coarse printer's dots."""
+        pictures = (picture for _, picture in pages(self.out / WALK, WALK_DPI))
+        return [[code.text for code in zxingcpp.read_barcodes(picture)] for picture in pictures]
+
+    @property
     def other_reads(self) -> list[str]:
         """The texts of every symbol on any other page, where none should stand."""
-        others = (
-            path for path in sorted(self.out.glob("*.pdf")) if path.name not in {*self.tag_files, PLACARDS}
-        )
+        coded = {*self.tag_files, PLACARDS, WALK}
+        others = (path for path in sorted(self.out.glob("*.pdf")) if path.name not in coded)
         pictures = (picture for path in others for _, picture in pages(path, ROUGH_DPI))
         return [code.text for picture in pictures for code in zxingcpp.read_barcodes(picture)]
 

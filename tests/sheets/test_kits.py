@@ -17,7 +17,7 @@ from tagmaker.sheets.page_head import MARGIN
 from tagmaker.sheets.place import Placed, place_labels
 from tests.measured import SMALL, all_tags, mains, on_stocks
 from tests.records import replace
-from tests.sheets.boxes import filled, job_of
+from tests.sheets.boxes import LONG_NAME, LONG_PLACE, filled, job_of, wordy
 from tests.sheets.printed import Box, faults, ink, marked_texts
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, stock_named, words
 
@@ -180,6 +180,19 @@ def test_a_long_slip_goes_on_under_its_own_head(stock: Stock) -> None:
     pages = [line[0] for slip in found for line in sheets(slip)[:-1]]
     last = placed_of(job)[-1].page
     assert pages == [f"page {number} of {last}" for number in range(1, last + 1)]
+
+
+@pytest.mark.parametrize("page", ["letter", "a4"])
+def test_the_longest_texts_fit(page: str) -> None:
+    """Sixty characters of name, site and place, 24 of number and tag, none lower than 2.3 mm."""
+    tag = "NORTH-WING-LEVEL-2-BB-12"
+    job = job_of(replace(wordy(12), tag=tag, shown=""), page=page, is_draft=True).record()
+    job = replace(
+        job, name=LONG_NAME, site=LONG_PLACE, number="2026-ML-24-PHASE-2-NORTH", revision="P02-ABCD"
+    )
+    assert faults(kits(job), margin_mm=MARGIN - 0.1, least_mm=2.3) == []
+    ((_, slip),) = slips(job)
+    assert slip[0].text == tag
 
 
 @pytest.mark.parametrize("page", ["letter", "a4"])

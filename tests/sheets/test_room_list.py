@@ -64,7 +64,7 @@ def rows(job: Job) -> list[Row | str]:
         for text in marks[start:]:
             lines.setdefault(round(text.y, 0), []).append(text)
         for line in lines.values():
-            cells = [text.text for text in line if not text.text.startswith("×")]
+            cells = [text.text.replace("\u00a0", " ") for text in line if not text.text.startswith("×")]
             if len(cells) > 1:
                 found.append((*([""] * (3 - len(cells))), *cells, ticks(page, line[0].y)))  # type: ignore[arg-type]
             elif not cells[0].startswith("page "):
