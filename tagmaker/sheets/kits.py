@@ -170,7 +170,8 @@ def _draw_head(layout: Layout, document: PageHead, box: BoxPlan, words: Words, f
     """The box, large; where it is; and the job, since slips are cut apart."""
     job = document.job
     tag, about = frame.columns((1, 1.6), 3)
-    layout.text(box.row.shown, tag, Style(9.0, 3.0, bold=True, upright="top"))
+    with layout.part("H2"):
+        layout.text(box.row.shown, tag, Style(9.0, 3.0, bold=True, upright="top"))
     revision = words("tag.revision", revision=job.revision)
     draft = words("tag.draft") if job.is_draft else ""
     state = " · ".join(filter(None, (revision, draft, document.part)))
@@ -193,16 +194,22 @@ def _draw_heads(layout: Layout, slip: _Slip, words: Words, frame: Frame) -> None
         layout.text(end, place, Style(PAGE_CAPS, 1.6, bold=True, align="center"))
         layout.rule(place.x + 0.8, place.bottom, place.right - 0.8, place.bottom, 0.35)
     style = Style(PAGE_CAPS, 1.9, lines=2, align="center")
-    for column, cell in zip(slip.columns, cells, strict=False):
-        layout.text(column.kind, cell.inset(0.3, 0), style)
-    layout.text(words("kit.all"), cells[-1], Style(PAGE_CAPS, bold=True, align="center"))
+    with layout.part("TR"):
+        with layout.part("TH"):
+            pass  # above the sheets
+        for column, cell in zip(slip.columns, cells, strict=False):
+            with layout.part("TH"):
+                layout.text(column.kind, cell.inset(0.3, 0), style)
+        with layout.part("TH"):
+            layout.text(words("kit.all"), cells[-1], Style(PAGE_CAPS, bold=True, align="center"))
 
 
 def _draw_row(layout: Layout, slip: _Slip, row: _Row, frame: Frame) -> None:
     """A stock's name on the whole width, or a sheet with its tick and its labels."""
     layout.rule(frame.x, frame.y, frame.right, frame.y, 0.2 if row.labels else 0.35)
     if not row.labels:
-        layout.text(row.text, frame, Style(PAGE_CAPS, bold=True))
+        with layout.part("TR"), layout.part("TH"):
+            layout.text(row.text, frame, Style(PAGE_CAPS, bold=True))
         return
     layout.rect(Frame(frame.x, frame.y + (ROW - TICK) / 2, TICK, TICK), line=0.4)
     _draw_counts(layout, slip, row.labels, frame, row.text, is_bold=False)
@@ -214,11 +221,13 @@ def _draw_counts(  # noqa: PLR0913 — what is counted, and where it is printed
     """A line's text and its counts; a kind that it has none of stays blank."""
     cells = _cells(slip, frame)
     left = Frame(frame.x + TICK + 2, frame.y, cells[0].x - frame.x - TICK - 3, ROW)
-    layout.text(text, left, Style(PAGE_CAPS, 1.9, bold=is_bold))
-    for column, cell in zip(slip.columns, cells, strict=False):
-        if count := labels[column]:
-            layout.text(str(count), cell, Style(2.6, PAGE_CAPS, bold=is_bold, align="center"))
-    layout.text(str(labels.total()), cells[-1], Style(2.6, PAGE_CAPS, bold=True, align="center"))
+    counts = [(labels[column], is_bold) for column in slip.columns]
+    with layout.part("TR"):
+        with layout.part("TD"):
+            layout.text(text, left, Style(PAGE_CAPS, 1.9, bold=is_bold))
+        for (count, bold), cell in zip((*counts, (labels.total(), True)), cells, strict=True):
+            with layout.part("TD"):
+                layout.text(str(count or ""), cell, Style(2.6, PAGE_CAPS, bold=bold, align="center"))
 
 
 def _cells(slip: _Slip, frame: Frame) -> list[Frame]:

@@ -89,6 +89,12 @@ class Document(Struct, frozen=True):
         """Its file's name."""
         return self.row.file.format(stock=self.stock.name if self.stock else "")
 
+    def title(self, words: Words) -> str:
+        """What it is, in words; labels with what they are printed on: each file of a set has its own."""
+        kind = self.row.file.partition("-")[0].removesuffix(".pdf")
+        title = words(f"document.{kind}")
+        return f"{title} – {self.stock.name}" if self.stock and self.labels else title
+
     @property
     def dots_per_mm(self) -> float:
         """The dot grid of the printer that the stock is made for; 0 where there is none."""

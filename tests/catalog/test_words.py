@@ -48,6 +48,7 @@ BUILT = {
     "changes.tags_{}": ("on", "off"),
     "changes.tags_all_{}": ("on", "off"),
     "changes.unit_{}": ("added", "removed", "renamed", "moved"),
+    "document.{}": ("tags", "placards", "walk", "changes", "kits", "bands", "summary"),
     "explain.{}": ("used", "unused", "unfitted"),
     "kit.column_{}": ("room", "unit", "port"),
     "page.kit_{}": ("box", "cables", "lines"),
