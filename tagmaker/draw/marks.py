@@ -30,7 +30,7 @@ __all__ = [
 ]
 
 Align = Literal["left", "center", "right"]
-TextRole = Literal["", "main", "box", "kind", "unit", "caution"]
+TextRole = Literal["", "main", "box", "kind", "unit", "units", "fact", "caution"]
 """A text whose height is checked. "main" is what is read from furthest: a label's letter, a placard's box and
 switches; the others are on labels."""
 FieldKind = Literal["check", "text", "kept"]

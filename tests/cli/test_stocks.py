@@ -19,7 +19,16 @@ def test_listing_for_a_terminal() -> None:
         r"    for terminal; reads from \d\.\d m; white polyester film, permanent adhesive \(lasting\)",
         lines[1],
     )
-    assert len(lines) == 2
+    assert lines[2].startswith("    too small: terminal box from 0.")
+    assert "terminal unit from 0." in lines[2]
+    assert len(lines) == 3
+
+
+def test_a_stock_that_holds_no_caution_says_so() -> None:
+    """It is refused for spare ports."""
+    listed, _ = stocks(None)
+    lines = listing_lines(each for each in listed.stocks if each.name == "roll-flag-102x25-300dpi")
+    assert lines[-1] == "    refused for spare ports (pipe): it holds no caution"
 
 
 @pytest.mark.parametrize("job", ["job", "job/job.toml"])
