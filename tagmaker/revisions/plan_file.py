@@ -20,7 +20,8 @@ from tagmaker import __version__
 from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
 from tagmaker.plan.outline import BoxOutline, Btuh
-from tagmaker.problems import Problem, ProblemOutline, Where, error
+from tagmaker.problems import Problem, ProblemOutline, Where, error, warning
+from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.revisions.selection import Selection
 from tagmaker.tags.model import BoxKind, End, Kit, PortKind, Stage, TagKind
@@ -34,11 +35,16 @@ __all__ = [
     "plan_json",
     "read_manifest",
     "read_plan_file",
+    "unproved",
 ]
 
 PLAN_FILE = "plan.json"
+PLACE = re.compile(rb"\[\n +([\d.]+),\n +([\d.]+),\n +([\d.]+),\n +([\d.]+)\n +\]")
+"""Four numbers, as a field's place is: they are written in one line, as there are many."""
 BLANK = "0" * 64
 """In the place of plan.json's own digest while that is made."""
+LATER_KEY = "refrigerant"
+"""A key of [job] that came after the digests: a file that has it and no digests lost them."""
 KIND_ENDS: frozenset[tuple[TagKind, End]] = frozenset(
     [(kind, end) for kind in get_args(PortKind) for end in get_args(End)]
     + [(kind, "box") for kind in get_args(BoxKind)]
@@ -63,7 +69,7 @@ class PlanFile(Struct, frozen=True, kw_only=True):
     """The whole file; the fields are its keys.
 
     `digests` has SHA-256 of each file by name. plan.json's own is that of its bytes with zeros in its place.
-    A set of an earlier version has none.
+    `form_pages` has the places of the fields on each page of a form. A set of an earlier version has neither.
     """
 
     program: str
@@ -78,11 +84,22 @@ class PlanFile(Struct, frozen=True, kw_only=True):
     units: tuple[IssuedUnit, ...]
     placards: tuple[IssuedPlacard, ...]
     tags: tuple[IssuedTag, ...]
+    form_pages: list[FormPage] = []
     problems: tuple[ProblemOutline, ...]
 
 
+class _Head(Struct, frozen=True):
+    """The keys of [job], whatever they are."""
+
+    job: dict[str, object]
+
+
 def plan_json(
-    issued: Issued, files: Mapping[str, str], problems: Iterable[Problem], selection: Selection
+    issued: Issued,
+    files: Mapping[str, str],
+    problems: Iterable[Problem],
+    selection: Selection,
+    form_pages: Iterable[FormPage] = (),
 ) -> bytes:
     """The plan with its job's head, the files of the set, and what a part of it is limited to.
 
@@ -102,11 +119,13 @@ def plan_json(
         units=issued.units,
         placards=issued.placards,
         tags=issued.tags,
+        form_pages=list(form_pages),
         problems=tuple(problem.outline for problem in problems),
     )
     # json, unlike msgspec, takes half of a surrogate pair, which a file name in a problem may hold
     text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
-    blank = msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
+    lines = msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
+    blank = PLACE.sub(rb"[\1, \2, \3, \4]", lines)
     return blank.replace(_own_digest(BLANK), _own_digest(hashlib.sha256(blank).hexdigest()), 1)
 
 
@@ -139,9 +158,11 @@ def read_manifest(out: Path) -> Manifest:
         if digests is not None:
             is_intact = _is_intact(content, str(digests[PLAN_FILE]))
             digests = {str(name): str(digest) for name, digest in digests.items()}
+        else:
+            is_intact = LATER_KEY not in plan.get("job", ())
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return Manifest()
-    return Manifest(names, is_whole, PLAN_FILE, digests, digests is None or is_intact)
+    return Manifest(names, is_whole, PLAN_FILE, digests, is_intact)
 
 
 def read_plan_file(path: Path) -> Issued | Problem:
@@ -150,8 +171,10 @@ def read_plan_file(path: Path) -> Issued | Problem:
     try:
         if not is_plain_file(path):
             return error("plan-unreadable", f"{path} does not exist, or is not a plan.json", where, HINT)
-        found = msgspec.json.decode(read_plain(path, BYTES_AT_MOST), type=PlanFile)
+        content = read_plain(path, BYTES_AT_MOST)
+        found = msgspec.json.decode(content, type=PlanFile)
         _check(found)
+        _check_digest(found, content)
     except OSError as reason:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
     except (msgspec.MsgspecError, ValueError, RecursionError) as reason:
@@ -162,7 +185,25 @@ def read_plan_file(path: Path) -> Issued | Problem:
         return error(
             "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
         )
-    return Issued(found.job, found.digest, found.boxes, found.units, found.tags, found.placards)
+    parts = found.boxes, found.units, found.tags, found.placards
+    return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests))
+
+
+def unproved(earlier: Issued, path: Path) -> list[Problem]:
+    """A warning where an earlier set has no digests, so that nobody can know whether its file was changed."""
+    if earlier.is_proved:
+        return []
+    message = f"{find_plan_file(path)} is of an earlier version without digests: it may have been changed"
+    hint = "compare it with the register of the set, or make that set again"
+    return [warning("plan-unproved", message, Where(find_plan_file(path).name), hint)]
+
+
+def _check_digest(found: PlanFile, content: bytes) -> None:
+    """Raise ValueError where the file's bytes are not those that were written, as far as that is known."""
+    if not found.digests and LATER_KEY in msgspec.json.decode(content, type=_Head).job:
+        raise ValueError("its digests were removed")
+    if found.digests and not _is_intact(content, found.digests.get(PLAN_FILE, "")):
+        raise ValueError("it was changed after it was written")
 
 
 def _why(reason: Exception) -> str:

@@ -13,13 +13,14 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Page
+from tagmaker.draw.marks import Page, part
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
 from tagmaker.revisions.issued import IssuedBox, issued_box
 from tagmaker.revisions.selection import Selection
-from tagmaker.sheets.bands import Band, bands_of
+from tagmaker.sheets.band_sheets import Band
+from tagmaker.sheets.bands import bands_of
 from tagmaker.sheets.checks import check_fit
 from tagmaker.sheets.label import NO_WIDEST, FittedLabel
 from tagmaker.sheets.label_cache import fit_cached
@@ -85,11 +86,12 @@ def _labels(
     labels: list[FittedLabel] = []
     problems: list[Problem] = []
     for tag in tags:
-        if not selection.takes(tag):
+        if not selection.takes(tag, job.prints):
             continue
         stock = stock_of(job, tag)
         misfit = check_fit(tag, stock, job.folder)
         label, found = fit(tag, stock) if not misfit else (None, ())
-        labels += [label] if label else []
+        if label:  # read aloud as one paragraph
+            labels.append(replace(label, marks=part("P", label.marks)))
         problems += [*misfit, *found]
     return tuple(labels), problems

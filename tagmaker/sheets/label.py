@@ -142,7 +142,7 @@ def _heights(marks: list[Mark]) -> dict[TextRole, float]:
 def _lay_out(layout: Layout, setting: Setting) -> bool:
     """Every part of the label; False where its code does not fit."""
     tag, stock = setting.tag, setting.stock
-    if stock.is_default and stock.shape == "tie-on":
+    if stock.has_ring:
         _hole(layout, stock)
     for room in tag.rooms:  # a low label may leave rooms out, but must not hide that one cannot be printed
         layout.check_signs(room)

@@ -79,7 +79,7 @@ def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
             label.height - 2 * edge_pad(label),
         )
     strip = label.height * 0.22
-    code = bar_code(tag.code, label.width - 2, strip - 1, stock.dots_per_mm)
+    code = bar_code(tag.code, label.width - 2, strip - 1.2, stock.dots_per_mm)
     if code is None:
         return None
     left = on_dots(label.x + (label.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
@@ -87,13 +87,13 @@ def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
     return Frame(label.x + PAD, label.y + PAD, label.width - 2 * PAD, label.height - strip - 2.2 * PAD)
 
 
-def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots_per_mm: int, corner: Corner) -> Frame:
+def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots: float, corner: Corner) -> Frame:
     """At the right edge, on the printer's dots; the frame that it takes."""
     quiet = QR_QUIET * code.cell
     spare = label.height - code.height
     down = {"top": 0.0, "middle": spare / 2}.get(corner, spare)
     left = label.x + (label.width - code.width) / 2 if corner == "foot" else label.right - code.width
-    x = on_dots(left + quiet, dots_per_mm)
-    y = on_dots(label.y + down + quiet, dots_per_mm)
+    x = on_dots(left + quiet, dots)
+    y = on_dots(label.y + down + quiet, dots)
     layout.symbol(code.symbol, x, y, code.cell)
     return Frame(x - quiet, y - quiet, code.width, code.height)

@@ -13,7 +13,7 @@ from tagmaker.draw.marks import Line, Mark, Page, Rect, Text, TextRole, moved
 from tagmaker.problems import Where
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.sheets.label_needs import Short, shorts_of, sight_of
-from tagmaker.sheets.placard import LIST_CAPS, WIDE_PAGE
+from tagmaker.sheets.placard import list_caps
 from tagmaker.tags.model import End, Tag, TagKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import PLAIN
@@ -106,8 +106,7 @@ def reads_from(stock: Stock, words: Words) -> float:
     Letter, box, kind, unit and caution matter, on a sample for each use that the stock suits.
     """
     if stock.kind == "page":
-        caps = LIST_CAPS if stock.page[0] >= WIDE_PAGE else LIST_CAPS / 2
-        return reading_rules().texts["placard_page"].reads_from(caps)
+        return reading_rules().texts["placard_page"].reads_from(list_caps(stock.page[0]))
     tags = [tag for use in stock.suits for tag in (_ordinary(use, words), _spare(use, words)) if tag]
     labels = (fit_label(tag, stock, words)[0] for tag in tags)
     far = (

@@ -21,6 +21,7 @@ from tagmaker.outputs.register import register_csv
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Where, error, has_errors
+from tagmaker.revisions.form_pages import form_pages
 from tagmaker.revisions.plan_file import PLAN_FILE, plan_json, read_manifest, read_plan_file
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.symbols.png import page_pngs
@@ -76,15 +77,15 @@ def make(
     `progress(done, of)` is called as boxes are laid out. A set of a part of the job never replaces a whole
     one, and a folder with files that no earlier set wrote is refused.
     """
-    selection, refused = with_baseline(selection)
-    if refused:
-        return Made(Checked(None, tuple(refused)), out)
+    selection, told = with_baseline(selection)
+    if has_errors(told):
+        return Made(Checked(None, tuple(told)), out)
     checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=True)
     if laid_out:
         checked = replace(checked, problems=(*checked.problems, *_check_skip(laid_out)))
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return Made(checked, out)
-    warnings = [] if selection.baseline else unrevised(laid_out, read_plan_file(out))
+    warnings = told if selection.baseline else unrevised(laid_out, read_plan_file(out))
     try:
         with open_output_set(out, read_manifest, partial=selection.is_limited) as output_set:
             made = _write(output_set, out, checked, laid_out)
@@ -110,6 +111,7 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     issued, problems = laid_out.issued, list(checked.problems)
     boxes = sum(bool(box.labels or box.placard or box.walk) for box in laid_out.boxes)
     phone = _phone_walk(laid_out)
+    forms = [page for each in laid_out.documents for page in form_pages(each.file, each.pages)]
     _drop_marks(laid_out)
     printed = [_print(document, laid_out, output_set) for document in _taken(laid_out.documents)]
     unread = [problem for each in printed if each.proof for problem in each.proof.problems]
@@ -122,7 +124,7 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     names = [*(each.file for each in printed), *pictures, *others]
     proof = laid_out.selection.proof
     files_kept = {name: output_set.digests[name] for name in names}
-    output_set.write(PLAN_FILE, plan_json(issued, files_kept, problems, laid_out.selection))
+    output_set.write(PLAN_FILE, plan_json(issued, files_kept, problems, laid_out.selection, forms))
     output_set.finish()
     pages = {each.file: each.pages for each in printed}
     files = tuple((name, pages.get(name, 0)) for name in (*names, PLAN_FILE))
@@ -163,7 +165,7 @@ def _print(document: Document, laid_out: LaidOut, output_set: OutputSet) -> _Pri
     codes = document.codes(job.where) if selection.proof else []
     pages = _aligned(document)
     title = " ".join(part for part in (job.number, job.name) if part)
-    pdf = draw_pdf(f"{title} – {document.file}", job.prepared_by, pages, all_faces())
+    pdf = draw_pdf(f"{title} – {document.title(load_words())}", job.prepared_by, pages, all_faces())
     output_set.write(document.file, pdf)
     plain = [replace(page, marks=()) for page in pages]
     proof = prove(document.file, pdf, codes, plain, document.dots_per_mm) if selection.proof else None
@@ -179,8 +181,8 @@ def _aligned(document: Document) -> Sequence[Page]:
     kept = alignment_of(document.stock.name) if document.stock and document.labels else None
     if kept is None:
         return document.pages
-    x, y = kept.undo(0.0, 0.0)
-    return [replace(page, adjust=(1 / kept.scale_x, 1 / kept.scale_y, x, y)) for page in document.pages]
+    dots = document.dots_per_mm
+    return [replace(page, adjust=kept.adjust((page.width, page.height), dots)) for page in document.pages]
 
 
 def _write_pngs(output_set: OutputSet, document: Document, pdf: bytes) -> Iterator[str]:
