@@ -5,7 +5,7 @@ what was not seen, with a punch list numbered in walking order. `write_punch_lis
 """
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import count
 from pathlib import Path
 from typing import Final
@@ -51,7 +51,8 @@ class BoxReadback(Struct, frozen=True):
     """A box as `readback --json` has it; `result` is as planned, differs or not seen.
 
     `unknown` is what was not seen, `proved` who proved a letter and how, `unproved` each pipe and cable that
-    is not ticked as proved, `unsigned` the signatures and dates that are empty.
+    is not ticked as proved, `unsigned` the signatures and dates that are empty. `ticked` and `unclear` are
+    the names of the fields that the files have as marked, and as neither marked nor blank.
     """
 
     box: str
@@ -64,6 +65,8 @@ class BoxReadback(Struct, frozen=True):
     unproved: tuple[str, ...]
     unsigned: tuple[str, ...]
     notes: tuple[str, ...]
+    ticked: tuple[str, ...]
+    unclear: tuple[str, ...]
 
 
 class Counts(Struct, frozen=True):
@@ -82,11 +85,15 @@ class ReadbackOutline(Struct, frozen=True):
 
 
 class Readback(Struct, frozen=True):
-    """What all files together give, box by box in walking order; `plan` is None for an unreadable job."""
+    """What all files together give, box by box in walking order; `plan` is None for an unreadable job.
+
+    `sheets` are those of the files that count, by box in capitals.
+    """
 
     plan: Plan | None
     boxes: tuple[BoxFindings, ...]
     problems: tuple[Problem, ...]
+    sheets: Mapping[str, Sequence[Sheet]] = {}
 
     @property
     def is_wrong(self) -> bool:
@@ -102,7 +109,8 @@ class Readback(Struct, frozen=True):
     @property
     def outline(self) -> ReadbackOutline:
         """The same as a record of the JSON keys."""
-        return ReadbackOutline(tuple(map(_box, self.boxes)), self.counts)
+        boxes = (_box(box, self.sheets.get(box.box.upper(), ())) for box in self.boxes)
+        return ReadbackOutline(tuple(boxes), self.counts)
 
 
 def readback(files: list[Path], job: Path) -> Readback:
@@ -130,7 +138,7 @@ def readback(files: list[Path], job: Path) -> Readback:
         found = gather(sheets.get(box.row.key, ()), box, today[box.row.key])
         boxes.append(findings(checked.plan.job, box, found, words, homes))
         problems += _contradictions(found, box)
-    return Readback(checked.plan, tuple(_numbered(boxes)), tuple(problems))
+    return Readback(checked.plan, tuple(_numbered(boxes)), tuple(problems), sheets)
 
 
 def _read(files: list[Path]) -> tuple[list[Return], list[Problem]]:
@@ -182,7 +190,7 @@ def _where(box: BoxFindings, words: Words) -> str:
     return " · ".join(part for part in (box.place, power) if part)
 
 
-def _box(box: BoxFindings) -> BoxReadback:
+def _box(box: BoxFindings, sheets: Sequence[Sheet]) -> BoxReadback:
     return BoxReadback(
         box=box.box,
         place=box.place,
@@ -194,6 +202,8 @@ def _box(box: BoxFindings) -> BoxReadback:
         unproved=tuple(box.unproved),
         unsigned=tuple(box.unsigned),
         notes=tuple(box.notes),
+        ticked=tuple(sorted({name for sheet in sheets for name in sheet.ticked})),
+        unclear=tuple(sorted({name for sheet in sheets for name in sheet.unclear})),
     )
 
 
