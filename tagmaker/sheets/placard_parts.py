@@ -94,7 +94,7 @@ class PlacardParts:
         words, job = self.words, self.job
         large, small = (3.0, 2.5) if self.is_wide else (2.6, PAGE_CAPS)
         state = words("page.revision", revision=job.revision)
-        state = " · ".join(filter(None, (state, job.date and job.date.isoformat(), page)))
+        state = " · ".join(filter(None, (state, job.date.isoformat() if job.date else "", page)))
         name = " ".join(part for part in (job.number, job.name) if part)
         lines = [
             _line(words("placard.title"), self._title_caps(large * 1.4, width), bold=True, align="right"),
