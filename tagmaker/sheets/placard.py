@@ -166,13 +166,13 @@ class _WidePlacard(_Placard):
         self._ports(self.table.caps_within(self.left.height), self.left.height)
 
     def _foot_height(self, width: float) -> float:
-        parts, inner = self.parts, width - 1.0
+        parts, inner = self.parts, width
         return parts.cautions_height(inner) + 1.0 + parts.rules_height(inner) + 2 * SIGN
 
     def _foot(self, frame: Frame, side: float) -> None:
         """The second code; beside it cautions, whose rules are assumed, and lines to sign."""
         self.parts.code(Frame(frame.x, frame.bottom - side, side, side))
-        beside = Frame(frame.x + side + 3.0, frame.y, frame.width - side - 3.0, frame.height)
+        beside = Frame(frame.x + side + GAP, frame.y, frame.width - side - GAP, frame.height)
         cautions, rest = beside.top(self.parts.cautions_height(beside.width))
         self.parts.cautions(cautions)
         signs = Frame(rest.x, rest.bottom - 2 * SIGN, rest.width, 2 * SIGN)
