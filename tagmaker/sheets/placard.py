@@ -157,12 +157,14 @@ class _WidePlacard(_Placard):
         """Boards as large as the table leaves them room; on pages of their own where both do not fit."""
         for caps in TABLE_CAPS:
             for_boards = middle.height - self.table.height(caps) - GAP
-            grid = self._grid(for_boards)
+            grid, beside = self._grid(for_boards), self.table.height_most + GAP
             if grid.height <= for_boards:
                 break
         else:
-            grid = self._grid(middle.height)
-        self._boards(grid.taller(middle.height - grid.height - GAP - self.table.height_most))
+            grid, beside = self._grid(middle.height), 0.0
+        self._boards(grid.taller(middle.height - grid.height - beside))
+        if self.left.height < self.table.height() <= self._next_room:
+            self._next()
         self._ports(self.table.caps_within(self.left.height), self.left.height)
 
     def _foot_height(self, width: float) -> float:

@@ -165,7 +165,7 @@ class PlacardParts:
             "level": row.level,
             "fed_from": row.fed_from,
         }
-        texts = [f"{self.words(f'placard.{key}')} {text}" for key, text in given.items() if text]
+        texts = [_named(self.words(f"placard.{key}"), text) for key, text in given.items() if text]
         texts += filter(None, [refrigerant_text(self.job.refrigerant, self.words)])
         caps = 2.6 if self.is_wide else PAGE_CAPS
         return _line(
@@ -270,3 +270,8 @@ def _line_height(fact: list[Paragraph], width: float) -> float:
     """A fact beside its name."""
     name, value = fact
     return max(name.height(FACT_NAME), value.height(width - FACT_NAME))
+
+
+def _named(name: str, text: str) -> str:
+    """A fact after its name, which a text such as "Level 12" has already."""
+    return text if text.lower().startswith(f"{name.lower()} ") else f"{name} {text}"
