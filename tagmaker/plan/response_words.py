@@ -4,13 +4,13 @@ Takes the ports of one system with their capacities; gives a word for each, as f
 search reaches. A word is a number whose bit r is set where the port heats in round r + 1.
 
 Within a box two words differ in at least three rounds, so that one wrong reading is corrected; they are no
-opposites, since main gas pipes that are exchanged turn every word round; and each heats where the other cools,
-since a unit that is called to heat and gets suction gas shows nothing. In a system all words differ.
+opposites, since main gas pipes that are exchanged turn every word round; and each heats where the other
+cools, since a unit that is called to heat and gets suction gas shows nothing. In a system all words differ.
 
-A box has at most A(n, 3) words of n rounds: A(5, 3) = 4, A(6, 3) = 8, A(7, 3) = 16, A(8, 3) = 20, A(9, 3) = 40,
-A(10, 3) = 72, A(11, 3) = 144, A(12, 3) = 256 (tables of A(n, d): Agrell, Vardy and Zeger, IEEE Trans. Inform.
-Theory 47 (2001), from memory). The other rules allow 4 with 5 rounds, 7 with 6 and 9 with 7: a search of all
-sets shows it, so that 8 rounds are the least for a box of ten to twelve ports.
+A box has at most A(n, 3) words of n rounds: A(5, 3) = 4, A(6, 3) = 8, A(7, 3) = 16, A(8, 3) = 20,
+A(9, 3) = 40, A(10, 3) = 72, A(11, 3) = 144, A(12, 3) = 256 (tables of A(n, d): Agrell, Vardy and Zeger, IEEE
+Trans. Inform. Theory 47 (2001), from memory). The other rules allow 4 with 5 rounds, 7 with 6 and 9 with 7: a
+search of all sets shows it, so that 8 rounds are the least for a box of ten to twelve ports.
 """
 
 import random
@@ -222,7 +222,7 @@ class _Search:
                 options = list(_members(left))
                 sample = options if len(options) <= SAMPLE else self.rng.sample(options, SAMPLE)
                 room = {word: (left & _mates(self.rounds, word)).bit_count() for word in sample}
-                word = max(sample, key=lambda each: room[each] + self.rng.random())  # noqa: B023
+                word = max(sample, key=lambda each: room[each] + self.rng.random())
                 chosen.append(word)
                 left &= _mates(self.rounds, word)
             if len(chosen) == count:

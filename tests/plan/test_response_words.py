@@ -17,7 +17,7 @@ LOADS = (7500, 9000, 12000, 18000, 24000, 36000, 48000)
 
 def callers(*sizes: int, seed: int = 0) -> list[Caller]:
     """So many ports a box, their loads seeded."""
-    rng = random.Random(seed)
+    rng = random.Random(seed)  # noqa: S311 — loads, nothing secret
     return [Caller(f"BB-{box}", rng.choice(LOADS)) for box, size in enumerate(sizes) for _ in range(size)]
 
 
@@ -41,7 +41,7 @@ def broken_rules(ports: list[Caller], words: Found) -> list[str]:
         apart = sum(a != b for a, b in pairs)
         if one == other and not (first.is_cool_only and second.is_cool_only):
             broken.append(f"{one} is given twice")
-        if first.box != second.box or first.is_cool_only and second.is_cool_only:
+        if first.box != second.box or (first.is_cool_only and second.is_cool_only):
             continue
         if apart < 3 or apart == words.rounds:
             broken.append(f"{one} and {other} differ in {apart} rounds")
@@ -102,21 +102,28 @@ def test_bounds_are_at_most_those_published() -> None:
 
 
 def largest_set(rounds: int) -> int:
-    """The size of the largest set of words that may be in one box, by branch and bound."""
+    """The size of the largest set of words that may be in one box, by branch and bound.
+
+    Rounds may be exchanged, and heat with cool: a set whose fewest letters of a kind are so many may be taken
+    to have the word that has them first.
+    """
     words = [word for word in range(1 << rounds) if 2 <= word.bit_count() <= rounds - 2]
-    mates = {one: {other for other in words if _agree(one, other, rounds)} for one in words}
-    best = 0
+    mates = {one: sum(1 << other for other in words if _agree(one, other, rounds)) for one in words}
+    best, left = 0, sum(1 << word for word in words)
+    for heats in range(2, rounds // 2 + 1):
+        first = (1 << heats) - 1
+        best = max(best, 1 + _largest(left & mates[first], mates, best - 1))
+        left &= ~sum(1 << word for word in words if word.bit_count() in {heats, rounds - heats})
+    return best
 
-    def grow(size: int, left: list[int]) -> None:
-        nonlocal best
-        best = max(best, size)
-        for at, (word, colours) in reversed(list(enumerate(_coloured(left, mates)))):
-            if size + colours <= best:
-                return
-            earlier = [one for one, _ in _coloured(left, mates)[:at]]
-            grow(size + 1, [one for one in earlier if one in mates[word]])
 
-    grow(0, words)
+def _largest(left: int, mates: dict[int, int], best: int) -> int:
+    """The size of the largest set within these words, as far as it is larger than the best so far."""
+    for word, colours in reversed(_coloured(left, mates)):
+        if colours <= best:
+            break
+        best = max(best, 1 + _largest(left & mates[word], mates, best - 1))
+        left &= ~(1 << word)
     return best
 
 
@@ -125,18 +132,19 @@ def _agree(one: int, other: int, rounds: int) -> bool:
     return 3 <= (one ^ other).bit_count() < rounds and {(0, 1), (1, 0)} <= pairs
 
 
-def _coloured(words: list[int], mates: dict[int, set[int]]) -> list[tuple[int, int]]:
-    """Words in an order in which each comes with how many colours serve all up to it."""
+def _coloured(left: int, mates: dict[int, int]) -> list[tuple[int, int]]:
+    """Words, each with how many colours serve all up to it; no two of a colour may be in one box."""
     order: list[tuple[int, int]] = []
-    left, colour = list(words), 0
+    colour = 0
     while left:
         colour += 1
-        chosen: list[int] = []
-        for word in left:
-            if not any(other in mates[word] for other in chosen):
-                chosen.append(word)
-        order += [(word, colour) for word in chosen]
-        left = [word for word in left if word not in set(chosen)]
+        options = left
+        while options:
+            lowest = options & -options
+            word = lowest.bit_length() - 1
+            left &= ~lowest
+            options &= ~lowest & ~mates[word]
+            order.append((word, colour))
     return order
 
 
