@@ -119,6 +119,7 @@ def largest_set(rounds: int) -> int:
 
 def _largest(left: int, mates: dict[int, int], best: int) -> int:
     """The size of the largest set within these words, as far as it is larger than the best so far."""
+    best = max(best, 0)
     for word, colours in reversed(_coloured(left, mates)):
         if colours <= best:
             break
