@@ -6,7 +6,6 @@ it.
 """
 
 import datetime as dt
-import hashlib
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -19,6 +18,7 @@ from msgspec import Struct
 from tagmaker import __version__
 from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
+from tagmaker.files.sealed import BLANK, is_sealed, sealed
 from tagmaker.plan.outline import BoxOutline, Btuh
 from tagmaker.problems import Problem, ProblemOutline, Where, error
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
@@ -37,8 +37,6 @@ __all__ = [
 ]
 
 PLAN_FILE = "plan.json"
-BLANK = "0" * 64
-"""In the place of plan.json's own digest while that is made."""
 KIND_ENDS: frozenset[tuple[TagKind, End]] = frozenset(
     [(kind, end) for kind in get_args(PortKind) for end in get_args(End)]
     + [(kind, "box") for kind in get_args(BoxKind)]
@@ -107,18 +105,7 @@ def plan_json(
     # json, unlike msgspec, takes half of a surrogate pair, which a file name in a problem may hold
     text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
     blank = msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
-    return blank.replace(_own_digest(BLANK), _own_digest(hashlib.sha256(blank).hexdigest()), 1)
-
-
-def _own_digest(digest: str) -> bytes:
-    """The place of plan.json's own digest as it stands in the file."""
-    return f'"{PLAN_FILE}": "{digest}"'.encode()
-
-
-def _is_intact(content: bytes, digest: str) -> bool:
-    """Whether plan.json's bytes are those that were written."""
-    blank = content.replace(_own_digest(digest), _own_digest(BLANK), 1)
-    return hashlib.sha256(blank).hexdigest() == digest
+    return sealed(blank, PLAN_FILE)
 
 
 def find_plan_file(path: Path) -> Path:
@@ -137,7 +124,7 @@ def read_manifest(out: Path) -> Manifest:
         names, is_whole = frozenset(map(str, plan["files"])), not plan["partial"]
         digests = plan.get("digests")
         if digests is not None:
-            is_intact = _is_intact(content, str(digests[PLAN_FILE]))
+            is_intact = is_sealed(content, PLAN_FILE, str(digests[PLAN_FILE]))
             digests = {str(name): str(digest) for name, digest in digests.items()}
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return Manifest()
