@@ -34,9 +34,7 @@ def assign(costs: Sequence[Sequence[int]], alone: Sequence[int]) -> Assigned:
         if solver.column_of[row] is None:
             solver.augment(row)
     chosen = tuple(NONE if column is None else column for column in solver.column_of)
-    total = sum(
-        alone[row] if column == NONE else costs[row][column] for row, column in enumerate(chosen)
-    )
+    total = sum(alone[row] if column == NONE else costs[row][column] for row, column in enumerate(chosen))
     return Assigned(total, chosen, solver.options())
 
 

@@ -61,7 +61,8 @@ NOTHING = Reading()
 def read(readings: Sequence[str], rounds: int) -> Reading:
     """A place's readings, "H", "C", "0", "?" or "" a round; rounds beyond the test's are left out."""
     sets = {
-        letter: sum(1 << at for at, each in enumerate(readings[:rounds]) if each == letter) for letter in "HC0"
+        letter: sum(1 << at for at, each in enumerate(readings[:rounds]) if each == letter)
+        for letter in "HC0"
     }
     return Reading(sets["H"], sets["C"], sets["0"])
 

@@ -23,9 +23,7 @@ def every_best(costs: list[list[int]], alone: list[int]) -> tuple[int, list[froz
         taken = [column for column in answer if column != NONE]
         if len(set(taken)) < len(taken):
             continue
-        total = sum(
-            alone[row] if column == NONE else costs[row][column] for row, column in enumerate(answer)
-        )
+        total = sum(alone[row] if column == NONE else costs[row][column] for row, column in enumerate(answer))
         if total < best:
             best, answers = total, []
         if total == best:
