@@ -22,9 +22,12 @@ __all__ = [
     "is_response_field",
     "kept_field",
     "lines_of",
+    "note_field",
     "read_response_field",
     "response_csv",
     "response_field",
+    "rows_of_form",
+    "tick_field",
 ]
 
 HEAD = ("plan", "system", "box", "port", "unit")
@@ -35,7 +38,8 @@ READINGS = {"H": "H", "C": "C", "0": "0", "O": "0", "?": "?", "": ""}
 FIELD = re.compile(
     r"(?P<box>[A-Za-z0-9][A-Za-z0-9-]*)/(?:"
     r"response/(?P<port>[A-Z](?:\+[A-Z])?)/(?P<unit>[A-Za-z0-9-]*)/(?P<round>[0-9]{1,2})"
-    r"|(?P<kept>response-for))",
+    r"|(?P<kept>response-for)"
+    r"|response-(?:set|fan|note)/[A-Za-z0-9/-]+)",
     re.ASCII,
 )
 
@@ -72,10 +76,10 @@ def lines_of(calls: SystemCalls, boxes: Iterable[BoxPlan]) -> list[Line]:
     for box in boxes:
         for letter in box.letters:
             call = words.get((box.row.key, letter))
-            stubs.append(
-                Line(box.row.tag, letter, "", call.calls if call else "", call.port if call else "")
-            )
-    units = [Line(call.box, call.port, unit, call.calls, call.port) for call in calls.ports for unit in call.units]
+            stubs.append(Line(box.row.tag, letter, "", call.calls if call else "", call.port if call else ""))
+    units = [
+        Line(call.box, call.port, unit, call.calls, call.port) for call in calls.ports for unit in call.units
+    ]
     return [*stubs, *units]
 
 
@@ -140,17 +144,27 @@ def kept_field(box: str) -> str:
     return f"{box.upper()}/response-for"
 
 
+def tick_field(what: str, box: str, unit: str, number: int = 0) -> str:
+    """A tick that is for the person alone: a unit that was `set` in a round, or blew in the `fan` round."""
+    return f"{box.upper()}/response-{what}/{unit.upper()}/{number}"
+
+
+def note_field(box: str, what: str) -> str:
+    """A remark on the first page: outdoor, name or date."""
+    return f"{box.upper()}/response-note/{what}"
+
+
 def is_response_field(name: str) -> bool:
     """Whether a field is one of a response test's form."""
     return FIELD.fullmatch(name) is not None
 
 
 def read_response_field(name: str) -> tuple[str, str, str, int] | None:
-    """Box, port, unit and round of a field; round 0 is the hidden text."""
+    """Box, port, unit and round of a field with a reading; None for every other field."""
     match = FIELD.fullmatch(name)
-    if match is None:
+    if match is None or match["round"] is None:
         return None
-    return match["box"], match["port"] or "", match["unit"] or "", int(match["round"] or 0)
+    return match["box"], match["port"], match["unit"], int(match["round"])
 
 
 def rows_of_form(values: Iterable[tuple[str, str]], plan: str, system: str) -> Iterator[FilledRow]:
@@ -158,7 +172,7 @@ def rows_of_form(values: Iterable[tuple[str, str]], plan: str, system: str) -> I
     lines: dict[tuple[str, str, str], dict[int, str]] = {}
     for name, value in values:
         field = read_response_field(name)
-        if field and field[3]:
+        if field:
             lines.setdefault(field[:3], {})[field[3]] = value
     for (box, port, unit), readings in lines.items():
         most = max(readings)

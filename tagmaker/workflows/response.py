@@ -13,6 +13,9 @@ from tagmaker.catalog.words import load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import open_output_set
 from tagmaker.files.refused import OutputRefused
+from tagmaker.plan.model import Plan
+from tagmaker.plan.response import Asked, SystemCalls, boxes_of_system, plan_response
+from tagmaker.problems import Problem, has_errors
 from tagmaker.revisions.response_file import (
     RESPONSE_FILE,
     ResponseFile,
@@ -20,9 +23,6 @@ from tagmaker.revisions.response_file import (
     read_response_file,
     response_json,
 )
-from tagmaker.plan.model import Plan
-from tagmaker.plan.response import Asked, SystemCalls, boxes_of_system, plan_response
-from tagmaker.problems import Problem, has_errors
 from tagmaker.sheets.response import response_pages
 from tagmaker.tags.response import lines_of, response_csv
 from tagmaker.typeset.fonts import all_faces
@@ -70,7 +70,12 @@ def response(path: Path, out: Path, request: ResponseRequest) -> Responded:
 
 
 def _write(
-    planned: Plan, out: Path, systems: tuple[SystemCalls, ...], problems: tuple[Problem, ...], *, expected: bool
+    planned: Plan,
+    out: Path,
+    systems: tuple[SystemCalls, ...],
+    problems: tuple[Problem, ...],
+    *,
+    expected: bool,
 ) -> Responded:
     """Lay out and write the sheets, the table and response.json."""
     words, job = load_words(), planned.job

@@ -190,7 +190,8 @@ class _Judge:
 
     def _on_port(self, head: tuple[str, str, str], unit: Unit, port: int) -> UnitVerdict:
         """A unit that one port's gas reaches; where that port's stub was not read, or is not clear, its cable
-        may be the one that was moved."""
+        may be the one that was moved.
+        """
         misread = _rounds(min(self._wrong(unit, port), key=int.bit_count))
         if port == unit.port:
             return UnitVerdict(*head, "as piped", self._name(port), misread=misread)

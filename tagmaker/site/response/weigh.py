@@ -85,7 +85,8 @@ def weigh(ports: Sequence[Port], units: Sequence[Unit]) -> Weighed:
 
 def _is_at_home(found: Weighed, box: str, ports: Sequence[Port], units: Sequence[Unit]) -> bool:
     """Whether an explanation exchanges no line of a box: then mains that are exchanged explain all of it,
-    and valves that are all turned round explain nothing more."""
+    and valves that are all turned round explain nothing more.
+    """
     own_ports = [
         {each.word for each in answers} == {number}
         for number, (port, answers) in enumerate(zip(ports, found.ports, strict=True))

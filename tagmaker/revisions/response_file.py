@@ -54,7 +54,9 @@ def read_manifest(out: Path) -> Manifest:
     except (OSError, msgspec.MsgspecError, RecursionError):
         return Manifest()
     is_intact = is_sealed(content, RESPONSE_FILE, digests.get(RESPONSE_FILE, ""))
-    return Manifest(frozenset(digests), is_whole=True, plan_name=RESPONSE_FILE, digests=digests, is_intact=is_intact)
+    return Manifest(
+        frozenset(digests), is_whole=True, plan_name=RESPONSE_FILE, digests=digests, is_intact=is_intact
+    )
 
 
 def read_response_file(path: Path) -> tuple[SystemCalls, ...] | Problem:
@@ -82,7 +84,8 @@ def decoded(content: bytes) -> tuple[SystemCalls, ...] | None:
 def _is_right(calls: SystemCalls) -> bool:
     """Whether every port has a word of as many letters as there are rounds, and is named once."""
     words = all(
-        len(call.calls) == calls.rounds and set(call.calls) <= {"H", "C"} and call.port for call in calls.ports
+        len(call.calls) == calls.rounds and set(call.calls) <= {"H", "C"} and call.port
+        for call in calls.ports
     )
     names = {(call.box.upper(), call.port) for call in calls.ports}
     return words and len(names) == len(calls.ports) and 0 < calls.rounds <= ROUNDS_AT_MOST
