@@ -104,7 +104,7 @@ CODES = {
     "return-foreign": "A returned file is for another job, or for a box that the job does not have.",
     "return-contradiction": "Two people found different things at one place.",
     "return-older": "A walk sheet was printed for an earlier plan of its box.",
-    "response-words": "A response test cannot give every port a word of its own, or not the word that it had.",
+    "response-words": "A response test cannot give each port a word of its own, or not that which it had.",
     "response-balance": "In a round of a response test too little or too much of the capacity heats.",
     "response-alike": "Several ports only cool, so that a response test does not tell them apart.",
     "response-unknown": "Readings of a response test belong to no test of this job that is at hand.",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tagmaker.cli.options import AsJson, JobPath, end, job_path, upper
+from tagmaker.cli.options import AsJson, JobPath, end, job_folder, job_path, upper
 from tagmaker.cli.show import count, tally
 
 if TYPE_CHECKING:
@@ -20,9 +20,11 @@ __all__ = ["response", "response_lines"]
 def response(
     job: JobPath = None,
     out: Annotated[
-        Path,
-        typer.Option("-o", "--out", metavar="OUT", help="The folder of this test alone.", show_default=False),
-    ] = Path("response"),
+        Path | None,
+        typer.Option(
+            "-o", "--out", metavar="OUT", help="The folder of this test alone; default: the job's, -response."
+        ),
+    ] = None,
     system: Annotated[str, typer.Option("--system", metavar="TAG", help="Test this system alone.")] = "",
     without: Annotated[
         list[str] | None,
@@ -47,7 +49,8 @@ def response(
 
     path = job_path(job)
     asked = Asked(system.upper(), upper(without), upper(cool_only))
-    done = workflow.response(path, out, workflow.ResponseRequest(asked, since, expected))
+    target = out or Path(f"{job_folder(path).resolve().name}-response")
+    done = workflow.response(path, target, workflow.ResponseRequest(asked, since, expected))
     end(done.problems, done.outline, response_lines(done), as_json=as_json)
 
 

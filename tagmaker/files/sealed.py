@@ -1,6 +1,7 @@
 """A list of files that keeps its own digest: that of its bytes with zeros in the digest's place.
 
-A JSON text with the entry `"name": "digest"` is sealed as it is written, and shows later whether it was edited.
+A JSON text with the entry `"name": "digest"` is sealed as it is written, and shows later whether it was
+edited.
 """
 
 import hashlib

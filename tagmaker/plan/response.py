@@ -16,7 +16,7 @@ from tagmaker.plan.model import BoxPlan, Plan, Port
 from tagmaker.plan.response_words import PORTS_AT_MOST, Caller, Found, find_words, letters
 from tagmaker.problems import Problem, Where, error, warning
 
-__all__ = ["Asked", "Call", "SystemCalls", "boxes_of_system", "plan_response"]
+__all__ = ["Asked", "Call", "SystemCalls", "boxes_of_system", "calls_digest", "plan_response"]
 
 BALANCED_ABOVE = 12  # called ports: fewer cannot be balanced well
 LEAST, MOST = 0.4, 0.6  # of the capacity, that heat in a round
@@ -134,7 +134,7 @@ def _system(plan: Plan, system: str, asked: Asked) -> tuple[SystemCalls | None, 
         for each, word in zip(called, found.words, strict=True)
     )
     shares = tuple(round(share, SHARE_DIGITS) for share in found.heat_share)
-    digest = _digest(plan.job, system, ports)
+    digest = calls_digest(plan.job, system, ports)
     problems += [*_unbalanced(found, called, shown, plan.job), *_alike(called, plan.job)]
     return SystemCalls(system, found.rounds, digest, shares, ports, without), problems
 
@@ -185,7 +185,7 @@ def _word_of(called: _Called, kept: Mapping[tuple[str, str, tuple[str, ...]], st
     return "" if called.is_cool_only else kept.get((called.box.row.key, called.port.name, units), "")
 
 
-def _digest(job: Job, system: str, ports: Iterable[Call]) -> str:
+def calls_digest(job: Job, system: str, ports: Iterable[Call]) -> str:
     """A digest of the calls: what comes back names it, and is compared with these calls alone."""
     calls = [[call.box.upper(), call.port, call.units, call.calls] for call in ports]
     content = json.dumps([job.number, " ".join(job.name.split()), system, calls])

@@ -1,7 +1,7 @@
 """response.json: the calls of a response test, for other programs, for what comes back and for the next test.
 
-Written by `response` and read back by `response --since` and `readback`. It keeps a digest of each file of its
-folder, so that one that was filled in is never replaced.
+Written by `response` and read back by `response --since` and `readback`. It keeps a digest of each file of
+its folder, so that one that was filled in is never replaced.
 """
 
 import json

@@ -1,7 +1,8 @@
 """response.pdf: what to do before a response test, what to set in each round, and sheets to fill in.
 
 Takes the systems' calls; gives pages: a first page, a list a round as one walks, a sheet of the boxes with a
-line a port, and one of the units. A column a round, which does not show what is called unless that is asked for.
+line a port, and one of the units. A column a round, which does not show what is called unless that is asked
+for.
 """
 
 from collections.abc import Sequence
@@ -78,7 +79,7 @@ class _System:
             for marks in sheets:
                 self.layout.marks = marks
                 self._head(room.top(HEAD)[0], key)
-                self._foot(room, key, len(pages) + 1, count)
+                self._foot(room, len(pages) + 1, count)
                 pages.append(Page(*size, tuple(self.layout.marks)))
         self.layout.marks = []
         return pages
@@ -109,7 +110,7 @@ class _System:
         if key in {"response.boxes_title", "response.units_title"}:
             layout.text(words("response.legend"), legend, Style(2.4))
 
-    def _foot(self, room: Frame, key: str, page: int, pages: int) -> None:
+    def _foot(self, room: Frame, page: int, pages: int) -> None:
         what = f"{self._name()} – {self.words('response.test', plan=self.calls.plan)}"
         foot = self.words("response.page", what=what, page=page, pages=pages)
         self.layout.text(foot, Frame(room.x, room.bottom - 3.6, room.width, 3.6), Style(1.9, align="right"))
@@ -126,7 +127,7 @@ class _System:
     def _field(self, frame: Frame, kind: FieldKind, name: str, spoken: str, value: str = "") -> None:
         put_field(self.layout, Field(frame.x, frame.y, frame.width, frame.height, kind, name, spoken, value))
 
-    # --- the first page ---------------------------------------------------------------------------------------
+    # --- the first page -------------------------------------------------------------------------------------
 
     def _first(self, running: Running) -> list[list[Mark]]:
         """What comes first, how a round is done and read, and the cautions."""
@@ -193,7 +194,7 @@ class _System:
             self.layout.text(text, word, Style(2.6, bold=True))
             self._field(line, "text", note_field(box, what), text)
 
-    # --- a list a round ---------------------------------------------------------------------------------------
+    # --- a list a round -------------------------------------------------------------------------------------
 
     def _lists(self, running: Running) -> list[list[Mark]]:
         """What is called to heat and to cool, by level and room as one walks, two columns a page."""

@@ -45,7 +45,7 @@ class ResponseTables(Struct, frozen=True):
     layout: Layout
     expected: bool
 
-    # --- boxes ------------------------------------------------------------------------------------------------
+    # --- boxes ----------------------------------------------------------------------------------------------
 
     def stubs(self, running: Running) -> list[list[Mark]]:
         """Every gas stub of every box, spare ones too."""
@@ -77,7 +77,7 @@ class ResponseTables(Struct, frozen=True):
 
         return draw
 
-    # --- units ------------------------------------------------------------------------------------------------
+    # --- units ----------------------------------------------------------------------------------------------
 
     def units(self, running: Running) -> list[list[Mark]]:
         """Every unit that is called, level by level as one walks."""
@@ -116,7 +116,7 @@ class ResponseTables(Struct, frozen=True):
 
         return draw
 
-    # --- both -------------------------------------------------------------------------------------------------
+    # --- both -----------------------------------------------------------------------------------------------
 
     def _columns(self, left: float, first: str, *, has_fan: bool = False) -> Block:
         """The heads of the columns: what a line is of, and the numbers of the rounds."""

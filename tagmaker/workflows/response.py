@@ -32,7 +32,7 @@ __all__ = ["Responded", "ResponseRequest", "response"]
 
 
 class ResponseRequest(Struct, frozen=True):
-    """What is asked for; `since` is the response.json of an earlier test, `expected` prints what is called."""
+    """What is asked for; `since` is an earlier response.json, `expected` prints what is called."""
 
     asked: Asked = Asked()
     since: Path | None = None

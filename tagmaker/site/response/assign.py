@@ -1,9 +1,9 @@
 """Rows to columns at the least total cost, with every choice that some best answer makes.
 
 Takes whole costs, a list a row, and what each row costs that takes no column. Shortest augmenting paths with
-potentials (Jonker and Volgenant, Computing 38 (1987), from memory): the potentials show which other answers cost
-the same, which scipy's `linear_sum_assignment` does not give. That is the reference of the tests alone: it is
-35 MB, and one whole answer says nothing of ties.
+potentials (Jonker and Volgenant, Computing 38 (1987), from memory): the potentials show which other answers
+cost the same, which scipy's `linear_sum_assignment` does not give. That is the reference of the tests alone:
+it is 35 MB, and one whole answer says nothing of ties.
 """
 
 from collections.abc import Sequence

@@ -62,7 +62,7 @@ def _called(judged: Judged) -> tuple[PortVerdict, ...]:
     return judged.ports[: len(judged.calls.ports)]
 
 
-# --- mains and valves -----------------------------------------------------------------------------------------
+# --- mains and valves ---------------------------------------------------------------------------------------
 
 
 def _mains(judged: Judged) -> Iterator[Finding]:
@@ -92,7 +92,7 @@ def _halves(judged: Judged) -> Iterator[Finding]:
         yield Finding("pair halves differ", (name,), _units_of(judged, [name]), states=states)
 
 
-# --- cables and pipes -----------------------------------------------------------------------------------------
+# --- cables and pipes ---------------------------------------------------------------------------------------
 
 
 def _cables(judged: Judged) -> Iterator[Finding]:

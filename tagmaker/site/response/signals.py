@@ -1,7 +1,7 @@
 """What was read at one place in all rounds, and how many of its readings differ from what a word would give.
 
-A word is a number whose bit r is set where round r + 1 heats. A reading that is unclear or was not made agrees
-with every word.
+A word is a number whose bit r is set where round r + 1 heats. A reading that is unclear or was not made
+agrees with every word.
 """
 
 from collections.abc import Sequence
@@ -12,7 +12,7 @@ from msgspec import Struct
 __all__ = ["NOTHING", "Reading", "State", "read", "word_of"]
 
 State = Literal["", "opposite", "heat only", "cool only"]
-"""How a port answers its word: as called, turned round, or in one mode alone, as with a valve that is stuck."""
+"""How a port answers its word: as called, turned round, or in one mode alone (a valve that is stuck)."""
 
 
 class Reading(Struct, frozen=True):

@@ -142,7 +142,7 @@ class _Judge:
     def _is_read(self, number: int) -> bool:
         return any(each.count for each in self.ports[number].stubs)
 
-    # --- ports ------------------------------------------------------------------------------------------------
+    # --- ports ----------------------------------------------------------------------------------------------
 
     def _port(self, number: int) -> PortVerdict:
         box, port = self.names[number]
@@ -173,7 +173,7 @@ class _Judge:
         verdict = self._verdict(number, answer)
         return self._name(number) if verdict == "as called" else verdict
 
-    # --- units ------------------------------------------------------------------------------------------------
+    # --- units ----------------------------------------------------------------------------------------------
 
     def _unit(self, at: int) -> UnitVerdict:
         line, unit = self.unit_lines[at], self.units[at]
@@ -189,8 +189,9 @@ class _Judge:
         return self._on_port(head, unit, options[0])
 
     def _on_port(self, head: tuple[str, str, str], unit: Unit, port: int) -> UnitVerdict:
-        """A unit that one port's gas reaches; where that port's stub was not read, or is not clear, its cable
-        may be the one that was moved.
+        """A unit that one port's gas reaches.
+
+        Where that port's stub was not read, or is not clear, its cable may be what was moved.
         """
         misread = _rounds(min(self._wrong(unit, port), key=int.bit_count))
         if port == unit.port:

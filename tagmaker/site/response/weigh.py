@@ -56,7 +56,7 @@ QUIET = Answer(SILENT)
 
 
 class Weighed(Struct, frozen=True):
-    """Every answer of each port and unit that a best explanation has, and the boxes whose mains are exchanged.
+    """Every answer of each port and unit in a best explanation, and the boxes whose mains are exchanged.
 
     A unit's answers are numbers of ports, SILENT for none. `worst` is the most readings of one place that
     differ with the answers.
@@ -84,8 +84,9 @@ def weigh(ports: Sequence[Port], units: Sequence[Unit]) -> Weighed:
 
 
 def _is_at_home(found: Weighed, box: str, ports: Sequence[Port], units: Sequence[Unit]) -> bool:
-    """Whether an explanation exchanges no line of a box: then mains that are exchanged explain all of it,
-    and valves that are all turned round explain nothing more.
+    """Whether an explanation exchanges no line of a box.
+
+    Mains that are exchanged then explain all of it, and valves that are all turned round nothing more.
     """
     own_ports = [
         {each.word for each in answers} == {number}
@@ -147,7 +148,7 @@ def _weigh(ports: Sequence[Port], units: Sequence[Unit], turned: frozenset[str])
     )
 
 
-# --- stubs ----------------------------------------------------------------------------------------------------
+# --- stubs --------------------------------------------------------------------------------------------------
 
 
 class _Stubs:
@@ -256,7 +257,7 @@ def _difference(reading: Reading, word: int, state: str, words: Sequence[int]) -
     return kept.get(state, reading.hot | reading.cold)
 
 
-# --- units ----------------------------------------------------------------------------------------------------
+# --- units --------------------------------------------------------------------------------------------------
 
 
 class Carried(Struct, frozen=True):
@@ -266,7 +267,7 @@ class Carried(Struct, frozen=True):
 
 
 def _carried(port: Port, number: int, answers: frozenset[Answer], is_turned: bool) -> Carried:  # noqa: FBT001
-    """What a stub carries by its readings; one that was not read its own word, where nothing speaks against it."""
+    """What a stub carries by its readings; one that was not read carries its own word, where that can be."""
     if any(each.count for each in port.stubs):
         found = {(each.word, state) for each in answers for state in each.states if state != "no answer"}
     elif port.word is None:  # a spare stub that was not read is taken for one

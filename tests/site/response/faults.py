@@ -88,8 +88,10 @@ def site(*sizes: int, shared: int = 0, spares: int = 1, seed: int = 0) -> Site:
     return Site(SystemCalls("HR-1", found.rounds, "3F2A91C2", found.heat_share, tuple(calls)), tuple(lines))
 
 
-def _is_shared(at: int, shared: int) -> bool:
-    return bool(shared) and at % shared == shared - 1
+def _units(at: int, shared: int) -> tuple[str, ...]:
+    """The units of a port: one, or two."""
+    ends = "AB" if shared and at % shared == shared - 1 else "A"
+    return tuple(f"FC-{at + 1}{end}" for end in ends)
 
 
 def seeded_fault(of: Site, rng: random.Random) -> tuple[list[int], list[int]]:

@@ -251,7 +251,7 @@ def test_what_was_not_read_is_not_seen() -> None:
     assert (judged.ports[0].verdict, judged.units[1].verdict) == ("not seen", "not seen")
 
 
-# --- joined pairs -----------------------------------------------------------------------------------------------
+# --- joined pairs -------------------------------------------------------------------------------------------
 
 
 def paired() -> Site:

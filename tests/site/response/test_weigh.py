@@ -50,7 +50,7 @@ def test_every_exchange_of_both_is_named_for_five_ports(first: int) -> None:
     assert wrong == []
 
 
-def single_misreadings(of: Site, table: Table) -> list[Table]:
+def single_misreadings(table: Table) -> list[Table]:
     """Every table with one reading changed to each of the others."""
     return [
         {**table, key: [*row[:at], other, *row[at + 1 :]]}
@@ -71,7 +71,7 @@ def test_one_wrong_reading_never_names_a_wrong_port(size: int, kind: str) -> Non
         cables = own if kind == "pipes" else each
         found = {
             outcome(of, of.judge(table), cables, pipes)
-            for table in single_misreadings(of, of.read(cables, pipes))
+            for table in single_misreadings(of.read(cables, pipes))
         }
         assert "wrong" not in found
 
