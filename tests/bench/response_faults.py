@@ -28,17 +28,16 @@ def trial(of: Site, seed: int, misreadings: int, *, stubs: bool = True) -> str:
 def main(faults: int = 10_000, boxes: int = 3, used: int = 8) -> None:
     """Print a line for each number of misreadings, with stubs read and not."""
     of = site(*([used] * boxes), shared=5)
-    print(f"{len(of.calls.ports)} used ports, {of.calls.rounds} rounds, {faults} faults each")
+    sys.stdout.write(f"{len(of.calls.ports)} used ports, {of.calls.rounds} rounds, {faults} faults each\n")
     for stubs in (True, False):
         for misreadings in (0, 1, 2):
             start = time.process_time()
             counted = Counter(trial(of, seed, misreadings, stubs=stubs) for seed in range(faults))
             counts = ", ".join(f"{each} {counted[each]}" for each in ("exact", "unclear", "wrong"))
             seconds = time.process_time() - start
-            print(
-                f"stubs {'read' if stubs else 'not read'}, {misreadings} misread: {counts}, {seconds:.0f} s",
-                flush=True,
-            )
+            read = "read" if stubs else "not read"
+            sys.stdout.write(f"stubs {read}, {misreadings} misread: {counts}, {seconds:.0f} s\n")
+            sys.stdout.flush()
 
 
 if __name__ == "__main__":

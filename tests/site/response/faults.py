@@ -33,7 +33,7 @@ class Site:
         return [call.box for call in self.calls.ports]
 
     def read(self, cables: Sequence[int], pipes: Sequence[int]) -> Table:
-        """What is read where stub i has the cable of port `cables[i]`, and unit i is piped to stub `pipes[i]`.
+        """What is read where stub i has the cable of port `cables[i]`, unit i is piped to stub `pipes[i]`.
 
         Ports and units are numbered in the order of the calls.
         """
@@ -73,7 +73,7 @@ def site(*sizes: int, shared: int = 0, spares: int = 1, seed: int = 0) -> Site:
         Call(
             box,
             port,
-            tuple(f"FC-{at + 1}{end}" for end in ("A", "B")[: 1 + _is_shared(at, shared)]),
+            _units(at, shared),
             letters(word, found.rounds),
         )
         for at, ((box, port), word) in enumerate(zip(names, found.words, strict=True))

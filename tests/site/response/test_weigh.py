@@ -6,7 +6,7 @@ from itertools import permutations, product
 import pytest
 
 from tests.bench.response_faults import trial
-from tests.site.response.faults import Site, Table, misread, outcome, site
+from tests.site.response.faults import Table, misread, outcome, site
 
 SMALL = {size: site(size) for size in (2, 3, 4, 5)}
 
