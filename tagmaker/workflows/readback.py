@@ -119,7 +119,7 @@ class Readback(Struct, frozen=True):
     @property
     def outline(self) -> ReadbackOutline:
         """The same as a record of the JSON keys."""
-        response = tuple(response_outline(each, load_words()) for each in self.responses)
+        response = tuple(response_outline(each) for each in self.responses)
         return ReadbackOutline(tuple(map(_box, self.boxes)), self.counts, response)
 
 

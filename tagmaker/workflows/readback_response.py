@@ -5,8 +5,8 @@ from msgspec import Struct
 from tagmaker.catalog.words import Words
 from tagmaker.site.response.compare import SystemResult
 from tagmaker.site.response.findings import Finding, FindingKind
-from tagmaker.site.response.sentences import finding_item
 from tagmaker.site.response.verdicts import PortVerdict, UnitVerdict
+from tagmaker.tags.work_list import WorkItem
 
 __all__ = ["ResponseOutline", "response_lines", "response_outline"]
 
@@ -33,17 +33,16 @@ class ResponseOutline(Struct, frozen=True):
     notes: tuple[str, ...]
 
 
-def response_outline(result: SystemResult, words: Words) -> ResponseOutline:
+def response_outline(result: SystemResult) -> ResponseOutline:
     """A result as its record."""
     judged = result.judged
-    found = tuple(_finding(each, words) for each in result.findings)
+    found = tuple(map(_finding, result.findings, result.items))
     return ResponseOutline(
         judged.calls.system, judged.calls.plan, judged.ports, judged.units, found, result.notes
     )
 
 
-def _finding(finding: Finding, words: Words) -> FindingOutline:
-    item = finding_item(finding, words)
+def _finding(finding: Finding, item: WorkItem) -> FindingOutline:
     return FindingOutline(finding.kind, finding.ports, finding.units, item.wrong, item.to_do, item.expect)
 
 

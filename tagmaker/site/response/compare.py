@@ -15,6 +15,7 @@ from tagmaker.plan.model import Plan
 from tagmaker.plan.response import Asked, SystemCalls, boxes_of_system, calls_digest, plan_response
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.response.findings import Finding, findings
+from tagmaker.site.response.remedy import with_remedy
 from tagmaker.site.response.returns import ResponseReturns
 from tagmaker.site.response.sentences import finding_item
 from tagmaker.site.response.temperatures import TemperatureLog, readings_of
@@ -31,7 +32,7 @@ Found = Mapping[tuple[str, str, str], Sequence[tuple[str, tuple[str, ...]]]]
 
 
 class SystemResult(Struct, frozen=True):
-    """A system's verdicts, its findings, and the lines of the punch list by box in capitals."""
+    """A system's verdicts, its findings, and the lines of the punch list: the findings' come first."""
 
     judged: Judged
     findings: tuple[Finding, ...]
@@ -72,7 +73,8 @@ def compare(
 def _result(calls: SystemCalls, plan: Plan, places: Places, words: Words) -> SystemResult:
     judged = judge(calls, lines_of(calls, boxes_of_system(plan, calls.system)), places)
     found = findings(judged)
-    items = (*(finding_item(each, words) for each in found), *_open(judged, words))
+    of_findings = tuple(with_remedy(finding_item(each, words), each, judged, plan, words) for each in found)
+    items = (*of_findings, *_open(judged, words))
     unseen = [each.name for each in judged.ports if each.verdict == "not seen"]
     unseen += [each.unit for each in judged.units if each.verdict == "not seen"]
     return SystemResult(judged, found, items, tuple(unseen), tuple(_notes(judged, words)))
