@@ -136,19 +136,19 @@ class _System:
         left_out = (
             words("response.before_without", units=without) if without else words("response.before_none")
         )
-        hours = {"settle": f"{rule.settle_minutes:g}", "first": f"{rule.first_minutes:g}"}
-        limits = {"hot": f"{rule.hot_f:g}", "cold": f"{rule.cold_f:g}"}
-        rooms = {"least": f"{rule.room_least_f:g}", "most": f"{rule.room_most_f:g}"}
+        settle, first = f"{rule.settle_minutes:g}", f"{rule.first_minutes:g}"
+        hot, cold = f"{rule.hot_f:g}", f"{rule.cold_f:g}"
+        least, most = f"{rule.room_least_f:g}", f"{rule.room_most_f:g}"
         running.put(self._title(words("response.before")))
         running.put(self._sentence(words("response.before_run"), "run"))
         running.put(self._sentence(words("response.before_outdoor"), "range", "outdoor"))
-        running.put(self._sentence(words("response.before_rooms", **rooms), "rooms"))
+        running.put(self._sentence(words("response.before_rooms", least=least, most=most), "rooms"))
         running.put(self._sentence(left_out, "without"))
         running.put(self._sentence(words("response.before_fan"), "fan"))
         running.put(self._title(words("response.rounds")))
         running.put(self._sentence(words("response.rounds_set", rounds=self.calls.rounds)))
-        running.put(self._sentence(words("response.rounds_wait", **hours)))
-        running.put(self._sentence(words("response.rounds_read", **limits)))
+        running.put(self._sentence(words("response.rounds_wait", settle=settle, first=first)))
+        running.put(self._sentence(words("response.rounds_read", hot=hot, cold=cold)))
         running.put(self._sentence(words("response.rounds_mode")))
         running.put(self._sentence(words("response.rounds_standing", source=rule.source)))
         running.put(self._title(words("response.cautions")))
@@ -187,10 +187,10 @@ class _System:
         box = self.boxes[0].row.tag
         cells = Frame(frame.x, frame.bottom - 7, frame.width, 7).columns((0.16, 0.5, 0.1, 0.24), 2)
         for key, what, word, line in (
-            ("done_by", "name", cells[0], cells[1]),
-            ("done_on", "date", cells[2], cells[3]),
+            ("response.done_by", "name", cells[0], cells[1]),
+            ("response.done_on", "date", cells[2], cells[3]),
         ):
-            text = self.words(f"response.{key}")
+            text = self.words(key)
             self.layout.text(text, word, Style(2.6, bold=True))
             self._field(line, "text", note_field(box, what), text)
 

@@ -29,6 +29,7 @@ FIELD_MM = 5.6
 TICK = 3.6
 BOX_LEFT = 24.0  # mm for the port's letter
 FAN = 11.0
+UNIT_SHARES = (0.42, 0.58)  # of a unit's tag and its room
 
 
 def put_field(layout: Layout, field: Field) -> None:
@@ -106,7 +107,7 @@ class ResponseTables(Struct, frozen=True):
             self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.2)
             name, rest = frame.left(left)
             fan, cells = rest.left(FAN)
-            tag, room = Frame(name.x, name.y, name.width - 2, name.height).columns((0.42, 0.58), 2)
+            tag, room = Frame(name.x, name.y, name.width - 2, name.height).columns(UNIT_SHARES, 2)
             self.layout.text(line.unit, tag, Style(3.4, bold=True))
             self.layout.text(where, room, Style(2.2, lines=3))
             tick = Frame(fan.x + 2, fan.y + (ROW - TICK) / 2, TICK, TICK)
@@ -125,7 +126,9 @@ class ResponseTables(Struct, frozen=True):
             name, rest = frame.left(left)
             self.layout.text(first, name, Style(2.2, bold=True))
             if has_fan:
-                fan = Frame(name.right - FAN, name.y, FAN, name.height)
+                rest_of_name, fan = name.left(left - FAN)
+                room = rest_of_name.columns(UNIT_SHARES, 2)[1]
+                self.layout.text(self.words("response.room"), room, Style(2.2, bold=True))
                 self.layout.text(self.words("response.fan"), fan, Style(2.2, bold=True))
             for number, cell in enumerate(self._frames(rest), start=1):
                 text = self.words("response.round_short", number=number)
@@ -143,10 +146,8 @@ class ResponseTables(Struct, frozen=True):
         for number, cell in enumerate(self._frames(frame), start=1):
             wide = min(FIELD_MM + 2, cell.width - 1.5)
             place = Frame(cell.x + (cell.width - wide) / 2, cell.y + (ROW - FIELD_MM) / 2, wide, FIELD_MM)
-            key = "told_unit" if line.unit else "told_stub"
-            spoken = self.words(
-                f"response.{key}", box=line.box, port=line.port, unit=line.unit, number=number
-            )
+            key = "response.told_unit" if line.unit else "response.told_stub"
+            spoken = self.words(key, box=line.box, port=line.port, unit=line.unit, number=number)
             if self.expected and line.calls:
                 place = Frame(cell.x + 3.2, place.y, cell.width - 4.2, FIELD_MM)
                 called = Frame(cell.x, cell.y, 3, cell.height)

@@ -52,8 +52,10 @@ def response_lines(result: SystemResult, words: Words) -> list[str]:
     lines = [words("response.head", plan=calls.plan, system=calls.system or "–")]
     called = [port for port in judged.ports if port.verdict == "as called"]
     piped = [unit for unit in judged.units if unit.verdict == "as piped"]
-    counts = {"count": len(called), "of": len(calls.ports), "units": len(piped), "all": len(judged.units)}
-    lines.append("    " + words("response.fine", **counts))
+    units, every = len(piped), len(judged.units)
+    lines.append(
+        "    " + words("response.fine", count=len(called), of=len(calls.ports), units=units, all=every)
+    )
     for item in result.items:
         lines += [f"    {item.box} {item.place}: {item.wrong}", f"        do: {item.to_do}"]
         lines += [f"        {sentence}" for sentence in item.expect]

@@ -44,8 +44,8 @@ def with_remedy(item: WorkItem, finding: Finding, judged: Judged, plan: Plan, wo
         return item
     units = ", ".join(finding.units)
     ports = "; ".join(words("response.do_land_port", units=unit, port=port) for unit, port in goals.items())
-    key = "do_land" if finding.kind == "pipes crossed" else "do_revise"
-    to_do = words(f"response.{key}", units=units, ports=ports)
+    key = "response.do_land" if finding.kind == "pipes crossed" else "response.do_revise"
+    to_do = words(key, units=units, ports=ports)
     return replace(item, to_do=to_do, expect=(*item.expect, *_expected(plan, revised, goals.values(), words)))
 
 

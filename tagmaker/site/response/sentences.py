@@ -11,22 +11,22 @@ from tagmaker.tags.work_list import WorkItem
 __all__ = ["finding_item"]
 
 FOUND = {
-    "cables crossed": "found_cables",
-    "pipes crossed": "found_pipes",
-    "cable and pipe moved": "found_moved",
-    "mains exchanged": "found_mains",
-    "valve stuck": "found_valve",
-    "pair halves differ": "found_halves",
-    "spare answers": "found_spare",
+    "cables crossed": "response.found_cables",
+    "pipes crossed": "response.found_pipes",
+    "cable and pipe moved": "response.found_moved",
+    "mains exchanged": "response.found_mains",
+    "valve stuck": "response.found_valve",
+    "pair halves differ": "response.found_halves",
+    "spare answers": "response.found_spare",
 }
 DO = {
-    "cables crossed": "do_cables",
-    "pipes crossed": "do_pipes",
-    "cable and pipe moved": "do_moved",
-    "mains exchanged": "do_mains",
-    "valve stuck": "do_valve",
-    "pair halves differ": "do_halves",
-    "spare answers": "do_spare",
+    "cables crossed": "response.do_cables",
+    "pipes crossed": "response.do_pipes",
+    "cable and pipe moved": "response.do_moved",
+    "mains exchanged": "response.do_mains",
+    "valve stuck": "response.do_valve",
+    "pair halves differ": "response.do_halves",
+    "spare answers": "response.do_spare",
 }
 
 
@@ -37,8 +37,8 @@ def finding_item(finding: Finding, words: Words) -> WorkItem:
     expect: tuple[str, ...] = ()
     if finding.kind == "cables crossed":
         expect = (words("response.found_cables_expect", units=", ".join(finding.units)),)
-    do = "do_valve" if finding.kind == "spare answers" and finding.states else DO[finding.kind]
-    return WorkItem(box, place, _wrong(finding, port, words), words(f"response.{do}"), expect)
+    do = "response.do_valve" if finding.kind == "spare answers" and finding.states else DO[finding.kind]
+    return WorkItem(box, place, _wrong(finding, port, words), words(do), expect)
 
 
 def _short(name: str, box: str) -> str:
@@ -54,18 +54,18 @@ def _wrong(finding: Finding, port: str, words: Words) -> str:
         "state": ", ".join(finding.states),
         "states": _halves(finding, port, words) if finding.kind == "pair halves differ" else "",
     }
-    return words(f"response.{_key(finding)}", **values)
+    return words(_key(finding), **values)
 
 
 def _key(finding: Finding) -> str:
     """The key of a finding's sentence."""
     match finding.kind:
         case "pipes crossed" if finding.is_behind:
-            return "found_pipes_behind"
+            return "response.found_pipes_behind"
         case "valve stuck" if finding.states == ("opposite",):
-            return "found_valve_opposite"
+            return "response.found_valve_opposite"
         case "spare answers" if not finding.moves:
-            return "found_spare_valve"
+            return "response.found_spare_valve"
         case _:
             return FOUND[finding.kind]
 

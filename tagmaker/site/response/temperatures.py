@@ -100,10 +100,10 @@ def _degrees(text: str, *, is_celsius: bool) -> float | str:
     if not text:
         return ""
     if not NUMBER.fullmatch(text):
-        return "it is no temperature"
+        return "it is not a temperature"
     value = float(text.replace(",", "."))
     value = value * 9 / 5 + 32 if is_celsius else value
-    return value if COLDEST <= value <= HOTTEST else f"{value:g} °F is no temperature of a pipe"
+    return value if COLDEST <= value <= HOTTEST else f"{value:g} °F is not a temperature of a pipe"
 
 
 def readings_of(log: TemperatureLog, rule: ReadingRule, rounds: int) -> Iterator[tuple[str, tuple[str, ...]]]:
