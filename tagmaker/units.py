@@ -25,6 +25,7 @@ __all__ = [
     "Length",
     "LengthUnit",
     "Unreadable",
+    "length_text",
     "number_text",
     "read_capacity",
     "read_length",
@@ -60,6 +61,7 @@ LENGTH_WORDS: dict[str, LengthUnit] = {
 }  # fmt: skip
 # of both kinds: a value is printed in the system in which it was given
 METRIC = {"kW", "mm", "cm", "m"}
+LONG_MM = 1000  # from here a length is a distance, not a dimension of a part
 Unit = TypeVar("Unit", bound=str)
 REMEMBERED = 4096  # texts; a large schedule repeats a few capacities and diameters thousands of times
 DIGITS_AT_MOST = 12  # longer numbers are slips of the keyboard, and their arithmetic would only cost time
@@ -121,6 +123,12 @@ class Length(Struct, frozen=True):
         """Whether it was given in SI units."""
         return self.text.rpartition(" ")[2] in METRIC
 
+    def like(self, other: "Length") -> str:
+        """Its text as given, or in the system of the length that it is compared with."""
+        if self.is_metric == other.is_metric:
+            return self.text
+        return length_text(self.mm, is_metric=other.is_metric)
+
 
 def number_text(value: Fraction, places: int = 3) -> str:
     """A number with at most so many decimals, half to even, and no trailing zeros."""
@@ -128,6 +136,17 @@ def number_text(value: Fraction, places: int = 3) -> str:
     decimal = Decimal(rounded.numerator) / Decimal(rounded.denominator)
     text = f"{decimal:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def length_text(mm: float | Fraction, *, is_metric: bool) -> str:
+    """A length of the program's own in the system of what it is compared with, two decimals at most.
+
+    Long ones are in metres or feet.
+    """
+    unit: LengthUnit = "mm" if is_metric else "in"
+    if mm >= LONG_MM:
+        unit = "m" if is_metric else "ft"
+    return f"{number_text(Fraction(mm) / MM_EACH[unit], 2)} {unit}"
 
 
 @lru_cache(maxsize=REMEMBERED)

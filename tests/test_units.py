@@ -18,6 +18,7 @@ from tagmaker.units import (
     CapacityUnit,
     Length,
     Unreadable,
+    length_text,
     number_text,
     read_capacity,
     read_length,
@@ -382,3 +383,18 @@ def test_capacity_in_the_jobs_unit() -> None:
         "4.5 ton",
         "15.826 kW",
     ]
+
+
+@pytest.mark.parametrize(
+    ("mm", "metric", "inches"),
+    [
+        (12.7, "12.7 mm", "0.5 in"),
+        (88.9, "88.9 mm", "3.5 in"),
+        (999.9, "999.9 mm", "39.37 in"),
+        (1000.0, "1 m", "3.28 ft"),
+        (91440.0, "91.44 m", "300 ft"),
+    ],
+)
+def test_a_length_of_the_programs_own_is_in_either_system(mm: float, metric: str, inches: str) -> None:
+    """By hand: 12.7 / 25.4 = 0.5 in; 300 x 304.8 mm = 91.44 m; two decimals at most."""
+    assert (length_text(mm, is_metric=True), length_text(mm, is_metric=False)) == (metric, inches)

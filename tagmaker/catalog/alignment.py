@@ -32,6 +32,19 @@ class Alignment(Struct, frozen=True):
         """Where a point must be drawn so that the printer puts it at x, y."""
         return (x - self.shift_x) / self.scale_x, (y - self.shift_y) / self.scale_y
 
+    def adjust(self, size: tuple[float, float], dots_per_mm: float) -> tuple[float, float, float, float]:
+        """What undoes it on a page of that size: scales of x and y, then shifts in mm.
+
+        On a dot grid a page is moved by whole dots and not scaled, or modules would be a dot wider here and
+        there; what its middle is off by is undone.
+        """
+        if not dots_per_mm:
+            return 1 / self.scale_x, 1 / self.scale_y, *self.undo(0.0, 0.0)
+        x, y = size[0] / 2, size[1] / 2
+        drawn_x, drawn_y = self.undo(x, y)
+        right, down = round((drawn_x - x) * dots_per_mm), round((drawn_y - y) * dots_per_mm)
+        return 1.0, 1.0, right / dots_per_mm, down / dots_per_mm
+
 
 def measured(
     points: tuple[tuple[float, float], tuple[float, float]],

@@ -17,7 +17,9 @@ from tagmaker.problems import Problem, Where
 from tagmaker.units import Capacity, Length
 
 __all__ = [
+    "BANKS_AT_MOST",
     "CONDITIONS",
+    "SWITCHES_AT_MOST",
     "UNITS_AT_MOST",
     "Bank",
     "Condition",
@@ -38,9 +40,12 @@ NumberedFrom = Literal["left", "right"]
 SetBy = Literal["site", "factory"]
 PORT_NAMES_AT_MOST = 26
 BANKS_AT_MOST = 10
-SWITCHES_AT_MOST = 20
+SWITCHES_AT_MOST = 10
+"""Of a bank: more do not fit a 4 x 6 in placard with ON and OFF in capitals of 3 mm."""
 UNITS_AT_MOST = 64
 """Units of a port: more rows on one port are a mistake of the schedule."""
+RESERVED_PLACES = ("port", "item", "sign", "date")
+"""Words that come second in names of form fields, where a board's place would be taken for them."""
 LETTERS = re.compile("[A-Z]+")
 
 
@@ -235,6 +240,11 @@ def _check_places(family: Family, table: Table) -> None:
         if len(row) != number or len({place.upper() for place in row}) != number:
             message = f"row {number} of 'places' must name {number} different boards"
             table.wrong("family-wrong", "places", message)
+    for place in sorted(
+        {place for row in family.places for place in row if place.lower() in RESERVED_PLACES}
+    ):
+        message = f"no board can be called {place!r}: fields of the walk sheet have this name"
+        table.wrong("family-wrong", "places", message)
     most = family.board_count(max(family.port_counts))
     if most > len(family.places):
         message = f"{max(family.port_counts)} ports need {most} boards; 'places' has no row for so many"

@@ -46,6 +46,8 @@ USES: tuple[Use, ...] = get_args(Use)
 LABELS_ACROSS_AT_MOST = 200
 SIDE_AT_MOST_MM = 2_000.0
 DOTS_AT_MOST = 100
+DOTS_AN_INCH_AT_MOST = 2_540
+MM_AN_INCH = 25.4
 PLAIN_DOTS = 8  # a millimetre, at which a page without a dot grid is read back
 DOTS_A_PAGE_AT_MOST = 150_000_000  # every page is rendered and its codes are read back
 SLACK_MM = 0.001  # rounding in the file's own figures
@@ -57,7 +59,8 @@ class Stock(Struct, frozen=True):
 
     `around` is the side of a wrap that goes round the thing, `printed` how much of it is printed (the rest is
     a clear tail), `overlap` what must lie on itself; `fold` the middle of a flag, which goes round the thing;
-    `hole` a tie-on tag's hole (x, y, diameter). `is_default` marks a stock that no job named.
+    `hole` a tie-on tag's hole (x, y, diameter). `dots_per_mm` is the printer's dot grid, 300 / 25.4 for 300
+    dots an inch, 0 where there is none to keep. `is_default` marks a stock that no job named.
     """
 
     name: str
@@ -73,7 +76,7 @@ class Stock(Struct, frozen=True):
     fill: Fill
     shape: Shape
     symbol: StockSymbol
-    dots_per_mm: int
+    dots_per_mm: float
     margin: float
     around: Around
     printed: float
@@ -97,6 +100,11 @@ class Stock(Struct, frozen=True):
     def is_lasting(self) -> bool:
         """Whether it outlives the building works."""
         return self.life == "lasting"
+
+    @property
+    def has_ring(self) -> bool:
+        """Whether its labels are printed with a ring to be punched: tags of a sheet that no job named."""
+        return self.is_default and self.shape == "tie-on"
 
     @property
     def length_around(self) -> float:
@@ -152,7 +160,7 @@ def read_stock(name: str, table: Table) -> Stock:
         fill=table.choice("fill", get_args(Fill), "rows"),
         shape=table.choice("shape", SHAPES, "label"),
         symbol=table.choice("symbol", get_args(StockSymbol), "qr"),
-        dots_per_mm=table.whole_number("dots_per_mm", 0, at_most=DOTS_AT_MOST),
+        dots_per_mm=_dots(table),
         margin=table.number("margin_mm", 0.0 if kind == "roll" else SAFE_MARGIN_MM),
         around=table.choice("around", get_args(Around), "width"),
         printed=table.number("printed_mm", 0.0),
@@ -182,6 +190,16 @@ def _pair(
         return default
     x, y = table.numbers(key, 2)
     return x, y
+
+
+def _dots(table: Table) -> float:
+    """The printer's dots a millimetre, from whichever of the two keys gives them."""
+    a_mm = table.whole_number("dots_per_mm", 0, at_most=DOTS_AT_MOST)
+    an_inch = table.whole_number("dots_per_inch", 0, at_most=DOTS_AN_INCH_AT_MOST)
+    if a_mm and an_inch:
+        message = "'dots_per_mm' and 'dots_per_inch' are both given: a printer has one dot grid"
+        table.wrong("stock-wrong", "dots_per_inch", message, "give the one that the printer's driver has")
+    return an_inch / MM_AN_INCH if an_inch else float(a_mm)
 
 
 def _hole(table: Table) -> tuple[float, float, float]:

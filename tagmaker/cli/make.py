@@ -121,7 +121,7 @@ def _needed_lines(checked: "Checked") -> list[str]:
     """The labels and pages of each stock, and the last sheets on which a later set can go on."""
     lines = ["needed:"] if checked.sheets else []
     for need in checked.sheets:
-        labels = f"{count(need.labels, 'label')}, " if need.labels else ""
+        labels = f"{count(need.labels, need.piece)}, " if need.labels else ""
         lines.append(f"  {need.stock}: {labels}{count(need.pages, 'page')}")
     return lines + [
         f"{count(sheet.left, 'label')} left on the last sheet of {sheet.stock}: "

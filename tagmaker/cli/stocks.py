@@ -1,7 +1,7 @@
 """The command `stocks`: list the label stocks, or draw one as it lies.
 
-Prints two lines a stock: name and title; what it suits, how far it reads, material and life. `--json` prints
-the list with sizes in millimetres.
+Prints two lines a stock: name and title; what it suits, how far it reads, its code, material and life.
+`--json` prints the list with sizes in millimetres.
 """
 
 from pathlib import Path
@@ -45,6 +45,16 @@ def listing_lines(stocks: "Iterable[StockOutline]") -> list[str]:
     """Two lines a stock."""
     lines: list[str] = []
     for each in stocks:
-        use = f"for {', '.join(each.suits)}; reads from {each.reads_from_m} m"
+        use = f"for {', '.join(each.suits)}; reads from {each.reads_from_m} m; {_code(each)}"
         lines += [f"{each.name}  {each.title}", f"    {use}; {each.material} ({each.life})"]
     return lines
+
+
+def _code(stock: "StockOutline") -> str:
+    """Which code a stock carries, in words."""
+    least = f"{stock.module_mm:.2f} mm or more"
+    return {
+        "qr": f"QR code, modules of {least}",
+        "code128": f"bar code, bars of {least}",
+        "none": "no code",
+    }[stock.symbol]

@@ -15,7 +15,13 @@ __all__ = ["Form"]
 
 FIELD_POINTS = 8
 FIELD_CHARACTERS = 2000
-LINES = {"check": 0.5, "text": 0.4, "kept": 0.0}  # width of a field's frame in points, by its kind
+LINES = {
+    "check": 0.5,
+    "screen": 0.5,
+    "text": 0.4,
+    "kept": 0.0,
+}  # width of a field's frame in points, by its kind
+CHECKS = {"check", "screen"}
 HIDDEN, PRINT = 2, 4  # a note's flags, ISO 32000-1 table 165 [memory]
 READ_ONLY_LINES = 1 | 4096  # a text field's flags: not to be changed, and of several lines
 
@@ -38,7 +44,7 @@ class Form:
         self.canvas = _Canvas(document)
         self.inks = Color(0.1, 0.1, 0.1), Color(0.1, 0.1, 0.1), white  # of text, frame and ground
         self.form = document.Catalog.AcroForm = AcroForm(self.canvas)
-        self.looks: dict[tuple[str, float, float], bytes] = {}
+        self.looks: dict[tuple[str, float, float, str], bytes] = {}
         self.font = ""
 
     def add(self, field: Field, page: bytes, height: float) -> bytes:
@@ -47,16 +53,18 @@ class Form:
         if field.kind == "check":
             wide = high = min(wide, high)
         x, y = field.x * MM, (height - field.y - field.height) * MM
-        look = self.looks.get((field.kind, wide, high))
+        caption = field.value if field.kind == "screen" else ""
+        look = self.looks.get((field.kind, wide, high, caption))
         if look is None:
-            look = self.looks[field.kind, wide, high] = self._look(field.kind, wide, high)
+            look = self._look(field.kind, wide, high, caption)
+            self.looks[field.kind, wide, high, caption] = look
         parts = [
             b"<< /Type /Annot /Subtype /Widget /P ", page, look,
             f" /Rect [{x:.4f} {y:.4f} {x + wide:.4f} {y + high:.4f}] /T ".encode(), self._string(field.name),
         ]  # fmt: skip
         if field.spoken:
             parts += [b" /TU ", self._string(field.spoken)]
-        if field.kind != "check":
+        if field.kind not in CHECKS:
             value = self._string(field.value)
             parts += [b" /V ", value, b" /DV ", value]
         reference = self.document.Reference(b"".join([*parts, b" >>"]), f"field {len(self.form.fields)}")
@@ -71,15 +79,17 @@ class Form:
             return f"({text})".encode()
         return bytes(PDFString(text).format(self.document))
 
-    def _look(self, kind: str, wide: float, high: float) -> bytes:
+    def _look(self, kind: str, wide: float, high: float, caption: str) -> bytes:
         """The entries that fields of one kind and size share; what never changes is written once for all."""
         line = f" /BS {self._shared(f'<< /S /S /W {LINES[kind]} >>')}" if LINES[kind] else ""
         frame = " /BC [ .1 .1 .1 ]" if LINES[kind] else ""
-        if kind == "check":
-            states = " ".join(f"/{key} << {self._states(key, wide)} >>" for key in "NDR")
+        if kind in CHECKS:
+            boxes = (f"/{key} << {self._states(key, wide)} >>" for key in "NDR" if not caption)
+            states = " ".join(boxes) or f"/N << {self._captioned(caption, wide, high)} >>"
             mark = self._shared(f"<< /CA (5){frame} /BG [ 1 1 1 ] >>")
             look = self._shared(f"<< {states} >>")
-            return f" /FT /Btn /F {PRINT} /Ff 0 /H /N /V /Off /AS /Off{line} /MK {mark} /AP {look}".encode()
+            printed = PRINT if kind == "check" else 0
+            return f" /FT /Btn /F {printed} /Ff 0 /H /N /V /Off /AS /Off{line} /MK {mark} /AP {look}".encode()
         flags = f"/F {PRINT} /Ff 0 /MaxLen {FIELD_CHARACTERS}"
         if kind == "kept":
             flags = f"/F {HIDDEN} /Ff {READ_ONLY_LINES}"
@@ -108,10 +118,22 @@ class Form:
 
     def _blank(self, kind: str, wide: float, high: float) -> str:
         """An empty field of text."""
+        return self._text_look("", wide, high, LINES[kind])
+
+    def _captioned(self, caption: str, wide: float, high: float) -> str:
+        """A box with words beside it, ticked and not; both are on screens alone."""
+        marks = {"Yes": "[X]", "Off": "[  ]"}
+        return " ".join(
+            f"/{state} {self._text_look(f'{mark} {caption}', wide, high, 0.0)}"
+            for state, mark in marks.items()
+        )
+
+    def _text_look(self, text: str, wide: float, high: float, line: float) -> str:
+        """A text in a frame."""
         font, self.font = self.form.makeFont(None)
-        text, frame, ground = self.inks
+        ink, frame, ground = self.inks
         look = self.form.txAP(
-            "N", "", self.font, f"<</{self.font} {font}>>", FIELD_POINTS, fillColor=ground, borderColor=frame,
-            textColor=text, borderWidth=LINES[kind], width=wide, height=high,
+            "N", text, self.font, f"<</{self.font} {font}>>", FIELD_POINTS, fillColor=ground,
+            borderColor=frame, textColor=ink, borderWidth=line, width=wide, height=high,
         )  # fmt: skip
         return str(self.form.getRefStr(look))

@@ -22,6 +22,7 @@ __all__ = ["MM", "Inked", "drawn", "ink_page"]
 
 MM = 72 / 25.4  # points a millimetre
 QUICKLY = 1  # of nine ways to pack: operators wait packed, or a campus of them takes 100 MB more
+HAIR = 0.004  # of a cell: more than the rounding of places, less than a renderer shows as grey
 HANDLE = 1 - 0.4472  # of a rounded corner's radius: how far a curve's handle is from where the curve begins
 
 
@@ -63,19 +64,29 @@ def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
             columns = max(column + wide for column, _, wide, _ in mark.runs)
             rows = max(row + high for _, row, _, high in mark.runs)
             yield replace(mark, runs=((0, 0, columns, rows),))
-        elif isinstance(mark, Text) and mark.role:
+        elif isinstance(mark, Text) and mark.role == "main":
             yield mark
 
 
 class _Cells(dict[tuple[int, int, int, int], str]):
-    """Runs of cells as operators, each written once: symbols share most of theirs."""
+    """Runs of cells as operators, each written once: symbols share most of theirs.
+
+    A run is a hair less than its cells: renderers without grey fill every dot that an edge touches, and an
+    edge on a dot's own border, or off it by rounding, would add a dot to each module. `low` is how much less
+    in height: nothing for bars, whose cells are as high as the symbol.
+    """
+
+    def __init__(self, low: float) -> None:
+        self.low = low
 
     def __missing__(self, run: tuple[int, int, int, int]) -> str:
-        text = self[run] = "{} {} {} {} re".format(*run)
+        column, row, wide, high = run
+        text = self[run] = f"{column} {row} {wide - HAIR} {high - self.low} re"
         return text
 
 
-CELLS = _Cells()
+CELLS = _Cells(HAIR)
+BARS = _Cells(0)
 
 
 class _Pen:
@@ -163,8 +174,9 @@ class _Pen:
     def bars(self, mark: Bars) -> None:
         """One path for the whole symbol, so that no hairline shows between its cells; its unit is a cell."""
         self.ink(0.0)
-        self.add(f"q {mark.cell_width:.6f} 0 0 {mark.cell_height:.6f} {mark.x:.4f} {mark.y:.4f} cm")
-        cells = CELLS
+        cells = CELLS if mark.cell_width == mark.cell_height else BARS
+        x, y = mark.x + mark.cell_width * HAIR / 2, mark.y + mark.cell_height * cells.low / 2
+        self.add(f"q {mark.cell_width:.6f} 0 0 {mark.cell_height:.6f} {x:.4f} {y:.4f} cm")
         self.lines += [cells[run] for run in mark.runs]
         self.add("f Q")
 

@@ -30,10 +30,12 @@ __all__ = [
 ]
 
 Align = Literal["left", "center", "right"]
-TextRole = Literal["", "main"]
-"""A main text is what must be read from a distance; its height is checked."""
-FieldKind = Literal["check", "text", "kept"]
-"""A kept field is hidden and holds a value that comes back with the form."""
+TextRole = Literal["", "main", "box", "kind", "unit", "caution"]
+"""A text whose height is checked. "main" is what is read from furthest: a label's letter, a placard's box and
+switches; the others are on labels."""
+FieldKind = Literal["check", "screen", "text", "kept"]
+"""A kept field is hidden and holds a value that comes back with the form; a screen field is a check that no
+printer prints."""
 
 
 class FaceFile(Struct, frozen=True):
@@ -47,7 +49,7 @@ class FaceFile(Struct, frozen=True):
 class Text(Struct, frozen=True):
     """A line of text; x is its left end, middle or right end by `align`, y its baseline, size its em.
 
-    `role` "main" marks what must be read from a distance.
+    `role` marks what must be read from a distance.
     """
 
     x: float
@@ -116,7 +118,8 @@ class Bars(Struct, frozen=True):
 class Field(Struct, frozen=True):
     """A form field.
 
-    `kind` is check, text or kept (hidden, with a value); `spoken` is for a screen reader.
+    `kind` is check, screen (a check that is not printed, its caption as its value), text or kept (hidden,
+    with a value); `spoken` is for a screen reader.
     """
 
     x: float

@@ -15,6 +15,8 @@ from tagmaker.draw.undated import undated
 
 __all__ = ["draw_pdf", "pdf_of"]
 
+PDF_VERSION = (1, 7)
+
 
 def draw_pdf(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
     """A PDF of the pages with every face that they use embedded; the same pages give the same bytes."""
@@ -40,11 +42,21 @@ def pdf_of(title: str, author: str, inked: Iterable[Inked], faces: tuple[FaceFil
 
 
 def _document() -> Any:
-    """An empty document with reportlab's fixed date."""
-    from reportlab.pdfbase.pdfdoc import PDFDocument  # noqa: PLC0415 — heavy, and `check` draws nothing
+    """An empty document with reportlab's fixed date, to be printed as large as it is.
+
+    A viewer's print dialogue begins without "fit to page" where PrintScaling is None: a scaled sheet misses
+    its labels, and a scaled module is no whole dots. ISO 32000-1, table 150; since PDF 1.6.
+    """
+    from reportlab.pdfbase.pdfdoc import (  # noqa: PLC0415 — heavy, and `check` draws nothing
+        PDFDocument,
+        ViewerPreferencesPDFDictionary,
+    )
 
     with undated():
-        return PDFDocument(compression=1, invariant=1)
+        document = PDFDocument(compression=1, invariant=1, pdfVersion=PDF_VERSION)
+    preferences = document.Catalog.ViewerPreferences = ViewerPreferencesPDFDictionary()
+    preferences["PrintScaling"] = "None"
+    return document
 
 
 class _Paper:

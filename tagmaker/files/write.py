@@ -119,12 +119,15 @@ def head_for_appending(path: Path, count: int) -> bytes:
 
 
 @contextlib.contextmanager
-def appending(path: Path) -> Iterator[Callable[[bytes], None]]:
-    """A function that adds a line to the file; the line is on disk when the call returns."""
+def appending(path: Path, cut_mark: bytes) -> Iterator[Callable[[bytes], None]]:
+    """A function that adds a line to the file; the line is on disk when the call returns.
+
+    A last line that has no end was cut off: it gets `cut_mark`, so that it is never read as a whole one.
+    """
     with path.open("a+b") as file:
         file.seek(max(0, file.seek(0, os.SEEK_END) - 1))
         if file.read(1) not in {b"", b"\n"}:
-            file.write(b"\n")  # the last line was cut off: the next one must not continue it
+            file.write(cut_mark + b"\n")
 
         def add(line: bytes) -> None:
             file.write(line + b"\n")

@@ -1,10 +1,13 @@
 """[print]: which stock serves what; every use has a default that fits whatever it is put on.
 
 Takes the table and the job's folder; gives the stocks by use. A default needs no diameter: an unnamed pipe
-stock is a tie-on tag and an unnamed cable stock a flag, both cut from the 30-label sheet. A stock that the
-job names keeps its shape, and is refused later where it does not go round its pipe.
+stock is a tie-on tag and an unnamed cable stock a flag, both cut from the 30-label sheet. Where the job names
+a tie-on stock for pipes at one stage, it serves the other stage too; where it names a roll for the final
+stage, the rough-in has the tie-on roll of the same printer. A stock that the job names keeps its shape, and
+is refused later where it does not go round its pipe.
 """
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from msgspec import Struct
@@ -28,6 +31,7 @@ DEFAULTS: dict[Use, str] = {
 NAMED: tuple[Use, ...] = (*DEFAULTS, "locator")
 PITCH_AT_MOST_MM = 100
 TIE_ON_HOLE = (4.2, 12.7, 5.0)  # mm, to be punched in a tag of the default stock
+TIE_ON_ROLLS = ("roll-tie-on-76x51-203dpi", "roll-tie-on-76x51-300dpi")
 FLAG_FOLD = 22.0  # mm, wraps cables of up to 6.3 mm (1/4 in)
 
 
@@ -41,6 +45,18 @@ class Prints(Struct, frozen=True):
     def is_whole(self) -> bool:
         """Whether every use has a stock that could be read: else nothing can be laid out."""
         return DEFAULTS.keys() <= self.stocks.keys()
+
+    @property
+    def without_codes(self) -> dict[str, Stock]:
+        """The uses whose stocks carry no code, with those stocks."""
+        return {use: stock for use, stock in self.stocks.items() if stock.symbol == "none"}
+
+    @property
+    def keeps_tied_on(self) -> bool:
+        """Whether the pipes' tie-on tags of the rough-in stay: the lasting ones would be the same again."""
+        pipe, before = self.stocks["pipe"], self.stocks["pipe_rough_in"]
+        same = (pipe.name, pipe.shape) == (before.name, before.shape)
+        return same and pipe.shape == "tie-on" and pipe.is_lasting
 
 
 def read_prints(table: Table, folder: Path) -> Prints:
@@ -56,6 +72,7 @@ def read_prints(table: Table, folder: Path) -> Prints:
             table.wrong("stock-unsuited", use, f"stock {name!r} is a strip, which is only for terminals")
         elif stock:
             stocks[use] = stock if table.has(use) else _shaped(stock, use)
+    stocks |= _of_other_stage(stocks)
     pitch = table.length("terminal_pitch")
     terminal = stocks.get("terminal")
     if terminal and terminal.shape == "strip" and pitch is None:
@@ -74,6 +91,25 @@ def default_prints() -> Prints:
     """What serves a job that names no stock."""
     loaded = {use: load_stock(name, use, None, Where(name))[0] for use, name in DEFAULTS.items()}
     return Prints({use: _shaped(stock, use) for use, stock in loaded.items() if stock}, None)
+
+
+def _of_other_stage(stocks: dict[str, Stock]) -> dict[str, Stock]:
+    """A better default for the pipes of one stage than adhesive sheet, from what is named for the other."""
+    for use, other in (("pipe", "pipe_rough_in"), ("pipe_rough_in", "pipe")):
+        named = stocks.get(other)
+        if use not in stocks or not stocks[use].is_default or named is None or named.is_default:
+            continue
+        if named.shape == "tie-on" and named.is_lasting:
+            return {use: named}
+        if use == "pipe_rough_in" and named.kind == "roll":
+            return {use: next(_tie_on_rolls(named.dots_per_mm), stocks[use])}
+    return {}
+
+
+def _tie_on_rolls(dots_per_mm: float) -> Iterator[Stock]:
+    """The tie-on rolls of the program for a printer's dots."""
+    loaded = (load_stock(name, "pipe", None, Where(name))[0] for name in TIE_ON_ROLLS)
+    return (stock for stock in loaded if stock and stock.dots_per_mm == dots_per_mm)
 
 
 def _shaped(stock: Stock, use: Use) -> Stock:

@@ -234,15 +234,15 @@ class _Reading:
         return Bands(interval, top.where("bands")) if top.has("bands") else None
 
     def _walk_items(self, top: Table) -> tuple[WalkItem, ...]:
-        """The walk's items, the job's own after those of every walk."""
-        items = list(walk_items())
+        """The walk's items, the job's own before the last of every walk: it ends the work on a box."""
+        *items, last = walk_items()
         for table in top.tables("walk_item"):
             item = read_item(table)
-            if item and item.key in {each.key for each in items}:
+            if item and item.key in {each.key for each in (*items, last)}:
                 table.wrong("value-wrong", "key", f"item {item.key!r} already exists", "give it another key")
             elif item:
                 items.append(item)
-        return tuple(items)
+        return (*items, last)
 
     def _mains(self, box: Table) -> Mains | None:
         """The pipes that feed a box, where the job gives any."""

@@ -85,7 +85,7 @@ def expected_of_pages(pages: Sequence[Page], where: Where) -> list[Expected]:
 
 
 def prove(
-    name: str, pdf: bytes, expected: Sequence[Expected], pages: Sequence[Page], dots_per_mm: int
+    name: str, pdf: bytes, expected: Sequence[Expected], pages: Sequence[Page], dots_per_mm: float
 ) -> Proof:
     """Read a file's codes back.
 

@@ -9,15 +9,17 @@ import html
 import msgspec
 from msgspec import Struct
 
+from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.family import NumberedFrom, OnPoints
 from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
 from tagmaker.files.template import fill
-from tagmaker.job.model import Job
+from tagmaker.job.model import Job, UnitRow
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.plan.outline import BoardHead
-from tagmaker.tags.reasons import on_list
+from tagmaker.tags.reasons import settings_text
+from tagmaker.tags.refrigerant import refrigerant_text
 from tagmaker.tags.walk import (
     WALK_FORMAT,
     items_of_box,
@@ -113,10 +115,17 @@ class PageBox(Struct, frozen=True):
 
 
 class PageData(Struct, frozen=True):
-    """The page's data; the fields of all these records are the keys that its script reads."""
+    """The page's data; the fields of all these records are the keys that its script reads.
+
+    `site` and `refrigerant`, in words with its safety group, are empty where the job does not give them;
+    `warnings` are the refrigerant's.
+    """
 
     format: str
     job: PageJob
+    site: str
+    refrigerant: str
+    warnings: tuple[str, ...]
     words: dict[str, str]
     boxes: list[PageBox]
 
@@ -126,9 +135,13 @@ def walk_html(plan: Plan, words: Words) -> bytes:
 
     "&", "<" and ">" are escaped in the data, so that no name can end the script.
     """
+    rules = band_rules()
     data = PageData(
         format=WALK_FORMAT,
         job=PageJob(plan.job.name, plan.job.number, plan.job.revision),
+        site=plan.job.site,
+        refrigerant=refrigerant_text(plan.job.refrigerant, words),
+        warnings=rules.warnings.get(rules.groups.get(plan.job.refrigerant, ""), ()),
         words={key.partition(".")[2]: text for key, text in words.texts.items() if key.startswith("phone.")},
         boxes=[_box(plan.job, box, words) for box in plan.boxes],
     )
@@ -165,8 +178,12 @@ def _board(board: Board, words: Words) -> PageBoard:
         ports=board.letters,
         unfitted=board.unfitted,
         banks=[_bank(bank) for bank in board.banks],
-        planned="; ".join(f"{bank.name}: {on_list(bank, words)}" for bank in board.banks),
+        planned="; ".join(_settings(bank, words) for bank in board.banks),
     )
+
+
+def _settings(bank: BankPlan, words: Words) -> str:
+    return f"{bank.name}: {settings_text(bank, words, names_rest=True)}"
 
 
 def _bank(bank: BankPlan) -> PageBank:
@@ -188,7 +205,7 @@ def _port(job: Job, letter: str, port: Port, words: Words) -> PagePort:
     kind = "second" if is_second else "used" if port.use == "single" else port.use
     planned = words(
         f"phone.planned_{kind}",
-        units=", ".join(unit.tag for unit in port.units),
+        units=", ".join(_unit(unit, words) for unit in port.units),
         ports=port.name,
         first=port.letters[0],
     )
@@ -201,6 +218,11 @@ def _port(job: Job, letter: str, port: Port, words: Words) -> PagePort:
         cable=[] if is_second else keys,
         items=items,
     )
+
+
+def _unit(unit: UnitRow, words: Words) -> str:
+    """A unit with its address, where it has one."""
+    return words("phone.unit_at", unit=unit.tag, address=unit.address) if unit.address else unit.tag
 
 
 def _item(item: WalkItem, words: Words) -> PageItem:

@@ -91,7 +91,8 @@ def runs_within_family(_job: Job, box: BoxPlan) -> Iterator[Problem]:
     for claim in box.claims:
         unit = claim.unit
         if most and unit.run and unit.run.mm > most.mm:
-            message = f"unit {unit.tag}: a run of {unit.run.text}; its family's longest run is {most.text}"
+            longest = f"its family's longest run is {most.like(unit.run)}"
+            message = f"unit {unit.tag}: a run of {unit.run.text}; {longest}"
             hint = f"limit from {box.row.family.where} ({box.row.family.source})"
             yield error("run-too-long", message, unit.where, hint, (box.row.key,))
 
@@ -123,7 +124,7 @@ def _beyond(  # noqa: PLR0913, PLR0917 — a dimension, its name and limit, wher
     whose: str, what: str, given: Length | None, most: Length, where: Where, box: BoxPlan
 ) -> Iterator[Problem]:
     if given and given.mm > most.mm:
-        message = f"{whose}: {what} of {given.text}; more than {most.text} is not usual"
+        message = f"{whose}: {what} of {given.text}; more than {most.like(given)} is not usual"
         yield warning("dimension-unusual", message, where, _hint(), (box.row.key,))
 
 

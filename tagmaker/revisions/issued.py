@@ -131,7 +131,8 @@ class IssuedBox(Struct, frozen=True):
 class Issued(Struct, frozen=True):
     """Everything of a set.
 
-    `digest` is of the job's content without its revision, date and layout.
+    `digest` is of the job's content without its revision, date and layout. One that was read from a file
+    without digests is not `is_proved`.
     """
 
     job: IssuedJob
@@ -140,6 +141,7 @@ class Issued(Struct, frozen=True):
     units: tuple[IssuedUnit, ...]
     tags: tuple[IssuedTag, ...]
     placards: tuple[IssuedPlacard, ...]
+    is_proved: bool = True
 
     def limited_to(self, boxes: Sequence[str], all_boxes: Collection[str]) -> "Issued":
         """The set limited to some of a job's boxes, all in capitals; the whole set where none is named.

@@ -20,7 +20,7 @@ from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
 from tagmaker.files.sealed import BLANK, is_sealed, sealed
 from tagmaker.plan.outline import BoxOutline, Btuh
-from tagmaker.problems import Problem, ProblemOutline, Where, error
+from tagmaker.problems import Problem, ProblemOutline, Where, error, warning
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.revisions.selection import Selection
 from tagmaker.tags.model import BoxKind, End, Kit, PortKind, Stage, TagKind
@@ -34,9 +34,12 @@ __all__ = [
     "plan_json",
     "read_manifest",
     "read_plan_file",
+    "unproved",
 ]
 
 PLAN_FILE = "plan.json"
+LATER_KEY = "refrigerant"
+"""A key of [job] that came after the digests: a file that has it and no digests lost them."""
 KIND_ENDS: frozenset[tuple[TagKind, End]] = frozenset(
     [(kind, end) for kind in get_args(PortKind) for end in get_args(End)]
     + [(kind, "box") for kind in get_args(BoxKind)]
@@ -77,6 +80,12 @@ class PlanFile(Struct, frozen=True, kw_only=True):
     placards: tuple[IssuedPlacard, ...]
     tags: tuple[IssuedTag, ...]
     problems: tuple[ProblemOutline, ...]
+
+
+class _Head(Struct, frozen=True):
+    """The keys of [job], whatever they are."""
+
+    job: dict[str, object]
 
 
 def plan_json(
@@ -126,9 +135,11 @@ def read_manifest(out: Path) -> Manifest:
         if digests is not None:
             is_intact = is_sealed(content, PLAN_FILE, str(digests[PLAN_FILE]))
             digests = {str(name): str(digest) for name, digest in digests.items()}
+        else:
+            is_intact = LATER_KEY not in plan.get("job", ())
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return Manifest()
-    return Manifest(names, is_whole, PLAN_FILE, digests, digests is None or is_intact)
+    return Manifest(names, is_whole, PLAN_FILE, digests, is_intact)
 
 
 def read_plan_file(path: Path) -> Issued | Problem:
@@ -137,8 +148,10 @@ def read_plan_file(path: Path) -> Issued | Problem:
     try:
         if not is_plain_file(path):
             return error("plan-unreadable", f"{path} does not exist, or is not a plan.json", where, HINT)
-        found = msgspec.json.decode(read_plain(path, BYTES_AT_MOST), type=PlanFile)
+        content = read_plain(path, BYTES_AT_MOST)
+        found = msgspec.json.decode(content, type=PlanFile)
         _check(found)
+        _check_digest(found, content)
     except OSError as reason:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
     except (msgspec.MsgspecError, ValueError, RecursionError) as reason:
@@ -149,7 +162,25 @@ def read_plan_file(path: Path) -> Issued | Problem:
         return error(
             "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
         )
-    return Issued(found.job, found.digest, found.boxes, found.units, found.tags, found.placards)
+    parts = found.boxes, found.units, found.tags, found.placards
+    return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests))
+
+
+def unproved(earlier: Issued, path: Path) -> list[Problem]:
+    """A warning where an earlier set has no digests, so that nobody can know whether its file was changed."""
+    if earlier.is_proved:
+        return []
+    message = f"{find_plan_file(path)} is of an earlier version without digests: it may have been changed"
+    hint = "compare it with the register of the set, or make that set again"
+    return [warning("plan-unproved", message, Where(find_plan_file(path).name), hint)]
+
+
+def _check_digest(found: PlanFile, content: bytes) -> None:
+    """Raise ValueError where the file's bytes are not those that were written, as far as that is known."""
+    if not found.digests and LATER_KEY in msgspec.json.decode(content, type=_Head).job:
+        raise ValueError("its digests were removed")
+    if found.digests and not _is_intact(content, found.digests.get(PLAN_FILE, "")):
+        raise ValueError("it was changed after it was written")
 
 
 def _why(reason: Exception) -> str:

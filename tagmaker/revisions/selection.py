@@ -9,6 +9,7 @@ from typing import Literal, get_args
 
 from msgspec import Struct
 
+from tagmaker.job.prints import Prints
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import IssuedBox
 from tagmaker.tags.model import AT_TERMINALS, Kit, Stage, Tag
@@ -78,18 +79,22 @@ class Selection(Struct, frozen=True):
     def _update(self) -> Baseline | None:
         return self.baseline if self.is_update else None
 
-    def takes(self, tag: Tag) -> bool:
+    def takes(self, tag: Tag, prints: Prints) -> bool:
         """Whether a tag belongs to it, whether or not it is on site already.
 
-        The rough-in stage has cables, terminals and tie-on pipe tags; the final one pipe tags again, now to
-        be stuck on the insulation, and what is stuck on late.
+        The rough-in stage has cables, terminals and tie-on pipe tags. The final one has what goes over the
+        insulation: pipe tags again, unless they are the tie-on tags of the rough-in, and what is stuck on
+        late. An update has tie-on tags too: those that change must be replaced.
         """
         if self.ports and f"{tag.box.upper()}/{tag.port}" not in self.ports:
             return False
         if self.kit and kit_of(tag) != self.kit:
             return False
-        at_rough_in = tag.kind in AT_TERMINALS
-        return not (self.stage == "final" and at_rough_in) and not (self.stage == "rough-in" and tag.is_late)
+        if self.stage == "final":
+            return tag.kind not in AT_TERMINALS and not (
+                tag.stock_use == "pipe" and prints.keeps_tied_on and not self.is_update
+            )
+        return not (self.stage == "rough-in" and tag.is_late)
 
 
 WHOLE = Selection()

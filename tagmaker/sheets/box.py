@@ -17,7 +17,8 @@ from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
 from tagmaker.revisions.issued import IssuedBox, issued_box
 from tagmaker.revisions.selection import Selection
-from tagmaker.sheets.bands import Band, bands_of
+from tagmaker.sheets.band_sheets import Band
+from tagmaker.sheets.bands import bands_of
 from tagmaker.sheets.checks import check_fit
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.label_cache import fit_cached
@@ -73,7 +74,7 @@ def _labels(
     labels: list[FittedLabel] = []
     problems: list[Problem] = []
     for tag in tags:
-        if not selection.takes(tag):
+        if not selection.takes(tag, job.prints):
             continue
         stock = stock_of(job, tag)
         misfit = check_fit(tag, stock, job.folder)

@@ -19,7 +19,7 @@ from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.media import misfit, stocks_that_fit
-from tagmaker.sheets.placard import WIDE_PAGE
+from tagmaker.sheets.placard_parts import WIDE_PAGE
 from tagmaker.sheets.sample import reads_from
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import BOLD, face

@@ -1,145 +1,223 @@
-"""Cover slips for the kits, four to a page, and the list by room of what belongs at the units.
+"""Cover slips for the kits of labels: which sheets belong to a box, and how many labels of each kind.
 
-Takes placed labels; gives pages. A slip lies on top of a box's tags, and names the sheets that they are on;
-the list is taken along to the rooms.
+Takes placed labels; gives pages. A slip is put on top of a box's label sheets. It has one line a sheet, with
+a box to tick when the sheet is packed, and one line for all labels of a roll.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 
+from msgspec import Struct
+
+from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
-from tagmaker.sheets.paper import paper_size
+from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
 from tagmaker.sheets.place import Placed
+from tagmaker.sheets.room_list import room_pages
+from tagmaker.tags.model import End, Tag, TagKind
 from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.flow import Draw
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import Style
 
 __all__ = ["kit_pages"]
 
-MARGIN = 9.0
-SLIP = 65.0  # mm, a slip's height
-ROW = 6.2
+GAP = 4.0  # mm between two slips, where they are cut apart
+PAD = 3.0
+HEAD = 14.0
+HEADS = 13.0  # the heads of the columns: where a label goes, and what it is
+ROW = 6.4
+TICK = 4.5
+COLUMN = 15.2
+KINDS: tuple[tuple[TagKind, End], ...] = (
+    ("main-liquid", "box"), ("main-suction", "box"), ("main-hot-gas", "box"),
+    ("terminal", "box"), ("liquid", "box"), ("gas", "box"), ("cable", "box"),
+    ("cable", "unit"), ("liquid", "unit"), ("gas", "unit"), ("locator", "box"),
+)  # fmt: skip
+"""The columns of a slip from left to right, as far as a box has such labels."""
+
+
+class _Column(Struct, frozen=True):
+    """Labels that are counted together: where they are put on, and what they are."""
+
+    end: str
+    kind: str
+
+
+class _Row(Struct, frozen=True):
+    """A line of a slip: a sheet's pages and labels; or, without labels, the stock that follows."""
+
+    text: str
+    labels: Counter[_Column]
+
+
+class _Slip(Struct, frozen=True):
+    """A slip's box, its columns, as many of its lines as one page holds, and the labels of the whole box."""
+
+    box: BoxPlan
+    columns: tuple[_Column, ...]
+    rows: tuple[_Row, ...]
+    total: Counter[_Column]
+
+    @property
+    def height(self) -> float:
+        """Its height in mm, with the gap below it."""
+        return 2 * PAD + HEAD + HEADS + ROW * (len(self.rows) + 1) + GAP
 
 
 def kit_pages(
     job: Job, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words
 ) -> tuple[list[Page], list[Problem]]:
-    """A slip a box, then the rooms in walking order with the tags that belong there."""
+    """A slip a box, then the rooms in walking order with the labels that belong there."""
     layout = Layout("kit list", job.where, "")
-    pages = _slips(layout, job, boxes, placed, words)
-    return pages + _rooms(layout, job, placed, words), layout.problems
+    head = PageHead(job, words, words("kit.title"), under=words("kit.told"))
+    slips = _slips(boxes, placed, words, head.body.height)
+    pages = head.flow(layout, [(slip.height, _draw(layout, job, slip, words)) for slip in slips])
+    return pages + room_pages(layout, job, boxes, placed, words), layout.problems
 
 
-def _room(job: Job) -> Frame:
-    """A page without its margins."""
-    return Frame(0, 0, *paper_size(job)).inset(MARGIN)
+# --- what a slip holds -------------------------------------------------------------------------------------
 
 
 def _slips(
-    layout: Layout, job: Job, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words
-) -> list[Page]:
-    """The pages of slips, as many on each as fit."""
-    room = _room(job)
-    each = int(room.height // SLIP)
+    boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words, height: float
+) -> Iterator[_Slip]:
+    """Every box's slip; more than one where its lines do not fit on a page."""
     labels: dict[str, list[Placed]] = {}
+    last: dict[str, int] = {}
     for label in placed:
         labels.setdefault(label.label.tag.box, []).append(label)
-    pages: list[Page] = []
-    for start in range(0, len(boxes), each):
-        rest = room
-        for box in boxes[start : start + each]:
-            slip, rest = rest.top(SLIP)
-            layout.where, layout.box = box.row.where, box.row.key
-            own = labels.get(box.row.tag, [])
-            _slip(layout, job, box, own, words, Frame(slip.x, slip.y, slip.width, slip.height - 4))
-        pages.append(_page(layout, job))
-    return pages
+        last[label.stock.name] = label.page
+    most = int((height - 2 * PAD - HEAD - HEADS - GAP) // ROW) - 1
+    for box in boxes:
+        own = labels.get(box.row.tag, [])
+        total = Counter(_column(each.label.tag, words) for each in own)
+        order = [_column_of(kind, end, words) for kind, end in KINDS]
+        columns = tuple(column for column in dict.fromkeys(order) if column in total)
+        rows = tuple(_rows(own, last, words))
+        for start in range(0, len(rows), most):
+            yield _Slip(box, columns, rows[start : start + most], total)
 
 
-def _page(layout: Layout, job: Job) -> Page:
-    """End a page."""
-    page = Page(*paper_size(job), tuple(layout.marks))
-    layout.marks = []
-    return page
-
-
-def _slip(  # noqa: PLR0913, PLR0917 — whose slip it is, what is on it, and where
-    layout: Layout, job: Job, box: BoxPlan, own: Sequence[Placed], words: Words, frame: Frame
-) -> None:
-    """One box's slip: its tag, the job, and how many labels of each kind on which pages."""
-    layout.rect(frame, line=0.35)
-    head, rest = frame.inset(3, 2).top(13.0)
-    tag, title = head.columns((1, 1.2), 3)
-    layout.text(box.row.shown, tag, Style(9.0, 3.0, bold=True))
-    lines = [words("kit.title"), " ".join(text for text in (job.number, job.name) if text)]
-    revision = words("tag.revision", revision=job.revision)
-    lines.append(f"{revision} · {words('tag.draft')}" if job.is_draft else revision)
-    layout.stack([(line, Style(2.8, bold=True, align="right")) for line in lines], title, alike=True)
-    place, rest = rest.top(5.5)
-    layout.text(box.row.place, place, Style(2.8))
-    counts = Counter((_kind(label), label.stock.title, label.stock.name) for label in own)
-    rows = [
-        (words("kit.count", count=count), kind, f"{stock}, {words('kit.pages', pages=_pages(own, name))}")
-        for (kind, stock, name), count in counts.items()
-    ]
-    for row, cells in zip(rest.rows([1] * max(7, len(rows))), rows, strict=False):
-        for text, cell in zip(cells, row.columns((0.1, 0.24, 0.66), 2), strict=True):
-            layout.text(text, cell, Style(2.4))
-
-
-def _kind(label: Placed) -> str:
-    """What a label is, and at which end it belongs."""
-    tag = label.label.tag
-    if tag.port:
-        return f"{tag.headline}, {tag.end_text.lower()}"
-    return tag.headline
-
-
-def _pages(own: Iterable[Placed], stock: str) -> str:
-    """The pages of a stock on which a box's labels lie."""
-    numbers = sorted({label.page for label in own if label.stock.name == stock})
-    return str(numbers[0]) if len(numbers) == 1 else f"{numbers[0]}–{numbers[-1]}"
-
-
-def _rooms(layout: Layout, job: Job, placed: Sequence[Placed], words: Words) -> list[Page]:
-    """Every room with the tags that belong there, in the order of the job."""
-    layout.where, layout.box = job.where, ""
-    rooms: dict[str, list[str]] = {}
-    for label in placed:
-        tag = label.label.tag
-        if tag.end == "unit":
-            room = tag.rooms[0] if tag.rooms else words("kit.no_room")
-            rooms.setdefault(room, []).append(
-                f"{tag.box_shown} · {tag.port} · {tag.headline} · {tag.units[0]}"
+def _rows(own: Sequence[Placed], last: dict[str, int], words: Words) -> Iterator[_Row]:
+    """Stock by stock its name, then a line a sheet; a roll has one line for all of its labels."""
+    for _, on_stock in groupby(own, lambda each: each.stock.name):
+        labels = list(on_stock)
+        stock, of = labels[0].stock, last[labels[0].stock.name]
+        yield _Row(stock.title, Counter())
+        pages = [(each.page if stock.kind == "sheet" else 0, each) for each in labels]
+        for _, on_page in groupby(pages, lambda each: each[0]):
+            sheet = [each for _, each in on_page]
+            first, end = sheet[0].page, sheet[-1].page
+            yield _Row(
+                _where(stock, first, end, of, words),
+                Counter(_column(each.label.tag, words) for each in sheet),
             )
-    lines: list[tuple[str, str]] = []
-    for room, tags in rooms.items():
-        counted = Counter(tags).items()
-        lines += [(room, f"{text}  × {count}" if count > 1 else text) for text, count in counted]
-    pages: list[Page] = []
-    room_frame = _room(job)
-    each = int((room_frame.height - 12) // ROW)
-    for start in range(0, len(lines), each):
-        head, rest = room_frame.top(12.0)
-        layout.text(words("kit.rooms"), head, Style(5.0, bold=True))
-        before = ""
-        for (name, text), row in zip(lines[start : start + each], _rows(rest), strict=False):
-            left, right = row.columns((0.4, 0.6), 3)
-            if name != before:
-                layout.rule(row.x, row.y, row.right, row.y, 0.2)
-                layout.text(name, left, Style(2.8, bold=True))
-            before = name
-            layout.text(text, right, Style(2.6))
-        pages.append(_page(layout, job))
-    return pages
 
 
-def _rows(frame: Frame) -> list[Frame]:
-    """A frame in rows of one height."""
-    return [
-        Frame(frame.x, frame.y + number * ROW, frame.width, ROW) for number in range(int(frame.height // ROW))
+def _where(stock: Stock, first: int, last: int, of: int, words: Words) -> str:
+    """Which sheet, or which of a roll's labels or strips."""
+    if stock.kind == "sheet":
+        return words("page.page", page=first, pages=of)
+    if stock.shape == "strip":
+        return words("kit.strips", first=first, last=last, of=of)
+    return words("kit.labels", first=first, last=last, of=of)
+
+
+def _column(tag: Tag, words: Words) -> _Column:
+    """The column in which a label is counted."""
+    return _column_of(tag.kind, tag.end, words)
+
+
+def _column_of(kind: TagKind, end: End, words: Words) -> _Column:
+    """The same of a kind of labels; the main pipes of a box share one."""
+    where = words("tag.ceiling") if kind == "locator" else words(f"tag.{end}_end")
+    return _Column(where, words("kit.mains") if kind.startswith("main-") else words(f"tag.{kind}"))
+
+
+# --- on paper ----------------------------------------------------------------------------------------------
+
+
+def _draw(layout: Layout, job: Job, slip: _Slip, words: Words) -> Draw:
+    """What draws a slip: its box and job, the heads of its columns, a line a sheet, and the sum."""
+
+    def draw(frame: Frame) -> None:
+        layout.where, layout.box = slip.box.row.where, slip.box.row.key
+        card = Frame(frame.x, frame.y, frame.width, frame.height - GAP)
+        layout.rect(card, line=0.35)
+        head, rest = card.inset(PAD).top(HEAD)
+        _draw_head(layout, job, slip.box, words, head)
+        heads, rest = rest.top(HEADS)
+        _draw_heads(layout, slip, words, heads)
+        for row in slip.rows:
+            line, rest = rest.top(ROW)
+            _draw_row(layout, slip, row, line)
+        layout.rule(rest.x, rest.y, rest.right, rest.y, 0.5)
+        _draw_counts(layout, slip, slip.total, rest, words("kit.total"), is_bold=True)
+
+    return draw
+
+
+def _draw_head(layout: Layout, job: Job, box: BoxPlan, words: Words, frame: Frame) -> None:
+    """The box, large; where it is; and the job, since slips are cut apart."""
+    tag, about = frame.columns((1, 1.6), 3)
+    layout.text(box.row.shown, tag, Style(9.0, 3.0, bold=True, upright="top"))
+    revision = words("tag.revision", revision=job.revision)
+    state = f"{revision} · {words('tag.draft')}" if job.is_draft else revision
+    name = " ".join(text for text in (job.number, job.name) if text)
+    lines = [
+        (box.row.place, Style(2.8, PAGE_CAPS, lines=2, align="right")),
+        (f"{name} · {state}", Style(PAGE_CAPS, 1.9, lines=3, bold=True, align="right")),
     ]
+    layout.stack(lines, about)
+
+
+def _draw_heads(layout: Layout, slip: _Slip, words: Words, frame: Frame) -> None:
+    """Where the labels are put on, above what they are."""
+    ends, kinds = frame.top(4.6)
+    kinds = kinds.top(kinds.height - 0.6)[0]
+    cells = _cells(slip, kinds)
+    for end, columns in groupby(zip(slip.columns, cells, strict=False), lambda each: each[0].end):
+        frames = [cell for _, cell in columns]
+        place = Frame(frames[0].x, ends.y, frames[-1].right - frames[0].x, ends.height)
+        layout.text(end, place, Style(PAGE_CAPS, 1.6, bold=True, align="center"))
+        layout.rule(place.x + 0.8, place.bottom, place.right - 0.8, place.bottom, 0.35)
+    style = Style(PAGE_CAPS, 1.9, lines=2, align="center")
+    for column, cell in zip(slip.columns, cells, strict=False):
+        layout.text(column.kind, cell.inset(0.3, 0), style)
+    layout.text(words("kit.all"), cells[-1], Style(PAGE_CAPS, bold=True, align="center"))
+
+
+def _draw_row(layout: Layout, slip: _Slip, row: _Row, frame: Frame) -> None:
+    """A stock's name on the whole width, or a sheet with its tick and its labels."""
+    layout.rule(frame.x, frame.y, frame.right, frame.y, 0.2 if row.labels else 0.35)
+    if not row.labels:
+        layout.text(row.text, frame, Style(PAGE_CAPS, bold=True))
+        return
+    layout.rect(Frame(frame.x, frame.y + (ROW - TICK) / 2, TICK, TICK), line=0.4)
+    _draw_counts(layout, slip, row.labels, frame, row.text, is_bold=False)
+
+
+def _draw_counts(  # noqa: PLR0913 — what is counted, and where it is printed
+    layout: Layout, slip: _Slip, labels: Counter[_Column], frame: Frame, text: str, *, is_bold: bool
+) -> None:
+    """A line's text and its counts; a kind that it has none of stays blank."""
+    cells = _cells(slip, frame)
+    left = Frame(frame.x + TICK + 2, frame.y, cells[0].x - frame.x - TICK - 3, ROW)
+    layout.text(text, left, Style(PAGE_CAPS, 1.9, bold=is_bold))
+    for column, cell in zip(slip.columns, cells, strict=False):
+        if count := labels[column]:
+            layout.text(str(count), cell, Style(2.6, PAGE_CAPS, bold=is_bold, align="center"))
+    layout.text(str(labels.total()), cells[-1], Style(2.6, PAGE_CAPS, bold=True, align="center"))
+
+
+def _cells(slip: _Slip, frame: Frame) -> list[Frame]:
+    """The columns of a line, at its right end: one a kind, then the sum."""
+    count = len(slip.columns) + 1
+    first = frame.right - COLUMN * count
+    return [Frame(first + COLUMN * at, frame.y, COLUMN, min(frame.height, HEADS)) for at in range(count)]

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Mark, Text
+from tagmaker.draw.marks import Mark, Text, TextRole
 from tagmaker.problems import Problem, error
 from tagmaker.sheets.label_code import PAD, place_code
 from tagmaker.sheets.label_draft import with_draft
@@ -21,7 +21,7 @@ from tagmaker.tags.model import Tag
 from tagmaker.tags.revision import revision_text
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.codes import MODULE_LEAST, MODULE_MOST
-from tagmaker.typeset.fonts import BOLD, face
+from tagmaker.typeset.fonts import face
 from tagmaker.typeset.frame import Frame
 
 __all__ = ["FittedLabel", "fit_label"]
@@ -31,15 +31,21 @@ FULL_LETTER_LEAST = 0.7  # of a short face's letter; below it the other words gi
 
 
 class FittedLabel(Struct, frozen=True):
-    """A tag's marks on its label, from the label's top left corner, and the height of its letter in mm.
+    """A tag's marks on its label, from the label's top left corner.
 
-    `has_code` is False where a draft has the word DRAFT in the code's place.
+    `heights` are those of the texts that are read from a distance, by their roles: of the lowest of each, in
+    mm. `has_code` is False where a draft has the word DRAFT in the code's place.
     """
 
     tag: Tag
     marks: tuple[Mark, ...]
-    letter_caps: float
+    heights: dict[TextRole, float]
     has_code: bool = True
+
+    @property
+    def letter_caps(self) -> float:
+        """Height of the smallest copy of the one huge thing on the tag."""
+        return self.heights.get("main", 0.0)
 
 
 def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
@@ -64,7 +70,7 @@ def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None,
 def _fit(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
     """The tag laid out with all its words."""
     layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
-    if stock.is_default and stock.shape == "tie-on":
+    if stock.has_ring:
         _hole(layout, stock)
     for room in tag.rooms:  # a low label may leave rooms out, but must not hide that one cannot be printed
         layout.check_signs(room)
@@ -78,13 +84,17 @@ def _fit(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tupl
             return None, (error("code-too-long", message, tag.where, hint, (tag.box.upper(),)),)
     if layout.problems:
         return None, tuple(layout.problems)
-    return FittedLabel(tag, tuple(layout.marks), _letter_height(layout.marks)), ()
+    return FittedLabel(tag, tuple(layout.marks), _heights(layout.marks)), ()
 
 
-def _letter_height(marks: list[Mark]) -> float:
-    """Height of the smallest copy of the one huge thing on the tag, in mm."""
-    sizes = [mark.size for mark in marks if isinstance(mark, Text) and mark.role == "main"]
-    return min(sizes, default=0.0) * face(BOLD).cap_height
+def _heights(marks: list[Mark]) -> dict[TextRole, float]:
+    """Heights of capitals by role, in mm: of the lowest text of each."""
+    heights: dict[TextRole, float] = {}
+    for mark in marks:
+        if isinstance(mark, Text) and mark.role:
+            caps = mark.size * face(mark.face).cap_height
+            heights[mark.role] = min(caps, heights.get(mark.role, caps))
+    return heights
 
 
 def _hole(layout: Layout, stock: Stock) -> None:
@@ -148,7 +158,8 @@ def _codedlay_out_face(layout: Layout, tag: Tag, stock: Stock, words: Words, pan
     full, short = (Layout(layout.what, layout.where, layout.box) for _ in range(2))
     has_full = _best(full, tag, stock, words, replace(panel, holds="all")) and not full.problems
     has_short = lay_out_face(short, tag, stock, panel.frame)
-    is_low = has_short and _letter_height(full.marks) < FULL_LETTER_LEAST * _letter_height(short.marks)
+    letters = [_heights(each.marks).get("main", 0.0) for each in (full, short)]
+    is_low = has_short and letters[0] < FULL_LETTER_LEAST * letters[1]
     chosen = full if has_full and (tag.is_caution or not is_low) else short
     layout.marks += chosen.marks
     layout.problems += chosen.problems

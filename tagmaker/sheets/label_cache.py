@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Bars, Mark, Text
+from tagmaker.draw.marks import Bars, Mark, Text, TextRole
 from tagmaker.problems import Problem, Where
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.symbols.encode import code128, qr, qr_columns
@@ -39,7 +39,7 @@ class _LaidOut(Struct, frozen=True):
     """A label with stand-ins: its marks, how to fill in those that differ, and the rest of what it has."""
 
     marks: tuple[tuple[Mark, Fill | None], ...]
-    letter_caps: float
+    heights: dict[TextRole, float]
     has_code: bool
 
 
@@ -54,7 +54,7 @@ def fit_cached(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None
     signs = dict(zip(FIGURE_NUMBERS, figures, strict=False))
     signs[ord(LETTER)] = tag.port
     marks = [fill(signs, tag.code) if fill else mark for mark, fill in laid_out.marks]
-    return FittedLabel(tag, tuple(marks), laid_out.letter_caps, laid_out.has_code), ()
+    return FittedLabel(tag, tuple(marks), laid_out.heights, laid_out.has_code), ()
 
 
 def _common(tag: Tag) -> tuple[Tag, list[str]]:
@@ -93,7 +93,7 @@ def _laid_out(common: Tag, stock: Stock, words: Words) -> _LaidOut | None:
     if label is None:
         return None
     marks = tuple((mark, _fill(mark)) for mark in label.marks)
-    return _LaidOut(marks, label.letter_caps, label.has_code)
+    return _LaidOut(marks, label.heights, label.has_code)
 
 
 def _fill(mark: Mark) -> Fill | None:

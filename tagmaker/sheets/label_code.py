@@ -21,7 +21,7 @@ BESIDE = 24.0  # mm of height below which bars are beside the words, not under t
 def place_code(layout: Layout, tag: Tag, stock: Stock, label: Frame, module_most: float) -> Frame | None:
     """The room left for words once the code has its place; None where no code fits."""
     if stock.symbol == "none":
-        return label.inset(PAD)
+        return label.inset(PAD, edge_pad(label))
     if stock.symbol == "code128":
         room = _place_bars(layout, tag, stock, label)
         if room:
@@ -63,7 +63,7 @@ def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
     return Frame(label.x + PAD, label.y + PAD, label.width - 2 * PAD, label.height - strip - 1.5 * PAD)
 
 
-def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots_per_mm: int) -> None:
+def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots_per_mm: float) -> None:
     """At the right edge, in the middle of the height, on the printer's dots."""
     quiet = QR_QUIET * code.cell
     x = on_dots(label.right - code.width + quiet, dots_per_mm)

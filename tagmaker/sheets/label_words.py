@@ -59,7 +59,7 @@ def _of_box(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
 def _wide(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
     """Box above the huge letter, what it is and whose beside it."""
     head, below = room.top(room.height * 0.21)
-    layout.text(tag.box_shown, head, Style(head.height * 0.78, 1.8, bold=True))
+    layout.text(tag.box_shown, head, Style(head.height * 0.78, 1.8, bold=True, role="box"))
     letter, facts = below.left(room.width * (TALL_LETTER_SHARE if room.height > TALL else LETTER_SHARE))
     _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 1.2, letter.height))
     foot = _foot_height(tag, facts, 0.15)
@@ -76,7 +76,7 @@ def _narrow(layout: Layout, tag: Tag, words: Words, room: Frame) -> None:
     letter, heads = top.left(top.width * 0.42)
     _letter(layout, tag, Frame(letter.x, letter.y, letter.width - 0.8, letter.height))
     box, band = heads.rows((0.6, 1.4))
-    layout.text(tag.box_shown, box, Style(box.height * 0.6, LEGIBLE_MM, lines=2, bold=True))
+    layout.text(tag.box_shown, box, Style(box.height * 0.6, LEGIBLE_MM, lines=2, bold=True, role="box"))
     _headline(layout, tag, band)
     middle, bottom = rest.top(rest.height - _foot_height(tag, rest, 0.16))
     _middle(layout, tag, words, middle.inset(0, 0.5))
@@ -94,9 +94,9 @@ def _low(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
     if not fits(heads[0], lines.width, LEGIBLE_MM * 1.2, bold=True):
         heads = [tag.box_shown, tag.headline]
     paragraphs = [
-        *((head, Style(most, lines=2, bold=True)) for head in heads),
-        (units, Style(most, lines=2, bold=True)),
-        (tag.remark, Style(most * 0.8, lines=3, bold=tag.is_caution)),
+        *((head, Style(most, lines=2, bold=True, role="box")) for head in heads),
+        (units, Style(most, lines=2, bold=True, role="unit")),
+        (tag.remark, _remark_style(tag, most * 0.8)),
         (", ".join(tag.rooms), Style(most * 0.7, lines=2)),
         (foot, Style(most * 0.7, lines=3)),
     ]
@@ -120,11 +120,13 @@ def _tight(layout: Layout, tag: Tag, _words: Words, room: Frame) -> None:
         letter, facts = top.left(min(top.height, top.width * 0.4))
         attempt = Layout(layout.what, layout.where, layout.box)
         _letter(attempt, tag, Frame(letter.x, letter.y, letter.width - 0.6, letter.height))
-        attempt.stack([(text, Style(facts.height * 0.3, bold=True)) for text in heads], facts, alike=True)
+        attempt.stack(
+            [(text, Style(facts.height * 0.3, bold=True, role="box")) for text in heads], facts, alike=True
+        )
         most = below.height * 0.24
         lines = [
-            ("" if tag.is_caution else units, Style(most, lines=2, bold=True)),
-            (tag.remark, Style(most, lines=3, bold=tag.is_caution)),
+            ("" if tag.is_caution else units, Style(most, lines=2, bold=True, role="unit")),
+            (tag.remark, _remark_style(tag, most)),
             ("" if foot in heads else foot, Style(most, lines=2)),
         ]
         attempt.stack(lines, below, alike=True)
@@ -149,7 +151,7 @@ def lay_out_face(layout: Layout, tag: Tag, stock: Stock, face_frame: Frame) -> b
         letter, box = head.left(head.width * 0.34)
         _letter(layout, tag, Frame(letter.x, letter.y, letter.width, letter.height - 0.7))
     most = head.height * (0.55 if tag.port else 0.8)
-    role: TextRole = "" if tag.port else "main"
+    role: TextRole = "box" if tag.port else "main"
     layout.text(tag.box_shown, box.inset(0.5, 0), Style(most, LEGIBLE_MM, lines=2, bold=True, role=role))
     _headline(layout, tag, band)
     x = on_dots(face_frame.x + (face_frame.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
@@ -162,7 +164,7 @@ def lay_out_cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
     """A cell of a terminal strip: the letter, and whose cable is connected or why none is."""
     layout.rect(cell.inset(0.075), line=0.15)
     box, rest = cell.inset(0.4, 0.4).top(cell.height * 0.192)
-    layout.text(tag.box_shown, box, Style(1.9, bold=True, align="center"))
+    layout.text(tag.box_shown, box, Style(1.9, bold=True, align="center", role="box"))
     letter, below = rest.top(cell.height * 0.33)
     _letter(layout, tag, letter)
     if tag.use == "spare":
@@ -171,7 +173,8 @@ def lay_out_cell(layout: Layout, tag: Tag, words: Words, cell: Frame) -> None:
         text = words("tag.empty")
     else:
         text = _first_unit(tag)
-    layout.text(text, below, Style(2.0, lines=2, bold=True, align="center"))
+    role: TextRole = "caution" if tag.is_caution else "unit"
+    layout.text(text, below, Style(2.0, lines=2, bold=True, align="center", role=role))
 
 
 def lay_out_start(layout: Layout, words: Words, frame: Frame) -> None:
@@ -230,7 +233,7 @@ def _headline(layout: Layout, tag: Tag, band: Frame) -> None:
     """
     frame = Frame(band.x, band.y + 0.2, band.width, band.height - 0.4)
     ink = 1.0 if tag.kind == "gas" else 0.0
-    style = Style(frame.height * 0.5, LEGIBLE_MM, lines=2, bold=True, align="center", ink=ink)
+    style = Style(frame.height * 0.5, LEGIBLE_MM, lines=2, bold=True, align="center", ink=ink, role="kind")
     clear = frame.inset(0.8, 0.45)
     is_framed = not isinstance(fit(tag.headline, clear, style), Unfit)
     if is_framed or tag.kind == "gas":
@@ -258,7 +261,7 @@ def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
     """
     if tag.is_caution:
         head, caution = frame.top(frame.height * 0.3 if tag.units else 0)
-        style = Style(max(head.height * 0.66, LEGIBLE_MM), bold=True)
+        style = Style(max(head.height * 0.66, LEGIBLE_MM), bold=True, role="unit")
         units = next((each for each in _unit_lists(tag) if not isinstance(fit(each, head, style), Unfit)), "")
         layout.text(units or ", ".join(tag.units), head, style)
         _caution(layout, tag.remark, caution)
@@ -268,12 +271,17 @@ def _middle(layout: Layout, tag: Tag, words: Words, frame: Frame) -> None:
     rooms = [", ".join(tag.rooms)]
     rooms += [words("tag.rooms", count=len(tag.rooms))] if len(tag.rooms) > 1 else []
     ways = [
-        [(units, Style(most, lines=3, bold=True)), (tag.remark, small), (room, small)]
+        [(units, Style(most, lines=3, bold=True, role="unit")), (tag.remark, small), (room, small)]
         for units in _unit_lists(tag)
         for room in rooms
     ]
     fitting = (way for way in ways if not isinstance(_stacked(way, frame), Unfit))
     layout.stack(next(fitting, ways[0]), frame)
+
+
+def _remark_style(tag: Tag, most: float) -> Style:
+    """A caution is bold where it has no ground of its own."""
+    return Style(most, lines=3, bold=tag.is_caution, role="caution" if tag.is_caution else "")
 
 
 def _unit_lists(tag: Tag) -> list[str]:
@@ -296,5 +304,5 @@ def _stacked(paragraphs: list[tuple[str, Style]], frame: Frame) -> tuple[Text, .
 def _caution(layout: Layout, text: str, frame: Frame) -> None:
     """White on black: the one thing that must not be overlooked."""
     layout.rect(frame, fill=0.0)
-    style = Style(3.0, lines=5, bold=True, align="center", ink=1.0)
+    style = Style(3.0, lines=5, bold=True, align="center", ink=1.0, role="caution")
     layout.text(text, frame.inset(0.6, 0.3), style)

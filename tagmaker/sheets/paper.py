@@ -10,4 +10,4 @@ A4 = (210.0, 297.0)  # ISO 216
 
 def paper_size(job: Job) -> tuple[float, float]:
     """The paper that the job's other sheets use: A4 where its placards or labels do, else letter."""
-    return A4 if any(stock.page == A4 for stock in job.prints.stocks.values()) else LETTER
+    return A4 if any(sorted(stock.page) == sorted(A4) for stock in job.prints.stocks.values()) else LETTER

@@ -4,6 +4,7 @@ Takes laid-out labels; gives each with its page and corner, then the pages thems
 proof use the same places, so that what they say of a label is where it is printed.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
@@ -19,6 +20,8 @@ from tagmaker.typeset.codes import on_dots
 
 __all__ = ["Placed", "place_labels", "stock_of", "tag_pages"]
 
+SMALL_KITS = 3  # of at least so many kits that share a sheet each is small
+
 
 class Placed(Struct, frozen=True):
     """A label on its page (from 1), its corner in mm from the top left, its place on the page from 1."""
@@ -32,8 +35,13 @@ class Placed(Struct, frozen=True):
 
 
 def stock_of(job: Job, tag: Tag) -> Stock:
-    """The stock that serves a tag; a strip is as long as the tag's board has ports."""
+    """The stock that serves a tag; a strip is as long as the tag's board has ports.
+
+    A locator carries no code: no reader reaches it from the floor, and its box is the larger for it.
+    """
     stock = job.prints.stocks[tag.stock_use]
+    if tag.kind == "locator":
+        return replace(stock, symbol="none")
     pitch = job.prints.terminal_pitch
     if stock.shape != "strip" or pitch is None:
         return stock
@@ -45,34 +53,49 @@ def stock_of(job: Job, tag: Tag) -> Stock:
 
 @dataclass
 class _Filling:
-    """Pages of one stock being filled."""
+    """Pages of one stock being filled; `kit` is how many labels of it the last box has."""
 
     placed: list[Placed] = field(default_factory=list)
     used: int = 0
     page: int = 1
     strip: tuple[str, str] = ("", "")
+    kit: int = 0
 
-    def put(self, label: FittedLabel, stock: Stock) -> None:
-        """Place one more label; a strip is not shared by two boards."""
+    def put(self, label: FittedLabel, stock: Stock, kit: int) -> None:
+        """Place one more label of a box that has `kit` of this stock; a strip is not shared by two boards."""
         strip = (label.tag.box, label.tag.board)
-        if self.used == stock.per_page or (stock.shape == "strip" and self.placed and strip != self.strip):
+        is_other_strip = stock.shape == "strip" and self.placed and strip != self.strip
+        if self.used == stock.per_page or is_other_strip or self._begins_sheet(label, stock, kit):
             self.page, self.used = self.page + 1, 0
-        self.strip = strip
+        self.strip, self.kit = strip, kit
         x, y = stock.corner(self.used)
         self.used += 1
         self.placed.append(Placed(label, stock, self.page, x, y, self.used))
+
+    def _begins_sheet(self, label: FittedLabel, stock: Stock, kit: int) -> bool:
+        """Whether a box begins a new sheet: its sheets are handed out as a kit.
+
+        Small kits, such as a locator a box, share a sheet, but none of them is split over two.
+        """
+        if not self.placed or label.tag.box == self.strip[0]:
+            return False
+        is_large = max(kit, self.kit) * SMALL_KITS >= stock.per_page
+        return is_large or self.used + kit > stock.per_page
 
 
 def place_labels(labels: Iterable[FittedLabel], job: Job, skip: int = 0) -> list[Placed]:
     """Every label's place: file by file in order of first use, within a file in the order given.
 
-    The first sheet of every sheet stock starts `skip` labels in, for a sheet that was used before.
+    A box's labels begin on a new sheet. The first sheet of every sheet stock starts `skip` labels in, for a
+    sheet that was used before.
     """
     fillings: dict[str, _Filling] = {}
-    for label in labels:
-        stock = stock_of(job, label.tag)
+    stocked = [(label, stock_of(job, label.tag)) for label in labels]
+    kits = Counter((stock.name, label.tag.box) for label, stock in stocked)
+    for label, stock in stocked:
         first = skip % stock.per_page if stock.kind == "sheet" else 0
-        fillings.setdefault(stock.name, _Filling(used=first)).put(label, stock)
+        filling = fillings.setdefault(stock.name, _Filling(used=first))
+        filling.put(label, stock, kits[stock.name, label.tag.box])
     return [each for filling in fillings.values() for each in filling.placed]
 
 

@@ -9,15 +9,15 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Line, Mark, Page, Rect, Text, moved
 from tagmaker.problems import Where
-from tagmaker.sheets.label import fit_label
-from tagmaker.sheets.placard import LIST_CAPS, WIDE_PAGE
+from tagmaker.sheets.label import FittedLabel, fit_label
+from tagmaker.sheets.placard import list_caps
 from tagmaker.tags.model import End, Tag, TagKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import PLAIN
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import Style
 
-__all__ = ["align_page", "align_points", "reads_from", "sample_page"]
+__all__ = ["align_page", "align_points", "all_reads_from", "reads_from", "sample_page"]
 
 ALIGN_INSET = 25.0  # mm from a page's edges to its cross-hairs
 
@@ -49,33 +49,44 @@ def sample_tag(use: str, words: Words) -> Tag:
     )
 
 
-def _marks(stock: Stock, words: Words, uses: tuple[str, ...]) -> tuple[tuple[Mark, ...], float]:
-    """A sample's marks and the height of its letter, for the first of these uses that fits; else none."""
-    for use in uses:
-        label, _ = fit_label(sample_tag(use, words), stock, words)
-        if label:
-            return label.marks, label.letter_caps
-    return (), 0.0
+def _sample(stock: Stock, words: Words, uses: tuple[str, ...]) -> FittedLabel | None:
+    """A sample for the first of these uses that fits."""
+    fitted = (fit_label(sample_tag(use, words), stock, words)[0] for use in uses)
+    return next((label for label in fitted if label), None)
 
 
 def reads_from(stock: Stock, words: Words, use: str = "") -> float:
     """Distance in metres from which a sample's main line reads, at the least visual angle."""
     if stock.kind == "page":
-        caps = LIST_CAPS if stock.page[0] >= WIDE_PAGE else LIST_CAPS / 2
+        caps = list_caps(stock.page[0])
     else:
-        caps = _marks(stock, words, (use,) if use else stock.suits)[1]
+        sample = _sample(stock, words, (use,) if use else stock.suits)
+        caps = sample.letter_caps if sample else 0.0
     return reading_rules().reads_from(caps)
+
+
+def all_reads_from(stock: Stock, words: Words) -> float:
+    """Distance in metres from which every text of samples reads that matters: also the smallest of them.
+
+    Letter, box, kind, unit and caution matter, on a sample for each use that the stock suits.
+    """
+    if stock.kind == "page":
+        return reads_from(stock, words)
+    samples = (_sample(stock, words, (use,)) for use in stock.suits)
+    heights = (caps for sample in samples if sample for caps in sample.heights.values())
+    return reading_rules().reads_from(min(heights, default=0.0))
 
 
 def sample_page(stock: Stock, words: Words) -> Page:
     """The stock's page: every label's outline and, but for page stocks, a sample on each."""
     marks: list[Mark] = []
-    sample = _marks(stock, words, stock.suits)[0] if stock.kind != "page" else ()
+    sample = _sample(stock, words, stock.suits) if stock.kind != "page" else None
+    label_marks = sample.marks if sample else ()
     width, height = stock.label
     for index in range(stock.per_page):
         x, y = stock.corner(index)
         marks.append(Rect(x, y, width, height, line=0.2, ink=0.5, dash=(1.0, 1.0)))
-        marks += moved(sample, x, y)
+        marks += moved(label_marks, x, y)
     return Page(*stock.page, tuple(marks))
 
 

@@ -18,20 +18,16 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.totals import Group, Totals, grouped, totals
 from tagmaker.problems import Problem
+from tagmaker.sheets.page_head import PageHead
 from tagmaker.sheets.paper import A4, paper_size
 from tagmaker.sheets.summary_boxes import BoxLists, headings, known_load, section
 from tagmaker.typeset.canvas import Layout
-from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Cell, Running, Table
-from tagmaker.typeset.text import Style
 
 __all__ = ["Needed", "summary_pages"]
 
-MARGIN = 9.0
-HEAD = 18.0
-FOOT = 5.0
 NONE = "–"
-GROUP_SHARES = (0.22, 0.14, 0.07, 0.07, 0.08, 0.07, 0.07, 0.07, 0.11, 0.1)
+GROUP_SHARES = (0.2, 0.12, 0.07, 0.07, 0.08, 0.08, 0.07, 0.07, 0.12, 0.12)
 STOCK_SHARES = (0.27, 0.53, 0.1, 0.1)
 
 
@@ -66,54 +62,19 @@ class _Summary:
 
     def pages(self) -> list[Page]:
         """All pages; heads and page numbers are added when their number is known."""
-        size = paper_size(self.job)
-        room = Frame(0, 0, *size).inset(MARGIN, 8.0)
-        body = Frame(room.x, room.y + HEAD, room.width, room.height - HEAD - FOOT)
-        running = Running(self.layout, body)
+        part = (
+            self.words("summary.part", count=len(self.boxes), of=len(self.job.boxes)) if self.is_part else ""
+        )
+        title, caution = self.words("summary.title"), self.words("summary.caution")
+        head = PageHead(self.job, self.words, title, caution, part=part)
+        running = Running(self.layout, head.body)
         groups = grouped(self.boxes)
         self._totals(running, groups)
         self._stock(running)
         lists = BoxLists(self.job, self.words, self.layout, running)
         lists.loads(groups)
         lists.ports(groups)
-        sheets = running.end()
-        pages: list[Page] = []
-        self.layout.where, self.layout.box = self.job.where, ""
-        for number, marks in enumerate(sheets, start=1):
-            self.layout.marks = marks
-            self._head(room.top(HEAD)[0])
-            foot = self.words("summary.page", page=number, pages=len(sheets))
-            place = Frame(room.x, room.bottom - 3.6, room.width, 3.6)
-            self.layout.text(foot, place, Style(1.9, align="right"))
-            pages.append(Page(*size, tuple(self.layout.marks)))
-        self.layout.marks = []
-        return pages
-
-    # --- every page --------------------------------------------------------------------------------------
-
-    def _head(self, frame: Frame) -> None:
-        """What every page begins with: whose summary it is, its state, and that it sets nothing."""
-        words, job, layout = self.words, self.job, self.layout
-        upper, caution = frame.top(13.0)
-        title, name = Frame(upper.x, upper.y, upper.width, upper.height - 0.8).columns((0.34, 0.66), 3)
-        layout.text(words("summary.title"), title, Style(6.0, bold=True))
-        if job.is_draft:
-            stamp, name = name.left(58.0)
-            stamp = Frame(stamp.x, stamp.y + 2.5, stamp.width, 8.0)
-            layout.rect(stamp, fill=0.0)
-            layout.text(
-                words("placard.draft"), stamp.inset(2, 1), Style(3.2, bold=True, align="center", ink=1.0)
-            )
-            name = Frame(name.x + 3, name.y, name.width - 3, name.height)
-        state = [f"{words('placard.revision')} {job.revision}"]
-        state += [job.date.isoformat()] if job.date else []
-        state += [words("summary.part", count=len(self.boxes), of=len(job.boxes))] if self.is_part else []
-        lines = [" ".join(text for text in (job.number, job.name) if text), " · ".join(state)]
-        layout.stack(
-            [(line, Style(2.8, lines=2, bold=True, align="right")) for line in lines], name, alike=True
-        )
-        layout.rule(frame.x, upper.bottom, frame.right, upper.bottom, 0.8)
-        layout.text(words("summary.caution"), caution.top(5.0)[0], Style(2.1))
+        return head.pages(self.layout, running.end())
 
     # --- totals ------------------------------------------------------------------------------------------
 

@@ -8,11 +8,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
+from msgspec.structs import replace
+
 from tagmaker.catalog.words import Words
-from tagmaker.job.model import Job
-from tagmaker.plan.model import BankPlan, Board, BoxPlan, Port
+from tagmaker.job.model import Job, UnitRow
+from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.plan.totals import Group, box_limit, totals, used_limit
-from tagmaker.tags.reasons import on_list
+from tagmaker.sheets.page_head import PAGE_CAPS
+from tagmaker.tags.reasons import settings_text
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Draw
 from tagmaker.typeset.frame import Frame
@@ -23,11 +26,12 @@ from tagmaker.units import Capacity, CapacityUnit, number_text
 __all__ = ["BoxLists", "headings", "known_load", "section"]
 
 TITLE = 9.0
-GROUP = 6.0
-LEGEND = 5.0
-LOAD_SHARES = (0.165, 0.235, 0.08, 0.1, 0.1, 0.16, 0.12, 0.06)
+GROUP = 6.4
+LEGEND = 8.4
+LEGEND_STYLE = Style(PAGE_CAPS, PAGE_CAPS)
+LOAD_SHARES = (0.135, 0.25, 0.075, 0.1, 0.1, 0.15, 0.12, 0.07)
 HEAD_SHARES = (0.2, 0.42, 0.38)
-PORT_SHARES = (0.045, 0.115, 0.1, 0.29, 0.115, 0.08, 0.255)
+PORT_SHARES = (0.045, 0.1, 0.1, 0.29, 0.11, 0.075, 0.28)
 LEFT = 4  # of them are of ports, the others of switches
 BAR = 2.6  # mm
 EDGE = 0.2
@@ -91,7 +95,7 @@ class BoxLists:
 
         def draw(frame: Frame) -> None:
             self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.4)
-            self.layout.text(text, frame, Style(2.3, bold=True, lines=2))
+            self.layout.text(text, frame, Style(2.6, PAGE_CAPS, bold=True, lines=2))
 
         return draw
 
@@ -156,18 +160,20 @@ class BoxLists:
     def _legend(self, frame: Frame) -> None:
         """What the bars mean, with a piece of each."""
         pieces = (
-            ("load", 18.0, 1.0, 0.0),
-            ("left_used", 33.0, 0.0, 1.0),
-            ("left_spare", 34.0, 0.0, 0.0),
-            ("unknown", 38.0, 0.0, 0.0),
+            ("load", 14.0, 1.0, 0.0),
+            ("left_used", 41.0, 0.0, 1.0),
+            ("left_spare", 42.0, 0.0, 0.0),
+            ("unknown", 31.0, 0.0, 0.0),
         )
         place = frame
         for key, width, black, grey in pieces:
             piece, place = place.left(width)
-            bar = Frame(piece.x, piece.y + 1.2, 5.0, BAR)
+            bar = Frame(piece.x, piece.y + (LEGEND - BAR) / 2, 5.0, BAR)
             self._bar(bar, black, grey, is_known=key != "unknown")
-            self.layout.text(self.words(f"summary.legend_{key}"), piece.left(6.0)[1], Style(1.8))
-        self.layout.text(self.words("summary.legend_limit"), place, Style(1.8, align="right"))
+            self.layout.text(self.words(f"summary.legend_{key}"), piece.left(6.0)[1], LEGEND_STYLE)
+        self.layout.text(
+            self.words("summary.legend_limit"), place, replace(LEGEND_STYLE, lines=2, align="right")
+        )
 
     # --- ports -------------------------------------------------------------------------------------------
 
@@ -175,7 +181,8 @@ class BoxLists:
         """A card a box: its ports with bars on one scale, beside them the switches of every board."""
         section(self.running, self.words("summary.ports"))
         table = Table(self.running, PORT_SHARES)
-        keys = ("port", "bar", "load_limit", "units", "board", "bank", "settings")
+        units = "units_address" if any(unit.address for unit in self.job.units) else "units"
+        keys = ("port", "bar", "load_limit", units, "board", "bank", "settings")
         table.head(1, headings(self.words, self.job, keys, right=(2,)))
         limits = [port.limit.btuh for group in groups for box in group.boxes for port in box.ports]
         for box in self._groups(groups, 2):
@@ -216,7 +223,7 @@ class BoxLists:
         unit = self.job.capacity_unit
         load = port.load.number(unit) if port.load else self.words("placard.unknown_load")
         text = f"{load}/{port.limit.number(unit)}" if port.units else self.words("use.spare")
-        units = ", ".join(" ".join(text for text in (each.tag, each.room) if text) for each in port.units)
+        units = ", ".join(" ".join(filter(None, (self._unit(each), each.room))) for each in port.units)
         is_over = port.load is not None and not port.load <= port.limit
         return [
             Cell(port.name, bold=True),
@@ -224,6 +231,12 @@ class BoxLists:
             Cell(text, bold=is_over, align="right"),
             Cell(units),
         ]
+
+    def _unit(self, unit: UnitRow) -> str:
+        """A unit's tag with its address."""
+        if not unit.address:
+            return unit.tag
+        return self.words("placard.unit_address", unit=unit.tag, address=unit.address)
 
     def _port_marks(self, table: Table, port: Port | None, most: float, *, is_board: bool) -> Draw:
         """A port's bar, and the rules that keep ports and switches apart: they only share the height."""
@@ -251,20 +264,13 @@ class BoxLists:
         first, last = board.letters[0], board.letters[-1]
         name = f"{board.place} {first if first == last else f'{first}–{last}'}"
         return [
-            [Cell(name if bank.number == 1 else "", bold=True), Cell(bank.name), Cell(self._settings(bank))]
+            [
+                Cell(name if bank.number == 1 else "", bold=True),
+                Cell(bank.name),
+                Cell(settings_text(bank, self.words)),
+            ]
             for bank in board.banks
         ]
-
-    def _settings(self, bank: BankPlan) -> str:
-        """What is ON, which of it the factory sets, what is left as found."""
-        text = on_list(bank, self.words)
-        check = " ".join(str(switch.number) for switch in bank.switches if switch.check_only)
-        leave = " ".join(str(switch.number) for switch in bank.switches if switch.state == "leave")
-        text += f" ({self.words('summary.check', switches=check)})" if check else ""
-        if not leave:
-            return text
-        left = self.words("summary.leave", switches=leave)
-        return f"{text}, {left}" if bank.on() else f"{left}, {text}"
 
 
 def _names(ports: Sequence[Port]) -> str:

@@ -44,10 +44,13 @@ def qr(text: str, level: Level = "M") -> Symbol:
 
 
 def qr_columns(text: str, level: Level = "M") -> int:
-    """How many columns the QR code of a text has, without making it."""
+    """How many columns the QR code of a text has, without making it; 0 where no code holds the text."""
     from tagmaker.symbols.qr_modules import side  # noqa: PLC0415 — as above
 
-    return side(text, LEVELS[level])
+    try:
+        return side(text, LEVELS[level])
+    except ValueError:
+        return 0
 
 
 class _Runs(dict[tuple[int, int], tuple[int, int, int, int]]):

@@ -53,7 +53,10 @@ class TagBuilder(Struct, frozen=True):
     def of_port(
         self, kind: PortKind, port: Port, letter: str, remark: Remark, unit: UnitRow | None = None
     ) -> Tag:
-        """A tag of a port's letter: at the box, where it names all the port's units, or at one unit."""
+        """A tag of a port's letter: at the box, where it names all the port's units, or at one unit.
+
+        At a unit the remark begins with the unit's address, if it has one.
+        """
         code = TagCode(self.box.row.key, letter, PORT_WHAT[kind], unit.key if unit else "")
         return self._of_port(kind, code, port, remark, unit)
 
@@ -72,6 +75,9 @@ class TagBuilder(Struct, frozen=True):
         self, kind: PortKind, code: TagCode, port: Port, remark: Remark, unit: UnitRow | None
     ) -> Tag:
         rows = (unit,) if unit else port.units
+        if unit and unit.address:
+            address = self.words("tag.address", address=unit.address)
+            remark = Remark(f"{address}, {remark.text}" if remark.text else address)
         subject = _Subject(
             where=rows[0].where if rows else self.box.row.where,
             use=port.use,

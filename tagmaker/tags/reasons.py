@@ -6,7 +6,7 @@ from tagmaker.catalog.family import Condition
 from tagmaker.catalog.words import Words
 from tagmaker.plan.model import BankPlan, SwitchPlan
 
-__all__ = ["condition_text", "on_list", "reason"]
+__all__ = ["condition_text", "on_list", "reason", "settings_text"]
 
 
 def reason(switch: SwitchPlan, words: Words) -> str:
@@ -31,3 +31,17 @@ def on_list(bank: BankPlan, words: Words) -> str:
     if on := " ".join(map(str, bank.on())):
         return words("placard.bank_on", switches=on)
     return words("placard.bank_rest" if bank.left() else "placard.bank_none")
+
+
+def settings_text(bank: BankPlan, words: Words, *, names_rest: bool = False) -> str:
+    """A bank's settings: what is ON, which of it the factory sets, what is left as found.
+
+    `names_rest` says of the rest too that it is OFF, for where no heading does.
+    """
+    check = " ".join(str(switch.number) for switch in bank.switches if switch.check_only)
+    left = words("summary.leave", switches=" ".join(map(str, bank.left()))) if bank.left() else ""
+    text = on_list(bank, words) + (f" ({words('summary.check', switches=check)})" if check else "")
+    if not bank.on():
+        return ", ".join(filter(None, (left, text)))
+    has_rest = names_rest and any(switch.state == "off" for switch in bank.switches)
+    return ", ".join(filter(None, (text, left, words("placard.bank_rest") if has_rest else "")))

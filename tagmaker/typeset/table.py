@@ -12,42 +12,42 @@ from msgspec import Struct
 from tagmaker.draw.marks import Align, Mark
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
-from tagmaker.typeset.fonts import face
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import LEGIBLE_MM, Style, Unfit, fit, fits, text_height
+from tagmaker.typeset.paragraphs import accent_room
+from tagmaker.typeset.text import LEGIBLE_MM, Style, lines_needed, text_height
 
 __all__ = ["PAD", "Cell", "Running", "Table"]
 
-LINES_AT_MOST = 40
 PAD = 0.7  # mm above and below a row's text
 GAP = 2.0  # mm between columns
+SMALLER = (2.1, 1.9, 1.7, LEGIBLE_MM)
+"""Capitals in mm that are tried for a word which is longer than its column."""
 
 
 class Cell(Struct, frozen=True):
     """A text in a row: as many lines as it takes at this height of capitals."""
 
     text: str
-    caps: float = 2.0
+    caps: float = 2.3
     bold: bool = False
     align: Align = "left"
 
-    def lines(self, width: float) -> int:
-        """How many lines it takes; a word longer than the width makes it smaller, never cut."""
-        if not self.text or fits(self.text, width, self.caps, bold=self.bold):
-            return 1
-        if face(self.style().face).missing(self.text):
-            return 1  # reported when it is drawn
-        for caps in (self.caps, LEGIBLE_MM):
-            for lines in range(2, LINES_AT_MOST):
-                room = Frame(0, 0, width, text_height(self.caps, lines))
-                style = Style(caps, caps, lines=lines, bold=self.bold)
-                if not isinstance(fit(self.text, room, style), Unfit):
-                    return lines
-        return 1
+    def sized(self, width: float) -> tuple[float, int]:
+        """Its capitals and lines; a word that is longer than the width makes it smaller, never cut."""
+        for caps in (self.caps, *SMALLER):
+            if lines := lines_needed(self.text, width, caps, bold=self.bold):
+                return caps, lines
+        return self.caps, 1
 
-    def style(self, lines: int = 1) -> Style:
+    def height(self, width: float) -> float:
+        """What its lines take, in mm."""
+        caps, lines = self.sized(width)
+        return text_height(caps, lines) + accent_room(self.text, caps)
+
+    def style(self, width: float) -> Style:
         """How it is set."""
-        return Style(self.caps, lines=lines, bold=self.bold, align=self.align)
+        caps, lines = self.sized(width)
+        return Style(caps, caps, lines, bold=self.bold, align=self.align, upright="bottom")
 
 
 @dataclass
@@ -120,8 +120,12 @@ class Table(Struct, frozen=True):
     def height(self, cells: Sequence[Cell]) -> float:
         """How high a row of these cells is, in mm."""
         frames = self.frames(self.running.room)
-        lines = [cell.lines(frame.width) for cell, frame in zip(cells, frames, strict=True)]
-        return max(text_height(cell.caps, count) for cell, count in zip(cells, lines, strict=True)) + 2 * PAD
+        rise = max(accent_room(cell.text, cell.caps) for cell in cells)
+        lines = max(
+            cell.height(frame.width) - accent_room(cell.text, cell.caps)
+            for cell, frame in zip(cells, frames, strict=True)
+        )
+        return lines + rise + 2 * PAD
 
     def frames(self, frame: Frame) -> list[Frame]:
         """The cells of a row that takes this frame."""
@@ -134,10 +138,11 @@ class Table(Struct, frozen=True):
         def draw(frame: Frame) -> None:
             if rule:
                 layout.rule(frame.x, frame.y, frame.right, frame.y, rule)
+            rise = max(accent_room(cell.text, cell.caps) for cell in cells)
             for cell, place in zip(cells, self.frames(frame), strict=True):
-                lines = cell.lines(place.width)
-                room = Frame(place.x, place.y + PAD, place.width, text_height(cell.caps, lines))
-                layout.text(cell.text, room, cell.style(lines))
+                y = place.y + PAD + rise - accent_room(cell.text, cell.caps)
+                room = Frame(place.x, y, place.width, cell.height(place.width))
+                layout.text(cell.text, room, cell.style(place.width))
             if more:
                 more(frame)
 

@@ -23,12 +23,16 @@ __all__ = [
     "BELOW",
     "LEADING",
     "LEGIBLE_MM",
+    "LINES_AT_MOST",
     "Style",
     "Unfit",
     "fit",
     "fit_stack",
     "fits",
+    "lines_at",
+    "lines_needed",
     "text_height",
+    "text_width",
 ]
 
 Upright = Literal["top", "middle", "letter", "bottom"]
@@ -38,6 +42,7 @@ ABOVE, BELOW = 0.21, 0.31
 """What small letters reach above capitals and below the baseline, in capitals: the face's own å and g."""
 LEGIBLE_MM = 1.5
 """No printed capital is lower: it reads at 0.32 m, 16 minutes of arc (NUREG-0700), a tag in the hand."""
+LINES_AT_MOST = 40
 STEPS = 24  # sizes tried between the largest and the least
 ALIKE = tuple((step, step) for step in range(STEPS + 1))
 FIRST_LAST = tuple(product(range(STEPS + 1), repeat=2))
@@ -75,6 +80,38 @@ def fits(text: str, width: float, caps: float, *, bold: bool = False) -> bool:
     """Whether a text fits on one line of that width at that height of capitals."""
     measures = face(BOLD if bold else PLAIN)
     return not measures.missing(text) and measures.width(text, measures.size_for_caps(caps)) <= width
+
+
+def text_width(text: str, caps: float, *, bold: bool = False) -> float:
+    """Width of a text at that height of capitals; what the face lacks is left out."""
+    measures = face(BOLD if bold else PLAIN)
+    if missing := measures.missing(text):
+        text = "".join(sign for sign in text if sign not in missing)
+    return measures.width(text, measures.size_for_caps(caps))
+
+
+def lines_needed(text: str, width: float, caps: float, *, bold: bool = False) -> int:
+    """In how many lines `fit` sets a text at that height of capitals: 0 where it cannot or is empty.
+
+    A text with characters that the face lacks counts as one line: it is reported when it is set.
+    """
+    if not text or face(BOLD if bold else PLAIN).missing(text):
+        return 1 if text else 0
+    return len(_at_step(text, Style(caps, caps, LINES_AT_MOST, bold=bold), 0, round(width, 4)).lines)
+
+
+def lines_at(text: str, width: float, caps: float, *, bold: bool = False) -> int:
+    """How many lines of that width a text takes at that height of capitals, broken between words alone.
+
+    0 where a word is longer than a line. A text with characters that the face lacks counts as one line: it is
+    reported when it is set.
+    """
+    measures = face(BOLD if bold else PLAIN)
+    if measures.missing(text):
+        return 1
+    lines = _wrapped(text, measures, measures.size_for_caps(caps), round(width, 4))
+    is_whole = sum(len(line.split()) for line in lines) == len(text.split())
+    return len(lines) if is_whole else 0
 
 
 def text_height(caps: float, lines: int) -> float:

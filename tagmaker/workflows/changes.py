@@ -15,7 +15,7 @@ from tagmaker.problems import Problem, Severity
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import Issued, IssuedJob, issued_plan
 from tagmaker.revisions.model import BoxChange, Changes, UnitChange
-from tagmaker.revisions.plan_file import PLAN_FILE, read_plan_file
+from tagmaker.revisions.plan_file import PLAN_FILE, read_plan_file, unproved
 from tagmaker.revisions.work_lines import work_of_changes
 from tagmaker.workflows.planning import plan
 
@@ -111,7 +111,7 @@ def _side(path: Path, words: Words) -> tuple[Issued | None, tuple[Problem, ...]]
     """
     if path.suffix == ".json" or (is_folder(path) and not is_there(path / "job.toml") and _is_set(path)):
         found = read_plan_file(path)
-        return (None, (found,)) if isinstance(found, Problem) else (found, ())
+        return (None, (found,)) if isinstance(found, Problem) else (found, tuple(unproved(found, path)))
     checked = plan(path)
     errors = tuple(problem for problem in checked.problems if problem.severity is Severity.ERROR)
     return (None if checked.plan is None or errors else issued_plan(checked.plan, words)), errors

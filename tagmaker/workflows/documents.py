@@ -18,10 +18,11 @@ from tagmaker.outputs.register import tags_file
 from tagmaker.problems import Problem, Where
 from tagmaker.revisions.issued import Issued, issued
 from tagmaker.revisions.selection import Selection
-from tagmaker.sheets.bands import band_pages
+from tagmaker.sheets.band_sheets import band_pages
 from tagmaker.sheets.box import FittedBox
 from tagmaker.sheets.kits import kit_pages
-from tagmaker.sheets.place import Placed, tag_pages
+from tagmaker.sheets.place import Placed
+from tagmaker.sheets.sheet_margin import label_pages
 from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.sheets.work_list import work_list_pages
 
@@ -61,22 +62,27 @@ class Row(Struct, frozen=True):
 
     `file` is its name, {stock} the stock's. `stocks` gives what it is printed on, a file for each (None:
     plain paper); `pages` makes the pages of one file, none where the set has no such document; `codes` lists
-    what the codes on them must read.
+    what the codes on them must read; `pieces` counts what its pages are cut into, where they are no labels.
     """
 
     file: str
     stocks: Callable[[LaidOut], Sequence[Stock | None]]
     pages: Callable[[LaidOut, Stock | None, Words], Pages]
     codes: Codes = lambda pages, _labels, where: expected_of_pages(pages, where)
+    pieces: Callable[[LaidOut], int] = lambda _laid_out: 0
 
 
 class Document(Struct, frozen=True):
-    """One file to print: its pages, the stock it is printed on (None: plain paper), the labels on it."""
+    """One file to print: its pages, the stock it is printed on (None: plain paper), the labels on it.
+
+    `pieces` is how many labels or bands it has in all.
+    """
 
     row: Row
     pages: Sequence[Page]
     stock: Stock | None
     labels: Sequence[Placed]
+    pieces: int = 0
 
     @property
     def file(self) -> str:
@@ -84,7 +90,7 @@ class Document(Struct, frozen=True):
         return self.row.file.format(stock=self.stock.name if self.stock else "")
 
     @property
-    def dots_per_mm(self) -> int:
+    def dots_per_mm(self) -> float:
         """The dot grid of the printer that the stock is made for; 0 where there is none."""
         return self.stock.dots_per_mm if self.stock else 0
 
@@ -104,7 +110,9 @@ def lay_out_documents(laid_out: LaidOut, words: Words) -> list[Problem]:
             pages, found = row.pages(laid_out, stock, words)
             problems += found
             if pages:
-                laid_out.documents.append(Document(row, pages, stock, laid_out.labels_on(stock)))
+                labels = laid_out.labels_on(stock)
+                pieces = len(labels) or row.pieces(laid_out)
+                laid_out.documents.append(Document(row, pages, stock, labels, pieces))
     return problems
 
 
@@ -125,8 +133,8 @@ def _label_stocks(laid_out: LaidOut) -> tuple[Stock, ...]:
     return tuple({each.stock.name: each.stock for each in laid_out.placed}.values())
 
 
-def _tags(laid_out: LaidOut, stock: Stock | None, _words: Words) -> Pages:
-    return list(tag_pages(laid_out.labels_on(stock))), ()
+def _tags(laid_out: LaidOut, stock: Stock | None, words: Words) -> Pages:
+    return list(label_pages(laid_out.labels_on(stock), laid_out.job, words)), ()
 
 
 def _placards(laid_out: LaidOut, _stock: Stock | None, _words: Words) -> Pages:
@@ -153,16 +161,20 @@ def _changes(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
 
 
 def _kits(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
-    selection = laid_out.selection
-    if not laid_out.placed or not (selection.has_sheets or selection.kit):
+    """Slips and the list of rooms, at every stage; a reprint of single ports is no kit."""
+    if not laid_out.placed or laid_out.selection.ports:
         return (), ()
     boxes = [box.box for box in laid_out.boxes if box.labels]
     return kit_pages(laid_out.job, boxes, laid_out.placed, words)
 
 
-def _bands(laid_out: LaidOut, _stock: Stock | None, _words: Words) -> Pages:
+def _bands(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     bands = [band for box in laid_out.boxes for band in box.bands]
-    return band_pages(laid_out.job, bands) if bands else ((), ())
+    return band_pages(laid_out.job, bands, words) if bands else ((), ())
+
+
+def _band_count(laid_out: LaidOut) -> int:
+    return sum(band.count for box in laid_out.boxes for band in box.bands)
 
 
 def _summary(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
@@ -170,7 +182,7 @@ def _summary(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     selection = laid_out.selection
     if not selection.has_sheets or not laid_out.boxes or selection.is_update:
         return (), ()
-    needed = [Needed(each.file, each.stock, len(each.labels), len(each.pages)) for each in laid_out.documents]
+    needed = [Needed(each.file, each.stock, each.pieces, len(each.pages)) for each in laid_out.documents]
     boxes = [box.box for box in laid_out.boxes]
     return summary_pages(laid_out.job, boxes, needed, words, is_part=selection.is_limited)
 
@@ -181,7 +193,7 @@ DOCUMENTS = (
     Row("walk.pdf", _plain_paper, _walk),
     Row("changes.pdf", _plain_paper, _changes),
     Row("kits.pdf", _plain_paper, _kits),
-    Row("bands.pdf", _plain_paper, _bands),
+    Row("bands.pdf", _plain_paper, _bands, pieces=_band_count),
     Row("summary.pdf", _plain_paper, _summary),
 )
 """Every kind of document, in the order in which the files are listed and printed."""

@@ -13,11 +13,13 @@ from tagmaker.job.model import Job
 from tagmaker.problems import Problem, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
-from tagmaker.revisions.plan_file import read_plan_file
+from tagmaker.revisions.plan_file import read_plan_file, unproved
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
+from tagmaker.sheets.final_stage import check_final_stage
 from tagmaker.sheets.place import Placed, place_labels
+from tagmaker.tags.refrigerant import check_refrigerant
 from tagmaker.workflows.documents import LaidOut, lay_out_documents
 from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
 from tagmaker.workflows.two_processes import Fitter, fit_in_two_processes
@@ -35,7 +37,7 @@ def with_baseline(selection: Selection) -> tuple[Selection, list[Problem]]:
     earlier = read_plan_file(selection.since)
     if isinstance(earlier, Problem):
         return selection, [earlier]
-    return replace(selection, baseline=Baseline(earlier)), []
+    return replace(selection, baseline=Baseline(earlier)), unproved(earlier, selection.since)
 
 
 def lay_out(
@@ -51,7 +53,7 @@ def lay_out(
         return checked, None
     job = checked.plan.job
     laid_out = LaidOut(job, selection)
-    problems: list[Problem] = list(check_bands(job))
+    problems: list[Problem] = [*check_bands(job), *check_refrigerant(job)]
     stopped = has_errors(problems)
     for fitted, found in fit_in_two_processes(
         Fitter(job, words, selection, inks), checked.plan.boxes, progress
@@ -59,6 +61,7 @@ def lay_out(
         laid_out.boxes.append(fitted)
         problems += found
     problems += _check_media(laid_out)
+    problems += check_final_stage(job, selection)
     if selection.baseline:
         problems += unrevised(laid_out, selection.baseline.issued)
     if not stopped:
@@ -99,11 +102,13 @@ def unrevised(laid_out: LaidOut, earlier: Issued | Problem) -> list[Problem]:
 
 
 def _sheets(laid_out: LaidOut) -> tuple[StockNeed, ...]:
-    """What each document takes that is printed on a stock, in print order."""
+    """What each document takes that is printed on a stock or cut apart, in print order."""
     return tuple(
-        StockNeed(each.stock.name, len(each.labels), len(each.pages))
-        for each in laid_out.documents
+        StockNeed(each.stock.name, each.pieces, len(each.pages))
         if each.stock
+        else StockNeed(each.file, each.pieces, len(each.pages), "band")
+        for each in laid_out.documents
+        if each.stock or each.pieces
     )
 
 

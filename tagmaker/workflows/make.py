@@ -76,15 +76,15 @@ def make(
     `progress(done, of)` is called as boxes are laid out. A set of a part of the job never replaces a whole
     one, and a folder with files that no earlier set wrote is refused.
     """
-    selection, refused = with_baseline(selection)
-    if refused:
-        return Made(Checked(None, tuple(refused)), out)
+    selection, told = with_baseline(selection)
+    if has_errors(told):
+        return Made(Checked(None, tuple(told)), out)
     checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=True)
     if laid_out:
         checked = replace(checked, problems=(*checked.problems, *_check_skip(laid_out)))
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return Made(checked, out)
-    warnings = [] if selection.baseline else unrevised(laid_out, read_plan_file(out))
+    warnings = told if selection.baseline else unrevised(laid_out, read_plan_file(out))
     try:
         with open_output_set(out, read_manifest, partial=selection.is_limited) as output_set:
             made = _write(output_set, out, checked, laid_out)
@@ -179,8 +179,8 @@ def _aligned(document: Document) -> Sequence[Page]:
     kept = alignment_of(document.stock.name) if document.stock and document.labels else None
     if kept is None:
         return document.pages
-    x, y = kept.undo(0.0, 0.0)
-    return [replace(page, adjust=(1 / kept.scale_x, 1 / kept.scale_y, x, y)) for page in document.pages]
+    dots = document.dots_per_mm
+    return [replace(page, adjust=kept.adjust((page.width, page.height), dots)) for page in document.pages]
 
 
 def _write_pngs(output_set: OutputSet, document: Document, pdf: bytes) -> Iterator[str]:

@@ -6,6 +6,7 @@ in the job never raises: what can be planned is planned, and the rest is reporte
 
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -22,11 +23,15 @@ __all__ = ["Checked", "PartUsed", "StockNeed", "in_order", "plan"]
 
 
 class StockNeed(Struct, frozen=True):
-    """What printing takes of one stock: labels and pages; a stock of whole pages has no labels."""
+    """What printing takes of one stock: labels and pages; a stock of whole pages has no labels.
+
+    Bands are printed on plain paper and cut apart: `stock` is then their file, and `piece` says "band".
+    """
 
     stock: str
     labels: int
     pages: int
+    piece: Literal["label", "band"] = "label"
 
 
 class PartUsed(Struct, frozen=True):

@@ -15,11 +15,12 @@ from msgspec import Struct
 
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.files.stopping import interrupt_raises
+from tagmaker.job.model import Job
 from tagmaker.plan.model import Plan
 from tagmaker.plan.outline import Btuh
 from tagmaker.problems import Problem, Severity, Where, note
 from tagmaker.revisions.issued import IssuedPlacard
-from tagmaker.revisions.plan_file import read_plan_file
+from tagmaker.revisions.plan_file import read_plan_file, unproved
 from tagmaker.site.scans.age import Age
 from tagmaker.site.scans.codes import LineGatherer, ScanKind, scan_of
 from tagmaker.site.scans.judge import Judge, Verdict
@@ -205,7 +206,8 @@ def _open_session(against: Against, on_answer: OnAnswer) -> "tuple[ScanSession, 
     issued, unread = _issued(against.since)
     errors = [problem for problem in checked.problems if problem.severity is Severity.ERROR]
     unknown = [] if checked.plan.job.number else [_job_unknown()]
-    return ScanSession(checked.plan, tags, issued, on_answer), [*errors, *unread, *unknown]
+    reported = [*errors, *unread, *unknown, *_without_codes(checked.plan.job)]
+    return ScanSession(checked.plan, tags, issued, on_answer), reported
 
 
 def _job_unknown() -> Problem:
@@ -214,12 +216,22 @@ def _job_unknown() -> Problem:
     return note("scan-job-unknown", message, Where("job.toml"), hint)
 
 
+def _without_codes(job: Job) -> Iterator[Problem]:
+    """A note for each stock of labels that carries no code: none of its labels is expected."""
+    for use, stock in job.prints.without_codes.items():
+        message = f"{use.replace('_', ' ')} labels on {stock.name} carry no code: none is expected"
+        hint = "to check what is landed, type BOX/PORT/TRM before the tags of a port"
+        yield note("scan-no-code", message, Where("job.toml"), hint if use == "terminal" else "")
+
+
 def _issued(since: Path | None) -> tuple[dict[str, IssuedPlacard], list[Problem]]:
     """The placards that hang on site, by box in capitals."""
-    earlier = read_plan_file(since) if since else None
-    if earlier is None or isinstance(earlier, Problem):
-        return {}, [earlier] if earlier else []
-    return {each.box.upper(): each for each in earlier.placards}, []
+    if since is None:
+        return {}, []
+    earlier = read_plan_file(since)
+    if isinstance(earlier, Problem):
+        return {}, [earlier]
+    return {each.box.upper(): each for each in earlier.placards}, unproved(earlier, since)
 
 
 def _all_tags(plan: Plan, words: Words) -> Iterator[Tag]:

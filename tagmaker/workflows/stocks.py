@@ -8,14 +8,16 @@ from pathlib import Path
 from msgspec import Struct
 
 from tagmaker.catalog.folders import names
-from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.catalog.stock import Stock, StockSymbol, load_stock
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.problems import Problem, Where, error
-from tagmaker.sheets.sample import reads_from, sample_page
+from tagmaker.sheets.placard_parts import MODULE_LEAST as PLACARD_MODULE
+from tagmaker.sheets.sample import all_reads_from, sample_page
 from tagmaker.symbols.png import page_pngs
+from tagmaker.typeset.codes import BAR_LEAST, least_module
 from tagmaker.typeset.fonts import all_faces
 
 __all__ = ["StockDrawn", "StockOutline", "StocksOutline", "draw", "stocks", "write_picture"]
@@ -27,7 +29,9 @@ class StockOutline(Struct, frozen=True):
     """A stock as `stocks --json` lists it; the fields are the keys.
 
     `label_mm` is width and height; `shape` is "page" for plain paper; `reads_from_m` is the distance from
-    which the main line of a label is read.
+    which every text of a label that matters is read, the smallest of them too. `symbol` is the kind of code
+    that its labels carry, "none" where they carry none, and `module_mm` the least module (of bars: the least
+    bar) that is printed, else 0.
     """
 
     name: str
@@ -37,6 +41,8 @@ class StockOutline(Struct, frozen=True):
     shape: str
     suits: tuple[str, ...]
     reads_from_m: float
+    symbol: StockSymbol
+    module_mm: float
     material: str
     life: str
 
@@ -69,10 +75,21 @@ def _outline(stock: Stock, words: Words) -> StockOutline:
         per_page=stock.per_page,
         shape=stock.shape if stock.kind != "page" else "page",
         suits=tuple(stock.suits),
-        reads_from_m=round(reads_from(stock, words), 1),
+        symbol=stock.symbol,
+        module_mm=round(_module(stock), 3),
+        reads_from_m=round(all_reads_from(stock, words), 1),
         material=stock.material,
         life=stock.life,
     )
+
+
+def _module(stock: Stock) -> float:
+    """The least module or bar of a stock's codes, in mm; 0 where it carries none."""
+    if stock.symbol == "none":
+        return 0.0
+    if stock.kind == "page":
+        return least_module(stock.dots_per_mm, PLACARD_MODULE)
+    return BAR_LEAST if stock.symbol == "code128" else least_module(stock.dots_per_mm)
 
 
 def draw(name: str, out: Path, job: Path | None) -> tuple[Problem, ...]:

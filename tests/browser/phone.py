@@ -2,7 +2,7 @@
 
 import json
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +21,8 @@ from tagmaker.workflows import planning
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 WIDTH, HEIGHT = 360, 740
-DOWNLOAD_SECONDS = 10.0
+PATIENCE_SECONDS = 60.0
+"""Only so that a page that never does it fails a test instead of holding it up."""
 Findings = Mapping[str, bool | str]
 """What was found, by field name: a tick or a text."""
 
@@ -41,7 +42,7 @@ for (const [name, value] of Object.entries(findings)) {
 ENTERED = """
 return Object.fromEntries([...document.querySelectorAll("[data-field]")].map((control) => [
   control.dataset.field,
-  control.getAttribute("role") === "switch" ? control.getAttribute("aria-checked") === "true"
+  control.matches(".pole") ? control.matches(".marked")
     : control.tagName === "BUTTON" ? control.getAttribute("aria-pressed") === "true"
     : control.type === "checkbox" ? control.checked : control.value,
 ]).filter(([, value]) => value));
@@ -71,8 +72,13 @@ def as_planned(job: Job, box: BoxPlan) -> dict[str, bool | str]:
     key = box.row.key
     found: dict[str, bool | str] = {fields.box_item(key, item.key): True for item in items_of_box(job)}
     for board in box.boards:
-        on = ((bank.number, switch) for bank in board.banks for switch in bank.on())
-        found |= {fields.switch_on(key, board.place, *switch): True for switch in on}
+        switches = [(bank, switch) for bank in board.banks for switch in bank.switches]
+        found |= {
+            (fields.switch_on if switch.state == "on" else fields.switch_off)(
+                key, board.place, bank.number, switch.number
+            ): True
+            for bank, switch in switches
+        }
         found[fields.board_seen(key, board.place)] = True
     for letter, port in letters_of(box):
         found |= {fields.port_field(key, letter, what): True for what in ("pipe/ok", "cable/ok", "tags/ok")}
@@ -85,6 +91,15 @@ def as_planned(job: Job, box: BoxPlan) -> dict[str, bool | str]:
     for role in ROLES:
         found |= {fields.sign(key, role): "R. Hale", fields.date(key, role): "2026-06-03"}
     return found
+
+
+def is_json(path: Path) -> bool:
+    """Whether a file is whole, and JSON."""
+    try:
+        json.loads(path.read_text(encoding="utf-8"))
+    except ValueError:
+        return False
+    return True
 
 
 def two_boxes(folder: Path) -> tuple[Path, Plan]:
@@ -130,6 +145,7 @@ class Phone:
         if not address.startswith("data:"):
             self.js("localStorage.clear()")
             self.reload()
+        self.settle()
         return self
 
     def put_old(self, key: str, findings: Findings) -> None:
@@ -139,6 +155,14 @@ class Phone:
     def reload(self) -> None:
         """Reload the page."""
         self.driver.refresh()
+        self.settle()
+
+    def settle(self) -> None:
+        """Wait until letters are set and everything is where it stays: a tap must not miss what it is for."""
+        self.driver.execute_async_script(
+            "const next = (then) => requestAnimationFrame(() => requestAnimationFrame(then));"
+            "document.fonts.ready.then(() => next(arguments[0]));"
+        )
 
     def before_every_page(self, script: str) -> None:
         """Run a script before the scripts of every page that is opened from now on."""
@@ -193,11 +217,11 @@ class Phone:
     def type(self, name: str, text: str) -> None:
         """Type a text into a field; a date by its parts."""
         box = self.field(name)
-        self.tap(box)
-        if box.get_attribute("type") == "date":
+        if box.get_attribute("type") == "date":  # a tap would begin with the part that it meets
             year, month, day = text.split("-")
             box.send_keys(month, day, year)
         else:
+            self.tap(box)
             box.send_keys(Keys.END, text)
 
     def open_letter(self, letter: str) -> None:
@@ -227,13 +251,19 @@ class Phone:
         )
 
     def export(self, button: str, name: str) -> Path:
-        """Press an export button; the file that the browser saved."""
-        self.tap(self.find(f"#{button}"))
+        """Press an export button; the file that the browser saved, once all of it is there."""
         path = self.downloads / name
-        until = time.monotonic() + DOWNLOAD_SECONDS
-        while not path.exists() and time.monotonic() < until:
-            time.sleep(0.02)
+        path.unlink(missing_ok=True)
+        self.tap(self.find(f"#{button}"))
+        self.wait(lambda: path.exists() and is_json(path))
         return path
+
+    def wait(self, is_done: Callable[[], object]) -> None:
+        """Wait until something is so that the browser does in its own time."""
+        until = time.monotonic() + PATIENCE_SECONDS
+        while not is_done():
+            assert time.monotonic() < until, "it never comes"
+            time.sleep(0.02)
 
     # --- what a person sees --------------------------------------------------------------------------------
 

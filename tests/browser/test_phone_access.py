@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from selenium.webdriver import Keys
 
+from tagmaker.catalog.family import BANKS_AT_MOST, SWITCHES_AT_MOST
 from tests.browser.phone import FULL, OPEN, Phone, as_planned, plan_of, write_page
 from tests.paths import EXAMPLES
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
@@ -174,22 +175,56 @@ def test_the_longest_names_fit_too(phone: Phone, tmp_path: Path) -> None:
     assert phone.js(OUTSIDE) == []
 
 
-def test_a_bank_of_many_switches_is_drawn_in_rows(phone: Phone, tmp_path: Path) -> None:
-    """Ten switches do not shrink below a thumb: two rows of five, in their order."""
-    job = tmp_path / "job"
+def family_of_banks(folder: Path, banks: int, switches: int, *, mirrored: bool = False) -> Path:
+    """A job of one box whose boards have so many banks of so many switches."""
     shipped = (EXAMPLES.parent / "layouts" / "families" / "four-port-boards.toml").read_text(encoding="utf-8")
-    (job / "families").mkdir(parents=True)
-    (job / "families" / "long-banks.toml").write_text(
-        shipped.replace("switches = 4", "switches = 10"), encoding="utf-8"
-    )
-    JobSketch((BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A"),)),), family="long-banks").write(job)
-    phone.open(write_page(plan_of(job), tmp_path))
-    rows = phone.js(
-        "return [...document.querySelectorAll('.rail')].map((rail) => rail.innerText.match(/\\d+/g))"
-    )
-    assert rows == [list("12345"), ["6", "7", "8", "9", "10"]] * 2
+    head, _, rest = shipped.partition("[[bank]]")
+    rules = "[[rule]]" + rest.partition("[[rule]]")[2]
+    bank = f'[[bank]]\nname = "Bank {{}}"\nswitches = {switches}\n'
+    bank += 'numbered_from = "right"\non_points = "down"\n' if mirrored else ""
+    text = head + "".join(bank.format(number) for number in range(1, banks + 1)) + rules
+    (folder / "families").mkdir(parents=True)
+    (folder / "families" / "long-banks.toml").write_text(text, encoding="utf-8")
+    box = BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A"),))
+    return JobSketch((box,), family="long-banks").write(folder)
+
+
+RAILS = """
+const rows = [];
+for (const rail of document.querySelectorAll(".rail")) {
+  let top = NaN;
+  for (const each of rail.querySelectorAll(".number")) {
+    if (each.getBoundingClientRect().top !== top) rows.push([]);
+    top = each.getBoundingClientRect().top;
+    rows.at(-1).push(Number(each.textContent));
+  }
+}
+return rows;
+"""
+LARGEST = (BANKS_AT_MOST, SWITCHES_AT_MOST)
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize(("banks", "switches"), [(2, 10), (3, 8), (4, 13), LARGEST])
+@pytest.mark.parametrize("width", [320, 360, 740])
+def test_boards_of_any_size_wrap_and_every_switch_fits_a_thumb(
+    phone: Phone, tmp_path: Path, banks: int, switches: int, width: int, *, mirrored: bool
+) -> None:
+    """Up to the largest boards that a family may have: rows in the board's order, nothing smaller."""
+    phone.size(width, 740)
+    phone.open(write_page(plan_of(family_of_banks(tmp_path, banks, switches, mirrored=mirrored)), tmp_path))
+    rows: list[list[int]] = phone.js(RAILS)
+    order = list(range(1, switches + 1))
+    assert list(itertools.chain(*rows)) == (order[::-1] if mirrored else order) * banks
+    assert phone.js(SCROLLS) == [width] * 2
     assert phone.js(OUTSIDE) == []
     assert [each for each in phone.js(TARGETS) if min(each[1:]) < TARGET] == []
+
+
+def test_a_bank_of_many_switches_is_drawn_in_rows_of_one_length(phone: Phone, tmp_path: Path) -> None:
+    """Ten switches are two rows of five, so that a row on the screen is found on the board."""
+    phone.open(write_page(plan_of(family_of_banks(tmp_path, 2, 10)), tmp_path))
+    assert phone.js(RAILS) == [[1, 2, 3, 4, 5], [6, 7, 8, 9, 10]] * 2
 
 
 # --- keys and voices ----------------------------------------------------------------------------------------
@@ -280,7 +315,7 @@ def test_the_box_is_chosen_by_keys_alone(phone: Phone, tmp_path: Path) -> None:
     assert phone.js("return document.activeElement.id") == "choose"
 
 
-ROLES = {"button", "checkbox", "switch", "textbox", "combobox", "link", "DisclosureTriangle", "Date"}
+ROLES = {"button", "checkbox", "textbox", "combobox", "link", "DisclosureTriangle", "Date"}
 
 
 def spoken(phone: Phone) -> Iterator[tuple[str, str]]:
@@ -309,7 +344,8 @@ def test_names_say_what_and_where(phone: Phone, page: Path) -> None:
     """A switch with its board and bank, an answer with its letter and what it is of."""
     phone.open(page).js(OPEN)
     told = set(spoken(phone))
-    assert ("switch", "left board, Bank 2, switch 1, found ON") in told
+    assert ("button", "left board, Bank 2, switch 1: ON") in told
+    assert ("button", "left board, Bank 2, switch 1: OFF") in told
     assert ("checkbox", "left board: Board seen: all other switches are OFF") in told
     assert ("button", "C, Pipe: Correct") in told
     assert ("checkbox", "C: Tags at both ends") in told

@@ -71,6 +71,7 @@ DAMAGED = (
 KEYS = """
 return [
   OLD_SHELF + "1/BX-1", keyOf("BX-1", "item", plansOf(box).get("item")), keyOf("BX-1", "item", "other plan"),
+  keyOf("lost"), keyOf("at"), keyOf("probe"),
   SHELF_START, SHELF_START + "1", keyOf(), keyOf("BX-1", "item"), keyOf(1, 2, "3"), keyOf(null, null, "3"),
 ];
 """
@@ -101,7 +102,7 @@ def test_where_nothing_is_kept_the_page_says_so_and_leaving_warns(phone: Phone, 
     """Until what was entered is exported; the export still has all of it."""
     phone.before_every_page(FULL)
     phone.open(page)
-    assert phone.text("#alarm").startswith("This browser stores nothing: export before")
+    assert phone.text("#alarm") == "Nothing is stored: export before closing."
     phone.driver.get("about:blank")
     assert phone.dialogs() == []
     phone.driver.get(page.as_uri())
@@ -122,7 +123,7 @@ def test_a_store_that_fills_up_on_the_way_is_told(phone: Phone, page: Path) -> N
     phone.tap("BX-1/item/valves")
     phone.js(f"window.real = Storage.prototype.setItem; {FULL}")
     phone.tap("BX-1/item/cover")
-    assert phone.text("#alarm").startswith("This browser stores nothing")
+    assert phone.text("#alarm") == "Storage is full, 1 not stored: export before closing."
     phone.js("Storage.prototype.setItem = window.real")
     phone.tap("BX-1/item/power")
     assert phone.text("#alarm") == ""
@@ -133,7 +134,7 @@ def test_a_store_that_fills_up_on_the_way_is_told(phone: Phone, page: Path) -> N
 def test_a_page_without_any_store_works_and_says_so(phone: Phone, page: Path) -> None:
     """As where a phone shows a file within another program: a data address has no storage at all."""
     phone.open(f"data:text/html;base64,{base64.b64encode(page.read_bytes()).decode()}")
-    assert phone.text("#alarm").startswith("This browser stores nothing")
+    assert phone.text("#alarm") == "Nothing is stored: export before closing."
     phone.tap("BX-1/left/1/1")
     assert phone.entered() == {"BX-1/left/1/1": True}
     phone.dialogs()

@@ -13,30 +13,34 @@ import html5lib
 from tagmaker.plan.model import Plan
 from tests.browser.phone import Phone, as_planned, plan_of, write_page
 from tests.paths import EXAMPLES
+from tests.records import replace
 
 # --- pictures of boards -------------------------------------------------------------------------------------
 
-SLIDER = """
-const slot = document.querySelector(`[data-field="${arguments[0]}"] .slot`);
-const style = getComputedStyle(slot, "::after");
-if (style.display === "none") return "none";
-return getComputedStyle(slot).justifyContent === "flex-start" ? "upper" : "lower";
+POLES = """
+const [on, off] = ["", "/off"].map((way) => document.querySelector(`[data-field="${arguments[0]}${way}"]`));
+const top = (node) => node.getBoundingClientRect().top;
+const isChosen = (node) => node.getAttribute("aria-pressed") === "true";
+return [top(on) < top(off) ? "ON is up" : "ON is down", isChosen(on), isChosen(off)];
 """
 
 
-def test_sliders_stand_at_the_end_that_the_board_in_hand_has(
-    phone: Phone, page: Path, tmp_path: Path
-) -> None:
-    """ON up or down as the family says; no slider at all before the board was seen."""
+def test_sliders_are_at_the_end_that_the_board_in_hand_has(phone: Phone, page: Path, tmp_path: Path) -> None:
+    """ON up or down as the family says; at neither end before one was tapped or the board was seen."""
     phone.open(page)
-    assert phone.js(SLIDER, "BX-1/left/1/1") == "none"
+    assert phone.js(POLES, "BX-1/left/1/1") == ["ON is up", False, False]
     phone.tap("BX-1/left/1/1")
+    phone.tap("BX-1/left/1/3/off")
+    assert phone.js(POLES, "BX-1/left/1/2") == ["ON is up", False, False]
     phone.tap("BX-1/left/seen")
-    assert [phone.js(SLIDER, f"BX-1/left/1/{switch}") for switch in (1, 2)] == ["upper", "lower"]
+    assert [phone.js(POLES, f"BX-1/left/1/{switch}")[1:] for switch in (1, 2, 3)] == [
+        [True, False],
+        [False, True],
+        [False, True],
+    ]
     phone.open(write_page(plan_of(EXAMPLES / "three-port-boards"), tmp_path))
     phone.tap("HB-1/upper/1/1")
-    phone.tap("HB-1/upper/seen")
-    assert [phone.js(SLIDER, f"HB-1/upper/1/{switch}") for switch in (1, 2)] == ["lower", "upper"]
+    assert phone.js(POLES, "HB-1/upper/1/1") == ["ON is down", True, False]
 
 
 def test_a_board_stands_as_it_is_built(phone: Phone, page: Path, tmp_path: Path) -> None:
@@ -45,8 +49,11 @@ def test_a_board_stands_as_it_is_built(phone: Phone, page: Path, tmp_path: Path)
     cells = phone.js("return [...document.querySelectorAll('.cells')].map((each) => each.innerText)")
     assert [" ".join(each.split()) for each in cells] == ["A B C D", "E F not fitted not fitted"]
     phone.open(write_page(plan_of(EXAMPLES / "three-port-boards"), tmp_path))
-    order = phone.js("return document.querySelector('.rail').innerText.match(/\\d/g).join('')")
-    assert order == "654321"
+    order = phone.js(
+        "const rail = document.querySelector('.rail');"
+        "return [...rail.children].map((each) => each.firstChild.textContent)"
+    )
+    assert order == list("654321")
 
 
 def test_letters_are_set_in_the_projects_own_face(phone: Phone, page: Path) -> None:
@@ -55,6 +62,22 @@ def test_letters_are_set_in_the_projects_own_face(phone: Phone, page: Path) -> N
     faces = phone.js("return [...document.fonts].map((each) => [each.family, each.weight, each.status])")
     assert sorted(faces) == [["walk", "400", "loaded"], ["walk", "700", "loaded"]]
     assert phone.js("return getComputedStyle(document.querySelector('.cell')).fontFamily").startswith("walk,")
+
+
+FACTS = """
+return [...document.querySelectorAll(".facts dt")]
+  .map((each) => [each.textContent, each.nextSibling.textContent]);
+"""
+
+
+def test_a_box_says_where_it_is_and_what_is_in_it(phone: Phone, page: Path, plan: Plan) -> None:
+    """Site and refrigerant with its safety group, and what it warns of; no empty line where none is given."""
+    told = dict(phone.open(page).js(FACTS))
+    assert list(told) == ["Place", "Isolate power at"]
+    job = replace(plan.job, refrigerant="R-290", site="14 Tide Street")
+    told = dict(phone.open(write_page(replace(plan, job=job), page.parent / "other")).js(FACTS))
+    assert (phone.text(".fact"), told["Site"]) == ("Refrigerant R-290, group A3", "14 Tide Street")
+    assert "Risk of Fire or Explosion" in phone.text("main .caution:not([hidden])")
 
 
 # --- one file, and valid ------------------------------------------------------------------------------------

@@ -105,7 +105,7 @@ def test_what_was_found_for_another_plan_can_be_read_in_its_place(phone: Phone, 
         "Revision 0, planned: FC-1",
         "Pipe: Correct",
         "Cable: Correct",
-        "Letter on the stub read",
+        "Polarity, shield per manual",
         "Tags at both ends",
         "Proved: rung, A R.H.",
         'Note: "A" <dry> &',
@@ -196,7 +196,7 @@ FACTS = {
     "box.ports[0].pipe.push('X')": {"port/A"},
     "box.ports[2].cable.pop()": {"port/C"},
     "box.ports[2].items[0].text += '!'": {"port/C"},
-    "box.ports[3].items.pop()": {"port/D"},
+    "box.ports[1].items.pop()": {"port/B"},
 }
 """A change of this page's plan, and the place that it is a change of."""
 CHANGED = """

@@ -87,7 +87,7 @@ def test_the_page_tells_a_whole_box(phone: Phone, page: Path, plan: Plan) -> Non
     """All counts are full, every board and letter says that it was seen, the chooser and the end too."""
     phone.open(page).enter(as_planned(plan.job, plan.boxes[0]))
     assert phone.text("#parts").split("\n") == [
-        "Box", "6 of 6", "Boards", "2 of 2", "Letters", "6 of 6", "Signed", "3 of 3",
+        "Box", "7 of 7", "Boards", "2 of 2", "Letters", "6 of 6", "Signed", "3 of 3",
     ]  # fmt: skip
     assert {"seen"} == set(
         phone.js("return [...document.querySelectorAll('.state')].map((x) => x.textContent)")
@@ -101,7 +101,8 @@ def test_the_page_has_every_field_of_the_paper_and_no_other(phone: Phone, page: 
     form = {str(name) for name in PdfReader(made / "walk.pdf").get_fields() or {}}
     phone.open(page)
     names = phone.js("return [...document.querySelectorAll('[data-field]')].map((x) => x.dataset.field)")
-    assert form - {fields.printed_for(BOX)} == set(names)
+    offs = {name for name in names if name.endswith("/off")}
+    assert form - {fields.printed_for(BOX)} | offs == set(names)
     assert len(set(names)) == len(names)
 
 
@@ -151,11 +152,14 @@ def test_every_single_wrong_switch_is_told_as_readback_tells_it(phone: Phone, pa
     for board in box.boards:
         for bank in board.banks:
             for switch in bank.switches:
-                name = fields.switch_on(BOX, board.place, bank.number, switch.number)
+                moved = fields.switch_off if switch.state == "on" else fields.switch_on
+                name = moved(BOX, board.place, bank.number, switch.number)
                 phone.js("document.querySelector(`[data-field='${arguments[0]}']`).click()", name)
                 punches = walk_of(plan, BOX, phone.entered()).punches
                 assert [punch.wrong for punch in punches] == [text.partition(",")[0] for text in phone.told()]
                 assert bool(punches) == (switch.state != "leave")
+                back = fields.switch_on if switch.state == "on" else fields.switch_off
+                name = back(BOX, board.place, bank.number, switch.number)
                 phone.js("document.querySelector(`[data-field='${arguments[0]}']`).click()", name)
 
 
@@ -190,7 +194,7 @@ WRITTEN = (
 )
 WRONG_UNITS = """
 for (const port of box.ports)
-  for (const what of ["pipe", "cable"]) put(portName(box, port, what + "/found"), arguments[0]);
+  for (const what of ["pipe", "cable"]) put({ [portName(box, port, what + "/found")]: arguments[0] });
 return box.ports.flatMap((port) => wrongUnits(box, port).map(({ what }) => port.letter + " " + what));
 """
 
@@ -220,7 +224,7 @@ def test_a_board_is_told_only_after_it_was_seen(phone: Phone, page: Path) -> Non
     phone.tap("BX-1/left/2/2")
     assert "Planned" not in phone.text(board)
     phone.tap("BX-1/left/seen")
-    assert "Planned\nBank 1: all OFF; Bank 2: ON 2" in phone.text(board)
+    assert "Planned\nBank 1: all OFF; Bank 2: ON 2, leave 3 as found, rest OFF" in phone.text(board)
     phone.tap("BX-1/left/seen")
     assert "Planned" not in phone.text(board)
 
@@ -228,10 +232,45 @@ def test_a_board_is_told_only_after_it_was_seen(phone: Phone, page: Path) -> Non
 def test_what_is_not_tapped_is_unknown_until_the_board_was_seen(phone: Phone, page: Path) -> None:
     """A switch shows no state at first; seen, what is not ON is OFF."""
     phone.open(page)
-    switch = '[data-field="BX-1/left/1/4"]'
-    assert phone.text(switch).split() == ["4", "?"]
+    switch = ".switch:has([data-field='BX-1/left/1/4'])"
+    chosen = """
+        const pressed = document.querySelectorAll(arguments[0] + " [aria-pressed=true]");
+        return [...pressed].map((each) => each.dataset.field);
+    """
+    phone.open(page)
+    assert phone.js(chosen, switch) == []
     phone.tap("BX-1/left/seen")
-    assert phone.text(switch).split() == ["4", "OFF"]
+    assert phone.js(chosen, switch) == ["BX-1/left/1/4/off"]
+    assert phone.entered() == {"BX-1/left/seen": True}
+
+
+def test_a_switch_is_at_one_end_alone_and_can_be_taken_back(phone: Phone, page: Path) -> None:
+    """ON takes OFF back and the other way round; the same end tapped again leaves it unknown."""
+    on, off = "BX-1/left/1/4", "BX-1/left/1/4/off"
+    phone.open(page)
+    for tapped, expected in ((on, {on}), (off, {off}), (on, {on}), (on, set()), (off, {off}), (off, set())):
+        phone.tap(tapped)
+        assert set(phone.entered()) == expected
+        assert set(json.loads(phone.js("return exported([box])"))["boxes"][0]["fields"]) == expected
+
+
+def test_a_board_whose_switches_were_all_tapped_is_seen(phone: Phone, page: Path, plan: Plan) -> None:
+    """Without a tick; the plan shows with the last one, and readback knows every switch."""
+    board = plan.boxes[0].boards[0]
+    names = [
+        (fields.switch_on if switch.state == "on" else fields.switch_off)(
+            BOX, board.place, bank.number, switch.number
+        )
+        for bank in board.banks
+        for switch in bank.switches
+    ]
+    phone.open(page)
+    for name in names:
+        assert "Planned" not in phone.text(".board:first-of-type")
+        phone.tap(name)
+    assert "Planned\nBank 1" in phone.text(".board:first-of-type")
+    assert "1 of 2" in phone.text("#parts a:nth-child(2)")
+    assert [each for each in walk_of(plan, BOX, phone.entered()).unknown if "left" in each] == []
 
 
 def test_a_letter_is_told_only_after_pipe_and_cable_were_answered(
@@ -253,7 +292,10 @@ def test_a_letter_is_told_only_after_pipe_and_cable_were_answered(
     assert "Planned" not in phone.text("#letter-E")
     phone.tap("BX-1/port/E/cable/ok")
     assert "Planned\nspare: stubs capped, no cable" in phone.text("#letter-E")
-    assert "Caps on both stubs" in phone.text("#letter-E")
+    assert "Polarity" not in before
+    phone.tap("BX-1/port/A/pipe/ok")
+    phone.tap("BX-1/port/A/cable/ok")
+    assert "Polarity, shield per manual" in phone.text("#letter-A")
 
 
 def test_right_and_another_units_exclude_each_other(phone: Phone, page: Path) -> None:

@@ -34,6 +34,28 @@ def user_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
+# --- on a page ----------------------------------------------------------------------------------------------
+
+
+def test_a_sheet_is_scaled_and_shifted() -> None:
+    """Without a dot grid every point comes out where it was meant."""
+    scale_x, scale_y, x, y = OFF.adjust((215.9, 279.4), 0)
+    for point in POINTS:
+        drawn = scale_x * point[0] + x, scale_y * point[1] + y
+        assert printed(OFF, *drawn) == pytest.approx(point, abs=1e-9)
+
+
+@given(st.builds(Alignment, scales, scales, shifts, shifts), st.sampled_from([8, 300 / 25.4]))
+def test_on_a_dot_grid_a_page_moves_by_whole_dots(off: Alignment, dots_per_mm: float) -> None:
+    """It is not scaled, and its middle comes out within half a dot, as the printer scales half a dot."""
+    scale_x, scale_y, x, y = off.adjust((50.8, 25.4), dots_per_mm)
+    assert (scale_x, scale_y) == (1, 1)
+    for shift in (x, y):
+        assert shift * dots_per_mm == pytest.approx(round(shift * dots_per_mm), abs=1e-6)
+    middle = printed(off, 25.4 + x, 12.7 + y)
+    assert middle == pytest.approx((25.4, 12.7), abs=1.06 * 0.5 / dots_per_mm)
+
+
 # --- arithmetic ---------------------------------------------------------------------------------------------
 
 

@@ -252,6 +252,7 @@ def test_a_key_that_is_missing(old: str, new: str, place: str, key: str, tmp_pat
         ('[["only"], ["upper", "lower"]]', "[]", ":6", f"{PLACES_WRONG} [value-wrong]"),
         ('"upper"', '"up per"', ":6", f"{PLACES_WRONG} [value-wrong]"),
         ('"unused"', '"used"', ":19", "'when' cannot be 'used' [value-wrong]\n    did you mean 'unused'?"),
+        ("switches = 6", "switches = 11", ":14", "'switches' must be a whole number, 1 to 10 [value-wrong]"),
         ('"right"', '"top"', ":16", "'numbered_from' cannot be 'top' [value-wrong]\n    known: left, right"),
         *(
             ("units_per_port = 2", f"addresses = {value}", ":10", f"{ADDRESSES_WRONG} [value-wrong]")
@@ -277,6 +278,10 @@ def test_family_that_is_not_well_formed(
     ["only"] | ["only", "two"] | 6 | row 1 of 'places' must name 1 different boards
     ["upper", "lower"] | ["upper", "Upper"] | 6 | row 2 of 'places' must name 2 different boards
     , ["upper", "lower"] |  | 6 | 6 ports need 2 boards; 'places' has no row for so many
+    "upper", | "Port", | 6 | no board can be called 'Port': fields of the walk sheet have this name
+    "upper", | "sign", | 6 | no board can be called 'sign': fields of the walk sheet have this name
+    "upper", | "item", | 6 | no board can be called 'item': fields of the walk sheet have this name
+    "upper", | "date", | 6 | no board can be called 'date': fields of the walk sheet have this name
     7 ton | 3 ton | 8 | a joined pair's limit is below a single port's
     [[rule]] | [[bank]]\nname = "sw1"\nswitches = 2\n\n[[rule]] | 12 | two banks have the same name
     positions = [1] | positions = [4] | 20 | positions must be different, 1 to 3

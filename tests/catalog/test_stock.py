@@ -96,6 +96,15 @@ def test_stock_of_few_words(tmp_path: Path) -> None:
     assert (stock.title, stock.symbol, stock.shape, stock.dots_per_mm) == ("own", "qr", "label", 0)
 
 
+@pytest.mark.parametrize(
+    ("key", "dots_per_mm"),
+    [("dots_per_mm = 8", 8.0), ("dots_per_inch = 300", 11.811), ("dots_per_inch = 600", 23.622)],
+)
+def test_the_dot_grid_by_either_key(key: str, dots_per_mm: float, tmp_path: Path) -> None:
+    """A millimetre is 1 / 25.4 of an inch: 300 dots an inch are 11.811 a millimetre."""
+    assert loaded(tmp_path, f"{ROLL}{key}\n").dots_per_mm == pytest.approx(dots_per_mm, abs=0.0005)
+
+
 def test_uses_that_a_stock_suits(tmp_path: Path) -> None:
     """Those that it names; else a page suits placards, and labels suit everything else."""
     page = 'source = "ISO 216"\nkind = "page"\npage_mm = [148, 210]\n'
@@ -196,6 +205,10 @@ def test_page_without_measures(tmp_path: Path) -> None:
         (
             ROLL + "temperature_c = [-300, 0]\n",
             "stocks/own.toml:4: error: 'temperature_c' must be a list of 2 numbers, -100 or more",
+        ),
+        (
+            ROLL + "dots_per_mm = 12\ndots_per_inch = 300\n",
+            "stocks/own.toml:5: error: 'dots_per_mm' and 'dots_per_inch' are both given: a printer has one",
         ),
         ("kind = \n", "stocks/own.toml:1: error: not valid TOML"),
     ],

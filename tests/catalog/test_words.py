@@ -45,11 +45,12 @@ BUILT = {
         "cable",
     ),
     "changes.cut_{}": ("new", "gone", "replaced"),
-    "walk.proved_{}": ("pipe", "cable"),
+    "walk.legend_{}": ("marked", "taken_back", "blank"),
     "changes.tags_{}": ("on", "off"),
     "changes.tags_all_{}": ("on", "off"),
     "changes.unit_{}": ("added", "removed", "renamed", "moved"),
     "explain.{}": ("used", "unused", "unfitted"),
+    "kit.column_{}": ("room", "unit", "port"),
     "phone.planned_{}": ("spare", "used", "joined", "second"),
     "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),
     "placard.caution_{}": ("power", "pressure", "manual"),
@@ -75,8 +76,8 @@ BUILT = {
     "tag.{}_end": ("box", "unit"),
     "use.{}": ("single", "joined", "spare"),
     "walk.{}": ("place", "power", "installer", "technician", "verifier"),
-    "walk.column_{}": ("port", "units", "pipe", "cable", "tags", "proved", "note"),
-    "walk.told_{}": ("pipe", "cable", "proved", "note"),
+    "walk.column_{}": ("pipe", "cable", "tags", "pipe_proved", "cable_proved", "how", "note"),
+    "walk.told_{}": ("pipe", "cable", "on", "off"),
 }
 """Keys that the program puts together, as f-strings with {} for each part, and what the parts can be."""
 

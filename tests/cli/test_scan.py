@@ -6,7 +6,7 @@ import pytest
 
 from tagmaker.site.scans.landing import PROVES
 from tests.cli.commands import NEXT, result, run, there
-from tests.cli.scanning import CROSSED, FIRST, A, B, lines, scanned
+from tests.cli.scanning import CROSSED, FIRST, MOVE_IT, A, B, lines, scanned
 from tests.records import replace
 from tests.site.papers import LIBRARY, changed, library, made, placards, plan_of, tags_by_code
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
@@ -47,10 +47,10 @@ def test_a_crossing_is_named_at_both_ends_with_how_to_mend_it() -> None:
         "",
         "BB-1 A: CROSSED; missing: cable",
         "    cable tagged BB-1 B at terminal BB-1 A",
-        "    move this cable to BB-1 B, and find what belongs on BB-1 A",
+        f"    {MOVE_IT} B; find what belongs on BB-1 A",
         "BB-1 B: CROSSED; missing: cable",
         "    cable tagged BB-1 A at terminal BB-1 B",
-        "    move this cable to BB-1 A, and find what belongs on BB-1 B",
+        f"    {MOVE_IT} A; find what belongs on BB-1 B",
         "BB-1: not scanned: C D E F G H",
     ]
 

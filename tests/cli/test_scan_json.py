@@ -6,7 +6,7 @@ from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.landing import PROVES
 from tagmaker.site.scans.rebuild import rebuild
 from tests.cli.commands import result, run
-from tests.cli.scanning import CROSSED, FIRST, SECOND, A, lines, scanned
+from tests.cli.scanning import CROSSED, FIRST, MOVE_IT, SECOND, A, lines, scanned
 from tests.records import plain
 from tests.site.papers import kit, letters_of, library, tags_by_code
 
@@ -57,7 +57,7 @@ def test_json_gives_a_result_for_every_terminal() -> None:
         "terminal": "BB-1 A",
         "tag": "BB-1/B/COM",
         "message": "cable tagged BB-1 B at terminal BB-1 A",
-        "mend": "move this cable to BB-1 B, and find what belongs on BB-1 A",
+        "mend": f"{MOVE_IT} B; find what belongs on BB-1 A",
     }
     first = {"box": "BB-1", "port": "A", "result": "crossed", "missing": ["cable"], "crossed": [crossing]}
     first["closed"] = ""

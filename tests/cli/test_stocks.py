@@ -16,10 +16,20 @@ def test_listing_for_a_terminal() -> None:
     lines = listing_lines(each for each in listed.stocks if each.name == "letter-80-44x13")
     assert lines[0] == "letter-80-44x13  Letter sheet, 80 small terminal labels of 44.5 x 12.7 mm"
     assert re.fullmatch(
-        r"    for terminal; reads from \d\.\d m; white polyester film, permanent adhesive \(lasting\)",
+        r"    for terminal; reads from \d\.\d m; QR code, modules of 0\.40 mm or more; "
+        r"white polyester film, permanent adhesive \(lasting\)",
         lines[1],
     )
     assert len(lines) == 2
+
+
+def test_a_stock_without_a_code_is_listed_so() -> None:
+    """12 mm hold no QR code that reads, and a strip's cells hold none; bars have a limit of their own."""
+    listed, _ = stocks(None)
+    second = {each.name: listing_lines([each])[1] for each in listed.stocks}
+    assert "; no code; " in second["tape-12-cut-45-300dpi"]
+    assert "; no code; " in second["tape-12-strip-300dpi"]
+    assert "; bar code, bars of 0.25 mm or more; " in second["tape-12-cut-90-203dpi"]
 
 
 @pytest.mark.parametrize("job", ["job", "job/job.toml"])

@@ -47,12 +47,12 @@ def test_a_new_file_takes_no_others_place(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("before", [b"", b"whole\n", b"cut off"])
 def test_lines_are_added_after_whole_lines(tmp_path: Path, before: bytes) -> None:
-    """Each is in the file when it was added; one that was cut off is ended first."""
+    """Each is in the file when it was added; one that was cut off is marked and ended first."""
     path = tmp_path / "lines"
     path.write_bytes(before)
     assert head_for_appending(path, 5) == before[:5]
-    start = before + b"\n" if before == b"cut off" else before
-    with appending(path) as add:
+    start = before + b"?\n" if before == b"cut off" else before
+    with appending(path, b"?") as add:
         add(b"one")
         assert path.read_bytes() == start + b"one\n"
         add(b"two")

@@ -49,6 +49,37 @@ def test_a_named_stock_is_taken_as_it_is(use: str, tmp_path: Path) -> None:
     assert not prints.stocks[use].is_default
 
 
+@pytest.mark.parametrize(
+    ("named", "pipe", "before"),
+    [
+        ('pipe = "letter-8-tie-on-102x64"', "letter-8-tie-on-102x64", "letter-8-tie-on-102x64"),
+        (
+            'pipe_rough_in = "roll-tie-on-76x51-203dpi"',
+            "roll-tie-on-76x51-203dpi",
+            "roll-tie-on-76x51-203dpi",
+        ),
+        ('pipe = "roll-pipe-wrap-254x38-203dpi"', "roll-pipe-wrap-254x38-203dpi", "roll-tie-on-76x51-203dpi"),
+        ('pipe = "roll-flag-102x25-300dpi"', "roll-flag-102x25-300dpi", "roll-tie-on-76x51-300dpi"),
+        ('pipe = "letter-5-pipe-wrap-254x38"', "letter-5-pipe-wrap-254x38", DEFAULT_LABELS),
+        ('pipe_rough_in = "roll-51x25-203dpi"', DEFAULT_LABELS, "roll-51x25-203dpi"),
+    ],
+)
+def test_the_other_stage_of_pipes_has_a_tie_on_stock_too(
+    named: str, pipe: str, before: str, tmp_path: Path
+) -> None:
+    """A tie-on tag is better than a ring on adhesive sheet: the same stock, or the same printer's roll."""
+    prints, problems = read(tmp_path, named)
+    assert problems == ()
+    assert (prints.stocks["pipe"].name, prints.stocks["pipe_rough_in"].name) == (pipe, before)
+    assert prints.stocks["pipe_rough_in"].shape in {"tie-on", "label"}
+
+
+def test_a_stock_that_is_named_for_each_stage_is_taken(tmp_path: Path) -> None:
+    """Nothing is put in the place of what the job names, not even of the default's name."""
+    prints, _ = read(tmp_path, f'pipe = "letter-8-tie-on-102x64"\npipe_rough_in = "{DEFAULT_LABELS}"')
+    assert prints.stocks["pipe_rough_in"] == stock_named(DEFAULT_LABELS)
+
+
 def test_locators_are_printed_where_a_stock_is_named_for_them(tmp_path: Path) -> None:
     """A label for the ceiling is asked for, not assumed."""
     assert "locator" not in read(tmp_path / "without")[0].stocks

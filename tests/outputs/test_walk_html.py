@@ -13,7 +13,7 @@ from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
 
 from tagmaker.catalog.folders import layouts
-from tagmaker.catalog.walk_items import walk_items
+from tagmaker.catalog.walk_items import WalkItem, walk_items
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
@@ -86,7 +86,9 @@ def test_boards_are_those_of_the_plan() -> None:
         ("Bank 1", [1, 2], []),
         ("Bank 2", [4], [3]),
     ]
-    assert right["planned"] == "Bank 1: ON 1 2; Bank 2: ON 4"
+    assert right["planned"] == (
+        "Bank 1: ON 1 2, rest OFF; Bank 2: ON 4 (4 check only), leave 3 as found, rest OFF"
+    )
 
 
 @pytest.mark.parametrize(
@@ -118,25 +120,57 @@ def test_a_letter_says_whose_pipe_and_cable_are_right() -> None:
 
 def test_items_that_tell_a_letters_use_wait() -> None:
     """What is asked of every letter comes first; what is asked of used, cabled or spare ones waits."""
-    early = {
-        letter: [item["key"] for item in port["items"] if not item["late"]]
-        for letter, port in ports().items()
-    }
-    late = {
-        letter: [item["key"] for item in port["items"] if item["late"]] for letter, port in ports().items()
-    }
-    assert early == {letter: ["stub"] for letter in "ABCDEF"}
-    assert (late["A"], late["B"], late["D"]) == (
-        ["terminal", "polarity", "apart"],
-        ["caps"],
-        [],
-    )
+    own = (WalkItem("mark", "port", "verifier", "Marked"), WalkItem("caps", "spare", "verifier", "Caps on"))
+    job = replace(SKETCH.record(), walk_items=(*walk_items(), *own))
+    asked = data_of(walk_html(plan_job(job)[0], words()).decode())["boxes"][0]["ports"]
+    kept = {port["letter"]: [(item["key"], item["late"]) for item in port["items"]] for port in asked}
+    assert [kept[letter] for letter in "ABD"] == [
+        [("polarity", True), ("mark", False)],
+        [("mark", False), ("caps", True)],
+        [("mark", False)],
+    ]
 
 
 def test_a_place_that_is_not_given_says_so() -> None:
     """No empty line stands where the crew looks for the isolator."""
     box = data()["boxes"][0]
     assert (box["place"], box["power"]) == ("not given", "not given")
+
+
+@pytest.mark.parametrize(
+    ("refrigerant", "said", "warning"),
+    [
+        ("R-410A", "Refrigerant R-410A, group A1", ""),
+        ("R-32", "Refrigerant R-32, group A2L", "WARNING - Risk of Fire. Flammable Refrigerant."),
+        (
+            "R-290",
+            "Refrigerant R-290, group A3",
+            "DANGER - Risk of Fire or Explosion. Flammable Refrigerant.",
+        ),
+        ("R-9999", "Refrigerant R-9999", ""),
+        ("", "", ""),
+    ],
+)
+def test_the_refrigerant_is_named_with_its_group_and_warning(
+    refrigerant: str, said: str, warning: str
+) -> None:
+    """As layouts/bands.toml has them; a refrigerant that is not known there has no group."""
+    plan = planned()
+    job = replace(plan.job, refrigerant=refrigerant)
+    page = data_of(walk_html(replace(plan, job=job), words()).decode())
+    assert (page["refrigerant"], page["warnings"]) == (said, [warning] if warning else [])
+
+
+def test_a_unit_is_named_with_its_address() -> None:
+    """Units of a shared port, each with its own; one without an address by its tag alone."""
+    job = planned(SKETCH).job
+    units = tuple(replace(unit, address=at) for unit, at in zip(job.units, ("2-07", "", "9"), strict=True))
+    plan, _ = plan_job(replace(job, units=units, site="14 Tide Street"))
+    page = data_of(walk_html(plan, words()).decode())
+    told = {port["letter"]: port["planned"] for port in page["boxes"][0]["ports"]}
+    assert told["A"] == "FC-1 (address 2-07), FC-2"
+    assert told["C"] == "AH-1 (address 9) on C+D, cable on C"
+    assert page["site"] == "14 Tide Street"
 
 
 # --- safety -------------------------------------------------------------------------------------------------
@@ -175,8 +209,21 @@ BUILT = {
     "part_{}": ("box", "boards", "letters", "sign"),
     "state_{}": ("none", "some", "all", "differs"),
     "planned_{}": ("used", "joined", "second", "spare"),
-    "{}": ("caution", "export_one", "export_all", "copy", "shown_told", "empty", "pipe", "cable"),
-    "{} ": ("title", "no_script"),
+    "alarm{}": ("_nothing", "_full", "_filled"),
+    "keeps{}": ("", "_nothing", "_full", "_filled"),
+    "{}": (
+        "on",
+        "off",
+        "caution",
+        "export_one",
+        "export_all",
+        "copy",
+        "shown_told",
+        "empty",
+        "pipe",
+        "cable",
+    ),
+    "{} ": ("title", "no_script", "unit_at", "place", "site"),
 }
 """Keys that the page's script or the program puts together, and what the parts can be."""
 
@@ -184,10 +231,12 @@ BUILT = {
 def test_the_page_uses_every_word_and_has_every_word_that_it_uses() -> None:
     """A key of the script exists, and no key stays in the file unused."""
     said = set(re.findall(r'say\("([a-z_]+)"', TEMPLATE))
-    said |= {word for pair in re.findall(r'say\(\w+ \? "([a-z_]+)" : "([a-z_]+)"', TEMPLATE) for word in pair}
+    said |= {
+        word for pair in re.findall(r'say\([^()]+ \? "([a-z_]+)" : "([a-z_]+)"', TEMPLATE) for word in pair
+    }
     said |= set(re.findall(r'say\(document.execCommand\("copy"\) \? "(\w+)" : "(\w+)"', TEMPLATE)[0])
     said |= {pattern.strip().format(part) for pattern, parts in BUILT.items() for part in parts}
-    assert said - {"open_", "part_", "state_"} == set(data()["words"])
+    assert said - {"alarm", "open_", "part_", "state_"} == set(data()["words"])
 
 
 # --- typeface -----------------------------------------------------------------------------------------------

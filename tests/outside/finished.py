@@ -69,6 +69,9 @@ PRINTS = {
         "placard": "a5",
     },
     "pipe flags and cable wraps": {"pipe": "roll-flag-254x38-203dpi", "cable": "roll-wrap-38x51-300dpi"},
+    "pipe wraps of letter sheet": {"pipe": "letter-5-pipe-wrap-254x38"},
+    "pipe wraps of A4 sheet": {"pipe": "a4-5-pipe-wrap-254x38", "placard": "a4"},
+    "tie-on tags at 300 dpi": {"pipe": "roll-tie-on-76x51-300dpi"},
     "pipe wraps of 6 in": {"pipe": "roll-pipe-wrap-152x38-203dpi"},
     "pipe wraps of 10 in": {"pipe": "roll-pipe-wrap-254x38-203dpi"},
     "pipe wraps of 16 in": {"pipe": "roll-pipe-wrap-406x38-203dpi"},
@@ -77,6 +80,8 @@ PRINTS = {
 DIAMETERS = 'liquid = "3/8 in"\ngas = "5/8 in"\ninsulation = "3/8 in"\ncable = "0.26 in"\n'
 """What its rows then give too: wraps and flags must be told what they go round."""
 PLACARDS = "placards.pdf"
+WALK = "walk.pdf"
+WALK_DPI = 203  # of a coarse printer
 DPI = 300
 ROUGH_DPI = 150  # shows whether there is a code
 MM = 25.4 / DPI
@@ -117,9 +122,9 @@ class Finished:
 
     @property
     def coded(self) -> list[dict[str, str]]:
-        """The rows whose stock prints codes; a terminal strip has no room for any."""
+        """The rows whose labels carry codes; a strip has no room for one, no reader reaches a locator."""
         codeless = {f"tags-{each.name}.pdf" for each in self.stocks if each.symbol == "none"}
-        return [row for row in self.register if row["file"] not in codeless]
+        return [row for row in self.register if row["file"] not in codeless and row["kind"] != "locator"]
 
     @property
     def stocks(self) -> list[Stock]:
@@ -138,11 +143,16 @@ class Finished:
         return {(file, number): read(picture) for file in files for number, picture in pages(self.out / file)}
 
     @property
+    def walk_reads(self) -> list[list[str]]:
+        """The texts of the symbols on each page of the verification sheets, at a coarse printer's dots."""
+        pictures = (picture for _, picture in pages(self.out / WALK, WALK_DPI))
+        return [[code.text for code in zxingcpp.read_barcodes(picture)] for picture in pictures]
+
+    @property
     def other_reads(self) -> list[str]:
         """The texts of every symbol on any other page, where none should stand."""
-        others = (
-            path for path in sorted(self.out.glob("*.pdf")) if path.name not in {*self.tag_files, PLACARDS}
-        )
+        coded = {*self.tag_files, PLACARDS, WALK}
+        others = (path for path in sorted(self.out.glob("*.pdf")) if path.name not in coded)
         pictures = (picture for path in others for _, picture in pages(path, ROUGH_DPI))
         return [code.text for picture in pictures for code in zxingcpp.read_barcodes(picture)]
 

@@ -1,7 +1,10 @@
 """Every code of the finished PDFs, read by an independent decoder (zxing-cpp) from rasters at 300 dpi."""
 
+import json
+
 from tagmaker.catalog.folders import names
 from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.walk_code import read_page_code
 from tests.checksums import crc32
 from tests.outside.finished import PLACARDS, PRINTS, Finished, Read
 
@@ -56,8 +59,23 @@ def test_every_placards_crc_is_right(finished: Finished) -> None:
 
 
 def test_no_other_page_has_a_code(finished: Finished) -> None:
-    """A code is scanned on the thing that it names: none stands on a walk sheet, a kit's slip or a band."""
+    """A code is scanned on the thing that it names: none is on a kit's slip or a band."""
     assert finished.other_reads == []
+
+
+def test_every_page_of_a_walk_names_itself(finished: Finished) -> None:
+    """Each page of a verification sheet has one code: its box, its number of how many, job, revision."""
+    assert {len(codes) for codes in finished.walk_reads} == {1}
+    read = [read_page_code(code) for (code,) in finished.walk_reads]
+    plan = json.loads((finished.out / "plan.json").read_text(encoding="utf-8"))
+    assert {(page.job, page.revision) for page in read if page} == {
+        (plan["job"]["number"], plan["job"]["revision"])
+    }
+    counts = {page.box: page.pages for page in read if page}
+    assert list(counts) == [box["tag"].upper() for box in plan["boxes"]]
+    assert [(page.box, page.page) for page in read if page] == [
+        (box, number) for box, pages in counts.items() for number in range(1, pages + 1)
+    ]
 
 
 def test_every_symbol_has_its_quiet_zone(finished: Finished) -> None:

@@ -2,8 +2,10 @@
 
 from pathlib import Path
 
+import pypdf
 import pypdfium2
 import pytest
+from pypdf.generic import DictionaryObject
 
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
@@ -41,8 +43,8 @@ def stock(name: str) -> Stock:
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_a_sheet_has_its_papers_size(name: str) -> None:
-    """A stock named after a paper has that paper's page, exactly."""
-    assert PAPERS[paper(name)] == pytest.approx(stock(name).page, abs=1e-9)
+    """A stock named after a paper has that paper's page, exactly; its long side may be across."""
+    assert PAPERS[paper(name)] == pytest.approx(tuple(sorted(stock(name).page)), abs=1e-9)
 
 
 def test_the_papers_are_there() -> None:
@@ -56,11 +58,14 @@ def test_finished_pdfs_have_the_media_boxes_of_their_papers(finished: Finished) 
     job = finished.plan.job
     expected = {f"tags-{each.name}.pdf": each.page for each in finished.stocks if each.shape != "strip"}
     width, height = paper_size(job)
-    expected |= {"placards.pdf": job.prints.stocks["placard"].page, "bands.pdf": (height, width)}
+    expected |= {"placards.pdf": job.prints.stocks["placard"].page}
     expected |= dict.fromkeys(("walk.pdf", "kits.pdf", "summary.pdf"), (width, height))
     for name, (width, height) in expected.items():
         for box in media_boxes(finished.out / name):
             assert box == pytest.approx((0, 0, width * POINT, height * POINT), abs=0.001)
+    for box in media_boxes(finished.out / "bands.pdf"):  # on the same paper, upright or lying
+        sides = [side * POINT for side in paper_size(job)]
+        assert sorted(box) == pytest.approx([0, 0, *sides], abs=0.001)
 
 
 def test_a_strip_is_as_long_as_its_boards_terminal_row(finished: Finished) -> None:
@@ -78,8 +83,20 @@ def test_a_strip_is_as_long_as_its_boards_terminal_row(finished: Finished) -> No
 def test_walk_sheets_are_on_a_standard_paper(finished: Finished) -> None:
     """A walk sheet is a letter or A4 page, the one that the job's other pages use."""
     job = finished.plan.job
-    is_metric = any(each.page == PAPERS["a4"] for each in job.prints.stocks.values())
+    is_metric = any(sorted(each.page) == list(PAPERS["a4"]) for each in job.prints.stocks.values())
     assert PAPERS["a4" if is_metric else "letter"] == pytest.approx(paper_size(job), abs=1e-9)
+
+
+def test_every_file_asks_to_be_printed_as_large_as_it_is(finished: Finished) -> None:
+    """/PrintScaling /None, ISO 32000-1, table 150, since version 1.6; read by pypdf."""
+    files = sorted(finished.out.glob("*.pdf"))
+    assert len(files) > 2
+    for path in files:
+        reader = pypdf.PdfReader(path)
+        preferences = reader.root_object["/ViewerPreferences"]
+        assert isinstance(preferences, DictionaryObject)
+        assert (path.name, str(preferences["/PrintScaling"])) == (path.name, "/None")
+        assert reader.pdf_header >= "%PDF-1.6"
 
 
 def media_boxes(pdf: Path) -> list[tuple[float, float, float, float]]:

@@ -37,6 +37,7 @@ TRIFLE = 0.001  # of a dot, so that a renderer rounds no page up to one dot more
 QR_QUIET, BARS_QUIET = 4, 10
 STARTS = {(2, 1, 1, 4, 1, 2), (2, 1, 1, 2, 1, 4), (2, 1, 1, 2, 3, 2)}
 STOP = (2, 3, 3, 1, 1, 1, 2)
+MODULE_LEAST_MM = 0.4  # that a phone reads at arm's length (common practice)
 DOTS_A_MODULE = 4  # that a QR code's module needs at least [read]
 BAR_LEAST_MM = 0.25  # of bars that a hand scanner reads (common practice)
 STOCKS = tuple(stock for stock in label_stocks() if stock.symbol != "none")
@@ -65,7 +66,7 @@ class Symbol:
         return self.dots[self.top : self.bottom, self.left : self.right]
 
 
-def raster(page: Page, dots_per_mm: int) -> "np.ndarray[tuple[int, int], np.dtype[np.uint8]]":
+def raster(page: Page, dots_per_mm: float) -> "np.ndarray[tuple[int, int], np.dtype[np.uint8]]":
     """A page's greys, a value a dot; filled up to whole dots, so that a renderer stretches none."""
     width, height = (
         (math.ceil(each * dots_per_mm) - TRIFLE) / dots_per_mm for each in (page.width, page.height)
@@ -191,11 +192,12 @@ def test_on_a_grid_of_dots_no_edge_lies_between_two(stock: Stock) -> None:
 
 @pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.name)
 def test_no_module_is_smaller_than_its_printer_can_print(stock: Stock) -> None:
-    """Four dots of the printer for a QR code, at least those of 300 to the inch; 0.25 mm for a bar."""
+    """Four dots of the printer and 0.4 mm for a QR code's module; 0.25 mm for a bar."""
     density = stock.dots_per_mm or FINE_DOTS
     for _, symbol in on_labels(stock):
         if symbol.kind == "qr":
-            assert qr_module(symbol) >= DOTS_A_MODULE * density / (stock.dots_per_mm or 12) - 1e-6
+            assert qr_module(symbol) >= DOTS_A_MODULE
+            assert qr_module(symbol) >= MODULE_LEAST_MM * density - 1 / symbol.ink.shape[1]
         else:
             assert bars_module(symbol) / density >= BAR_LEAST_MM - 1e-6
 

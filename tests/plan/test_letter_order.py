@@ -25,6 +25,7 @@ from tagmaker.tags.placard_text import placard_text
 from tagmaker.tags.walk import letters_of
 from tests.plan.families import random_boxes, random_families, random_jobs
 from tests.records import replace
+from tests.site.papers import kit
 from tests.strategies import JobSketch, words
 
 
@@ -108,6 +109,27 @@ def test_boards_rebuilt_from_a_placard_have_their_own_letters(drawn: tuple[Famil
     for board, seen in zip(plan.boxes[0].boards, rebuilt.boards, strict=True):
         assert sorted(seen.ports) == sorted(board.letters)
         assert (seen.ports[0], seen.ports[-1]) == (board.letters[0], board.letters[-1])
+
+
+@given(random_jobs())
+def test_every_terminal_agrees_with_its_own_kit_and_sends_a_cable_to_the_first_letter(
+    drawn: tuple[Family, JobSketch],
+) -> None:
+    """The landing check, whatever order the family's letters have."""
+    family, sketch = drawn
+    plan = legal(family, sketch)
+    box = plan.boxes[0]
+    known = frozenset(tag.code for tag in box_tags(plan.job, box, words()))
+    check = Landing(plan, known)
+    for letter in box.letters:
+        for code in kit(box, letter):
+            check.put(scan_of(code, ""))
+    assert {result.result for result in check.results()} == {"agree"}
+    for port in (port for port in box.ports if port.units):
+        for letter in set(box.letters) - set(port.letters):
+            check.put(scan_of(f"{box.row.key}/{letter}/TRM", ""))
+            line = check.put(scan_of(f"{box.row.key}/{port.letters[-1]}/COM", ""))
+            assert f"move it to {box.row.key} {port.letters[0]}; find" in line
 
 
 @settings(max_examples=300)

@@ -168,3 +168,18 @@ def test_every_listed_tube_is_usual_in_millimetres_too(tube: Length) -> None:
 def test_practice_has_its_standing() -> None:
     """What is from memory is said to be."""
     assert "from memory" in practice().source
+
+
+@pytest.mark.parametrize(
+    ("key", "given_", "usual"),
+    [
+        ("run", "200 m", "91.44 m"),
+        ("run", "5000 ft", "300 ft"),
+        ("insulation", "60 mm", "50.8 mm"),
+        ("insulation", "3 in", "2 in"),
+    ],
+)
+def test_what_is_usual_is_told_in_the_system_of_what_was_given(key: str, given_: str, usual: str) -> None:
+    """300 ft are 91.44 m, 2 in are 50.8 mm [by hand]: no metric part of a job is compared with inches."""
+    (problem,) = plan_job(with_unit(**{key: given_}))[1]
+    assert f"more than {usual} is not usual" in problem.message

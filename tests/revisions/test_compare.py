@@ -124,7 +124,6 @@ def test_a_port_whose_unit_left_is_switched_out_of_service() -> None:
     "change",
     [
         {"capacity": LIBRARY.record().units[1].capacity},
-        {"address": "2-07"},
         {"liquid": length("3/8 in")},
         {"insulation": length("3/4 in")},
     ],
@@ -134,6 +133,19 @@ def test_a_unit_that_is_another_machine_is_looked_at_again(change: dict[str, obj
     changes = compared(plan_of(LIBRARY), plan_job(edited(**change))[0])
     (box,) = changes.boxes
     assert (box.check, box.tags_off, box.tags_on) == (("A",), (), ())
+    assert [fact.what for fact in changes.units[0].on_site] != []
+    assert changes.is_work
+
+
+def test_the_tags_at_a_unit_whose_address_changed_are_replaced() -> None:
+    """They give the address; those at the box do not, and stay."""
+    changes = compared(plan_of(LIBRARY), plan_job(edited(address="2-07"))[0])
+    (box,) = changes.boxes
+    assert box.check == ("A",)
+    assert {(tag.kind, tag.end) for tag in box.tags_on} == {
+        (kind, "unit") for kind in ("liquid", "gas", "cable")
+    }
+    assert {tag.code for tag in box.tags_off} == {tag.code for tag in box.tags_on}
     assert [fact.what for fact in changes.units[0].on_site] != []
     assert changes.is_work
 

@@ -13,13 +13,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker import __version__
+from tagmaker.files.changed import Manifest
 from tagmaker.plan.outline import outlines
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, note
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import Issued, issued_plan
-from tagmaker.revisions.plan_file import HINT, PLAN_FILE, plan_json, read_plan_file
+from tagmaker.revisions.plan_file import (
+    HINT,
+    PLAN_FILE,
+    plan_json,
+    read_manifest,
+    read_plan_file,
+    unproved,
+)
 from tagmaker.revisions.selection import Selection
 from tagmaker.revisions.work_lines import work_of_changes
 from tests.measured import fitted
@@ -87,9 +95,10 @@ def test_it_heads_the_plan_with_the_job() -> None:
 
 
 def test_a_file_of_an_earlier_version_is_read(tmp_path: Path) -> None:
-    """It has no refrigerant and no valves: neither is known then, and nothing is taken for granted."""
+    """It has no digests, refrigerant, valves: none is known then, and nothing is taken for granted."""
     content: dict[str, Any] = written()
     del content["job"]["refrigerant"]
+    del content["digests"]
     for placard in content["placards"]:
         del placard["port_valves"]
     path = tmp_path / PLAN_FILE
@@ -97,6 +106,8 @@ def test_a_file_of_an_earlier_version_is_read(tmp_path: Path) -> None:
     found = read_plan_file(path)
     assert isinstance(found, Issued)
     assert (found.job.refrigerant, {each.port_valves for each in found.placards}) == ("", {False})
+    assert read_manifest(tmp_path).is_intact
+    assert [(each.code, each.severity) for each in unproved(found, path)] == [("plan-unproved", "warning")]
 
 
 def test_a_draft_without_a_date_says_so() -> None:
@@ -203,14 +214,51 @@ def refusal(path: Path) -> str:
 
 
 def edited(path: Path, *way: str | int, value: object) -> Path:
-    """The file with one value changed by hand."""
+    """The file with one value changed by hand, and its own digest made again."""
     content = json.loads(path.read_bytes())
     place = content
     for step in way[:-1]:
         place = place[step]
     place[way[-1]] = value
-    path.write_text(json.dumps(content), encoding="utf-8")
+    content["digests"][PLAN_FILE] = "0" * 64
+    blank = json.dumps(content)
+    digest = hashlib.sha256(blank.encode()).hexdigest()
+    path.write_text(blank.replace(f'"{PLAN_FILE}": "{"0" * 64}"', f'"{PLAN_FILE}": "{digest}"'))
     return path
+
+
+def test_a_file_that_was_sealed_again_is_read(kept: Path) -> None:
+    """So that what refuses an edit in the tests below is not its digest."""
+    assert isinstance(read_plan_file(edited(kept, "job", "number", value="ML-25")), Issued)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [(b"ML-24", b"ML-25"), (b'"P02"', b'"P03"'), (b"24000", b"18000"), (b"\n", b"\r\n"), (b"FC-1", b"FC-2")],
+)
+def test_a_file_that_was_changed_after_it_was_written_is_refused(kept: Path, old: bytes, new: bytes) -> None:
+    """Nobody knows what of it is on site: an update from it would leave tags out."""
+    content = kept.read_bytes()
+    assert old in content
+    kept.write_bytes(content.replace(old, new))
+    assert refusal(kept).endswith(": it was changed after it was written")
+
+
+@pytest.mark.parametrize("digests", [None, {}, {"walk.pdf": "5f"}])
+def test_a_file_that_lost_its_digests_is_not_taken_for_an_older_one(
+    kept: Path, digests: dict[str, str] | None
+) -> None:
+    """All of them, or its own."""
+    content = json.loads(kept.read_bytes())
+    if digests is None:
+        del content["digests"]
+    else:
+        content["digests"] = digests
+    kept.write_text(json.dumps(content), encoding="utf-8")
+    told = refusal(kept).partition("program: ")[2]
+    assert told in {"its digests were removed", "it was changed after it was written"}
+    manifest = read_manifest(kept.parent)
+    assert manifest == Manifest() or not manifest.is_intact
 
 
 def test_what_is_written_is_read_back(kept: Path) -> None:

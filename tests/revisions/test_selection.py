@@ -13,6 +13,8 @@ from tests.measured import SMALL, all_tags, mains, on_stocks
 from tests.records import replace
 from tests.strategies import jobs, stock_named, words
 
+WRAP = stock_named("roll-pipe-wrap-254x38-203dpi")
+
 
 def full_job() -> Job:
     """The small job with mains and a locator."""
@@ -23,7 +25,7 @@ def full_job() -> Job:
 
 def taken(job: Job, part: Selection) -> list[str]:
     """The codes that a part takes, in print order."""
-    return [tag.code for tag in all_tags(job, part.stage) if part.takes(tag)]
+    return [tag.code for tag in all_tags(job, part.stage) if part.takes(tag, job.prints)]
 
 
 # --- single ports -------------------------------------------------------------------------------------------
@@ -73,18 +75,48 @@ def test_only_takes_every_tag_of_its_ports_and_no_other(job: Job, data: st.DataO
 
 def test_rough_in_has_tie_on_pipe_tags_cables_and_terminals() -> None:
     """Everything that hangs there before brazing; the ceiling has no locator yet."""
-    tags = [tag for tag in all_tags(full_job(), "rough-in") if Selection(stage="rough-in").takes(tag)]
+    job = full_job()
+    tags = [tag for tag in all_tags(job, "rough-in") if Selection(stage="rough-in").takes(tag, job.prints)]
     assert {tag.stock_use for tag in tags} == {"pipe_rough_in", "cable", "terminal"}
     assert [tag.code for tag in tags] == [
-        tag.code for tag in all_tags(full_job(), "rough-in") if tag.kind != "locator"
+        tag.code for tag in all_tags(job, "rough-in") if tag.kind != "locator"
     ]
 
 
 def test_final_stage_has_pipe_tags_and_locators() -> None:
-    """What is stuck on after the pressure test; cables and terminals have theirs since the rough-in."""
-    tags = [tag for tag in all_tags(full_job(), "final") if Selection(stage="final").takes(tag)]
+    """What goes over the insulation; cables and terminals have their tags since the rough-in."""
+    job = on_stocks(full_job(), {"pipe": WRAP})
+    tags = [tag for tag in all_tags(job, "final") if Selection(stage="final").takes(tag, job.prints)]
     assert {tag.kind for tag in tags} == {"liquid", "gas", "locator", "main-liquid", "main-suction"}
     assert {tag.stock_use for tag in tags} == {"pipe", "locator"}
+
+
+def test_final_stage_prints_no_tie_on_tag_again() -> None:
+    """The tie-on tags of the rough-in stay; a lasting one in place of a temporary one is printed."""
+    tie_on = stock_named("roll-tie-on-76x51-203dpi")
+    fading = replace(tie_on, life="temporary")
+    for pipe, before, prints_pipes in (
+        (None, None, False),
+        (tie_on, tie_on, False),
+        (tie_on, None, True),
+        (None, tie_on, True),
+        (fading, fading, True),
+        (WRAP, None, True),
+    ):
+        named = {"pipe": pipe, "pipe_rough_in": before}
+        job = on_stocks(full_job(), {use: stock for use, stock in named.items() if stock})
+        codes = taken(job, Selection(stage="final"))
+        assert "BB-1/LOC" in codes
+        assert ("BB-1/A/LIQ" in codes, "BB-1/SUC" in codes) == (prints_pipes, prints_pipes)
+
+
+def test_an_update_at_the_final_stage_replaces_tie_on_tags() -> None:
+    """A tag whose content changed must not stay on its pipe, whatever its stock."""
+    job = full_job()
+    earlier = issued_plan(plan_job(job)[0], words())
+    update = Selection(stage="final", baseline=Baseline(earlier))
+    assert "BB-1/A/LIQ" in taken(job, update)
+    assert "BB-1/A/LIQ" not in taken(job, replace(update, prints_all=True))
 
 
 def test_without_a_stage_everything_is_printed() -> None:
@@ -97,7 +129,8 @@ def test_without_a_stage_everything_is_printed() -> None:
 @given(jobs(most_boxes=1))
 @settings(max_examples=30, deadline=None)
 def test_the_two_stages_together_are_the_whole(job: Job) -> None:
-    """Every tag belongs to a stage; those of both are the pipes', tied on first and stuck on later."""
+    """Every tag belongs to a stage; those of both are the pipes', tied on first and wrapped later."""
+    job = on_stocks(job, {"pipe": WRAP})
     first, last = (set(taken(job, Selection(stage=stage))) for stage in STAGES)
     assert first | last == {tag.code for tag in all_tags(job)}
     assert first & last == {tag.code for tag in all_tags(job) if tag.kind in {"liquid", "gas"}}
@@ -131,7 +164,7 @@ def test_every_tag_is_in_exactly_one_kit(job: Job) -> None:
 def test_kit_and_stage_and_port_together() -> None:
     """Each limit takes away: the box's kit of a port at the final stage is its two pipe tags."""
     part = Selection(ports=("BB-1/A",), stage="final", kit="box")
-    assert taken(full_job(), part) == ["BB-1/A/LIQ", "BB-1/A/GAS"]
+    assert taken(on_stocks(full_job(), {"pipe": WRAP}), part) == ["BB-1/A/LIQ", "BB-1/A/GAS"]
 
 
 # --- what a part is -----------------------------------------------------------------------------------------

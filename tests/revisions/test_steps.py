@@ -257,7 +257,7 @@ def test_a_switch_is_moved_with_the_power_off_and_photographed() -> None:
 
 
 def test_an_address_is_set_with_the_units_power_off() -> None:
-    """One that was not given before is looked at."""
+    """One that was not given before is looked at; the tags at the unit give it, so they are replaced."""
     found = steps(unit(address="2"), unit())
     assert [each for each in found if each in {"isolate-units", "address", "photograph"}] == [
         "isolate-units",
@@ -265,7 +265,7 @@ def test_an_address_is_set_with_the_units_power_off() -> None:
         "photograph",
     ]
     assert "cut" not in found
-    assert steps(unit(), unit(address="")) == ["facts"]
+    assert steps(unit(), unit(address="")) == ["facts", "tags-off", "tags-on", "scan"]
 
 
 def test_a_capacity_asks_for_ratio_address_and_charge() -> None:

@@ -52,8 +52,9 @@ def test_misfit_has_the_numbers_and_the_stocks_that_would() -> None:
         "this wrap is 6.00 in, of which 0.98 in must overlap"
     )
     assert problem.hint == (
-        "these fit: letter-8-tie-on-102x64, roll-flag-254x38-203dpi, roll-pipe-wrap-254x38-203dpi, "
-        "roll-pipe-wrap-406x38-203dpi, roll-tie-on-76x51-203dpi"
+        "these fit: a4-5-pipe-wrap-254x38, letter-5-pipe-wrap-254x38, letter-8-tie-on-102x64, "
+        "roll-flag-254x38-203dpi, roll-pipe-wrap-254x38-203dpi, roll-pipe-wrap-406x38-203dpi, "
+        "roll-tie-on-76x51-203dpi, roll-tie-on-76x51-300dpi"
     )
 
 
@@ -192,7 +193,7 @@ def test_a_wrap_for_mains_of_unknown_size() -> None:
 def labelled(use: str, caps: float, count: int = 1) -> list[FittedLabel]:
     """Labels of a use whose letters are so high."""
     tag = replace(tag_of("terminal"), stock_use=use)
-    return [FittedLabel(tag, (), caps)] * count
+    return [FittedLabel(tag, (), {"main": caps})] * count
 
 
 @pytest.mark.parametrize(

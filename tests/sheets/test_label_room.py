@@ -41,8 +41,12 @@ def sketch_of(signs: int, units: int) -> JobSketch:
 
 
 def tags_on(stock: Stock, use: str, sketch: JobSketch) -> Iterator[Tag]:
-    """The tags of a use round nothing known, and round the thinnest thing that the stock goes round."""
+    """The tags of a use round nothing known, and round the thinnest thing that the stock goes round.
+
+    Every unit has an address.
+    """
     job = on_stocks(sketch.record(), {"locator": stock})
+    job = replace(job, units=tuple(replace(unit, address="2-07") for unit in job.units))
     found = [
         tag for tag in all_tags(job, "rough-in" if use == "pipe_rough_in" else "") if tag.stock_use == use
     ]

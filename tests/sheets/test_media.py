@@ -133,6 +133,8 @@ def test_what_has_no_known_diameter_is_not_refused(stock: Stock) -> None:
 def test_stocks_that_would_fit_a_large_pipe() -> None:
     """60.3 mm is 189.5 mm around: 254 - 25 = 229 and 406.4 - 25 = 381 go round it; 254 - 37.5 = 216.5 too."""
     assert stocks_that_fit(outside_of(60.3), "pipe", ROUND) == [
+        "a4-5-pipe-wrap-254x38",
+        "letter-5-pipe-wrap-254x38",
         "roll-flag-254x38-203dpi",
         "roll-pipe-wrap-254x38-203dpi",
         "roll-pipe-wrap-406x38-203dpi",

@@ -22,17 +22,19 @@ from tests.measured import SMALL, all_tags, fitted, mains, on_stocks, sized
 from tests.records import replace
 from tests.sheets.boxes import filled, job_of, paired, sparse
 from tests.sheets.printed import Box, quiet_box
-from tests.strategies import BoxSketch, JobSketch, jobs, label_stocks, stock_named
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, label_stocks, stock_named
 
 SHEET = stock_named("letter-30-67x25")
 ROLL = stock_named("roll-51x25-203dpi")
 STRIP = stock_named("tape-12-strip-300dpi")
 JOB = SMALL.record()
+FROM_THE_FLOOR_MM = 11.6
+ROOMY_MM = 30.0  # of height, from which a label holds that beside all else
 
 
 def label(tag: Tag) -> FittedLabel:
     """A label that bears a single dark cell, with its tag's code as its text."""
-    return FittedLabel(tag, (Bars(1, 1, 0.4, 0.4, ((0, 0, 1, 1),), tag.code),), 5.0)
+    return FittedLabel(tag, (Bars(1, 1, 0.4, 0.4, ((0, 0, 1, 1),), tag.code),), {})
 
 
 def placed_labels(job: Job, skip: int = 0) -> list[Placed]:
@@ -134,6 +136,44 @@ def test_a_sheet_may_fill_in_columns() -> None:
     first, second = place_labels([label(terminal)] * 2, job)
     assert second.x == first.x
     assert second.y - first.y == pytest.approx(SHEET.pitch[1])
+
+
+def test_each_box_begins_a_new_sheet() -> None:
+    """Its kit is handed out by the sheet: no sheet holds labels of two boxes, and none is left out."""
+    sketches = (filled(12), replace(sparse(4), tag="BB-2", units=(UnitSketch("FC-9", "A", "9 kBtu/h"),)))
+    placed = placed_labels(JobSketch((*sketches, replace(sparse(4), tag="BB-3"))).record())
+    boxes = {page: {each.label.tag.box for each in labels} for page, labels in by_page(placed).items()}
+    assert all(len(tags) == 1 for tags in boxes.values())
+    assert [page for _, page in boxes] == list(range(1, len(boxes) + 1))
+    firsts = {each.label.tag.box: each.place for each in reversed(placed)}
+    assert firsts == {"BB-1": 1, "BB-2": 1, "BB-3": 1}
+
+
+@pytest.mark.parametrize(("boxes", "pages"), [(10, 1), (11, 2)])
+def test_small_kits_share_a_sheet(boxes: int, pages: int) -> None:
+    """A locator a box: ten to a sheet of ten, and not a sheet each."""
+    unit = UnitSketch("FC-1", "A", "9 kBtu/h")
+    sketch = JobSketch(
+        tuple(BoxSketch(f"BB-{at}", 4, (replace(unit, tag=f"FC-{at}"),)) for at in range(boxes))
+    )
+    locators = stock_named("letter-10-102x51")
+    placed = placed_labels(on_stocks(sketch.record(), {"locator": locators}))
+    assert max(each.page for each in placed if each.stock.name == locators.name) == pages
+
+
+def test_no_small_kit_is_split_over_two_sheets() -> None:
+    """Twelve terminals a box on sheets of 80: six boxes a sheet, the seventh on the next, whole."""
+    boxes = tuple(
+        BoxSketch(f"BB-{at}", 12, (UnitSketch(f"FC-{at}", "A", "9 kBtu/h"),), "Bay") for at in range(7)
+    )
+    terminals = stock_named("letter-80-44x13")
+    placed = placed_labels(on_stocks(JobSketch(boxes).record(), {"terminal": terminals}))
+    pages = {
+        box.tag: {each.page for each in placed if (each.stock, each.label.tag.box) == (terminals, box.tag)}
+        for box in boxes
+    }
+    assert [len(found) for found in pages.values()] == [1] * 7
+    assert [page for found in pages.values() for page in found] == [1] * 6 + [2]
 
 
 def test_the_first_sheet_of_every_stock_begins_further_in() -> None:
@@ -270,7 +310,9 @@ def test_a_strip_of_single_ports_reprinted_begins_at_its_first() -> None:
     """Only C: a cell at the strip's beginning, on a strip of its board's length."""
     job = on_stocks(JOB, {"terminal": STRIP}, "10 mm")
     tags = [
-        tag for tag in all_tags(job) if Selection(ports=("BB-1/C",)).takes(tag) and tag.kind == "terminal"
+        tag
+        for tag in all_tags(job)
+        if Selection(ports=("BB-1/C",)).takes(tag, job.prints) and tag.kind == "terminal"
     ]
     (placed,) = place_labels([label(tag) for tag in tags], job)
     assert (placed.page, placed.x, placed.stock.page) == (1, 0, (40, 12))
@@ -311,3 +353,20 @@ def holder(mark: Mark, places: list[Box]) -> int:
         area = Box(x, y, x, y)
     (index,) = [at for at, place in enumerate(places) if place.holds(area)][:1]
     return index
+
+
+@pytest.mark.parametrize("stock", [each.name for each in label_stocks() if "locator" in each.suits])
+def test_a_locator_reads_from_the_floor_and_carries_no_code(stock: str) -> None:
+    """Box and place without a code, which no reader reaches there; other labels of the stock keep theirs.
+
+    Capitals of at least 11.6 mm are read at 2.5 m: 6.283 x 2.5 m x 16 / 21600 (NUREG-0700).
+    """
+    given = stock_named(stock)
+    job = on_stocks(JOB, {"locator": given, "terminal": given})
+    every = [each for box in fitted(job) for each in box.labels]
+    labels = [each for each in every if each.tag.stock_use in {"locator", "terminal"}]
+    codes = {each.tag.kind: any(isinstance(mark, Bars) for mark in flat(each.marks)) for each in labels}
+    assert codes == {"locator": False, "terminal": given.symbol != "none"}
+    if given.label[1] >= ROOMY_MM:
+        (locator,) = [each for each in labels if each.tag.kind == "locator"]
+        assert locator.letter_caps >= FROM_THE_FLOOR_MM

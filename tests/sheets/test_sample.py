@@ -9,7 +9,16 @@ from tagmaker.catalog.folders import names
 from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.draw.marks import Bars, Line, Mark, Page, Polygon, Rect, Text
 from tagmaker.problems import Where
-from tagmaker.sheets.sample import align_page, align_points, reads_from, sample_page, sample_tag
+from tagmaker.sheets.label import fit_label
+from tagmaker.sheets.sample import (
+    align_page,
+    align_points,
+    all_reads_from,
+    reads_from,
+    sample_page,
+    sample_tag,
+)
+from tagmaker.typeset.fonts import face
 from tests.records import replace
 from tests.sheets.printed import Box, ink, outside, overlapping, printed_pages, quiet_box
 from tests.strategies import label_stocks, words
@@ -70,7 +79,7 @@ def test_at_least_twelve_stocks_ship() -> None:
     assert len(ALL) >= 12
     stocks = [stock_of(name) for name in ALL]
     assert {stock.kind for stock in stocks} == {"sheet", "roll", "page"}
-    assert {stock.dots_per_mm for stock in stocks} == {0, 8, 12}
+    assert {stock.dots_per_mm for stock in stocks} == {0, 8, 300 / 25.4}
     assert {name.partition("-")[0] for name in ALL} >= {"letter", "a4", "4x6", "roll", "tape"}
 
 
@@ -179,6 +188,22 @@ def test_labels_read_from_where_their_things_are_read(name: str) -> None:
     far = {"terminal": 0.5, "cable": 0.7, "pipe": 1.5}
     uses = [use for use in stock.suits if use in far]
     assert [use for use in uses if reads_from(stock, words(), use) < far[use]] == []
+
+
+@pytest.mark.parametrize("name", LABELS)
+def test_all_texts_that_matter_read_from_there(name: str) -> None:
+    """The distance is that of the smallest text with a role on any sample, NUREG-0700's formula by hand."""
+    stock = stock_of(name)
+    heights = [
+        mark.size * face(mark.face).cap_height
+        for use in stock.suits
+        for label in [fit_label(sample_tag(use, words()), stock, words())[0]]
+        if label
+        for mark in label.marks
+        if isinstance(mark, Text) and mark.role
+    ]
+    assert all_reads_from(stock, words()) == pytest.approx(min(heights) * 21600 / (6.283 * 16) / 1000)
+    assert all_reads_from(stock, words()) < reads_from(stock, words())
 
 
 def test_a_larger_label_reads_from_further() -> None:

@@ -78,7 +78,7 @@ def section(pages: Iterable[Page], number: int) -> list[Text]:
                 is_in = mark.text.startswith(SECTIONS[number - 1])
             elif mark.text == "SUMMARY":
                 is_in = False
-            elif is_in:
+            elif is_in and not mark.text.startswith("page "):
                 found.append(mark)
     return found
 
@@ -115,13 +115,26 @@ def test_every_page_says_what_it_is_of() -> None:
     assert len(pages) > 3
     for number, page in enumerate(pages, start=1):
         said = texts([page])
-        assert said[-5:] == [
+        assert [*said[:4], said[-1]] == [
             "SUMMARY",
             "ML-24 Marsh Lane Library",
             "Revision P02 · 2026-04-30",
             CAUTION,
             f"page {number} of {len(pages)}",
         ]
+
+
+def test_site_refrigerant_and_addresses() -> None:
+    """The site below the job's name, the refrigerant with its group, each unit's address beside its tag."""
+    job = job_of(sparse(4)).record()
+    units = (replace(job.units[0], address="2-07"),)
+    pages = summary(replace(job, site="14 Marsh Lane", refrigerant="R-32", units=units))
+    for page in pages:
+        said = texts([page])
+        assert said[said.index("ML-24 Marsh Lane Library") + 1] == "14 Marsh Lane"
+        assert "Revision 2 · 2026-04-30 · Refrigerant R-32, group A2L" in said
+    assert "FC-1 (2-07) Shop" in texts(pages)
+    assert "Units (address)" in texts(pages)
 
 
 def test_a_draft_says_so_on_every_page() -> None:
@@ -182,7 +195,7 @@ def test_stock_in_full() -> None:
     assert rows(summary(boxes_of(1).record()), 2) == [
         ["File", "Printed on", "Labels", "Sheets"],
         ["tags-letter-30-67x25.pdf", "Letter sheet, 30 labels of 66.7 x 25.4 mm", "244", "9"],
-        ["tags-roll-51x25-300dpi.pdf", "Roll, film labels of 50.8 x 25.4 mm, 12 dots/mm", "12", "–"],
+        ["tags-roll-51x25-300dpi.pdf", "Roll, film labels of 50.8 x 25.4 mm, 300 dots/in", "12", "–"],
         ["placards.pdf", "Letter page, 8.5 x 11 in", "–", "5"],
         ["walk.pdf", "Plain paper, letter", "–", "8"],
     ]
@@ -209,7 +222,7 @@ def test_a_limit_of_the_familys_for_a_box_is_marked() -> None:
     """With a star, which the legend explains."""
     job = SMALL.record(replace(shipped_family(), box_limit=capacity("120 kBtu/h")))
     assert rows(summary(job), 3)[-1][-2:] == ["90/120*", "75 %"]
-    assert "outline: the box's limit (*), or the sum of its port limits" in texts(summary(job))
+    assert "outline: the box's limit (*), or the sum of its port limits" in " ".join(texts(summary(job)))
 
 
 def test_groups_are_headed() -> None:
@@ -290,9 +303,9 @@ def test_a_card_in_full() -> None:
         ["BB-1"],
         ["Level 2 corridor, grid C4", "ports 6: single 4, joined pairs 1, spare 0 · 216 kBtu/h"],
         ["A", "24/54", "FC-101 Office", "left A–D", "Bank 1", "all OFF"],
-        ["B", "48/54", "FC-201 Office, FC-202 Open plan, FC-203", "Bank 2", "leave 3 as found, rest OFF"],
-        ["Open plan, FC-204 Open plan, FC-205 Open"],
-        ["plan"],
+        ["B", "48/54", "FC-201 Office, FC-202 Open plan,", "Bank 2", "leave 3 as found, rest OFF"],
+        ["FC-203 Open plan, FC-204 Open plan,"],
+        ["FC-205 Open plan"],
         ["C", "24/54", "FC-301 Office", "right E–F", "Bank 1", "all OFF"],
         ["D", "24/54", "FC-401 Office", "Bank 2", "ON 1 4 (4 check only), leave 3 as found"],
         ["E+F", "96/108", "AH-301 Reading room"],

@@ -7,19 +7,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.steps import change_steps
-from tagmaker.draw.marks import Page, Rect, Text
+from tagmaker.draw.marks import Line, Page, Rect, Text
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.site.walk.causes import causes
 from tagmaker.site.walk.findings import board_facts
 from tagmaker.tags.work_list import BoxWork, WorkItem
-from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import FOUR
 from tests.records import replace
 from tests.sheets.boxes import filled, job_of
 from tests.sheets.printed import faults
 from tests.strategies import BoxSketch, UnitSketch, first_box, words
 
-JOB = job_of(filled(12)).record()
+WRITTEN = ["done by", "date", "re-checked by"]
+ROOM_TO_WRITE = 7.0  # mm
 MOVE = WorkItem(
     box="BB-1",
     place="left board",
@@ -44,11 +45,10 @@ def numbered(*punches: WorkItem) -> list[WorkItem]:
 
 def pages_of(*boxes: BoxWork, paper: str = "letter") -> list[Page]:
     """The list's pages, which must be without a fault: no word off the page, over another, or too small."""
-    pages, problems = work_list_pages(
-        job_of(filled(4), page=paper).record(), boxes, words(), "PUNCH LIST", "Nothing to correct."
-    )
+    job = replace(job_of(filled(4), page=paper).record(), site="14 Mill Street")
+    pages, problems = work_list_pages(job, boxes, words(), "PUNCH LIST", "Nothing to correct.")
     assert problems == []
-    assert faults(pages, margin_mm=6.35, least_mm=LEGIBLE_MM) == []
+    assert faults(pages, margin_mm=6.35, least_mm=PAGE_CAPS) == []
     return pages
 
 
@@ -64,7 +64,7 @@ def test_a_line_tells_where_what_and_what_to_expect() -> None:
     for text in ("1", MOVE.box, MOVE.place, MOVE.wrong, MOVE.to_do, *MOVE.expect):
         assert text in printed
     (tick,) = [mark for mark in pages[0].marks if isinstance(mark, Rect) and mark.line]
-    assert (tick.width, tick.height) == (4.0, 4.0)
+    assert (tick.width, tick.height) == (5.0, 5.0)
 
 
 def test_it_is_headed_with_the_job() -> None:
@@ -75,6 +75,7 @@ def test_it_is_headed_with_the_job() -> None:
         for text in (
             "PUNCH LIST",
             "ML-24 Marsh Lane Library",
+            "14 Mill Street",
             "Revision 2",
             f"page {number} of {len(pages)}",
         ):
@@ -121,7 +122,7 @@ def test_notes_are_on_it() -> None:
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_a_step_has_a_tick_its_role_and_room_for_name_and_date(paper: str) -> None:
-    """One of each for each step; the page says how the steps are known. A punch list has none of it."""
+    """One of each for each step; the page says how the steps are known, which a punch list does not."""
     step = WorkItem("BB-1", "port B", "prove zero pressure", "", step="zero", role="Technician")
     pages = pages_of(box_told(*numbered(*[step] * 40, replace(step, to_do="BB-1/B/LIQ"))), paper=paper)
     texts = [mark.text for page in pages for mark in page.marks if isinstance(mark, Text)]
@@ -129,7 +130,41 @@ def test_a_step_has_a_tick_its_role_and_room_for_name_and_date(paper: str) -> No
     assert (texts.count("Technician"), texts.count(step.wrong), len(ticks)) == (41, 41, 41)
     assert texts.count("done by") == texts.count("date") == len(pages) == 2
     assert texts.count(change_steps().standing) == len(pages)
-    assert "done by" not in told(pages_of(box_told(MOVE)))
+    assert "re-checked by" not in texts
+    assert change_steps().standing not in told(pages_of(box_told(MOVE)))
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_a_punch_list_has_columns_to_write_in(paper: str) -> None:
+    """Who did it and when, and who checked it again: heads on every page, lines apart for each punch."""
+    pages = pages_of(box_told(*numbered(*[MOVE] * 30)), paper=paper)
+    assert len(pages) > 1
+    for page in pages:
+        texts = [mark.text for mark in page.marks if isinstance(mark, Text)]
+        assert [text for text in texts if text in WRITTEN] == WRITTEN
+        ticks = [mark for mark in page.marks if isinstance(mark, Rect) and mark.line]
+        upright = [mark for mark in page.marks if isinstance(mark, Line) and mark.x1 == mark.x2]
+        assert len(upright) == len(WRITTEN) * len(ticks) > 0
+        assert min(line.y2 - line.y1 for line in upright) >= ROOM_TO_WRITE
+
+
+def test_a_list_without_lines_has_no_columns() -> None:
+    """Nothing to sign where nothing is to be corrected."""
+    assert "re-checked by" not in told(pages_of(box_told()))
+
+
+def test_a_box_is_named_on_each_page_of_its_lines() -> None:
+    """Place and power again where its lines go on overleaf."""
+    where = "Level 2 corridor · Isolate power at: Panel LP-2"
+    pages = pages_of(box_told(*numbered(*[MOVE] * 30), where=where))
+    assert [told([page]).count(f"BB-1: {where}") for page in pages] == [1] * len(pages)
+
+
+def test_a_tag_is_in_one_piece() -> None:
+    """Tags of 24 characters: the column is as wide as they need."""
+    tag = "NORTH-WING-LEVEL-2-BB-12"
+    pages = pages_of(box_told(replace(MOVE, box=tag)))
+    assert [mark.text for page in pages for mark in page.marks if isinstance(mark, Text)].count(tag) == 1
 
 
 def test_a_step_that_names_many_units_is_whole() -> None:

@@ -100,7 +100,7 @@ def kit(box: BoxPlan, letter: str) -> Iterator[str]:
 
 def letters_of(box: BoxPlan) -> list[str]:
     """The letters that a box's ports have."""
-    return sorted(letter for port in box.ports for letter in port.letters)
+    return list(box.letters)
 
 
 def made(sketch: JobSketch, folder: Path, *, proof: bool = False) -> Path:

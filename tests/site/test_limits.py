@@ -204,11 +204,11 @@ def test_a_placards_numbers_are_numbers_that_a_placard_has(line: str, number: st
 
 
 def test_a_line_that_was_cut_off_is_no_part_of_the_next(tmp_path: Path) -> None:
-    """A disk was full, or a plug pulled, in the middle of a line: the next one stands alone."""
+    """A disk was full, or a plug pulled, in the middle of a line: it is marked, and the next one is whole."""
     path = tmp_path / "session.txt"
     path.write_bytes(b"BB-1/A/TRM\nBB-1/A/L")
     assert list(keeping(["BB-1/A/LIQ\n", "BB-1/A/GAS\r\n"], path)) == ["BB-1/A/LIQ\n", "BB-1/A/GAS\r\n"]
-    assert kept_lines(path) == ["BB-1/A/TRM", "BB-1/A/L", "BB-1/A/LIQ", "BB-1/A/GAS"]
+    assert kept_lines(path) == ["BB-1/A/TRM", "BB-1/A/L (cut off: scan it again)", "BB-1/A/LIQ", "BB-1/A/GAS"]
 
 
 def test_a_session_is_kept_in_plain_files_only(tmp_path: Path) -> None:

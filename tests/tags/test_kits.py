@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
+from tagmaker.revisions.issued import tag_digest
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 from tests.measured import all_tags, sized
@@ -148,6 +149,33 @@ def test_every_cable_says_that_it_is_not_power() -> None:
     """A communication cable is told from a power cable on each of its tags."""
     for tag in tags_of(SMALL):
         assert ("not power" in plain(tag.remark)) == (tag.kind == "cable")
+
+
+def test_units_addresses_are_on_the_tags_at_the_units_alone() -> None:
+    """The remark begins with the address; tags at the box, and of units without one, are as before."""
+    job = SMALL.record()
+    given = replace(job, units=(replace(job.units[0], address="2-07"), *job.units[1:]))
+    before = {tag.code: tag.remark for tag in all_tags(job)}
+    after = {tag.code: tag.remark for tag in all_tags(given)}
+    assert {code: plain(remark) for code, remark in after.items() if remark != before[code]} == {
+        "BB-1/A/COM/FC-1": "address 2-07, from terminal A, not power",
+        "BB-1/A/COM/FC-1/ON": "address 2-07, continues to FC-2, not power",
+        "BB-1/A/LIQ/FC-1": "address 2-07",
+        "BB-1/A/GAS/FC-1": "address 2-07",
+    }
+
+
+def test_an_address_given_changes_the_digests_of_its_tags_alone() -> None:
+    """What hung before the address was known is printed again; nothing else is."""
+    job = SMALL.record()
+    given = replace(job, units=(*job.units[:2], replace(job.units[2], address="31")))
+    before = {tag.code: tag_digest(tag) for tag in all_tags(job)}
+    after = {tag.code: tag_digest(tag) for tag in all_tags(given)}
+    assert [code for code in after if after[code] != before[code]] == [
+        "BB-1/C/COM/AH-1",
+        "BB-1/C/LIQ/AH-1",
+        "BB-1/C/GAS/AH-1",
+    ]
 
 
 # --- spare and joined ports --------------------------------------------------------------------------------

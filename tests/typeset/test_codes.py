@@ -25,13 +25,15 @@ def placed(code: PlacedCode | None) -> PlacedCode:
 @pytest.mark.parametrize(
     ("dots_per_mm", "least"),
     [
-        (0, 0.34),  # the printer's dots are not known: 4 dots at 300 dpi, rounded up
-        (8, 4 / 8),  # at least 4 dots a module: 0.50 mm at 203 dpi (read)
-        (12, 4 / 12),  # 0.33 mm at 300 dpi (read)
-        (24, 4 / 24),  # 0.17 mm at 600 dpi (read)
+        (0, 0.4),  # the printer's dots are not known: what a phone reads at arm's length (common practice)
+        (8, 4 / 8),  # whole dots of 0.4 mm or more: 4 at 203 dpi
+        (300 / 25.4, 5 * 25.4 / 300),  # 0.42 mm at 300 dpi
+        (12, 5 / 12),
+        (600 / 25.4, 10 * 25.4 / 600),
+        (5, 4 / 5),  # never less than 4 dots a module (read)
     ],
 )
-def test_the_smallest_square_that_takes_a_code(dots_per_mm: int, least: float) -> None:
+def test_the_smallest_square_that_takes_a_code(dots_per_mm: float, least: float) -> None:
     """A side of exactly the least modules takes the code at that size; a hair less takes none."""
     assert qr(TEXT).columns == 21
     code = placed(square_code(TEXT, MODULES * least, dots_per_mm))
@@ -46,9 +48,15 @@ def test_a_module_is_whole_dots_at_203_dpi(dots: int, cell: float) -> None:
 
 
 def test_a_module_steps_from_dot_to_dot_at_300_dpi() -> None:
-    """A side for 5 dots a module gives 5; a hair less gives 4, never something between."""
-    assert placed(square_code(TEXT, MODULES * 5 / 12, 12)).cell == pytest.approx(5 / 12)
-    assert placed(square_code(TEXT, MODULES * 5 / 12 - HAIR, 12)).cell == pytest.approx(4 / 12)
+    """A side for 6 dots a module gives 6; a hair less gives 5, never something between."""
+    dot = 25.4 / 300
+    assert placed(square_code(TEXT, MODULES * 6 * dot, 1 / dot)).cell == pytest.approx(6 * dot)
+    assert placed(square_code(TEXT, MODULES * 6 * dot - HAIR, 1 / dot)).cell == pytest.approx(5 * dot)
+
+
+def test_the_least_module_is_taken_even_where_it_is_more_than_the_most() -> None:
+    """A label that asks for modules of 0.4 mm at most gets 5 dots at 300 dpi, since 4 are too small."""
+    assert placed(square_code(TEXT, 20, 300 / 25.4, 0.4)).cell == pytest.approx(5 * 25.4 / 300)
 
 
 @given(st.floats(5, 60), st.sampled_from((0, 8, 12, 24)), st.text("ABC0/-", min_size=1, max_size=60))

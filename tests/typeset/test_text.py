@@ -21,6 +21,7 @@ from tagmaker.typeset.text import (
     fit,
     fit_stack,
     fits,
+    lines_at,
     text_height,
 )
 from tests.sheets.printed import Box, capitals, ink, outlines
@@ -341,3 +342,26 @@ def test_the_room_around_capitals_is_the_faces_own(name: str) -> None:
     capital = face(name).cap_height
     assert high <= capital * (1 + ABOVE)
     assert -low <= capital * BELOW
+
+
+# --- how many lines a text takes ---------------------------------------------------------------------------
+
+
+@given(TEXTS, st.floats(3, 90, allow_nan=False), st.floats(1.5, 9, allow_nan=False), st.booleans())
+def test_lines_at_a_size_are_those_that_fit(text: str, width: float, caps: float, is_bold: bool) -> None:  # noqa: FBT001 — drawn
+    """In so many lines the text is set, no word broken; 0 where a word is longer than a line."""
+    lines = lines_at(text, width, caps, bold=is_bold)
+    words = [fits(word, width, caps, bold=is_bold) for word in text.split()]
+    assert bool(lines) == all(words)
+    for count in filter(None, (lines, lines - 1)):
+        room = Frame(0, 0, width, text_height(caps, count))
+        found = fit(text, room, Style(caps, caps, lines=count, bold=is_bold))
+        if count == lines:
+            assert " ".join(line.text for line in lines_of(found)) == text
+        else:
+            assert isinstance(found, Unfit)
+
+
+def test_a_text_that_the_face_lacks_counts_as_one_line() -> None:
+    """It is reported where it is set."""
+    assert lines_at("左", 10, 2.3) == 1

@@ -58,7 +58,7 @@ def test_the_summary_says_what_the_set_is_printed_on(tmp_path: Path) -> None:
 def test_the_summary_goes_with_placards(part: Selection, is_there: bool, job: Path, tmp_path: Path) -> None:  # noqa: FBT001
     """Tags alone have none; that of a part says that it is one."""
     made = make.make(job, tmp_path / "out", replace(part, proof=False))
-    assert codes(made) == []
+    assert codes(made) == (["stock-unsuited"] if part.stage == "final" else [])
     names = {name for name, _ in made.files}
     assert ({"summary.pdf", "placards.pdf"} <= names) == is_there
     if is_there:
@@ -76,3 +76,28 @@ def test_an_update_has_no_summary(job: Path, tmp_path: Path) -> None:
     assert codes(made) == []
     assert "summary.pdf" not in {name for name, _ in made.files}
     assert "summary.pdf" in {path.name for path in (tmp_path / "out").iterdir()}
+
+
+@pytest.mark.parametrize(
+    ("part", "is_there"),
+    [
+        (Selection(), True),
+        (Selection(boxes=("BB-1",)), True),
+        (Selection(stage="rough-in"), True),
+        (Selection(stage="final"), False),  # the tie-on tags of the rough-in stay: no labels, no kit
+        (Selection(kit="cables"), True),
+        (Selection(ports=("BB-1/C",)), False),
+    ],
+)
+def test_kit_slips_go_with_every_part_but_single_ports(
+    part: Selection,
+    is_there: bool,  # noqa: FBT001 — a case's column
+    job: Path,
+    tmp_path: Path,
+) -> None:
+    """At the rough-in too, labels are handed out by box and by room; a reprint of one port is no kit."""
+    made = make.make(job, tmp_path / "out", replace(part, proof=False))
+    assert ("kits.pdf" in {name for name, _ in made.files}) == is_there
+    if is_there:
+        lines = pdf_lines(tmp_path / "out" / "kits.pdf")
+        assert [line for line in lines if line.startswith(("LABEL KITS", "AT THE UNITS, BY ROOM"))]

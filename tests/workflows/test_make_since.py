@@ -13,6 +13,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import changes as comparing
 from tagmaker.workflows import check, make
 from tagmaker.workflows.make import Made
+from tagmaker.workflows.scan import Against, Scanned, scan
 from tests.files.sets import put
 from tests.records import replace
 from tests.strategies import JobSketch, UnitSketch
@@ -26,6 +27,9 @@ GROWN = replace(
     boxes=(replace(GOOD, units=(*GOOD.units, UnitSketch("FC-9", "D"))), OTHER),
 )
 LATER = replace(GROWN, revision="P04", boxes=(GROWN.boxes[0], replace(OTHER, place="Roof")))
+
+LABELS = "tags-letter-30-67x25.pdf"
+MARGIN_MM = 12.7  # above the labels of that stock
 
 
 def made(sketch: JobSketch, tmp_path: Path, name: str, since: str = "", **more: object) -> Made:
@@ -69,6 +73,39 @@ def test_an_update_prints_only_what_changed_and_the_list_to_take_along(tmp_path:
     assert (plan["partial"], plan["part"]["since"]) == (True, "P02")
 
 
+def test_a_set_that_was_changed_by_hand_starts_no_update(tmp_path: Path) -> None:
+    """One revision in its plan.json: nothing is written, nothing compared, no placard judged by it."""
+    made(JOB, tmp_path, "one")
+    path = tmp_path / "one" / "plan.json"
+    path.write_bytes(path.read_bytes().replace(b'"revision": "P02"', b'"revision": "P01"', 1))
+    update = made(GROWN, tmp_path, "two", "one")
+    assert (codes(update), (tmp_path / "two").exists()) == (["plan-unreadable"], False)
+    assert comparing.changes(tmp_path / "one", tmp_path / "jobs" / "two").changes is None
+    assert [each.code for each in scanned_since(tmp_path).problems] == ["plan-unreadable"]
+
+
+def test_a_set_of_an_earlier_version_is_used_with_a_warning(tmp_path: Path) -> None:
+    """It has no digests: whether it was changed cannot be known, and that is said wherever it is used."""
+    made(JOB, tmp_path, "one")
+    path = tmp_path / "one" / "plan.json"
+    content = json.loads(path.read_bytes())
+    del content["digests"], content["job"]["refrigerant"]
+    path.write_text(json.dumps(content), encoding="utf-8")
+    update = made(GROWN, tmp_path, "two", "one")
+    assert (codes(update), update.files != ()) == (["plan-unproved"], True)
+    compared = comparing.changes(tmp_path / "one", tmp_path / "jobs" / "two")
+    assert [each.code for each in compared.problems] == ["plan-unproved"]
+    checked = check.check(tmp_path / "jobs" / "two", Selection(since=path))
+    assert [each.code for each in checked.problems] == ["plan-unproved"]
+    assert [each.code for each in scanned_since(tmp_path).problems] == ["plan-unproved"]
+
+
+def scanned_since(tmp_path: Path) -> Scanned:
+    """Nothing scanned, against the second job and the first set."""
+    against = Against(tmp_path / "jobs" / "two", tmp_path / "one" / "plan.json")
+    return scan([Path("-")], against, None, [], lambda _answer: None)
+
+
 def test_three_revisions_keep_each_tags_own(tmp_path: Path) -> None:
     """In plan.json from update to update, and in the register of the whole set printed anew."""
     made(JOB, tmp_path, "one")
@@ -96,7 +133,7 @@ def test_the_whole_set_anew_has_each_placard_in_its_own_revision_and_date(tmp_pa
 
 
 def test_the_whole_set_anew_gives_the_first_sets_own_labels(tmp_path: Path) -> None:
-    """Where nothing changed but the revision, its labels and placards are the same, byte for byte."""
+    """Where nothing changed but the revision: in their sheets' margin alone is the new one printed."""
     made(JOB, tmp_path, "one")
     made(replace(JOB, revision="P09"), tmp_path, "whole", "one", prints_all=True)
     one, whole_ = contents(tmp_path / "one"), contents(tmp_path / "whole")
@@ -106,7 +143,22 @@ def test_the_whole_set_anew_gives_the_first_sets_own_labels(tmp_path: Path) -> N
         "kits.pdf",
         "summary.pdf",
         "plan.json",
+        LABELS,
     }
+    first, second = (label_texts(tmp_path / name / LABELS) for name in ("one", "whole"))
+    assert first == second
+    assert len(first) > 0
+
+
+def label_texts(pdf: Path) -> list[str]:
+    """What is printed on the labels of a file, in order, the lines in the margins left out."""
+    with pypdfium2.PdfDocument(pdf) as document:
+        found = []
+        for page in document:
+            _, height = page.get_size()
+            text_page = page.get_textpage()
+            found.append(text_page.get_text_bounded(top=height - MARGIN_MM * 72 / 25.4))
+    return found
 
 
 def test_an_update_without_a_change_says_so(tmp_path: Path) -> None:
@@ -195,7 +247,10 @@ def test_what_was_made_tells_what_is_left_of_the_last_sheet(tmp_path: Path) -> N
     """And `skip` goes on there."""
     first = made(JOB, tmp_path, "one")
     (sheet,) = first.checked.part_used
-    assert (sheet.stock, (first.tags - sheet.used) % 30) == ("letter-30-67x25", 0)
+    register = csv.DictReader(contents(tmp_path / "one")["register.csv"].decode().splitlines())
+    pages = [int(row["page"]) for row in register]
+    assert (sheet.stock, sheet.used) == ("letter-30-67x25", pages.count(max(pages)))
+    assert len(pages) == first.tags
     assert sheet.used + sheet.left == 30
     on = made(GROWN, tmp_path, "two", "one", part=Selection(skip=sheet.used))
     (then,) = on.checked.part_used

@@ -39,7 +39,8 @@ def test_listing_has_every_stock() -> None:
     rows = msgspec.to_builtins(listed)["stocks"]
     assert [row["name"] for row in rows] == list(ALL)
     assert {key for row in rows for key in row} == {
-        *("name", "title", "label_mm", "per_page", "shape", "suits", "reads_from_m", "material", "life")
+        *("name", "title", "label_mm", "per_page", "shape", "suits", "reads_from_m"),
+        *("symbol", "module_mm", "material", "life"),
     }
 
 
@@ -53,15 +54,29 @@ def test_a_row_of_the_listing() -> None:
         "per_page": 30,
         "shape": "label",
         "suits": ("pipe", "pipe_rough_in", "cable", "terminal", "locator"),
-        "reads_from_m": pytest.approx(2.8, abs=0.5),
+        "symbol": "qr",
+        "module_mm": 0.4,
+        "reads_from_m": pytest.approx(0.4, abs=0.1),
         "material": "white polyester film, permanent adhesive",
         "life": "lasting",
     }
 
 
+def test_the_least_module_of_a_stock_is_whole_dots_of_its_printer() -> None:
+    """0.4 mm or more of a QR code: 4 dots at 203 dpi, 5 at 300; 0.5 mm on a placard, 6 dots at 300."""
+    listed = {each.name: (each.symbol, each.module_mm) for each in stocks(None)[0].stocks}
+    assert listed["roll-51x25-203dpi"] == ("qr", 0.5)
+    assert listed["roll-51x25-300dpi"] == ("qr", 0.423)
+    assert listed["4x6-300dpi"] == ("qr", 0.508)
+    assert listed["letter"] == ("qr", 0.5)
+    assert listed["letter-10-102x51"] == ("code128", 0.25)
+    assert listed["tape-12-cut-45-300dpi"] == listed["tape-12-strip-300dpi"] == ("none", 0.0)
+    assert [name for name, (symbol, module) in listed.items() if symbol == "qr" and module < 0.4] == []
+
+
 def test_every_stock_reads_from_somewhere() -> None:
-    """Each names a distance, from a terminal's half metre to a few metres."""
-    assert [each.name for each in stocks(None)[0].stocks if not 0.5 <= each.reads_from_m <= 10] == []
+    """Each names a distance, from a hand's to a few metres."""
+    assert [each.name for each in stocks(None)[0].stocks if not 0.3 <= each.reads_from_m <= 10] == []
 
 
 def test_listing_with_a_jobs_own_stocks(tmp_path: Path) -> None:

@@ -2,8 +2,8 @@
 
 A terminal's tag opens its port; every cable and pipe tag until the next terminal's must be of that letter, so
 the order of scanning counts. What cannot be read may be the next terminal: it closes the open one, and what
-follows counts for none until a terminal is read. A crossing names both ends and what to move. The check shows
-that the stickers agree, and nothing else: a sticker can be on the wrong cable.
+follows counts for none until a terminal is read. A crossing names both ends and how to correct it. The check
+shows that the stickers agree, and nothing else: a sticker can be on the wrong cable.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
@@ -27,6 +27,10 @@ PROVES = (
 LandingResult = Literal["agree", "missing", "crossed", "not scanned"]
 NAMES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "liquid line", "GAS": "gas line"})
 """What can be crossed at a terminal, as the report names it."""
+USES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "pipe", "GAS": "pipe"})
+"""The keys of [print] whose stocks carry their codes."""
+DEAD = "isolate power, prove it dead"
+"""What comes before any cable is moved."""
 Terminal = tuple[str, str]
 """A terminal: its box in capitals and its letter."""
 
@@ -92,7 +96,9 @@ class Landing:
         if tag.what == "TRM":
             return self._open(tag, scan.source)
         if self.at is None:
-            return f"{scan.text}: scan a terminal first; this tag is not counted"
+            code = f"{tag.box}/{tag.port}/TRM"
+            first = f"type its terminal {code}" if self._is_uncoded("terminal") else "scan a terminal"
+            return f"{scan.text}: {first} first; this tag is not counted"
         return self._land(scan.text, tag, self.at)
 
     def _ends(self, scan: Scan) -> str:
@@ -173,11 +179,8 @@ class Landing:
             is_wrong = tag.what == "COM" and not _is_cabled(port, at[1])
             return (message, _no_cable(port, at)) if is_wrong else None
         own = self.boxes.get(tag.box)
-        if own is None or self._port(own, tag.port) is None:
-            mend = f"the job has no {tag.box} {tag.port}: find out whose {what} this is"
-        else:
-            mend = f"move this {what} to {tag.box} {tag.port}"
-        return message, f"{mend}, and find what belongs on {at[0]} {at[1]}"
+        mend = _moved(tag, self._port(own, tag.port) if own else None)
+        return message, f"{mend}; find what belongs on {at[0]} {at[1]}"
 
     def _port(self, box: BoxPlan, letter: str) -> Port | None:
         return next((port for port in box.ports if letter in port.letters), None)
@@ -199,8 +202,17 @@ class Landing:
         return PortResult(box.row.tag, letter, result, missing, tuple(found.crossings), found.closed)
 
     def _needed(self, box: BoxPlan, letter: str) -> tuple[What, ...]:
-        """What must be found at a terminal; spares and second terminals have their two stubs and no cable."""
-        return ("COM", "LIQ", "GAS") if _is_cabled(box.port_of(letter), letter) else ("LIQ", "GAS")
+        """What must be found at a terminal; spares and second terminals have their two stubs and no cable.
+
+        A tag whose stock carries no code is not expected.
+        """
+        is_cabled = _is_cabled(box.port_of(letter), letter)
+        needed: tuple[What, ...] = ("COM", "LIQ", "GAS") if is_cabled else ("LIQ", "GAS")
+        return tuple(what for what in needed if not self._is_uncoded(USES[what]))
+
+    def _is_uncoded(self, use: str) -> bool:
+        """Whether the labels of a use carry no code."""
+        return use in self.plan.job.prints.without_codes
 
 
 def _merged(visits: Iterable[_Visit], needed: Iterable[What]) -> _Visit:
@@ -224,7 +236,24 @@ def _is_cabled(port: Port, letter: str) -> bool:
     return bool(port.units) and letter == port.letters[0]
 
 
+def _moved(tag: TagCode, port: Port | None) -> str:
+    """How to bring a cable or pipe to its own port, None where the job has none.
+
+    The tag may be the one that is wrong, and a pipe that is cut under pressure hurts people.
+    """
+    what, home = NAMES[tag.what], f"{tag.box} {tag.port}"
+    if port is None:
+        mend = f"the job has no {home}: find out whose {what} this is"
+    elif tag.what != "COM":
+        mend = f"its tag says {home}: trace this {what} to its unit"
+    elif port.use == "spare":
+        mend = f"{home} is spare and takes no cable: {DEAD}, take it off, find out which unit it serves"
+    else:
+        mend = f"{DEAD}, ring this cable out, and move it to {tag.box} {port.letters[0]}"
+    return mend if tag.what == "COM" else f"{mend}; never cut a pipe because of a tag"
+
+
 def _no_cable(port: Port, at: Terminal) -> str:
     if port.use == "spare":
-        return "land no cable on a spare terminal: take it off, and find out which unit it serves"
-    return f"land no cable on the second terminal: move it to {at[0]} {port.letters[0]}"
+        return f"land no cable on a spare terminal: {DEAD}, take it off, and find out which unit it serves"
+    return f"land no cable on the second terminal: {DEAD}, and move it to {at[0]} {port.letters[0]}"

@@ -13,9 +13,12 @@ from tagmaker.problems import Problem, Where, error
 from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
 from tagmaker.site.scans.sources import FILE_BYTES_AT_MOST
 
-__all__ = ["keeping", "kept_lines", "refused"]
+__all__ = ["CUT", "keeping", "kept_lines", "refused"]
 
 END = "\r\n"
+CUT = " (cut off: scan it again)"
+"""After a line that was not written whole: what is left of a code may be another one, and it may have been a
+terminal's. With this mark it is an unknown code, which counts for nothing and closes the open terminal."""
 
 
 def refused(path: Path) -> Problem | None:
@@ -38,17 +41,20 @@ def refused(path: Path) -> Problem | None:
 
 
 def kept_lines(path: Path) -> list[str]:
-    """The lines of a session so far; none where the file is new. Bytes that are no UTF-8 are replaced."""
+    """The lines of a session so far; none where the file is new. Bytes that are no UTF-8 are replaced.
+
+    A last line without an end was not answered before the program or the machine stopped, see `CUT`.
+    """
     try:
         *lines, rest = read_plain(path, FILE_BYTES_AT_MOST).decode("utf-8", errors="replace").split("\n")
     except FileNotFoundError:
         return []
-    return [*lines, rest] if rest else lines
+    return [*lines, rest + CUT] if rest else lines
 
 
 def keeping(lines: Iterable[str], path: Path) -> Iterator[str]:
     """The lines, each written to the session's file and on disk before it is handed on."""
-    with appending(path) as add:
+    with appending(path, CUT.encode()) as add:
         for line in lines:
             add(line.rstrip(END).encode(errors="replace"))
             yield line

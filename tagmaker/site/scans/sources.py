@@ -10,9 +10,10 @@ from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 
 from tagmaker.files.plain import is_plain_file, is_there, plain_size, read_head, read_plain
-from tagmaker.problems import Problem, Where, error
+from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.scans.codes import LineGatherer
 from tagmaker.site.scans.kinds import HEAD_BYTES, KINDS_HINT, FileKind, RefusedKind, file_kind
+from tagmaker.site.scans.typed import plain_signs
 from tagmaker.symbols.read import Decoded, open_picture, page_pictures, read_codes
 
 __all__ = ["FILE_BYTES_AT_MOST", "is_lines", "read_file"]
@@ -90,6 +91,17 @@ def _lines(path: Path, known: Collection[str] | None) -> Iterator[tuple[str, str
     for text in gatherer.rest():
         yield text, f"{path.name}:{number}"
     yield from gatherer.typed.problems(path.name)
+    if lines and not content.endswith((b"\n", b"\r")):
+        yield from _cut(lines[-1], known or (), Where(path.name, number))
+
+
+def _cut(last: str, known: Collection[str], where: Where) -> Iterator[Problem]:
+    """A last line without an end that may be the beginning of a longer code of the job, if it was cut off."""
+    text = plain_signs(last).upper()
+    if longer := next((code for code in known if code != text and text and code.startswith(text)), ""):
+        message = f"the last line has no end: {text} may be the beginning of a longer code, such as {longer}"
+        hint = "if the file was cut off, scan that tag again; else end the file with a new line"
+        yield warning("scan-line-cut", message, where, hint)
 
 
 def _pictures(path: Path, *, is_pdf: bool) -> Iterator[tuple[str, str] | Problem]:

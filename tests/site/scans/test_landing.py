@@ -11,6 +11,7 @@ from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.landing import PROVES, PortResult
+from tests.cli.scanning import MOVE_IT
 from tests.records import replace
 from tests.site.papers import (
     LIBRARY,
@@ -23,7 +24,7 @@ from tests.site.papers import (
     plan_of,
     tags_by_code,
 )
-from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, shipped_family
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, shipped_family, stock_named
 
 A = ("BB-1/A/TRM", "BB-1/A/COM", "BB-1/A/LIQ", "BB-1/A/GAS")
 B = ("BB-1/B/TRM", "BB-1/B/COM", "BB-1/B/LIQ", "BB-1/B/GAS")
@@ -53,6 +54,33 @@ def crossed(*codes: str) -> list[tuple[str, str, str, str]]:
         for result in results(*codes).values()
         for each in result.crossings
     ]
+
+
+# --- stocks without codes -----------------------------------------------------------------------------------
+
+
+def on_stock(use: str, name: str) -> Plan:
+    """The library's plan with another stock for a use."""
+    plan = library()
+    prints = plan.job.prints
+    stocks = {**prints.stocks, use: stock_named(name)}
+    return replace(plan, job=replace(plan.job, prints=replace(prints, stocks=stocks)))
+
+
+def test_a_tag_that_carries_no_code_is_not_missing() -> None:
+    """Cables on a stock without codes: the two pipes are all that can be scanned at a terminal."""
+    scanned = ("BB-1/A/TRM", "BB-1/A/LIQ", "BB-1/A/GAS")
+    assert results(*scanned)["BB-1 A"].missing == ("cable",)
+    plain = results(*scanned, plan=on_stock("cable", "tape-12-cut-45-300dpi"))
+    assert (plain["BB-1 A"].result, plain["BB-1 A"].missing) == ("agree", ())
+
+
+def test_a_terminal_that_carries_no_code_is_typed() -> None:
+    """The answer to a tag before any terminal gives what to type."""
+    check = landing(on_stock("terminal", "tape-12-strip-300dpi"))
+    expected = "BB-1/A/COM: type its terminal BB-1/A/TRM first; this tag is not counted"
+    assert check.put(scan_of("BB-1/A/COM", "")) == expected
+    assert answers("BB-1/A/COM") == ["BB-1/A/COM: scan a terminal first; this tag is not counted"]
 
 
 # --- agreeing -----------------------------------------------------------------------------------------------
@@ -146,13 +174,13 @@ def test_a_crossed_cable_is_named_at_both_ends() -> None:
             "BB-1 A",
             "BB-1/B/COM",
             "cable tagged BB-1 B at terminal BB-1 A",
-            "move this cable to BB-1 B, and find what belongs on BB-1 A",
+            f"{MOVE_IT} B; find what belongs on BB-1 A",
         ),
         (
             "BB-1 B",
             "BB-1/A/COM",
             "cable tagged BB-1 A at terminal BB-1 B",
-            "move this cable to BB-1 A, and find what belongs on BB-1 B",
+            f"{MOVE_IT} A; find what belongs on BB-1 B",
         ),
     ]
 
@@ -181,16 +209,49 @@ def test_a_crossed_terminal_tells_what_is_missing_too() -> None:
     assert results(A[0], B[1], *A[2:])["BB-1 A"].missing == ("cable",)
 
 
+@pytest.mark.parametrize("code", sorted(set(tags_by_code(library())) - set(A)))
+def test_no_hint_sends_anybody_to_a_live_cable_or_a_pipe_cutter(code: str) -> None:
+    """A cable is moved only when it is dead and rung out; a pipe is traced, not moved."""
+    for *_, mend in crossed(*A, code):
+        if "/COM" in code:
+            assert mend.index("isolate power, prove it dead, ring") < mend.index("move it")
+        else:
+            assert "trace this" in mend
+            assert "never cut a pipe because of a tag" in mend
+            assert "move" not in mend
+
+
+@pytest.mark.parametrize(
+    ("code", "mend"),
+    [
+        (
+            "BB-1/C/COM",
+            (
+                "BB-1 C is spare and takes no cable: isolate power, prove it dead, take it off, "
+                "find out which unit it serves"
+            ),
+        ),
+        ("BB-1/F/COM", f"{MOVE_IT} E"),
+    ],
+)
+def test_no_cable_is_sent_to_a_terminal_that_takes_none(code: str, mend: str) -> None:
+    """A tag of an older revision may name what is a spare, or a pair's second letter, today."""
+    assert [each[3] for each in crossed(*A, code)] == [f"{mend}; find what belongs on BB-1 A"]
+
+
 @pytest.mark.parametrize(
     ("code", "mend"),
     [
         ("ZZ-9/A/COM", "the job has no ZZ-9 A: find out whose cable this is"),
-        ("BB-1/Z/LIQ", "the job has no BB-1 Z: find out whose liquid line this is"),
+        (
+            "BB-1/Z/LIQ",
+            "the job has no BB-1 Z: find out whose liquid line this is; never cut a pipe because of a tag",
+        ),
     ],
 )
 def test_a_foreign_tag_on_a_terminal_is_crossed(code: str, mend: str) -> None:
     """There is no place in the job to move it to, and none is made up."""
-    assert [each[3] for each in crossed(*A, code)] == [f"{mend}, and find what belongs on BB-1 A"]
+    assert [each[3] for each in crossed(*A, code)] == [f"{mend}; find what belongs on BB-1 A"]
 
 
 # --- pairs and spares ---------------------------------------------------------------------------------------
@@ -218,7 +279,7 @@ def test_a_cable_on_a_pairs_second_terminal_is_crossed(code: str) -> None:
             "BB-1 F",
             code,
             f"cable tagged BB-1 {letter} at terminal BB-1 F",
-            "land no cable on the second terminal: move it to BB-1 E",
+            "land no cable on the second terminal: isolate power, prove it dead, and move it to BB-1 E",
         )
     ]
 
@@ -233,7 +294,10 @@ def test_a_cable_on_a_spares_terminal_is_crossed() -> None:
     """Another port's, and one whose tag has the spare's own letter from an older revision."""
     assert words("BB-1/C/TRM", "BB-1/A/COM", "BB-1/C/LIQ", "BB-1/C/GAS") == {"BB-1 C": "crossed"}
     assert [each[3] for each in crossed("BB-1/C/TRM", "BB-1/C/COM")] == [
-        "land no cable on a spare terminal: take it off, and find out which unit it serves"
+        (
+            "land no cable on a spare terminal: isolate power, prove it dead, take it off, "
+            "and find out which unit it serves"
+        )
     ]
 
 
@@ -292,7 +356,8 @@ def test_each_scan_is_answered_in_one_line() -> None:
         "  BB-1/A/COM: agrees with terminal BB-1 A",
         (
             "CROSSED: liquid line tagged BB-1 B at terminal BB-1 A; "
-            "move this liquid line to BB-1 B, and find what belongs on BB-1 A"
+            "its tag says BB-1 B: trace this liquid line to its unit; never cut a pipe because of a tag; "
+            "find what belongs on BB-1 A"
         ),
         "terminal BB-1 C: spare; expect capped stubs, no cable",
         "terminal BB-1 F: second terminal of E+F; expect its pipes, no cable",

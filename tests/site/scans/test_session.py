@@ -12,7 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker.site.scans.session import keeping, kept_lines, refused
+from tagmaker.site.scans.codes import scan_of
+from tagmaker.site.scans.session import CUT, keeping, kept_lines, refused
 from tests.paths import ROOT
 from tests.site.papers import LIBRARY, library, placards
 
@@ -36,7 +37,8 @@ ANSWERS = (
     "terminal BB-1 B: expects FC-2, FC-3",
     (
         "CROSSED: gas line tagged BB-1 C at terminal BB-1 B; "
-        "move this gas line to BB-1 C, and find what belongs on BB-1 B"
+        "its tag says BB-1 C: trace this gas line to its unit; never cut a pipe because of a tag; "
+        "find what belongs on BB-1 B"
     ),
 )
 
@@ -115,10 +117,32 @@ def test_a_session_that_was_not_begun_has_no_lines(tmp_path: Path) -> None:
     assert kept_lines(tmp_path / "walk.txt") == []
 
 
-def test_a_line_that_was_half_written_is_not_dropped(tmp_path: Path) -> None:
-    """What a killed program left of it is told like any other line; broken bytes do not stop the reading."""
-    (tmp_path / "walk.txt").write_bytes(b"BB-1/A/TRM\nBB-1/A/C\xc3")
-    assert kept_lines(tmp_path / "walk.txt") == ["BB-1/A/TRM", "BB-1/A/C\ufffd"]
+@pytest.mark.parametrize("rest", [b"BB-1/A/C\xc3", b"BB-1/A/COM/FC-1", b"BB-1/A/TR", b"BB-1/A/TRM", b"B"])
+def test_a_line_that_was_half_written_is_no_code(rest: bytes, tmp_path: Path) -> None:
+    """What is left of a code may be another one: it is marked, and stays so when the session goes on."""
+    file = tmp_path / "walk.txt"
+    file.write_bytes(b"BB-1/A/TRM\n" + rest)
+    marked = rest.decode(errors="replace") + CUT
+    assert kept_lines(file) == ["BB-1/A/TRM", marked]
+    assert scan_of(marked, "").kind == "unknown"
+    assert list(keeping(["BB-1/B/TRM"], file)) == ["BB-1/B/TRM"]
+    assert kept_lines(file) == ["BB-1/A/TRM", marked, "BB-1/B/TRM"]
+
+
+def test_a_line_that_was_cut_off_closes_its_terminal(job: Path, tmp_path: Path) -> None:
+    """The lost code may have been the next terminal's: no tag counts before one is scanned."""
+    file = tmp_path / "walk.txt"
+    file.write_bytes(b"BB-1/A/TRM\nBB-1/B/TRM\nBB-1/B/COM\nBB-1/A/TR")
+    with scanning("--job", str(job), "--session", str(file)) as process:
+        assert [answer(process) for _ in range(5)][3:] == [
+            f"unknown code: 'BB-1/A/TR{CUT}' (-:4)",
+            "  terminal BB-1 B is closed: no tag counts until a terminal is scanned",
+        ]
+        typed(process, "BB-1/B/GAS")
+        assert answer(process) == "BB-1/B/GAS: scan a terminal first; this tag is not counted"
+        output, exit_code = ended(process)
+    assert "BB-1 B: not complete; missing: liquid line, gas line; closed by an unknown code (-:4)" in output
+    assert exit_code == 1
 
 
 @pytest.mark.parametrize("place", [".", "no-such-folder/walk.txt"])

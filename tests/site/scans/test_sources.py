@@ -352,3 +352,25 @@ def small_files(tmp_path_factory: pytest.TempPathFactory) -> dict[Path, bytes]:
     paths.append(folder / "a.pdf")
     paths[-1].write_bytes(empty_page(200, 100))
     return {path: path.read_bytes() for path in paths}
+
+
+@pytest.mark.parametrize(
+    ("content", "told"),
+    [
+        (b"BB-1/A/TRM\nBB-1/A/GAS", ["BB-1/A/GAS may be the beginning of a longer code"]),
+        (b"BB-1/A/TRM\nbb-1/a/ga ", ["BB-1/A/GA may be the beginning of a longer code"]),
+        (b"BB-1/A/TRM\nBB-1/A/GAS\n", []),
+        (b"BB-1/A/TRM\nBB-1/A/GAS\r\n", []),
+        (b"BB-1/A/GAS/FC-1", []),
+        (b"BB-1/A/GAS/FC-1\n ", []),
+        (b"", []),
+    ],
+)
+def test_a_last_line_that_may_have_been_cut_off_is_told(
+    content: bytes, told: list[str], tmp_path: Path
+) -> None:
+    """Only where a longer code of the job begins so: a whole file may lack the last line's end."""
+    (tmp_path / "scans.txt").write_bytes(content)
+    found = read_file(tmp_path / "scans.txt", known={"BB-1/A/TRM", "BB-1/A/GAS", "BB-1/A/GAS/FC-1"})
+    problems = [each for each in found if isinstance(each, Problem)]
+    assert [each.message.partition(": ")[2].partition(",")[0] for each in problems] == told

@@ -1,0 +1,332 @@
+"""One grid for the pictures of all boards of a box: how many abreast, how large, over how many pages.
+
+Takes boards and the room for them; gives a grid: the arrangement in which ON and OFF are largest, each thing
+of one size on all boards. Boards that a page cannot hold at the least sizes go on overleaf, a bank never
+divided.
+"""
+
+from collections.abc import Iterator, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tagmaker.catalog.words import Words
+from tagmaker.plan.model import BankPlan, Board
+from tagmaker.sheets.page_head import PAGE_CAPS
+from tagmaker.tags.reasons import on_list, reason
+from tagmaker.typeset.text import lines_needed, text_height, text_width
+
+__all__ = [
+    "BANKS_APART",
+    "BETWEEN",
+    "LABEL_SIZES",
+    "PAD",
+    "PAGE_SIZES",
+    "Grid",
+    "Part",
+    "Sizes",
+    "grid_of",
+    "reasons_text",
+]
+
+PAD = 1.6  # mm between a board's frame and what is in it
+BETWEEN = 2.0  # mm between boards
+BANKS_APART = 5.0  # mm between banks side by side
+BANK_GAP = 1.2  # mm below a bank
+LINE = 1.52  # a line's height in capitals, with what hangs below and stands above
+CELL = 2.62  # a switch's width in capitals of ON and OFF: the wider word with a gap
+ENDS = 2.43  # the same of the column for the words at the ends of the slots, without its margins
+ENDS_PAD = 1.8  # mm
+NUMBER_HIGH = 1.3
+SQUARE = 1.3  # a position's square in the heading, in the heading's capitals
+SQUARE_GAP = 0.8
+HEADING_LEAST = 2.6  # mm
+LISTED_LEAST = 0.7  # of its usual size; a list that would be smaller has a line of its own
+REASON_LINES = 20
+LARGEST = 2.2  # times the usual sizes
+APART = "   "
+SEARCHES = 40  # sizes tried
+CLOSE = 1e-6
+
+
+class Sizes(Struct, frozen=True):
+    """Capitals in mm: the words ON and OFF, the list of what is ON, a board's heading.
+
+    `slot` is the height of the slots, `block` that of the words below them.
+    """
+
+    word: float
+    listed: float
+    heading: float
+    slot: float
+    block: float
+
+    @property
+    def bank_name(self) -> float:
+        """Capitals of a bank's name."""
+        return max(PAGE_CAPS, self.word * 0.85)
+
+    def times(self, scale: float) -> "Sizes":
+        """All of them larger."""
+        return Sizes(
+            self.word * scale,
+            self.listed * scale,
+            self.heading * scale,
+            self.slot * scale,
+            self.block * scale,
+        )
+
+
+PAGE_SIZES = Sizes(word=4.0, listed=7.2, heading=4.6, slot=14.0, block=7.3)
+"""On letter or A4 paper, read from 1.5 m: the list by NUREG-0700."""
+LABEL_SIZES = Sizes(word=3.0, listed=3.6, heading=3.6, slot=9.5, block=4.9)
+"""On smaller pages, read from 0.7 m."""
+
+
+class Part(Struct, frozen=True):
+    """Boards side by side on one page, and which of their rows of banks: from `first` to before `end`."""
+
+    boards: tuple[Board, ...]
+    first: int
+    end: int
+
+
+class Grid(Struct, frozen=True):
+    """The arrangement: boards abreast, banks across in each, sizes, and the heights of parts in mm.
+
+    `reason_lines` are those of each row of banks, so that boards side by side are alike; `is_stacked` is
+    whether a bank's list is below its name; `squares_apart` how many lines of squares are below a board's
+    name, none where they are beside it.
+    """
+
+    boards: tuple[Board, ...]
+    width: float
+    abreast: int
+    across: int
+    sizes: Sizes
+    reason_lines: tuple[int, ...]
+    is_stacked: bool
+    squares_apart: int
+
+    @property
+    def board_width(self) -> float:
+        """Of one board's frame, in mm."""
+        return (self.width - BETWEEN * (self.abreast - 1)) / self.abreast
+
+    @property
+    def bank_width(self) -> float:
+        """Of one bank, in mm."""
+        return (self.board_width - 2 * PAD - BANKS_APART * (self.across - 1)) / self.across
+
+    @property
+    def square(self) -> float:
+        """The side of a position's square."""
+        return self.sizes.heading * SQUARE
+
+    @property
+    def head_height(self) -> float:
+        """A board's heading, with the squares of its positions."""
+        return self.square + 1.2 + self.squares_apart * (self.square + SQUARE_GAP)
+
+    @property
+    def bank_head(self) -> float:
+        """A bank's name and list."""
+        name = self.sizes.bank_name * LINE if self.is_stacked else 0.0
+        return self.sizes.listed * LINE + name
+
+    @property
+    def words_height(self) -> float:
+        """The numbers and words below the slots."""
+        return self.sizes.word * NUMBER_HIGH + self.sizes.block + 0.7
+
+    def reasons_height(self, row: int) -> float:
+        """The reasons below the banks of a row (from 0)."""
+        lines = self.reason_lines[row]
+        return text_height(PAGE_CAPS, lines) + 0.4 if lines else 0.0
+
+    def bank_height(self, row: int) -> float:
+        """A bank of a row (from 0) with all that belongs to it."""
+        return self.bank_head + self.sizes.slot + self.words_height + self.reasons_height(row) + BANK_GAP
+
+    @property
+    def cell(self) -> float:
+        """The width of a switch."""
+        most = max(len(bank.switches) for bank in self.boards[0].banks)
+        return min((self.bank_width - self.ends) / most, self.sizes.word * 3.6)
+
+    @property
+    def ends(self) -> float:
+        """The width of the words at the ends of the slots."""
+        return self.sizes.word * ENDS + ENDS_PAD
+
+    def body_width(self, bank: BankPlan) -> float:
+        """The width of a bank's slots with the words at their ends."""
+        return self.ends + self.cell * len(bank.switches)
+
+    @property
+    def bank_rows(self) -> int:
+        """Rows of banks in a board."""
+        return -(-len(self.boards[0].banks) // self.across)
+
+    def part_height(self, first: int, end: int) -> float:
+        """Boards side by side with their rows of banks from one to before another (from 0)."""
+        return 2 * PAD + self.head_height + sum(self.bank_height(row) for row in range(first, end))
+
+    @property
+    def height(self) -> float:
+        """All boards on one page."""
+        rows = -(-len(self.boards) // self.abreast)
+        return rows * (self.part_height(0, self.bank_rows) + BETWEEN) - BETWEEN
+
+    def taller(self, extra: float) -> "Grid":
+        """The grid with longer slots where a page has height to spare, by at most half."""
+        rows = -(-len(self.boards) // self.abreast) * self.bank_rows
+        slot = min(self.sizes.slot * 1.5, self.sizes.slot + max(0.0, extra) / rows)
+        return replace(self, sizes=replace(self.sizes, slot=slot))
+
+    def height_of(self, parts: Sequence[Part]) -> float:
+        """Some parts one below the other."""
+        return sum(self.part_height(part.first, part.end) + BETWEEN for part in parts) - BETWEEN
+
+    def pages(self, first: float, others: float) -> list[list[Part]]:
+        """The parts of each page, where the first has so much height and the others have so much."""
+        pages: list[list[Part]] = [[]]
+        left = first
+        for at in range(0, len(self.boards), self.abreast):
+            boards, row = self.boards[at : at + self.abreast], 0
+            while row < self.bank_rows:
+                is_whole = self.part_height(0, self.bank_rows) <= others + CLOSE
+                end = self._rows_within(row, left, is_whole=is_whole)
+                if end == row and left < others:
+                    pages.append([])
+                    left = others
+                    continue
+                part = Part(boards, row, max(end, row + 1))
+                pages[-1].append(part)
+                left -= self.part_height(part.first, part.end) + BETWEEN
+                row = part.end
+        return pages
+
+    def _rows_within(self, first: int, height: float, *, is_whole: bool) -> int:
+        """Up to which row of banks a height holds from one on; all or none where boards are kept whole."""
+        ends = [self.bank_rows] if is_whole else range(self.bank_rows, first, -1)
+        return next((end for end in ends if self.part_height(first, end) <= height + CLOSE), first)
+
+
+def grid_of(
+    boards: Sequence[Board], width: float, heights: tuple[float, float], sizes: Sizes, words: Words
+) -> Grid:
+    """The grid in which ON and OFF are largest on a page; the fewest pages where one does not hold all.
+
+    `heights` are what the first page and those that go on have.
+    """
+    first, others = heights
+    grids = [_sized(grid, first, sizes, words) for grid in _arrangements(tuple(boards), width, sizes, words)]
+    fitting = [grid for grid in grids if grid.height <= first + CLOSE]
+    if fitting:
+        return max(fitting, key=lambda grid: (round(grid.sizes.word, 2), grid.abreast))
+    return min(grids, key=lambda grid: (len(grid.pages(first, others)), round(grid.height, 1), -grid.abreast))
+
+
+def _arrangements(boards: tuple[Board, ...], width: float, sizes: Sizes, words: Words) -> Iterator[Grid]:
+    """Every way to divide the width in which all fits at these sizes; the narrowest where none does."""
+    banks = len(boards[0].banks)
+    found = False
+    for abreast in _divisors(len(boards)):
+        for across in _divisors(banks):
+            grid = Grid(boards, width, abreast, across, sizes, (), is_stacked=False, squares_apart=0)
+            if (abreast, across) == (1, 1) and not found:
+                yield grid
+            elif grid.bank_width >= _least_width(grid, words) - CLOSE:
+                found = True
+                yield grid
+
+
+def _divisors(count: int) -> list[int]:
+    """How many may be side by side: each number of rows once, the most abreast first."""
+    return sorted({-(-count // rows) for rows in range(1, count + 1)}, reverse=True)
+
+
+def _least_width(grid: Grid, words: Words) -> float:
+    """What a bank needs at the grid's sizes: its switches, its name, its list."""
+    banks = [bank for board in grid.boards for bank in board.banks]
+    most = max(len(bank.switches) for bank in banks)
+    name = max(text_width(bank.name, 1.0, bold=True) for bank in banks) * PAGE_CAPS
+    listed = max(text_width(on_list(bank, words), 1.0, bold=True) for bank in banks) * HEADING_LEAST
+    board = max(text_width(heading(each, words), 1.0, bold=True) for each in grid.boards) * HEADING_LEAST
+    share = (board - BANKS_APART * (grid.across - 1)) / grid.across
+    return max(grid.ends + most * CELL * grid.sizes.word, name, listed, share)
+
+
+def _sized(grid: Grid, height: float, sizes: Sizes, words: Words) -> Grid:
+    """The grid as large as its width and the height allow, never below its own sizes."""
+    grid = replace(grid, reason_lines=tuple(_reason_lines(grid, row, words) for row in range(grid.bank_rows)))
+    most = max(len(bank.switches) for bank in grid.boards[0].banks)
+    wide = (grid.bank_width - ENDS_PAD) / (ENDS + most * CELL) / sizes.word
+    scale = min(wide, LARGEST)
+    for _ in range(SEARCHES):
+        made = _headed(replace(grid, sizes=sizes.times(max(1.0, scale))), words)
+        if made.height <= height + CLOSE or scale <= 1:
+            break
+        scale = min(scale - 0.02, scale * height / made.height)
+    return made
+
+
+def _reason_lines(grid: Grid, row: int, words: Words) -> int:
+    """How many lines the reasons of a row of banks take, on any board."""
+    rows = [board.banks[row * grid.across : (row + 1) * grid.across] for board in grid.boards]
+    texts = [reasons_text(bank, words, grid.bank_width) for banks in rows for bank in banks]
+    return max(lines_needed(text, grid.bank_width, PAGE_CAPS) for text in texts)
+
+
+def _headed(grid: Grid, words: Words) -> Grid:
+    """The grid with its headings and lists of one size each, as large as all of them fit."""
+    inner = grid.board_width - 2 * PAD
+    count = max(len(board.letters) + board.unfitted for board in grid.boards)
+    name = max(text_width(heading(board, words), 1.0, bold=True) for board in grid.boards)
+    beside = (inner - 1.5 - SQUARE_GAP * (count - 1)) / (name + SQUARE * count)
+    largest = grid.sizes.heading
+    caps, apart = min(largest, beside), 0
+    if caps < HEADING_LEAST:
+        caps = max(PAGE_CAPS, min(largest, inner / name))
+        a_line = max(1, int((inner + SQUARE_GAP) / (caps * SQUARE + SQUARE_GAP)))
+        apart = -(-count // a_line)
+    listed, is_stacked = _listed(grid, words)
+    sizes = replace(grid.sizes, heading=caps, listed=listed)
+    return replace(grid, sizes=sizes, squares_apart=apart, is_stacked=is_stacked)
+
+
+def _listed(grid: Grid, words: Words) -> tuple[float, bool]:
+    """Capitals of the lists of what is ON, and whether they are below the banks' names."""
+    banks = [bank for board in grid.boards for bank in board.banks]
+    units = [
+        (
+            text_width(bank.name, 1.0, bold=True) * grid.sizes.bank_name,
+            text_width(on_list(bank, words), 1.0, bold=True),
+        )
+        for bank in banks
+    ]
+    beside = min((grid.bank_width - name - 2.0) / max(listed, CLOSE) for name, listed in units)
+    if beside >= grid.sizes.listed * LISTED_LEAST:
+        return min(grid.sizes.listed, beside), False
+    alone = min(grid.bank_width / max(listed, CLOSE) for _, listed in units)
+    return max(PAGE_CAPS, min(grid.sizes.listed, alone)), True
+
+
+def heading(board: Board, words: Words) -> str:
+    """A board's heading."""
+    return words("placard.board", place=board.place).upper()
+
+
+def reasons_text(bank: BankPlan, words: Words, width: float) -> str:
+    """The reasons of a bank's settings, switches with the same one together, each whole where it can be."""
+    switches: dict[str, list[int]] = {}
+    for switch in bank.switches:
+        if switch.state != "off":
+            switches.setdefault(reason(switch, words), []).append(switch.number)
+    texts = [
+        words("placard.reason", switch=" ".join(map(str, numbers)), reason=why)
+        for why, numbers in switches.items()
+    ]
+    whole = [text.replace(" ", "\u00a0") if text_width(text, PAGE_CAPS) <= width else text for text in texts]
+    return APART.join(whole)

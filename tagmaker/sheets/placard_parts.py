@@ -1,0 +1,257 @@
+"""What a placard says around its boards and ports: whose it is, where, cautions, who signs, the code.
+
+Takes a planned box, its job and a frame; each part is as high as its texts need, and can say so beforehand.
+"""
+
+from functools import cached_property, partial
+
+from tagmaker.catalog.stock import Stock
+from tagmaker.catalog.words import Words
+from tagmaker.job.model import Job
+from tagmaker.plan.model import BoxPlan
+from tagmaker.problems import error
+from tagmaker.sheets.page_head import PAGE_CAPS
+from tagmaker.symbols.encode import QR_QUIET, Level, Symbol, qr, qr_columns
+from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.refrigerant import refrigerant_text, refrigerant_warnings
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.codes import least_module, on_dots, whole_dots
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.paragraphs import Paragraph, draw_paragraphs, paragraphs_height
+from tagmaker.typeset.text import LINES_AT_MOST, Style, lines_needed, text_height, text_width
+
+__all__ = ["LEVELS", "MODULE_LEAST", "WIDE_PAGE", "PlacardParts"]
+
+WIDE_PAGE = 150.0  # mm, letter and A4; narrower pages are labels, read from nearby
+LEVELS: tuple[Level, ...] = ("Q", "M", "L")
+"""Tried in turn: a fold or scratch through both codes asks for as much recovery as fits (measured)."""
+MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
+MODULE_MOST = 0.7
+_line = partial(Paragraph, least=PAGE_CAPS)
+"""A paragraph that is never below the least height of a page's text."""
+CAPTION = 3.6  # mm below a code for what it is
+TAG_LEAST = 0.6  # of its usual height: a longer tag has a line of its own
+FACT_NAME = 26.0  # mm of the names beside a small page's facts
+KEPT = 30  # characters of a fact that is kept on one line
+CAUTIONS = ("power", "pressure", "manual")
+
+
+class PlacardParts:
+    """The parts of one box's placard; texts are larger where the page is wide."""
+
+    def __init__(self, job: Job, box: BoxPlan, stock: Stock, words: Words, layout: Layout) -> None:
+        self.job, self.box, self.stock, self.words, self.layout = job, box, stock, words, layout
+        self.is_wide = stock.page[0] >= WIDE_PAGE
+
+    # --- whose placard it is -----------------------------------------------------------------------------
+
+    def head_height(self, width: float) -> float:
+        """The tag, and beside it (or above it, where it is long) what this sheet is."""
+        tag, beside = self._tag_caps(width)
+        lines = paragraphs_height(self._titles("", width - beside), width - beside)
+        if beside:
+            return max(text_height(tag, 1), lines) + 1.2
+        return text_height(tag, 1) + lines + 1.2
+
+    def head(self, frame: Frame, under: str) -> None:
+        """The box huge; rules, not stripes, as a lock-out tag would have."""
+        caps, beside = self._tag_caps(frame.width)
+        titles = self._titles(under, frame.width - beside)
+        style = Style(caps, PAGE_CAPS, bold=True, role="main")
+        if beside:
+            tag = Frame(frame.x, frame.y, beside, frame.height - 1.2)
+            lines = Frame(frame.x + beside, frame.y, frame.width - beside, frame.height)
+        else:
+            lines, rest = frame.top(paragraphs_height(titles, frame.width))
+            tag = Frame(rest.x, rest.y, rest.width, rest.height - 1.2)
+        self.layout.text(self.box.row.shown, tag, style)
+        draw_paragraphs(self.layout, titles, lines)
+        self.layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.8)
+
+    def _tag_caps(self, width: float) -> tuple[float, float]:
+        """The tag's capitals, and the width that it takes beside the titles; 0 where it is below them."""
+        usual = 13.0 if self.is_wide else 8.0
+        unit = text_width(self.box.row.shown, 1.0, bold=True)
+        beside = width * 0.46 / unit
+        if beside >= usual * TAG_LEAST:
+            caps = min(usual, beside)
+            return caps, caps * unit + 4.0
+        return min(usual, width / unit), 0.0
+
+    def _title_caps(self, most: float, width: float) -> float:
+        """The title on one line."""
+        return max(
+            PAGE_CAPS, min(most, 0.99 * width / text_width(self.words("placard.title"), 1.0, bold=True))
+        )
+
+    def _titles(self, under: str, width: float) -> list[Paragraph]:
+        """What the sheet is, the job and its site, its state; as high whatever is `under` the title."""
+        words, job = self.words, self.job
+        large, small = (3.0, 2.5) if self.is_wide else (2.6, PAGE_CAPS)
+        state = words("page.revision", revision=job.revision)
+        state = f"{state} · {job.date.isoformat()}" if job.date else state
+        name = " ".join(part for part in (job.number, job.name) if part)
+        lines = [
+            _line(words("placard.title"), self._title_caps(large * 1.5, width), bold=True, align="right"),
+            _line(under or " ", small, align="right"),
+            _line(name, large, bold=True, align="right", gap=0.4),
+            _line(job.site, small, align="right"),
+            _line(state, large, bold=True, align="right"),
+        ]
+        if job.is_draft:
+            draft = _line(words("placard.draft"), large, bold=True, align="right", gap=0.6, on_black=True)
+            lines.append(draft)
+        return lines
+
+    # --- where it is -------------------------------------------------------------------------------------
+
+    def facts_height(self, width: float) -> float:
+        """Place and isolation, then what the box belongs to."""
+        return 0.8 + self._places_height(width) + paragraphs_height([self._belongs], width)
+
+    def facts(self, frame: Frame) -> None:
+        """Where the box is, where its power is isolated; its system, level, feed and refrigerant.
+
+        Side by side under their names, or on a small page one below the other beside them.
+        """
+        places, rest = Frame(frame.x, frame.y + 0.8, frame.width, 0).top(self._places_height(frame.width))
+        if self.is_wide:
+            for texts, cell in zip(self._facts, places.columns((1, 1), 3), strict=True):
+                draw_paragraphs(self.layout, texts, cell)
+        else:
+            for texts in self._facts:
+                line, places = places.top(self._line_height(texts, frame.width))
+                for text, cell in zip(texts, line.left(FACT_NAME), strict=True):
+                    text.draw(self.layout, Frame(cell.x, cell.y, cell.width, text.height(cell.width)))
+        draw_paragraphs(self.layout, [self._belongs], rest)
+
+    def _places_height(self, width: float) -> float:
+        if self.is_wide:
+            return max(paragraphs_height(each, (width - 3) / 2) for each in self._facts)
+        return sum(self._line_height(each, width) for each in self._facts)
+
+    def _line_height(self, texts: list[Paragraph], width: float) -> float:
+        """A fact beside its name."""
+        name, value = texts
+        return max(name.height(FACT_NAME), value.height(width - FACT_NAME))
+
+    @cached_property
+    def _facts(self) -> list[list[Paragraph]]:
+        row, words = self.box.row, self.words
+        caps = 3.6 if self.is_wide else 2.6
+        return [
+            [
+                _line(words(f"placard.{key}"), PAGE_CAPS if self.is_wide else caps),
+                _line(text or words("placard.no_place"), caps, bold=True),
+            ]
+            for key, text in (("place", row.place), ("power", row.power))
+        ]
+
+    @cached_property
+    def _belongs(self) -> Paragraph:
+        """System, level, feed and refrigerant on one line, as far as the job gives them."""
+        row = self.box.row
+        given = {
+            "system": row.system,
+            "level": row.level,
+            "fed_from": row.fed_from,
+        }
+        texts = [f"{self.words(f'placard.{key}')} {text}" for key, text in given.items() if text]
+        texts += filter(None, [refrigerant_text(self.job.refrigerant, self.words)])
+        caps = 2.6 if self.is_wide else PAGE_CAPS
+        return _line(
+            " · ".join(text.replace(" ", "\u00a0") if len(text) < KEPT else text for text in texts),
+            caps,
+            gap=0.4,
+        )
+
+    # --- cautions ----------------------------------------------------------------------------------------
+
+    def cautions_height(self, width: float) -> float:
+        """The frame with all its sentences."""
+        return paragraphs_height(self._cautions, width - 4.0) + 2.0
+
+    def cautions(self, frame: Frame) -> None:
+        """What to know before a hand goes into the box, the refrigerant's warnings first."""
+        self.layout.rect(frame, line=0.5)
+        draw_paragraphs(self.layout, self._cautions, frame.inset(2.0, 1.0))
+
+    @cached_property
+    def _cautions(self) -> list[Paragraph]:
+        words, caps = self.words, 3.2 if self.is_wide else 2.8
+        warned = [
+            _line(text, caps, bold=True, on_black=True, gap=0.4)
+            for text in refrigerant_warnings(self.job.refrigerant)
+        ]
+        sentences = [_line(words(f"placard.caution_{key}"), PAGE_CAPS, gap=0.3) for key in CAUTIONS]
+        return [_line(words("placard.cautions"), caps, bold=True), *warned, *sentences]
+
+    # --- who answers for it ------------------------------------------------------------------------------
+
+    def rules_height(self, width: float) -> float:
+        """The sentence on whose rules the settings follow."""
+        return text_height(PAGE_CAPS, lines_needed(self._rules, width, PAGE_CAPS))
+
+    def rules(self, frame: Frame) -> None:
+        """Whose rules the settings follow."""
+        self.layout.text(self._rules, frame, Style(PAGE_CAPS, PAGE_CAPS, LINES_AT_MOST, upright="top"))
+
+    @cached_property
+    def _rules(self) -> str:
+        family = self.box.row.family
+        return self.words("placard.rules", title=family.title, source=family.source)
+
+    def sign_lines(self, frames: list[Frame]) -> None:
+        """Lines to write on: who checked the rules, who set, who checked, each with a place for the date."""
+        for key, frame in zip(("checked_manual", "set_by", "checked_by"), frames, strict=True):
+            y = frame.bottom - 3.9
+            self.layout.rule(frame.x, y, frame.right, y, 0.25)
+            below = Frame(frame.x, y + 0.3, frame.width, 3.6)
+            style = Style(PAGE_CAPS, PAGE_CAPS)
+            self.layout.text(self.words(f"placard.{key}"), below, style)
+            date = Style(PAGE_CAPS, PAGE_CAPS, align="right")
+            self.layout.text(self.words("placard.signed_date"), below, date)
+
+    # --- the code ----------------------------------------------------------------------------------------
+
+    @cached_property
+    def text(self) -> str:
+        """What the code says."""
+        return placard_text(self.job, self.box)
+
+    def code_side(self, level: Level) -> float:
+        """The least side of a code's place, its caption included; 0 where no code holds the text."""
+        columns = qr_columns(self.text, level)
+        cell = least_module(self.stock.dots_per_mm, MODULE_LEAST)
+        return (columns + 2 * QR_QUIET) * cell + CAPTION if columns else 0.0
+
+    def code(self, frame: Frame) -> None:
+        """The placard's text as one QR code, as large as its place allows, with what it is below it."""
+        square, below = frame.top(frame.height - CAPTION)
+        room = min(square.width, square.height)
+        found = self._symbol(room)
+        if found is None:
+            message = f"placard of {self.box.row.tag}: its code holds too much for this page"
+            hint = "choose a larger placard in [print]"
+            problem = error("code-too-long", message, self.box.row.where, hint, (self.box.row.key,))
+            self.layout.problems.append(problem)
+            return
+        symbol, cell = found
+        side = (symbol.columns + 2 * QR_QUIET) * cell
+        x = on_dots(square.x + (square.width - side) / 2 + QR_QUIET * cell, self.stock.dots_per_mm)
+        y = on_dots(square.y + (square.height - side) / 2 + QR_QUIET * cell, self.stock.dots_per_mm)
+        self.layout.symbol(symbol, x, y, cell)
+        style = Style(PAGE_CAPS, PAGE_CAPS, align="center", upright="top")
+        below = Frame(below.x, y + (symbol.rows + QR_QUIET) * cell, below.width, CAPTION)
+        self.layout.text(self.words("placard.scan"), below, style)
+
+    def _symbol(self, room: float) -> tuple[Symbol, float] | None:
+        """The code with the most recovery whose modules are still large enough, and its module in mm."""
+        for level in LEVELS:
+            columns = qr_columns(self.text, level)
+            if not columns:
+                continue
+            cell = whole_dots(min(MODULE_MOST, room / (columns + 2 * QR_QUIET)), self.stock.dots_per_mm)
+            if cell >= MODULE_LEAST - 1e-9:
+                return qr(self.text, level), cell
+        return None

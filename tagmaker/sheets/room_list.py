@@ -1,0 +1,170 @@
+"""The list by level and room of the labels that belong at the units: a line a unit, a box to tick a label.
+
+Takes placed labels; gives pages to take along to the rooms. A room is not split over two pages.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from msgspec import Struct
+
+from tagmaker.catalog.words import Words
+from tagmaker.draw.marks import Page
+from tagmaker.job.model import Job, UnitRow
+from tagmaker.plan.model import BoxPlan
+from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
+from tagmaker.sheets.place import Placed
+from tagmaker.tags.model import LineKind
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.flow import Draw
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.table import Running
+from tagmaker.typeset.text import LEGIBLE_MM, Style, lines_at, text_height
+
+__all__ = ["room_pages"]
+
+KINDS: tuple[LineKind, ...] = ("cable", "liquid", "gas")
+SHARES = (0.26, 0.25, 0.25, 0.08, 0.08, 0.08)  # room, unit, box and port, a column a kind
+GAP = 2.0
+PAD = 1.0  # mm above and below a line's texts
+ROW = 7.0  # mm, the least height of a line
+HEAD = 9.0
+LEVEL = 9.0
+TICK = 4.5
+CAPS = 2.6
+
+
+class _Unit(Struct, frozen=True):
+    """A line: a unit, its box and port, and how many labels of each kind belong there."""
+
+    unit: str
+    at: str
+    labels: Counter[LineKind]
+
+
+Rooms = dict[str, list[_Unit]]
+
+
+def room_pages(
+    layout: Layout, job: Job, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words
+) -> list[Page]:
+    """Every level in the order of the boxes, its rooms, and their units; none without labels at units."""
+    levels = _levels(boxes, placed, words)
+    if not levels:
+        return []
+    head = PageHead(job, words, words("kit.rooms"), under=words("kit.rooms_told"))
+    layout.where, layout.box, layout.marks = job.where, "", []
+    running = Running(layout, head.body)
+    running.head(0, (HEAD, _heads(layout, words)))
+    for level, rooms in levels.items():
+        if any(levels):
+            named = level or words("placard.no_place")
+            running.head(1, (LEVEL, _level(layout, f"{words('placard.level')} {named}")))
+        for name, units in rooms.items():
+            _room(running, name or words("kit.no_room"), units)
+    return head.pages(layout, running.end())
+
+
+def _levels(boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words) -> dict[str, Rooms]:
+    """The units that have labels, by level and room; a room that two boxes serve is one."""
+    labels: dict[tuple[str, str, str], Counter[LineKind]] = {}
+    for each in placed:
+        tag = each.label.tag
+        if tag.end == "unit":
+            kinds = labels.setdefault((tag.box, tag.port, tag.units[0]), Counter())
+            kinds.update(kind for kind in KINDS if kind == tag.kind)
+    levels: dict[str, Rooms] = {}
+    for box, port, unit in _units(boxes):
+        if found := labels.get((box.row.tag, port, unit.tag)):
+            rooms = levels.setdefault(box.row.level, {})
+            line = _Unit(unit.tag, words("kit.at", box=box.row.shown, port=port), found)
+            rooms.setdefault(unit.room, []).append(line)
+    return levels
+
+
+def _units(boxes: Sequence[BoxPlan]) -> Iterator[tuple[BoxPlan, str, UnitRow]]:
+    """Every unit with its box and the letter that its labels have: a pair's first."""
+    for box in boxes:
+        for port in box.ports:
+            for unit in port.units:
+                yield box, port.letters[0], unit
+
+
+# --- on paper ----------------------------------------------------------------------------------------------
+
+
+def _heads(layout: Layout, words: Words) -> Draw:
+    """What the columns hold."""
+    texts = [words(f"kit.column_{key}") for key in ("room", "unit", "port")]
+    texts += [words(f"tag.{kind}") for kind in KINDS]
+
+    def draw(frame: Frame) -> None:
+        for text, cell in zip(texts, frame.columns(SHARES, GAP), strict=True):
+            above = cell.top(cell.height - 1.0)[0]
+            layout.text(text, above, Style(PAGE_CAPS, 1.9, lines=2, bold=True, upright="bottom"))
+
+    return draw
+
+
+def _level(layout: Layout, text: str) -> Draw:
+    """A level's name."""
+
+    def draw(frame: Frame) -> None:
+        layout.rule(frame.x, frame.y + 1.0, frame.right, frame.y + 1.0, 0.5)
+        layout.text(text, frame.top(1.5)[1], Style(3.2, PAGE_CAPS, bold=True))
+
+    return draw
+
+
+def _room(running: Running, name: str, units: Sequence[_Unit]) -> None:
+    """A room's lines, on one page if a page holds them; its name is on the first, else on each."""
+    heights = [_height(running.room, name, unit) for unit in units]
+    keep = sum(heights)
+    is_split = keep > running.room.height - HEAD - LEVEL
+    for number, (unit, height) in enumerate(zip(units, heights, strict=True)):
+        is_named = number == 0 or is_split
+        running.put((height, _line(running.layout, name if is_named else "", unit)), 0 if number else keep)
+
+
+def _texts(name: str, unit: _Unit) -> tuple[tuple[str, bool], tuple[str, bool], tuple[str, bool]]:
+    """The texts of a line, and which are bold."""
+    return (name, True), (unit.unit, True), (unit.at, False)
+
+
+def _height(frame: Frame, name: str, unit: _Unit) -> float:
+    """The height of a line, in mm."""
+    cells = frame.columns(SHARES, GAP)
+    texts = zip(_texts(name, unit), cells, strict=False)
+    return max(
+        ROW, *(text_height(*_size(text, cell.width, bold=bold)) + 2 * PAD for (text, bold), cell in texts)
+    )
+
+
+def _size(text: str, width: float, *, bold: bool) -> tuple[float, int]:
+    """The height of capitals of a text, and its lines; lower where a word is longer than the column."""
+    found = ((caps, lines_at(text, width, caps, bold=bold)) for caps in (CAPS, PAGE_CAPS, 1.9, LEGIBLE_MM))
+    return next(((caps, lines) for caps, lines in found if lines), (LEGIBLE_MM, 1))
+
+
+def _line(layout: Layout, name: str, unit: _Unit) -> Draw:
+    """What draws a unit's line: where it is, whose it is, a box to tick for each kind of label."""
+
+    def draw(frame: Frame) -> None:
+        cells = frame.columns(SHARES, GAP)
+        start = frame.x if name else cells[1].x
+        layout.rule(start, frame.y, frame.right, frame.y, 0.25 if name else 0.12)
+        for (text, bold), cell in zip(_texts(name, unit), cells, strict=False):
+            caps, lines = _size(text, cell.width, bold=bold)
+            layout.text(text, cell.inset(0, PAD), Style(caps, caps, lines, bold=bold))
+        for kind, cell in zip(KINDS, cells[3:], strict=True):
+            if unit.labels[kind]:
+                _tick(layout, unit.labels[kind], cell)
+
+    return draw
+
+
+def _tick(layout: Layout, count: int, cell: Frame) -> None:
+    """A box to tick, and how many labels it is for, where more than one."""
+    layout.rect(Frame(cell.x, cell.y + (cell.height - TICK) / 2, TICK, TICK), line=0.4)
+    if count > 1:
+        layout.text(f"× {count}", cell.left(TICK + 1.5)[1], Style(CAPS, PAGE_CAPS, bold=True))

@@ -1,0 +1,67 @@
+"""The code on each page of a verification sheet, written and read: which page of which sheet this paper is.
+
+    WALK BOX PAGE/PAGES JOB REVISION DIGEST
+
+such as `WALK BB-1 1/2 ML-24 P02 3F2A91C2`. The box is in capitals; a job without a number is "-". In a job's
+number and in a revision every sign but letters, digits, "-", ".", "_" and "~" is percent-encoded (RFC 3986),
+so that parts have no spaces; a number that is "-" is "%2D". The digest is the first 8 hexadecimal digits of
+that of all that the sheet says of its box, so a page of an earlier plan is known as one.
+"""
+
+import re
+from urllib.parse import quote, unquote
+
+from msgspec import Struct
+
+from tagmaker.job.model import Job
+from tagmaker.plan.model import BoxPlan
+from tagmaker.tags.walk import digests
+
+__all__ = ["WalkPage", "page_code", "read_page_code", "sheet_of"]
+
+NO_JOB = "-"
+DIGITS = 8  # of the digest
+PAGES_AT_MOST = 999
+CODE = re.compile(
+    r"WALK (?P<box>[A-Z0-9][A-Z0-9-]*) (?P<page>[1-9]\d{0,2})/(?P<pages>[1-9]\d{0,2})"
+    r" (?P<job>[A-Za-z0-9._~%-]+) (?P<revision>[A-Za-z0-9._~%-]+) (?P<digest>[0-9A-F]{8})",
+    re.ASCII,
+)
+
+
+class WalkPage(Struct, frozen=True):
+    """A page of a box's sheet: its number of how many, the job's number (empty: none), revision, digest."""
+
+    box: str
+    page: int
+    pages: int
+    job: str
+    revision: str
+    digest: str
+
+
+def sheet_of(job: Job, box: BoxPlan, pages: int) -> WalkPage:
+    """The first of so many pages of a box's sheet."""
+    return WalkPage(box.row.key, 1, pages, job.number, job.revision, digests(job, box).whole[:DIGITS])
+
+
+def page_code(page: WalkPage) -> str:
+    """The text of a page's code."""
+    number = _encoded(page.job) if page.job else NO_JOB
+    return f"WALK {page.box} {page.page}/{page.pages} {number} {_encoded(page.revision)} {page.digest}"
+
+
+def read_page_code(text: str) -> WalkPage | None:
+    """The page of which this is the code; None for any other text."""
+    match = CODE.fullmatch(text)
+    if match is None:
+        return None
+    page, pages = int(match["page"]), int(match["pages"])
+    if page > pages:
+        return None
+    number = "" if match["job"] == NO_JOB else unquote(match["job"])
+    return WalkPage(match["box"], page, pages, number, unquote(match["revision"]), match["digest"])
+
+
+def _encoded(text: str) -> str:
+    return "%2D" if text == NO_JOB else quote(text, safe="")
