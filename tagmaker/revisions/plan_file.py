@@ -179,7 +179,7 @@ def _check_digest(found: PlanFile, content: bytes) -> None:
     """Raise ValueError where the file's bytes are not those that were written, as far as that is known."""
     if not found.digests and LATER_KEY in msgspec.json.decode(content, type=_Head).job:
         raise ValueError("its digests were removed")
-    if found.digests and not _is_intact(content, found.digests.get(PLAN_FILE, "")):
+    if found.digests and not is_sealed(content, PLAN_FILE, found.digests.get(PLAN_FILE, "")):
         raise ValueError("it was changed after it was written")
 
 

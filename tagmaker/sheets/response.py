@@ -22,7 +22,7 @@ from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Cell, Running
-from tagmaker.typeset.text import Style, text_height
+from tagmaker.typeset.text import Style
 
 __all__ = ["response_pages"]
 
@@ -166,15 +166,15 @@ class _System:
     def _sentence(self, text: str, tick: str = "", write: str = "") -> Block:
         """A sentence with a box to tick, and a line to write on where a figure is asked for."""
         width = Frame(0, 0, *paper_size(self.plan.job)).inset(MARGIN, 8.0).width - 8 - (32 if write else 0)
-        lines = Cell(text, SENTENCE).lines(width)
-        height = text_height(SENTENCE, lines)
+        cell = Cell(text, SENTENCE)
+        height = cell.height(width)
 
         def draw(frame: Frame) -> None:
             box = self.boxes[0].row.tag
             if tick:
                 place = Frame(frame.x, frame.y + (height - TICK) / 2, TICK, TICK)
                 self._field(place, "check", note_field(box, f"{tick}-ok"), text)
-            self.layout.text(text, Frame(frame.x + 8, frame.y, width, height), Style(SENTENCE, lines=lines))
+            self.layout.text(text, Frame(frame.x + 8, frame.y, width, height), cell.style(width))
             if write:
                 place = Frame(frame.right - 30, frame.y + height / 2 - 3, 22, 6)
                 self._field(place, "text", note_field(box, write), self.words("response.outdoor"))
