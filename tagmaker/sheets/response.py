@@ -16,7 +16,7 @@ from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.response import SystemCalls, boxes_of_system
 from tagmaker.problems import Problem
 from tagmaker.sheets.paper import paper_size
-from tagmaker.sheets.response_tables import ResponseTables, put_field
+from tagmaker.sheets.response_tables import ResponseTables, put_field, put_unit, where_text
 from tagmaker.tags.response import kept_field, note_field, tick_field
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
@@ -241,12 +241,11 @@ class _System:
         """A unit: a tick, its tag, where it is, and what to set: HEAT is white on black."""
         self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.12)
         tick, rest = frame.left(6)
-        tag, where, mode = rest.columns((0.3, 0.5, 0.2), 1.5)
+        what, mode = rest.columns((0.8, 0.2), 1.5)
         name = tick_field("set", unit.box, unit.tag, number)
         spoken = self.words("response.told_set", unit=unit.tag, number=number)
         self._field(Frame(tick.x, tick.y + (CALL - TICK) / 2, TICK, TICK), "check", name, spoken)
-        self.layout.text(unit.tag, tag, Style(2.8, bold=True))
-        self.layout.text(" · ".join(each for each in (level, unit.room) if each), where, Style(2.2, lines=2))
+        put_unit(self.layout, unit.tag, where_text(level, unit.room, self.words), what, 2.8)
         place = mode.inset(0, 0.7)
         self.layout.rect(place, fill=0.0 if heats else None, line=0.35)
         style = Style(2.5, bold=True, align="center", ink=1.0 if heats else 0.0)

@@ -17,9 +17,9 @@ from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Running
-from tagmaker.typeset.text import Style
+from tagmaker.typeset.text import Style, fits
 
-__all__ = ["ResponseTables", "put_field"]
+__all__ = ["ResponseTables", "put_field", "put_unit", "where_text"]
 
 ROW = 7.6
 BOX_HEAD = 9.0
@@ -29,12 +29,28 @@ FIELD_MM = 5.6
 TICK = 3.6
 BOX_LEFT = 24.0  # mm for the port's letter
 FAN = 11.0
+TAG_LEAST = 1.9  # capitals of a tag beside its room
 UNIT_SHARES = (0.42, 0.58)  # of a unit's tag and its room
 
 
 def put_field(layout: Layout, field: Field) -> None:
     """Put a field on the page."""
     layout.marks.append(field)
+
+
+def put_unit(layout: Layout, tag: str, where: str, frame: Frame, caps: float) -> None:
+    """A unit's tag with its room beside it, or below it where the tag is long."""
+    name, room = frame.columns(UNIT_SHARES, 2)
+    if not fits(tag, name.width, TAG_LEAST, bold=True):
+        name, room = frame.rows((1, 1))
+    layout.text(tag, name, Style(min(caps, name.height / 1.6), bold=True))
+    layout.text(where, room, Style(2.2, lines=3))
+
+
+def where_text(level: str, room: str, words: Words) -> str:
+    """A level and a room in words; each may be empty."""
+    named = words("room.level", text=level) if level else ""
+    return " · ".join(text for text in (named, room) if text)
 
 
 class ResponseTables(Struct, frozen=True):
@@ -64,8 +80,8 @@ class ResponseTables(Struct, frozen=True):
             row = box.row
             name, rest = Frame(frame.x, frame.y + 1.5, frame.width, frame.height - 1.5).columns((0.3, 0.7), 3)
             self.layout.text(row.shown, name, Style(4.4, bold=True))
-            facts = " · ".join(text for text in (row.level, row.place) if text)
-            self.layout.text(facts, rest, Style(2.6, lines=2, align="right"))
+            where = row.place or where_text(row.level, "", self.words)
+            self.layout.text(where, rest, Style(2.6, lines=2, align="right"))
 
         return draw
 
@@ -90,7 +106,7 @@ class ResponseTables(Struct, frozen=True):
         for level in dict.fromkeys(levels.values()):
             for line in lines:
                 if levels[line.box.upper()] == level:
-                    where = " · ".join(text for text in (level, rooms[line.unit.upper()]) if text)
+                    where = where_text(level, rooms[line.unit.upper()], self.words)
                     running.put((ROW, self._unit(line, where, left)))
         return running.end()
 
@@ -107,10 +123,8 @@ class ResponseTables(Struct, frozen=True):
             self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.2)
             name, rest = frame.left(left)
             fan, cells = rest.left(FAN)
-            tag, room = Frame(name.x, name.y, name.width - 2, name.height).columns(UNIT_SHARES, 2)
-            self.layout.text(line.unit, tag, Style(3.4, bold=True))
-            self.layout.text(where, room, Style(2.2, lines=3))
-            tick = Frame(fan.x + 2, fan.y + (ROW - TICK) / 2, TICK, TICK)
+            put_unit(self.layout, line.unit, where, Frame(name.x, name.y, name.width - 2, name.height), 3.4)
+            tick = Frame(fan.x + (FAN - TICK) / 2, fan.y + (ROW - TICK) / 2, TICK, TICK)
             spoken = self.words("response.told_fan", unit=line.unit)
             self._put(tick, "check", tick_field("fan", line.box, line.unit), spoken)
             self._cells(cells, line)
@@ -126,10 +140,10 @@ class ResponseTables(Struct, frozen=True):
             name, rest = frame.left(left)
             self.layout.text(first, name, Style(2.2, bold=True))
             if has_fan:
-                rest_of_name, fan = name.left(left - FAN)
-                room = rest_of_name.columns(UNIT_SHARES, 2)[1]
+                unit, fan = name.left(left - FAN)
+                room = Frame(unit.x, unit.y, unit.width - 2, unit.height).columns(UNIT_SHARES, 2)[1]
                 self.layout.text(self.words("response.room"), room, Style(2.2, bold=True))
-                self.layout.text(self.words("response.fan"), fan, Style(2.2, bold=True))
+                self.layout.text(self.words("response.fan"), fan, Style(2.2, bold=True, align="center"))
             for number, cell in enumerate(self._frames(rest), start=1):
                 text = self.words("response.round_short", number=number)
                 self.layout.text(text, cell, Style(2.8, bold=True, align="center"))
