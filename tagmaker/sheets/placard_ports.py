@@ -24,7 +24,7 @@ GAP = 1.5
 PAD = 0.3  # mm above and below a row's texts
 CAPS_MOST = 4.0
 ROW_MOST = 10.0
-STEP = 0.1
+STEP = 0.2
 PORT = 1.1  # a port's name, in the capitals of the row
 ROOM_LINES = 2
 
@@ -89,32 +89,42 @@ class PortTable(Struct, frozen=True):
     def draw(self, layout: Layout, frame: Frame, caps: float, rows: Sequence[Row]) -> None:
         """The heads and some rows from the top of a frame down, spread over it as far as rows may be high."""
         head, rest = frame.top(self.head_height)
-        for text, cell in zip(self.heads, self._cells(head), strict=True):
-            layout.text(text, cell, Style(PAGE_CAPS, PAGE_CAPS, LINES_AT_MOST, bold=True, upright="bottom"))
+        style = Style(PAGE_CAPS, PAGE_CAPS, LINES_AT_MOST, bold=True, upright="bottom")
+        with layout.part("TR"):
+            for text, cell in zip(self.heads, self._cells(head), strict=True):
+                with layout.part("TH"):
+                    layout.text(text, cell, style)
         heights = [self.row_height(row, caps) for row in rows]
         spare = max(0.0, rest.height - sum(heights)) / max(1, len(rows))
         for row, height in zip(rows, heights, strict=True):
             strip, rest = rest.top(max(height, min(height + spare, ROW_MOST)))
             layout.rule(strip.x, strip.y, strip.right, strip.y, 0.2 if row.port else 0.5)
-            if row.port:
-                self._port(layout, row, row.port, strip, caps)
-            else:
-                self._total(layout, row, strip, caps)
+            with layout.part("TR"):
+                if row.port:
+                    self._port(layout, row, row.port, strip, caps)
+                else:
+                    self._total(layout, row, strip, caps)
 
     def _port(self, layout: Layout, row: Row, port: Port, strip: Frame, caps: float) -> None:
         """A port's row; a spare has its name and the word."""
         cells = self._cells(strip)
-        layout.text(row.texts[0], cells[0], Style(caps * PORT, PAGE_CAPS, bold=True))
+        with layout.part("TD"):
+            layout.text(row.texts[0], cells[0], Style(caps * PORT, PAGE_CAPS, bold=True))
         for at, text in enumerate(row.texts[1:], start=1):
-            layout.text(text, cells[at], Style(caps, caps, LINES_AT_MOST, bold=at == 1))
-        if len(cells) == len(SHARES) and port.units:
-            _bar(layout, port, cells[-1])
+            with layout.part("TD"):
+                layout.text(text, cells[at], Style(caps, caps, LINES_AT_MOST, bold=at == 1))
+        if len(cells) == len(SHARES):
+            with layout.part("TD"):
+                if port.units:
+                    _bar(layout, port, cells[-1])
 
     def _total(self, layout: Layout, row: Row, strip: Frame, caps: float) -> None:
         """Unfitted positions, and the box's load."""
         left, right = strip.columns((1, 1), GAP)
-        layout.text(row.texts[0], left, Style(caps, caps, LINES_AT_MOST))
-        layout.text(row.texts[1], right, Style(caps, caps, LINES_AT_MOST, bold=True, align="right"))
+        with layout.part("TD"):
+            layout.text(row.texts[0], left, Style(caps, caps, LINES_AT_MOST))
+        with layout.part("TD"):
+            layout.text(row.texts[1], right, Style(caps, caps, LINES_AT_MOST, bold=True, align="right"))
 
     def _cells(self, frame: Frame) -> list[Frame]:
         return frame.columns(self.shares, GAP)

@@ -90,6 +90,7 @@ def text_width(text: str, caps: float, *, bold: bool = False) -> float:
     return measures.width(text, measures.size_for_caps(caps))
 
 
+@lru_cache(maxsize=8192)
 def lines_needed(text: str, width: float, caps: float, *, bold: bool = False) -> int:
     """In how many lines `fit` sets a text at that height of capitals: 0 where it cannot or is empty.
 

@@ -327,8 +327,8 @@ def test_two_labels_are_numbered() -> None:
     """A 4 x 6 in placard says that there is a second one; each bears the box."""
     pages = pages_in_order(job_of(filled(8), page="4x6"))
     assert [texts((page,)).count("BB-1") for page in pages] == [1, 1]
-    assert "page 1 of 2" in texts(pages[:1])
-    assert "page 2 of 2" in texts(pages[1:])
+    assert "Revision 2 · 2026-04-30 · page 1 of 2" in texts(pages[:1])
+    assert "Revision 2 · 2026-04-30 · page 2 of 2" in texts(pages[1:])
 
 
 # --- other families ----------------------------------------------------------------------------------------
