@@ -15,9 +15,18 @@ from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, read_plain
 from tagmaker.files.sealed import BLANK, is_sealed, sealed
 from tagmaker.plan.response import SystemCalls
+from tagmaker.plan.response_words import PORTS_AT_MOST
 from tagmaker.problems import Problem, ProblemOutline, Where, error
 
-__all__ = ["RESPONSE_FILE", "ResponseFile", "read_manifest", "read_response_file", "response_json"]
+__all__ = [
+    "RESPONSE_FILE",
+    "ResponseFile",
+    "decoded",
+    "is_right",
+    "read_manifest",
+    "read_response_file",
+    "response_json",
+]
 
 RESPONSE_FILE = "response.json"
 BYTES_AT_MOST = 20_000_000
@@ -78,14 +87,15 @@ def decoded(content: bytes) -> tuple[SystemCalls, ...] | None:
         found = msgspec.json.decode(content, type=ResponseFile)
     except (msgspec.MsgspecError, RecursionError):
         return None
-    return found.systems if all(map(_is_right, found.systems)) else None
+    return found.systems if all(map(is_right, found.systems)) else None
 
 
-def _is_right(calls: SystemCalls) -> bool:
+def is_right(calls: SystemCalls) -> bool:
     """Whether every port has a word of as many letters as there are rounds, and is named once."""
     words = all(
         len(call.calls) == calls.rounds and set(call.calls) <= {"H", "C"} and call.port
         for call in calls.ports
     )
     names = {(call.box.upper(), call.port) for call in calls.ports}
-    return words and len(names) == len(calls.ports) and 0 < calls.rounds <= ROUNDS_AT_MOST
+    is_small = len(names) <= PORTS_AT_MOST and 0 < calls.rounds <= ROUNDS_AT_MOST
+    return words and len(names) == len(calls.ports) and is_small

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
 
+from tagmaker.files.spreadsheet import plain_cell
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.response import SystemCalls
 
@@ -93,7 +94,7 @@ def response_csv(systems: Iterable[tuple[SystemCalls, Sequence[Line]]], *, expec
     writer.writerow((*HEAD, *(ROUND.format(number=number + 1) for number in range(most)), *more))
     for calls, lines in systems:
         for line in lines:
-            head = (calls.plan, calls.system, line.box, line.port, line.unit)
+            head = (calls.plan, plain_cell(calls.system), line.box, line.port, line.unit)
             writer.writerow((*head, *([""] * most), *((line.calls,) if expected else ())))
     return out.getvalue().encode()
 

@@ -168,7 +168,20 @@ def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return
 def _with_responses(box: BoxFindings, results: Iterable[SystemResult]) -> BoxFindings:
     """A box with the lines of the response tests' findings after its own."""
     items = [item for result in results for item in result.items if item.box.upper() == box.box.upper()]
-    return replace(box, punches=[*box.punches, *items])
+    words = load_words()
+    return replace(box, punches=[*box.punches, *(_with_walk(item, box.punches, words) for item in items)])
+
+
+def _with_walk(item: WorkItem, walked: Iterable[WorkItem], words: Words) -> WorkItem:
+    """A line of a response test with what the walk found at the same letters."""
+    letters = {letter for name in item.place.split(", ") for letter in name.split("+")}
+    places = {words("punch.port", port=letter): letter for letter in letters}
+    found = [
+        words("response.walk_found", place=each.place, wrong=each.wrong)
+        for each in walked
+        if each.place in places
+    ]
+    return replace(item, expect=(*item.expect, *found))
 
 
 def _read(files: list[Path]) -> tuple[list[Return], list[Problem]]:

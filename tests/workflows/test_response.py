@@ -373,3 +373,28 @@ def test_a_walk_and_a_test_come_back_together(tmp_path: Path, job: Path, out: Pa
     result = readback([folder], job)
     assert codes(result) == ["return-unreadable"]
     assert kinds(result) == [("cables crossed", ("BB-1/A", "BB-1/C"))]
+
+
+def test_what_the_walk_found_is_beside_what_the_test_shows(tmp_path: Path, job: Path, out: Path) -> None:
+    """A cable that somebody saw on another letter, in the line of the crossing."""
+    from tests.site.walks import hand_in, plan_of  # noqa: PLC0415 — this test alone needs a walk
+
+    plan = plan_of(job)
+    (walk,) = hand_in(tmp_path, plan, {"BB-1/port/A/cable/found": "FC-4"})
+    table = fill_csv(
+        out / "response.csv", tmp_path / "r.csv", exchange(answers(out), "BB-1", "A", "C"), lambda _row: True
+    )
+    result = readback([walk, table], job)
+    (crossed,) = [punch for punch in result.boxes[0].punches if punch.place == "A, C"]
+    assert crossed.expect[-1] == "the walk found at port A: cable found: FC-4, planned: FC-1"
+
+
+@pytest.mark.parametrize("ports", [257, 2000])
+def test_a_response_file_of_more_ports_than_any_test_is_none(tmp_path: Path, job: Path, ports: int) -> None:
+    """It would take the square of the time."""
+    calls = [{"box": "BB-1", "port": f"A{at}", "units": ["FC-1"], "calls": "HHCC"} for at in range(ports)]
+    system = {"system": "", "rounds": 4, "plan": "00000000", "heat_share": [], "ports": calls}
+    path = tmp_path / "r.json"
+    path.write_text(json.dumps({"systems": [system]}), encoding="utf-8")
+    done = response(job, tmp_path / "out", ResponseRequest(since=path))
+    assert [problem.code for problem in done.problems] == ["plan-unreadable"]

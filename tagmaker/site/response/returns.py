@@ -15,7 +15,7 @@ from msgspec import Struct
 from tagmaker.files.plain import files_below, is_folder, is_plain_file, read_plain
 from tagmaker.plan.response import Call, SystemCalls
 from tagmaker.problems import Problem, Where, error, warning
-from tagmaker.revisions.response_file import BYTES_AT_MOST, RESPONSE_FILE, decoded
+from tagmaker.revisions.response_file import BYTES_AT_MOST, RESPONSE_FILE, decoded, is_right
 from tagmaker.site.response.temperatures import TemperatureLog, is_log, read_log
 from tagmaker.tags.response import FilledRow, filled_rows, is_response_field, rows_of_form
 
@@ -150,10 +150,8 @@ def _kept(text: str) -> list[SystemCalls]:
     calls = [_call(line.split(" ")) for line in lines[1:] if line]
     if head is None or None in calls:
         return []
-    rounds = int(head[2])
-    ports = tuple(each for each in calls if each)
-    is_right = all(len(each.calls) == rounds for each in ports)
-    return [SystemCalls(head[3], rounds, head[1], (), ports)] if is_right and ports else []
+    test = SystemCalls(head[3], int(head[2]), head[1], (), tuple(each for each in calls if each))
+    return [test] if test.ports and is_right(test) else []
 
 
 def _call(parts: Sequence[str]) -> Call | None:

@@ -20,7 +20,6 @@ FAHRENHEIT = re.compile(r"\s*[(\[]?\s*(?:°|deg)\s*F\s*[)\]]?\s*$", re.IGNORECAS
 CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2}))?")
 NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")
 DAY = 24 * 60
-ROUNDS_AT_MOST = 99
 COLDEST, HOTTEST = -100.0, 400.0  # °F: beyond them a sensor is broken or a column has another unit
 
 
@@ -92,7 +91,7 @@ def _minute(text: str, before: float) -> float | None:
 
 
 def _round(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdigit() and 0 < int(text[:3]) <= ROUNDS_AT_MOST else None
+    return int(text) if re.fullmatch(r"[1-9][0-9]?", text, re.ASCII) else None
 
 
 def _degrees(text: str, *, is_celsius: bool) -> float | str:
