@@ -49,7 +49,11 @@ def readback_lines(result: "Readback") -> list[str]:
     from tagmaker.catalog.words import load_words
     from tagmaker.workflows.readback_response import response_lines
 
-    lines = [line for each in result.responses for line in response_lines(each, load_words())]
+    lines = [
+        line
+        for each in result.responses
+        for line in response_lines(each, load_words(), has_punches=result.is_walked)
+    ]
     if not result.is_walked:
         return lines
     lines += [line for box in result.boxes for line in _box_lines(box)]

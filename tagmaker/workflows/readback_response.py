@@ -46,8 +46,11 @@ def _finding(finding: Finding, item: WorkItem) -> FindingOutline:
     return FindingOutline(finding.kind, finding.ports, finding.units, item.wrong, item.to_do, item.expect)
 
 
-def response_lines(result: SystemResult, words: Words) -> list[str]:
-    """How many ports and units are right, what is wrong, what was not seen, and what no such test shows."""
+def response_lines(result: SystemResult, words: Words, *, has_punches: bool) -> list[str]:
+    """How many ports and units are right, what is wrong, what was not seen, and what no such test shows.
+
+    What is wrong is left out where the punches of the boxes are printed too.
+    """
     judged, calls = result.judged, result.judged.calls
     lines = [words("response.head", plan=calls.plan, system=calls.system or "–")]
     called = [port for port in judged.ports if port.verdict == "as called"]
@@ -56,7 +59,7 @@ def response_lines(result: SystemResult, words: Words) -> list[str]:
     lines.append(
         "    " + words("response.fine", count=len(called), of=len(calls.ports), units=units, all=every)
     )
-    for item in result.items:
+    for item in () if has_punches else result.items:
         lines += [f"    {item.box} {item.place}: {item.wrong}", f"        do: {item.to_do}"]
         lines += [f"        {sentence}" for sentence in item.expect]
     if result.unseen:

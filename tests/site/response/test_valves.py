@@ -1,4 +1,4 @@
-"""Mains and valves with a wrong reading: what is found is right, or unclear, in small boxes and large systems."""
+"""Mains and valves with a wrong reading: what is found is right, or unclear, in any system."""
 
 import random
 
