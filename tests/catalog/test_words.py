@@ -20,6 +20,7 @@ SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
 FILES = {"walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
+FILES |= {"response.csv", "response.json", "response.pdf", "response.toml"}
 BUILT = {
     "changes.{}": (
         "new",
@@ -63,6 +64,7 @@ BUILT = {
     "punch.{}": ("cable", "pipe"),
     "punch.{}_unseen": ("pipe", "cable"),
     "reason.{}{}": ("unused", "joined", "unfitted", "unfitted_one"),
+    "response.caution_{}": ("stop", "licence", "seen"),
     "room.{}": ("free", "shared", "left", "over", "most_free", "most_pair", "most_shared"),
     "state.{}": ("on", "off"),
     "summary.all_{}": ("system", "level"),
