@@ -21,6 +21,7 @@ from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
 from tagmaker.plan.outline import BoxOutline, Btuh
 from tagmaker.problems import Problem, ProblemOutline, Where, error, warning
+from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.revisions.selection import Selection
 from tagmaker.tags.model import BoxKind, End, Kit, PortKind, Stage, TagKind
@@ -38,6 +39,8 @@ __all__ = [
 ]
 
 PLAN_FILE = "plan.json"
+PLACE = re.compile(rb"\[\n +([\d.]+),\n +([\d.]+),\n +([\d.]+),\n +([\d.]+)\n +\]")
+"""Four numbers, as a field's place is: they are written in one line, as there are many."""
 BLANK = "0" * 64
 """In the place of plan.json's own digest while that is made."""
 LATER_KEY = "refrigerant"
@@ -66,7 +69,7 @@ class PlanFile(Struct, frozen=True, kw_only=True):
     """The whole file; the fields are its keys.
 
     `digests` has SHA-256 of each file by name. plan.json's own is that of its bytes with zeros in its place.
-    A set of an earlier version has none.
+    `form_pages` has the places of the fields on each page of a form. A set of an earlier version has neither.
     """
 
     program: str
@@ -81,6 +84,7 @@ class PlanFile(Struct, frozen=True, kw_only=True):
     units: tuple[IssuedUnit, ...]
     placards: tuple[IssuedPlacard, ...]
     tags: tuple[IssuedTag, ...]
+    form_pages: list[FormPage] = []
     problems: tuple[ProblemOutline, ...]
 
 
@@ -91,7 +95,11 @@ class _Head(Struct, frozen=True):
 
 
 def plan_json(
-    issued: Issued, files: Mapping[str, str], problems: Iterable[Problem], selection: Selection
+    issued: Issued,
+    files: Mapping[str, str],
+    problems: Iterable[Problem],
+    selection: Selection,
+    form_pages: Iterable[FormPage] = (),
 ) -> bytes:
     """The plan with its job's head, the files of the set, and what a part of it is limited to.
 
@@ -111,11 +119,13 @@ def plan_json(
         units=issued.units,
         placards=issued.placards,
         tags=issued.tags,
+        form_pages=list(form_pages),
         problems=tuple(problem.outline for problem in problems),
     )
     # json, unlike msgspec, takes half of a surrogate pair, which a file name in a problem may hold
     text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
-    blank = msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
+    lines = msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
+    blank = PLACE.sub(rb"[\1, \2, \3, \4]", lines)
     return blank.replace(_own_digest(BLANK), _own_digest(hashlib.sha256(blank).hexdigest()), 1)
 
 

@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Page
+from tagmaker.draw.marks import Page, part
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
@@ -79,6 +79,7 @@ def _labels(
         stock = stock_of(job, tag)
         misfit = check_fit(tag, stock, job.folder)
         label, found = fit_cached(tag, stock, words) if not misfit else (None, ())
-        labels += [label] if label else []
+        if label:  # read aloud as one paragraph
+            labels.append(replace(label, marks=part("P", label.marks)))
         problems += [*misfit, *found]
     return tuple(labels), problems

@@ -55,7 +55,7 @@ def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
             label.height - 2 * edge_pad(label),
         )
     strip = label.height * 0.26
-    code = bar_code(tag.code, label.width - 2, strip - 1, stock.dots_per_mm)
+    code = bar_code(tag.code, label.width - 2, strip - 1.2, stock.dots_per_mm)
     if code is None:
         return None
     left = on_dots(label.x + (label.width - code.width) / 2 + code.quiet, stock.dots_per_mm)

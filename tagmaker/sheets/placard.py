@@ -219,7 +219,7 @@ class _LabelPlacard(_Placard):
         return self._side + STAGGER
 
     def _foot(self) -> None:
-        """The codes at opposite corners of what the page has left, or a new one has; large ones alone."""
+        """The codes at opposite corners of what is left, or of a new page; large ones on a page each."""
         side = self._side
         if side > self.room.width / 2 + 0.01:
             for _ in range(2):

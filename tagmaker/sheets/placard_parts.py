@@ -69,7 +69,8 @@ class PlacardParts:
         else:
             lines, rest = frame.top(paragraphs_height(titles, frame.width))
             tag = Frame(rest.x, rest.y, rest.width, rest.height - 1.2)
-        self.layout.text(self.box.row.shown, tag, style)
+        with self.layout.part("H1"):
+            self.layout.text(self.box.row.shown, tag, style)
         draw_paragraphs(self.layout, titles, lines)
         self.layout.rule(frame.x, frame.bottom, frame.right, frame.bottom, 0.8)
 
@@ -93,8 +94,8 @@ class PlacardParts:
         """What the sheet is, the job and its site, its state and which page of how many."""
         words, job = self.words, self.job
         large, small = (3.0, 2.5) if self.is_wide else (2.6, PAGE_CAPS)
-        state = words("page.revision", revision=job.revision)
-        state = " · ".join(filter(None, (state, job.date.isoformat() if job.date else "", page)))
+        date = job.date.isoformat() if job.date else ""
+        state = " · ".join(filter(None, (words("page.revision", revision=job.revision), date, page)))
         name = " ".join(part for part in (job.number, job.name) if part)
         lines = [
             _line(words("placard.title"), self._title_caps(large * 1.4, width), bold=True, align="right"),
@@ -249,7 +250,8 @@ class PlacardParts:
         side = (symbol.columns + 2 * QR_QUIET) * cell
         x = on_dots(square.x + (square.width - side) / 2 + QR_QUIET * cell, self.stock.dots_per_mm)
         y = on_dots(square.y + (square.height - side) / 2 + QR_QUIET * cell, self.stock.dots_per_mm)
-        self.layout.symbol(symbol, x, y, cell)
+        with self.layout.figure(self.words("placard.scan")):
+            self.layout.symbol(symbol, x, y, cell)
         style = Style(PAGE_CAPS, PAGE_CAPS, align="center", upright="top")
         below = Frame(below.x, y + (symbol.rows + QR_QUIET) * cell, below.width, CAPTION)
         self.layout.text(self.words("placard.scan"), below, style)

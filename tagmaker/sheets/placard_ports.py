@@ -107,14 +107,17 @@ class PortTable(Struct, frozen=True):
     def draw(self, layout: Layout, frame: Frame, caps: float, rows: Sequence[Row]) -> None:
         """The heads and some rows from the top of a frame down, spread over it as far as rows may be high."""
         head, rest = frame.top(self.head_height)
-        for cell, place in zip(self.heads, head.columns(self.shares, GAP), strict=False):
-            layout.text(cell.text, place, cell.style(place.width))
+        with layout.part("TR"):
+            for cell, place in zip(self.heads, head.columns(self.shares, GAP), strict=True):
+                with layout.part("TH"):
+                    layout.text(cell.text, place, cell.style(place.width))
         heights = [self.row_height(row, caps) for row in rows]
         spare = max(0.0, rest.height - sum(heights)) / max(1, len(rows))
         for row, height in zip(rows, heights, strict=True):
             strip, rest = rest.top(max(height, min(height + spare, ROW_MOST)))
             layout.rule(strip.x, strip.y, strip.right, strip.y, 0.2 if row.port else 0.5)
-            self._row(layout, row, strip, caps)
+            with layout.part("TR"):
+                self._row(layout, row, strip, caps)
 
     def _row(self, layout: Layout, row: Row, strip: Frame, caps: float) -> None:
         """A row's texts, each in the middle of its height, and the bar of a used port."""
@@ -122,9 +125,12 @@ class PortTable(Struct, frozen=True):
         for cell, place in zip(row.cells(caps), places, strict=False):
             high = cell.height(place.width)
             middle = Frame(place.x, place.y + (place.height - high) / 2, place.width, high)
-            layout.text(cell.text, middle, cell.style(place.width))
-        if row.port and row.port.units and len(places) == len(SHARES):
-            _bar(layout, row.port, places[-1])
+            with layout.part("TD"):
+                layout.text(cell.text, middle, cell.style(place.width))
+        if row.port and len(places) == len(SHARES):
+            with layout.part("TD"):
+                if row.port.units:
+                    _bar(layout, row.port, places[-1])
 
     @property
     def _top(self) -> Frame:
@@ -143,6 +149,7 @@ def port_table(job: Job, box: BoxPlan, words: Words, width: float, *, with_bars:
     heads = tuple(Cell(words(f"placard.column_{key}", unit=unit), PAGE_CAPS, bold=True) for key in keys)
     room = Frame(0, 0, width, 1).columns(shares, GAP)[2].width
     rows = [_row(port, job, words, room) for port in box.ports]
+    heads += (Cell(""),) if with_bars else ()
     return PortTable(heads, (*rows, _total_row(job, box, words)), width, shares)
 
 

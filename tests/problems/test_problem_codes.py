@@ -80,7 +80,7 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
 def draw_all_but_a_code(title: str, author: str, pages: Sequence[Page], faces: tuple[FaceFile, ...]) -> bytes:
     """A document as it is meant, a label file's first code left out."""
     first, *others = pages
-    kept = replace(first, marks=first.marks[1:]) if "tags-" in title else first
+    kept = replace(first, marks=first.marks[1:]) if "Labels" in title else first
     return draw_pdf(title, author, [kept, *others], faces)
 
 
