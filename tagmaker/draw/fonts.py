@@ -7,6 +7,7 @@ documents with rare characters. The numbering rests on reportlab's own records (
 `state.subsets`), hence its pin.
 """
 
+import re
 from collections.abc import Iterable
 from functools import cache, lru_cache
 from itertools import groupby
@@ -19,6 +20,9 @@ __all__ = ["NumberedFace", "numbered"]
 CODES = 256  # of a font
 SPACE, NO_BREAK = 32, 160
 LAST_OF_ASCII = 127
+TO_UNICODE = "toUnicodeCMap:"  # reportlab's name of a font's table of signs
+NO_SIGN = "<0000>"
+BLOCK = 100  # entries of such a table at most in one block
 COMMON = (range(NO_BREAK, 0x100), range(0x2190, 0x2194), range(0x2010, 0x2213))
 """Latin-1's signs, arrows, dashes, quotes and the like: in a face's first font, which most texts keep to."""
 
@@ -80,7 +84,21 @@ class NumberedFace:
             [sign if sign in used else 0 for sign in font] for font in self.fonts[: last // CODES + 1]
         ]
         document.fontMapping[self.font.fontName] = f"/{self.name}"
-        document.delayedFonts.append(self.font)
+        self.font.addObjects(document)
+        for name, each in document.idToObject.items():
+            if name.startswith(TO_UNICODE) and NO_SIGN in each.content:
+                each.content = _used_signs(each.content)
+
+
+def _used_signs(table: str) -> str:
+    """A font's table of the signs of its codes, without codes of no sign (ISO 32000-1, 9.10.3 [memory])."""
+    head, rest = re.split(r"\d+ beginbfchar\n", table, maxsplit=1)
+    entries, foot = rest.split("endbfchar\n", maxsplit=1)
+    used = [entry for entry in entries.splitlines() if not entry.endswith(NO_SIGN)]
+    for at in range(0, len(used), BLOCK):
+        block = used[at : at + BLOCK]
+        head += "\n".join([f"{len(block)} beginbfchar", *block, "endbfchar", ""])
+    return head + foot
 
 
 def _rank(sign: int) -> int:

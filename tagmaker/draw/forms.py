@@ -1,54 +1,46 @@
-"""Form fields as dictionaries written out; those of one size share a look.
+"""Form fields as dictionaries written out; those of one kind and size share a look.
 
-Takes fields and the page they are on; gives their references for the page's notes. reportlab's own fields
-took 0.66 ms each, and a campus has 60,000; these take 0.02 ms and 350 bytes. Its AcroForm still draws the
-looks.
+Takes fields and the page they are on; gives their numbers for the page's notes. A field has no frame and no
+ground: the page itself has the box to tick and the place to write, so that a print without the form has them
+too, and no frame is drawn twice. What is typed is set in the project's own face, which the document carries
+whole: a viewer asks it for signs that nobody knows beforehand.
 """
 
-from dataclasses import dataclass
+import zlib
+from pathlib import Path
 from typing import Any
 
+from tagmaker.draw.fonts import numbered
 from tagmaker.draw.ink import MM
-from tagmaker.draw.marks import Field
+from tagmaker.draw.marks import FaceFile, Field
+from tagmaker.draw.objects import Objects, pdf_text
 
 __all__ = ["Form"]
 
 FIELD_POINTS = 8
 FIELD_CHARACTERS = 2000
-LINES = {
-    "check": 0.5,
-    "screen": 0.5,
-    "text": 0.4,
-    "kept": 0.0,
-}  # width of a field's frame in points, by its kind
 CHECKS = {"check", "screen"}
+SCREEN_LINE = 0.5  # points, the frame of a box that is on screens alone
+CAPS = 0.7  # of the em, the face's capitals
 HIDDEN, PRINT = 2, 4  # a note's flags, ISO 32000-1 table 165 [memory]
 READ_ONLY_LINES = 1 | 4096  # a text field's flags: not to be changed, and of several lines
-
-
-@dataclass
-class _Canvas:
-    """All that reportlab's form asks of a canvas."""
-
-    _doc: Any
+TYPED = "field"  # the name of the fields' font in the form
+FIRST, LAST = 32, 255  # codes of the font
+NONSYMBOLIC = 32  # a font's flag: its signs are those of Latin scripts
+CROSS_INSET, CROSS_LINE = 0.18, 0.11  # of a box's side: how far a cross keeps from its edges, how thick it is
 
 
 class Form:
-    """The form of a document: its fields share a blank look for each kind and size."""
+    """The form of a document."""
 
-    def __init__(self, document: Any) -> None:
-        from reportlab.lib.colors import Color, white  # noqa: PLC0415 — heavy, and `check` draws nothing
-        from reportlab.pdfbase.acroform import AcroForm  # noqa: PLC0415
+    def __init__(self, objects: Objects, face: FaceFile) -> None:
+        self.objects = objects
+        self.font = _embedded(objects, face)
+        self.looks: dict[tuple[str, float, float, str], str] = {}
+        self.fields: list[int] = []
 
-        self.document = document
-        self.canvas = _Canvas(document)
-        self.inks = Color(0.1, 0.1, 0.1), Color(0.1, 0.1, 0.1), white  # of text, frame and ground
-        self.form = document.Catalog.AcroForm = AcroForm(self.canvas)
-        self.looks: dict[tuple[str, float, float, str], bytes] = {}
-        self.font = ""
-
-    def add(self, field: Field, page: bytes, height: float) -> bytes:
-        """Add a field to a page of that height in mm, by its reference; the reference of the field."""
+    def add(self, field: Field, number: int, page: int, height: float, key: int) -> None:
+        """A field as the object of that number, on a page of that height in mm; its key in the tree."""
         wide, high = field.width * MM, field.height * MM
         if field.kind == "check":
             wide = high = min(wide, high)
@@ -58,82 +50,89 @@ class Form:
         if look is None:
             look = self._look(field.kind, wide, high, caption)
             self.looks[field.kind, wide, high, caption] = look
-        parts = [
-            b"<< /Type /Annot /Subtype /Widget /P ", page, look,
-            f" /Rect [{x:.4f} {y:.4f} {x + wide:.4f} {y + high:.4f}] /T ".encode(), self._string(field.name),
-        ]  # fmt: skip
-        if field.spoken:
-            parts += [b" /TU ", self._string(field.spoken)]
+        place = f"/Rect[{x:.4f} {y:.4f} {x + wide:.4f} {y + high:.4f}]"
+        more = f"/TU{pdf_text(field.spoken)}" if field.spoken else ""
+        if field.kind != "kept":
+            more += f"/StructParent {key}"
         if field.kind not in CHECKS:
-            value = self._string(field.value)
-            parts += [b" /V ", value, b" /DV ", value]
-        reference = self.document.Reference(b"".join([*parts, b" >>"]), f"field {len(self.form.fields)}")
-        self.form.fields.append(reference)
-        return bytes(reference.format(self.document))
-
-    def _string(self, text: str) -> bytes:
-        """A text as PDF has it; plain ASCII needs no help of reportlab's."""
-        from reportlab.pdfbase.pdfdoc import PDFString  # noqa: PLC0415 — as above
-
-        if text.isascii() and text.isprintable() and not {"(", ")", "\\"} & set(text):
-            return f"({text})".encode()
-        return bytes(PDFString(text).format(self.document))
-
-    def _look(self, kind: str, wide: float, high: float, caption: str) -> bytes:
-        """The entries that fields of one kind and size share; what never changes is written once for all."""
-        line = f" /BS {self._shared(f'<< /S /S /W {LINES[kind]} >>')}" if LINES[kind] else ""
-        frame = " /BC [ .1 .1 .1 ]" if LINES[kind] else ""
-        if kind in CHECKS:
-            boxes = (f"/{key} << {self._states(key, wide)} >>" for key in "NDR" if not caption)
-            states = " ".join(boxes) or f"/N << {self._captioned(caption, wide, high)} >>"
-            mark = self._shared(f"<< /CA (5){frame} /BG [ 1 1 1 ] >>")
-            look = self._shared(f"<< {states} >>")
-            printed = PRINT if kind == "check" else 0
-            return f" /FT /Btn /F {printed} /Ff 0 /H /N /V /Off /AS /Off{line} /MK {mark} /AP {look}".encode()
-        flags = f"/F {PRINT} /Ff 0 /MaxLen {FIELD_CHARACTERS}"
-        if kind == "kept":
-            flags = f"/F {HIDDEN} /Ff {READ_ONLY_LINES}"
-        blank = self._blank(kind, wide, high)
-        mark = self._shared(f"<<{frame} /BG [ 1 1 1 ] >>")
-        style = f"/DA (/{self.font} {FIELD_POINTS} Tf .1 .1 .1 rg) /MK {mark}"
-        return f" /FT /Tx {flags}{line} {style} /AP << /N {blank} >>".encode()
-
-    def _shared(self, dictionary: str) -> str:
-        """A reference to a dictionary, which is written once."""
-        name = f"shared {dictionary}"
-        if name not in self.document.idToObject:
-            return str(self.document.Reference(dictionary.encode(), name).format(self.document).decode())
-        number, version = self.document.idToObjectNumberAndVersion[name]
-        return f"{number} {version} R"
-
-    def _states(self, key: str, size: float) -> str:
-        """A box to tick, ticked and not: at rest (N), pressed (D) or pointed at (R)."""
-        text, frame, ground = self.form.varyColors(key, *self.inks)
-        style = {"textColor": text, "borderColor": frame, "fillColor": ground, "borderWidth": LINES["check"]}
-        looks = {
-            state: self.form.checkboxAP(key, state, buttonStyle="cross", size=size, **style)
-            for state in ("Yes", "Off")
-        }
-        return " ".join(f"/{state} {self.form.getRefStr(look)}" for state, look in looks.items())
-
-    def _blank(self, kind: str, wide: float, high: float) -> str:
-        """An empty field of text."""
-        return self._text_look("", wide, high, LINES[kind])
-
-    def _captioned(self, caption: str, wide: float, high: float) -> str:
-        """A box with words beside it, ticked and not; both are on screens alone."""
-        marks = {"Yes": "[X]", "Off": "[  ]"}
-        return " ".join(
-            f"/{state} {self._text_look(f'{mark} {caption}', wide, high, 0.0)}"
-            for state, mark in marks.items()
+            value = pdf_text(field.value)
+            more += f"/V{value}/DV{value}"
+        self.objects.put(
+            number,
+            f"<</Type/Annot/Subtype/Widget/P {page} 0 R{look}{place}/T{pdf_text(field.name)}{more}>>",
         )
+        self.fields.append(number)
 
-    def _text_look(self, text: str, wide: float, high: float, line: float) -> str:
-        """A text in a frame."""
-        font, self.font = self.form.makeFont(None)
-        ink, frame, ground = self.inks
-        look = self.form.txAP(
-            "N", text, self.font, f"<</{self.font} {font}>>", FIELD_POINTS, fillColor=ground,
-            borderColor=frame, textColor=ink, borderWidth=line, width=wide, height=high,
-        )  # fmt: skip
-        return str(self.form.getRefStr(look))
+    def end(self) -> bytes:
+        """The form, once all fields are there, as the catalog has it."""
+        fields = " ".join(f"{number} 0 R" for number in self.fields)
+        number = self.objects.number()
+        fonts = f"/DR<</Font<</{TYPED} {self.font} 0 R>>>>/DA(/{TYPED} 0 Tf 0 g)"
+        self.objects.put(number, f"<</Fields[{fields}]{fonts}>>")
+        return b"%d 0 R" % number
+
+    def _look(self, kind: str, wide: float, high: float, caption: str) -> str:
+        """The entries that fields of one kind and size have alike.
+
+        They share the look itself, not the dictionary that names it: a viewer replaces it there.
+        """
+        if kind in CHECKS:
+            printed = PRINT if kind == "check" else 0
+            around = _captioned(caption, high) if kind == "screen" else ""
+            looks = (around + _cross(min(wide, high)), around)
+            yes, off = (self._drawn(operators, wide, high) for operators in looks)
+            mark = "/MK<</CA(8)>>"  # a cross, for a viewer that draws its own
+            return f"/FT/Btn/F {printed}/H/N/V/Off/AS/Off{mark}/AP<</N<</Yes {yes} 0 R/Off {off} 0 R>>>>"
+        flags = f"/F {PRINT}/MaxLen {FIELD_CHARACTERS}"
+        if kind == "kept":
+            flags = f"/F {HIDDEN}/Ff {READ_ONLY_LINES}"
+        blank = self._drawn("/Tx BMC EMC", wide, high)
+        return f"/FT/Tx{flags}/DA(/{TYPED} {FIELD_POINTS} Tf 0 g)/AP<</N {blank} 0 R>>"
+
+    def _drawn(self, operators: str, wide: float, high: float) -> int:
+        """A look as operators; its number."""
+        fonts = f"/Font << /{TYPED} {self.font} 0 R >>"
+        head = f"/Type /XObject /Subtype /Form /BBox [ 0 0 {wide:.4f} {high:.4f} ] /Resources << {fonts} >>"
+        return self.objects.stream(head, operators.encode("ascii"))
+
+
+def _cross(side: float) -> str:
+    """A black cross in a box of that side in points."""
+    near, far = CROSS_INSET * side, (1 - CROSS_INSET) * side
+    lines = f"{near:.4f} {near:.4f} m {far:.4f} {far:.4f} l {near:.4f} {far:.4f} m {far:.4f} {near:.4f} l"
+    return f"q 0 G {CROSS_LINE * side:.4f} w {lines} S Q"
+
+
+def _captioned(caption: str, side: float) -> str:
+    """A box with words beside it: a page has neither for what is on screens alone."""
+    box = f"q 0 G {SCREEN_LINE} w {SCREEN_LINE} {SCREEN_LINE} {side - 2 * SCREEN_LINE:.4f}"
+    shown = caption.encode("cp1252", "replace").hex().upper()
+    base = (side - CAPS * FIELD_POINTS) / 2
+    words = f"BT /{TYPED} {FIELD_POINTS} Tf 0 g {side + 3:.4f} {base:.4f} Td <{shown}> Tj ET"
+    return f"{box} {side - 2 * SCREEN_LINE:.4f} re S Q {words} "
+
+
+def _embedded(objects: Objects, face: FaceFile) -> int:
+    """A whole face as a font with the codes of Windows' Latin characters (PDF's WinAnsiEncoding)."""
+    content = Path(face.path).read_bytes()
+    head = f"/Filter /FlateDecode /Length1 {len(content)}"
+    file = objects.stream(head, zlib.compress(content))
+    measures: Any = numbered(face).font.face
+    signs = [bytes([code]).decode("cp1252", "replace") for code in range(FIRST, LAST + 1)]
+    widths = " ".join(f"{measures.getCharWidth(ord(sign)):.0f}" for sign in signs)
+    box = " ".join(f"{length:.0f}" for length in measures.bbox)
+    name = measures.name.decode("ascii")
+    descriptor = objects.number()
+    objects.put(
+        descriptor,
+        f"<</Type/FontDescriptor/FontName/{name}/Flags {NONSYMBOLIC}/FontBBox[{box}]/ItalicAngle 0"
+        f"/Ascent {measures.ascent:.0f}/Descent {measures.descent:.0f}/CapHeight {measures.capHeight:.0f}"
+        f"/StemV {measures.stemV:.0f}/FontFile2 {file} 0 R>>",
+    )
+    font = objects.number()
+    objects.put(
+        font,
+        f"<</Type/Font/Subtype/TrueType/BaseFont/{name}/Encoding/WinAnsiEncoding/FirstChar {FIRST}"
+        f"/LastChar {LAST}/Widths[{widths}]/FontDescriptor {descriptor} 0 R>>",
+    )
+    return font

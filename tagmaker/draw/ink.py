@@ -1,22 +1,37 @@
 """Marks to the operators of a page, written out as text: reportlab's calls took ten times as long.
 
-Takes pages of marks; gives packed operators, the fields, and the characters beyond ASCII of each face. A
-page's own unit is made the millimetre, y downwards, so that the numbers of marks are written as they are.
-Marks can
-also become ink before they are on a page (`drawn`): ink is a quarter of their size, and marks would take
-longer to send to another process than to make there.
+Takes pages of marks; gives packed operators, the fields, how the page is read, and the characters beyond
+ASCII of each face. A page's own unit is made the millimetre, y downwards, so that the numbers of marks are
+written as they are. Marks can also become ink before they are on a page (`drawn`): ink is a quarter of their
+size, and marks would take longer to send to another process than to make there.
 """
 
 import zlib
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
+from operator import add
 from typing import Any
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from tagmaker.draw.fonts import numbered
-from tagmaker.draw.marks import Bars, Drawn, FaceFile, Field, Group, Line, Mark, Page, Polygon, Rect, Text
+from tagmaker.draw.marks import (
+    Bars,
+    Begin,
+    Drawn,
+    End,
+    FaceFile,
+    Field,
+    Group,
+    Line,
+    Mark,
+    Page,
+    Polygon,
+    Rect,
+    Text,
+    flat,
+)
+from tagmaker.draw.reading import Before, Kid, Reader, gathered, numbered_stretches
 
 __all__ = ["MM", "Inked", "drawn", "ink_page"]
 
@@ -27,13 +42,17 @@ HANDLE = 1 - 0.4472  # of a rounded corner's radius: how far a curve's handle is
 
 
 class Inked(Struct, frozen=True):
-    """A page drawn: its size in mm, packed operators, fields; its faces with their signs beyond ASCII."""
+    """A page drawn: its size in mm, packed operators, fields; its faces with their signs beyond ASCII.
+
+    `kids` say in which order its stretches and fields are read, and as what.
+    """
 
     width: float
     height: float
     stream: bytes
     fields: tuple[Field, ...]
     signs: dict[str, frozenset[str]]
+    kids: tuple[Kid, ...]
 
 
 def ink_page(page: Page, faces: Iterable[FaceFile]) -> Inked:
@@ -42,9 +61,10 @@ def ink_page(page: Page, faces: Iterable[FaceFile]) -> Inked:
     pen = _Pen(faces)
     pen.add(f"{MM * scale_x:.8f} 0 0 {-MM * scale_y:.8f} {MM * dx:.5f} {MM * (page.height - dy):.5f} cm")
     pen.draw(page.marks)
-    stream = zlib.compress("\n".join(pen.lines).encode("latin-1"))
+    pen.finish()
+    stream = zlib.compress(numbered_stretches("\n".join(pen.lines)).encode("latin-1"))
     signs = {name: frozenset(sign for sign in used if not sign.isascii()) for name, used in pen.signs.items()}
-    return Inked(page.width, page.height, stream, tuple(pen.fields), signs)
+    return Inked(page.width, page.height, stream, tuple(pen.fields), signs, gathered(pen.reader.kids))
 
 
 def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
@@ -52,20 +72,26 @@ def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
     pen = _Pen(faces)
     marks = list(marks)
     pen.draw(marks)
+    pen.finish()
     signs = tuple((name, frozenset(used)) for name, used in sorted(pen.signs.items()))
     packed = zlib.compress("\n".join(pen.lines).encode("latin-1"), QUICKLY)
-    return (Drawn(packed, signs, tuple(_kept(marks))), *pen.fields)
+    reader, kept = pen.reader, tuple(_kept(marks))
+    ink = Drawn(packed, signs, kept, gathered(reader.kids), reader.stretches, len(pen.fields))
+    return (ink, *pen.fields)
 
 
 def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
     """The marks that are asked for after drawing: main lines, and symbols as the one area that they cover."""
     for mark in marks:
-        if isinstance(mark, Bars):
-            columns = max(column + wide for column, _, wide, _ in mark.runs)
-            rows = max(row + high for _, row, _, high in mark.runs)
-            yield replace(mark, runs=((0, 0, columns, rows),))
-        elif isinstance(mark, Text) and mark.role == "main":
-            yield mark
+        if isinstance(mark, Text):
+            if mark.role == "main":
+                yield mark
+        elif isinstance(mark, Bars):
+            left, top, wide, high = zip(*mark.runs, strict=True)
+            whole = (0, 0, max(map(add, left, wide)), max(map(add, top, high)))
+            yield Bars(mark.x, mark.y, mark.cell_width, mark.cell_height, (whole,), mark.text)
+        elif isinstance(mark, Group):
+            yield from _kept(flat([mark]))
 
 
 class _Cells(dict[tuple[int, int, int, int], str]):
@@ -95,7 +121,10 @@ class _Pen:
     def __init__(self, faces: Iterable[FaceFile]) -> None:
         self.faces = {face.name: numbered(face) for face in faces}
         self.lines: list[str] = []
+        self.reader = Reader(self.lines)
+        self.parts: list[tuple[Begin, Before | None]] = []  # that are open
         self.fields: list[Field] = []
+        self.awaited = 0  # fields that belong to ink before them
         self.signs: dict[str, set[str]] = {}
         self.add = self.lines.append  # looked up once: it is called for every operator of a campus
         self.fill: float = 0.0
@@ -107,13 +136,30 @@ class _Pen:
         for mark in marks:
             WAYS[type(mark)](self, mark)
 
+    def finish(self) -> None:
+        """End the last stretch; a part that is left open would take in what is no part of it."""
+        self.reader.end()
+        if self.parts:
+            raise ValueError(f"a part is not ended: {self.parts[-1][0]}")
+
     def group(self, mark: Group) -> None:
         """Marks that move together: only the origin is moved."""
+        self.reader.end()
         before = self.fill, self.stroke, self.font
         self.add(f"q 1 0 0 1 {mark.x:.4f} {mark.y:.4f} cm")
         self.draw(mark.marks)
+        self.reader.end()
         self.add("Q")
         self.fill, self.stroke, self.font = before
+
+    def begin(self, mark: Begin) -> None:
+        """Marks that are read as one thing follow."""
+        self.parts.append((mark, self.reader.enter(mark.role)))
+
+    def end(self, _mark: End) -> None:
+        """They are all there."""
+        mark, before = self.parts.pop()
+        self.reader.leave(mark.role, mark.alt, before)
 
     def ink(self, grey: float) -> None:
         """The grey of texts and filled shapes."""
@@ -131,9 +177,10 @@ class _Pen:
         """A line of text, upright again on a page whose y runs downwards."""
         self.ink(mark.ink)
         face = self.faces[mark.face]
-        used = self.signs.setdefault(mark.face, set())
+        if mark.face not in self.signs:
+            self.signs[mark.face] = set()
         if not mark.text.isascii():
-            used.update(mark.text)
+            self.signs[mark.face].update(mark.text)
         x = mark.x
         if mark.align != "left":
             x -= face.width(mark.text) * mark.size / (2 if mark.align == "center" else 1)
@@ -143,10 +190,12 @@ class _Pen:
                 self.font = (font, mark.size)
                 shown += f"/{font} {mark.size:.5f} Tf "
             shown += f"{piece} Tj "
+        self.reader.text(mark)
         self.add(f"BT 1 0 0 -1 {x:.4f} {mark.y:.4f} Tm {shown}ET")
 
     def rect(self, mark: Rect) -> None:
         """A rectangle, begun at its lower left corner, from where its dashes are counted."""
+        self.reader.shape()
         if mark.line > 0:
             self.outline(mark.line, mark.ink, mark.dash)
         if mark.fill is not None:
@@ -162,17 +211,20 @@ class _Pen:
 
     def line(self, mark: Line) -> None:
         """A straight line."""
+        self.reader.shape()
         self.outline(mark.width, mark.ink, mark.dash)
         self.add(f"{mark.x1:.4f} {mark.y1:.4f} m {mark.x2:.4f} {mark.y2:.4f} l S")
 
     def polygon(self, mark: Polygon) -> None:
         """A closed filled shape."""
+        self.reader.shape()
         self.ink(mark.fill)
         first, *rest = (f"{x:.4f} {y:.4f}" for x, y in mark.points)
         self.add(f"{first} m " + "".join(f"{point} l " for point in rest) + "h f")
 
     def bars(self, mark: Bars) -> None:
         """One path for the whole symbol, so that no hairline shows between its cells; its unit is a cell."""
+        self.reader.symbol(mark.text)
         self.ink(0.0)
         cells = CELLS if mark.cell_width == mark.cell_height else BARS
         x, y = mark.x + mark.cell_width * HAIR / 2, mark.y + mark.cell_height * cells.low / 2
@@ -181,13 +233,19 @@ class _Pen:
         self.add("f Q")
 
     def field(self, mark: Field) -> None:
-        """A form field, which is no operator."""
+        """A form field, which is no operator; a hidden one is not read."""
+        if self.awaited:
+            self.awaited -= 1
+        elif mark.kind != "kept":
+            self.reader.field(len(self.fields))
         self.fields.append(mark)
 
     def ready(self, mark: Drawn) -> None:
         """What is drawn already; it begins with nothing set, as a page and a group do."""
         if (self.fill, self.stroke, self.font) != (0.0, None, None):
             raise ValueError("marks that are drawn already need a page or group of their own")
+        self.reader.drawn(mark.kids, mark.stretches, len(self.fields))
+        self.awaited += mark.fields
         self.add(zlib.decompress(mark.operators).decode("latin-1"))
         for name, signs in mark.signs:
             self.signs.setdefault(name, set()).update(signs)
@@ -201,6 +259,8 @@ WAYS: dict[type, Callable[[_Pen, Any], None]] = {
     Bars: _Pen.bars,
     Field: _Pen.field,
     Group: _Pen.group,
+    Begin: _Pen.begin,
+    End: _Pen.end,
     Drawn: _Pen.ready,
 }
 

@@ -13,7 +13,10 @@ from msgspec.structs import replace
 __all__ = [
     "Align",
     "Bars",
+    "Begin",
     "Drawn",
+    "Element",
+    "End",
     "FaceFile",
     "Field",
     "FieldKind",
@@ -22,17 +25,22 @@ __all__ = [
     "Mark",
     "Page",
     "Polygon",
+    "Reading",
     "Rect",
+    "Role",
     "Text",
     "TextRole",
     "flat",
     "moved",
+    "part",
 ]
 
 Align = Literal["left", "center", "right"]
-TextRole = Literal["", "main", "box", "kind", "unit", "caution"]
+TextRole = Literal["", "main", "box", "kind", "unit", "units", "fact", "caution"]
 """A text whose height is checked. "main" is what is read from furthest: a label's letter, a placard's box and
 switches; the others are on labels."""
+Role = Literal["H1", "H2", "H3", "P", "Figure", "Table", "TR", "TH", "TD", "Sect", "Artifact"]
+"""What a part of a page is to a screen reader (ISO 32000-1, 14.8.4); an artifact is not read."""
 FieldKind = Literal["check", "screen", "text", "kept"]
 """A kept field is hidden and holds a value that comes back with the form; a screen field is a check that no
 printer prints."""
@@ -140,19 +148,59 @@ class Group(Struct, frozen=True):
     marks: "tuple[Mark, ...]"
 
 
+class Begin(Struct, frozen=True):
+    """A part begins: marks up to its `End` are read as one thing, such as a heading or a cell of a table.
+
+    Outside of parts each text is a paragraph, each symbol a figure, and all else is decoration. `alt` is what
+    a screen reader says in place of a figure. Parts may hold parts.
+    """
+
+    role: Role
+    alt: str = ""
+
+
+class End(Struct, frozen=True):
+    """Here ends the part that began last."""
+
+
+class Element(Struct, frozen=True):
+    """A part as it is in ink.
+
+    `kids` are other elements, stretches of a page's operators by number from 0, fields as -1, -2 and on. A
+    cell of a table goes over `columns` of it.
+    """
+
+    role: str
+    alt: str
+    kids: "tuple[int | Element | Reading, ...]"
+    columns: int = 1
+
+
+class Reading(Struct, frozen=True):
+    """Elements in the order in which they are read; the first of their stretches and fields on the page."""
+
+    stretch: int
+    field: int
+    kids: "tuple[int | Element | Reading, ...]"
+
+
 class Drawn(Struct, frozen=True):
     """Marks that are ink already: a page's packed operators, the signs beyond ASCII of each face.
 
     `kept` are those of the marks that are still asked for: what must be read from a distance, and symbols,
-    whose runs are then one that covers them.
+    whose runs are then one that covers them. `kids` say how it is read, `stretches` and `fields` how many it
+    has; the fields themselves follow it on the page.
     """
 
     operators: bytes
     signs: tuple[tuple[str, frozenset[str]], ...]
     kept: "tuple[Mark, ...]" = ()
+    kids: "tuple[int | Element | Reading, ...]" = ()
+    stretches: int = 0
+    fields: int = 0
 
 
-Mark = Text | Rect | Line | Polygon | Bars | Field | Group | Drawn
+Mark = Text | Rect | Line | Polygon | Bars | Field | Group | Begin | End | Drawn
 
 
 class Page(Struct, frozen=True):
@@ -167,19 +215,24 @@ class Page(Struct, frozen=True):
     adjust: tuple[float, float, float, float] | None = None
 
 
+def part(role: Role, marks: Iterable[Mark], alt: str = "") -> tuple[Mark, ...]:
+    """The marks as one part."""
+    return (Begin(role, alt), *marks, End())
+
+
 def moved(marks: Iterable[Mark], dx: float, dy: float) -> tuple[Mark, ...]:
     """The same marks, dx to the right and dy down."""
     return tuple(_moved(mark, dx, dy) for mark in marks)
 
 
 def flat(marks: Iterable[Mark]) -> Iterator[Mark]:
-    """The marks, those of groups one by one where they lie; of what is drawn already, those that it keeps."""
+    """The marks, one by one where they lie: those of groups, and the kept ones of ink; no ends of parts."""
     for mark in marks:
         if isinstance(mark, Group):
             yield from moved(flat(mark.marks), mark.x, mark.y)
         elif isinstance(mark, Drawn):
             yield from mark.kept
-        else:
+        elif not isinstance(mark, Begin | End):
             yield mark
 
 
@@ -190,6 +243,8 @@ def _moved(mark: Mark, dx: float, dy: float) -> Mark:
             return replace(mark, x1=mark.x1 + dx, y1=mark.y1 + dy, x2=mark.x2 + dx, y2=mark.y2 + dy)
         case Polygon():
             return replace(mark, points=tuple((x + dx, y + dy) for x, y in mark.points))
+        case Begin() | End():
+            return mark
         case Drawn():
             raise TypeError("what is drawn already lies where it lies; a group moves it")
         case _:

@@ -1,21 +1,28 @@
 """Pages of marks as a PDF whose bytes depend on nothing but the marks.
 
-reportlab keeps the numbers of objects, the faces and the file's structure; pages and their streams are
-written by hand, since its canvas took 0.98 ms a label (now 0.07) and ASCII85 made files four times as large.
+reportlab keeps the faces and the catalog; pages and their streams are written by hand, since its canvas took
+0.98 ms a label (now 0.07) and ASCII85 made files four times as large. Every document can be read aloud: it is
+tagged as PDF/UA-1 (ISO 14289-1) asks, as far as `tests/outside/test_read_aloud.py` sees.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from typing import Any
 
 from tagmaker.draw.fonts import numbered
 from tagmaker.draw.forms import Form
 from tagmaker.draw.ink import MM, Inked, ink_page
 from tagmaker.draw.marks import FaceFile, Page
+from tagmaker.draw.metadata import metadata
+from tagmaker.draw.objects import Objects
+from tagmaker.draw.structure import Structure
 from tagmaker.draw.undated import undated
 
 __all__ = ["draw_pdf", "pdf_of"]
 
-PDF_VERSION = (1, 7)
+LANGUAGE = "en"  # of the printed words, layouts/words/en.toml
+PREFERENCES = b"<< /PrintScaling /None /DisplayDocTitle true >>"
+"""A viewer's print dialogue begins without "fit to page": a scaled sheet misses its labels, and a scaled
+module is no whole dots. ISO 32000-1, table 150; since PDF 1.6."""
 
 
 def draw_pdf(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
@@ -29,7 +36,7 @@ def pdf_of(title: str, author: str, inked: Iterable[Inked], faces: tuple[FaceFil
     document.setTitle(title)
     document.setAuthor(author)
     document.setCreator("tagmaker")
-    paper = _Paper(document)
+    paper = _Paper(document, faces)
     used: dict[str, set[str]] = {}
     for page in inked:
         paper.add(page)
@@ -38,32 +45,24 @@ def pdf_of(title: str, author: str, inked: Iterable[Inked], faces: tuple[FaceFil
     for face in faces:
         if face.name in used:
             numbered(face).embed(document, used[face.name])
-    return bytes(document.GetPDFData(None))
+    return paper.end(title, author)
 
 
 def _document() -> Any:
-    """An empty document with reportlab's fixed date, to be printed as large as it is.
-
-    A viewer's print dialogue begins without "fit to page" where PrintScaling is None: a scaled sheet misses
-    its labels, and a scaled module is no whole dots. ISO 32000-1, table 150; since PDF 1.6.
-    """
-    from reportlab.pdfbase.pdfdoc import (  # noqa: PLC0415 — heavy, and `check` draws nothing
-        PDFDocument,
-        ViewerPreferencesPDFDictionary,
-    )
+    """An empty document with reportlab's fixed date."""
+    from reportlab.pdfbase.pdfdoc import PDFDocument  # noqa: PLC0415 — heavy, and `check` draws nothing
 
     with undated():
-        document = PDFDocument(compression=1, invariant=1, pdfVersion=PDF_VERSION)
-    preferences = document.Catalog.ViewerPreferences = ViewerPreferencesPDFDictionary()
-    preferences["PrintScaling"] = "None"
-    return document
+        return PDFDocument(compression=1, invariant=1, lang=LANGUAGE)
 
 
 class _Paper:
-    """The pages of a document, written as they come; reportlab keeps the numbers of objects."""
+    """The pages of a document, written as they come."""
 
-    def __init__(self, document: Any) -> None:
-        self.document = document
+    def __init__(self, document: Any, faces: tuple[FaceFile, ...]) -> None:
+        self.document, self.faces = document, faces
+        self.objects = Objects(document)
+        self.structure = Structure(self.objects)
         self.form: Form | None = None
         self.parent = self._reference(document.Reference(document.Pages))
         self.fonts = self._reference(document.Reference(document.idToObject["BasicFonts"]))
@@ -73,30 +72,48 @@ class _Paper:
         return bytes(reference.format(self.document))
 
     def add(self, page: Inked) -> None:
-        """One more page; its number is taken first, because its fields refer to their page."""
+        """One more page; its number is taken first, because its fields and elements refer to it."""
         document, name = self.document, self.document.thisPageName()
         reference = document.Reference(b"", name)
-        document.idToObject[name] = self._page(page, self._reference(reference))
+        number = int(self._reference(reference).split()[0])
+        key = self.structure.keys(len(page.fields))
+        fields = self._fields(page, number, key)
+        document.idToObject[name] = self._page(page, key, fields)
+        self.structure.add(number, key, page.kids, fields)
+        self.objects.page_ends()
         document.Pages.addPage(reference)
         document.updateSignature(page.stream)
         document.pageCounter += 1
 
-    def _page(self, page: Inked, own: bytes) -> bytes:
-        """A page's dictionary, its stream and fields written before it."""
-        head = b"<< /Filter /FlateDecode /Length %d >>\nstream\n" % len(page.stream)
-        content = self._reference(
-            self.document.Reference(head + page.stream + b"\nendstream", f"ink of {own.decode()}")
-        )
-        notes = b" /Annots [ %b ]" % b" ".join(self._fields(page, own)) if page.fields else b""
+    def _page(self, page: Inked, key: int, fields: list[int]) -> bytes:
+        """A page's dictionary, its stream written before it."""
+        content = self.objects.stream("/Filter /FlateDecode", page.stream)
+        notes = b" /Annots [ %b ]" % b" ".join(b"%d 0 R" % field for field in fields) if fields else b""
         size = f"{page.width * MM:.4f} {page.height * MM:.4f}".encode()
         return (
-            b"<< /Type /Page /Parent %b /MediaBox [ 0 0 %b ] "
-            b"/Resources << /Font %b /ProcSet [ /PDF /Text ] >> /Contents %b%b >>"
-            % (self.parent, size, self.fonts, content, notes)
+            b"<< /Type /Page /Parent %b /MediaBox [ 0 0 %b ] /Tabs /S /StructParents %d "
+            b"/Resources << /Font %b /ProcSet [ /PDF /Text ] >> /Contents %d 0 R%b >>"
+            % (self.parent, size, key, self.fonts, content, notes)
         )
 
-    def _fields(self, page: Inked, own: bytes) -> Iterator[bytes]:
-        """The references of a page's fields."""
-        self.form = self.form or Form(self.document)
-        for field in page.fields:
-            yield self.form.add(field, own, page.height)
+    def _fields(self, page: Inked, number: int, key: int) -> list[int]:
+        """The numbers of a page's fields, which are written."""
+        if page.fields and self.form is None:
+            self.form = Form(self.objects, self.faces[0])
+        fields = [self.objects.number() for _ in page.fields]
+        for place, (field, own) in enumerate(zip(page.fields, fields, strict=True), start=1):
+            if self.form:
+                self.form.add(field, own, number, page.height, key + place)
+        return fields
+
+    def end(self, title: str, author: str) -> bytes:
+        """The finished file."""
+        catalog = self.document.Catalog
+        catalog.MarkInfo = b"<< /Marked true >>"
+        catalog.ViewerPreferences = PREFERENCES
+        catalog.StructTreeRoot = b"%d 0 R" % self.structure.end()
+        head, content = "/Type /Metadata /Subtype /XML", metadata(title, author)
+        catalog.Metadata = b"%d 0 R" % self.objects.stream(head, content)
+        if self.form:
+            catalog.AcroForm = self.form.end()
+        return self.objects.file()

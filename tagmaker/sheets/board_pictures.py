@@ -24,7 +24,7 @@ from tagmaker.sheets.board_grid import (
     reasons_text,
 )
 from tagmaker.sheets.page_head import PAGE_CAPS
-from tagmaker.tags.reasons import on_list
+from tagmaker.tags.reasons import on_list, settings_text
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import BELOW, Style, Unfit, fit, text_width
@@ -46,10 +46,17 @@ class BoardPictures(Struct, frozen=True):
         y = frame.y
         for part in parts:
             tall = self.grid.height_of([part])
-            for number, board in enumerate(part.boards):
+            for number, board in enumerate(self.grid.rows[part.row]):
                 x = frame.x + number * (self.grid.board_width + BETWEEN)
-                self._board(board, part, Frame(x, y, self.grid.board_width, tall))
+                with self.layout.figure(self._spoken(board, part)):
+                    self._board(board, part, Frame(x, y, self.grid.board_width, tall))
             y += tall + BETWEEN
+
+    def _spoken(self, board: Board, part: Part) -> str:
+        """What a screen reader says in place of a board: its letters, and each bank with its own settings."""
+        banks = board.banks[part.first * self.grid.across : part.end * self.grid.across]
+        settings = [f"{bank.name}: {settings_text(bank, self.words, names_rest=True)}" for bank in banks]
+        return ". ".join([f"{heading(board, self.words)} {' '.join(board.letters)}", *settings])
 
     def _board(self, board: Board, part: Part, frame: Frame) -> None:
         """One board with its heading and some of its banks."""
@@ -59,7 +66,7 @@ class BoardPictures(Struct, frozen=True):
         head, rest = inside.top(grid.head_height)
         self._head(board, head)
         for row in range(part.first, part.end):
-            strip, rest = rest.top(grid.bank_height(row))
+            strip, rest = rest.top(grid.bank_height(part.row, row))
             for column, bank in enumerate(board.banks[row * grid.across : (row + 1) * grid.across]):
                 x = strip.x + column * (grid.bank_width + BANKS_APART)
                 self._bank(bank, Frame(x, strip.y, grid.bank_width, strip.height))
@@ -114,10 +121,11 @@ class BoardPictures(Struct, frozen=True):
             sizes.listed, PAGE_CAPS, bold=True, upright="bottom", role="main",
             align="left" if self.grid.is_stacked else "right",
         )  # fmt: skip
-        self.layout.text(text, Frame(frame.x, frame.y, self._list_width(bank, text), frame.height), listed)
         drop = sizes.listed * 1.52 if self.grid.is_stacked else BELOW * (sizes.listed - sizes.bank_name)
         name = Frame(frame.x, frame.y, frame.width, frame.height - drop)
         self.layout.text(bank.name, name, Style(sizes.bank_name, PAGE_CAPS, bold=True, upright="bottom"))
+        # after the name, so that copied text has them together
+        self.layout.text(text, Frame(frame.x, frame.y, self._list_width(bank, text), frame.height), listed)
 
     def _list_width(self, bank: BankPlan, text: str) -> float:
         """A list ends where the slots end, unless it needs more beside the bank's name."""

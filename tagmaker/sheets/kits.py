@@ -71,14 +71,17 @@ class _Slip(Struct, frozen=True):
 
 
 def kit_pages(
-    job: Job, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words
+    job: Job, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words, part: str = ""
 ) -> tuple[list[Page], list[Problem]]:
-    """A slip a box, then the rooms in walking order with the labels that belong there."""
+    """A slip a box, then the rooms in walking order with the labels that belong there.
+
+    `part` says what of the job they cover, where not all.
+    """
     layout = Layout("kit list", job.where, "")
-    head = PageHead(job, words, words("kit.title"), under=words("kit.told"))
+    head = PageHead(job, words, words("kit.title"), under=words("kit.told"), part=part)
     slips = _slips(boxes, placed, words, head.body.height)
-    pages = head.flow(layout, [(slip.height, _draw(layout, job, slip, words)) for slip in slips])
-    return pages + room_pages(layout, job, boxes, placed, words), layout.problems
+    pages = head.flow(layout, [(slip.height, _draw(layout, head, slip, words)) for slip in slips])
+    return pages + room_pages(layout, head, boxes, placed, words), layout.problems
 
 
 # --- what a slip holds -------------------------------------------------------------------------------------
@@ -143,7 +146,7 @@ def _column_of(kind: TagKind, end: End, words: Words) -> _Column:
 # --- on paper ----------------------------------------------------------------------------------------------
 
 
-def _draw(layout: Layout, job: Job, slip: _Slip, words: Words) -> Draw:
+def _draw(layout: Layout, document: PageHead, slip: _Slip, words: Words) -> Draw:
     """What draws a slip: its box and job, the heads of its columns, a line a sheet, and the sum."""
 
     def draw(frame: Frame) -> None:
@@ -151,7 +154,7 @@ def _draw(layout: Layout, job: Job, slip: _Slip, words: Words) -> Draw:
         card = Frame(frame.x, frame.y, frame.width, frame.height - GAP)
         layout.rect(card, line=0.35)
         head, rest = card.inset(PAD).top(HEAD)
-        _draw_head(layout, job, slip.box, words, head)
+        _draw_head(layout, document, slip.box, words, head)
         heads, rest = rest.top(HEADS)
         _draw_heads(layout, slip, words, heads)
         for row in slip.rows:
@@ -163,12 +166,15 @@ def _draw(layout: Layout, job: Job, slip: _Slip, words: Words) -> Draw:
     return draw
 
 
-def _draw_head(layout: Layout, job: Job, box: BoxPlan, words: Words, frame: Frame) -> None:
+def _draw_head(layout: Layout, document: PageHead, box: BoxPlan, words: Words, frame: Frame) -> None:
     """The box, large; where it is; and the job, since slips are cut apart."""
+    job = document.job
     tag, about = frame.columns((1, 1.6), 3)
-    layout.text(box.row.shown, tag, Style(9.0, 3.0, bold=True, upright="top"))
+    with layout.part("H2"):
+        layout.text(box.row.shown, tag, Style(9.0, 3.0, bold=True, upright="top"))
     revision = words("tag.revision", revision=job.revision)
-    state = f"{revision} · {words('tag.draft')}" if job.is_draft else revision
+    draft = words("tag.draft") if job.is_draft else ""
+    state = " · ".join(filter(None, (revision, draft, document.part)))
     name = " ".join(text for text in (job.number, job.name) if text)
     lines = [
         (box.row.place, Style(2.8, PAGE_CAPS, lines=2, align="right")),
@@ -188,16 +194,22 @@ def _draw_heads(layout: Layout, slip: _Slip, words: Words, frame: Frame) -> None
         layout.text(end, place, Style(PAGE_CAPS, 1.6, bold=True, align="center"))
         layout.rule(place.x + 0.8, place.bottom, place.right - 0.8, place.bottom, 0.35)
     style = Style(PAGE_CAPS, 1.9, lines=2, align="center")
-    for column, cell in zip(slip.columns, cells, strict=False):
-        layout.text(column.kind, cell.inset(0.3, 0), style)
-    layout.text(words("kit.all"), cells[-1], Style(PAGE_CAPS, bold=True, align="center"))
+    with layout.part("TR"):
+        with layout.part("TH"):
+            pass  # above the sheets
+        for column, cell in zip(slip.columns, cells, strict=False):
+            with layout.part("TH"):
+                layout.text(column.kind, cell.inset(0.3, 0), style)
+        with layout.part("TH"):
+            layout.text(words("kit.all"), cells[-1], Style(PAGE_CAPS, bold=True, align="center"))
 
 
 def _draw_row(layout: Layout, slip: _Slip, row: _Row, frame: Frame) -> None:
     """A stock's name on the whole width, or a sheet with its tick and its labels."""
     layout.rule(frame.x, frame.y, frame.right, frame.y, 0.2 if row.labels else 0.35)
     if not row.labels:
-        layout.text(row.text, frame, Style(PAGE_CAPS, bold=True))
+        with layout.part("TR"), layout.part("TH"):
+            layout.text(row.text, frame, Style(PAGE_CAPS, bold=True))
         return
     layout.rect(Frame(frame.x, frame.y + (ROW - TICK) / 2, TICK, TICK), line=0.4)
     _draw_counts(layout, slip, row.labels, frame, row.text, is_bold=False)
@@ -209,11 +221,13 @@ def _draw_counts(  # noqa: PLR0913 — what is counted, and where it is printed
     """A line's text and its counts; a kind that it has none of stays blank."""
     cells = _cells(slip, frame)
     left = Frame(frame.x + TICK + 2, frame.y, cells[0].x - frame.x - TICK - 3, ROW)
-    layout.text(text, left, Style(PAGE_CAPS, 1.9, bold=is_bold))
-    for column, cell in zip(slip.columns, cells, strict=False):
-        if count := labels[column]:
-            layout.text(str(count), cell, Style(2.6, PAGE_CAPS, bold=is_bold, align="center"))
-    layout.text(str(labels.total()), cells[-1], Style(2.6, PAGE_CAPS, bold=True, align="center"))
+    counts = [(labels[column], is_bold) for column in slip.columns]
+    with layout.part("TR"):
+        with layout.part("TD"):
+            layout.text(text, left, Style(PAGE_CAPS, 1.9, bold=is_bold))
+        for (count, bold), cell in zip((*counts, (labels.total(), True)), cells, strict=True):
+            with layout.part("TD"):
+                layout.text(str(count or ""), cell, Style(2.6, PAGE_CAPS, bold=bold, align="center"))
 
 
 def _cells(slip: _Slip, frame: Frame) -> list[Frame]:

@@ -149,7 +149,8 @@ class PageHead(Struct, frozen=True):
         upper, rest = self.room.top(self._upper_height())
         title, name = upper.columns(SHARES, 3)
         top, stamp = title.top(title.height - (STAMP if self.job.is_draft else 0))
-        layout.text(self.title, top, Style(TITLE_CAPS, PAGE_CAPS, lines=2, bold=True, upright="top"))
+        with layout.part("H1"):
+            layout.text(self.title, top, Style(TITLE_CAPS, PAGE_CAPS, lines=2, bold=True, upright="top"))
         if self.job.is_draft:
             self._stamp(layout, stamp)
         for line in self._job_lines(name.width):
@@ -185,7 +186,8 @@ class PageHead(Struct, frozen=True):
         line = self._foot()
         layout.text(line.text, foot.left(foot.width * FOOT_SHARE)[0], line.style)
         page = self.words("page.page", page=number, pages=of)
-        layout.text(page, foot, Style(PAGE_CAPS, PAGE_CAPS, align="right"))
+        with layout.part("Artifact"):
+            layout.text(page, foot, Style(PAGE_CAPS, PAGE_CAPS, align="right"))
 
 
 def _line(text: str, width: float, caps: float, *, bold: bool = False, align_right: bool = False) -> _Line:

@@ -7,10 +7,11 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
-from tagmaker.job.model import Job, UnitRow
+from tagmaker.job.model import UnitRow
 from tagmaker.plan.model import BoxPlan
 from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
 from tagmaker.sheets.place import Placed
@@ -46,14 +47,17 @@ Rooms = dict[str, list[_Unit]]
 
 
 def room_pages(
-    layout: Layout, job: Job, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words
+    layout: Layout, slips: PageHead, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words
 ) -> list[Page]:
-    """Every level in the order of the boxes, its rooms, and their units; none without labels at units."""
+    """Every level in the order of the boxes, its rooms, and their units; none without labels at units.
+
+    `slips` is the head of the slips that the list goes with.
+    """
     levels = _levels(boxes, placed, words)
     if not levels:
         return []
-    head = PageHead(job, words, words("kit.rooms"), under=words("kit.rooms_told"))
-    layout.where, layout.box, layout.marks = job.where, "", []
+    head = replace(slips, title=words("kit.rooms"), under=words("kit.rooms_told"))
+    layout.where, layout.box, layout.marks = slips.job.where, "", []
     running = Running(layout, head.body)
     running.head(0, (HEAD, _heads(layout, words)))
     for level, rooms in levels.items():
@@ -99,9 +103,11 @@ def _heads(layout: Layout, words: Words) -> Draw:
     texts += [words(f"tag.{kind}") for kind in KINDS]
 
     def draw(frame: Frame) -> None:
-        for text, cell in zip(texts, frame.columns(SHARES, GAP), strict=True):
-            above = cell.top(cell.height - 1.0)[0]
-            layout.text(text, above, Style(PAGE_CAPS, 1.9, lines=2, bold=True, upright="bottom"))
+        with layout.part("TR"):
+            for text, cell in zip(texts, frame.columns(SHARES, GAP), strict=True):
+                above = cell.top(cell.height - 1.0)[0]
+                with layout.part("TH"):
+                    layout.text(text, above, Style(PAGE_CAPS, 1.9, lines=2, bold=True, upright="bottom"))
 
     return draw
 
@@ -111,7 +117,8 @@ def _level(layout: Layout, text: str) -> Draw:
 
     def draw(frame: Frame) -> None:
         layout.rule(frame.x, frame.y + 1.0, frame.right, frame.y + 1.0, 0.5)
-        layout.text(text, frame.top(1.5)[1], Style(3.2, PAGE_CAPS, bold=True))
+        with layout.part("TR"), layout.part("TH"):
+            layout.text(text, frame.top(1.5)[1], Style(3.2, PAGE_CAPS, bold=True))
 
     return draw
 
@@ -153,14 +160,22 @@ def _line(layout: Layout, name: str, unit: _Unit) -> Draw:
         cells = frame.columns(SHARES, GAP)
         start = frame.x if name else cells[1].x
         layout.rule(start, frame.y, frame.right, frame.y, 0.25 if name else 0.12)
-        for (text, bold), cell in zip(_texts(name, unit), cells, strict=False):
-            caps, lines = _size(text, cell.width, bold=bold)
-            layout.text(text, cell.inset(0, PAD), Style(caps, caps, lines, bold=bold))
-        for kind, cell in zip(KINDS, cells[3:], strict=True):
-            if unit.labels[kind]:
-                _tick(layout, unit.labels[kind], cell)
+        with layout.part("TR"):
+            _cells(layout, cells, name, unit)
 
     return draw
+
+
+def _cells(layout: Layout, cells: list[Frame], name: str, unit: _Unit) -> None:
+    """The cells of a unit's line."""
+    for (text, bold), cell in zip(_texts(name, unit), cells, strict=False):
+        caps, lines = _size(text, cell.width, bold=bold)
+        with layout.part("TD"):
+            layout.text(text, cell.inset(0, PAD), Style(caps, caps, lines, bold=bold))
+    for kind, cell in zip(KINDS, cells[3:], strict=True):
+        with layout.part("TD"):
+            if unit.labels[kind]:
+                _tick(layout, unit.labels[kind], cell)
 
 
 def _tick(layout: Layout, count: int, cell: Frame) -> None:

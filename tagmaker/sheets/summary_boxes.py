@@ -43,9 +43,9 @@ def section(running: Running, text: str) -> None:
     """A section's title, repeated on each page that it runs on to."""
 
     def draw(frame: Frame) -> None:
-        running.layout.text(
-            text, Frame(frame.x, frame.y + 3, frame.width, frame.height - 3), Style(3.0, bold=True)
-        )
+        place = Frame(frame.x, frame.y + 3, frame.width, frame.height - 3)
+        with running.layout.part("H2"):
+            running.layout.text(text, place, Style(3.0, bold=True))
 
     running.head(0, (TITLE, draw))
 
@@ -95,7 +95,8 @@ class BoxLists:
 
         def draw(frame: Frame) -> None:
             self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.4)
-            self.layout.text(text, frame, Style(2.6, PAGE_CAPS, bold=True, lines=2))
+            with self.layout.part("TR"), self.layout.part("TH"):
+                self.layout.text(text, frame, Style(2.6, PAGE_CAPS, bold=True, lines=2))
 
         return draw
 

@@ -139,7 +139,12 @@ def _box(running: Running, work: BoxWork, grid: _Grid, words: Words) -> None:
 def _title(layout: Layout, text: str, width: float) -> Block:
     """A line above others, in bold."""
     height, draw = _paragraph(layout, _set(text, width, TITLE_CAPS, LINES_MOST, bold=True), 0.0)
-    return height + ABOVE, lambda frame: draw(frame.top(ABOVE)[1])
+
+    def draw_below(frame: Frame) -> None:
+        with layout.part("H2"):
+            draw(frame.top(ABOVE)[1])
+
+    return height + ABOVE, draw_below
 
 
 def _paragraph(layout: Layout, text: _Text, indent: float) -> Block:

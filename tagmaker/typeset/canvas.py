@@ -4,10 +4,11 @@ Takes texts with their frames; gives marks, and a problem for each text that doe
 that the typeface lacks. Nothing is ever cut: a shortened tag would be another tag.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 
-from tagmaker.draw.marks import Bars, Line, Mark, Rect, Text
+from tagmaker.draw.marks import Bars, Begin, End, Line, Mark, Rect, Role, Text
 from tagmaker.problems import Problem, Where, error
 from tagmaker.symbols.encode import Symbol
 from tagmaker.typeset.fonts import PLAIN, face
@@ -29,6 +30,24 @@ class Layout:
     box: str
     marks: list[Mark] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+
+    @contextmanager
+    def part(self, role: Role, alt: str = "") -> Iterator[None]:
+        """What is laid out within this is read aloud as one thing of that role.
+
+        Outside of parts each text is a paragraph, each symbol a figure, and all else is decoration.
+        """
+        begin, count = Begin(role, alt), len(self.marks)
+        self.marks.append(begin)
+        yield
+        if len(self.marks) > count + 1 or role in ("TD", "TH"):  # a cell is there though nothing is in it
+            self.marks.append(End())
+        else:
+            self.marks.pop()
+
+    def figure(self, alt: str) -> AbstractContextManager[None]:
+        """What is laid out within this is a picture, in place of which a screen reader says `alt`."""
+        return self.part("Figure", alt)
 
     def text(self, text: str, frame: Frame, style: Style) -> bool:
         """Set a text in a frame; whether it fits. An empty text always does."""

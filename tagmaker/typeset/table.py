@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from msgspec import Struct
 
-from tagmaker.draw.marks import Align, Mark
+from tagmaker.draw.marks import Align, Mark, Role
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
@@ -34,10 +34,12 @@ class Cell(Struct, frozen=True):
 
     def sized(self, width: float) -> tuple[float, int]:
         """Its capitals and lines; a word that is longer than the width makes it smaller, never cut."""
+        if not self.text:
+            return self.caps, 1
         for caps in (self.caps, *SMALLER):
             if lines := lines_needed(self.text, width, caps, bold=self.bold):
                 return caps, lines
-        return self.caps, 1
+        return SMALLER[-1], 1
 
     def height(self, width: float) -> float:
         """What its lines take, in mm."""
@@ -109,7 +111,7 @@ class Table(Struct, frozen=True):
 
     def head(self, level: int, cells: Sequence[Cell], rule: float = 0.0) -> None:
         """A row that heads the rows to come, such as the names of its columns."""
-        self.running.head(level, (self.height(cells), self._draw(cells, rule)))
+        self.running.head(level, (self.height(cells), self._draw(cells, rule, is_head=True)))
 
     def row(
         self, cells: Sequence[Cell], rule: float = 0.12, more: Draw | None = None, keep: float = 0.0
@@ -131,7 +133,9 @@ class Table(Struct, frozen=True):
         """The cells of a row that takes this frame."""
         return frame.columns(self.shares, GAP)
 
-    def _draw(self, cells: Sequence[Cell], rule: float, more: Draw | None = None) -> Draw:
+    def _draw(
+        self, cells: Sequence[Cell], rule: float, more: Draw | None = None, *, is_head: bool = False
+    ) -> Draw:
         """What draws these cells into a row's frame."""
         layout = self.running.layout
 
@@ -139,11 +143,17 @@ class Table(Struct, frozen=True):
             if rule:
                 layout.rule(frame.x, frame.y, frame.right, frame.y, rule)
             rise = max(accent_room(cell.text, cell.caps) for cell in cells)
-            for cell, place in zip(cells, self.frames(frame), strict=True):
-                y = place.y + PAD + rise - accent_room(cell.text, cell.caps)
-                room = Frame(place.x, y, place.width, cell.height(place.width))
-                layout.text(cell.text, room, cell.style(place.width))
+            with layout.part("TR"):
+                for cell, place in zip(cells, self.frames(frame), strict=True):
+                    self._cell(cell, place, rise, "TH" if is_head else "TD")
             if more:
                 more(frame)
 
         return draw
+
+    def _cell(self, cell: Cell, place: Frame, rise: float, role: Role) -> None:
+        """A cell, its capitals as far below the row's top as those of the cell with the highest accents."""
+        y = place.y + PAD + rise - accent_room(cell.text, cell.caps)
+        room = Frame(place.x, y, place.width, cell.height(place.width))
+        with self.running.layout.part(role):
+            self.running.layout.text(cell.text, room, cell.style(place.width))

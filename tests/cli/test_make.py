@@ -279,7 +279,7 @@ def test_make_since_and_all() -> None:
     update = run("make", "--no-proof", "next", "--since", "out/plan.json", "-o", "update")
     assert (update.exit_code, update.stderr) == (0, "")
     assert update.stdout.splitlines()[0] == "update: 10 tags for 1 box"
-    assert "  changes.pdf  2 pages" in update.stdout.splitlines()
+    assert "  changes.pdf  3 pages" in update.stdout.splitlines()
     anew = run("make", "--no-proof", "next", "--since", "out", "--all", "-o", "out")
     assert (anew.exit_code, anew.stderr) == (0, "")
     assert not Path("out", "changes.pdf").exists()

@@ -238,7 +238,7 @@ def job(tmp_path: Path) -> Path:
 
 
 def spoil_file(part: str, spoil: Spoil, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The first page of every file whose name holds this is spoilt before it is drawn."""
+    """The first page of every file whose title holds this is spoilt before it is drawn."""
 
     def draw(title: str, author: str, pages: Sequence[Page], faces: tuple[FaceFile, ...]) -> bytes:
         drawn = [spoil(flattened(pages[0])), *pages[1:]] if part in title else pages
@@ -248,7 +248,7 @@ def spoil_file(part: str, spoil: Spoil, monkeypatch: pytest.MonkeyPatch) -> None
 
 
 @pytest.mark.parametrize("spoil", SPOILS)
-@pytest.mark.parametrize("part", ["tags-", "placards.pdf"])
+@pytest.mark.parametrize("part", ["Labels", "Placards"])
 def test_one_unread_code_refuses_the_whole_set(
     part: str, spoil: Spoil, job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -266,7 +266,7 @@ def test_a_first_set_that_is_refused_leaves_no_folder(
     job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The command says what did not read, that nothing was written, and ends with 1."""
-    spoil_file("placards.pdf", missing, monkeypatch)
+    spoil_file("Placards", missing, monkeypatch)
     done = CliRunner().invoke(cli.app, ["make", str(job), "-o", str(tmp_path / "out")])
     assert done.exit_code == 1
     assert "does not read back where it was printed [code-unreadable]" in done.stderr
@@ -278,7 +278,7 @@ def test_without_proof_a_spoilt_set_is_written_and_says_so(
     job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It is the user's own wish: plan.json keeps it, and the last line tells it."""
-    spoil_file("tags-", missing, monkeypatch)
+    spoil_file("Labels", missing, monkeypatch)
     done = CliRunner().invoke(cli.app, ["make", str(job), "-o", str(tmp_path / "out"), "--no-proof"])
     assert done.exit_code == 0
     assert done.stdout.splitlines()[-1] == "the codes were not read back (--no-proof)"
