@@ -27,7 +27,7 @@ from tagmaker.typeset.fonts import BOLD, face
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import Style, Unfit, fit, lines_at, text_height
 
-__all__ = ["Band", "Rooms", "band_pages", "band_rooms", "fits_on_paper"]
+__all__ = ["Band", "Rooms", "band_height", "band_pages", "band_rooms"]
 
 MARGIN = 6.35  # mm, an office printer's unprintable edge
 GAP = 1.5  # mm between two bands
@@ -116,21 +116,24 @@ Rooms = Mapping[bool, Frame]
 
 def band_rooms(job: Job, words: Words) -> Rooms:
     """The rooms of a job's paper."""
-    return {way: _head(job, words, is_lying=way).body for way in (LYING, UPRIGHT)}
+    return {way: _head(job, words, "", is_lying=way).body for way in (LYING, UPRIGHT)}
 
 
-def fits_on_paper(refrigerant: str, letter_mm: float, rooms: Rooms) -> bool:
-    """Whether a band with letters of that height fits on the paper, upright or lying."""
-    return _best(Band("", 1, letter_mm), refrigerant, rooms) is not None
+def band_height(band: Band, refrigerant: str, rooms: Rooms) -> float | None:
+    """How high a band is, in mm; None where it does not fit on the paper, upright or lying."""
+    cut = _best(band, refrigerant, rooms)
+    return cut.height if cut else None
 
 
-def band_pages(job: Job, bands: Sequence[Band], words: Words) -> tuple[list[Page], list[Problem]]:
-    """The sheets, on the paper that takes the fewest."""
-    rooms = band_rooms(job, words)
+def band_pages(
+    job: Job, bands: Sequence[Band], words: Words, part: str = ""
+) -> tuple[list[Page], list[Problem]]:
+    """The sheets, on the paper that takes the fewest; `part` says what of the job they cover, if not all."""
+    heads = {way: _head(job, words, part, is_lying=way) for way in (LYING, UPRIGHT)}
+    rooms = {way: head.body for way, head in heads.items()}
     found = (_packed(bands, job, {way: rooms[way] for way in ways}) for ways in WAYS)
     sheets = min((sheets for sheets in found if sheets is not None), key=len, default=[])
     layout = Layout("band", job.where, "")
-    heads = {way: _head(job, words, is_lying=way) for way in rooms}
     pages: list[Page] = []
     for number, sheet in enumerate(sheets, start=1):
         layout.marks = []
@@ -139,10 +142,10 @@ def band_pages(job: Job, bands: Sequence[Band], words: Words) -> tuple[list[Page
     return pages, layout.problems
 
 
-def _head(job: Job, words: Words, *, is_lying: bool) -> PageHead:
+def _head(job: Job, words: Words, part: str, *, is_lying: bool) -> PageHead:
     """A line at the foot instead of a head: the sheet is for the bands."""
     title = words("band.title")
-    return PageHead(job, words, title, is_lying=is_lying, is_brief=True, margin=MARGIN)
+    return PageHead(job, words, title, part=part, is_lying=is_lying, is_brief=True, margin=MARGIN)
 
 
 # --- how they are laid out ---------------------------------------------------------------------------------

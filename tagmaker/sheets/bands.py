@@ -15,7 +15,7 @@ from tagmaker.files.toml import did_you_mean
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem, Where, error, note, warning
-from tagmaker.sheets.band_sheets import Band, Rooms, band_rooms, fits_on_paper
+from tagmaker.sheets.band_sheets import Band, Rooms, band_height, band_rooms
 from tagmaker.tags.model import OutsideDiameter
 from tagmaker.tags.outside_diameter import over
 from tagmaker.units import Length, length_text
@@ -78,17 +78,27 @@ def _band(
     if outside is None or run is None:
         return _None("its tube, insulation or run is not given", INCOMPLETE)
     rules = band_rules()
-    letter_mm = rules.letter_mm(outside.diameter)
-    if job.refrigerant in rules.groups and not fits_on_paper(job.refrigerant, letter_mm, rooms):
-        height = length_text(letter_mm, is_metric=outside.is_metric)
-        why = f"letters of {height} do not fit on the job's paper"
-        return _None(why, "have this line's bands made, or paint them")
     interval = (job.bands.interval if job.bands else None) or rules.interval
     count = band_count(float(run.mm), float(interval.mm))
     if count > BANDS_AT_MOST:
         why = f"there would be {count:,}; the limit is {BANDS_AT_MOST}"
         return _None(why, "check its run, and the interval of [bands]")
-    return Band(line, count, letter_mm, outside.circumference)
+    band = Band(line, count, rules.letter_mm(outside.diameter), outside.circumference)
+    return (_misfit(job, rooms, band, outside) if job.refrigerant in rules.groups else None) or band
+
+
+def _misfit(job: Job, rooms: Rooms, band: Band, outside: OutsideDiameter) -> _None | None:
+    """Why a band can be printed on no paper, or would cover its own words around the pipe."""
+    height = band_height(band, job.refrigerant, rooms)
+    if height is None:
+        letters = length_text(band.letter_mm, is_metric=outside.is_metric)
+        why = f"letters of {letters} do not fit on the job's paper"
+        return _None(why, "have this line's bands made, or paint them")
+    if height > band.around:
+        tall, around = (length_text(mm, is_metric=outside.is_metric) for mm in (height, band.around))
+        why = f"a band is {tall} high, and its pipe is {around} around: it would cover its own words"
+        return _None(why, "hang a tag that gives refrigerant, group and warnings")
+    return None
 
 
 def _lines(box: BoxPlan, words: Words) -> Iterator[tuple[str, OutsideDiameter | None, Length | None, Where]]:

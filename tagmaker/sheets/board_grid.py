@@ -30,11 +30,12 @@ __all__ = [
 ]
 
 PAD = 1.6  # mm between a board's frame and what is in it
-BETWEEN = 2.0  # mm between boards
+BETWEEN = 1.5  # mm between boards
 BANKS_APART = 5.0  # mm between banks side by side
-BANK_GAP = 1.2  # mm below a bank
+BANK_GAP = 0.9  # mm below a bank
 LINE = 1.52  # a line's height in capitals, with what hangs below and stands above
 CELL = 2.62  # a switch's width in capitals of ON and OFF: the wider word with a gap
+CELL_MOST = 5.0
 ENDS = 2.43  # the same of the column for the words at the ends of the slots, without its margins
 ENDS_PAD = 1.8  # mm
 NUMBER_HIGH = 1.3
@@ -79,14 +80,14 @@ class Sizes(Struct, frozen=True):
 
 PAGE_SIZES = Sizes(word=4.0, listed=7.2, heading=4.6, slot=14.0, block=7.3)
 """On letter or A4 paper, read from 1.5 m: the list by NUREG-0700."""
-LABEL_SIZES = Sizes(word=3.0, listed=3.6, heading=3.6, slot=9.5, block=4.9)
+LABEL_SIZES = Sizes(word=3.0, listed=3.6, heading=3.6, slot=9.0, block=4.8)
 """On smaller pages, read from 0.7 m."""
 
 
 class Part(Struct, frozen=True):
-    """Boards side by side on one page, and which of their rows of banks: from `first` to before `end`."""
+    """A row of boards side by side (from 0), and their rows of banks from `first` to before `end`."""
 
-    boards: tuple[Board, ...]
+    row: int
     first: int
     end: int
 
@@ -94,9 +95,9 @@ class Part(Struct, frozen=True):
 class Grid(Struct, frozen=True):
     """The arrangement: boards abreast, banks across in each, sizes, and the heights of parts in mm.
 
-    `reason_lines` are those of each row of banks, so that boards side by side are alike; `is_stacked` is
-    whether a bank's list is below its name; `squares_apart` how many lines of squares are below a board's
-    name, none where they are beside it.
+    `reason_lines` are those of each row of boards and of banks, so that boards side by side are alike;
+    `is_stacked` is whether a bank's list is below its name; `squares_apart` how many lines of squares are
+    below a board's name, none where they are beside it.
     """
 
     boards: tuple[Board, ...]
@@ -104,7 +105,7 @@ class Grid(Struct, frozen=True):
     abreast: int
     across: int
     sizes: Sizes
-    reason_lines: tuple[int, ...]
+    reason_lines: tuple[tuple[int, ...], ...]
     is_stacked: bool
     squares_apart: int
 
@@ -126,7 +127,7 @@ class Grid(Struct, frozen=True):
     @property
     def head_height(self) -> float:
         """A board's heading, with the squares of its positions."""
-        return self.square + 1.2 + self.squares_apart * (self.square + SQUARE_GAP)
+        return self.square + 0.8 + self.squares_apart * (self.square + SQUARE_GAP)
 
     @property
     def bank_head(self) -> float:
@@ -139,20 +140,21 @@ class Grid(Struct, frozen=True):
         """The numbers and words below the slots."""
         return self.sizes.word * NUMBER_HIGH + self.sizes.block + 0.7
 
-    def reasons_height(self, row: int) -> float:
-        """The reasons below the banks of a row (from 0)."""
-        lines = self.reason_lines[row]
+    def reasons_height(self, row: int, of_banks: int) -> float:
+        """The reasons below a row of banks, in a row of boards (from 0)."""
+        lines = self.reason_lines[row][of_banks]
         return text_height(PAGE_CAPS, lines) + 0.4 if lines else 0.0
 
-    def bank_height(self, row: int) -> float:
-        """A bank of a row (from 0) with all that belongs to it."""
-        return self.bank_head + self.sizes.slot + self.words_height + self.reasons_height(row) + BANK_GAP
+    def bank_height(self, row: int, of_banks: int) -> float:
+        """A row of banks in a row of boards (from 0), with all that belongs to it."""
+        below = self.words_height + self.reasons_height(row, of_banks)
+        return self.bank_head + self.sizes.slot + below + BANK_GAP
 
     @property
     def cell(self) -> float:
         """The width of a switch."""
         most = max(len(bank.switches) for bank in self.boards[0].banks)
-        return min((self.bank_width - self.ends) / most, self.sizes.word * 3.6)
+        return min((self.bank_width - self.ends) / most, self.sizes.word * CELL_MOST)
 
     @property
     def ends(self) -> float:
@@ -164,59 +166,64 @@ class Grid(Struct, frozen=True):
         return self.ends + self.cell * len(bank.switches)
 
     @property
+    def rows(self) -> list[tuple[Board, ...]]:
+        """The boards, row by row."""
+        return [self.boards[at : at + self.abreast] for at in range(0, len(self.boards), self.abreast)]
+
+    @property
     def bank_rows(self) -> int:
         """Rows of banks in a board."""
         return -(-len(self.boards[0].banks) // self.across)
 
-    def part_height(self, first: int, end: int) -> float:
-        """Boards side by side with their rows of banks from one to before another (from 0)."""
-        return 2 * PAD + self.head_height + sum(self.bank_height(row) for row in range(first, end))
+    def part_height(self, part: Part) -> float:
+        """A row of boards with some of their rows of banks."""
+        banks = sum(self.bank_height(part.row, of_banks) for of_banks in range(part.first, part.end))
+        return 2 * PAD + self.head_height + banks
 
     @property
     def height(self) -> float:
         """All boards on one page."""
-        rows = -(-len(self.boards) // self.abreast)
-        return rows * (self.part_height(0, self.bank_rows) + BETWEEN) - BETWEEN
+        return self.height_of([Part(row, 0, self.bank_rows) for row in range(len(self.rows))])
 
     def taller(self, extra: float) -> "Grid":
         """The grid with longer slots where a page has height to spare, by at most half."""
-        rows = -(-len(self.boards) // self.abreast) * self.bank_rows
+        rows = len(self.rows) * self.bank_rows
         slot = min(self.sizes.slot * 1.5, self.sizes.slot + max(0.0, extra) / rows)
         return replace(self, sizes=replace(self.sizes, slot=slot))
 
     def height_of(self, parts: Sequence[Part]) -> float:
         """Some parts one below the other."""
-        return sum(self.part_height(part.first, part.end) + BETWEEN for part in parts) - BETWEEN
+        return sum(self.part_height(part) + BETWEEN for part in parts) - BETWEEN
 
     def pages(self, first: float, others: float) -> list[list[Part]]:
         """The parts of each page, where the first has so much height and the others have so much."""
         pages: list[list[Part]] = [[]]
         left = first
-        for at in range(0, len(self.boards), self.abreast):
-            boards, row = self.boards[at : at + self.abreast], 0
-            while row < self.bank_rows:
-                is_whole = self.part_height(0, self.bank_rows) <= others + CLOSE
-                end = self._rows_within(row, left, is_whole=is_whole)
-                if end == row and left < others:
+        for row in range(len(self.rows)):
+            at = 0
+            while at < self.bank_rows:
+                end = self._banks_within(row, at, left, others)
+                if end == at and left < others:
                     pages.append([])
                     left = others
                     continue
-                part = Part(boards, row, max(end, row + 1))
-                pages[-1].append(part)
-                left -= self.part_height(part.first, part.end) + BETWEEN
-                row = part.end
+                pages[-1].append(Part(row, at, max(end, at + 1)))
+                left -= self.part_height(pages[-1][-1]) + BETWEEN
+                at = pages[-1][-1].end
         return pages
 
-    def _rows_within(self, first: int, height: float, *, is_whole: bool) -> int:
-        """Up to which row of banks a height holds from one on; all or none where boards are kept whole."""
+    def _banks_within(self, row: int, first: int, height: float, whole_page: float) -> int:
+        """Up to which row of banks a height holds from one on; all or none where a page holds all."""
+        is_whole = self.part_height(Part(row, 0, self.bank_rows)) <= whole_page + CLOSE
         ends = [self.bank_rows] if is_whole else range(self.bank_rows, first, -1)
-        return next((end for end in ends if self.part_height(first, end) <= height + CLOSE), first)
+        fitting = (end for end in ends if self.part_height(Part(row, first, end)) <= height + CLOSE)
+        return next(fitting, first)
 
 
 def grid_of(
     boards: Sequence[Board], width: float, heights: tuple[float, float], sizes: Sizes, words: Words
 ) -> Grid:
-    """The grid in which ON and OFF are largest on a page; the fewest pages where one does not hold all.
+    """The lowest of the grids in which ON and OFF are largest; with the fewest pages where one holds none.
 
     `heights` are what the first page and those that go on have.
     """
@@ -224,7 +231,7 @@ def grid_of(
     grids = [_sized(grid, first, sizes, words) for grid in _arrangements(tuple(boards), width, sizes, words)]
     fitting = [grid for grid in grids if grid.height <= first + CLOSE]
     if fitting:
-        return max(fitting, key=lambda grid: (round(grid.sizes.word, 2), grid.abreast))
+        return max(fitting, key=lambda grid: (round(grid.sizes.word / sizes.word, 1), -round(grid.height)))
     return min(grids, key=lambda grid: (len(grid.pages(first, others)), round(grid.height, 1), -grid.abreast))
 
 
@@ -260,7 +267,11 @@ def _least_width(grid: Grid, words: Words) -> float:
 
 def _sized(grid: Grid, height: float, sizes: Sizes, words: Words) -> Grid:
     """The grid as large as its width and the height allow, never below its own sizes."""
-    grid = replace(grid, reason_lines=tuple(_reason_lines(grid, row, words) for row in range(grid.bank_rows)))
+    lines = [
+        tuple(_reason_lines(grid, boards, row, words) for row in range(grid.bank_rows))
+        for boards in grid.rows
+    ]
+    grid = replace(grid, reason_lines=tuple(lines))
     most = max(len(bank.switches) for bank in grid.boards[0].banks)
     wide = (grid.bank_width - ENDS_PAD) / (ENDS + most * CELL) / sizes.word
     scale = min(wide, LARGEST)
@@ -272,9 +283,9 @@ def _sized(grid: Grid, height: float, sizes: Sizes, words: Words) -> Grid:
     return made
 
 
-def _reason_lines(grid: Grid, row: int, words: Words) -> int:
-    """How many lines the reasons of a row of banks take, on any board."""
-    rows = [board.banks[row * grid.across : (row + 1) * grid.across] for board in grid.boards]
+def _reason_lines(grid: Grid, boards: tuple[Board, ...], of_banks: int, words: Words) -> int:
+    """How many lines the reasons of a row of banks take, on any of the boards side by side."""
+    rows = [board.banks[of_banks * grid.across : (of_banks + 1) * grid.across] for board in boards]
     texts = [reasons_text(bank, words, grid.bank_width) for banks in rows for bank in banks]
     return max(lines_needed(text, grid.bank_width, PAGE_CAPS) for text in texts)
 

@@ -46,7 +46,7 @@ class BoardPictures(Struct, frozen=True):
         y = frame.y
         for part in parts:
             tall = self.grid.height_of([part])
-            for number, board in enumerate(part.boards):
+            for number, board in enumerate(self.grid.rows[part.row]):
                 x = frame.x + number * (self.grid.board_width + BETWEEN)
                 with self.layout.figure(self._spoken(board, part)):
                     self._board(board, part, Frame(x, y, self.grid.board_width, tall))
@@ -66,7 +66,7 @@ class BoardPictures(Struct, frozen=True):
         head, rest = inside.top(grid.head_height)
         self._head(board, head)
         for row in range(part.first, part.end):
-            strip, rest = rest.top(grid.bank_height(row))
+            strip, rest = rest.top(grid.bank_height(part.row, row))
             for column, bank in enumerate(board.banks[row * grid.across : (row + 1) * grid.across]):
                 x = strip.x + column * (grid.bank_width + BANKS_APART)
                 self._bank(bank, Frame(x, strip.y, grid.bank_width, strip.height))

@@ -71,14 +71,17 @@ class _Slip(Struct, frozen=True):
 
 
 def kit_pages(
-    job: Job, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words
+    job: Job, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words, part: str = ""
 ) -> tuple[list[Page], list[Problem]]:
-    """A slip a box, then the rooms in walking order with the labels that belong there."""
+    """A slip a box, then the rooms in walking order with the labels that belong there.
+
+    `part` says what of the job they cover, where not all.
+    """
     layout = Layout("kit list", job.where, "")
-    head = PageHead(job, words, words("kit.title"), under=words("kit.told"))
+    head = PageHead(job, words, words("kit.title"), under=words("kit.told"), part=part)
     slips = _slips(boxes, placed, words, head.body.height)
-    pages = head.flow(layout, [(slip.height, _draw(layout, job, slip, words)) for slip in slips])
-    return pages + room_pages(layout, job, boxes, placed, words), layout.problems
+    pages = head.flow(layout, [(slip.height, _draw(layout, head, slip, words)) for slip in slips])
+    return pages + room_pages(layout, head, boxes, placed, words), layout.problems
 
 
 # --- what a slip holds -------------------------------------------------------------------------------------
@@ -143,7 +146,7 @@ def _column_of(kind: TagKind, end: End, words: Words) -> _Column:
 # --- on paper ----------------------------------------------------------------------------------------------
 
 
-def _draw(layout: Layout, job: Job, slip: _Slip, words: Words) -> Draw:
+def _draw(layout: Layout, document: PageHead, slip: _Slip, words: Words) -> Draw:
     """What draws a slip: its box and job, the heads of its columns, a line a sheet, and the sum."""
 
     def draw(frame: Frame) -> None:
@@ -151,7 +154,7 @@ def _draw(layout: Layout, job: Job, slip: _Slip, words: Words) -> Draw:
         card = Frame(frame.x, frame.y, frame.width, frame.height - GAP)
         layout.rect(card, line=0.35)
         head, rest = card.inset(PAD).top(HEAD)
-        _draw_head(layout, job, slip.box, words, head)
+        _draw_head(layout, document, slip.box, words, head)
         heads, rest = rest.top(HEADS)
         _draw_heads(layout, slip, words, heads)
         for row in slip.rows:
@@ -163,13 +166,15 @@ def _draw(layout: Layout, job: Job, slip: _Slip, words: Words) -> Draw:
     return draw
 
 
-def _draw_head(layout: Layout, job: Job, box: BoxPlan, words: Words, frame: Frame) -> None:
+def _draw_head(layout: Layout, document: PageHead, box: BoxPlan, words: Words, frame: Frame) -> None:
     """The box, large; where it is; and the job, since slips are cut apart."""
+    job = document.job
     tag, about = frame.columns((1, 1.6), 3)
     with layout.part("H2"):
         layout.text(box.row.shown, tag, Style(9.0, 3.0, bold=True, upright="top"))
     revision = words("tag.revision", revision=job.revision)
-    state = f"{revision} · {words('tag.draft')}" if job.is_draft else revision
+    draft = words("tag.draft") if job.is_draft else ""
+    state = " · ".join(filter(None, (revision, draft, document.part)))
     name = " ".join(text for text in (job.number, job.name) if text)
     lines = [
         (box.row.place, Style(2.8, PAGE_CAPS, lines=2, align="right")),

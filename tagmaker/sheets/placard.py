@@ -24,13 +24,14 @@ from tagmaker.typeset.frame import Frame
 __all__ = ["list_caps", "placard_pages"]
 
 CODE = 47.0  # mm, the place of a code with its quiet zone and caption
-TABLE_CAPS = (2.9, 2.6, PAGE_CAPS)
+TABLE_CAPS = (3.6, 3.2, 2.9, 2.6, PAGE_CAPS)
 """Text of the table, tried in turn beside boards of their usual sizes."""
 STAGGER = 22.0  # mm, more than a thumb: how far apart in height two codes side by side begin
-EDGE = 1.5  # mm between the printer's margin and the first ink
+EDGE = 1.0  # mm between the printer's margin and the first ink
 GAP = 2.0  # mm between parts
+BLANK_MOST = 12.0  # mm between boards and cautions; with more the blank is at the page's foot
 ROWS_LEAST = 3  # of the table on a page that it begins on
-SIGN = 8.0  # mm of a line to write on, with its name below
+SIGN, SIGN_MOST = 8.0, 11.0  # mm of a line to write on, with its name below
 
 
 def list_caps(page_width: float) -> float:
@@ -72,9 +73,9 @@ class _Placard:
         self._end()
         pages: list[Page] = []
         for number, (head, marks) in enumerate(zip(self.heads, self.sheets, strict=True), start=1):
-            under = self.words("page.page", page=number, pages=len(self.sheets))
+            page = self.words("page.page", page=number, pages=len(self.sheets))
             self.layout.marks = []
-            self.parts.head(head, under if len(self.sheets) > 1 else self.words("placard.subtitle"))
+            self.parts.head(head, page if len(self.sheets) > 1 else "")
             pages.append(Page(*self.stock.page, (*self.layout.marks, *marks)))
         return tuple(pages)
 
@@ -156,22 +157,24 @@ class _WidePlacard(_Placard):
         """Boards as large as the table leaves them room; on pages of their own where both do not fit."""
         for caps in TABLE_CAPS:
             for_boards = middle.height - self.table.height(caps) - GAP
-            grid = self._grid(for_boards)
+            grid, beside = self._grid(for_boards), self.table.height_most + GAP
             if grid.height <= for_boards:
                 break
         else:
-            grid = self._grid(middle.height)
-        self._boards(grid.taller(middle.height - grid.height - GAP - self.table.height_most))
+            grid, beside = self._grid(middle.height), 0.0
+        self._boards(grid.taller(middle.height - grid.height - beside))
+        if self.left.height < self.table.height() <= self._next_room:
+            self._next()
         self._ports(self.table.caps_within(self.left.height), self.left.height)
 
     def _foot_height(self, width: float) -> float:
-        parts, inner = self.parts, width - 1.0
+        parts, inner = self.parts, width
         return parts.cautions_height(inner) + 1.0 + parts.rules_height(inner) + 2 * SIGN
 
     def _foot(self, frame: Frame, side: float) -> None:
         """The second code; beside it cautions, whose rules are assumed, and lines to sign."""
         self.parts.code(Frame(frame.x, frame.bottom - side, side, side))
-        beside = Frame(frame.x + side + 3.0, frame.y, frame.width - side - 3.0, frame.height)
+        beside = Frame(frame.x + side + GAP, frame.y, frame.width - side - GAP, frame.height)
         cautions, rest = beside.top(self.parts.cautions_height(beside.width))
         self.parts.cautions(cautions)
         signs = Frame(rest.x, rest.bottom - 2 * SIGN, rest.width, 2 * SIGN)
@@ -191,10 +194,13 @@ class _LabelPlacard(_Placard):
         facts, below = below.top(self.parts.facts_height(below.width))
         self.parts.facts(facts)
         cautions = self.parts.cautions_height(below.width)
-        self.left, foot = below.top(below.height - cautions - GAP)
-        self.left = self.left.top(1.0)[1]
-        self.parts.cautions(Frame(foot.x, foot.y + GAP, foot.width, cautions))
-        self._boards(self._grid(self.left.height))
+        room = below.top(below.height - cautions - GAP)[0].top(1.0)[1]
+        self.left = room
+        grid = self._grid(room.height)
+        first = grid.height_of(grid.pages(room.height, self._next_room)[0])
+        y = room.y + first + GAP if room.height - first > BLANK_MOST else below.bottom - cautions
+        self.parts.cautions(Frame(below.x, y, below.width, cautions))
+        self._boards(grid)
         rest = self.table.height() + self._foot_height + GAP
         if rest <= self._next_room and (len(self.heads) == 1 or rest > self.left.height):
             self._next()
@@ -213,7 +219,7 @@ class _LabelPlacard(_Placard):
         return self._side + STAGGER
 
     def _foot(self) -> None:
-        """The codes at the foot of the last page, or of a new one; large ones on a page each."""
+        """The codes at opposite corners of what is left, or of a new page; large ones on a page each."""
         side = self._side
         if side > self.room.width / 2 + 0.01:
             for _ in range(2):
@@ -224,13 +230,14 @@ class _LabelPlacard(_Placard):
             return
         if self.left.height < self._foot_height:
             self._next()
-        frame = Frame(self.left.x, self.left.bottom - self._foot_height, self.left.width, self._foot_height)
+        frame, apart = self.left, self.left.height - side
         upper = Frame(frame.right - side, frame.y, side, side)
         lower = Frame(frame.x, frame.bottom - side, side, side)
         self.parts.code(upper)
         self.parts.code(lower)
-        beside = Frame(frame.x, frame.y + 0.5, frame.width - side - 1.5, STAGGER - 1.0)
-        below = Frame(lower.right + 1.5, upper.bottom, frame.right - lower.right - 1.5, STAGGER)
+        beside = Frame(frame.x, frame.y + 0.5, frame.width - side - 1.5, apart - 1.0)
+        high = min(apart, 3 * SIGN_MOST)
+        below = Frame(lower.right + 1.5, frame.bottom - high, frame.right - lower.right - 1.5, high)
         self._signatures(beside, below)
 
     def _signatures(self, rules: Frame, signs: Frame) -> None:

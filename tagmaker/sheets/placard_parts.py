@@ -32,6 +32,9 @@ _line = partial(Paragraph, least=PAGE_CAPS)
 CAPTION = 3.6  # mm below a code for what it is
 TAG_LEAST = 0.6  # of its usual height: a longer tag has a line of its own
 FACT_NAME = 26.0  # mm of the names beside a small page's facts
+CAUTION_PAD = 2.0  # mm beside the cautions
+FACT_SHARES = (1.15, 1)  # of the width, for the place and for the isolation
+FACT_CAPS = (4.0, 3.6, 3.2, 2.9)  # mm: the largest in which a wide page's facts take a line each
 KEPT = 30  # characters of a fact that is kept on one line
 CAUTIONS = ("power", "pressure", "manual")
 
@@ -48,15 +51,17 @@ class PlacardParts:
     def head_height(self, width: float) -> float:
         """The tag, and beside it (or above it, where it is long) what this sheet is."""
         tag, beside = self._tag_caps(width)
-        lines = paragraphs_height(self._titles("", width - beside), width - beside)
+        lines = paragraphs_height(
+            self._titles(self.words("page.page", page=10, pages=10), width - beside), width - beside
+        )
         if beside:
             return max(text_height(tag, 1), lines) + 1.2
         return text_height(tag, 1) + lines + 1.2
 
-    def head(self, frame: Frame, under: str) -> None:
+    def head(self, frame: Frame, page: str) -> None:
         """The box huge; rules, not stripes, as a lock-out tag would have."""
         caps, beside = self._tag_caps(frame.width)
-        titles = self._titles(under, frame.width - beside)
+        titles = self._titles(page, frame.width - beside)
         style = Style(caps, PAGE_CAPS, bold=True, role="main")
         if beside:
             tag = Frame(frame.x, frame.y, beside, frame.height - 1.2)
@@ -85,23 +90,24 @@ class PlacardParts:
             PAGE_CAPS, min(most, 0.99 * width / text_width(self.words("placard.title"), 1.0, bold=True))
         )
 
-    def _titles(self, under: str, width: float) -> list[Paragraph]:
-        """What the sheet is, the job and its site, its state; as high whatever is `under` the title."""
+    def _titles(self, page: str, width: float) -> list[Paragraph]:
+        """What the sheet is, the job and its site, its state and which page of how many."""
         words, job = self.words, self.job
         large, small = (3.0, 2.5) if self.is_wide else (2.6, PAGE_CAPS)
-        state = words("page.revision", revision=job.revision)
-        state = f"{state} · {job.date.isoformat()}" if job.date else state
+        date = job.date.isoformat() if job.date else ""
+        state = " · ".join(filter(None, (words("page.revision", revision=job.revision), date, page)))
         name = " ".join(part for part in (job.number, job.name) if part)
         lines = [
-            _line(words("placard.title"), self._title_caps(large * 1.5, width), bold=True, align="right"),
-            _line(under or " ", small, align="right"),
+            _line(words("placard.title"), self._title_caps(large * 1.4, width), bold=True, align="right"),
+            _line(words("placard.subtitle"), small, align="right"),
             _line(name, large, bold=True, align="right", gap=0.4),
             _line(job.site, small, align="right"),
             _line(state, large, bold=True, align="right"),
         ]
         if job.is_draft:
-            draft = _line(words("placard.draft"), large, bold=True, align="right", gap=0.6, on_black=True)
-            lines.append(draft)
+            lines.append(
+                _line(words("placard.draft"), large, bold=True, align="center", gap=0.6, on_black=True)
+            )
         return lines
 
     # --- where it is -------------------------------------------------------------------------------------
@@ -116,36 +122,39 @@ class PlacardParts:
         Side by side under their names, or on a small page one below the other beside them.
         """
         places, rest = Frame(frame.x, frame.y + 0.8, frame.width, 0).top(self._places_height(frame.width))
+        facts = self._facts(frame.width)
         if self.is_wide:
-            for texts, cell in zip(self._facts, places.columns((1, 1), 3), strict=True):
-                draw_paragraphs(self.layout, texts, cell)
+            for fact, cell in zip(facts, places.columns(FACT_SHARES, 3), strict=True):
+                draw_paragraphs(self.layout, fact, cell)
         else:
-            for texts in self._facts:
-                line, places = places.top(self._line_height(texts, frame.width))
-                for text, cell in zip(texts, line.left(FACT_NAME), strict=True):
+            for fact in facts:
+                line, places = places.top(_line_height(fact, frame.width))
+                for text, cell in zip(fact, line.left(FACT_NAME), strict=True):
                     text.draw(self.layout, Frame(cell.x, cell.y, cell.width, text.height(cell.width)))
         draw_paragraphs(self.layout, [self._belongs], rest)
 
     def _places_height(self, width: float) -> float:
+        facts = self._facts(width)
+        if not self.is_wide:
+            return sum(_line_height(fact, width) for fact in facts)
+        cells = Frame(0, 0, width, 0).columns(FACT_SHARES, 3)
+        return max(paragraphs_height(fact, cell.width) for fact, cell in zip(facts, cells, strict=True))
+
+    def _facts(self, width: float) -> list[list[Paragraph]]:
+        """Each fact's name and text, on a wide page as large as leaves each on one line."""
+        row, none = self.box.row, self.words("placard.no_place")
+        texts = [row.place or none, row.power or none]
+        caps = name_caps = 2.6
         if self.is_wide:
-            return max(paragraphs_height(each, (width - 3) / 2) for each in self._facts)
-        return sum(self._line_height(each, width) for each in self._facts)
-
-    def _line_height(self, texts: list[Paragraph], width: float) -> float:
-        """A fact beside its name."""
-        name, value = texts
-        return max(name.height(FACT_NAME), value.height(width - FACT_NAME))
-
-    @cached_property
-    def _facts(self) -> list[list[Paragraph]]:
-        row, words = self.box.row, self.words
-        caps = 3.6 if self.is_wide else 2.6
+            cells = Frame(0, 0, width, 0).columns(FACT_SHARES, 3)
+            most = min(
+                cell.width / text_width(text, 1.0, bold=True) for cell, text in zip(cells, texts, strict=True)
+            )
+            caps, name_caps = next((each for each in FACT_CAPS if each <= most), FACT_CAPS[-1]), PAGE_CAPS
+        names = [self.words("placard.place"), self.words("placard.power")]
         return [
-            [
-                _line(words(f"placard.{key}"), PAGE_CAPS if self.is_wide else caps),
-                _line(text or words("placard.no_place"), caps, bold=True),
-            ]
-            for key, text in (("place", row.place), ("power", row.power))
+            [_line(name, name_caps), _line(text, caps, bold=True)]
+            for name, text in zip(names, texts, strict=True)
         ]
 
     @cached_property
@@ -157,7 +166,7 @@ class PlacardParts:
             "level": row.level,
             "fed_from": row.fed_from,
         }
-        texts = [f"{self.words(f'placard.{key}')} {text}" for key, text in given.items() if text]
+        texts = [_named(self.words(f"placard.{key}"), text) for key, text in given.items() if text]
         texts += filter(None, [refrigerant_text(self.job.refrigerant, self.words)])
         caps = 2.6 if self.is_wide else PAGE_CAPS
         return _line(
@@ -170,21 +179,21 @@ class PlacardParts:
 
     def cautions_height(self, width: float) -> float:
         """The frame with all its sentences."""
-        return paragraphs_height(self._cautions, width - 4.0) + 2.0
+        return paragraphs_height(self._cautions, width - 2 * CAUTION_PAD) + 2.0
 
     def cautions(self, frame: Frame) -> None:
         """What to know before a hand goes into the box, the refrigerant's warnings first."""
         self.layout.rect(frame, line=0.5)
-        draw_paragraphs(self.layout, self._cautions, frame.inset(2.0, 1.0))
+        draw_paragraphs(self.layout, self._cautions, frame.inset(CAUTION_PAD, 1.0))
 
     @cached_property
     def _cautions(self) -> list[Paragraph]:
-        words, caps = self.words, 3.2 if self.is_wide else 2.8
+        words, caps = self.words, 3.2 if self.is_wide else 2.6
         warned = [
             _line(text, caps, bold=True, on_black=True, gap=0.4)
             for text in refrigerant_warnings(self.job.refrigerant)
         ]
-        sentences = [_line(words(f"placard.caution_{key}"), PAGE_CAPS, gap=0.3) for key in CAUTIONS]
+        sentences = [_line(words(f"placard.caution_{key}"), PAGE_CAPS, gap=0.2) for key in CAUTIONS]
         return [_line(words("placard.cautions"), caps, bold=True), *warned, *sentences]
 
     # --- who answers for it ------------------------------------------------------------------------------
@@ -257,3 +266,14 @@ class PlacardParts:
             if cell >= MODULE_LEAST - 1e-9:
                 return qr(self.text, level), cell
         return None
+
+
+def _line_height(fact: list[Paragraph], width: float) -> float:
+    """A fact beside its name."""
+    name, value = fact
+    return max(name.height(FACT_NAME), value.height(width - FACT_NAME))
+
+
+def _named(name: str, text: str) -> str:
+    """A fact after its name, which a text such as "Level 12" has already."""
+    return text if text.lower().startswith(f"{name.lower()} ") else f"{name} {text}"

@@ -7,10 +7,11 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
-from tagmaker.job.model import Job, UnitRow
+from tagmaker.job.model import UnitRow
 from tagmaker.plan.model import BoxPlan
 from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
 from tagmaker.sheets.place import Placed
@@ -46,14 +47,17 @@ Rooms = dict[str, list[_Unit]]
 
 
 def room_pages(
-    layout: Layout, job: Job, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words
+    layout: Layout, slips: PageHead, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words
 ) -> list[Page]:
-    """Every level in the order of the boxes, its rooms, and their units; none without labels at units."""
+    """Every level in the order of the boxes, its rooms, and their units; none without labels at units.
+
+    `slips` is the head of the slips that the list goes with.
+    """
     levels = _levels(boxes, placed, words)
     if not levels:
         return []
-    head = PageHead(job, words, words("kit.rooms"), under=words("kit.rooms_told"))
-    layout.where, layout.box, layout.marks = job.where, "", []
+    head = replace(slips, title=words("kit.rooms"), under=words("kit.rooms_told"))
+    layout.where, layout.box, layout.marks = slips.job.where, "", []
     running = Running(layout, head.body)
     running.head(0, (HEAD, _heads(layout, words)))
     for level, rooms in levels.items():

@@ -9,7 +9,6 @@ that of all that the sheet says of its box, so a page of an earlier plan is know
 """
 
 import re
-from urllib.parse import quote, unquote
 
 from msgspec import Struct
 
@@ -22,9 +21,11 @@ __all__ = ["WalkPage", "page_code", "read_page_code", "sheet_of"]
 NO_JOB = "-"
 DIGITS = 8  # of the digest
 PAGES_AT_MOST = 999
+PART = r"(?:[A-Za-z0-9._~-]|%[0-9A-F]{2})+"
+ENCODED, OTHER = re.compile(rb"%([0-9A-F]{2})"), re.compile(rb"[^A-Za-z0-9._~-]")
 CODE = re.compile(
     r"WALK (?P<box>[A-Z0-9][A-Z0-9-]*) (?P<page>[1-9]\d{0,2})/(?P<pages>[1-9]\d{0,2})"
-    r" (?P<job>[A-Za-z0-9._~%-]+) (?P<revision>[A-Za-z0-9._~%-]+) (?P<digest>[0-9A-F]{8})",
+    rf" (?P<job>{PART}) (?P<revision>{PART}) (?P<digest>[0-9A-F]{{8}})",
     re.ASCII,
 )
 
@@ -57,11 +58,19 @@ def read_page_code(text: str) -> WalkPage | None:
     if match is None:
         return None
     page, pages = int(match["page"]), int(match["pages"])
-    if page > pages:
+    try:
+        number = "" if match["job"] == NO_JOB else _decoded(match["job"])
+        revision = _decoded(match["revision"])
+    except UnicodeDecodeError:
         return None
-    number = "" if match["job"] == NO_JOB else unquote(match["job"])
-    return WalkPage(match["box"], page, pages, number, unquote(match["revision"]), match["digest"])
+    return WalkPage(match["box"], page, pages, number, revision, match["digest"]) if page <= pages else None
 
 
 def _encoded(text: str) -> str:
-    return "%2D" if text == NO_JOB else quote(text, safe="")
+    if text == NO_JOB:
+        return "%2D"
+    return OTHER.sub(lambda sign: b"%%%02X" % ord(sign[0]), text.encode()).decode()
+
+
+def _decoded(part: str) -> str:
+    return ENCODED.sub(lambda code: bytes([int(code[1], 16)]), part.encode()).decode()

@@ -34,10 +34,12 @@ class Cell(Struct, frozen=True):
 
     def sized(self, width: float) -> tuple[float, int]:
         """Its capitals and lines; a word that is longer than the width makes it smaller, never cut."""
+        if not self.text:
+            return self.caps, 1
         for caps in (self.caps, *SMALLER):
             if lines := lines_needed(self.text, width, caps, bold=self.bold):
                 return caps, lines
-        return self.caps, 1
+        return SMALLER[-1], 1
 
     def height(self, width: float) -> float:
         """What its lines take, in mm."""

@@ -171,12 +171,27 @@ def _kits(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     if not laid_out.placed or laid_out.selection.ports:
         return (), ()
     boxes = [box.box for box in laid_out.boxes if box.labels]
-    return kit_pages(laid_out.job, boxes, laid_out.placed, words)
+    return kit_pages(laid_out.job, boxes, laid_out.placed, words, _part(laid_out, words))
+
+
+def _part(laid_out: LaidOut, words: Words) -> str:
+    """What of the job the set covers, in words: slips of two stages must not be taken for each other."""
+    selection, job = laid_out.selection, laid_out.job
+    texts: list[str] = []
+    if selection.stage:
+        texts.append(words(f"page.stage_{selection.stage.replace('-', '_')}"))
+    if selection.kit:
+        texts.append(words(f"page.kit_{selection.kit}"))
+    if selection.boxes:
+        texts.append(words("summary.part", count=len(laid_out.boxes), of=len(job.boxes)))
+    if selection.baseline and selection.is_update:
+        texts.append(words("page.since", revision=selection.baseline.issued.job.revision))
+    return " · ".join(texts)
 
 
 def _bands(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     bands = [band for box in laid_out.boxes for band in box.bands]
-    return band_pages(laid_out.job, bands, words) if bands else ((), ())
+    return band_pages(laid_out.job, bands, words, _part(laid_out, words)) if bands else ((), ())
 
 
 def _band_count(laid_out: LaidOut) -> int:

@@ -21,6 +21,7 @@ from tagmaker.outputs.register import register_csv
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Where, error, has_errors
+from tagmaker.revisions.form_pages import form_pages
 from tagmaker.revisions.plan_file import PLAN_FILE, plan_json, read_manifest, read_plan_file
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.symbols.png import page_pngs
@@ -110,6 +111,7 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     issued, problems = laid_out.issued, list(checked.problems)
     boxes = sum(bool(box.labels or box.placard or box.walk) for box in laid_out.boxes)
     phone = _phone_walk(laid_out)
+    forms = [page for each in laid_out.documents for page in form_pages(each.file, each.pages)]
     _drop_marks(laid_out)
     printed = [_print(document, laid_out, output_set) for document in _taken(laid_out.documents)]
     unread = [problem for each in printed if each.proof for problem in each.proof.problems]
@@ -122,7 +124,7 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     names = [*(each.file for each in printed), *pictures, *others]
     proof = laid_out.selection.proof
     files_kept = {name: output_set.digests[name] for name in names}
-    output_set.write(PLAN_FILE, plan_json(issued, files_kept, problems, laid_out.selection))
+    output_set.write(PLAN_FILE, plan_json(issued, files_kept, problems, laid_out.selection, forms))
     output_set.finish()
     pages = {each.file: each.pages for each in printed}
     files = tuple((name, pages.get(name, 0)) for name in (*names, PLAN_FILE))

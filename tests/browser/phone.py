@@ -21,7 +21,7 @@ from tagmaker.workflows import planning
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 WIDTH, HEIGHT = 360, 740
-PATIENCE_SECONDS = 60.0
+PATIENCE_SECONDS = 60
 """Only so that a page that never does it fails a test instead of holding it up."""
 Findings = Mapping[str, bool | str]
 """What was found, by field name: a tick or a text."""
@@ -151,6 +151,11 @@ class Phone:
     def put_old(self, key: str, findings: Findings) -> None:
         """Keep findings as pages did that kept no plan beside them."""
         self.js("localStorage.setItem(arguments[0], arguments[1])", key, json.dumps(dict(findings)))
+
+    def put_lost(self, *places: tuple[str, str]) -> None:
+        """Leave word that some places had no room in the storage."""
+        ids = json.dumps([json.dumps(place, separators=(",", ":")) for place in places])
+        self.js("localStorage.setItem(keyOf('lost'), arguments[0])", ids)
 
     def reload(self) -> None:
         """Reload the page."""

@@ -43,18 +43,6 @@ def test_a_box_is_emptied_after_a_question_only(phone: Phone, page: Path) -> Non
     assert phone.entered() == {}
 
 
-def test_another_tab_of_the_same_walk_takes_over_what_was_entered(phone: Phone, page: Path) -> None:
-    """Two tabs do not write over each other's findings."""
-    phone.open(page)
-    first = phone.driver.current_window_handle
-    phone.driver.switch_to.new_window("tab")
-    phone.driver.get(page.as_uri())
-    phone.enter({"BX-1/item/valves": True})
-    phone.driver.switch_to.window(first)
-    phone.enter({"BX-1/item/cover": True})
-    assert phone.entered() == {"BX-1/item/valves": True, "BX-1/item/cover": True}
-
-
 DAMAGED = (
     "",
     "{",
@@ -71,7 +59,7 @@ DAMAGED = (
 KEYS = """
 return [
   OLD_SHELF + "1/BX-1", keyOf("BX-1", "item", plansOf(box).get("item")), keyOf("BX-1", "item", "other plan"),
-  keyOf("lost"), keyOf("at"), keyOf("probe"),
+  keyOf("lost"), keyOf("at"), keyOf("spare"),
   SHELF_START, SHELF_START + "1", keyOf(), keyOf("BX-1", "item"), keyOf(1, 2, "3"), keyOf(null, null, "3"),
 ];
 """
@@ -129,6 +117,79 @@ def test_a_store_that_fills_up_on_the_way_is_told(phone: Phone, page: Path) -> N
     assert phone.text("#alarm") == ""
     phone.reload()
     assert set(phone.entered()) == {"BX-1/item/valves", "BX-1/item/cover", "BX-1/item/power"}
+
+
+FILL = """
+let size = 1 << 22;
+while (size >= 1) {
+  try {
+    localStorage.setItem("another page's " + size + Math.random(), "x".repeat(size));
+  } catch (full) {
+    size >>= 1;
+  }
+}
+"""
+"""Another page takes all the room that there is."""
+EMPTY = """
+for (const key of Object.keys(localStorage))
+  if (key.startsWith("another page's")) localStorage.removeItem(key);
+"""
+
+
+def test_a_real_store_that_is_full_is_reported_and_again_after_a_reload(phone: Phone, page: Path) -> None:
+    """What is stored stays; what is not is named at once, and named as lost when the page is opened again."""
+    phone.open(page)
+    phone.tap("BX-1/item/valves")
+    phone.js(FILL)
+    phone.enter({"BX-1/port/A/note": "behind the duct " * 300})
+    assert phone.text("#alarm") == "Storage is full, 1 not stored: export before closing."
+    assert "Not stored: BX-1 Port A." in phone.text("#keeps")
+    phone.js(FILL)
+    phone.dialogs()
+    phone.reload()
+    assert phone.dialogs() == ["beforeunload"]
+    assert phone.entered() == {"BX-1/item/valves": True}
+    assert phone.text("#alarm") == "Storage is full: export, then clear a box."
+    assert "check BX-1 Port A." in phone.text(".lost")
+    phone.reload()
+    assert "check BX-1 Port A." in phone.text(".lost")
+    phone.tap(phone.find(".lost button"))
+    assert not phone.find(".lost").is_displayed()
+    phone.js(EMPTY)
+    phone.tap("BX-1/item/power")
+    assert phone.text("#alarm") == ""
+    phone.reload()
+    assert (phone.text("#alarm"), phone.find(".lost").is_displayed()) == ("", False)
+    assert phone.entered() == {"BX-1/item/valves": True, "BX-1/item/power": True}
+
+
+def test_a_store_that_is_almost_full_is_reported_while_all_is_stored(phone: Phone, page: Path) -> None:
+    """The page has some room in hand."""
+    phone.open(page)
+    phone.js(FILL)
+    phone.tap("BX-1/item/valves")
+    assert phone.text("#alarm") == "Storage is full: export, then clear a box."
+    assert phone.text("#keeps").startswith("The browser's storage is full: export what is done")
+    phone.dialogs()
+    phone.reload()
+    assert phone.dialogs() == []
+    assert phone.entered() == {"BX-1/item/valves": True}
+    assert phone.text("#alarm") == "Storage is full: export, then clear a box."
+
+
+def test_what_had_no_room_is_stored_once_there_is(phone: Phone, page: Path) -> None:
+    """No word of a loss after that."""
+    phone.open(page)
+    phone.js(FILL)
+    phone.enter({"BX-1/port/A/note": "behind the duct " * 300})
+    phone.js(EMPTY)
+    phone.tap("BX-1/item/power")
+    assert phone.text("#alarm") == ""
+    phone.dialogs()
+    phone.reload()
+    assert phone.dialogs() == []
+    assert set(phone.entered()) == {"BX-1/item/power", "BX-1/port/A/note"}
+    assert not phone.find(".lost").is_displayed()
 
 
 def test_a_page_without_any_store_works_and_says_so(phone: Phone, page: Path) -> None:

@@ -1,10 +1,10 @@
 """Findings on the phone count for the plan that they were found for: by place, by job, in two tabs."""
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from selenium.webdriver.common.by import By
 
 from tagmaker.plan.model import Plan
 from tagmaker.workflows.readback import readback
@@ -152,6 +152,32 @@ def test_a_plan_that_comes_back_has_its_findings_again(phone: Phone, tmp_path: P
     assert "Note: dry" in notes(phone)["Port A"]
 
 
+def test_notes_of_every_earlier_plan_are_apart(phone: Phone, tmp_path: Path) -> None:
+    """Three plans of a letter, a note for each: two are shown, each with its plan, and discarded alone."""
+    plans = [sketch((unit, "A"), revision=str(at)) for at, unit in enumerate(("FC-1", "FC-2", "FC-3"))]
+    for at, job in enumerate(plans):
+        page_of(job, tmp_path)
+        phone.open(tmp_path / "walk.html") if at == 0 else phone.reload()
+        assert exported(phone) == {}
+        phone.enter({"BB-1/port/A/note": f"note {at}"})
+    assert exported(phone) == {"BB-1/port/A/note": "note 2"}
+    shown = [text for _, text in phone.js(NOTES)]
+    assert shown == [
+        f"Found for an earlier plan\nRevision {at}, planned: FC-{at + 1}\nNote: note {at}" for at in (0, 1)
+    ]
+    phone.js(OPEN)
+    first = phone.driver.find_elements(By.CSS_SELECTOR, "#letter-A .earlier button")[0]
+    phone.tap(first)
+    phone.driver.switch_to.alert.accept()
+    assert [text for _, text in phone.js(NOTES)] == shown[1:]
+    page_of(replace(plans[1], revision="3"), tmp_path)
+    phone.reload()
+    assert exported(phone) == {"BB-1/port/A/note": "note 1"}
+    assert [text for _, text in phone.js(NOTES)] == [
+        "Found for an earlier plan\nRevision 2, planned: FC-3\nNote: note 2"
+    ]
+
+
 def test_places_and_boxes_that_are_gone_stay_readable(phone: Phone, tmp_path: Path) -> None:
     """A letter and a board at the top of their box, a box at the end of the page; each can be discarded."""
     six = sketch(("FC-1", "A"), ports=6)
@@ -176,57 +202,6 @@ def test_places_and_boxes_that_are_gone_stay_readable(phone: Phone, tmp_path: Pa
     assert phone.text("#absent") == ""
     assert phone.js("return document.activeElement.id") == "empty"
     assert exported(phone) == {}
-
-
-# --- every fact of a plan -----------------------------------------------------------------------------------
-
-FACTS = {
-    "box.power = 'P9'": {"item"},
-    "box.items[0].text += '!'": {"item"},
-    "box.items.pop()": {"item"},
-    "box.boards[0].ports.pop()": {"left"},
-    "box.boards[1].unfitted += 1": {"right"},
-    "box.boards[0].banks[1].on.pop()": {"left"},
-    "box.boards[0].banks[1].leave.pop()": {"left"},
-    "box.boards[0].banks[0].switches += 1": {"left"},
-    "box.boards[0].banks[0].on_points = 'down'": {"left"},
-    "box.boards[0].banks[0].numbered_from = 'right'": {"left"},
-    "box.boards[0].banks.reverse()": {"left"},
-    "box.ports[0].units += ', X'": {"port/A"},
-    "box.ports[0].pipe.push('X')": {"port/A"},
-    "box.ports[2].cable.pop()": {"port/C"},
-    "box.ports[2].items[0].text += '!'": {"port/C"},
-    "box.ports[1].items.pop()": {"port/B"},
-}
-"""A change of this page's plan, and the place that it is a change of."""
-CHANGED = """
-const before = new Map(plansOf(box));
-CHANGE;
-plans.clear();
-const after = plansOf(box);
-return [...after].filter(([place, plan]) => before.get(place) !== plan).map(([place]) => place);
-"""
-
-
-@pytest.mark.parametrize("change", FACTS)
-def test_a_place_is_known_by_all_that_is_planned_there(phone: Phone, page: Path, change: str) -> None:
-    """Each fact changes the digest of its own place and of the signatures, and of no other place."""
-    phone.open(page)
-    assert set(phone.js(CHANGED.replace("CHANGE", change))) == FACTS[change] | {"sign"}
-
-
-def test_digests_of_many_plans_differ(phone: Phone, page: Path) -> None:
-    """Ports and units in every combination: no two share one."""
-    phone.open(page)
-    count = phone.js(
-        """
-        const seen = new Set();
-        for (let port = 0; port < 26; port++) for (let unit = 0; unit < 4000; unit++)
-          seen.add(digest([String.fromCharCode(65 + port) + " FC-" + unit, ["FC-" + unit], []]));
-        return seen.size;
-        """
-    )
-    assert count == 26 * 4000
 
 
 # --- other jobs ---------------------------------------------------------------------------------------------
@@ -323,36 +298,6 @@ def test_what_an_earlier_page_kept_of_another_job_is_not_shown(phone: Phone, tmp
         phone.js("localStorage.setItem(arguments[0], 'BB-1')", f"tagmaker-walk/N-1/Marsh Lane Library/{key}")
     phone.reload()
     assert notes(phone) == {}
-
-
-# --- two tabs -----------------------------------------------------------------------------------------------
-
-
-def both_tabs(phone: Phone, tmp_path: Path) -> Iterator[str]:
-    """Tabs of two plans of one job, the second in front."""
-    for job, folder in ((ONE, tmp_path / "one"), (SWAPPED, tmp_path / "two")):
-        page_of(job, folder)
-    phone.open(tmp_path / "one" / "walk.html")
-    yield phone.driver.current_window_handle
-    phone.driver.switch_to.new_window("tab")
-    phone.driver.get((tmp_path / "two" / "walk.html").as_uri())
-    yield phone.driver.current_window_handle
-
-
-def test_two_tabs_of_two_plans_keep_their_findings_apart(phone: Phone, tmp_path: Path) -> None:
-    """What one enters at a letter that both plan otherwise, the other shows apart; neither loses its own."""
-    one, two = both_tabs(phone, tmp_path)
-    phone.enter({"BB-1/port/A/cable/ok": True, "BB-1/port/C/note": "for both"})
-    phone.driver.switch_to.window(one)
-    phone.enter(NOTED)
-    assert exported(phone) == {**NOTED, "BB-1/port/C/note": "for both"}
-    assert "Revision 0, planned: FC-2\nCable: Correct" in notes(phone)["Port A"]
-    phone.driver.switch_to.window(two)
-    assert exported(phone) == {"BB-1/port/A/cable/ok": True, "BB-1/port/C/note": "for both"}
-    assert "wet joint" in notes(phone)["Port A"]
-    phone.reload()
-    assert exported(phone) == {"BB-1/port/A/cable/ok": True, "BB-1/port/C/note": "for both"}
-    assert "wet joint" in notes(phone)["Port A"]
 
 
 # --- discard ------------------------------------------------------------------------------------------------

@@ -20,6 +20,7 @@ SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
 FILES = {"walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
+FILES |= {"response.csv", "response.json", "response.pdf", "response.toml"}
 BUILT = {
     "changes.{}": (
         "new",
@@ -51,6 +52,8 @@ BUILT = {
     "document.{}": ("tags", "placards", "walk", "changes", "kits", "bands", "summary"),
     "explain.{}": ("used", "unused", "unfitted"),
     "kit.column_{}": ("room", "unit", "port"),
+    "page.kit_{}": ("box", "cables", "lines"),
+    "page.stage_{}": ("rough_in", "final"),
     "phone.planned_{}": ("spare", "used", "joined", "second"),
     "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),
     "placard.caution_{}": ("power", "pressure", "manual"),
@@ -61,6 +64,7 @@ BUILT = {
     "punch.{}": ("cable", "pipe"),
     "punch.{}_unseen": ("pipe", "cable"),
     "reason.{}{}": ("unused", "joined", "unfitted", "unfitted_one"),
+    "response.caution_{}": ("stop", "licence", "seen"),
     "room.{}": ("free", "shared", "left", "over", "most_free", "most_pair", "most_shared"),
     "state.{}": ("on", "off"),
     "summary.all_{}": ("system", "level"),

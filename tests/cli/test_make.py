@@ -36,7 +36,7 @@ def test_make_writes_the_set_and_says_so() -> None:
     assert labels == f"  letter-30-67x25: {tags} labels, 2 pages"
     assert left == "26 labels left on the last sheet of letter-30-67x25: --skip 4 continues there"
     assert tags + 26 == 60
-    assert last == f"{tags + 2} of {tags + 2} codes read back"  # the placard has its code twice
+    assert last == f"{tags + 3} of {tags + 3} codes read back"  # the placard has its code twice, the walk one
 
 
 def test_make_without_proof_says_so_last_and_in_the_plan() -> None:
@@ -127,7 +127,7 @@ def test_a_printer_that_was_measured_moves_its_labels() -> None:
     plain, walk = (Path("out", name).read_bytes() for name in ("tags-letter-30-67x25.pdf", "walk.pdf"))
     assert run("align", "letter-30-67x25", "--first", "26.1,25.4", "--second", "191.4,254.8").exit_code == 0
     done = run("make", BAKERY, "-o", "out")
-    assert (done.exit_code, done.stdout.splitlines()[-1]) == (0, "36 of 36 codes read back")
+    assert (done.exit_code, done.stdout.splitlines()[-1]) == (0, "37 of 37 codes read back")
     assert Path("out/tags-letter-30-67x25.pdf").read_bytes() != plain
     assert Path("out/walk.pdf").read_bytes() == walk
     assert run("align", "letter-30-67x25", "--forget").exit_code == 0
@@ -279,7 +279,7 @@ def test_make_since_and_all() -> None:
     update = run("make", "--no-proof", "next", "--since", "out/plan.json", "-o", "update")
     assert (update.exit_code, update.stderr) == (0, "")
     assert update.stdout.splitlines()[0] == "update: 10 tags for 1 box"
-    assert "  changes.pdf  2 pages" in update.stdout.splitlines()
+    assert "  changes.pdf  3 pages" in update.stdout.splitlines()
     anew = run("make", "--no-proof", "next", "--since", "out", "--all", "-o", "out")
     assert (anew.exit_code, anew.stderr) == (0, "")
     assert not Path("out", "changes.pdf").exists()

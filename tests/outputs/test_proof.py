@@ -286,10 +286,10 @@ def test_without_proof_a_spoilt_set_is_written_and_says_so(
 
 
 def test_a_proved_set_counts_every_code(job: Path, tmp_path: Path) -> None:
-    """Every tag once, every placard twice; the last line says how many of how many."""
+    """Every tag once, a placard twice, a page of a walk once; the last line says how many of how many."""
     done = CliRunner().invoke(cli.app, ["make", str(job), "-o", str(tmp_path / "out")])
     rows = (tmp_path / "out" / "register.csv").read_text(encoding="utf-8").splitlines()[1:]
-    codes = len(rows) + 2 * len(JOB.boxes)
+    codes = len(rows) + 3 * len(JOB.boxes)
     assert (done.exit_code, done.stderr) == (0, "")
     assert done.stdout.splitlines()[-1] == f"{codes} of {codes} codes read back"
     assert json.loads((tmp_path / "out" / "plan.json").read_bytes())["proof"] is True

@@ -118,7 +118,8 @@ def labels(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     stocks = {stock.name: stock for stock in label_stocks()}
     found = list(read_labels(folder / "out", stocks))
     assert len(found) == made.tags
-    return [label for label in found if label.stock.symbol != "none"]
+    locators = {label.code for label in found if label.code.endswith("/LOC")}  # no reader reaches the ceiling
+    return [label for label in found if label.stock.symbol != "none" and label.code not in locators]
 
 
 def read_labels(out: Path, stocks: dict[str, Stock]) -> Iterator[Label]:

@@ -71,6 +71,7 @@ def test_it_has_these_keys_and_no_others() -> None:
         "units",
         "placards",
         "tags",
+        "form_pages",
         "problems",
     ]
     assert keys == list(written())

@@ -151,6 +151,23 @@ def test_letters_that_no_sheet_holds(
     ]
 
 
+@pytest.mark.parametrize(
+    ("given", "tall", "around"),
+    [
+        ({"liquid": "1/4 in", "insulation": "1/4 in"}, "3.07 in", "2.36 in"),
+        ({"liquid": "6.35 mm", "insulation": "6.35 mm"}, "77.88 mm", "59.85 mm"),
+    ],
+)
+def test_a_band_that_would_cover_its_own_words(given: dict[str, str], tall: str, around: str) -> None:
+    """0.25 + 2 x 0.25 = 0.75 in, 2.36 in around [by hand]: two warnings in letters of 1/2 in are higher."""
+    found, problems = bands(banded(sized(ONE, **{**FULL, **given, "gas": "2-1/8 in"}), "R-717"))
+    assert [band.line for band in found] == ["BB-1 · A · GAS · FC-1"]
+    why = f"a band is {tall} high, and its pipe is {around} around: it would cover its own words"
+    assert [(each.code, each.message) for each in problems] == [
+        ("band-incomplete", f"no bands for BB-1 · A · LIQUID · FC-1: {why}")
+    ]
+
+
 def test_a_run_that_would_take_too_many() -> None:
     """2 ft apart on a run of 1,000 ft are 501: a slip of the keyboard, reported."""
     job = banded(sized(ONE, **{**FULL, "run": "1000 ft"}), interval="2 ft")

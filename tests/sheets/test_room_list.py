@@ -9,7 +9,7 @@ from tagmaker.draw.marks import Page, Rect, Text
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.sheets.label import FittedLabel
-from tagmaker.sheets.page_head import MARGIN
+from tagmaker.sheets.page_head import MARGIN, PageHead
 from tagmaker.sheets.place import Placed, place_labels
 from tagmaker.sheets.room_list import room_pages
 from tagmaker.typeset.canvas import Layout
@@ -34,7 +34,7 @@ def pages_of(job: Job, placed: list[Placed] | None = None) -> list[Page]:
     """The list, which must fit."""
     layout = Layout("list", job.where, "")
     labels = placed_of(job) if placed is None else placed
-    pages = room_pages(layout, job, plan_job(job)[0].boxes, labels, words())
+    pages = room_pages(layout, PageHead(job, words(), ""), plan_job(job)[0].boxes, labels, words())
     assert layout.problems == []
     return pages
 

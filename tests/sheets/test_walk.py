@@ -1,7 +1,6 @@
 """The verification sheet of a box: what is planned, room for what is found, a line a letter."""
 
 import io
-from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 import pikepdf
@@ -9,52 +8,30 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tagmaker.catalog.family import Family
 from tagmaker.catalog.walk_items import WalkItem, walk_items
-from tagmaker.draw.marks import Bars, Field, Rect, Text
+from tagmaker.draw.marks import Bars, Field, Rect
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.problems import Problem
 from tagmaker.sheets.paper import paper_size
 from tagmaker.sheets.walk import walk_pages
 from tagmaker.tags.walk_code import read_page_code
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.typeset.text import LEGIBLE_MM
-from tests.plan.families import FOUR, three
+from tests.plan.families import FOUR
 from tests.records import replace
 from tests.sheets.boxes import KINDS, LONG_NAME, LONG_PLACE, LONG_POWER, cases, filled, job_of, sparse
 from tests.sheets.printed import (
-    TOUCH,
     Box,
     Pages,
     faultless,
     faultless_or_told,
     faults,
-    printed_pages,
     texts,
 )
-from tests.strategies import BoxSketch, JobSketch, UnitSketch, first_box, sketches, stock_named, words
+from tests.sheets.walked import fields_of, pages_in_order, pages_of, switches_of, too_small
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, first_box, sketches, words
 
-Items = tuple[WalkItem, ...]
 LETTER, A4 = (215.9, 279.4), (210.0, 297.0)
 """ASME Y14.1 size A (read); ISO 216 A4 (read)."""
-
-
-def pages_of(
-    sketch: JobSketch, family: Family | None = None, *, blind: bool = False, items: Items = (), site: str = ""
-) -> tuple[Pages, tuple[Problem, ...]]:
-    """The verification sheet of a job's first box."""
-    job = replace(sketch.record(family), walk_items=(*walk_items(), *items), site=site)
-    return walk_pages(job, first_box(job), words(), blind=blind)
-
-
-def pages_in_order(sketch: JobSketch, family: Family | None = None) -> Pages:
-    """A verification sheet that must fit and read back without a fault."""
-    return faultless(*pages_of(sketch, family), margin_mm=6.35)
-
-
-def fields_of(pages: Pages) -> list[Field]:
-    """What is to be filled in, in drawing order."""
-    return [mark for page in pages for mark in page.marks if isinstance(mark, Field)]
 
 
 def lines_of_ports(pages: Pages) -> list[list[str]]:
@@ -71,41 +48,6 @@ def lines_of_ports(pages: Pages) -> list[list[str]]:
     return lines
 
 
-@dataclass(frozen=True)
-class Printed:
-    """A switch as printed: its two boxes, and the word below them, whether it is white on black."""
-
-    on: Field
-    off: Field
-    plan: str
-    is_black: bool
-
-
-def switches_of(pages: Pages) -> dict[str, Printed]:
-    """Every switch by the name of its ON box."""
-    found: dict[str, Printed] = {}
-    for page in pages:
-        boxes = {mark.name: mark for mark in fields_of((page,))}
-        words_below = [mark for mark in page.marks if isinstance(mark, Text) and mark.text in PLANS]
-        for name, off in boxes.items():
-            if name.endswith("/off"):
-                on = boxes[name.removesuffix("/off")]
-                lower = max(on, off, key=lambda each: each.y)
-                below = [mark for mark in words_below if is_below(mark, lower)]
-                plan = min(below, key=lambda mark: mark.y, default=None)
-                found[on.name] = Printed(on, off, plan.text if plan else "", bool(plan and plan.ink))
-    return found
-
-
-PLANS = {"ON", "OFF", "any"}
-
-
-def is_below(text: Text, box: Field) -> bool:
-    """Whether a centred text stands in the 8 mm under a box."""
-    under = box.y + box.height
-    return abs(text.x - box.x - box.width / 2) < 0.5 and under < text.y < under + 8
-
-
 # --- every box on every paper ------------------------------------------------------------------------------
 
 
@@ -117,12 +59,6 @@ def test_every_box_fits_one_page(kind: str, ports: int, page: str, *, blind: boo
     assert len(faultless(pages, problems, margin_mm=6.35)) == 1
     assert too_small(pages) == []
     assert {(sheet.width, sheet.height) for sheet in pages} == {A4 if page == "a4" else LETTER}
-
-
-def too_small(pages: Pages) -> list[str]:
-    """Texts whose capitals are lower than 2.3 mm, as read back from the PDF."""
-    lines = (text for page in printed_pages(pages) for text in page)
-    return [text.text for text in lines if text.capital_mm and text.capital_mm < 2.3 - TOUCH]
 
 
 @pytest.mark.parametrize("page", ["letter", "a4"])
@@ -166,99 +102,6 @@ def test_any_box_is_in_order_or_told(sketch: JobSketch, page: str) -> None:
 def test_the_paper_is_the_jobs(stocks: tuple[tuple[str, str], ...], size: tuple[float, float]) -> None:
     """A4 where the job prints anything else on A4, letter elsewhere."""
     assert size == paper_size(replace(job_of(sparse(4)), stocks=stocks).record())
-
-
-# --- boards ------------------------------------------------------------------------------------------------
-
-
-@given(sketches(most_boxes=1))
-@settings(max_examples=15, deadline=None)
-def test_every_switch_has_its_plan_below_its_boxes(sketch: JobSketch) -> None:
-    """ON white on black, ON that the factory sets in a frame, OFF, or any: as the plan has it."""
-    pages, _ = pages_of(sketch)
-    shown = {name: (each.plan, each.is_black) for name, each in switches_of(pages).items()}
-    assert shown == {
-        f"BB-1/{board.place}/{bank.number}/{switch.number}": (
-            {"on": "ON", "off": "OFF", "leave": "any"}[switch.state],
-            switch.state == "on" and not switch.check_only,
-        )
-        for board in first_box(sketch.record()).boards
-        for bank in board.banks
-        for switch in bank.switches
-    }
-
-
-@given(sketches(most_boxes=1))
-@settings(max_examples=15, deadline=None)
-def test_every_switch_has_two_boxes_in_one_column(sketch: JobSketch) -> None:
-    """ON over OFF where ON points up, both in the row that names them, and boxes of a bank in order."""
-    pages, _ = pages_of(sketch)
-    labels = [mark for page in pages for mark in page.marks if isinstance(mark, Text)]
-    for each in switches_of(pages).values():
-        assert (each.on.x, each.on.y < each.off.y) == (each.off.x, True)
-        for box, word in ((each.on, "ON"), (each.off, "OFF")):
-            beside = (mark for mark in labels if box.y < mark.y < box.y + box.height and mark.x < box.x)
-            assert {mark.text for mark in beside} == {word}
-
-
-def test_boards_lie_side_by_side() -> None:
-    """Three boards of two banks of four in one row; each is headed with its place and letters."""
-    pages = pages_in_order(job_of(filled(12)))
-    tops = {each.on.y for each in switches_of(pages).values()}
-    assert len(tops) == 1
-    told = texts(pages)
-    for place, letters in (("LEFT", "ABCD"), ("MIDDLE", "EFGH"), ("RIGHT", "IJKL")):
-        at = told.index(f"{place} BOARD")
-        assert told[at + 1 : at + 5] == list(letters)
-
-
-@pytest.mark.parametrize("ports", [3, 5, 6, 8, 9])
-def test_a_family_of_another_shape(ports: int) -> None:
-    """Three ports a board, one bank of six, ON pointing down, numbered from the right."""
-    rows = (UnitSketch("FC-1", "A", "5 kW", "Shop"), UnitSketch("AH-1", "B+C", "20 kW", "Hall"))
-    pages = pages_in_order(job_of(BoxSketch("HB-1", ports, rows)), three())
-    first = {name: each for name, each in switches_of(pages).items() if "/1/" in name}
-    board = next(iter(first)).split("/")[1]
-    across = sorted((each.on.x, name) for name, each in first.items() if f"/{board}/" in name)
-    assert [name[-1] for _, name in across] == list("654321")
-    assert all(each.on.y > each.off.y for each in first.values())
-    assert first[f"HB-1/{board}/1/5"].plan == "ON"
-
-
-SHAPES = [
-    (1, 1, "Bank 1"),
-    (1, 20, "B"),
-    (2, 8, "Bank"),
-    (3, 8, "Bank 3 of this board, S2"),
-    (5, 4, "W" * 24),
-]
-
-
-@pytest.mark.parametrize("page", ["letter", "a4"])
-@pytest.mark.parametrize(("banks", "switches", "name"), [*SHAPES, (10, 20, "W" * 24), (10, 1, "Bank")])
-@pytest.mark.parametrize("ports", [4, 12])
-def test_every_family_is_laid_out(ports: int, banks: int, switches: int, name: str, page: str) -> None:
-    """One bank of one switch up to ten banks of twenty: on as many rows and pages as it takes, no fault."""
-    bank = replace(FOUR.banks[0], name=name, switches=switches)
-    family = replace(FOUR, banks=(bank,) * banks, rules=())
-    pages = pages_in_order(job_of(filled(ports), page=page), family)
-    assert len(switches_of(pages)) == banks * switches * (ports // 4)
-    assert too_small(pages) == []
-
-
-def test_a_bank_that_points_the_other_way_names_its_rows_again() -> None:
-    """Two banks side by side, ON up on one and down on the other: no word is taken for the other bank's."""
-    family = replace(FOUR, banks=(FOUR.banks[0], replace(FOUR.banks[1], on_points="down")))
-    shown = switches_of(pages_in_order(job_of(filled(4)), family))
-    up, down = shown["BB-1/only/1/1"], shown["BB-1/only/2/1"]
-    assert (up.on.y, up.off.y) == (down.off.y, down.on.y)
-    labels = [mark for mark in pages_in_order(job_of(filled(4)), family)[0].marks if isinstance(mark, Text)]
-    between = [
-        (mark.text, down.on.y < mark.y < down.on.y + 6)
-        for mark in labels
-        if up.on.x + 30 < mark.x < down.on.x and mark.text in {"ON", "OFF"} and mark.align == "left"
-    ]
-    assert between == [("ON", True), ("OFF", False)]
 
 
 # --- ports -------------------------------------------------------------------------------------------------
@@ -465,7 +308,7 @@ def test_whatever_is_long_goes_on_and_is_not_refused() -> None:
     rows += [UnitSketch("M" * 24, "K+L", "96 kBtu/h")]
     box = BoxSketch("W" * 24, 12, tuple(rows), LONG_PLACE, LONG_POWER)
     sketch = replace(job_of(box, is_draft=True), name=LONG_NAME, number="N" * 24)
-    pages, problems = pages_of(sketch, site="W" * 18 + " " + "M" * 20 + " " + "N" * 18)
+    pages, problems = pages_of(sketch, site="W" * 60, items=(replace(OWN[0], text="W" * 50),))
     said = " ".join(texts(faultless(pages, problems, margin_mm=6.35)))
     assert [row.tag for row in rows if row.tag not in said] == []
     assert too_small(pages) == []
@@ -519,9 +362,10 @@ def test_many_boards_go_over_to_further_pages() -> None:
     assert [line[0] for line in lines_of_ports(pages)] == list(family.port_names)
 
 
-def test_a_place_without_room_is_told() -> None:
-    """One unbreakable word of 60 wide letters is named with the sheet, at the box's row."""
-    _, (problem,) = pages_of(job_of(replace(sparse(4), place="W" * 60)))
+def test_a_text_without_room_is_named() -> None:
+    """A place of 60 wide letters takes a line of its own; an item of 80 is wider than that."""
+    pages, problems = pages_of(job_of(replace(sparse(4), place="W" * 60, power="M" * 60)))
+    assert f"Place: {'W' * 60}" in texts(faultless(pages, problems, margin_mm=6.35))
+    _, (problem,) = pages_of(job_of(sparse(4)), items=(WalkItem("hatch", "box", "verifier", "W" * 80),))
     assert (problem.code, str(problem.where)) == ("text-too-long", "job.toml:10")
-    assert problem.message.startswith("verification sheet of BB-1: 'Place: WWW")
-    assert stock_named("letter").page == LETTER
+    assert problem.message.startswith("verification sheet of BB-1: 'WWW")

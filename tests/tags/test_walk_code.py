@@ -48,6 +48,8 @@ def test_a_page_in_full() -> None:
         "WALK bb-1 1/1 ML-24 2 3F2A91C2",
         "WALK BB-1 1/1 ML-24 2 3F2A91C2 ",
         "WALK BB-1 1/1  2 3F2A91C2",
+        "WALK BB-1 1/1 %FF 2 3F2A91C2",
+        "WALK BB-1 1/1 %G0 2 3F2A91C2",
     ],
 )
 def test_other_texts_are_no_page(text: str) -> None:

@@ -6,6 +6,7 @@ import pypdfium2
 import pytest
 
 from tagmaker.catalog.words import load_words
+from tagmaker.cli.make import made_lines
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import issued_plan
 from tagmaker.revisions.selection import Selection
@@ -13,7 +14,8 @@ from tagmaker.workflows import make, planning
 from tagmaker.workflows.make import Made
 from tests.paths import EXAMPLES
 from tests.records import replace
-from tests.workflows.jobs import UNPROVED
+from tests.strategies import UnitSketch
+from tests.workflows.jobs import GOOD, JOB, OTHER, UNPROVED
 
 
 def codes(made: Made) -> list[str]:
@@ -42,6 +44,19 @@ def test_the_summary_says_what_the_set_is_printed_on(tmp_path: Path) -> None:
         labels = str(made.tags) if name.startswith("tags-") else "–"
         (line,) = [line for line in lines if line.startswith(name)]
         assert line.split()[-2:] == [labels, str(pages)]
+
+
+def test_bands_are_counted_among_what_is_needed(tmp_path: Path) -> None:
+    """In the summary and where the set is told: how many, on how many sheets.
+
+    Three mains of 85 ft have six each; the lines of 28, 34, 41, 47, 55, 62 and 19 ft have 3, 3, 4, 4, 4, 5
+    and 2, liquid and gas: 18 + 2 x 25 [by hand, 20 ft apart].
+    """
+    made = make.make(EXAMPLES / "quay-hotel", tmp_path / "out", selection=UNPROVED)
+    pages = dict(made.files)["bands.pdf"]
+    (line,) = [line for line in pdf_lines(tmp_path / "out" / "summary.pdf") if line.startswith("bands.pdf")]
+    assert line.split()[-2:] == ["68", str(pages)]
+    assert f"  bands.pdf: 68 bands, {pages} pages" in made_lines(made)
 
 
 @pytest.mark.parametrize(
@@ -101,3 +116,36 @@ def test_kit_slips_go_with_every_part_but_single_ports(
     if is_there:
         lines = pdf_lines(tmp_path / "out" / "kits.pdf")
         assert [line for line in lines if line.startswith(("LABEL KITS", "AT THE UNITS, BY ROOM"))]
+
+
+@pytest.mark.parametrize(
+    ("part", "told"),
+    [
+        (Selection(), ""),
+        (Selection(stage="rough-in"), "ROUGH-IN"),
+        (Selection(kit="cables"), "CABLES ONLY"),
+        (Selection(boxes=("BB-1",), kit="box"), "LABELS AT THE BOX ONLY · PART OF THE JOB: 1 of 2 boxes"),
+    ],
+)
+def test_slips_and_rooms_say_what_of_the_job_they_cover(
+    part: Selection, told: str, job: Path, tmp_path: Path
+) -> None:
+    """On each page and on each slip, so that those of two stages are not taken for each other."""
+    make.make(job, tmp_path / "out", replace(part, proof=False))
+    text = " ".join(pdf_lines(tmp_path / "out" / "kits.pdf"))
+    boxes = len(part.boxes) or 2
+    assert (
+        text.count("Revision P02 ") == text.count(f"Revision P02 · {told}" if told else "Revision P02 ") > 0
+    )
+    assert text.count("· REV P02") == text.count(f"· REV P02 · {told}" if told else "· REV P02") == boxes
+
+
+def test_an_update_says_since_which_revision(job: Path, tmp_path: Path) -> None:
+    """Its slips list what changed alone."""
+    make.make(job, tmp_path / "out", selection=UNPROVED)
+    added = replace(GOOD, units=(*GOOD.units, UnitSketch("FC-9", "D")))
+    grown = replace(JOB, revision="P03", boxes=(added, OTHER))
+    job = grown.write(tmp_path / "next")
+    made = make.make(job, tmp_path / "two", replace(UNPROVED, since=tmp_path / "out" / "plan.json"))
+    assert "kits.pdf" in {name for name, _ in made.files}, codes(made)
+    assert any("WHAT CHANGED SINCE REV P02" in line for line in pdf_lines(tmp_path / "two" / "kits.pdf"))
