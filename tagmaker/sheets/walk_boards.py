@@ -14,6 +14,7 @@ from tagmaker.plan.model import BankPlan, Board, SwitchPlan
 from tagmaker.sheets.walk_flow import Part
 from tagmaker.sheets.walk_pen import CAPS, TICK, WalkPen, least_width, lines_needed
 from tagmaker.tags import fields
+from tagmaker.tags.reasons import settings_text
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import text_height
 
@@ -152,6 +153,20 @@ class _Drawing(Struct, frozen=True):
     piece: _Piece
 
     def draw(self, frame: Frame) -> None:
+        """The board, which is read as its planned settings and then field by field."""
+        with self.pen.layout.figure(self._spoken()):
+            self._drawn(frame)
+
+    def _spoken(self) -> str:
+        """What a screen reader says in place of the picture; without the plan on a blind sheet."""
+        pen, board = self.pen, self.piece.board
+        name = f"{pen.words('placard.board', place=board.place).upper()} {' '.join(board.letters)}"
+        banks = [bank for line in self.piece.lines for bank in line if not pen.blind]
+        return ". ".join(
+            [name, *(f"{bank.name}: {settings_text(bank, pen.words, names_rest=True)}" for bank in banks)]
+        )
+
+    def _drawn(self, frame: Frame) -> None:
         """The board's frame, its head, and its banks."""
         pen, inside = self.pen, frame.inset(PAD)
         pen.layout.rect(frame, line=0.35, radius=1.2)

@@ -63,7 +63,9 @@ class WalkPen(Struct, frozen=True):
     def title(self, text: str, frame: Frame) -> None:
         """A section's title over a rule."""
         self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.5)
-        self.text(text, Frame(frame.x, frame.y + 0.6, frame.width, frame.height - 0.6), TITLE_CAPS, bold=True)
+        place = Frame(frame.x, frame.y + 0.6, frame.width, frame.height - 0.6)
+        with self.layout.part("H2"):
+            self.text(text, place, TITLE_CAPS, bold=True)
 
     def field(self, frame: Frame, kind: FieldKind, name: str, spoken: str, value: str = "") -> None:
         """A field to fill in; `spoken` is its name for a screen reader."""

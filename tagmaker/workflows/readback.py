@@ -5,7 +5,7 @@ what was not seen, with a punch list numbered in walking order. `write_punch_lis
 """
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import count
 from pathlib import Path
 from typing import Final
@@ -59,7 +59,8 @@ class BoxReadback(Struct, frozen=True):
     """A box as `readback --json` has it; `result` is as planned, differs or not seen.
 
     `unknown` is what was not seen, `proved` who proved a letter and how, `unproved` each pipe and cable that
-    is not ticked as proved, `unsigned` the signatures and dates that are empty.
+    is not ticked as proved, `unsigned` the signatures and dates that are empty. `ticked` and `unclear` are
+    the names of the fields that the files have as marked, and as neither marked nor blank.
     """
 
     box: str
@@ -72,6 +73,8 @@ class BoxReadback(Struct, frozen=True):
     unproved: tuple[str, ...]
     unsigned: tuple[str, ...]
     notes: tuple[str, ...]
+    ticked: tuple[str, ...]
+    unclear: tuple[str, ...]
 
 
 class Counts(Struct, frozen=True):
@@ -93,12 +96,14 @@ class ReadbackOutline(Struct, frozen=True):
 class Readback(Struct, frozen=True):
     """What all files together give, box by box in walking order; `plan` is None for an unreadable job.
 
-    `responses` are the results of response tests; `is_walked` is not set where nothing else came back.
+    `sheets` are those of the files that count, by box in capitals; `responses` the results of response tests;
+    `is_walked` is not set where nothing else came back.
     """
 
     plan: Plan | None
     boxes: tuple[BoxFindings, ...]
     problems: tuple[Problem, ...]
+    sheets: Mapping[str, Sequence[Sheet]] = {}
     responses: tuple[SystemResult, ...] = ()
     is_walked: bool = True
 
@@ -119,8 +124,9 @@ class Readback(Struct, frozen=True):
     @property
     def outline(self) -> ReadbackOutline:
         """The same as a record of the JSON keys."""
+        boxes = (_box(box, self.sheets.get(box.box.upper(), ())) for box in self.boxes)
         response = tuple(response_outline(each) for each in self.responses)
-        return ReadbackOutline(tuple(map(_box, self.boxes)), self.counts, response)
+        return ReadbackOutline(tuple(boxes), self.counts, response)
 
 
 def readback(files: list[Path], job: Path) -> Readback:
@@ -154,7 +160,7 @@ def readback(files: list[Path], job: Path) -> Readback:
         problems += _contradictions(found, box)
     boxes = [_with_responses(box, compared) for box in boxes]
     is_walked = bool(returns) or not compared
-    return Readback(checked.plan, tuple(_numbered(boxes)), tuple(problems), compared, is_walked)
+    return Readback(checked.plan, tuple(_numbered(boxes)), tuple(problems), sheets, compared, is_walked)
 
 
 def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return], ResponseReturns]:
@@ -233,7 +239,7 @@ def _where(box: BoxFindings, words: Words) -> str:
     return " · ".join(part for part in (box.place, power) if part)
 
 
-def _box(box: BoxFindings) -> BoxReadback:
+def _box(box: BoxFindings, sheets: Sequence[Sheet]) -> BoxReadback:
     return BoxReadback(
         box=box.box,
         place=box.place,
@@ -245,6 +251,8 @@ def _box(box: BoxFindings) -> BoxReadback:
         unproved=tuple(box.unproved),
         unsigned=tuple(box.unsigned),
         notes=tuple(box.notes),
+        ticked=tuple(sorted({name for sheet in sheets for name in sheet.ticked})),
+        unclear=tuple(sorted({name for sheet in sheets for name in sheet.unclear})),
     )
 
 
