@@ -91,7 +91,8 @@ class WalkHead(Struct, frozen=True):
         pen = self.pen
         left, right = frame.columns(SHARES, 3)
         tag, title = left.top(left.height - text_height(TITLE_CAPS, 1))
-        pen.text(pen.box.row.shown, tag, TAG_CAPS, bold=True, lines=2)
+        with pen.layout.part("H1"):
+            pen.text(pen.box.row.shown, tag, TAG_CAPS, bold=True, lines=2)
         pen.text(pen.words("walk.title"), title, TITLE_CAPS, bold=True)
         for line in self._job_lines()[0]:
             place, right = right.top(line.height)

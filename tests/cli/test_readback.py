@@ -109,7 +109,11 @@ def test_json_holds_it_all(tmp_path: Path, site_job: Path, site_plan: Plan, site
         "--json",
     )
     answer = json.loads(result.stdout)
-    assert (result.exit_code, result.stderr, list(answer)) == (1, "", ["boxes", "counts", "problems"])
+    assert (result.exit_code, result.stderr, list(answer)) == (
+        1,
+        "",
+        ["boxes", "counts", "response", "problems"],
+    )
     assert answer["counts"] == {"as planned": 0, "differs": 2, "not seen": 0}
     first, second = answer["boxes"]
     assert list(first) == [
