@@ -175,9 +175,7 @@ def test_words_are_printable() -> None:
 
 def test_values_are_filled_in() -> None:
     """A text's places take the values by name."""
-    assert load_words()("tag.second_terminal", ports="G+H", first="G") == (
-        "LAND NO CABLE HERE – G+H cable lands on G"
-    )
+    assert load_words()("tag.second_terminal", ports="G+H", first="G") == ("NO CABLE HERE – G+H ON G")
 
 
 def test_unknown_key_is_a_bug() -> None:
