@@ -157,22 +157,24 @@ class _WidePlacard(_Placard):
         """Boards as large as the table leaves them room; on pages of their own where both do not fit."""
         for caps in TABLE_CAPS:
             for_boards = middle.height - self.table.height(caps) - GAP
-            grid = self._grid(for_boards)
+            grid, beside = self._grid(for_boards), self.table.height_most + GAP
             if grid.height <= for_boards:
                 break
         else:
-            grid = self._grid(middle.height)
-        self._boards(grid.taller(middle.height - grid.height - GAP - self.table.height_most))
+            grid, beside = self._grid(middle.height), 0.0
+        self._boards(grid.taller(middle.height - grid.height - beside))
+        if self.left.height < self.table.height() <= self._next_room:
+            self._next()
         self._ports(self.table.caps_within(self.left.height), self.left.height)
 
     def _foot_height(self, width: float) -> float:
-        parts, inner = self.parts, width - 1.0
+        parts, inner = self.parts, width
         return parts.cautions_height(inner) + 1.0 + parts.rules_height(inner) + 2 * SIGN
 
     def _foot(self, frame: Frame, side: float) -> None:
         """The second code; beside it cautions, whose rules are assumed, and lines to sign."""
         self.parts.code(Frame(frame.x, frame.bottom - side, side, side))
-        beside = Frame(frame.x + side + 3.0, frame.y, frame.width - side - 3.0, frame.height)
+        beside = Frame(frame.x + side + GAP, frame.y, frame.width - side - GAP, frame.height)
         cautions, rest = beside.top(self.parts.cautions_height(beside.width))
         self.parts.cautions(cautions)
         signs = Frame(rest.x, rest.bottom - 2 * SIGN, rest.width, 2 * SIGN)

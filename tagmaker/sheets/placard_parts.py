@@ -32,7 +32,7 @@ _line = partial(Paragraph, least=PAGE_CAPS)
 CAPTION = 3.6  # mm below a code for what it is
 TAG_LEAST = 0.6  # of its usual height: a longer tag has a line of its own
 FACT_NAME = 26.0  # mm of the names beside a small page's facts
-CAUTION_PAD = 2.5  # mm beside the cautions
+CAUTION_PAD = 2.0  # mm beside the cautions
 FACT_SHARES = (1.15, 1)  # of the width, for the place and for the isolation
 FACT_CAPS = (4.0, 3.6, 3.2, 2.9)  # mm: the largest in which a wide page's facts take a line each
 KEPT = 30  # characters of a fact that is kept on one line
@@ -106,7 +106,7 @@ class PlacardParts:
         ]
         if job.is_draft:
             lines.append(
-                _line(words("placard.draft"), large, bold=True, align="right", gap=0.6, on_black=True)
+                _line(words("placard.draft"), large, bold=True, align="center", gap=0.6, on_black=True)
             )
         return lines
 
@@ -166,7 +166,7 @@ class PlacardParts:
             "level": row.level,
             "fed_from": row.fed_from,
         }
-        texts = [f"{self.words(f'placard.{key}')} {text}" for key, text in given.items() if text]
+        texts = [_named(self.words(f"placard.{key}"), text) for key, text in given.items() if text]
         texts += filter(None, [refrigerant_text(self.job.refrigerant, self.words)])
         caps = 2.6 if self.is_wide else PAGE_CAPS
         return _line(
@@ -272,3 +272,8 @@ def _line_height(fact: list[Paragraph], width: float) -> float:
     """A fact beside its name."""
     name, value = fact
     return max(name.height(FACT_NAME), value.height(width - FACT_NAME))
+
+
+def _named(name: str, text: str) -> str:
+    """A fact after its name, which a text such as "Level 12" has already."""
+    return text if text.lower().startswith(f"{name.lower()} ") else f"{name} {text}"

@@ -14,12 +14,14 @@ from tagmaker.plan.model import BoxPlan, Port
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import LINES_AT_MOST, Style, lines_needed, text_height
+from tagmaker.typeset.table import Cell
+from tagmaker.typeset.text import lines_needed
 
 __all__ = ["PortTable", "port_table"]
 
 SHARES = (0.075, 0.36, 0.3, 0.15, 0.115)
-SHARES_NARROW = (0.09, 0.37, 0.28, 0.26)
+SHARES_NARROW = (0.09, 0.37, 0.31, 0.23)
+HALVES = (1.0, 1.0)
 GAP = 1.5
 PAD = 0.3  # mm above and below a row's texts
 CAPS_MOST = 4.0
@@ -30,17 +32,26 @@ ROOM_LINES = 2
 
 
 class Row(Struct, frozen=True):
-    """A port's texts by column; `port` is None for the total."""
+    """A port's texts by column, the name of the port first; `port` is None for the total."""
 
     texts: tuple[str, ...]
     port: Port | None = None
+
+    def cells(self, caps: float) -> list[Cell]:
+        """The texts at a height of capitals."""
+        if self.port is None:
+            unfitted, total = self.texts
+            return [Cell(unfitted, caps), Cell(total, caps, bold=True, align="right")]
+        name, units, *others = self.texts
+        return [Cell(name, caps * PORT, bold=True), Cell(units, caps, bold=True)] + [
+            Cell(text, caps) for text in others
+        ]
 
 
 class PortTable(Struct, frozen=True):
     """The rows of a box: one a port, then the total; heads are repeated on each page."""
 
-    words: Words
-    heads: tuple[str, ...]
+    heads: tuple[Cell, ...]
     rows: tuple[Row, ...]
     width: float
     shares: tuple[float, ...]
@@ -48,9 +59,17 @@ class PortTable(Struct, frozen=True):
     def caps_within(self, height: float) -> float:
         """The largest text with which the whole table is no higher than that; the least where none is."""
         caps = CAPS_MOST
-        while caps > PAGE_CAPS and self.height(caps) > height:
+        while caps > PAGE_CAPS and not (self._is_in_columns(caps) and self.height(caps) <= height):
             caps -= STEP
         return max(caps, PAGE_CAPS)
+
+    def _is_in_columns(self, caps: float) -> bool:
+        """Whether no word is longer than its column."""
+        return all(
+            cell.sized(place.width)[0] == cell.caps
+            for row in self.rows
+            for cell, place in zip(row.cells(caps), self._places(row, self._top), strict=False)
+        )
 
     def height(self, caps: float = PAGE_CAPS) -> float:
         """The whole table, in mm."""
@@ -64,17 +83,16 @@ class PortTable(Struct, frozen=True):
     @property
     def head_height(self) -> float:
         """The heads of the columns."""
-        return self._lines_height(self.heads, PAGE_CAPS, bold=True) + 2 * PAD
+        places = self._top.columns(self.shares, GAP)
+        return (
+            max(cell.height(place.width) for cell, place in zip(self.heads, places, strict=False)) + 2 * PAD
+        )
 
     def row_height(self, row: Row, caps: float) -> float:
         """One row's lines."""
-        if row.port is None:
-            left, right = Frame(0, 0, self.width, 1).columns((1, 1), GAP)
-            texts = zip(row.texts, (left, right), (False, True), strict=True)
-            lines = max(lines_needed(text, cell.width, caps, bold=bold) for text, cell, bold in texts)
-            return text_height(caps, lines) + 2 * PAD
-        name = text_height(caps * PORT, 1)
-        return max(name, self._lines_height(row.texts[1:], caps, bold=False, first=1)) + 2 * PAD
+        places = self._places(row, self._top)
+        cells = zip(row.cells(caps), places, strict=False)
+        return max(cell.height(place.width) for cell, place in cells) + 2 * PAD
 
     def rows_within(self, first: int, height: float, caps: float) -> int:
         """How many rows from one on are below the heads within that height."""
@@ -89,54 +107,38 @@ class PortTable(Struct, frozen=True):
     def draw(self, layout: Layout, frame: Frame, caps: float, rows: Sequence[Row]) -> None:
         """The heads and some rows from the top of a frame down, spread over it as far as rows may be high."""
         head, rest = frame.top(self.head_height)
-        style = Style(PAGE_CAPS, PAGE_CAPS, LINES_AT_MOST, bold=True, upright="bottom")
         with layout.part("TR"):
-            for text, cell in zip(self.heads, self._cells(head), strict=True):
+            for cell, place in zip(self.heads, head.columns(self.shares, GAP), strict=True):
                 with layout.part("TH"):
-                    layout.text(text, cell, style)
+                    layout.text(cell.text, place, cell.style(place.width))
         heights = [self.row_height(row, caps) for row in rows]
         spare = max(0.0, rest.height - sum(heights)) / max(1, len(rows))
         for row, height in zip(rows, heights, strict=True):
             strip, rest = rest.top(max(height, min(height + spare, ROW_MOST)))
             layout.rule(strip.x, strip.y, strip.right, strip.y, 0.2 if row.port else 0.5)
             with layout.part("TR"):
-                if row.port:
-                    self._port(layout, row, row.port, strip, caps)
-                else:
-                    self._total(layout, row, strip, caps)
+                self._row(layout, row, strip, caps)
 
-    def _port(self, layout: Layout, row: Row, port: Port, strip: Frame, caps: float) -> None:
-        """A port's row; a spare has its name and the word."""
-        cells = self._cells(strip)
-        with layout.part("TD"):
-            layout.text(row.texts[0], cells[0], Style(caps * PORT, PAGE_CAPS, bold=True))
-        for at, text in enumerate(row.texts[1:], start=1):
+    def _row(self, layout: Layout, row: Row, strip: Frame, caps: float) -> None:
+        """A row's texts, each in the middle of its height, and the bar of a used port."""
+        places = self._places(row, strip)
+        for cell, place in zip(row.cells(caps), places, strict=False):
+            high = cell.height(place.width)
+            middle = Frame(place.x, place.y + (place.height - high) / 2, place.width, high)
             with layout.part("TD"):
-                layout.text(text, cells[at], Style(caps, caps, LINES_AT_MOST, bold=at == 1))
-        if len(cells) == len(SHARES):
+                layout.text(cell.text, middle, cell.style(place.width))
+        if row.port and len(places) == len(SHARES):
             with layout.part("TD"):
-                if port.units:
-                    _bar(layout, port, cells[-1])
+                if row.port.units:
+                    _bar(layout, row.port, places[-1])
 
-    def _total(self, layout: Layout, row: Row, strip: Frame, caps: float) -> None:
-        """Unfitted positions, and the box's load."""
-        left, right = strip.columns((1, 1), GAP)
-        with layout.part("TD"):
-            layout.text(row.texts[0], left, Style(caps, caps, LINES_AT_MOST))
-        with layout.part("TD"):
-            layout.text(row.texts[1], right, Style(caps, caps, LINES_AT_MOST, bold=True, align="right"))
+    @property
+    def _top(self) -> Frame:
+        return Frame(0, 0, self.width, 0)
 
-    def _cells(self, frame: Frame) -> list[Frame]:
-        return frame.columns(self.shares, GAP)
-
-    def _lines_height(self, texts: Sequence[str], caps: float, *, bold: bool, first: int = 0) -> float:
-        """The height of the cell with the most lines; units are bold."""
-        cells = self._cells(Frame(0, 0, self.width, 1))[first:]
-        lines = [
-            lines_needed(text, cell.width, caps, bold=bold or (first and at == 0) or False)
-            for at, (text, cell) in enumerate(zip(texts, cells, strict=False))
-        ]
-        return text_height(caps, max(1, *lines))
+    def _places(self, row: Row, frame: Frame) -> list[Frame]:
+        """The columns of a row."""
+        return frame.columns(self.shares if row.port else HALVES, GAP)
 
 
 def port_table(job: Job, box: BoxPlan, words: Words, width: float, *, with_bars: bool) -> PortTable:
@@ -144,16 +146,11 @@ def port_table(job: Job, box: BoxPlan, words: Words, width: float, *, with_bars:
     unit, shares = job.capacity_unit, SHARES if with_bars else SHARES_NARROW
     has_addresses = any(each.address for port in box.ports for each in port.units)
     keys = ("port", "units_address" if has_addresses else "units", "rooms", "load")
-    heads = [words(f"placard.column_{key}", unit=unit) for key in keys]
+    heads = tuple(Cell(words(f"placard.column_{key}", unit=unit), PAGE_CAPS, bold=True) for key in keys)
     room = Frame(0, 0, width, 1).columns(shares, GAP)[2].width
     rows = [_row(port, job, words, room) for port in box.ports]
-    return PortTable(
-        words,
-        (*heads, "") if with_bars else tuple(heads),
-        (*rows, _total_row(job, box, words)),
-        width,
-        shares,
-    )
+    heads += (Cell(""),) if with_bars else ()
+    return PortTable(heads, (*rows, _total_row(job, box, words)), width, shares)
 
 
 def _row(port: Port, job: Job, words: Words, room: float) -> Row:

@@ -25,7 +25,8 @@ ACCENT = 0.25  # of a capital, what accents reach above a line's own room
 class Paragraph(Struct, frozen=True):
     """A text at one height of capitals, not below `least`.
 
-    `gap` mm are above it; `on_black` sets it white on a black bar, which reaches BAR_PAD beyond its sides.
+    `gap` mm are above it; `on_black` sets it white on a black bar, which reaches beyond a text at the left:
+    the text is in line with others.
     """
 
     text: str
@@ -46,7 +47,7 @@ class Paragraph(Struct, frozen=True):
         caps, _ = self._sized(frame.width)
         place = Frame(frame.x, frame.y + self.gap, frame.width, frame.height - self.gap)
         if self.on_black:
-            layout.rect(place.inset(-BAR_PAD, 0), fill=0.0)
+            layout.rect(place.inset(-BAR_PAD if self.align == "left" else 0, 0), fill=0.0)
         ink = 1.0 if self.on_black else 0.0
         style = Style(caps, caps, LINES_AT_MOST, bold=self.bold, align=self.align, upright="bottom", ink=ink)
         layout.text(self.text, place, style)

@@ -13,10 +13,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from tagmaker.draw.marks import Mark, Rect, Text
+from tests.sheets.printed import capitals
 
 BODY_LINE = 0.6  # the width of the line around a bank's slots
 SLOT_FILL = 0.0
-BELOW = 13.0  # mm under the slots where numbers and words stand
+BELOW = 3.2  # capitals of the numbers, under the slots where numbers and words are
 ABOVE = 5.5  # mm over them where the bank's name and list stand
 NEAR = 0.01
 
@@ -87,7 +88,9 @@ def _bank(body: Rect, rects: Sequence[Rect], texts: Sequence[Text]) -> Bank:
 def _switch(body: Rect, slot: float, half: float, inside: Sequence[Rect], texts: Sequence[Text]) -> Switch:
     rects = [rect for rect in inside if abs(_middle(rect) - slot) < 0.1]
     bottom = body.y + body.height
-    number, *words = _between(texts, slot - half, slot + half, bottom, bottom + BELOW)
+    strip = [text for text in texts if slot - half <= text.x <= slot + half and text.y > bottom]
+    reach = 1.2 + BELOW * capitals(min(strip, key=lambda text: text.y))
+    number, *words = _between(strip, slot - half, slot + half, bottom, bottom + reach)
     upper, lower = _ends(body, rects)
     return Switch(int(number), upper, lower, " ".join(words))
 

@@ -13,6 +13,7 @@ from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.placard_parts import LEVELS
 from tagmaker.symbols.encode import qr
 from tagmaker.tags.placard_text import placard_text
+from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import three
 from tests.records import replace
 from tests.sheets.boxes import KINDS, LONG_NAME, cases, filled, job_of, sparse
@@ -321,6 +322,28 @@ def test_a_long_tag_fits_every_paper(tag: str, page: str) -> None:
     """As long as a tag may be: smaller, and on a line of its own where that makes it larger."""
     pages = pages_in_order(job_of(replace(filled(8), tag=tag, shown=""), page=page))
     assert all(texts((each,)).count(tag) == 1 for each in pages)
+
+
+@pytest.mark.parametrize("page", PAGE_STOCKS)
+def test_a_long_word_is_set_smaller_before_it_refuses_a_set(page: str) -> None:
+    """A room or unit whose word is longer than its column is smaller, never cut, and the set is printed."""
+    rows = (
+        UnitSketch("CONSULTINGROOMUNIT2", "A", "9 kBtu/h", "Untersuchungszimmervorraum"),
+        UnitSketch("FC-2", "B", "9 kBtu/h", "ÅÉÜ Gågata"),
+    )
+    sketch = job_of(BoxSketch("BB-1", 4, rows, "Lobby", "Panel P1"), page=page)
+    pages, problems = pages_of(sketch)
+    assert problems == ()
+    assert faults(pages, margin_mm=margin_of(sketch), least_mm=LEGIBLE_MM) == []
+    assert {"CONSULTINGROOMUNIT2", "Untersuchungszimmervorraum"} <= set(texts(pages))
+
+
+def test_a_level_is_named_once() -> None:
+    """A level that is called "Level 12" has no second "Level" before it."""
+    job = job_of(sparse(4)).record()
+    job = replace(job, boxes=(replace(job.boxes[0], level="Level 12", system="HR-1"),))
+    pages, _ = placard_pages(job, first_box(job), stock_named("letter"), words())
+    assert "System HR-1 · Level 12" in texts(pages)
 
 
 def test_two_labels_are_numbered() -> None:

@@ -222,7 +222,7 @@ def test_a_limit_of_the_familys_for_a_box_is_marked() -> None:
     """With a star, which the legend explains."""
     job = SMALL.record(replace(shipped_family(), box_limit=capacity("120 kBtu/h")))
     assert rows(summary(job), 3)[-1][-2:] == ["90/120*", "75 %"]
-    assert "outline: the box's limit (*), or the sum of its port limits" in " ".join(texts(summary(job)))
+    assert "outline: box limit (*), or sum of port limits" in " ".join(texts(summary(job)))
 
 
 def test_groups_are_headed() -> None:
