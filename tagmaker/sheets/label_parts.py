@@ -7,7 +7,7 @@ from tagmaker.draw.marks import Align
 from tagmaker.sheets.label_needs import LEADING, Setting
 from tagmaker.tags.model import TagKind
 from tagmaker.typeset.canvas import Layout
-from tagmaker.typeset.fonts import BOLD, PLAIN, face
+from tagmaker.typeset.fonts import BOLD, FIGURES, PLAIN, face
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import ABOVE, Style
 
@@ -65,7 +65,7 @@ def has_tail(text: str) -> bool:
 
 def within(text: str, frame: Frame) -> Frame:
     """The part of a frame for a text's capitals, so that its accents and tails stay in the frame too."""
-    rise = 0.0 if text.isascii() else ABOVE
+    rise = ABOVE if any("\x7f" < sign < FIGURES[0] for sign in text) else 0.0  # accents
     high = frame.height / (rise + (TAIL_MOST if has_tail(text) else 1.0))
     return Frame(frame.x, frame.y + rise * high, frame.width, high)
 
