@@ -22,6 +22,7 @@ from tagmaker.cli.manual import manual
 from tagmaker.cli.printing import print_lines, printing
 from tagmaker.cli.read import read
 from tagmaker.cli.readback import readback
+from tagmaker.cli.response import response
 from tagmaker.cli.room import room
 from tagmaker.cli.scan import scan
 from tagmaker.cli.schemas import schemas
@@ -71,6 +72,7 @@ COMMANDS = (
     (start, "start new-job --from example_jobs/clinic/ports.csv --family four-port-boards"),
     (schemas, "schemas ."),
     (scan, "scan example_jobs/clinic/scans.txt --job example_jobs/clinic"),
+    (response, "response example_jobs/clinic -o response"),
     (readback, "readback example_jobs/bakery/returned --job example_jobs/bakery"),
     (explain, 'explain 4 "bank 1: 1 2" --family four-port-boards --wish "A spare, B used"'),
     (room, 'room example_jobs/clinic --capacity "36 kBtu/h" --near BB-12'),

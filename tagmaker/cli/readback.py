@@ -25,7 +25,9 @@ UNKNOWN_SHOWN = 6
 def readback(
     files: Annotated[
         list[Path],
-        typer.Argument(metavar="FILES", help="Filled-in walk sheets, the phone's files, or folders of them."),
+        typer.Argument(
+            metavar="FILES", help="Filled-in walk sheets, phones' files, response tests, or folders of them."
+        ),
     ],
     job: Annotated[Path, typer.Option("--job", metavar="JOB", help="The job that was walked.")],
     out: Annotated[
@@ -44,7 +46,17 @@ def readback(
 
 def readback_lines(result: "Readback") -> list[str]:
     """Every box, and how many are as planned, differ, or were not seen."""
-    lines = [line for box in result.boxes for line in _box_lines(box)]
+    from tagmaker.catalog.words import load_words
+    from tagmaker.workflows.readback_response import response_lines
+
+    lines = [
+        line
+        for each in result.responses
+        for line in response_lines(each, load_words(), has_punches=result.is_walked)
+    ]
+    if not result.is_walked:
+        return lines
+    lines += [line for box in result.boxes for line in _box_lines(box)]
     counts = result.counts
     differ = "differs" if counts.differs == 1 else "differ"
     states = f"{counts.as_planned} as planned, {counts.differs} {differ}, {counts.not_seen} not seen"

@@ -1,7 +1,8 @@
 """The command `stocks`: list the label stocks, or draw one as it lies.
 
-Prints two lines a stock: name and title; what it suits, how far it reads, its code, material and life.
-`--json` prints the list with sizes in millimetres.
+Prints two lines a stock: name and title; what it suits, how far all of it reads, its code, material and life;
+then what is too small on it, and whether it is refused for spare ports. `--json` prints the list with sizes
+in millimetres.
 """
 
 from pathlib import Path
@@ -42,11 +43,18 @@ def stocks(name: Name = None, out: Out = None, job: Job = None, as_json: AsJson 
 
 
 def listing_lines(stocks: "Iterable[StockOutline]") -> list[str]:
-    """Two lines a stock."""
+    """Two lines a stock, and one each for texts that are too small and for spare ports that it refuses."""
     lines: list[str] = []
     for each in stocks:
         use = f"for {', '.join(each.suits)}; reads from {each.reads_from_m} m; {_code(each)}"
         lines += [f"{each.name}  {each.title}", f"    {use}; {each.material} ({each.life})"]
+        texts = dict.fromkeys(
+            f"{small.use} {small.text} from {small.reads_from_m} m, not {small.distance_m:g} m"
+            for small in each.too_small
+        )
+        lines += [f"    too small: {', '.join(texts)}"] if texts else []
+        if each.no_spares:
+            lines.append(f"    refused for spare ports ({', '.join(each.no_spares)}): it holds no caution")
     return lines
 
 

@@ -36,7 +36,7 @@ __all__ = [
 ]
 
 Align = Literal["left", "center", "right"]
-TextRole = Literal["", "main", "box", "kind", "unit", "caution"]
+TextRole = Literal["", "main", "box", "kind", "unit", "units", "fact", "caution"]
 """A text whose height is checked. "main" is what is read from furthest: a label's letter, a placard's box and
 switches; the others are on labels."""
 Role = Literal["H1", "H2", "H3", "P", "Figure", "Table", "TR", "TH", "TD", "Sect", "Artifact"]

@@ -18,7 +18,7 @@ from tagmaker.files.toml import Table
 from tagmaker.problems import Where
 from tagmaker.units import Length
 
-__all__ = ["DEFAULT_LABELS", "Prints", "default_prints", "read_prints"]
+__all__ = ["DEFAULT_LABELS", "TIE_ON_HOLE", "Prints", "default_prints", "read_prints"]
 
 DEFAULT_LABELS = "letter-30-67x25"
 DEFAULTS: dict[Use, str] = {
@@ -32,7 +32,7 @@ NAMED: tuple[Use, ...] = (*DEFAULTS, "locator")
 PITCH_AT_MOST_MM = 100
 TIE_ON_HOLE = (4.2, 12.7, 5.0)  # mm, to be punched in a tag of the default stock
 TIE_ON_ROLLS = ("roll-tie-on-76x51-203dpi", "roll-tie-on-76x51-300dpi")
-FLAG_FOLD = 22.0  # mm, wraps cables of up to 6.3 mm (1/4 in)
+FLAG_FOLD = 21.5  # mm, wraps cables of up to 6.35 mm (1/4 in)
 
 
 class Prints(Struct, frozen=True):

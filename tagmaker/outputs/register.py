@@ -7,9 +7,9 @@ printed so.
 
 import csv
 import io
-import re
 from collections.abc import Iterable
 
+from tagmaker.files.spreadsheet import plain_cell
 from tagmaker.sheets.place import Placed
 
 __all__ = ["COLUMNS", "register_csv", "tags_file"]
@@ -18,8 +18,6 @@ COLUMNS = (
     "code", "kind", "use", "box", "port", "end", "unit", "room", "revision", "file", "page",
     "x_mm", "y_mm", "width_mm", "height_mm",
 )  # fmt: skip
-FORMULA = re.compile(r"(^|[;,\t])(?=[=+\-@\t\r])")
-"""Where a spreadsheet would begin a formula: in a cell, or in what it takes for one after a separator."""
 
 
 def tags_file(stock_name: str) -> str:
@@ -46,7 +44,7 @@ def _row(placed: Placed) -> list[object]:
         tag.port,
         tag.end,
         "+".join(tag.units),
-        FORMULA.sub(r"\1'", "; ".join(tag.rooms)),
+        plain_cell("; ".join(tag.rooms)),
     )
     place = (f"{mm:.3f}" for mm in (placed.x, placed.y, width, height))
     return [*facts, tag.revision, tags_file(placed.stock.name), placed.page, *place]

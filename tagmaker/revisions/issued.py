@@ -233,7 +233,8 @@ def tag_digest(tag: Tag) -> str:
     """The digest of a tag's content.
 
     Its revision is left out, so that a tag need not be replaced for a new revision alone; `hardware` is part
-    of it, so that the tags of a box that is replaced are put on again. The order of the parts must stay:
+    of it, so that the tags of a box that is replaced are put on again; an address only where there is one, so
+    that all other tags keep their digests. The order of the parts must stay:
     digests of sets that were issued are compared with it.
     """
     return _digest(
@@ -250,6 +251,7 @@ def tag_digest(tag: Tag) -> str:
         tag.end_text,
         tag.is_draft,
         tag.hardware,
+        *([tag.address] if tag.address else []),
     )
 
 

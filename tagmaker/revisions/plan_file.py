@@ -6,7 +6,6 @@ it.
 """
 
 import datetime as dt
-import hashlib
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
@@ -19,6 +18,7 @@ from msgspec import Struct
 from tagmaker import __version__
 from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
+from tagmaker.files.sealed import BLANK, is_sealed, sealed
 from tagmaker.plan.outline import BoxOutline, Btuh
 from tagmaker.problems import Problem, ProblemOutline, Where, error, warning
 from tagmaker.revisions.form_pages import FormPage
@@ -41,8 +41,6 @@ __all__ = [
 PLAN_FILE = "plan.json"
 PLACE = re.compile(rb"\[\n +([\d.]+),\n +([\d.]+),\n +([\d.]+),\n +([\d.]+)\n +\]")
 """Four numbers, as a field's place is: they are written in one line, as there are many."""
-BLANK = "0" * 64
-"""In the place of plan.json's own digest while that is made."""
 LATER_KEY = "refrigerant"
 """A key of [job] that came after the digests: a file that has it and no digests lost them."""
 KIND_ENDS: frozenset[tuple[TagKind, End]] = frozenset(
@@ -125,19 +123,7 @@ def plan_json(
     # json, unlike msgspec, takes half of a surrogate pair, which a file name in a problem may hold
     text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
     lines = msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
-    blank = PLACE.sub(rb"[\1, \2, \3, \4]", lines)
-    return blank.replace(_own_digest(BLANK), _own_digest(hashlib.sha256(blank).hexdigest()), 1)
-
-
-def _own_digest(digest: str) -> bytes:
-    """The place of plan.json's own digest as it stands in the file."""
-    return f'"{PLAN_FILE}": "{digest}"'.encode()
-
-
-def _is_intact(content: bytes, digest: str) -> bool:
-    """Whether plan.json's bytes are those that were written."""
-    blank = content.replace(_own_digest(digest), _own_digest(BLANK), 1)
-    return hashlib.sha256(blank).hexdigest() == digest
+    return sealed(PLACE.sub(rb"[\1, \2, \3, \4]", lines), PLAN_FILE)
 
 
 def find_plan_file(path: Path) -> Path:
@@ -156,7 +142,7 @@ def read_manifest(out: Path) -> Manifest:
         names, is_whole = frozenset(map(str, plan["files"])), not plan["partial"]
         digests = plan.get("digests")
         if digests is not None:
-            is_intact = _is_intact(content, str(digests[PLAN_FILE]))
+            is_intact = is_sealed(content, PLAN_FILE, str(digests[PLAN_FILE]))
             digests = {str(name): str(digest) for name, digest in digests.items()}
         else:
             is_intact = LATER_KEY not in plan.get("job", ())
@@ -202,7 +188,7 @@ def _check_digest(found: PlanFile, content: bytes) -> None:
     """Raise ValueError where the file's bytes are not those that were written, as far as that is known."""
     if not found.digests and LATER_KEY in msgspec.json.decode(content, type=_Head).job:
         raise ValueError("its digests were removed")
-    if found.digests and not _is_intact(content, found.digests.get(PLAN_FILE, "")):
+    if found.digests and not is_sealed(content, PLAN_FILE, found.digests.get(PLAN_FILE, "")):
         raise ValueError("it was changed after it was written")
 
 

@@ -5,11 +5,13 @@ problem. No box knows another, so that boxes can be laid out by two processes.
 """
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from functools import partial
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page, part
 from tagmaker.job.model import Job
@@ -20,8 +22,9 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.band_sheets import Band
 from tagmaker.sheets.bands import bands_of
 from tagmaker.sheets.checks import check_fit
-from tagmaker.sheets.label import FittedLabel
+from tagmaker.sheets.label import NO_WIDEST, FittedLabel
 from tagmaker.sheets.label_cache import fit_cached
+from tagmaker.sheets.label_needs import Widest
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.place import stock_of
 from tagmaker.sheets.walk import walk_pages
@@ -29,6 +32,9 @@ from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 
 __all__ = ["FittedBox", "fit_box"]
+
+Fit = Callable[[Tag, Stock], tuple[FittedLabel | None, tuple[Problem, ...]]]
+"""Lays a tag out on its stock."""
 
 
 class FittedBox(Struct, frozen=True):
@@ -42,14 +48,20 @@ class FittedBox(Struct, frozen=True):
     bands: tuple[Band, ...]
 
 
-def fit_box(job: Job, box: BoxPlan, words: Words, selection: Selection) -> tuple[FittedBox, list[Problem]]:
-    """A box laid out, as far as the selection takes it, with every problem of its media and texts."""
+def fit_box(
+    job: Job, box: BoxPlan, words: Words, selection: Selection, widest: Widest = NO_WIDEST
+) -> tuple[FittedBox, list[Problem]]:
+    """A box laid out, as far as the selection takes it, with every problem of its media and texts.
+
+    The sizes of its labels follow from the widest texts of the job.
+    """
     tags = box_tags(job, box, words, selection.stage)
     if selection.baseline:
         tags = tuple(selection.baseline.dated(tag, words) for tag in tags)
     issued = selection.baseline.box(job, box, tags) if selection.baseline else issued_box(job, box, tags)
     hanging = selection.on_site(issued)
-    labels, problems = _labels(job, (tag for tag in tags if tag.code not in hanging), words, selection)
+    fit = partial(fit_cached, words=words, widest=widest)
+    labels, problems = _labels(job, (tag for tag in tags if tag.code not in hanging), fit, selection)
     placard: tuple[Page, ...] = ()
     walk: tuple[Page, ...] = ()
     bands: list[Band] = []
@@ -68,7 +80,7 @@ def fit_box(job: Job, box: BoxPlan, words: Words, selection: Selection) -> tuple
 
 
 def _labels(
-    job: Job, tags: Iterable[Tag], words: Words, selection: Selection
+    job: Job, tags: Iterable[Tag], fit: Fit, selection: Selection
 ) -> tuple[tuple[FittedLabel, ...], list[Problem]]:
     """The labels that are printed; a tag whose stock does not fit is reported and not laid out."""
     labels: list[FittedLabel] = []
@@ -78,7 +90,7 @@ def _labels(
             continue
         stock = stock_of(job, tag)
         misfit = check_fit(tag, stock, job.folder)
-        label, found = fit_cached(tag, stock, words) if not misfit else (None, ())
+        label, found = fit(tag, stock) if not misfit else (None, ())
         if label:  # read aloud as one paragraph
             labels.append(replace(label, marks=part("P", label.marks)))
         problems += [*misfit, *found]

@@ -5,10 +5,9 @@ putting the same question to every stock. Warnings come once a use, with the wor
 of tags.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-
-from msgspec import Struct
 
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.reading import reading_rules
@@ -18,22 +17,14 @@ from tagmaker.draw.marks import Page, Text, flat
 from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.sheets.label import FittedLabel
+from tagmaker.sheets.label_needs import ROUNDED, Short, shorts_of
 from tagmaker.sheets.media import misfit, stocks_that_fit
 from tagmaker.sheets.placard_parts import WIDE_PAGE
-from tagmaker.sheets.sample import reads_from
+from tagmaker.sheets.sample import reads
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import BOLD, face
 
 __all__ = ["check_fit", "check_letters", "check_placards", "check_stocks"]
-
-ROUNDED = 0.05  # mm: lengths are reported with one decimal, and compared with it
-USE_NAMES = {
-    "pipe": "pipe",
-    "pipe_rough_in": "pipe",
-    "cable": "cable",
-    "terminal": "terminal",
-    "locator": "locator",
-}
 
 
 def check_fit(tag: Tag, stock: Stock, job_folder: Path) -> tuple[Problem, ...]:
@@ -56,36 +47,34 @@ def every_stock(job_folder: Path) -> list[Stock]:
     return [stock for stock in loaded if stock]
 
 
-class _Worst(Struct, frozen=True):
-    """The smallest letter of a use, and how many are too small."""
-
-    label: FittedLabel
-    count: int
-
-
 def check_letters(
     labels: Iterable[FittedLabel], stocks: dict[str, Stock], job_folder: Path
 ) -> Iterator[Problem]:
-    """Letters too small for the distance from which their kind is read; one warning a use."""
-    rules = reading_rules()
-    worst: dict[str, _Worst] = {}
-    for label in labels:
-        use = label.tag.stock_use
-        if label.letter_caps < rules.least_caps(USE_NAMES[use]) - ROUNDED:
-            seen = worst.get(use)
-            lower = seen is None or label.letter_caps < seen.label.letter_caps
-            worst[use] = _Worst(
-                label if lower or seen is None else seen.label, 1 + (seen.count if seen else 0)
-            )
-    for use, found in worst.items():
-        distance = rules.distances[USE_NAMES[use]]
-        tag, caps = found.label.tag, found.label.letter_caps
-        message = (
-            f"{found.count} {_tags(use, found.count)} on {stocks[use].name}: the letter on {tag.code} is "
-            f"{caps:.1f} mm high; read at {distance:g} m it needs {rules.least_caps(USE_NAMES[use]):.1f} mm"
-        )
-        hint = _larger(use, distance, job_folder)
-        yield warning("letters-small", message, tag.where, hint)
+    """Texts too small for the distance from which they are read; one warning a use, with the lowest."""
+    alike: dict[tuple[int, str, str], list[FittedLabel]] = {}
+    for label in labels:  # labels that were laid out once share their heights
+        alike.setdefault((id(label.heights), label.tag.stock_use, label.tag.kind), []).append(label)
+    found: dict[str, dict[str, tuple[Short, FittedLabel]]] = {}
+    counts: Counter[str] = Counter()
+    for (_, use, _), same in alike.items():
+        shorts = shorts_of(same[0].tag, stocks[use], same[0].heights)
+        counts[use] += len(same) if shorts else 0
+        lowest = found.setdefault(use, {})
+        for short in shorts:
+            if short.what not in lowest or short.caps < lowest[short.what][0].caps:
+                lowest[short.what] = short, same[0]
+    for use, lowest in found.items():
+        if lowest:
+            yield _too_small(use, counts[use], list(lowest.values()), stocks[use], job_folder)
+
+
+def _too_small(
+    use: str, count: int, lowest: list[tuple[Short, FittedLabel]], stock: Stock, job_folder: Path
+) -> Problem:
+    """The warning of a use: every text that is too small, with a tag on which it is lowest."""
+    texts = "; ".join(f"{short.message}, on {label.tag.code}" for short, label in lowest)
+    message = f"{count} {_tags(use, count)} on {stock.name}: {texts}"
+    return warning("letters-small", message, lowest[0][1].tag.where, _larger(use, job_folder))
 
 
 def _tags(use: str, count: int) -> str:
@@ -93,13 +82,13 @@ def _tags(use: str, count: int) -> str:
     return f"{use.replace('_', ' ')} {'tag' if count == 1 else 'tags'}"
 
 
-def _larger(use: str, distance: float, job_folder: Path) -> str:
-    """The stocks whose main line reads from that far, in words."""
+def _larger(use: str, job_folder: Path) -> str:
+    """The stocks on which an ordinary tag reads from where it is read, in words."""
     words = load_words()
     fitting = [
         stock.name
         for stock in every_stock(job_folder)
-        if use in stock.suits and stock.kind != "page" and reads_from(stock, words, use) >= distance
+        if use in stock.suits and stock.kind != "page" and reads(stock, words, use)
     ]
     return f"readable from there: {', '.join(fitting)}" if fitting else "no stock here is readable from there"
 
@@ -142,7 +131,7 @@ def check_placards(placards: Iterable[tuple[Page, ...]], job: Job) -> Iterator[P
     """Box tags and lists of switches too small for a placard's reading distance; reported once."""
     stock = job.prints.stocks["placard"]
     what = "placard_page" if stock.page[0] >= WIDE_PAGE else "placard_label"
-    least = reading_rules().least_caps(what)
+    least = reading_rules().texts[what].caps
     bold = face(BOLD)
     low = [
         (mark.size * bold.cap_height, mark.text)
@@ -152,7 +141,7 @@ def check_placards(placards: Iterable[tuple[Page, ...]], job: Job) -> Iterator[P
     ]
     if low:
         caps, text = min(low)
-        distance = reading_rules().distances[what]
+        distance = reading_rules().texts[what].distance
         message = (
             f"placards on {stock.name}: {text!r} is {caps:.1f} mm high; "
             f"read at {distance:g} m it needs {least:.1f} mm"

@@ -1,10 +1,15 @@
-"""One tag on one label: the port's letter huge, its box above it, what it is, whose, and the code.
+"""One tag on one label: the port's letter huge, its box beside it, what it is, whose, and the code.
 
-Takes a tag and its stock; gives marks from the label's own top left corner, or problems that name the tag. A
-panel that is wide, narrow or low has an arrangement of its own; each keeps letter, box and kind together.
-All arrangements are tried with a large code, then with smaller ones, and the first in which everything fits
-is used: no text is cut, and no code goes below the size at which it reads.
+Takes a tag and its stock; gives marks from the label's own top left corner, or problems that name the tag.
+All arrangements are tried with the heights that the reading distances ask for, a large code before a small
+one; where none fits, with lower ones. The first in which everything fits is used: no text is cut, and neither
+a code nor a caution goes below the size at which it reads.
 """
+
+import math
+from collections.abc import Callable, Iterable
+from functools import lru_cache, partial
+from itertools import chain
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -12,22 +17,31 @@ from msgspec.structs import replace
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Mark, Text, TextRole
-from tagmaker.problems import Problem, error
-from tagmaker.sheets.label_code import PAD, place_code
+from tagmaker.job.prints import TIE_ON_HOLE
+from tagmaker.problems import Problem, Where, error
+from tagmaker.sheets.label_code import PAD, Room, edge_pad, place_code
 from tagmaker.sheets.label_draft import with_draft
-from tagmaker.sheets.label_words import lay_out_cell, lay_out_face, lay_out_start, tight_ways, ways
-from tagmaker.sheets.media import Panel, panels
+from tagmaker.sheets.label_needs import SHARES, Setting, Widest
+from tagmaker.sheets.label_words import Way, back, column, lay_out_cell, lay_out_start, ways
+from tagmaker.sheets.label_wrap import RINGS, THIRDS, lay_out_turn
+from tagmaker.sheets.media import Panel, misfit, panels, turn_of
 from tagmaker.tags.model import Tag
 from tagmaker.tags.revision import revision_text
 from tagmaker.typeset.canvas import Layout
-from tagmaker.typeset.codes import MODULE_LEAST, MODULE_MOST
+from tagmaker.typeset.codes import MODULE_LEAST, MODULE_MOST, square_code
 from tagmaker.typeset.fonts import face
 from tagmaker.typeset.frame import Frame
 
-__all__ = ["FittedLabel", "fit_label"]
+__all__ = ["NO_WIDEST", "FittedLabel", "fit_label"]
 
 MODULES = (MODULE_MOST, 0.5, 0.42, MODULE_LEAST)  # mm, tried in turn where words need the room
-FULL_LETTER_LEAST = 0.7  # of a short face's letter; below it the other words give way
+CABLE_REMARKS = ("cable_to", "cable_from_terminal", "cable_from_unit", "cable_on")
+NOWHERE = Where("")
+HIGH = 30.0  # mm of a label that has room for a large code
+ONCE_BELOW = 0.5  # of the heights that texts need: a wrap has its words once, on so thin a pipe
+NO_WIDEST = Widest()
+Step = Callable[[Layout], bool]
+"""Lays a part of a label out; False where its code does not fit."""
 
 
 class FittedLabel(Struct, frozen=True):
@@ -48,43 +62,71 @@ class FittedLabel(Struct, frozen=True):
         return self.heights.get("main", 0.0)
 
 
-def fit_label(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
+def fit_label(
+    tag: Tag, stock: Stock, words: Words, widest: Widest = NO_WIDEST
+) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
     """The tag laid out for its stock; None, with the problems that name the tag, where it does not fit.
 
-    A default flag whose faces are too narrow is printed as a plain label. A draft is never refused for the
-    word DRAFT: where the tag fits only without it, the word is in the code's place.
+    A default flag that is too short, or on whose faces not all texts of the job are as high as they must be,
+    is printed as a tie-on tag. A draft is never refused for the word DRAFT: where the tag fits only without
+    it, the word is in the code's place.
     """
-    label, problems = _fit(tag, stock, words)
-    if label is None and stock.is_default and stock.shape == "flag":
-        stock = replace(stock, shape="label")
-        label, _ = _fit(tag, stock, words)
+    setting = Setting(tag, words, stock, widest)
+    if stock.is_default and stock.shape == "flag":
+        serves = misfit(tag.outside, stock) is None and _flags_serve(_longest(setting))
+        label = _fit(setting, (1.0,))[0] if serves else None
+        if label:
+            return label, ()
+        setting = replace(setting, stock=replace(stock, shape="tie-on", hole=TIE_ON_HOLE))
+    label, problems = _fit(setting, SHARES)
     if label is None and tag.is_draft:
         bare = replace(tag, revision_text=revision_text(tag.revision, words, is_draft=False), is_draft=False)
-        issued, _ = _fit(bare, stock, words)
+        issued, _ = _fit(replace(setting, tag=bare), SHARES)
         if issued:
             marks, has_code = with_draft(issued.marks, stock, words)
             label = replace(issued, tag=tag, marks=marks, has_code=has_code)
     return label, () if label else problems
 
 
-def _fit(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
-    """The tag laid out with all its words."""
-    layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
-    if stock.has_ring:
-        _hole(layout, stock)
-    for room in tag.rooms:  # a low label may leave rooms out, but must not hide that one cannot be printed
-        layout.check_signs(room)
-    parts = panels(tag, stock)
-    if stock.shape == "flag" and len(parts) > 1:
-        _fold(layout, stock)
-    for panel in parts:
-        if not _panel(layout, tag, stock, words, panel):
-            message = f"tag {tag.code} on {stock.name}: its code does not fit at a readable size"
-            hint = "shorten the unit's or box's tag, or choose a larger stock in [print]"
-            return None, (error("code-too-long", message, tag.where, hint, (tag.box.upper(),)),)
-    if layout.problems:
-        return None, tuple(layout.problems)
-    return FittedLabel(tag, tuple(layout.marks), _heights(layout.marks)), ()
+def _longest(setting: Setting) -> Setting:
+    """The setting with the longest texts that a cable's tag of the job may have; it is on no label."""
+    tag, widest = setting.tag, setting.widest
+    box, unit = widest.box or tag.box_shown, widest.unit or max(tag.units, key=len, default="")
+    remarks = [setting.words(f"tag.{key}", unit=unit, port=tag.port) for key in CABLE_REMARKS]
+    longest = replace(
+        tag,
+        code="A" * max(len(tag.code), len(box) + len(unit) + len("/A/COM//ON")),
+        kind="cable",
+        box_shown=box,
+        port="A",
+        units=(unit,),
+        rooms=(),
+        remark=f"{max(remarks, key=len)}, {setting.words('tag.not_power')}",
+        where=NOWHERE,
+    )
+    return replace(setting, tag=longest)
+
+
+@lru_cache(maxsize=256)
+def _flags_serve(longest: Setting) -> bool:
+    """Whether default flags hold the longest texts of a job as high as they must be: all tags are alike."""
+    return _fit(longest, (1.0,))[0] is not None
+
+
+def _fit(setting: Setting, shares: tuple[float, ...]) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
+    """The tag laid out with all its words, at the first of these shares of the heights at which it fits."""
+    tag, stock = setting.tag, setting.stock
+    message = f"tag {tag.code} on {stock.name}: its code does not fit at a readable size"
+    hint = "shorten the unit's or box's tag, or choose a larger stock in [print]"
+    problems = [error("code-too-long", message, tag.where, hint, (tag.box.upper(),))]
+    for share in shares:
+        layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
+        if not _lay_out(layout, replace(setting, share=share)):
+            continue
+        problems = layout.problems
+        if not problems:
+            return FittedLabel(tag, tuple(layout.marks), _heights(layout.marks)), ()
+    return None, tuple({problem.message: problem for problem in problems}.values())
 
 
 def _heights(marks: list[Mark]) -> dict[TextRole, float]:
@@ -95,6 +137,21 @@ def _heights(marks: list[Mark]) -> dict[TextRole, float]:
             caps = mark.size * face(mark.face).cap_height
             heights[mark.role] = min(caps, heights.get(mark.role, caps))
     return heights
+
+
+def _lay_out(layout: Layout, setting: Setting) -> bool:
+    """Every part of the label; False where its code does not fit."""
+    tag, stock = setting.tag, setting.stock
+    if stock.has_ring:
+        _hole(layout, stock)
+    for room in tag.rooms:  # a low label may leave rooms out, but must not hide that one cannot be printed
+        layout.check_signs(room)
+    parts = panels(tag, stock)
+    if stock.shape == "flag" and len(parts) > 1:
+        _fold(layout, stock)
+        return _flag(layout, setting, *parts)
+    found = [_panel(layout, setting, panel) for panel in parts]
+    return all(found)
 
 
 def _hole(layout: Layout, stock: Stock) -> None:
@@ -111,56 +168,108 @@ def _fold(layout: Layout, stock: Stock) -> None:
         layout.rule(width / 2, top, width / 2, top + 2.0, 0.2)
 
 
-def _panel(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -> bool:
+def _panel(layout: Layout, setting: Setting, panel: Panel) -> bool:
     """One part of the label; False where its code does not fit."""
     if panel.holds == "cell":
-        lay_out_cell(layout, tag, words, panel.frame)
+        lay_out_cell(layout, setting, panel.frame)
     elif panel.holds == "start":
-        lay_out_start(layout, words, panel.frame)
-    elif panel.holds == "face":
-        return _codedlay_out_face(layout, tag, stock, words, panel)
+        lay_out_start(layout, setting.words, panel.frame)
+    elif panel.holds == "turn":
+        once = _placed(setting, replace(panel, holds="all")) if setting.share <= ONCE_BELOW else ()
+        return _first(layout, chain(_turns(setting, panel.frame), once))
     else:
-        return _best(layout, tag, stock, words, panel)
+        return _first(layout, _placed(setting, panel))
     return True
 
 
-def _best(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -> bool:
-    """The first arrangement in which everything fits: a large code before a small one, the usual way first.
+def _first(layout: Layout, steps: Iterable[Step]) -> bool:
+    """The first of these steps in which everything fits; False where no code fits in any.
 
-    Where none fits, the problems of the first are reported; False where no code fits in any.
+    Where none fits, the problems of the one with the fewest are reported.
     """
     tried: list[Layout] = []
-    for module_most, is_tight in (*((module, False) for module in MODULES), (MODULE_LEAST, True)):
-        trial = Layout(layout.what, layout.where, layout.box)
-        room = panel.frame.inset(PAD)
-        if panel.holds == "all":
-            left = place_code(trial, tag, stock, panel.frame, module_most)
-            if left is None:
-                continue
-            room = left
-        for arrange in tight_ways(tag) if is_tight else ways(tag, room):
-            attempt = Layout(layout.what, layout.where, layout.box, list(trial.marks))
-            arrange(attempt, tag, words, room)
-            tried.append(attempt)
-            if not attempt.problems:
-                layout.marks += attempt.marks
-                return True
+    for step in steps:
+        attempt = Layout(layout.what, layout.where, layout.box)
+        if not step(attempt):
+            continue
+        tried.append(attempt)
+        if not attempt.problems:
+            layout.marks += attempt.marks
+            return True
     if tried:
-        layout.problems += tried[0].problems
+        layout.problems += min(tried, key=lambda attempt: len(attempt.problems)).problems
     return bool(tried)
 
 
-def _codedlay_out_face(layout: Layout, tag: Tag, stock: Stock, words: Words, panel: Panel) -> bool:
-    """A face with the code: it has all words of the other one, unless that makes its letter much lower.
+def _modules(setting: Setting) -> list[float]:
+    """Sizes of the code to try, in mm: small ones on a low label, or where texts are too low."""
+    stock = setting.stock
+    codes = (square_code(setting.tag.code, math.inf, stock.dots_per_mm, module) for module in MODULES)
+    cells = list(dict.fromkeys(code.cell for code in codes if code)) or [MODULE_LEAST]
+    if stock.symbol == "none" or setting.share < 1.0:
+        return cells[-1:]
+    return cells if stock.label[1] > HIGH else cells[-2:]
 
-    A caution is left out only where it does not fit. False where no code fits.
+
+def _turns(setting: Setting, frame: Frame) -> Iterable[Step]:
+    """A wrap's outer turn, with each size of the code and of the ring."""
+    for module in _modules(setting):
+        for ring in RINGS:
+            yield partial(lay_out_turn, setting=setting, frame=frame, ring=ring, module=module)
+
+
+def _placed(setting: Setting, panel: Panel) -> Iterable[Step]:
+    """A panel with each size and place of its code, and each arrangement of its words."""
+    stock = setting.stock
+    is_round = bool(stock.printed) and setting.share > 0
+    reach = turn_of(setting.tag.outside, stock) / THIRDS if is_round else panel.frame.height
+    for module in _modules(setting) if panel.holds == "all" else [MODULE_LEAST]:
+        for way in ways(setting, panel.frame, reach):
+            yield partial(_arranged, setting=setting, panel=panel, module=module, way=way)
+
+
+def _arranged(layout: Layout, setting: Setting, panel: Panel, module: float, way: Way) -> bool:
+    """A panel in one arrangement; False where its code does not fit."""
+    room: Room | None = Room(panel.frame.inset(PAD, edge_pad(panel.frame)))
+    if panel.holds == "all":
+        room = place_code(layout, setting, panel.frame, module, way.corner)
+    if room is None:
+        return False
+    way.arrange(layout, setting, room)
+    return True
+
+
+def _flag(layout: Layout, setting: Setting, front: Panel, rear: Panel) -> bool:
+    """All words on both faces; or, on narrow ones, what it is in front, and the rest with the code behind.
+
+    A default flag is narrow.
     """
-    full, short = (Layout(layout.what, layout.where, layout.box) for _ in range(2))
-    has_full = _best(full, tag, stock, words, replace(panel, holds="all")) and not full.problems
-    has_short = lay_out_face(short, tag, stock, panel.frame)
-    letters = [_heights(each.marks).get("main", 0.0) for each in (full, short)]
-    is_low = has_short and letters[0] < FULL_LETTER_LEAST * letters[1]
-    chosen = full if has_full and (tag.is_caution or not is_low) else short
-    layout.marks += chosen.marks
-    layout.problems += chosen.problems
-    return has_full or has_short
+    whole = partial(_both, setting=setting, front=front, rear=rear)
+    parts = partial(_in_two, setting=setting, front=front, rear=rear)
+    return _first(
+        layout,
+        (whole,) if setting.tag.is_caution else (parts,) if setting.stock.is_default else (whole, parts),
+    )
+
+
+def _both(layout: Layout, setting: Setting, front: Panel, rear: Panel) -> bool:
+    """All words on both faces of a flag, the code behind; False where it does not fit."""
+    faces = (front, replace(rear, holds="all"))
+    found = [_first(layout, _placed(setting, panel)) for panel in faces]
+    return all(found)
+
+
+def _in_two(layout: Layout, setting: Setting, front: Panel, rear: Panel) -> bool:
+    """A narrow flag: letter, kind, box, unit and room in front; letter, end, revision and remark behind."""
+    bare = replace(setting, tag=replace(setting.tag, remark=""))
+    ahead = Way("top", partial(column, top=0.0, is_front=True))
+    _arranged(layout, setting=bare, panel=front, module=0.0, way=ahead)
+    behind = Way("foot", back)
+    modules = _modules(setting)
+    return _first(
+        layout,
+        (
+            partial(_arranged, setting=setting, panel=replace(rear, holds="all"), module=module, way=behind)
+            for module in modules
+        ),
+    )

@@ -18,7 +18,8 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Bars, Mark, Text, TextRole
 from tagmaker.problems import Problem, Where
-from tagmaker.sheets.label import FittedLabel, fit_label
+from tagmaker.sheets.label import NO_WIDEST, FittedLabel, fit_label
+from tagmaker.sheets.label_needs import Widest
 from tagmaker.symbols.encode import code128, qr, qr_columns
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import FIGURES, LETTER, has_stand_ins, may_stand_for
@@ -43,14 +44,16 @@ class _LaidOut(Struct, frozen=True):
     has_code: bool
 
 
-def fit_cached(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
+def fit_cached(
+    tag: Tag, stock: Stock, words: Words, widest: Widest = NO_WIDEST
+) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
     """The tag laid out for its stock as `fit_label` does it, from the cache where a like tag was laid out."""
     if not has_stand_ins() or not _is_common(tag.code, stock.symbol):
-        return fit_label(tag, stock, words)
+        return fit_label(tag, stock, words, widest)
     common, figures = _common(tag)
-    laid_out = _laid_out(common, stock, words)
+    laid_out = _laid_out(common, stock, words, widest)
     if laid_out is None or len(figures) >= len(FIGURES):
-        return fit_label(tag, stock, words)  # so that problems name this very tag
+        return fit_label(tag, stock, words, widest)  # so that problems name this very tag
     signs = dict(zip(FIGURE_NUMBERS, figures, strict=False))
     signs[ord(LETTER)] = tag.port
     marks = [fill(signs, tag.code) if fill else mark for mark, fill in laid_out.marks]
@@ -58,11 +61,13 @@ def fit_cached(tag: Tag, stock: Stock, words: Words) -> tuple[FittedLabel | None
 
 
 def _common(tag: Tag) -> tuple[Tag, list[str]]:
-    """The tag with stand-ins, without what no label shows; and its digits in order."""
-    texts = BETWEEN.join((tag.box_shown, tag.remark, *tag.units, *tag.rooms))
+    """The tag with stand-ins, without what no label shows, as far as they go; and its digits in order."""
+    texts = BETWEEN.join((tag.box_shown, tag.remark, tag.address, *tag.units, *tag.rooms))
     parts = FIGURE.split(texts)
+    if len(parts) > len(FIGURES):
+        return tag, FIGURE.findall(texts)
     standing = "".join([sign for pair in zip(parts, FIGURES, strict=False) for sign in pair])
-    shown, remark, *names = standing[:-1].split(BETWEEN)
+    shown, remark, address, *names = standing[:-1].split(BETWEEN)
     count = len(tag.units)
     common = replace(
         tag,
@@ -73,6 +78,7 @@ def _common(tag: Tag) -> tuple[Tag, list[str]]:
         units=tuple(names[:count]),
         rooms=tuple(names[count:]),
         remark=remark,
+        address=address,
         where=NOWHERE,
         board="",
     )
@@ -87,9 +93,9 @@ def _is_common(code: str, symbol: str) -> bool:
 
 
 @lru_cache(maxsize=4096)
-def _laid_out(common: Tag, stock: Stock, words: Words) -> _LaidOut | None:
+def _laid_out(common: Tag, stock: Stock, words: Words, widest: Widest) -> _LaidOut | None:
     """The layout of a tag with stand-ins; None where it does not fit."""
-    label, _ = fit_label(common, stock, words)
+    label, _ = fit_label(common, stock, words, widest)
     if label is None:
         return None
     marks = tuple((mark, _fill(mark)) for mark in label.marks)

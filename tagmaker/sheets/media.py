@@ -11,24 +11,25 @@ from typing import Literal
 from msgspec import Struct
 
 from tagmaker.catalog.stock import Stock
+from tagmaker.sheets.label_code import PAD
 from tagmaker.tags.model import OutsideDiameter, Tag
 from tagmaker.typeset.frame import Frame
 
-__all__ = ["Misfit", "Panel", "misfit", "panels", "stocks_that_fit"]
+__all__ = ["Misfit", "Panel", "misfit", "panels", "stocks_that_fit", "turn_of"]
 
-Holds = Literal["all", "words", "face", "cell", "start"]
+Holds = Literal["all", "words", "face", "cell", "start", "turn"]
 FACE_LEAST = 18.0  # mm of a flag's face that still holds a letter beside its box
 FOLD_SLACK = 1.5  # mm of a flag's fold beyond one turn, so that its faces meet
-COPY_LEAST = 28.0  # mm of a wrap that a repeated text needs
-COPIES = 3  # a turn, from which one faces every side
+TURN_LEAST = 75.0  # mm of a turn a third of which holds a code beside words; a shorter one is one panel
+PANEL_LEAST = 44.0  # mm of a wrap round a thin pipe that words beside a code need, though they go round it
 START_MOST = 30.0  # mm of a wrap's hidden end that are marked as such
 MM_AN_INCH = 25.4
 
 
 class Panel(Struct, frozen=True):
-    """A part of a label: `holds` is all (words and code), words, face (short words and code), cell or start.
+    """A part of a label: `holds` is all (words and code), words, face (words and code), cell, start or turn.
 
-    Start is the end of a wrap that is stuck on first and ends up under the other.
+    Start is the end of a wrap that is stuck on first and ends up under the other, turn what lies outside.
     """
 
     frame: Frame
@@ -50,7 +51,7 @@ def panels(tag: Tag, stock: Stock) -> tuple[Panel, ...]:
         case "flag" if not (stock.is_default and misfit(tag.outside, stock)):
             return tuple(_faces(tag.outside, stock, whole))
         case "wrap":
-            return tuple(_copies(tag.outside, stock, whole))
+            return tuple(_wrapped(tag.outside, stock, whole))
         case "strip":
             return (Panel(whole, "cell"),)
         case _:
@@ -64,17 +65,20 @@ def _beside_hole(stock: Stock, whole: Frame) -> Frame:
 
 
 def _faces(outside: OutsideDiameter | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
-    """A flag's two faces, the fold between them as wide as one turn."""
+    """A flag's two faces with their pads, the fold between them as wide as one turn.
+
+    A pad at the fold is part of the fold: words may begin where the fold ends.
+    """
     fold = outside.circumference + FOLD_SLACK if outside else stock.fold
-    face = (whole.width - fold) / 2
+    face = (whole.width - fold) / 2 + min(PAD, fold / 2)
     yield Panel(Frame(0, 0, face, whole.height), "words")
     yield Panel(Frame(whole.width - face, 0, face, whole.height), "face")
 
 
-def _copies(outside: OutsideDiameter | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
-    """A laminated wrap's printed zone, or a pipe wrap's text repeated so that a copy faces every side.
+def _wrapped(outside: OutsideDiameter | None, stock: Stock, whole: Frame) -> Iterator[Panel]:
+    """A laminated wrap's printed zone, or the last turn of a pipe wrap, the one that lies outside.
 
-    The copies fill the last turn, the one that lies outside.
+    Round a thin pipe words go further than is seen from one side, and are there once.
     """
     if stock.printed:
         if stock.around == "height":
@@ -82,14 +86,17 @@ def _copies(outside: OutsideDiameter | None, stock: Stock, whole: Frame) -> Iter
         else:
             yield Panel(Frame(0, 0, stock.printed, whole.height), "all")
         return
-    turn = outside.circumference if outside else stock.length_around - stock.overlap
-    count = max(1, min(COPIES, int(turn / COPY_LEAST)))
-    step = min(max(turn / count, COPY_LEAST), stock.length_around)
-    first = stock.length_around - count * step
+    turn = min(max(turn_of(outside, stock), PANEL_LEAST), stock.length_around)
+    first = stock.length_around - turn
     yield Panel(_slice(stock, whole, 0, min(first, START_MOST)), "start")
-    for number in range(count):
-        frame = _slice(stock, whole, first + number * step, step)
-        yield Panel(frame, "face" if number == 0 else "words")
+    yield Panel(_slice(stock, whole, first, turn), "turn" if turn >= TURN_LEAST else "all")
+
+
+def turn_of(outside: OutsideDiameter | None, stock: Stock) -> float:
+    """Once round the thing in mm; as much as the wrap is made for where no diameter is known."""
+    if outside:
+        return outside.circumference
+    return stock.length_around - (stock.printed or stock.overlap)
 
 
 def _slice(stock: Stock, whole: Frame, start: float, length: float) -> Frame:

@@ -4,12 +4,15 @@ Takes a stock; gives pages for `stocks` and `align`. Samples are laid out as rea
 that holds no tag shows that.
 """
 
+from msgspec.structs import replace
+
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Line, Mark, Page, Rect, Text, moved
+from tagmaker.draw.marks import Line, Mark, Page, Rect, Text, TextRole, moved
 from tagmaker.problems import Where
 from tagmaker.sheets.label import FittedLabel, fit_label
+from tagmaker.sheets.label_needs import Short, shorts_of, sight_of
 from tagmaker.sheets.placard import list_caps
 from tagmaker.tags.model import End, Tag, TagKind
 from tagmaker.typeset.canvas import Layout
@@ -17,8 +20,9 @@ from tagmaker.typeset.fonts import PLAIN
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import Style
 
-__all__ = ["align_page", "align_points", "all_reads_from", "reads_from", "sample_page"]
+__all__ = ["align_page", "align_points", "holds_caution", "reads", "reads_from", "sample_page", "shorts"]
 
+MATTERING: frozenset[TextRole] = frozenset({"main", "box", "kind", "unit", "caution"})
 ALIGN_INSET = 25.0  # mm from a page's edges to its cross-hairs
 
 
@@ -55,26 +59,64 @@ def _sample(stock: Stock, words: Words, uses: tuple[str, ...]) -> FittedLabel | 
     return next((label for label in fitted if label), None)
 
 
-def reads_from(stock: Stock, words: Words, use: str = "") -> float:
-    """Distance in metres from which a sample's main line reads, at the least visual angle."""
-    if stock.kind == "page":
-        caps = list_caps(stock.page[0])
-    else:
-        sample = _sample(stock, words, (use,) if use else stock.suits)
-        caps = sample.letter_caps if sample else 0.0
-    return reading_rules().reads_from(caps)
+def _ordinary(use: str, words: Words) -> Tag:
+    """A tag for a use with names as long as most are."""
+    tag = sample_tag(use, words)
+    code = tag.code.replace("BB-1", "BB-11").replace("FC-1", "FCU-2-131")
+    units = ("FCU-2-131",) if tag.port else ()
+    return replace(tag, code=code, box_shown="BB-11", units=units)
 
 
-def all_reads_from(stock: Stock, words: Words) -> float:
-    """Distance in metres from which every text of samples reads that matters: also the smallest of them.
+def _spare(use: str, words: Words) -> Tag | None:
+    """The tag of a spare port for a use; None where spare ports have none."""
+    if use not in {"pipe", "pipe_rough_in", "terminal"}:
+        return None
+    key, short = ("spare_terminal", words("tag.spare")) if use == "terminal" else ("stub", "")
+    code = f"BB-11/C/{'TRM' if use == 'terminal' else 'LIQ'}"
+    tag = replace(_ordinary(use, words), code=code, use="spare", units=(), rooms=())
+    return replace(tag, remark=words(f"tag.{key}"), is_caution=True, short=short)
+
+
+def shorts(stock: Stock, words: Words, use: str) -> list[Short]:
+    """The texts of an ordinary tag and of a spare port's that are too small on a stock."""
+    found: dict[str, Short] = {}
+    for tag in (_ordinary(use, words), _spare(use, words)):
+        label = fit_label(tag, stock, words)[0] if tag else None
+        for short in shorts_of(label.tag, stock, label.heights) if label else ():
+            if short.what not in found or short.caps < found[short.what].caps:
+                found[short.what] = short
+    return list(found.values())
+
+
+def holds_caution(stock: Stock, words: Words, use: str) -> bool:
+    """Whether the tags of spare ports fit a stock: their caution is never small."""
+    tag = _spare(use, words)
+    return tag is None or fit_label(tag, stock, words)[0] is not None
+
+
+def reads(stock: Stock, words: Words, use: str) -> bool:
+    """Whether every text of an ordinary tag and of a spare port's reads from where it is read."""
+    fits = fit_label(_ordinary(use, words), stock, words)[0] is not None
+    return fits and holds_caution(stock, words, use) and not shorts(stock, words, use)
+
+
+def reads_from(stock: Stock, words: Words) -> float:
+    """Distance in metres from which every text reads that matters, also the smallest of them.
 
     Letter, box, kind, unit and caution matter, on a sample for each use that the stock suits.
     """
     if stock.kind == "page":
-        return reads_from(stock, words)
-    samples = (_sample(stock, words, (use,)) for use in stock.suits)
-    heights = (caps for sample in samples if sample for caps in sample.heights.values())
-    return reading_rules().reads_from(min(heights, default=0.0))
+        return reading_rules().texts["placard_page"].reads_from(list_caps(stock.page[0]))
+    tags = [tag for use in stock.suits for tag in (_ordinary(use, words), _spare(use, words)) if tag]
+    labels = (fit_label(tag, stock, words)[0] for tag in tags)
+    far = (
+        sight_of(role, label.tag.kind, stock.shape, stock.label[1]).reads_from(caps)
+        for label in labels
+        if label
+        for role, caps in label.heights.items()
+        if role in MATTERING
+    )
+    return min(far, default=0.0)
 
 
 def sample_page(stock: Stock, words: Words) -> Page:

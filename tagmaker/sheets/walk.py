@@ -17,13 +17,15 @@ from tagmaker.sheets.paper import paper_size
 from tagmaker.sheets.walk_boards import board_parts
 from tagmaker.sheets.walk_flow import Part, Section, fill, paged
 from tagmaker.sheets.walk_head import WalkHead
-from tagmaker.sheets.walk_items import item_section, sign_section
+from tagmaker.sheets.walk_items import fits_in, item_section, sign_section
 from tagmaker.sheets.walk_pen import TITLE, WalkPen
 from tagmaker.sheets.walk_ports import port_section
 from tagmaker.tags.walk_code import sheet_of
 from tagmaker.typeset.canvas import Layout
 
 __all__ = ["walk_pages"]
+
+COLUMNS = (1, 2)  # of items
 
 
 def walk_pages(
@@ -34,12 +36,12 @@ def walk_pages(
     pen = WalkPen(job, box, words, layout, blind)
     size = paper_size(job)
     head = WalkHead(pen, size, sheet_of(job, box, 1))
-    body = head.body(1)
+    body = head.body()
     sheets = _sheets(pen, body.width, body.height)
     pages: list[Page] = []
     for number, parts in enumerate(sheets, start=1):
         head.draw(number, len(sheets))
-        for part, frame in fill(parts, head.body(len(sheets))):
+        for part, frame in fill(parts, body):
             part.draw(frame)
         pages.append(Page(*size, tuple(layout.marks)))
         layout.marks = []
@@ -47,10 +49,12 @@ def walk_pages(
 
 
 def _sheets(pen: WalkPen, width: float, height: float) -> list[list[Part]]:
-    """The parts of each page: items in one column where that takes no more pages than in two."""
+    """The parts of each page: items in two columns where that saves a page."""
     title = Part(TITLE, TITLE, lambda frame: pen.title(pen.words("walk.boards"), frame))
     first = [Section(board_parts(pen, width), title), port_section(pen, width)]
     by_columns: Sequence[list[list[Part]]] = [
-        paged([*first, item_section(pen, width, columns), sign_section(pen)], height) for columns in (1, 2)
+        paged([*first, item_section(pen, width, columns), sign_section(pen)], height)
+        for columns in COLUMNS
+        if columns == 1 or fits_in(pen, width, columns)
     ]
     return min(by_columns, key=len)

@@ -14,6 +14,7 @@ from tagmaker.plan.model import BankPlan, Board, SwitchPlan
 from tagmaker.sheets.walk_flow import Part
 from tagmaker.sheets.walk_pen import CAPS, TICK, WalkPen, least_width, lines_needed
 from tagmaker.tags import fields
+from tagmaker.tags.reasons import settings_text
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import text_height
 
@@ -29,6 +30,7 @@ HEAD = 5.8  # mm, a board's place and positions
 NUMBERS, PLANNED = 4.0, 4.8  # mm, the rows of switches' numbers and of planned settings
 TICKS = TICK + 1.6  # mm, a row of boxes
 BELOW = 0.6  # mm below a bank
+PLAN_MOST = 10.0  # mm, the width of a planned setting
 GROWTH = 1.2  # how much higher than needed a board may be drawn
 PART_MOST = 110.0  # mm, above which a board is divided
 POSITION = 4.6  # mm, the side of a position in a board's head
@@ -152,6 +154,20 @@ class _Drawing(Struct, frozen=True):
     piece: _Piece
 
     def draw(self, frame: Frame) -> None:
+        """The board, which is read as its planned settings and then field by field."""
+        with self.pen.layout.figure(self._spoken()):
+            self._drawn(frame)
+
+    def _spoken(self) -> str:
+        """What a screen reader says in place of the picture; without the plan on a blind sheet."""
+        pen, board = self.pen, self.piece.board
+        name = f"{pen.words('placard.board', place=board.place).upper()} {' '.join(board.letters)}"
+        banks = [bank for line in self.piece.lines for bank in line if not pen.blind]
+        return ". ".join(
+            [name, *(f"{bank.name}: {settings_text(bank, pen.words, names_rest=True)}" for bank in banks)]
+        )
+
+    def _drawn(self, frame: Frame) -> None:
         """The board's frame, its head, and its banks."""
         pen, inside = self.pen, frame.inset(PAD)
         pen.layout.rect(frame, line=0.35, radius=1.2)
@@ -248,7 +264,8 @@ class _Drawing(Struct, frozen=True):
 
     def _planned(self, switch: SwitchPlan, frame: Frame) -> None:
         """The planned setting: white on black for ON, framed where the factory sets it, a sign where none."""
-        pen, inner = self.pen, frame.inset(0.3, 0.4)
+        pen, wide = self.pen, min(frame.width - 0.6, PLAN_MOST)
+        inner = Frame(frame.x + (frame.width - wide) / 2, frame.y + 0.4, wide, frame.height - 0.8)
         if switch.state == "on" and not switch.check_only:
             pen.layout.rect(inner, fill=0.0)
         elif switch.state == "on":

@@ -4,7 +4,7 @@ Takes a page's frame; draws head and foot, and says how high they are. Four soli
 the code let a photo of the page be straightened and named.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -25,7 +25,10 @@ MARK = 5.0  # side of a position mark, mm
 CLEAR = 2.5  # mm around a position mark without other ink
 MODULE_LEAST, MODULE_MOST = 0.4, 0.5  # mm
 CODE = 18.5  # mm, the side of a code with its quiet zone; more where a long text asks for it
-TAG_CAPS, TITLE_CAPS, NAME_CAPS = 7.5, 3.4, 2.8
+BESIDE = 1.5  # mm between the names and the code
+SHARES = (0.47, 0.53)  # of their width, for the box and for the job
+TAG_CAPS, TITLE_CAPS, NAME_CAPS, FACT_CAPS = 7.5, 3.4, 2.8, 2.5
+PAGES_AT_MOST = 99
 FOOT = MARK + 2.0
 LEGEND = 8.6
 SAMPLE = 4.2  # side of a sample of a marked box, mm
@@ -51,9 +54,9 @@ class WalkHead(Struct, frozen=True):
     def _room(self) -> Frame:
         return Frame(0, 0, *self.size).inset(EDGE)
 
-    def body(self, pages: int) -> Frame:
-        """What head and foot leave of a page."""
-        rest = self._room.top(self._head_height(pages) + 1.0)[1]
+    def body(self) -> Frame:
+        """What head and foot leave of a page; the same on all pages."""
+        rest = self._room.top(self._head_height() + 1.0)[1]
         return rest.top(rest.height - FOOT)[0]
 
     def draw(self, page: int, pages: int) -> None:
@@ -62,83 +65,92 @@ class WalkHead(Struct, frozen=True):
         for x in (room.x, room.right - MARK):
             for y in (room.y, room.bottom - MARK):
                 pen.layout.rect(Frame(x, y, MARK, MARK), fill=0.0)
-        upper, rest = room.top(self._upper_height(pages))
-        code = self._code_side(self._symbol(page, pages))
+        upper, rest = room.top(self._upper_height())
+        code = self._code_side()
         inner = Frame(upper.x + MARK + CLEAR, upper.y, upper.width - 2 * (MARK + CLEAR), upper.height)
         self._code(page, pages, Frame(inner.right - code, inner.y, code, code))
-        self._names(Frame(inner.x, inner.y, inner.width - code - 1.5, inner.height))
+        self._names(Frame(inner.x, inner.y, inner.width - code - BESIDE, inner.height))
         pen.layout.rule(upper.x, upper.bottom + 0.5, upper.right, upper.bottom + 0.5, 0.8)
-        self._facts(rest.top(1.0)[1])
+        self._lower(rest.top(1.0)[1])
         if page == 1:
             kept = Frame(inner.x, inner.y, 5, 5)
             pen.field(kept, "kept", fields.printed_for(pen.key), "", printed_for(pen.job, pen.box))
         foot = Frame(room.x + MARK + CLEAR, room.bottom - MARK, room.width - 2 * (MARK + CLEAR), MARK)
-        pen.text(
-            pen.words("walk.page", box=pen.box.row.shown, page=page, pages=pages), foot, 2.6, align="right"
-        )
+        text = pen.words("walk.page", box=pen.box.row.shown, page=page, pages=pages)
+        pen.text(text, foot, 2.6, align="right")
 
     # --- which box and job -------------------------------------------------------------------------------
 
-    def _upper_height(self, pages: int) -> float:
-        code = self._code_side(self._symbol(pages, pages))
-        _, job = self._columns(code)
+    def _upper_height(self) -> float:
         tag = text_height(TAG_CAPS, 1) + text_height(TITLE_CAPS, 1)
-        return max(code, tag, sum(line.height for line in self._job_lines(job.width)))
-
-    def _columns(self, code: float) -> list[Frame]:
-        width = self._room.width - 2 * (MARK + CLEAR) - code - 1.5
-        return Frame(0, 0, width, 1).columns((0.47, 0.53), 3)
+        beside, _ = self._job_lines()
+        return max(self._code_side(), tag, sum(line.height for line in beside))
 
     def _names(self, frame: Frame) -> None:
         """The box, large, and the job beside it."""
         pen = self.pen
-        left, right = frame.columns((0.47, 0.53), 3)
+        left, right = frame.columns(SHARES, 3)
         tag, title = left.top(left.height - text_height(TITLE_CAPS, 1))
-        pen.text(pen.box.row.shown, tag, TAG_CAPS, bold=True, lines=2)
+        with pen.layout.part("H1"):
+            pen.text(pen.box.row.shown, tag, TAG_CAPS, bold=True, lines=2)
         pen.text(pen.words("walk.title"), title, TITLE_CAPS, bold=True)
-        for line in self._job_lines(right.width):
+        for line in self._job_lines()[0]:
             place, right = right.top(line.height)
             pen.text(line.text, place, line.caps, bold=line.bold, align="right")
 
-    def _job_lines(self, width: float) -> Iterator[_Line]:
-        """Job and site, then revision, date, state and refrigerant."""
-        job, words = self.pen.job, self.pen.words
+    def _job_lines(self) -> tuple[list[_Line], list[_Line]]:
+        """Job and site, then revision, date, state and refrigerant: beside the box; a long word below it."""
+        job, words, room = self.pen.job, self.pen.words, self._room
         state = [
             f"{words('walk.revision')} {job.revision}",
             job.date.isoformat() if job.date else "",
             words("tag.draft") if job.is_draft else "",
             refrigerant_text(job.refrigerant, words),
         ]
-        yield _sized(" ".join(filter(None, (job.number, job.name))), width, NAME_CAPS, bold=True)
-        yield _sized(job.site, width, CAPS)
-        yield _sized(" · ".join(filter(None, state)), width, CAPS, bold=True)
+        name = " ".join(filter(None, (job.number, job.name)))
+        texts = (
+            (name, NAME_CAPS, True),
+            (job.site, CAPS, False),
+            (" · ".join(filter(None, state)), CAPS, True),
+        )
+        width = room.width - 2 * (MARK + CLEAR) - self._code_side() - BESIDE
+        width = Frame(0, 0, width, 1).columns(SHARES, 3)[1].width
+        beside = [each for each in texts if each[0] and lines_needed(each[0], width, bold=each[2])]
+        below = [each for each in texts if each[0] and each not in beside]
+        return (
+            [_sized(text, width, caps, bold=bold) for text, caps, bold in beside],
+            [_sized(text, room.width, caps, bold=bold) for text, caps, bold in below],
+        )
 
     # --- where it is, and how to mark --------------------------------------------------------------------
 
-    def _head_height(self, pages: int) -> float:
-        facts = max(line.height for line in self._fact_lines())
-        return self._upper_height(pages) + 1.0 + facts + self._caution().height + LEGEND
+    def _head_height(self) -> float:
+        lines = sum(max(line.height for line in row) for row in self._lower_rows())
+        return self._upper_height() + 1.0 + lines + LEGEND
 
-    def _fact_lines(self) -> Sequence[_Line]:
-        row, words = self.pen.box.row, self.pen.words
-        width = self._room.columns((1, 1), 3)[0].width
-        facts = (("place", row.place), ("power", row.power))
-        return [
-            _sized(f"{words(f'walk.{key}')}: {text or words('placard.no_place')}", width, 2.5, bold=True)
-            for key, text in facts
+    def _lower_rows(self) -> Iterator[list[_Line]]:
+        """The lines below the rule: what is too long beside the box, place and isolation, the caution."""
+        for line in self._job_lines()[1]:
+            yield [line]
+        row, words, width = self.pen.box.row, self.pen.words, self._room.width
+        half = self._room.columns((1, 1), 3)[0].width
+        facts = [
+            f"{words(f'walk.{key}')}: {text or words('placard.no_place')}"
+            for key, text in (("place", row.place), ("power", row.power))
         ]
+        if all(lines_needed(text, half, bold=True) for text in facts):
+            yield [_sized(text, half, FACT_CAPS, bold=True) for text in facts]
+        else:
+            yield from ([_sized(text, width, FACT_CAPS, bold=True)] for text in facts)
+        yield [_sized(words("walk.caution"), width, CAPS)]
 
-    def _caution(self) -> _Line:
-        return _sized(self.pen.words("walk.caution"), self._room.width, CAPS)
-
-    def _facts(self, frame: Frame) -> None:
-        """Place and isolation, the caution, and how boxes are marked."""
-        lines, caution = self._fact_lines(), self._caution()
-        strip, rest = frame.top(max(line.height for line in lines))
-        for line, cell in zip(lines, strip.columns((1, 1), 3), strict=True):
-            self.pen.text(line.text, cell, line.caps, bold=True)
-        place, rest = rest.top(caution.height)
-        self.pen.text(caution.text, place)
+    def _lower(self, frame: Frame) -> None:
+        """The lines below the rule, and how boxes are marked."""
+        rest = frame
+        for lines in self._lower_rows():
+            strip, rest = rest.top(max(line.height for line in lines))
+            for line, cell in zip(lines, strip.columns([1] * len(lines), 3), strict=True):
+                self.pen.text(line.text, cell, line.caps, bold=line.bold)
         self._legend(rest.top(LEGEND)[0])
 
     def _legend(self, frame: Frame) -> None:
@@ -162,7 +174,9 @@ class WalkHead(Struct, frozen=True):
     def _symbol(self, page: int, pages: int) -> Symbol:
         return qr(page_code(replace(self.sheet, page=page, pages=pages)))
 
-    def _code_side(self, symbol: Symbol) -> float:
+    def _code_side(self) -> float:
+        """The side of the code's place, the same on each page of however many."""
+        symbol = self._symbol(PAGES_AT_MOST, PAGES_AT_MOST)
         return max(CODE, (symbol.columns + 2 * QR_QUIET) * MODULE_LEAST)
 
     def _code(self, page: int, pages: int, frame: Frame) -> None:

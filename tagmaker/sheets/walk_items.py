@@ -7,16 +7,16 @@ from collections.abc import Sequence
 
 from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.sheets.walk_flow import Part, Section
-from tagmaker.sheets.walk_pen import CAPS, LINE, TICK, TITLE, WalkPen, needed
+from tagmaker.sheets.walk_pen import CAPS, LINE, TICK, TITLE, WalkPen, lines_needed, needed
 from tagmaker.tags import fields
 from tagmaker.tags.walk import items_of_box
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import text_height
 
-__all__ = ["item_section", "sign_section"]
+__all__ = ["fits_in", "item_section", "sign_section"]
 
 APART = 4.0  # mm between columns
-ROLE = 17.0  # mm, for who answers
+ROLE = 18.0  # mm, for who answers
 BOX = TICK + 1.2
 GROWTH = 2.4
 CAPTION = text_height(CAPS, 1)
@@ -31,18 +31,29 @@ def item_section(pen: WalkPen, width: float, columns: int) -> Section:
     return Section(tuple(_line(pen, line, width, columns) for line in lines), head)
 
 
+def fits_in(pen: WalkPen, width: float, columns: int) -> bool:
+    """Whether every word of the items is short enough for so many columns."""
+    words = _words_width(width, columns)
+    return all(lines_needed(item.text, words) for item in items_of_box(pen.job))
+
+
+def _words_width(width: float, columns: int) -> float:
+    """The width of an item's words."""
+    return (width - APART * (columns - 1)) / columns - BOX - ROLE - 1.0
+
+
 def _line(pen: WalkPen, items: Sequence[WalkItem], width: float, columns: int) -> Part:
     """Items side by side."""
-    words = (width - APART * (columns - 1)) / columns - BOX - ROLE - 1.0
+    words = _words_width(width, columns)
     tall = max(BOX, *(needed(item.text, words) for item in items))
 
     def draw(frame: Frame) -> None:
         for item, cell in zip(items, frame.columns([1] * columns, APART), strict=False):
             box, rest = cell.left(BOX)
             pen.tick(box, fields.box_item(pen.key, item.key), item.text)
-            text, role = Frame(rest.x + 1.0, rest.y, rest.width - 1.0, rest.height).left(words)
+            role, text = Frame(rest.x + 1.0, rest.y, rest.width - 1.0, rest.height).left(ROLE)
+            pen.text(pen.words(f"walk.{item.role}"), role)
             pen.text(item.text, text, 2.6)
-            pen.text(pen.words(f"walk.{item.role}"), role, align="right")
 
     return Part(tall, tall * GROWTH, draw)
 

@@ -63,7 +63,9 @@ class WalkPen(Struct, frozen=True):
     def title(self, text: str, frame: Frame) -> None:
         """A section's title over a rule."""
         self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.5)
-        self.text(text, Frame(frame.x, frame.y + 0.6, frame.width, frame.height - 0.6), TITLE_CAPS, bold=True)
+        place = Frame(frame.x, frame.y + 0.6, frame.width, frame.height - 0.6)
+        with self.layout.part("H2"):
+            self.text(text, place, TITLE_CAPS, bold=True)
 
     def field(self, frame: Frame, kind: FieldKind, name: str, spoken: str, value: str = "") -> None:
         """A field to fill in; `spoken` is its name for a screen reader."""
@@ -86,6 +88,7 @@ class WalkPen(Struct, frozen=True):
         self.field(at, "text", name, spoken)
 
 
+@lru_cache(maxsize=4096)
 def lines_needed(text: str, width: float, *, bold: bool = False) -> int:
     """The lines that a text takes at the sheet's least height; 0 where a word is too long for the width."""
     return lines_at(text, width, CAPS, bold=bold) if text else 0

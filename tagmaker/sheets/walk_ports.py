@@ -33,10 +33,12 @@ LETTER, PLANNED, MARK, FOUND, ITEM, TAGS, PROVED, HOW, NOTE = (
     20.0,
 )
 SPREAD = 1.3  # how far apart the texts of what is planned may be
+FOUND_BLIND = 26.0  # mm, where nothing is planned beside it
 ROW = LINE + 1.2  # mm, a letter's line at least
 GROWTH = 2.4  # how much higher than needed a line may be
 HEAD_LINES = 3
 UNITS_CAPS, LETTER_CAPS = 2.7, 4.4
+APART, BOX = 2.0, TICK + 1.2  # mm between items below a line, and for the box of one
 BELOW_A_LINE = 3  # items side by side below a letter's line
 COLUMNS_AT_MOST = 2  # of items
 
@@ -99,14 +101,15 @@ class _Ports(Struct, frozen=True):
 
     def _columns(self, frame: Frame) -> _Columns:
         """A line's cells: what a wider page has to spare goes to planned, how and note."""
-        marks = [LETTER, MARK, FOUND, MARK, FOUND, *[ITEM] * len(self.items), TAGS, PROVED, PROVED]
+        planned, found = (0.0, FOUND_BLIND) if self.pen.blind else (PLANNED, FOUND)
+        marks = [LETTER, MARK, found, MARK, found, *[ITEM] * len(self.items), TAGS, PROVED, PROVED]
         gaps = GAP * (len(marks) + 2)
         spare = self.width - sum(marks) - gaps
-        unit = spare / (PLANNED + HOW + NOTE)
-        shares = [LETTER, PLANNED * unit, *marks[1:], HOW * unit, NOTE * unit]
-        letter, planned, pipe, pipe_found, cable, cable_found, *rest = frame.columns(shares, GAP)
+        unit = spare / (planned + HOW + NOTE)
+        shares = [LETTER, planned * unit, *marks[1:], HOW * unit, NOTE * unit]
+        letter, beside, pipe, pipe_found, cable, cable_found, *rest = frame.columns(shares, GAP)
         items, rest = rest[: len(self.items)], rest[len(self.items) :]
-        return _Columns(letter, planned, pipe, pipe_found, cable, cable_found, items, *rest)
+        return _Columns(letter, beside, pipe, pipe_found, cable, cable_found, items, *rest)
 
     # --- heads -------------------------------------------------------------------------------------------
 
@@ -154,7 +157,9 @@ class _Ports(Struct, frozen=True):
         planned = self._planned(letter, port)
         strip = self._strip_height(planned)
         below = [item for item in self._asked(letter, port) if item not in self.items]
-        lower = sum(self._below_height(line) for line in _lines(below))
+        count = self._below_count(below)
+        lines = [below[start : start + count] for start in range(0, len(below), count)]
+        lower = sum(self._below_height(line, count) for line in lines)
         line = ROW if strip or self.pen.blind else max(ROW, planned.height(self._column_width()) + 0.8)
 
         def draw(frame: Frame) -> None:
@@ -172,9 +177,9 @@ class _Ports(Struct, frozen=True):
             if not self.pen.blind:
                 self._show_planned(planned, place)
             self._line(letter, port, cells)
-            for items in _lines(below):
-                strip_, foot = foot.top(self._below_height(items))
-                self._below(letter, items, strip_)
+            for items in lines:
+                place, foot = foot.top(self._below_height(items, count))
+                self._items(letter, items, place.left(LETTER + GAP)[1].columns([1] * count, APART))
 
         return Part(strip + line + lower, strip + line * GROWTH + lower, draw)
 
@@ -246,25 +251,27 @@ class _Ports(Struct, frozen=True):
 
     # --- items below a line ------------------------------------------------------------------------------
 
-    def _below_width(self) -> float:
-        """The width of an item's words."""
-        return (self.width - LETTER - GAP - 2 * BELOW_A_LINE) / BELOW_A_LINE - TICK - 2
+    def _below_count(self, items: Sequence[WalkItem]) -> int:
+        """How many items are side by side: as many as all of their words allow."""
+        texts = [self._item_text(item) for item in items]
+        counts = range(BELOW_A_LINE, 1, -1)
+        fitting = (count for count in counts if all(lines_needed(text, self._below(count)) for text in texts))
+        return next(fitting, 1)
 
-    def _below_height(self, items: Sequence[WalkItem]) -> float:
-        return max(TICK + 1.2, *(needed(self._item_text(item), self._below_width()) for item in items))
+    def _below(self, count: int) -> float:
+        """The width of an item's words where so many are side by side."""
+        return (self.width - LETTER - GAP - APART * (count - 1)) / count - BOX - 0.4
+
+    def _below_height(self, items: Sequence[WalkItem], count: int) -> float:
+        return max(BOX, *(needed(self._item_text(item), self._below(count)) for item in items))
 
     def _item_text(self, item: WalkItem) -> str:
         return self.pen.words("walk.item", text=item.text, role=self.pen.words(f"walk.{item.role}"))
 
-    def _below(self, letter: str, items: Sequence[WalkItem], frame: Frame) -> None:
+    def _items(self, letter: str, items: Sequence[WalkItem], cells: Sequence[Frame]) -> None:
         """Items side by side, their words beside their boxes."""
         pen = self.pen
-        room = Frame(frame.x + LETTER + GAP, frame.y, frame.width - LETTER - GAP, frame.height)
-        for item, cell in zip(items, room.columns([1] * BELOW_A_LINE, 2), strict=False):
-            box, text = cell.left(TICK + 1.2)
+        for item, cell in zip(items, cells, strict=False):
+            box, text = cell.left(BOX)
             pen.tick(box, fields.port_item(pen.key, letter, item.key), f"{letter}: {item.text}")
-            pen.text(self._item_text(item), Frame(text.x + 0.4, text.y, self._below_width(), text.height))
-
-
-def _lines(items: Sequence[WalkItem]) -> list[Sequence[WalkItem]]:
-    return [items[start : start + BELOW_A_LINE] for start in range(0, len(items), BELOW_A_LINE)]
+            pen.text(self._item_text(item), Frame(text.x + 0.4, text.y, text.width - 0.4, text.height))

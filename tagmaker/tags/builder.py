@@ -26,20 +26,25 @@ STOCK_USES: Mapping[TagKind, Use] = MappingProxyType(
 
 
 class Remark(Struct, frozen=True):
-    """The sentence on a tag beside its units; a caution is printed so that nobody overlooks it."""
+    """The sentence on a tag beside its units; a caution is printed so that nobody overlooks it.
+
+    `short` is what a cell of a terminal strip says instead.
+    """
 
     text: str = ""
     is_caution: bool = False
+    short: str = ""
 
 
 class _Subject(Struct, frozen=True):
-    """What a tag is put on: the use of its port, the rows whose units it names, its board, its diameter."""
+    """What a tag is put on: its port's use, the rows whose units it names, board, diameter, address."""
 
     where: Where
     use: Literal[PortUse, ""] = ""
     rows: tuple[UnitRow, ...] = ()
     board: Board | None = None
     outside: OutsideDiameter | None = None
+    address: str = ""
 
 
 class TagBuilder(Struct, frozen=True):
@@ -53,10 +58,7 @@ class TagBuilder(Struct, frozen=True):
     def of_port(
         self, kind: PortKind, port: Port, letter: str, remark: Remark, unit: UnitRow | None = None
     ) -> Tag:
-        """A tag of a port's letter: at the box, where it names all the port's units, or at one unit.
-
-        At a unit the remark begins with the unit's address, if it has one.
-        """
+        """A tag of a port's letter: at the box, where it names all the port's units, or at one unit."""
         code = TagCode(self.box.row.key, letter, PORT_WHAT[kind], unit.key if unit else "")
         return self._of_port(kind, code, port, remark, unit)
 
@@ -75,15 +77,13 @@ class TagBuilder(Struct, frozen=True):
         self, kind: PortKind, code: TagCode, port: Port, remark: Remark, unit: UnitRow | None
     ) -> Tag:
         rows = (unit,) if unit else port.units
-        if unit and unit.address:
-            address = self.words("tag.address", address=unit.address)
-            remark = Remark(f"{address}, {remark.text}" if remark.text else address)
         subject = _Subject(
             where=rows[0].where if rows else self.box.row.where,
             use=port.use,
             rows=rows,
             board=next(board for board in self.box.boards if code.port in board.letters),
             outside=outside_diameter(kind, rows, bare=self.is_rough_in),
+            address=unit.address if unit else "",
         )
         return self._tag(kind, code, subject, remark)
 
@@ -112,6 +112,8 @@ class TagBuilder(Struct, frozen=True):
             board=board.place if board else "",
             board_ports=len(board.letters) if board else 1,
             stock_use=self._stock_use(kind),
+            short=remark.short,
+            address=self.words("tag.address", address=subject.address) if subject.address else "",
             is_late=kind == "locator",
         )
 

@@ -25,11 +25,12 @@ __all__ = [
     "switch_on",
 ]
 
-FieldKind = Literal["switch", "switch_off", "tick", "unit", "remark", "printed_for"]
+FieldKind = Literal["switch", "switch_off", "tick", "unit", "remark", "printed_for", "response"]
 """How a field is filled in: a switch found ON, or found OFF, a thing ticked, the unit that was found, a
 person's own words.
 
-`printed_for` is the hidden text of the units for which a sheet was printed.
+`printed_for` is the hidden text of the units for which a sheet was printed; `response` is any field of a
+response test, whose names are in `tags/response.py`.
 """
 
 FIELD = re.compile(
@@ -40,7 +41,8 @@ FIELD = re.compile(
     r"|(?:port/[A-Z]/)?item/[a-z][a-z0-9-]*)"
     r"|(?P<unit>port/[A-Z]/(?:pipe|cable)/found)"
     r"|(?P<remark>port/[A-Z]/(?:note|proved)|(?:sign|date)/[a-z]+)"
-    r"|(?P<printed_for>printed-for))",
+    r"|(?P<printed_for>printed-for)"
+    r"|(?P<response>response(?:-[a-z]+)?(?:/[A-Za-z0-9+-]*)*+))",
     re.ASCII,
 )
 
@@ -62,7 +64,7 @@ def read_field(name: str) -> WalkField | None:
     if match is None:
         return None
     kind = next(each for each in get_args(FieldKind) if match[each] is not None)
-    first, second = name.split("/")[1:3] if kind != "printed_for" else ("", "")
+    first, second = name.split("/")[1:3] if kind not in {"printed_for", "response"} else ("", "")
     return WalkField(match["box"], kind, f"{first}/{second}" if first == "port" else first)
 
 

@@ -77,10 +77,12 @@ class _PortTags(Struct, frozen=True):
     def _terminal_remark(self, port: Port, letter: str) -> Remark:
         """Cautions are on terminals without a cable: a cable landed there is a fault at start-up."""
         if port.use == "spare":
-            return Remark(self.words("tag.spare_terminal"), is_caution=True)
+            short = self.words("tag.spare")
+            return Remark(self.words("tag.spare_terminal"), is_caution=True, short=short)
         if letter != port.letters[0]:
             text = self.words("tag.second_terminal", ports=port.name, first=port.letters[0])
-            return Remark(text, is_caution=True)
+            short = self.words("tag.second_cell", first=port.letters[0])
+            return Remark(text, is_caution=True, short=short)
         return Remark(self._joined(port))
 
     def _stub(self, port: Port, letter: str, kind: PipeKind) -> Tag:

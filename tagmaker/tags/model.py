@@ -70,11 +70,12 @@ class Tag(Struct, frozen=True):
     """One tag: its code, what people read, and the row that it came from.
 
     `use` and `port` are empty where the tag belongs to no port. `units` and `rooms` are those printed;
-    `remark` is a sentence beside them, printed as a caution where `is_caution`. `outside` is None where no
-    diameter is known. `board` is the place of the board that serves the port, `board_ports` how many ports it
-    serves; `stock_use` is the key of [print] whose stock the tag takes. `is_late` marks what is stuck on only
-    after the pressure test. `hardware` names the family and size of the box that a tag is put on: with
-    another box all its tags are put on again, even those that read the same.
+    `remark` is a sentence beside them, printed as a caution where `is_caution`; `short` is the same where
+    there is little room. `address` is printed at a unit that has one. `outside` is None where no diameter is
+    known. `board` is the place of the board that serves the port, `board_ports` how many ports it serves;
+    `stock_use` is the key of [print] whose stock the tag takes. `is_late` marks what is stuck on only after
+    the pressure test. `hardware` names the family and size of the box that a tag is put on: with another box
+    all its tags are put on again, even those that read the same.
     """
 
     code: str
@@ -97,6 +98,8 @@ class Tag(Struct, frozen=True):
     board: str = ""
     board_ports: int = 1
     stock_use: str = ""
+    short: str = ""
+    address: str = ""
     is_late: bool = False
     is_draft: bool = False
     hardware: str = ""

@@ -21,6 +21,7 @@ from tagmaker.typeset.frame import Frame
 __all__ = [
     "ABOVE",
     "BELOW",
+    "HANGING",
     "LEADING",
     "LEGIBLE_MM",
     "LINES_AT_MOST",
@@ -36,10 +37,12 @@ __all__ = [
 ]
 
 Upright = Literal["top", "middle", "letter", "bottom"]
-"""Where lines are in a higher frame; "letter" is the middle for a lone capital, which has no descender."""
+"""Where lines are in a higher frame; "letter" is the middle for capitals, which have no descenders."""
 LEADING = 1.62
 ABOVE, BELOW = 0.21, 0.31
 """What small letters reach above capitals and below the baseline, in capitals: the face's own å and g."""
+HANGING = frozenset("Qgjpqy(),;/")
+"""Signs that reach below the baseline."""
 LEGIBLE_MM = 1.5
 """No printed capital is lower: it reads at 0.32 m, 16 minutes of arc (NUREG-0700), a tag in the hand."""
 LINES_AT_MOST = 40
@@ -52,7 +55,11 @@ BREAK = re.compile(r"[^ \-+/,]*[\-+/,]* ?")
 
 
 class Style(Struct, frozen=True):
-    """How a text may be set: largest and least capitals, lines, face, and where it is in its frame."""
+    """How a text may be set: largest and least capitals, lines, face, and where it is in its frame.
+
+    Lines are `leading` capitals apart. Lines of a text that `is_whole` end at spaces alone: no tag in it is
+    broken after a hyphen.
+    """
 
     most: float
     least: float = LEGIBLE_MM
@@ -62,6 +69,8 @@ class Style(Struct, frozen=True):
     upright: Upright = "middle"
     ink: float = 0.0
     role: TextRole = ""
+    leading: float = LEADING
+    is_whole: bool = False
 
     @property
     def face(self) -> str:
@@ -110,19 +119,21 @@ def lines_at(text: str, width: float, caps: float, *, bold: bool = False) -> int
     measures = face(BOLD if bold else PLAIN)
     if measures.missing(text):
         return 1
-    lines = _wrapped(text, measures, measures.size_for_caps(caps), round(width, 4))
+    lines = _wrapped(text, measures, measures.size_for_caps(caps), round(width, 4), is_whole=False)
     is_whole = sum(len(line.split()) for line in lines) == len(text.split())
     return len(lines) if is_whole else 0
 
 
-def text_height(caps: float, lines: int) -> float:
+def text_height(caps: float, lines: int, leading: float = LEADING) -> float:
     """Height that lines of such capitals take, descenders included."""
-    return caps * (LEADING * (lines - 1) + 1 + ABOVE + BELOW)
+    return caps * (leading * (lines - 1) + 1 + ABOVE + BELOW)
 
 
 def _needs(caps: float, lines: int, style: Style) -> float:
-    """A lone capital letter (upright "letter") has no descender to leave room for."""
-    return caps if style.upright == "letter" else text_height(caps, lines)
+    """Capitals (upright "letter") have no descenders to leave room for."""
+    if style.upright == "letter":
+        return caps * (style.leading * (lines - 1) + 1)
+    return text_height(caps, lines, style.leading)
 
 
 def fit(text: str, frame: Frame, style: Style) -> tuple[Text, ...] | Unfit:
@@ -156,7 +167,16 @@ def fit_stack(
             heights.append(sum([each.height for each in rests[-1]]))
         if tops[first].height + heights[rest] <= frame.height + 0.001:
             return _spread([tops[first], *rests[rest]], paragraphs, frame)
-    return Unfit(" / ".join(text for text, _ in paragraphs))
+    return Unfit(_in_the_way(paragraphs, frame))
+
+
+def _in_the_way(paragraphs: Sequence[tuple[str, Style]], frame: Frame) -> str:
+    """The text of a stack to shorten: one that does not fit alone, else the one that takes most room."""
+    for text, style in paragraphs:
+        if isinstance(fit(text, frame, style), Unfit):
+            return text
+    least = [(_at_step(text, style, STEPS, frame.width).height, text) for text, style in paragraphs]
+    return max(least, key=lambda each: (each[0], len(each[1])))[1]
 
 
 class _Sized(NamedTuple):
@@ -173,10 +193,10 @@ def _at_step(text: str, style: Style, step: int, width: float) -> _Sized:
     most = max(style.most, style.least)
     caps = most - (most - style.least) * step / STEPS
     measures = face(style.face)
-    lines = _wrapped(text, measures, measures.size_for_caps(caps), width)
+    lines = _wrapped(text, measures, measures.size_for_caps(caps), width, is_whole=style.is_whole)
     if not lines or len(lines) > style.lines:
         return _Sized(caps, (), math.inf)
-    return _Sized(caps, lines, text_height(caps, len(lines)))
+    return _Sized(caps, lines, text_height(caps, len(lines), style.leading))
 
 
 def _spread(
@@ -202,13 +222,13 @@ def _largest(text: str, width: float, height: float, style: Style) -> tuple[floa
     return None
 
 
-def _wrapped(text: str, measures: Face, size: float, width: float) -> tuple[str, ...]:
+def _wrapped(text: str, measures: Face, size: float, width: float, *, is_whole: bool) -> tuple[str, ...]:
     """The text in lines of at most that width, broken between words; empty where it cannot be."""
     if measures.width(text.rstrip(), size) <= width:
         return (text.rstrip(),)
     lines: list[str] = []
     line = ""
-    for piece in _pieces(text, measures, size, width):
+    for piece in WORD.findall(text) if is_whole else _pieces(text, measures, size, width):
         if measures.width((line + piece).rstrip(), size) <= width:
             line += piece
             continue
@@ -231,7 +251,7 @@ def _pieces(text: str, measures: Face, size: float, width: float) -> Iterator[st
 def _set(lines: tuple[str, ...], caps: float, frame: Frame, style: Style) -> tuple[Text, ...]:
     """Lines as marks, at their place in the frame."""
     x = {"left": frame.x, "center": frame.x + frame.width / 2, "right": frame.right}[style.align]
-    block = caps * (LEADING * (len(lines) - 1) + 1)
+    block = caps * (style.leading * (len(lines) - 1) + 1)
     middle, lowest = frame.y + (frame.height - block) / 2, frame.bottom - block - caps * BELOW
     tops = {
         "top": frame.y + caps * ABOVE,
@@ -242,6 +262,15 @@ def _set(lines: tuple[str, ...], caps: float, frame: Frame, style: Style) -> tup
     size = face(style.face).size_for_caps(caps)
     first = tops[style.upright] + caps
     return tuple(
-        Text(x, first + number * LEADING * caps, line, style.face, size, style.align, style.ink, style.role)
+        Text(
+            x,
+            first + number * style.leading * caps,
+            line,
+            style.face,
+            size,
+            style.align,
+            style.ink,
+            style.role,
+        )
         for number, line in enumerate(lines)
     )

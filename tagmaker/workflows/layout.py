@@ -18,6 +18,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
 from tagmaker.sheets.final_stage import check_final_stage
+from tagmaker.sheets.label_needs import widest_of
 from tagmaker.sheets.place import Placed, place_labels
 from tagmaker.tags.refrigerant import check_refrigerant
 from tagmaker.workflows.documents import LaidOut, lay_out_documents
@@ -55,9 +56,9 @@ def lay_out(
     laid_out = LaidOut(job, selection)
     problems: list[Problem] = [*check_bands(job), *check_refrigerant(job)]
     stopped = has_errors(problems)
-    for fitted, found in fit_in_two_processes(
-        Fitter(job, words, selection, inks), checked.plan.boxes, progress
-    ):
+    widest = widest_of((box.shown for box in job.boxes), (unit.tag for unit in job.units))
+    fitter = Fitter(job, words, selection, inks, widest)
+    for fitted, found in fit_in_two_processes(fitter, checked.plan.boxes, progress):
         laid_out.boxes.append(fitted)
         problems += found
     problems += _check_media(laid_out)

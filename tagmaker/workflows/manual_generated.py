@@ -10,8 +10,9 @@ from tagmaker.catalog import family, stock
 from tagmaker.files import toml
 from tagmaker.job import prints, read
 from tagmaker.job.schedule import columns, headers, sheet, xlsx_sheet
+from tagmaker.plan import response_words
 from tagmaker.problems import CODES
-from tagmaker.revisions import plan_file
+from tagmaker.revisions import plan_file, response_file
 from tagmaker.sheets import bands
 from tagmaker.site.scans import sources
 from tagmaker.site.walk import forms, returns
@@ -139,5 +140,7 @@ def _return_limits() -> list[tuple[str, str]]:
         ("lines of text for `scan`", f"{_mb(sources.TEXT_BYTES_AT_MOST)}, {line:,} lines"),
         ("a form for `readback`", f"{_mb(returns.FILE_BYTES_AT_MOST)}, {forms.PAGES_AT_MOST:,} pages"),
         ("a phone's file for `readback`", _mb(returns.JSON_BYTES_AT_MOST)),
+        ("a table or log of a response test, a `response.json`", _mb(response_file.BYTES_AT_MOST)),
+        ("used ports of a response test", str(response_words.PORTS_AT_MOST)),
         ("a `plan.json` for `--since` or `changes`", _mb(plan_file.BYTES_AT_MOST)),
     ]

@@ -5,7 +5,7 @@ what was not seen, with a punch list numbered in walking order. `write_punch_lis
 """
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import count
 from pathlib import Path
 from typing import Final
@@ -20,6 +20,13 @@ from tagmaker.files.write import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
 from tagmaker.sheets.work_list import work_list_pages
+from tagmaker.site.response.compare import SystemResult, compare
+from tagmaker.site.response.returns import (
+    ResponseReturns,
+    form_return,
+    is_response_form,
+    read_response_returns,
+)
 from tagmaker.site.walk.belonging import belonging
 from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of
 from tagmaker.site.walk.gather import Returned, gather
@@ -28,6 +35,7 @@ from tagmaker.tags.walk import digests
 from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
+from tagmaker.workflows.readback_response import ResponseOutline, response_outline
 
 __all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_punch_list"]
 
@@ -51,7 +59,8 @@ class BoxReadback(Struct, frozen=True):
     """A box as `readback --json` has it; `result` is as planned, differs or not seen.
 
     `unknown` is what was not seen, `proved` who proved a letter and how, `unproved` each pipe and cable that
-    is not ticked as proved, `unsigned` the signatures and dates that are empty.
+    is not ticked as proved, `unsigned` the signatures and dates that are empty. `ticked` and `unclear` are
+    the names of the fields that the files have as marked, and as neither marked nor blank.
     """
 
     box: str
@@ -64,6 +73,8 @@ class BoxReadback(Struct, frozen=True):
     unproved: tuple[str, ...]
     unsigned: tuple[str, ...]
     notes: tuple[str, ...]
+    ticked: tuple[str, ...]
+    unclear: tuple[str, ...]
 
 
 class Counts(Struct, frozen=True):
@@ -79,19 +90,30 @@ class ReadbackOutline(Struct, frozen=True):
 
     boxes: tuple[BoxReadback, ...]
     counts: Counts
+    response: tuple[ResponseOutline, ...] = ()
 
 
 class Readback(Struct, frozen=True):
-    """What all files together give, box by box in walking order; `plan` is None for an unreadable job."""
+    """What all files together give, box by box in walking order; `plan` is None for an unreadable job.
+
+    `sheets` are those of the files that count, by box in capitals; `responses` the results of response tests;
+    `is_walked` is not set where nothing else came back.
+    """
 
     plan: Plan | None
     boxes: tuple[BoxFindings, ...]
     problems: tuple[Problem, ...]
+    sheets: Mapping[str, Sequence[Sheet]] = {}
+    responses: tuple[SystemResult, ...] = ()
+    is_walked: bool = True
 
     @property
     def is_wrong(self) -> bool:
         """Whether anything differs or was not seen."""
-        return self.plan is None or any(box.state != AS_PLANNED for box in self.boxes)
+        is_box_wrong = any(box.state != AS_PLANNED for box in self.boxes)
+        return (
+            self.plan is None or (self.is_walked and is_box_wrong) or any(r.is_wrong for r in self.responses)
+        )
 
     @property
     def counts(self) -> Counts:
@@ -102,7 +124,9 @@ class Readback(Struct, frozen=True):
     @property
     def outline(self) -> ReadbackOutline:
         """The same as a record of the JSON keys."""
-        return ReadbackOutline(tuple(map(_box, self.boxes)), self.counts)
+        boxes = (_box(box, self.sheets.get(box.box.upper(), ())) for box in self.boxes)
+        response = tuple(response_outline(each) for each in self.responses)
+        return ReadbackOutline(tuple(boxes), self.counts, response)
 
 
 def readback(files: list[Path], job: Path) -> Readback:
@@ -115,7 +139,11 @@ def readback(files: list[Path], job: Path) -> Readback:
     problems = [each for each in checked.problems if each.severity is Severity.ERROR]
     if checked.plan is None:
         return Readback(None, (), tuple(problems))
-    returns, unread = _read(files)
+    responses = read_response_returns(files)
+    returns, unread = _read(list(responses.rest))
+    returns, tested = _divided(returns, responses)
+    compared, foreign = compare(tested, checked.plan, load_words())
+    problems += [*tested.problems, *foreign]
     today = {box.row.key: digests(checked.plan.job, box) for box in checked.plan.boxes}
     sheets: dict[str, list[Sheet]] = {}
     problems += unread
@@ -130,7 +158,36 @@ def readback(files: list[Path], job: Path) -> Readback:
         found = gather(sheets.get(box.row.key, ()), box, today[box.row.key])
         boxes.append(findings(checked.plan.job, box, found, words, homes))
         problems += _contradictions(found, box)
-    return Readback(checked.plan, tuple(_numbered(boxes)), tuple(problems))
+    boxes = [_with_responses(box, compared) for box in boxes]
+    is_walked = bool(returns) or not compared
+    return Readback(checked.plan, tuple(_numbered(boxes)), tuple(problems), sheets, compared, is_walked)
+
+
+def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return], ResponseReturns]:
+    """The forms of walks, and apart from them what came back of response tests, forms included."""
+    for each in returns:
+        if is_response_form(each.values):
+            found = found.joined(form_return(each.source, each.values))
+    return [each for each in returns if not is_response_form(each.values)], found
+
+
+def _with_responses(box: BoxFindings, results: Iterable[SystemResult]) -> BoxFindings:
+    """A box with the lines of the response tests' findings after its own."""
+    items = [item for result in results for item in result.items if item.box.upper() == box.box.upper()]
+    words = load_words()
+    return replace(box, punches=[*box.punches, *(_with_walk(item, box.punches, words) for item in items)])
+
+
+def _with_walk(item: WorkItem, walked: Iterable[WorkItem], words: Words) -> WorkItem:
+    """A line of a response test with what the walk found at the same letters."""
+    letters = {letter for name in item.place.split(", ") for letter in name.split("+")}
+    places = {words("punch.port", port=letter): letter for letter in letters}
+    found = [
+        words("response.walk_found", place=each.place, wrong=each.wrong)
+        for each in walked
+        if each.place in places
+    ]
+    return replace(item, expect=(*item.expect, *found))
 
 
 def _read(files: list[Path]) -> tuple[list[Return], list[Problem]]:
@@ -182,7 +239,7 @@ def _where(box: BoxFindings, words: Words) -> str:
     return " · ".join(part for part in (box.place, power) if part)
 
 
-def _box(box: BoxFindings) -> BoxReadback:
+def _box(box: BoxFindings, sheets: Sequence[Sheet]) -> BoxReadback:
     return BoxReadback(
         box=box.box,
         place=box.place,
@@ -194,6 +251,8 @@ def _box(box: BoxFindings) -> BoxReadback:
         unproved=tuple(box.unproved),
         unsigned=tuple(box.unsigned),
         notes=tuple(box.notes),
+        ticked=tuple(sorted({name for sheet in sheets for name in sheet.ticked})),
+        unclear=tuple(sorted({name for sheet in sheets for name in sheet.unclear})),
     )
 
 

@@ -3,6 +3,7 @@
 A job's own stocks are listed and drawn beside the shipped ones where its folder is given.
 """
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from msgspec import Struct
@@ -15,7 +16,7 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.placard_parts import MODULE_LEAST as PLACARD_MODULE
-from tagmaker.sheets.sample import all_reads_from, sample_page
+from tagmaker.sheets.sample import holds_caution, reads_from, sample_page, shorts
 from tagmaker.symbols.png import page_pngs
 from tagmaker.typeset.codes import BAR_LEAST, least_module
 from tagmaker.typeset.fonts import all_faces
@@ -25,13 +26,28 @@ __all__ = ["StockDrawn", "StockOutline", "StocksOutline", "draw", "stocks", "wri
 SCREEN_DPI = 203.2  # 8 dots a millimetre
 
 
+class SmallText(Struct, frozen=True):
+    """A text of an ordinary tag that is too small on a stock; the fields are the keys.
+
+    `height_mm` is that of its capitals, `reads_from_m` the distance that follows, `distance_m` the one from
+    which it is read.
+    """
+
+    use: str
+    text: str
+    height_mm: float
+    reads_from_m: float
+    distance_m: float
+
+
 class StockOutline(Struct, frozen=True):
     """A stock as `stocks --json` lists it; the fields are the keys.
 
     `label_mm` is width and height; `shape` is "page" for plain paper; `reads_from_m` is the distance from
     which every text of a label that matters is read, the smallest of them too. `symbol` is the kind of code
     that its labels carry, "none" where they carry none, and `module_mm` the least module (of bars: the least
-    bar) that is printed, else 0.
+    bar) that is printed, else 0. `too_small` are the texts that do not read from where they are read,
+    `no_spares` the uses for which a spare port's caution has no room.
     """
 
     name: str
@@ -45,6 +61,8 @@ class StockOutline(Struct, frozen=True):
     module_mm: float
     material: str
     life: str
+    too_small: tuple[SmallText, ...] = ()
+    no_spares: tuple[str, ...] = ()
 
 
 class StocksOutline(Struct, frozen=True):
@@ -77,10 +95,24 @@ def _outline(stock: Stock, words: Words) -> StockOutline:
         suits=tuple(stock.suits),
         symbol=stock.symbol,
         module_mm=round(_module(stock), 3),
-        reads_from_m=round(all_reads_from(stock, words), 1),
+        reads_from_m=round(reads_from(stock, words), 1),
         material=stock.material,
         life=stock.life,
+        too_small=tuple(_too_small(stock, words)),
+        no_spares=tuple(use for use in _label_uses(stock) if not holds_caution(stock, words, use)),
     )
+
+
+def _label_uses(stock: Stock) -> list[str]:
+    """The uses of a stock for which tags are laid out as samples."""
+    return [use for use in stock.suits if stock.kind != "page" and use != "band"]
+
+
+def _too_small(stock: Stock, words: Words) -> Iterator[SmallText]:
+    for use in _label_uses(stock):
+        for short in shorts(stock, words, use):
+            far = round(short.sight.reads_from(short.caps), 1)
+            yield SmallText(use, short.what, round(short.caps, 1), far, short.sight.distance)
 
 
 def _module(stock: Stock) -> float:

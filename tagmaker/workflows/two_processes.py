@@ -27,6 +27,8 @@ from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.box import FittedBox, fit_box
+from tagmaker.sheets.label import NO_WIDEST
+from tagmaker.sheets.label_needs import Widest
 from tagmaker.typeset.fonts import all_faces
 
 __all__ = ["Fitter", "fit_in_two_processes"]
@@ -37,16 +39,20 @@ Fitted = tuple[FittedBox, list[Problem]]
 
 
 class Fitter(Struct, frozen=True):
-    """All that fitting a box needs beside the box; `inks` packs its pages and labels as ink."""
+    """All that fitting a box needs beside the box; the widest texts of the job decide sizes.
+
+    `inks` packs its pages and labels as ink.
+    """
 
     job: Job
     words: Words
     selection: Selection
     inks: bool = True
+    widest: Widest = NO_WIDEST
 
     def fit(self, box: BoxPlan) -> Fitted:
         """One box fitted, with its problems; ink takes a quarter of the memory of marks."""
-        fitted, problems = fit_box(self.job, box, self.words, self.selection)
+        fitted, problems = fit_box(self.job, box, self.words, self.selection, self.widest)
         if not self.inks:
             return fitted, problems
         labels = tuple(replace(each, marks=drawn(each.marks, all_faces())) for each in fitted.labels)

@@ -182,6 +182,7 @@ _TOML = [
     "[job]", "[[box]]", "[[unit]]", "[[walk_item]]", "[print]", "[bands]", "[[bank]]", "[[rule]]",
     "1979-05-27", "0xFFFFFFFFFFFFFFFFFFFFFFFF", "inf", "nan", "-1", "1e308", "999999", "true", "mains",
     "bank_names", "schedule", "port_counts", "positions", "places", "columns", "rows", "dots_per_mm",
+    "dots_per_inch",
 ]  # fmt: skip
 _WORDS = {
     "": ["BX-1", "\\xff", "\\x00"],

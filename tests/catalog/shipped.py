@@ -7,7 +7,7 @@ from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.columns import column_words
 from tagmaker.catalog.keyboards import keyboards
 from tagmaker.catalog.practice import practice
-from tagmaker.catalog.reading import reading_rules
+from tagmaker.catalog.reading import TEXTS, reading_rules
 from tagmaker.catalog.start import start_parts
 from tagmaker.catalog.walk_items import walk_items
 from tagmaker.catalog.words import load_words
@@ -30,16 +30,9 @@ name = "Turned"
 plain = "bq"
 shifted = "BQ"
 """
-READING = """source = "an invented rule"
-minutes = 20
-[distance_m]
-terminal = 0.5
-cable = 0.7
-pipe = 1.5
-locator = 2.5
-placard_page = 1.5
-placard_label = 0.7
-"""
+READING = 'source = "an invented rule"\nlow_label_mm = 20.0\n' + "".join(
+    f'[{name}]\ntask = "read a sign"\ndistance_m = 2.5\nminutes = 20\n' for name in TEXTS
+)
 """Small files without fault, of other rules than the shipped ones."""
 
 

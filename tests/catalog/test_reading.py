@@ -1,4 +1,4 @@
-"""How high a capital must be to be read from where people stand: the rules' data and their arithmetic."""
+"""How high a capital must be to be read from where people are: the rules' data and their arithmetic."""
 
 from pathlib import Path
 
@@ -6,56 +6,67 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tagmaker.catalog.reading import Reading, reading_rules
+from tagmaker.catalog.reading import Sight, reading_rules
 from tests.catalog.shipped import READING
-
-WHATS = ("terminal", "cable", "pipe", "locator", "placard_page", "placard_label")
-
-
-def test_distances_of_what_is_read() -> None:
-    """Terminals at an open box, cables at arm's length, pipes and placards from the floor [practice]."""
-    assert reading_rules().distances == {
-        "terminal": 0.5,
-        "cable": 0.7,
-        "pipe": 1.5,
-        "locator": 2.5,
-        "placard_page": 1.5,
-        "placard_label": 0.7,
-    }
+from tests.tables import table
 
 
-def test_least_angle_is_sixteen_minutes() -> None:
-    """At least 16 minutes of arc, NUREG-0700 [read]."""
-    assert reading_rules().minutes == 16
+@pytest.mark.parametrize(
+    ("text", "distance", "minutes", "caps", "floor"),
+    table(
+        """
+    letter          | 2.5  | 16 | 11.64 | 11.64
+    letter_cable    | 0.71 | 16 | 3.30  | 3.30
+    letter_terminal | 0.71 | 16 | 3.30  | 3.30
+    locator         | 2.5  | 16 | 11.64 | 11.64
+    box             | 1.5  | 16 | 6.98  | 4.00
+    caution         | 0.71 | 20 | 4.13  | 4.13
+    caution_low     | 0.71 | 16 | 3.30  | 3.30
+    kind            | 0.71 | 16 | 3.30  | 3.30
+    unit            | 0.71 | 16 | 3.30  | 3.25
+    units           | 0.5  | 16 | 2.33  | 2.33
+    fact            | 0.43 | 16 | 2.00  | 2.00
+    cell            | 0.45 | 16 | 2.09  | 2.09
+    placard_page    | 1.5  | 16 | 6.98  | 6.98
+    placard_label   | 0.7  | 16 | 3.26  | 3.26
+    page            | 0.5  | 16 | 2.33  | 2.33
+        """
+    ),
+)
+def test_every_text_has_its_distance(text: str, distance: str, minutes: str, caps: str, floor: str) -> None:
+    """6.283 x distance x minutes / 21600, NUREG-0700's formula [computed by hand]; distances [practice]."""
+    sight = reading_rules().texts[text]
+    assert (f"{sight.distance:g}", f"{sight.minutes:g}") == (distance, minutes)
+    assert (f"{sight.caps:.2f}", f"{sight.floor:.2f}") == (caps, floor)
+    assert sight.task
 
 
-def test_least_heights() -> None:
-    """6.283 x distance x 16 / 21600 for each thing, NUREG-0700's formula [computed by hand]."""
-    heights = {what: round(reading_rules().least_caps(what), 2) for what in WHATS}
-    assert heights == {
-        "terminal": 2.33,
-        "cable": 3.26,
-        "pipe": 6.98,
-        "locator": 11.64,
-        "placard_page": 6.98,
-        "placard_label": 3.26,
-    }
+def test_no_text_is_missing_here() -> None:
+    """The table above has all texts that the file has."""
+    assert len(reading_rules().texts) == 15
+
+
+@pytest.mark.parametrize(("height", "caps"), [(12.7, 3.3), (26.0, 3.3), (26.1, 4.1), (63.5, 4.1)])
+def test_low_labels_have_lower_cautions(height: float, caps: float) -> None:
+    """At 26 mm of height and less, 16 minutes in place of 20."""
+    assert round(reading_rules().caution(height).caps, 1) == caps
 
 
 @given(st.floats(0.05, 20), st.floats(5, 60))
 def test_height_and_distance_are_each_others_answer(distance: float, minutes: float) -> None:
     """Capitals of the least height read from the distance that they were made for, and no further."""
-    rules = Reading(minutes, {"sign": distance})
-    assert rules.reads_from(rules.least_caps("sign")) == pytest.approx(distance)
+    sight = Sight("sign", distance, minutes)
+    assert sight.reads_from(sight.caps) == pytest.approx(distance)
 
 
 @given(st.floats(0.1, 100))
 def test_twice_the_height_reads_from_twice_as_far(caps: float) -> None:
     """The angle is small: height and distance grow alike."""
-    assert reading_rules().reads_from(2 * caps) == pytest.approx(2 * reading_rules().reads_from(caps))
+    sight = reading_rules().texts["unit"]
+    assert sight.reads_from(2 * caps) == pytest.approx(2 * sight.reads_from(caps))
 
 
 def test_rules_are_data(own_layouts: Path) -> None:
-    """Who wants 20 minutes writes so into the file: 6.283 x 1500 x 20 / 21600 = 8.73 mm."""
+    """Who wants 20 minutes writes so into the file: 6.283 x 2500 x 20 / 21600 = 14.54 mm."""
     (own_layouts / "reading.toml").write_text(READING, encoding="utf-8")
-    assert round(reading_rules().least_caps("pipe"), 2) == 8.73
+    assert round(reading_rules().texts["letter"].caps, 2) == 14.54

@@ -46,10 +46,10 @@ def test_a_whole_file_is_read(own_layouts: Path, name: str) -> None:
     keyboards.toml | plain = "bq" | plain = "bB" | Turned: a key is missing or twice
     keyboards.toml | name = "Turned" |  | key 'layout.name' is missing
     keyboards.toml | name = "Turned" | name = "Turned"\nkeys = 2 | unknown key
-    reading.toml | minutes = 20\n |  | key 'minutes' is missing
-    reading.toml | cable = 0.7\n |  | key 'distance_m.cable' is missing
+    reading.toml | minutes = 20\n |  | key 'letter.minutes' is missing
+    reading.toml | low_label_mm = 20.0\n |  | key 'low_label_mm' is missing
     reading.toml | source = "an invented rule"\n |  | key 'source' is missing
-    reading.toml | pipe = 1.5 | pipe = 1.5\nduct = 2 | unknown key 'duct'
+    reading.toml | low_label_mm = 20.0 | low_label_mm = 20.0\nduct = 2 | unknown key 'duct'
     walk.toml | source = "x"\n |  | key 'source' is missing
     walk.toml | power | Power | layouts/walk.toml:3: error: 'Power' is not a valid item key
     """

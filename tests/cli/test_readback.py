@@ -109,11 +109,16 @@ def test_json_holds_it_all(tmp_path: Path, site_job: Path, site_plan: Plan, site
         "--json",
     )
     answer = json.loads(result.stdout)
-    assert (result.exit_code, result.stderr, list(answer)) == (1, "", ["boxes", "counts", "problems"])
+    assert (result.exit_code, result.stderr, list(answer)) == (
+        1,
+        "",
+        ["boxes", "counts", "response", "problems"],
+    )
     assert answer["counts"] == {"as planned": 0, "differs": 2, "not seen": 0}
     first, second = answer["boxes"]
     assert list(first) == [
-        "box", "place", "power", "result", "punch_list", "unknown", "proved", "unproved", "unsigned", "notes"
+        "box", "place", "power", "result", "punch_list", "unknown", "proved", "unproved", "unsigned", "notes",
+        "ticked", "unclear",
     ]  # fmt: skip
     assert first["result"] == "differs"
     assert first["punch_list"][1] == {
@@ -124,7 +129,7 @@ def test_json_holds_it_all(tmp_path: Path, site_job: Path, site_plan: Plan, site
         "expect": ["crossed: the system starts but performs wrongly"],
     }
     assert (first["proved"], first["notes"]) == ({"B": "rung out, K.A."}, ["A: wet"])
-    assert second["unknown"] == ["Last: control box cover back in place (installer)"]
+    assert second["unknown"] == ["Control box cover back in place (installer)"]
     assert second["unproved"] == ["A pipe", "A cable", "B pipe", "B cable"]
     assert "BB-2/sign/verifier" in second["unsigned"]
 
@@ -197,7 +202,7 @@ def test_the_punch_list_is_printed(
         "pipe found: FC-5, planned: FC-1",
         "expect FC-1 not to be found",
         "4 bb-2 only board Bank 1 switch 1 is ON",
-        "bb-2: Not seen yet Last: control box cover back in place (installer)",
+        "bb-2: Not seen yet Control box cover back in place (installer)",
     ):
         assert text in page
 

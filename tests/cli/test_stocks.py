@@ -20,7 +20,16 @@ def test_listing_for_a_terminal() -> None:
         r"white polyester film, permanent adhesive \(lasting\)",
         lines[1],
     )
-    assert len(lines) == 2
+    assert lines[2].startswith("    too small: terminal box from 0.")
+    assert "terminal kind from 0." in lines[2]
+    assert len(lines) == 3
+
+
+def test_a_stock_that_holds_no_caution_says_so() -> None:
+    """It is refused for spare ports."""
+    listed, _ = stocks(None)
+    lines = listing_lines(each for each in listed.stocks if each.name == "roll-flag-102x25-300dpi")
+    assert lines[-1] == "    refused for spare ports (pipe): it holds no caution"
 
 
 def test_a_stock_without_a_code_is_listed_so() -> None:

@@ -3,7 +3,7 @@
 import pytest
 
 from tagmaker.catalog.bands import band_rules
-from tagmaker.catalog.reading import Reading, reading_rules
+from tagmaker.catalog.reading import Sight, reading_rules
 from tagmaker.catalog.stock import Stock
 from tagmaker.draw.marks import Page
 from tagmaker.sheets.label import fit_label
@@ -48,26 +48,24 @@ def letter_in(diameter_in: float) -> float:
 @pytest.mark.parametrize(("distance_mm", "minutes", "height_mm"), NUREG)
 def test_character_heights(distance_mm: int, minutes: int, height_mm: float) -> None:
     """At 710 mm 3.30 and 4.13 mm, at 1524 mm 7.09 and 8.87 mm: NUREG-0700's formula [read]."""
-    rules = Reading(minutes, {"sign": distance_mm / 1000})
-    assert round(rules.least_caps("sign"), 2) == height_mm
+    assert round(Sight("sign", distance_mm / 1000, minutes).caps, 2) == height_mm
 
 
 @pytest.mark.parametrize(("distance_mm", "minutes", "height_mm"), NUREG)
 def test_reading_distances(distance_mm: int, minutes: int, height_mm: float) -> None:
     """The other way round: such letters read from there, to the figures' rounding."""
-    assert Reading(minutes, {}).reads_from(height_mm) * 1000 == pytest.approx(distance_mm, rel=0.002)
+    assert Sight("sign", 0.0, minutes).reads_from(height_mm) * 1000 == pytest.approx(distance_mm, rel=0.002)
 
 
 def test_the_floor_is_not_below_the_published_one() -> None:
     """At least 16 minutes, 20 to 22 preferred: NUREG-0700 [read]."""
-    assert 16 <= reading_rules().minutes <= 22
+    assert all(16 <= sight.minutes <= 22 for sight in reading_rules().texts.values())
 
 
 @pytest.mark.parametrize("metres", [0.5, 0.7, 1.5, 2.5])
 def test_the_floor_is_near_another_rule(metres: float) -> None:
     """Height = distance / 200, FAA [2nd], is 17.2 minutes: within a tenth of the floor of 16."""
-    floor = Reading(16, {"sign": metres}).least_caps("sign")
-    assert floor == pytest.approx(metres * 1000 / 200, rel=0.1)
+    assert Sight("sign", metres, 16).caps == pytest.approx(metres * 1000 / 200, rel=0.1)
 
 
 # --- ASME A13.1 ---------------------------------------------------------------------------------------------

@@ -24,7 +24,7 @@ from typer.testing import CliRunner
 from tagmaker.cli.app import app
 from tagmaker.draw.marks import FaceFile, Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.problems import CODES, ProblemOutline, Where, error
+from tagmaker.problems import CODES, Problem, ProblemOutline, Severity, Where
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import check, make
 from tagmaker.workflows.readback import readback
@@ -44,7 +44,13 @@ OUT = {
     "output-whole": "output-whole/out",
     "output-blocked": ".",
 }
-CALLED = {"usage-wrong": ("make", "usage-wrong", "out")}
+RESPONSE = ("response", "-o", "out")
+CALLED = {
+    "usage-wrong": ("make", "usage-wrong", "out"),
+    "response-words": (*RESPONSE, "response-words", "--without", "FC-1"),
+    "response-balance": (*RESPONSE, "response-balance"),
+    "response-alike": (*RESPONSE, "response-alike", "--cool-only", "FC-1", "--cool-only", "FC-2"),
+}
 """The codes that the command line finds, with what is called."""
 ONLY = {"output-whole": Selection(boxes=("BX-1",))}
 WITH = {"refrigerant-unknown": {"bands-authority"}, "band-incomplete": {"bands-authority"}}
@@ -71,7 +77,10 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
         if code in CALLED:
             done = CliRunner().invoke(app, [*CALLED[code], "--json"])
             found = [msgspec.convert(each, ProblemOutline) for each in json.loads(done.stdout)["problems"]]
-            problems = tuple(error(each.code, each.message, Where(each.where), each.hint) for each in found)
+            problems = tuple(
+                Problem(Severity(each.severity), each.code, each.message, Where(each.where), each.hint)
+                for each in found
+            )
     here = str(work.resolve())
     text = "".join(f"{problem.as_text()}\n" for problem in problems)
     return text.replace(f"{here}/", "").replace(here, "."), {problem.code for problem in problems}

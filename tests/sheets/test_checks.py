@@ -9,13 +9,13 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.stock import Stock
-from tagmaker.draw.marks import Page, Text
+from tagmaker.draw.marks import Page, Text, TextRole
 from tagmaker.job.model import Job
 from tagmaker.problems import Severity, Where
 from tagmaker.sheets.checks import check_fit, check_letters, check_placards, check_stocks
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.sheets.placard import placard_pages
-from tagmaker.tags.model import OutsideDiameter, Stage, Tag
+from tagmaker.tags.model import OutsideDiameter, Stage, Tag, TagKind
 from tagmaker.tags.outside_diameter import over
 from tagmaker.typeset.fonts import BOLD, face
 from tests.job_files import write_files
@@ -190,40 +190,71 @@ def test_a_wrap_for_mains_of_unknown_size() -> None:
 # --- do letters read from there -----------------------------------------------------------------------------
 
 
-def labelled(use: str, caps: float, count: int = 1) -> list[FittedLabel]:
-    """Labels of a use whose letters are so high."""
-    tag = replace(tag_of("terminal"), stock_use=use)
-    return [FittedLabel(tag, (), {"main": caps})] * count
+KINDS: dict[str, TagKind] = {"terminal": "terminal", "cable": "cable", "locator": "locator"}
+
+
+def labelled(use: str, heights: dict[TextRole, float]) -> list[FittedLabel]:
+    """A label of a use whose texts are so high."""
+    tag = replace(tag_of("liquid"), kind=KINDS.get(use, "liquid"), stock_use=use)
+    return [FittedLabel(tag, (), heights)]
 
 
 @pytest.mark.parametrize(
-    ("use", "floor"),
-    [("terminal", 2.33), ("cable", 3.26), ("pipe", 6.98), ("pipe_rough_in", 6.98), ("locator", 11.64)],
+    ("use", "role", "floor"),
+    [
+        ("terminal", "main", 3.30),
+        ("cable", "main", 3.30),
+        ("pipe", "main", 11.64),
+        ("pipe_rough_in", "main", 11.64),
+        ("locator", "main", 11.64),
+        ("pipe", "box", 4.0),
+        ("cable", "kind", 3.30),
+        ("pipe", "unit", 3.25),
+        ("pipe", "units", 2.33),
+        ("pipe", "fact", 2.00),
+        ("pipe", "caution", 3.30),
+    ],
 )
-def test_letters_at_the_floor_are_silent_and_below_it_are_told(use: str, floor: float) -> None:
-    """6.283 x distance x 16 / 21600: NUREG-0700 [read], at 0.5, 0.7, 1.5 and 2.5 m [computed by hand]."""
+def test_texts_at_the_floor_are_silent_and_below_it_are_reported(
+    use: str, role: TextRole, floor: float
+) -> None:
+    """6.283 x distance x 16 / 21600: NUREG-0700 [read], at 0.43 to 2.5 m [computed by hand]."""
     stocks = {use: LABELS}
-    assert list(check_letters(labelled(use, floor), stocks, NOWHERE)) == []
-    (problem,) = check_letters(labelled(use, floor - 0.1), stocks, NOWHERE)
+    assert list(check_letters(labelled(use, {role: floor}), stocks, NOWHERE)) == []
+    (problem,) = check_letters(labelled(use, {role: floor - 0.1}), stocks, NOWHERE)
     assert (problem.code, problem.severity) == ("letters-small", Severity.WARNING)
-    assert f"it needs {floor:.1f} mm" in problem.message
+    assert f"({floor:.1f} mm)" in problem.message
 
 
-def test_letters_are_told_once_a_use_with_the_lowest() -> None:
-    """How many tags, and the worst of them; the stocks that read from there are named."""
-    labels = [*labelled("pipe", 6.0), *labelled("pipe", 5.0), *labelled("pipe", 6.5), *labelled("pipe", 9.0)]
+def test_a_caution_on_a_high_label_is_higher() -> None:
+    """20 minutes above 26 mm of height: 4.13 mm."""
+    high = stock_named("a4-21-63x38")
+    assert list(check_letters(labelled("pipe", {"caution": 4.13}), {"pipe": high}, NOWHERE)) == []
+    (problem,) = check_letters(labelled("pipe", {"caution": 4.0}), {"pipe": high}, NOWHERE)
+    assert "caution 4.0 mm high reads from 0.7 m, not from 0.71 m (4.1 mm)" in problem.message
+
+
+def test_small_texts_are_reported_once_a_use_with_the_lowest() -> None:
+    """How many tags, and the worst of each text; the stocks that read from there are named."""
+    labels = [label for caps in (8.0, 7.0, 9.5, 12.0) for label in labelled("pipe", {"main": caps})]
+    labels += labelled("pipe", {"main": 12.0, "kind": 2.9})
     (problem,) = check_letters(labels, {"pipe": WRAP}, NOWHERE)
     assert problem.message == (
-        "3 pipe tags on roll-pipe-wrap-152x38-203dpi: the letter on BB-1/A/TRM is 5.0 mm high; "
-        "read at 1.5 m it needs 7.0 mm"
+        "4 pipe tags on roll-pipe-wrap-152x38-203dpi: "
+        "letter 7.0 mm high reads from 1.5 m, not from 2.5 m (11.6 mm), on BB-1/A/LIQ; "
+        "kind 2.9 mm high reads from 0.6 m, not from 0.71 m (3.3 mm), on BB-1/A/LIQ"
     )
     assert "letter-8-tie-on-102x64" in problem.hint
+    assert "tape-25-cut-60-203dpi" not in problem.hint
 
 
 def test_stocks_that_read_from_there_are_named() -> None:
-    """A locator is read from 2.5 m: two stocks of those that suit it have letters of 11.6 mm."""
-    (problem,) = check_letters(labelled("locator", 7.8), {"locator": LABELS}, NOWHERE)
-    assert problem.hint == "readable from there: a4-21-63x38, letter-10-102x51"
+    """A locator is read from 2.5 m."""
+    (problem,) = check_letters(labelled("locator", {"main": 7.8}), {"locator": LABELS}, NOWHERE)
+    assert problem.hint == (
+        "readable from there: a4-21-63x38, letter-10-102x51, letter-30-67x25, "
+        "roll-51x25-300dpi, tape-25-cut-60-203dpi"
+    )
 
 
 def test_letters_of_a_real_label_are_measured() -> None:
@@ -232,7 +263,7 @@ def test_letters_of_a_real_label_are_measured() -> None:
     assert label
     letter = next(mark for mark in label.marks if isinstance(mark, Text) and mark.text == "A")
     assert label.letter_caps == pytest.approx(letter.size * face(BOLD).cap_height)
-    assert label.letter_caps > reading_rules().least_caps("terminal")
+    assert label.letter_caps > reading_rules().texts["letter_terminal"].caps
 
 
 def test_huge_word_on_two_lines_is_measured_too() -> None:

@@ -120,7 +120,21 @@ def test_ordinary_tags_fit_every_plain_label(stock: Stock) -> None:
     """Short tags, shared, spare and joined ports, on every stock that is a plain label of 25 mm or higher."""
     if stock.shape != "label" or stock.label[1] < 25:
         return
-    check_pages([Page(*stock.label, fitted(tag, stock).marks) for tag in tags_of(SMALL).values()])
+    kinds = {"liquid", "gas", "cable", "terminal"} if "pipe" in stock.suits else {"cable", "terminal"}
+    tags = [tag for tag in tags_of(SMALL).values() if tag.kind in kinds]
+    tags = [tag for tag in tags if stock.name != "roll-51x25-203dpi" or not tag.remark.startswith("CAPPED")]
+    check_pages([Page(*stock.label, fitted(tag, stock).marks) for tag in tags])
+
+
+def test_a_stock_without_room_for_a_stubs_caution_is_refused_for_it() -> None:
+    """At 3.3 mm the caution needs four lines beside the code of 14.5 mm; the message names it."""
+    for kind in ("LIQ", "GAS"):
+        label, problems = fit_label(
+            tags_of(SMALL)[f"BB-1/B/{kind}"], stock_named("roll-51x25-203dpi"), words()
+        )
+        assert label is None
+        assert [problem.code for problem in problems] == ["text-too-long"]
+        assert "'CAPPED – MAY HOLD PRESSURE – DO NOT CUT'" in problems[0].message
 
 
 @pytest.mark.parametrize("stock", [DEFAULT, BARRED, stock_named("a4-21-63x38")], ids=lambda stock: stock.name)
@@ -136,19 +150,19 @@ def test_long_tags_fit_sheet_labels(stock: Stock) -> None:
 @pytest.mark.parametrize(
     ("code", "said"),
     [
-        ("BB-1/A/LIQ", ["BB-1", "A", "LIQUID", "FC-1, FC-2", "AT THE BOX", "REV 0"]),
+        ("BB-1/A/LIQ", ["A", "BB-1", "AT THE BOX", "REV 0", "LIQUID", "FC-1, FC-2"]),
         (
             "BB-1/A/COM/FC-2",
-            ["BB-1", "A", "COMM CABLE", "FC-2", "from FC-1, not power", "AT THE UNIT", "REV 0"],
+            ["A", "BB-1", "COMM CABLE", "FC-2", "AT THE UNIT", "REV 0", "from FC-1, not power"],
         ),
         (
             "BB-1/B/GAS",
-            ["BB-1", "B", "GAS", "CAPPED – MAY HOLD", "PRESSURE – DO NOT CUT", "AT THE BOX", "REV 0"],
+            ["B", "BB-1", "AT THE BOX", "REV 0", "GAS", "CAPPED – MAY HOLD", "PRESSURE – DO NOT CUT"],
         ),
     ],
 )
 def test_the_words_of_a_label(code: str, said: list[str]) -> None:
-    """Box, letter, what it is, whose, remark, which end, revision: in that order and nothing else."""
+    """Letter, box, what it is, whose, remark, which end, revision, and nothing else."""
     label = fitted(tags_of(SMALL)[code], DEFAULT)
     assert said == [text.replace("\u00a0", " ") for text in texts_of(label)]
     assert bars_of(label).text == code
@@ -157,19 +171,21 @@ def test_the_words_of_a_label(code: str, said: list[str]) -> None:
 def test_the_second_terminal_names_unit_and_reason() -> None:
     """D of C+D: the unit that it belongs to, and loud that no cable lands here."""
     texts = texts_of(fitted(tags_of(SMALL)["BB-1/D/TRM"], DEFAULT))
-    assert texts[:4] == ["BB-1", "D", "TERMINAL", "AH-1"]
-    assert " ".join(texts[4:-2]) == "LAND NO CABLE HERE – C+D cable lands on C"
+    said = [text.replace("\u00a0", " ") for text in texts]
+    assert said == ["D", "BB-1", "AT THE BOX", "REV 0", "TERMINAL", "AH-1", "NO CABLE HERE – C+D ON C"]
 
 
 @pytest.mark.parametrize("stock", [DEFAULT, BARRED], ids=lambda stock: stock.name)
 @pytest.mark.parametrize("letter", "ABCD")
 def test_the_letter_is_the_one_huge_thing(stock: Stock, letter: str) -> None:
-    """The port's letter is at least twice as high as anything else on its label."""
+    """The port's letter is at least half as high again as its box, and three times as high as all else."""
     texts = [
         mark for mark in fitted(tags_of(SMALL)[f"BB-1/{letter}/TRM"], stock).marks if isinstance(mark, Text)
     ]
     heights = {mark.text: capitals(mark) for mark in texts}
-    assert heights.pop(letter) >= 2 * max(heights.values())
+    high = heights.pop(letter)
+    assert high >= 1.5 * heights.pop("BB-1")
+    assert high >= 2.9 * max(heights.values())
 
 
 def test_all_letters_of_a_stock_are_of_one_size() -> None:
@@ -210,7 +226,7 @@ def test_a_code_without_room_is_named() -> None:
     """Two tags of 24 characters make a code that a narrow roll cannot hold at a size that reads."""
     sketch = one_box(("U" * 24, "A", "9 kBtu/h"), tag="B" * 24)
     tag = tags_of(sketch)[f"{'B' * 24}/A/COM/{'U' * 24}"]
-    label, (problem,) = fit_label(tag, replace(stock_named("roll-51x25-203dpi"), label=(44.0, 25.4)), words())
+    label, (problem,) = fit_label(tag, replace(stock_named("roll-51x25-203dpi"), label=(26.0, 25.4)), words())
     assert label is None
     assert (problem.code, problem.boxes) == ("code-too-long", ("B" * 24,))
     assert tag.code in problem.message
@@ -219,7 +235,7 @@ def test_a_code_without_room_is_named() -> None:
 def test_a_text_without_room_is_named() -> None:
     """A unit of many wide letters is too long for a small label: told with the tag, at its row."""
     tag = tags_of(one_box(("W" * 24, "A", "6 kBtu/h")))["BB-1/A/LIQ"]
-    label, (problem,) = fit_label(tag, replace(DEFAULT, label=(48.0, 25.4)), words())
+    label, (problem,) = fit_label(tag, replace(DEFAULT, label=(40.0, 25.4)), words())
     assert label is None
     assert (problem.code, str(problem.where)) == ("text-too-long", "job.toml:100")
     assert problem.message.startswith("tag BB-1/A/LIQ on letter-30-67x25: ")
@@ -265,12 +281,12 @@ def test_a_default_stock_for_pipes_has_a_hole() -> None:
 
 
 def test_a_default_stock_for_cables_is_a_flag() -> None:
-    """Box, letter and kind stand on both faces, beside the fold; the code stands once."""
+    """In front what it is and whose, behind letter, end and remark with the code; the fold stays clear."""
     stock = default_prints().stocks["cable"]
     label = fitted(tags_of(SMALL)["BB-1/A/COM"], stock)
     said = texts_of(label)
-    assert [said.count(word) for word in ("BB-1", "A")] == [2, 2]
-    assert " ".join(said).count("COMM CABLE") == 2
+    assert [said.count(word) for word in ("BB-1", "A")] == [1, 2]
+    assert " ".join(said).count("COMM CABLE") == 1
     assert bars_of(label).text == "BB-1/A/COM"
     fold = Box((stock.label[0] - stock.fold) / 2, 0, (stock.label[0] + stock.fold) / 2, stock.label[1])
     assert not any(ink(mark).overlaps(fold) for mark in label.marks if isinstance(mark, Text))

@@ -29,6 +29,8 @@ LISTED = [
     for use in LABEL_USES
     if stock.shape != "strip" and use in stock.suits
 ]
+NO_CAUTION = {"roll-51x25-203dpi", "roll-flag-102x25-300dpi"}
+"""Stocks on which the caution of a spare stub has no room at 3.3 mm."""
 CABLES = [each / 10 for each in range(62, 98, 8)]
 """Diameters of cables in mm, over what a default flag goes round and a little more."""
 
@@ -59,12 +61,16 @@ def tags_on(stock: Stock, use: str, sketch: JobSketch) -> Iterator[Tag]:
 
 @pytest.mark.parametrize(("stock", "use"), LISTED, ids=lambda each: getattr(each, "name", each))
 def test_a_stock_serves_every_use_that_it_is_listed_for(stock: Stock, use: str) -> None:
-    """Ports of 1 to 5 units, tags of 4 to 10 signs."""
+    """Ports of 1 to 5 units, tags of 4 to 10 signs; stubs' cautions are too long for two stocks."""
     pages: list[Page] = []
     for signs in range(4, 11):
         for units in range(1, 6):
             for tag in tags_on(stock, use, sketch_of(signs, units)):
                 label, problems = fit_cached(tag, stock, words())
+                if stock.name in NO_CAUTION and tag.remark.startswith("CAPPED"):
+                    assert label is None
+                    assert all("'CAPPED – " in problem.message for problem in problems)
+                    continue
                 assert label, problems
                 pages += [Page(*stock.label, label.marks)] if signs == 10 and units in {1, 5} else []
     assert faults(pages, margin_mm=0, least_mm=LEGIBLE_MM) == []
@@ -90,7 +96,7 @@ def told_of_draft(label: FittedLabel) -> bool:
 @pytest.mark.parametrize("is_draft", [True, False])
 @pytest.mark.parametrize("revision", ["0", "P02"])
 def test_a_default_flag_takes_every_cable(revision: str, *, is_draft: bool) -> None:
-    """Between 7.8 and 9.2 mm its faces are too narrow for long words: it is a plain label there."""
+    """Where its faces are too narrow for a text as high as it must be, it is a tie-on tag."""
     sketch = one_box(("FCU-2-131", "A", "9 kBtu/h"), ("FCU-2-132", "A", "9 kBtu/h"), tag="BB-11")
     job = replace(sketch.record(), is_draft=is_draft, revision=revision)
     cables = [tag for tag in all_tags(job) if tag.kind == "cable"]

@@ -1,24 +1,27 @@
 """A stock shown with sample tags, from how far it reads, and the page to align a printer with."""
 
+import re
 from functools import cache
 from itertools import combinations
 
 import pytest
 
 from tagmaker.catalog.folders import names
-from tagmaker.catalog.stock import Stock, load_stock
+from tagmaker.catalog.stock import Stock, Use, load_stock
 from tagmaker.draw.marks import Bars, Line, Mark, Page, Polygon, Rect, Text
+from tagmaker.job.prints import default_prints
 from tagmaker.problems import Where
 from tagmaker.sheets.label import fit_label
 from tagmaker.sheets.sample import (
     align_page,
     align_points,
-    all_reads_from,
+    holds_caution,
+    reads,
     reads_from,
     sample_page,
     sample_tag,
+    shorts,
 )
-from tagmaker.typeset.fonts import face
 from tests.records import replace
 from tests.sheets.printed import Box, ink, outside, overlapping, printed_pages, quiet_box
 from tests.strategies import label_stocks, words
@@ -182,28 +185,39 @@ def test_from_how_far_placards_read(name: str, metres: float) -> None:
 
 
 @pytest.mark.parametrize("name", LABELS)
-def test_labels_read_from_where_their_things_are_read(name: str) -> None:
-    """No stock claims a use whose letter does not read from its distance: 0.5, 0.7 and 1.5 m."""
+def test_a_stock_reads_from_where_its_smallest_text_does(name: str) -> None:
+    """Not only its letter: 16 minutes of the least height of what matters, or 20 of a caution [by hand]."""
     stock = stock_of(name)
-    far = {"terminal": 0.5, "cable": 0.7, "pipe": 1.5}
-    uses = [use for use in stock.suits if use in far]
-    assert [use for use in uses if reads_from(stock, words(), use) < far[use]] == []
+    metres = reads_from(stock, words())
+    labels = [fit_label(sample_tag(use, words()), stock, words())[0] for use in stock.suits]
+    letters = [label.letter_caps for label in labels if label]
+    assert 0.3 <= metres <= min(letters) * 21600 / (6.283 * 16) / 1000
 
 
-@pytest.mark.parametrize("name", LABELS)
-def test_all_texts_that_matter_read_from_there(name: str) -> None:
-    """The distance is that of the smallest text with a role on any sample, NUREG-0700's formula by hand."""
-    stock = stock_of(name)
-    heights = [
-        mark.size * face(mark.face).cap_height
-        for use in stock.suits
-        for label in [fit_label(sample_tag(use, words()), stock, words())[0]]
-        if label
-        for mark in label.marks
-        if isinstance(mark, Text) and mark.role
+@pytest.mark.parametrize("use", ["pipe", "pipe_rough_in", "cable", "terminal"])
+def test_the_default_stock_has_no_small_text(use: Use) -> None:
+    """Every text of ordinary and of spare ports' tags reads from where it is read."""
+    stock = default_prints().stocks[use]
+    assert reads(stock, words(), use)
+    assert shorts(stock, words(), use) == []
+
+
+def test_what_is_too_small_has_its_figures() -> None:
+    """A tape of 25 mm: its letter is lower than 11.6 mm, and reads from less than 2.5 m."""
+    (letter,) = [
+        each for each in shorts(stock_of("tape-25-cut-60-203dpi"), words(), "pipe") if each.what == "letter"
     ]
-    assert all_reads_from(stock, words()) == pytest.approx(min(heights) * 21600 / (6.283 * 16) / 1000)
-    assert all_reads_from(stock, words()) < reads_from(stock, words())
+    assert re.fullmatch(
+        r"letter \d\.\d mm high reads from 1\.\d m, not from 2\.5 m \(11\.6 mm\)", letter.message
+    )
+    assert not reads(stock_of("tape-25-cut-60-203dpi"), words(), "pipe")
+
+
+def test_a_stock_that_holds_no_caution_is_no_stock_for_spares() -> None:
+    """Faces of 34.8 x 25.4 mm have no room for the caution of a stub at 3.3 mm, a tie-on tag has."""
+    assert not holds_caution(stock_of("roll-flag-102x25-300dpi"), words(), "pipe")
+    assert holds_caution(stock_of("roll-tie-on-76x51-203dpi"), words(), "pipe")
+    assert holds_caution(stock_of("roll-flag-102x25-300dpi"), words(), "cable")
 
 
 def test_a_larger_label_reads_from_further() -> None:

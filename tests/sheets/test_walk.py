@@ -28,7 +28,7 @@ from tests.sheets.printed import (
     texts,
 )
 from tests.sheets.walked import fields_of, pages_in_order, pages_of, switches_of, too_small
-from tests.strategies import BoxSketch, JobSketch, UnitSketch, first_box, sketches, stock_named, words
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, first_box, sketches, words
 
 LETTER, A4 = (215.9, 279.4), (210.0, 297.0)
 """ASME Y14.1 size A (read); ISO 216 A4 (read)."""
@@ -308,7 +308,7 @@ def test_whatever_is_long_goes_on_and_is_not_refused() -> None:
     rows += [UnitSketch("M" * 24, "K+L", "96 kBtu/h")]
     box = BoxSketch("W" * 24, 12, tuple(rows), LONG_PLACE, LONG_POWER)
     sketch = replace(job_of(box, is_draft=True), name=LONG_NAME, number="N" * 24)
-    pages, problems = pages_of(sketch, site="W" * 18 + " " + "M" * 20 + " " + "N" * 18)
+    pages, problems = pages_of(sketch, site="W" * 60, items=(replace(OWN[0], text="W" * 50),))
     said = " ".join(texts(faultless(pages, problems, margin_mm=6.35)))
     assert [row.tag for row in rows if row.tag not in said] == []
     assert too_small(pages) == []
@@ -362,9 +362,10 @@ def test_many_boards_go_over_to_further_pages() -> None:
     assert [line[0] for line in lines_of_ports(pages)] == list(family.port_names)
 
 
-def test_a_place_without_room_is_told() -> None:
-    """One unbreakable word of 60 wide letters is named with the sheet, at the box's row."""
-    _, (problem,) = pages_of(job_of(replace(sparse(4), place="W" * 60)))
+def test_a_text_without_room_is_named() -> None:
+    """A place of 60 wide letters takes a line of its own; an item of 80 is wider than that."""
+    pages, problems = pages_of(job_of(replace(sparse(4), place="W" * 60, power="M" * 60)))
+    assert f"Place: {'W' * 60}" in texts(faultless(pages, problems, margin_mm=6.35))
+    _, (problem,) = pages_of(job_of(sparse(4)), items=(WalkItem("hatch", "box", "verifier", "W" * 80),))
     assert (problem.code, str(problem.where)) == ("text-too-long", "job.toml:10")
-    assert problem.message.startswith("verification sheet of BB-1: 'Place: WWW")
-    assert stock_named("letter").page == LETTER
+    assert problem.message.startswith("verification sheet of BB-1: 'WWW")

@@ -312,10 +312,27 @@ def test_a_stack_alike_shrinks_together() -> None:
     assert capitals(first) == pytest.approx(capitals(second))
 
 
-def test_a_stack_that_cannot_fit_names_all_of_it() -> None:
-    """The answer holds every paragraph."""
+def test_a_stack_that_cannot_fit_names_what_is_in_the_way() -> None:
+    """The text that does not fit alone; where each does, the one that takes most room."""
     stack = [("Hall", Style(3)), ("Conservatory", Style(3))]
-    assert fit_stack(stack, Frame(0, 0, 5, 5)) == Unfit("Hall / Conservatory")
+    assert fit_stack(stack, Frame(0, 0, 5, 5)) == Unfit("Conservatory")
+    tall = [("Hall", Style(3)), ("Great hall of the east wing", Style(3, lines=3))]
+    assert fit_stack(tall, Frame(0, 0, 12, 6)) == Unfit("Great hall of the east wing")
+
+
+def test_capitals_on_several_lines_have_a_leading_of_their_own() -> None:
+    """Two lines of 3 mm, 1.5 capitals apart: 3 x 1.5 + 3 = 7.5 mm, and a hair less does not hold them."""
+    style = Style(3, 3, lines=2, upright="letter", leading=1.5)
+    upper, lower = lines_of(fit("MAY HOLD", Frame(0, 0, 14, 7.5), style))
+    assert lower.y - upper.y == pytest.approx(4.5)
+    assert isinstance(fit("MAY HOLD", Frame(0, 0, 14, 7.49), style), Unfit)
+
+
+def test_a_whole_text_breaks_at_spaces_alone() -> None:
+    """A tag is broken after a hyphen only where that is allowed."""
+    frame = Frame(0, 0, 12, 20)
+    assert len(lines_of(fit("FCU-2-131", frame, Style(3, 3, lines=2)))) == 2
+    assert isinstance(fit("FCU-2-131", frame, Style(3, 3, lines=2, is_whole=True)), Unfit)
 
 
 def test_a_stack_fits_at_exactly_its_height() -> None:

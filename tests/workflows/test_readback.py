@@ -117,10 +117,62 @@ def test_a_form_and_a_phone_may_contradict_each_other(
     result = readback([tmp_path], site_job)
     (problem,) = result.problems
     assert (problem.code, problem.severity, problem.boxes) == ("return-contradiction", "warning", ("BB-1",))
-    said = f"{tmp_path / 'kim.pdf'}: ticked; {tmp_path / 'max.json'}: not ticked"
+    said = f"{tmp_path / 'kim.pdf'}: ON; {tmp_path / 'max.json'}: OFF"
     assert problem.message == f"BB-1/right/2/4: findings conflict ({said})"
     assert states(result) == {"BB-1": "not seen", "bb-2": "as planned"}
     assert result.boxes[0].punches == []
+
+
+def by_its_own_mark(plan: Plan, values: Values) -> Values:
+    """The same walk with every switch marked, ON or OFF, and no board seen, as on paper."""
+    names = [
+        f"{box.row.key}/{board.place}/{bank.number}/{switch.number}"
+        for box in plan.boxes
+        for board in box.boards
+        for bank in board.banks
+        for switch in bank.switches
+    ]
+    return without(values, "/seen") | {f"{name}/off": True for name in names if not values.get(name)}
+
+
+def test_a_form_of_marks_alone_comes_to_the_same(
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_wrong: Values
+) -> None:
+    """Every switch by its own mark, as on paper, in a form: what "board seen" comes to."""
+    (tmp_path / "seen.pdf").write_bytes(filled(form(site_plan), site_wrong))
+    (tmp_path / "marks.pdf").write_bytes(filled(form(site_plan), by_its_own_mark(site_plan, site_wrong)))
+    seen, marks = (readback([tmp_path / f"{name}.pdf"], site_job) for name in ("seen", "marks"))
+    assert marks.boxes == seen.boxes
+    assert states(marks) == {"BB-1": "differs", "bb-2": "differs"}
+
+
+def test_a_form_with_a_switch_marked_twice_is_named(
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values
+) -> None:
+    """ON and OFF both marked in one form: the switch and the form are named, and it is not seen."""
+    values = by_its_own_mark(site_plan, site_right) | {"BB-1/left/2/2/off": True}
+    (tmp_path / "kim.pdf").write_bytes(filled(form(site_plan), values))
+    result = readback([tmp_path], site_job)
+    (problem,) = result.problems
+    assert problem.message == f"BB-1/left/2/2: findings conflict ({tmp_path / 'kim.pdf'}: ON and OFF)"
+    assert states(result) == {"BB-1": "not seen", "bb-2": "as planned"}
+
+
+def test_what_was_read_is_given_as_it_was_read(
+    tmp_path: Path, site_job: Path, site_plan: Plan, site_wrong: Values
+) -> None:
+    """Every tick by its field's name, of forms and phones' files alike, contradictions included."""
+    values = by_its_own_mark(site_plan, site_wrong) | {"BB-1/left/2/2/off": True}
+    (tmp_path / "kim.pdf").write_bytes(filled(form(site_plan), values))
+    (tmp_path / "max.json").write_text(phone(site_plan, values), encoding="utf-8")
+    for file in ("kim.pdf", "max.json"):
+        boxes = readback([tmp_path / file], site_job).outline.boxes
+        ticks = {name for name, value in values.items() if value is True}
+        assert {name for box in boxes for name in box.ticked} == ticks
+        assert [len(box.ticked) for box in boxes] == [
+            sum(name.startswith(f"{key}/") for name in ticks) for key in ("BB-1", "BB-2")
+        ]
+        assert [box.unclear for box in boxes] == [(), ()]
 
 
 def test_a_revision_that_changed_nothing_is_no_warning(
@@ -166,6 +218,17 @@ def test_what_differed_then_is_told(tmp_path: Path, site_job: Path) -> None:
     values = as_planned(old) | {"BB-1/left/1/4": True, "BB-1/left/2/3": True}
     result = readback(hand_in(tmp_path / "in", old, values), site_job)
     assert "compared with that, switches differ on these boards: BB-1 left" in result.problems[0].message
+
+
+def test_marks_are_compared_with_what_they_were_printed_for(tmp_path: Path, site_job: Path) -> None:
+    """Switches marked one by one, without "board seen": a board that differs from its sheet is named too."""
+    old = older(B_WAS_SPARE, tmp_path / "old")
+    values = by_its_own_mark(old, as_planned(old))
+    (right,) = readback(hand_in(tmp_path / "a", old, values), site_job).problems
+    assert right.message.endswith("what was seen of the switches is as planned then")
+    wrong = without(values, "BB-1/left/1/4/off") | {"BB-1/left/1/4": True}
+    (problem,) = readback(hand_in(tmp_path / "b", old, wrong), site_job).problems
+    assert problem.message.endswith("switches differ on these boards: BB-1 left")
 
 
 def test_a_board_that_was_not_seen_is_not_compared(tmp_path: Path, site_job: Path) -> None:

@@ -41,6 +41,7 @@ def test_listing_has_every_stock() -> None:
     assert {key for row in rows for key in row} == {
         *("name", "title", "label_mm", "per_page", "shape", "suits", "reads_from_m"),
         *("symbol", "module_mm", "material", "life"),
+        *("too_small", "no_spares"),
     }
 
 
@@ -56,10 +57,23 @@ def test_a_row_of_the_listing() -> None:
         "suits": ("pipe", "pipe_rough_in", "cable", "terminal", "locator"),
         "symbol": "qr",
         "module_mm": 0.4,
-        "reads_from_m": pytest.approx(0.4, abs=0.1),
+        "reads_from_m": pytest.approx(0.7, abs=0.05),
         "material": "white polyester film, permanent adhesive",
         "life": "lasting",
+        "too_small": (),
+        "no_spares": (),
     }
+
+
+def test_a_stock_with_small_texts_says_which() -> None:
+    """Each with its use, its height and both distances; a stock without room for a caution says so too."""
+    row = next(each for each in stocks(None)[0].stocks if each.name == "tape-25-cut-60-203dpi")
+    letter = next(each for each in row.too_small if (each.use, each.text) == ("pipe", "letter"))
+    assert letter.distance_m == 2.5
+    assert letter.reads_from_m < 2.5
+    assert letter.height_mm == pytest.approx(letter.reads_from_m * 4.654, abs=0.3)
+    flag = next(each for each in stocks(None)[0].stocks if each.name == "roll-flag-102x25-300dpi")
+    assert flag.no_spares == ("pipe",)
 
 
 def test_the_least_module_of_a_stock_is_whole_dots_of_its_printer() -> None:

@@ -8,9 +8,10 @@ at most one problem of each kind, which names the boxes.
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from tagmaker.plan.model import BoxPlan, Plan
+from tagmaker.plan.switches import SwitchId
 from tagmaker.problems import Problem, Where, error, warning
-from tagmaker.site.walk.returns import Return, Sheet, sheets_of
-from tagmaker.tags import fields
+from tagmaker.site.walk.gather import switch_states
+from tagmaker.site.walk.returns import Return, Sheet, Value, sheets_of
 from tagmaker.tags.placard_text import SeenBoard
 from tagmaker.tags.walk import Digests, JobIdentity, Relation, relation
 
@@ -139,20 +140,20 @@ def _compared(sheets: Iterable[Sheet], boxes: Mapping[str, BoxPlan]) -> str:
         shown = {board.place.lower(): board.place for board in box.boards}
         for board in sheet.printed.facts.boards if sheet.printed else ():
             place = shown.get(board.place, board.place)
-            if sheet.values.get(fields.board_seen(sheet.box, place)):
+            found, on = _found(sheet, box, place), _printed_on(box, board)
+            if found:
                 seen.append(f"{sheet.box} {place}")
-                if _found_on(sheet, box, place) != _printed_on(box, board):
-                    differ.append(f"{sheet.box} {place}")
+            if any(state is not (switch in on) for switch, state in found.items()):
+                differ.append(f"{sheet.box} {place}")
     if differ:
         return f"switches differ on these boards: {_list(differ)}"
     return "what was seen of the switches is as planned then" if seen else "no board was seen"
 
 
-def _found_on(sheet: Sheet, box: BoxPlan, place: str) -> set[tuple[int, int]]:
-    """The switches of a board that were found ON, by bank and number, of those that rules are about."""
+def _found(sheet: Sheet, box: BoxPlan, place: str) -> dict[SwitchId, Value]:
+    """The switches of a board as a sheet has them, of those that rules are about."""
     ruled = {(rule.bank, rule.switch) for rule in box.row.family.rules}
-    names = {pair: fields.switch_on(sheet.box, place, *pair) for pair in ruled}
-    return {pair for pair, name in names.items() if sheet.values.get(name) is True}
+    return switch_states(sheet.values, sheet.box, place, ruled, sheet.unclear)
 
 
 def _printed_on(box: BoxPlan, board: SeenBoard) -> set[tuple[int, int]]:

@@ -16,12 +16,13 @@ from tagmaker.site.walk.returns import Sheet, Value
 from tagmaker.tags import fields
 from tagmaker.tags.walk import Digests, letters_of
 
-__all__ = ["Contradiction", "Returned", "gather", "switch_names"]
+__all__ = ["Contradiction", "Returned", "gather", "switch_names", "switch_states"]
 
 SIGNED = {"sign", "date"}
 """Places of fields that are about the whole box."""
 BOTH = "ON and OFF"
 """A switch of which both are marked."""
+SWITCH_WORDS, TICK_WORDS = {True: "ON", False: "OFF"}, {True: "ticked", False: "not ticked"}
 Reports = dict[str, list[tuple[str, Value]]]
 """By field name, each file's source and value."""
 
@@ -90,19 +91,37 @@ def _counted(sheet: Sheet, box: BoxPlan, today: Digests) -> dict[str, Value]:
     """
     if sheet.printed is None:
         return {}
-    printed, key = sheet.printed.digests, box.row.key
+    printed = sheet.printed.digests
     valid = {place for place, digest in today.places.items() if printed.places.get(place) == digest}
     if printed.whole == today.whole:
         valid |= SIGNED
     own = {name: value for name, value in sheet.values.items() if _is_valid(name, valid)}
     for board in box.boards:
         names = switch_names(box, board)
-        is_seen = own.get(fields.board_seen(key, board.place)) is True
-        states = {
-            name: _state(own.pop(name, False), own.pop(f"{name}/off", False), is_seen) for name in names
-        }
-        own |= {name: state for name, state in states.items() if state is not None}
+        states = switch_states(own, box.row.key, board.place, names.values(), sheet.unclear)
+        for name in names:
+            own.pop(name, None)
+            own.pop(f"{name}/off", None)
+        own |= {name: states[switch] for name, switch in names.items() if switch in states}
     return own
+
+
+def switch_states(
+    values: Mapping[str, Value], key: str, place: str, switches: Iterable[SwitchId], unclear: Collection[str]
+) -> dict[SwitchId, Value]:
+    """The switches of a board that a sheet knows, each found ON (True), OFF (False), or with both marked.
+
+    `key` is the box's tag in capitals. Where one of a switch's two boxes is unclear the switch is not known,
+    whatever the other shows.
+    """
+    is_seen = values.get(fields.board_seen(key, place)) is True
+    states: dict[SwitchId, Value] = {}
+    for switch in switches:
+        on, off = fields.switch_on(key, place, *switch), fields.switch_off(key, place, *switch)
+        state = _state(values.get(on, False), values.get(off, False), is_seen)
+        if state is not None and on not in unclear and off not in unclear:
+            states[switch] = state
+    return states
 
 
 def _is_valid(name: str, valid: Collection[str]) -> bool:
@@ -140,8 +159,7 @@ def _folded(value: Value) -> Value:
 
 
 def _contradiction(name: str, reports: Iterable[tuple[str, Value]]) -> Contradiction:
-    return Contradiction(name, tuple((source, _in_words(value)) for source, value in reports))
-
-
-def _in_words(value: Value) -> str:
-    return {True: "ticked", False: "not ticked"}[value] if isinstance(value, bool) else value
+    field = fields.read_field(name)
+    words = SWITCH_WORDS if field and field.kind == "switch" else TICK_WORDS
+    values = ((source, words[value] if isinstance(value, bool) else value) for source, value in reports)
+    return Contradiction(name, tuple(values))

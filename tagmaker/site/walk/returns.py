@@ -28,19 +28,22 @@ NO_JOB = JobIdentity("", "")
 class Return(Struct, frozen=True):
     """One file: its ticks and texts by field name, and by box what the box's sheet was printed for.
 
-    `job` is the job that the file's own head names, which phones' files have.
+    `job` is the job that the file's own head names, which phones' files have. `unclear` are the ticks that
+    were read as neither marked nor blank: they are not in `values`.
     """
 
     source: str
     values: dict[str, Value]
     printed: dict[str, str]
     job: JobIdentity = NO_JOB
+    unclear: tuple[str, ...] = ()
 
 
 class Sheet(Struct, frozen=True):
     """What one file has of one box (in capitals): the values by field name, and what it was printed for.
 
     `printed` is None where the sheet no longer shows that. `jobs` are the jobs that it names: one as a rule.
+    `unclear` are its ticks that were read as neither marked nor blank.
     """
 
     source: str
@@ -48,6 +51,12 @@ class Sheet(Struct, frozen=True):
     values: Mapping[str, Value]
     printed: PrintedFor | None
     jobs: tuple[JobIdentity, ...]
+    unclear: tuple[str, ...] = ()
+
+    @property
+    def ticked(self) -> list[str]:
+        """The names of its ticks that were read as marked."""
+        return [name for name, value in self.values.items() if value is True]
 
 
 def sheets_of(one: Return) -> list[Sheet]:
@@ -55,15 +64,18 @@ def sheets_of(one: Return) -> list[Sheet]:
     values: dict[str, dict[str, Value]] = {}
     for name, value in one.values.items():
         values.setdefault(box_of(name), {})[name] = value
-    return [_sheet(one, box, own) for box, own in values.items()]
+    unclear: dict[str, list[str]] = {}
+    for name in one.unclear:
+        values.setdefault(box_of(name), {})
+        unclear.setdefault(box_of(name), []).append(name)
+    return [_sheet(one, box, own, unclear.get(box, ())) for box, own in values.items()]
 
 
-def _sheet(one: Return, box: str, values: Mapping[str, Value]) -> Sheet:
+def _sheet(one: Return, box: str, values: Mapping[str, Value], unclear: Iterable[str]) -> Sheet:
     printed = read_printed_for(one.printed.get(box, ""))
     named = (printed.job if printed else NO_JOB, one.job)
-    return Sheet(
-        one.source, box, values, printed, tuple(dict.fromkeys(each for each in named if each != NO_JOB))
-    )
+    jobs = tuple(dict.fromkeys(each for each in named if each != NO_JOB))
+    return Sheet(one.source, box, values, printed, jobs, tuple(unclear))
 
 
 def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:

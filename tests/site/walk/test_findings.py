@@ -7,13 +7,15 @@ from hypothesis import strategies as st
 from tagmaker.catalog.walk_items import WalkItem, walk_items
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.site.walk.findings import board_facts
-from tagmaker.tags.walk import letters_of
+from tagmaker.site.walk.findings import board_facts, findings, homes_of
+from tagmaker.site.walk.gather import gather
+from tagmaker.site.walk.returns import Return, sheets_of
+from tagmaker.tags.walk import digests, letters_of, printed_for
 from tests.plan.families import FOUR
 from tests.records import replace
 from tests.site.found import ALL, OTHERS, SWITCH, SWITCHES_ON, planned, site, walk, walk_of
 from tests.site.walks import Values, as_planned, without
-from tests.strategies import BoxSketch, JobSketch, UnitSketch, boxes
+from tests.strategies import BoxSketch, JobSketch, UnitSketch, boxes, words
 from tests.tables import table
 
 # --- unknown is neither OFF nor right -----------------------------------------------------------------------
@@ -87,6 +89,21 @@ def test_a_switch_marked_on_and_off_is_a_contradiction() -> None:
         result = walk(*files)
         assert (result.state, result.punches) == ("not seen", [])
         assert [text.partition(" (")[0] for text in result.unknown] == ["BB-1/left/2/2: findings conflict"]
+
+
+@pytest.mark.parametrize("box", ["BB-1/left/2/2", "BB-1/left/2/2/off"])
+def test_an_unclear_box_leaves_its_switch_unknown(box: str) -> None:
+    """Whichever of a switch's two boxes is neither marked nor blank, and whatever the other one shows."""
+    plan, whole = site(), off_too(ALL, "left", "right")
+    printed = {each.row.key: printed_for(plan.job, each) for each in plan.boxes}
+    file = Return("a", without(whole, *({box} & set(whole))), printed, unclear=(box,))
+    found = gather(
+        [sheet for sheet in sheets_of(file) if sheet.box == "BB-1"],
+        plan.boxes[0],
+        digests(plan.job, plan.boxes[0]),
+    )
+    result = findings(plan.job, plan.boxes[0], found, words(), homes_of(plan))
+    assert (result.punches, result.unknown) == ([], ["left board: Bank 2 switch 2 not seen"])
 
 
 @given(st.sets(st.sampled_from(sorted(ALL))))

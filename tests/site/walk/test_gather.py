@@ -41,7 +41,7 @@ def test_a_switch_found_otherwise_by_two_is_a_contradiction(name: str) -> None:
     other = {**ALL, name: name not in ALL}
     found = found_on(ALL, other)
     (contradiction,) = found.contradictions
-    said = ("ticked", "not ticked") if name in ALL else ("not ticked", "ticked")
+    said = ("ON", "OFF") if name in ALL else ("OFF", "ON")
     assert (contradiction.name, contradiction.values) == (name, (("a", said[0]), ("b", said[1])))
     result = walk(ALL, other)
     assert (result.state, result.punches) == ("not seen", [])

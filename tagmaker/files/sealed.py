@@ -1,0 +1,29 @@
+"""A list of files that keeps its own digest: that of its bytes with zeros in the digest's place.
+
+A JSON text with the entry `"name": "digest"` is sealed as it is written, and shows later whether it was
+edited.
+"""
+
+import hashlib
+from typing import Final
+
+__all__ = ["BLANK", "is_sealed", "sealed"]
+
+BLANK: Final = "0" * 64
+"""In the place of a file's own digest while that is made."""
+
+
+def sealed(blank: bytes, name: str) -> bytes:
+    """The same bytes with the file's own digest in place of the zeros."""
+    return blank.replace(_entry(name, BLANK), _entry(name, hashlib.sha256(blank).hexdigest()), 1)
+
+
+def is_sealed(content: bytes, name: str, digest: str) -> bool:
+    """Whether a file's bytes are those that were written."""
+    blank = content.replace(_entry(name, digest), _entry(name, BLANK), 1)
+    return hashlib.sha256(blank).hexdigest() == digest
+
+
+def _entry(name: str, digest: str) -> bytes:
+    """The place of the file's own digest as it is in the file."""
+    return f'"{name}": "{digest}"'.encode()

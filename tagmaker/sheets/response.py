@@ -1,0 +1,252 @@
+"""response.pdf: what to do before a response test, what to set in each round, and sheets to fill in.
+
+Takes the systems' calls; gives pages: a first page, a list a round as one walks, a sheet of the boxes with a
+line a port, and one of the units. A column a round, which does not show what is called unless that is asked
+for.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tagmaker.catalog.response import reading_rule
+from tagmaker.catalog.words import Words
+from tagmaker.draw.marks import Field, FieldKind, Mark, Page
+from tagmaker.job.model import UnitRow
+from tagmaker.plan.model import BoxPlan, Plan
+from tagmaker.plan.response import SystemCalls, boxes_of_system
+from tagmaker.problems import Problem
+from tagmaker.sheets.paper import paper_size
+from tagmaker.sheets.response_tables import ResponseTables, put_field, put_unit, where_text
+from tagmaker.tags.response import kept_field, note_field, tick_field
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.flow import Block, Draw
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.table import Cell, Running
+from tagmaker.typeset.text import Style
+
+__all__ = ["response_pages"]
+
+MARGIN = 9.0
+HEAD = 19.0
+FOOT = 5.0
+TITLE = 8.0
+CALL = 5.6  # a unit in a round's list
+TICK = 3.6
+SENTENCE = 2.8  # capitals, mm
+Section = tuple[str, list[list[Mark]]]
+
+
+def response_pages(
+    plan: Plan, systems: Sequence[SystemCalls], words: Words, *, expected: bool = False
+) -> tuple[list[Page], list[Problem]]:
+    """The pages of every system, with the problems of texts that do not fit."""
+    pages: list[Page] = []
+    problems: list[Problem] = []
+    for calls in systems:
+        boxes = boxes_of_system(plan, calls.system)
+        layout = Layout(words("response.title").lower(), plan.job.where, "")
+        pages += _System(plan, calls, boxes, words, layout, expected).pages()
+        problems += layout.problems
+    return pages, problems
+
+
+@dataclass
+class _System:
+    """The sheets of one system being laid out."""
+
+    plan: Plan
+    calls: SystemCalls
+    boxes: Sequence[BoxPlan]
+    words: Words
+    layout: Layout
+    expected: bool
+
+    def pages(self) -> list[Page]:
+        """All pages; head and foot are added when their number is known."""
+        size = paper_size(self.plan.job)
+        room = Frame(0, 0, *size).inset(MARGIN, 8.0)
+        body = Frame(room.x, room.y + HEAD, room.width, room.height - HEAD - FOOT)
+        tables = ResponseTables(self.calls, self.boxes, self.words, self.layout, self.expected)
+        sections: list[Section] = [
+            ("response.before", self._first(Running(self.layout, body))),
+            ("response.calls_title", self._lists(Running(self.layout, body))),
+            ("response.boxes_title", tables.stubs(Running(self.layout, body))),
+            ("response.units_title", tables.units(Running(self.layout, body))),
+        ]
+        pages: list[Page] = []
+        count = sum(len(sheets) for _, sheets in sections)
+        for key, sheets in sections:
+            for marks in sheets:
+                self.layout.marks = marks
+                self._head(room.top(HEAD)[0], key)
+                self._foot(room, len(pages) + 1, count)
+                pages.append(Page(*size, tuple(self.layout.marks)))
+        self.layout.marks = []
+        return pages
+
+    def _name(self) -> str:
+        system = self.calls.system
+        return self.words("response.system", system=system) if system else self.words("response.all_boxes")
+
+    def _head(self, frame: Frame, key: str) -> None:
+        """The system, the job, and which test it is."""
+        words, job, layout = self.words, self.plan.job, self.layout
+        upper, _ = frame.top(13.0)
+        title, name = Frame(upper.x, upper.y, upper.width, upper.height - 1).columns((0.5, 0.5), 3)
+        first, second = title.rows((1.25, 1))
+        layout.text(f"{words('response.title')} · {self._name()}", first, Style(5.0, bold=True))
+        what = words(key).lstrip("1 ") if key == "response.before" else words(key)
+        layout.text(what, second, Style(3.2, bold=True))
+        lines = [" ".join(text for text in (job.number, job.name) if text)]
+        state = [words("response.revision", revision=job.revision)]
+        state += [job.date.isoformat()] if job.date else []
+        state += [words("tag.draft")] if job.is_draft else []
+        lines.append(" · ".join([*state, words("response.test", plan=self.calls.plan)]))
+        layout.stack(
+            [(line, Style(2.8, lines=2, bold=True, align="right")) for line in lines], name, alike=True
+        )
+        layout.rule(frame.x, upper.bottom, frame.right, upper.bottom, 0.8)
+        legend = Frame(frame.x, upper.bottom + 0.8, frame.width, 4.6)
+        if key in {"response.boxes_title", "response.units_title"}:
+            layout.text(words("response.legend"), legend, Style(2.4))
+
+    def _foot(self, room: Frame, page: int, pages: int) -> None:
+        what = f"{self._name()} – {self.words('response.test', plan=self.calls.plan)}"
+        foot = self.words("response.page", what=what, page=page, pages=pages)
+        self.layout.text(foot, Frame(room.x, room.bottom - 3.6, room.width, 3.6), Style(1.9, align="right"))
+        if page == 1:
+            box = self.boxes[0].row.tag
+            self._field(Frame(room.x, room.y, 5, 5), "kept", kept_field(box), "", self._kept())
+
+    def _kept(self) -> str:
+        """The calls as a hidden text, by which a form is read without its folder."""
+        calls = self.calls
+        rows = [f"{call.box} {call.port} {call.calls} {' '.join(call.units)}" for call in calls.ports]
+        return "\n".join([f"{calls.plan} {calls.rounds} {calls.system}", *rows])
+
+    def _field(self, frame: Frame, kind: FieldKind, name: str, spoken: str, value: str = "") -> None:
+        put_field(self.layout, Field(frame.x, frame.y, frame.width, frame.height, kind, name, spoken, value))
+
+    # --- the first page -------------------------------------------------------------------------------------
+
+    def _first(self, running: Running) -> list[list[Mark]]:
+        """What comes first, how a round is done and read, and the cautions."""
+        words, rule = self.words, reading_rule()
+        without = ", ".join(self.calls.without)
+        left_out = (
+            words("response.before_without", units=without) if without else words("response.before_none")
+        )
+        settle, first = f"{rule.settle_minutes:g}", f"{rule.first_minutes:g}"
+        hot, cold = f"{rule.hot_f:g}", f"{rule.cold_f:g}"
+        least, most = f"{rule.room_least_f:g}", f"{rule.room_most_f:g}"
+        running.put(self._title(words("response.before")))
+        running.put(self._sentence(words("response.before_run"), "run"))
+        running.put(self._sentence(words("response.before_outdoor"), "range", "outdoor"))
+        running.put(self._sentence(words("response.before_rooms", least=least, most=most), "rooms"))
+        running.put(self._sentence(left_out, "without"))
+        running.put(self._sentence(words("response.before_fan"), "fan"))
+        running.put(self._title(words("response.rounds")))
+        running.put(self._sentence(words("response.rounds_set", rounds=self.calls.rounds)))
+        running.put(self._sentence(words("response.rounds_wait", settle=settle, first=first)))
+        running.put(self._sentence(words("response.rounds_read", hot=hot, cold=cold)))
+        running.put(self._sentence(words("response.rounds_mode")))
+        running.put(self._sentence(words("response.rounds_standing", source=rule.source)))
+        running.put(self._title(words("response.cautions")))
+        for key in ("stop", "licence", "seen"):
+            running.put(self._sentence(words(f"response.caution_{key}")))
+        running.put((14.0, self._signed))
+        return running.end()
+
+    def _title(self, text: str) -> Block:
+        return TITLE + 2, lambda frame: self._write_title(text, frame)
+
+    def _write_title(self, text: str, frame: Frame) -> None:
+        self.layout.text(text, Frame(frame.x, frame.y + 2, frame.width, TITLE), Style(3.6, bold=True))
+
+    def _sentence(self, text: str, tick: str = "", write: str = "") -> Block:
+        """A sentence with a box to tick, and a line to write on where a figure is asked for."""
+        width = Frame(0, 0, *paper_size(self.plan.job)).inset(MARGIN, 8.0).width - 8 - (32 if write else 0)
+        cell = Cell(text, SENTENCE)
+        height = cell.height(width)
+
+        def draw(frame: Frame) -> None:
+            box = self.boxes[0].row.tag
+            if tick:
+                place = Frame(frame.x, frame.y + (height - TICK) / 2, TICK, TICK)
+                self._field(place, "check", note_field(box, f"{tick}-ok"), text)
+            self.layout.text(text, Frame(frame.x + 8, frame.y, width, height), cell.style(width))
+            if write:
+                place = Frame(frame.right - 30, frame.y + height / 2 - 3, 22, 6)
+                self._field(place, "text", note_field(box, write), self.words("response.outdoor"))
+                self.layout.text("°F", Frame(frame.right - 7, place.y, 7, 6), Style(2.8))
+
+        return height + 2.2, draw
+
+    def _signed(self, frame: Frame) -> None:
+        """A name and a date."""
+        box = self.boxes[0].row.tag
+        cells = Frame(frame.x, frame.bottom - 7, frame.width, 7).columns((0.16, 0.5, 0.1, 0.24), 2)
+        for key, what, word, line in (
+            ("response.done_by", "name", cells[0], cells[1]),
+            ("response.done_on", "date", cells[2], cells[3]),
+        ):
+            text = self.words(key)
+            self.layout.text(text, word, Style(2.6, bold=True))
+            self._field(line, "text", note_field(box, what), text)
+
+    # --- a list a round -------------------------------------------------------------------------------------
+
+    def _lists(self, running: Running) -> list[list[Mark]]:
+        """What is called to heat and to cool, by level and room as one walks, two columns a page."""
+        entries = self._entries()
+        for number in range(1, self.calls.rounds + 1):
+            half = -(-len(entries) // 2)
+            running.head(0, self._round_head(number))
+            rows = [entries[at : at + 1] + entries[half + at : half + at + 1] for at in range(half)]
+            for row in rows:
+                running.put((CALL, self._row(row, number)), keep=min(half, 8) * CALL if row is rows[0] else 0)
+        return running.end()
+
+    def _entries(self) -> list[tuple[str, UnitRow, str]]:
+        """Every unit that is called, in walking order: where it is, its row, and its word."""
+        rows = {unit.key: unit for unit in self.plan.job.units}
+        levels = {box.row.key: box.row.level for box in self.boxes}
+        order = list(dict.fromkeys(levels.values()))
+        found = [
+            (levels[call.box.upper()], rows[unit.upper()], call.calls)
+            for call in self.calls.ports
+            for unit in call.units
+        ]
+        return sorted(found, key=lambda each: order.index(each[0]))
+
+    def _round_head(self, number: int) -> Block:
+        def draw(frame: Frame) -> None:
+            words = self.words
+            first, second = Frame(frame.x, frame.y + 2, frame.width, TITLE).columns((0.5, 0.5))
+            text = words("response.calls", number=number, rounds=self.calls.rounds)
+            self.layout.text(text, first, Style(4.2, bold=True))
+            share = words("response.calls_share", share=round(100 * self.calls.heat_share[number - 1]))
+            self.layout.text(share, second, Style(2.4, align="right"))
+
+        return TITLE + 3, draw
+
+    def _row(self, row: Sequence[tuple[str, UnitRow, str]], number: int) -> Draw:
+        def draw(frame: Frame) -> None:
+            for cell, (level, unit, word) in zip(frame.columns((1, 1), 6), row, strict=False):
+                self._call(cell, level, unit, word[number - 1] == "H", number)
+
+        return draw
+
+    def _call(self, frame: Frame, level: str, unit: UnitRow, heats: bool, number: int) -> None:  # noqa: FBT001
+        """A unit: a tick, its tag, where it is, and what to set: HEAT is white on black."""
+        self.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.12)
+        tick, rest = frame.left(6)
+        what, mode = rest.columns((0.8, 0.2), 1.5)
+        name = tick_field("set", unit.box, unit.tag, number)
+        spoken = self.words("response.told_set", unit=unit.tag, number=number)
+        self._field(Frame(tick.x, tick.y + (CALL - TICK) / 2, TICK, TICK), "check", name, spoken)
+        put_unit(self.layout, unit.tag, where_text(level, unit.room, self.words), what, 2.8)
+        place = mode.inset(0, 0.7)
+        self.layout.rect(place, fill=0.0 if heats else None, line=0.35)
+        style = Style(2.5, bold=True, align="center", ink=1.0 if heats else 0.0)
+        self.layout.text(self.words("response.heat" if heats else "response.cool"), place, style)

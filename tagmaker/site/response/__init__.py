@@ -1,0 +1,1 @@
+"""What came back from a response test: readings read, weighed together, and what they show."""

@@ -1,0 +1,191 @@
+"""What came back from response tests, against the tests of a job: a result for each system.
+
+Takes rows, logs and tests; gives for each system its verdicts and findings, with the lines of the punch list.
+A row counts only for the test that it names, and a test only if it is of this job. What two files read
+differently at one place in one round counts as not seen.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from msgspec import Struct
+
+from tagmaker.catalog.words import Words
+from tagmaker.plan.model import Plan
+from tagmaker.plan.response import Asked, SystemCalls, boxes_of_system, calls_digest, plan_response
+from tagmaker.problems import Problem, Where, error, warning
+from tagmaker.site.response.findings import Finding, findings
+from tagmaker.site.response.places import Given, KnownTest, Place, place_readings
+from tagmaker.site.response.remedy import with_remedy
+from tagmaker.site.response.returns import ResponseReturns
+from tagmaker.site.response.sentences import finding_item
+from tagmaker.site.response.verdicts import Judged, PortVerdict, UnitVerdict, judge
+from tagmaker.tags.response import lines_of
+from tagmaker.tags.work_list import WorkItem
+
+__all__ = ["SystemResult", "compare"]
+
+SHOWN = 8  # names in one message
+Places = dict[Place, list[str]]
+
+
+class SystemResult(Struct, frozen=True):
+    """A system's verdicts, its findings, and the lines of the punch list: the findings' come first."""
+
+    judged: Judged
+    findings: tuple[Finding, ...]
+    items: tuple[WorkItem, ...]
+    unseen: tuple[str, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def is_wrong(self) -> bool:
+        """Whether anything is wrong, unclear or was not seen."""
+        return bool(self.items or self.unseen)
+
+
+def compare(
+    back: ResponseReturns, plan: Plan, words: Words
+) -> tuple[tuple[SystemResult, ...], tuple[Problem, ...]]:
+    """The result of every system of which something came back."""
+    if not back.rows and not back.logs:
+        return (), ()
+    tests, problems = _tests(back, plan)
+    given, more = place_readings(back, tests)
+    problems += more
+    read: dict[str, list[Given]] = {}
+    for each in given:
+        read.setdefault(each.plan, []).append(each)
+    results: list[SystemResult] = []
+    for digest in [digest for digest in tests if digest in read]:
+        test = tests[digest]
+        merged, more = _merged(read[digest], test.calls.rounds)
+        problems += [*more, *_older(test.calls, plan, read[digest][0].source)]
+        results.append(_result(test, plan, merged, words))
+    return tuple(results), tuple(problems)
+
+
+def _result(test: KnownTest, plan: Plan, places: Places, words: Words) -> SystemResult:
+    judged = judge(test.calls, test.lines, places)
+    found = findings(judged)
+    of_findings = tuple(with_remedy(finding_item(each, words), each, judged, plan, words) for each in found)
+    items = (*of_findings, *_open(judged, words))
+    unseen = [each.name for each in judged.ports if each.verdict == "not seen"]
+    unseen += [each.unit for each in judged.units if each.verdict == "not seen"]
+    return SystemResult(judged, found, items, tuple(unseen), tuple(_notes(judged, words)))
+
+
+# --- which test ---------------------------------------------------------------------------------------------
+
+
+def _tests(back: ResponseReturns, plan: Plan) -> tuple[dict[str, KnownTest], list[Problem]]:
+    """The tests by digest: those at hand that are of this job, and those which the job gives today."""
+    tests = {each.plan: _test(each, plan) for each in plan_response(plan, Asked())[0]}
+    problems: list[Problem] = []
+    for each in back.tests:
+        if each.plan == calls_digest(plan.job, each.system, each.ports):
+            tests[each.plan] = _test(each, plan, is_at_hand=True)
+        else:
+            message = f"the response test {each.plan} is of another job, or was changed; nothing of it counts"
+            problems.append(error("return-foreign", message, Where(each.plan)))
+    return tests, problems
+
+
+def _test(calls: SystemCalls, plan: Plan, *, is_at_hand: bool = False) -> KnownTest:
+    return KnownTest(calls, tuple(lines_of(calls, boxes_of_system(plan, calls.system))), is_at_hand)
+
+
+def _older(calls: SystemCalls, plan: Plan, source: str) -> Iterator[Problem]:
+    """A warning where ports of a test have other units today: verdicts are about the plan of the test."""
+    today = {
+        (box.row.key, port.name): {unit.key for unit in port.units}
+        for box in plan.boxes
+        for port in box.ports
+    }
+    changed = [
+        call.name
+        for call in calls.ports
+        if not {unit.upper() for unit in call.units} <= today.get((call.box.upper(), call.port), set())
+    ]
+    if changed:
+        more = f" and {len(changed) - SHOWN} more" if len(changed) > SHOWN else ""
+        message = f"{', '.join(changed[:SHOWN])}{more}: other units are planned there since the response test"
+        hint = "the verdicts are about the plan of the test: test these ports again"
+        boxes = tuple(dict.fromkeys(name.partition("/")[0].upper() for name in changed))
+        yield warning("return-older", message, Where(source), hint, boxes)
+
+
+# --- readings -----------------------------------------------------------------------------------------------
+
+
+def _merged(given: Iterable[Given], rounds: int) -> tuple[Places, list[Problem]]:
+    """One reading a place and round; where files differ there is none."""
+    by_place: dict[Place, list[Given]] = {}
+    for each in given:
+        by_place.setdefault(each.place, []).append(each)
+    merged: Places = {}
+    problems: list[Problem] = []
+    for place, those in by_place.items():
+        row: list[str] = []
+        for at in range(rounds):
+            found = {each.readings[at]: each.source for each in those if any(each.readings[at : at + 1])}
+            row.append(next(iter(found)) if len(found) == 1 else "")
+            if len(found) > 1:
+                problems.append(_contradiction(place, at + 1, found))
+        merged[place] = row
+    return merged, problems
+
+
+def _contradiction(place: Place, number: int, found: Mapping[str, str]) -> Problem:
+    """A warning for a round that two files have otherwise."""
+    box, port, unit = place
+    values = "; ".join(f"{source}: {letter}" for letter, source in found.items())
+    message = f"{unit or f'{box}/{port}'}, round {number}: findings conflict ({values})"
+    where, hint = Where(next(iter(found.values()))), "read it again: until then it counts as not seen"
+    return warning("return-contradiction", message, where, hint, (box,))
+
+
+# --- lines of the punch list --------------------------------------------------------------------------------
+
+
+def _open(judged: Judged, words: Words) -> Iterator[WorkItem]:
+    """A line for what is unclear, for what does not answer, and for units alone that were read."""
+    called = {call.name for call in judged.calls.ports}
+    silent = {name for each in findings(judged) for name in each.ports}
+    for port in judged.ports:
+        if port.verdict == "unclear":
+            wrong = words("response.unclear_port", port=port.port, candidates=_list(port))
+            yield WorkItem(port.box, port.port, wrong, words("response.unclear_do"))
+        elif port.verdict == "no answer" and port.name in called - silent:
+            wrong = words("response.silent_port", port=port.port)
+            yield WorkItem(port.box, port.port, wrong, words("response.silent_do"))
+    for unit in judged.units:
+        yield from _open_unit(unit, silent, words)
+
+
+def _open_unit(unit: UnitVerdict, silent: set[str], words: Words) -> Iterator[WorkItem]:
+    if unit.verdict == "unclear":
+        wrong = words("response.unclear_unit", unit=unit.unit, candidates=_list(unit))
+        yield WorkItem(unit.box, unit.port, wrong, words("response.unclear_do"))
+    elif unit.verdict == "cable or pipe":
+        wrong = words("response.either", unit=unit.unit, port=unit.candidates[0])
+        to_do = words("response.either_do", own=unit.planned, port=unit.candidates[0])
+        yield WorkItem(unit.box, unit.port, wrong, to_do)
+    elif unit.verdict == "no answer" and unit.planned not in silent:
+        wrong = words("response.silent_unit", unit=unit.unit)
+        yield WorkItem(unit.box, unit.port, wrong, words("response.silent_do"))
+
+
+def _list(verdict: PortVerdict | UnitVerdict) -> str:
+    more = ["…"] if len(verdict.candidates) > SHOWN else []
+    return ", ".join([*verdict.candidates[:SHOWN], *more])
+
+
+def _notes(judged: Judged, words: Words) -> Iterator[str]:
+    """That single readings were corrected."""
+    named: Iterable[tuple[str, tuple[int, ...]]] = [
+        *((port.name, port.misread) for port in judged.ports),
+        *((unit.unit, unit.misread) for unit in judged.units),
+    ]
+    for name, rounds in named:
+        if rounds:
+            yield words("response.misread", name=name, rounds=", ".join(map(str, rounds)))

@@ -1,0 +1,160 @@
+"""Files of a response test as they came back: tables filled in, logs of temperatures, and tests at hand.
+
+Takes paths; gives what belongs to response tests, and apart from it the files that do not. A table names its
+test by a digest; the words are in response.json, which is looked for beside each table, and in a form.
+"""
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+
+from msgspec import Struct
+
+from tagmaker.files.plain import files_below, is_folder, is_plain_file, read_plain
+from tagmaker.plan.response import Call, SystemCalls
+from tagmaker.problems import Problem, Where, error, warning
+from tagmaker.revisions.response_file import BYTES_AT_MOST, RESPONSE_FILE, decoded, is_right
+from tagmaker.site.response.temperatures import TemperatureLog, is_log, read_log
+from tagmaker.tags.response import FilledRow, filled_rows, is_response_field, rows_of_form
+
+__all__ = ["ResponseReturns", "form_return", "is_response_form", "read_response_returns"]
+
+TABLE_HINT = "hand in response.csv as it was filled in, or a log with the columns time and round"
+FORM = re.compile(r"([0-9A-F]{8}) ([0-9]{1,2}) ?(.*)")
+
+
+class ResponseReturns(Struct, frozen=True):
+    """What came back: rows and logs, each with its file, the tests at hand, and the files that are none."""
+
+    rest: tuple[Path, ...] = ()
+    rows: tuple[tuple[str, FilledRow], ...] = ()
+    logs: tuple[tuple[str, TemperatureLog], ...] = ()
+    tests: tuple[SystemCalls, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+    def joined(self, other: "ResponseReturns") -> "ResponseReturns":
+        """What came back in both."""
+        return ResponseReturns(
+            (*self.rest, *other.rest),
+            (*self.rows, *other.rows),
+            (*self.logs, *other.logs),
+            (*self.tests, *other.tests),
+            (*self.problems, *other.problems),
+        )
+
+
+def read_response_returns(paths: Iterable[Path]) -> ResponseReturns:
+    """Divide the files, folders searched, into those of response tests and the rest."""
+    files = [file for path in paths for file in (files_below(path) if is_folder(path) else [path])]
+    rest: list[Path] = []
+    rows: list[tuple[str, FilledRow]] = []
+    logs: list[tuple[str, TemperatureLog]] = []
+    problems: list[Problem] = []
+    tests: dict[str, SystemCalls] = {}
+    for file in files:
+        tests |= {each.plan: each for each in _tests_at(file)}
+        if file.name == RESPONSE_FILE:
+            continue
+        if file.suffix.lower() not in {".csv", ".tsv"}:
+            rest.append(file)
+            continue
+        found = _read_table(file)
+        if isinstance(found, Problem):
+            problems.append(found)
+        elif isinstance(found, TemperatureLog):
+            logs.append((str(file), found))
+        else:
+            rows += [(str(file), row) for row in found]
+    return ResponseReturns(tuple(rest), tuple(rows), tuple(logs), tuple(tests.values()), tuple(problems))
+
+
+def _tests_at(file: Path) -> tuple[SystemCalls, ...]:
+    """The tests of a response.json, or of the one beside another file; none where there is none."""
+    path = file.with_name(RESPONSE_FILE)
+    try:
+        return (decoded(read_plain(path, BYTES_AT_MOST)) or ()) if is_plain_file(path) else ()
+    except OSError:
+        return ()
+
+
+def _read_table(path: Path) -> list[FilledRow] | TemperatureLog | Problem:
+    where = Where(str(path))
+    try:
+        text = read_plain(path, BYTES_AT_MOST).decode("utf-8-sig")
+    except OSError as reason:
+        return error("return-unreadable", f"{path.name} cannot be read: {reason.strerror or reason}", where)
+    except UnicodeDecodeError:
+        return error("return-unreadable", f"{path.name} is not a text in UTF-8", where, TABLE_HINT)
+    found = _log(text) or filled_rows(text)
+    if isinstance(found, str):
+        return error("return-unreadable", f"{path.name} {found}", where, TABLE_HINT)
+    return found
+
+
+def _log(text: str) -> TemperatureLog | str | None:
+    """The log of a text; None where its columns are not those of one."""
+    first = text.partition("\n")[0]
+    separator = max(",;\t", key=first.count)
+    try:
+        table = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
+    except csv.Error as reason:
+        return f"is not a table: {reason}"
+    return read_log(table) if table and is_log(table[0]) else None
+
+
+# --- forms --------------------------------------------------------------------------------------------------
+
+
+def is_response_form(values: Mapping[str, bool | str]) -> bool:
+    """Whether the fields of a form are those of a response test."""
+    return any(is_response_field(name) for name in values)
+
+
+def form_return(source: str, values: Mapping[str, bool | str]) -> ResponseReturns:
+    """A form's rows, and the tests that its hidden texts keep."""
+    tests = [
+        test for name, value in values.items() if name.endswith("/response-for") for test in _kept(str(value))
+    ]
+    of_box = {call.box.upper(): test for test in tests for call in test.ports}
+    rows: list[tuple[str, FilledRow]] = []
+    problems: list[Problem] = []
+    texts = {name: value.strip().upper() for name, value in values.items() if isinstance(value, str)}
+    by_test: dict[str, list[tuple[str, str]]] = {}
+    for name, value in texts.items():
+        test = of_box.get(name.partition("/")[0].upper())
+        if test:
+            by_test.setdefault(test.plan, []).append((name, _letter(value)))
+            problems += _not_a_reading(source, name, value)
+    for test in tests:
+        rows += [(source, row) for row in rows_of_form(by_test.get(test.plan, ()), test.plan, test.system)]
+    return ResponseReturns(rows=tuple(rows), tests=tuple(tests), problems=tuple(problems))
+
+
+def _letter(value: str) -> str:
+    return {"O": "0"}.get(value, value) if value in {"H", "C", "0", "O", "?"} else ""
+
+
+def _not_a_reading(source: str, name: str, value: str) -> Iterator[Problem]:
+    """A warning for a cell that holds something else than a reading: it counts as not seen."""
+    if value and not _letter(value) and "/response/" in name:
+        message = f"{name} has {value!r}: a reading is H, C, 0, ? or nothing"
+        yield warning("response-unknown", message, Where(source), "it counts as not seen")
+
+
+def _kept(text: str) -> list[SystemCalls]:
+    """The test that a form's hidden text keeps; none where the text is not whole."""
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    head = FORM.fullmatch(lines[0])
+    calls = [_call(line.split(" ")) for line in lines[1:] if line]
+    if head is None or None in calls:
+        return []
+    test = SystemCalls(head[3], int(head[2]), head[1], (), tuple(each for each in calls if each))
+    return [test] if test.ports and is_right(test) else []
+
+
+def _call(parts: Sequence[str]) -> Call | None:
+    if len(parts) < 4 or not set(parts[2]) <= {"H", "C"}:
+        return None
+    return Call(parts[0], parts[1], tuple(parts[3:]), parts[2])

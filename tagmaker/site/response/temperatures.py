@@ -1,0 +1,125 @@
+"""Logged temperatures of a response test to readings, by the same rule as a person's.
+
+Takes a table with the columns time and round, then one for each unit tag and each stub (BOX/PORT); gives rows
+of readings. Temperatures are °F unless a column's header says °C. Of a round only what was logged after the
+settling time counts; a place whose temperatures do not agree in that time is unclear.
+"""
+
+import datetime as dt
+import re
+from collections.abc import Iterator, Mapping
+
+from msgspec import Struct
+
+from tagmaker.catalog.response import ReadingRule
+
+__all__ = ["LogColumn", "TemperatureLog", "is_log", "read_log", "readings_of"]
+
+CELSIUS = re.compile(r"\s*[(\[]?\s*(?:°|deg)\s*C\s*[)\]]?\s*$", re.IGNORECASE)
+FAHRENHEIT = re.compile(r"\s*[(\[]?\s*(?:°|deg)\s*F\s*[)\]]?\s*$", re.IGNORECASE)
+CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2}))?")
+NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")
+DAY = 24 * 60
+COLDEST, HOTTEST = -100.0, 400.0  # °F: beyond them a sensor is broken or a column has another unit
+
+
+class LogColumn(Struct, frozen=True):
+    """A unit's tag, or a stub as BOX/PORT, in capitals, and its temperatures in °F: minute, round, value."""
+
+    name: str
+    values: tuple[tuple[float, int, float], ...]
+
+
+class TemperatureLog(Struct, frozen=True):
+    """A whole log; `starts` is the first minute of each round."""
+
+    columns: tuple[LogColumn, ...]
+    starts: Mapping[int, float]
+
+
+def is_log(names: list[str]) -> bool:
+    """Whether these are the names of a log's columns."""
+    return {"time", "round"} <= {name.strip().casefold() for name in names}
+
+
+def read_log(table: list[list[str]]) -> TemperatureLog | str:
+    """The log of a table whose first row has the names; a sentence where a cell is none."""
+    names = [name.strip() for name in table[0]]
+    folded = [name.casefold() for name in names]
+    at_time, at_round = folded.index("time"), folded.index("round")
+    places = [at for at in range(len(names)) if at not in {at_time, at_round} and names[at]]
+    values: dict[int, list[tuple[float, int, float]]] = {at: [] for at in places}
+    starts: dict[int, float] = {}
+    before = 0.0
+    for number, cells in enumerate(table[1:], start=2):
+        if not any(cell.strip() for cell in cells):
+            continue
+        row = [cell.strip() for cell in cells] + [""] * (len(names) - len(cells))
+        minute, test_round = _minute(row[at_time], before), _round(row[at_round])
+        if minute is None or test_round is None:
+            return f"has no time and round in row {number}: write 14:05 or 2026-06-03 14:05, and a number"
+        before = minute
+        starts.setdefault(test_round, minute)
+        for at in places:
+            degrees = _degrees(row[at], is_celsius=bool(CELSIUS.search(names[at])))
+            if degrees == "":
+                continue
+            if isinstance(degrees, str):
+                return f"has {row[at]!r} in row {number}, column {names[at]!r}: {degrees}"
+            values[at].append((minute, test_round, degrees))
+    columns = tuple(LogColumn(_place(names[at]), tuple(values[at])) for at in places)
+    return TemperatureLog(columns, starts)
+
+
+def _place(name: str) -> str:
+    return FAHRENHEIT.sub("", CELSIUS.sub("", name)).strip().upper()
+
+
+def _minute(text: str, before: float) -> float | None:
+    """A time in minutes; of the clock alone it is on the next day where it is before the row above."""
+    if match := CLOCK.fullmatch(text):
+        hour, minute, second = (int(each or 0) for each in match.groups())
+        if hour >= 24 or minute >= 60 or second >= 60:
+            return None
+        at = hour * 60 + minute + second / 60
+        return at + DAY * max(0, -(-(before - at) // DAY)) if at < before else at
+    try:
+        moment = dt.datetime.fromisoformat(text).replace(tzinfo=None)
+    except ValueError:
+        return None
+    return (moment - dt.datetime(2000, 1, 1)).total_seconds() / 60
+
+
+def _round(text: str) -> int | None:
+    return int(text) if re.fullmatch(r"[1-9][0-9]?", text, re.ASCII) else None
+
+
+def _degrees(text: str, *, is_celsius: bool) -> float | str:
+    """A temperature in °F; "" for an empty cell, and why it is none."""
+    if not text:
+        return ""
+    if not NUMBER.fullmatch(text):
+        return "it is not a temperature"
+    value = float(text.replace(",", "."))
+    value = value * 9 / 5 + 32 if is_celsius else value
+    return value if COLDEST <= value <= HOTTEST else f"{value:g} °F is not a temperature of a pipe"
+
+
+def readings_of(log: TemperatureLog, rule: ReadingRule, rounds: int) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Each place's readings, a round each."""
+    first = min(log.starts, default=0)
+    counts_from = {
+        number: start + (rule.first_minutes if number == first else rule.settle_minutes)
+        for number, start in log.starts.items()
+    }
+    for column in log.columns:
+        letters: list[set[str]] = [set() for _ in range(rounds)]
+        for minute, number, degrees in column.values:
+            if number <= rounds and minute >= counts_from[number]:
+                letters[number - 1].add(rule.letter(degrees))
+        yield column.name, tuple(_one(each) for each in letters)
+
+
+def _one(letters: set[str]) -> str:
+    """The reading of a round: the one letter of all its temperatures."""
+    return "" if not letters else letters.pop() if len(letters) == 1 else "?"

@@ -1,0 +1,180 @@
+"""What a response test writes and reads back: response.csv's columns, and the names of the form's fields.
+
+Takes a system's calls with its boxes; gives rows in walking order, a port's gas stubs first, then units. A
+cell that was filled in is H, C, 0 (runs, no change) or ? (unclear); a blank one was not seen.
+"""
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Iterator, Sequence
+
+from msgspec import Struct
+
+from tagmaker.files.spreadsheet import plain_cell
+from tagmaker.plan.model import BoxPlan
+from tagmaker.plan.response import SystemCalls
+
+__all__ = [
+    "READINGS",
+    "FilledRow",
+    "Line",
+    "filled_rows",
+    "is_response_field",
+    "kept_field",
+    "lines_of",
+    "note_field",
+    "read_response_field",
+    "response_csv",
+    "response_field",
+    "rows_of_form",
+    "tick_field",
+]
+
+HEAD = ("plan", "system", "box", "port", "unit")
+ROUND = "round {number}"
+EXPECTED = "expected"
+READINGS = {"H": "H", "C": "C", "0": "0", "O": "0", "?": "?", "": ""}
+"""What a cell may hold, capitals and spaces aside; the letter O is taken for the figure."""
+FIELD = re.compile(
+    r"(?P<box>[A-Za-z0-9][A-Za-z0-9-]*)/(?:"
+    r"response/(?P<port>[A-Z](?:\+[A-Z])?)/(?P<unit>[A-Za-z0-9-]*)/(?P<round>[0-9]{1,2})"
+    r"|(?P<kept>response-for)"
+    r"|response-(?:set|fan|note)/[A-Za-z0-9/-]+)",
+    re.ASCII,
+)
+
+
+class Line(Struct, frozen=True):
+    """A line to fill in: a letter's gas stub (`unit` empty), or a unit with its port; `calls` its word.
+
+    A stub that is not called has no word. `call` is the name of its port or pair.
+    """
+
+    box: str
+    port: str
+    unit: str
+    calls: str
+    call: str = ""
+
+
+class FilledRow(Struct, frozen=True):
+    """A row as it came back: readings a round each, "" where a round was not seen."""
+
+    plan: str
+    system: str
+    box: str
+    port: str
+    unit: str
+    readings: tuple[str, ...]
+    line: int = 0
+
+
+def lines_of(calls: SystemCalls, boxes: Iterable[BoxPlan]) -> list[Line]:
+    """Every stub of the system's boxes, spare ones too, then every unit that is called."""
+    words = {(call.box.upper(), letter): call for call in calls.ports for letter in call.port.split("+")}
+    stubs: list[Line] = []
+    for box in boxes:
+        for letter in box.letters:
+            call = words.get((box.row.key, letter))
+            stubs.append(Line(box.row.tag, letter, "", call.calls if call else "", call.port if call else ""))
+    units = [
+        Line(call.box, call.port, unit, call.calls, call.port) for call in calls.ports for unit in call.units
+    ]
+    return [*stubs, *units]
+
+
+def response_csv(systems: Iterable[tuple[SystemCalls, Sequence[Line]]], *, expected: bool = False) -> bytes:
+    """The file to fill in; with `expected` a last column has what is called, which nobody reads back."""
+    systems = list(systems)
+    most = max((calls.rounds for calls, _ in systems), default=0)
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\n")
+    more = (EXPECTED,) if expected else ()
+    writer.writerow((*HEAD, *(ROUND.format(number=number + 1) for number in range(most)), *more))
+    for calls, lines in systems:
+        for line in lines:
+            head = (calls.plan, plain_cell(calls.system), line.box, line.port, line.unit)
+            writer.writerow((*head, *([""] * most), *((line.calls,) if expected else ())))
+    return out.getvalue().encode()
+
+
+def filled_rows(text: str) -> list[FilledRow] | str:
+    """The rows of a file that was filled in; a sentence where it is none, or a cell holds something else.
+
+    A spreadsheet may have set the cells apart by semicolons or tabs.
+    """
+    first = text.partition("\n")[0]
+    separator = max(",;\t", key=first.count)
+    try:
+        table = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
+    except csv.Error as reason:
+        return f"is not a table: {reason}"
+    names = [name.strip().casefold() for name in table[0]] if table else []
+    rounds = [name for name in names if re.fullmatch(r"round [1-9][0-9]?", name)]
+    if not set(HEAD) <= set(names) or not rounds or len(set(names)) < len(names):
+        return "has not the columns of a response test"
+    return _rows(table, names, sorted(rounds, key=lambda name: int(name.split()[1])))
+
+
+def _rows(table: list[list[str]], names: list[str], rounds: list[str]) -> list[FilledRow] | str:
+    rows: list[FilledRow] = []
+    for number, cells in enumerate(table[1:], start=2):
+        if not any(cell.strip() for cell in cells):
+            continue
+        row = dict(zip(names, (cell.strip() for cell in cells), strict=False))
+        readings = [READINGS.get(row.get(name, "").upper()) for name in rounds]
+        if None in readings:
+            wrong = row[rounds[readings.index(None)]]
+            return f"has {wrong!r} in row {number}: a reading is H, C, 0, ? or nothing"
+        head = {name: row.get(name, "") for name in HEAD}
+        rows.append(FilledRow(**head, readings=tuple(each or "" for each in readings), line=number))
+    return rows
+
+
+# --- the form -----------------------------------------------------------------------------------------------
+
+
+def response_field(line: Line, number: int) -> str:
+    """The field of a line in a round, from 1."""
+    return f"{line.box.upper()}/response/{line.port}/{line.unit.upper()}/{number}"
+
+
+def kept_field(box: str) -> str:
+    """The hidden text of a form: the calls of its system, at its first box."""
+    return f"{box.upper()}/response-for"
+
+
+def tick_field(what: str, box: str, unit: str, number: int = 0) -> str:
+    """A tick that is for the person alone: a unit that was `set` in a round, or blew in the `fan` round."""
+    return f"{box.upper()}/response-{what}/{unit.upper()}/{number}"
+
+
+def note_field(box: str, what: str) -> str:
+    """A remark on the first page: outdoor, name or date."""
+    return f"{box.upper()}/response-note/{what}"
+
+
+def is_response_field(name: str) -> bool:
+    """Whether a field is one of a response test's form."""
+    return FIELD.fullmatch(name) is not None
+
+
+def read_response_field(name: str) -> tuple[str, str, str, int] | None:
+    """Box, port, unit and round of a field with a reading; None for every other field."""
+    match = FIELD.fullmatch(name)
+    if match is None or match["round"] is None:
+        return None
+    return match["box"], match["port"], match["unit"], int(match["round"])
+
+
+def rows_of_form(values: Iterable[tuple[str, str]], plan: str, system: str) -> Iterator[FilledRow]:
+    """The rows of a form's fields, whose values are readings."""
+    lines: dict[tuple[str, str, str], dict[int, str]] = {}
+    for name, value in values:
+        field = read_response_field(name)
+        if field:
+            lines.setdefault(field[:3], {})[field[3]] = value
+    for (box, port, unit), readings in lines.items():
+        most = max(readings)
+        yield FilledRow(plan, system, box, port, unit, tuple(readings.get(n + 1, "") for n in range(most)))
