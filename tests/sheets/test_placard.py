@@ -338,6 +338,18 @@ def test_a_long_word_is_set_smaller_before_it_refuses_a_set(page: str) -> None:
     assert {"CONSULTINGROOMUNIT2", "Untersuchungszimmervorraum"} <= set(texts(pages))
 
 
+@pytest.mark.parametrize("page", PAGE_STOCKS)
+def test_signs_that_the_face_lacks_are_told(page: str) -> None:
+    """In the place, the isolation, the tag shown, a room or a bank's name: each is a problem."""
+    box = BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", room="廊下"),), "屋上", "分電盤", "箱")
+    job = job_of(box, page=page).record()
+    job = replace(job, boxes=(replace(job.boxes[0], bank_names=("甲", "乙")),))
+    _, problems = placard_pages(job, first_box(job), stock_named(page), words())
+    assert {problem.code for problem in problems} == {"character-missing"}
+    told_of = " ".join(problem.message for problem in problems)
+    assert all(text in told_of for text in ("廊下", "屋上", "分電盤", "箱", "甲", "乙"))
+
+
 def test_a_level_is_named_once() -> None:
     """A level that is called "Level 12" has no second "Level" before it."""
     job = job_of(sparse(4)).record()
