@@ -228,7 +228,8 @@ class _LabelPlacard(_Placard):
             return
         if self.left.height < self._foot_height:
             self._next()
-        frame, apart = self.left, self.left.height - side
+        apart = self.parts.apart(side, self.left.height - side)
+        frame = Frame(self.left.x, self.left.bottom - side - apart, self.left.width, side + apart)
         upper = Frame(frame.right - side, frame.y, side, side)
         lower = Frame(frame.x, frame.bottom - side, side, side)
         self.parts.code(upper)

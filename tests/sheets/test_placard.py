@@ -6,8 +6,9 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.family import Family, Rule
+from tagmaker.catalog.stock import load_stock
 from tagmaker.draw.marks import Bars, Page, Rect
-from tagmaker.problems import Problem
+from tagmaker.problems import Problem, Where
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.placard_parts import LEVELS
@@ -228,6 +229,21 @@ def test_codes_of_a_label_are_staggered() -> None:
     upper, lower = (quiet_box(bars) for bars in codes_of(pages_in_order(job_of(filled(12), page="4x6"))[-1]))
     assert upper.left >= lower.right
     assert lower.top - upper.top > 20
+
+
+@pytest.mark.parametrize("page", ["4x6", "a5", "half-letter"])
+@pytest.mark.parametrize("ports", SIZES)
+def test_no_fold_goes_through_the_finder_patterns_of_both_codes(ports: int, page: str) -> None:
+    """Seven modules at a code's top and foot (ISO/IEC 18004): a level crease of 2 mm touches those of one."""
+    stock, _ = load_stock(page, "placard", None, Where("job.toml"))
+    assert stock is not None
+    for box in (filled(ports), sparse(ports)):
+        job = replace(job_of(box).record(), refrigerant="R-32")
+        pages, _ = placard_pages(job, first_box(job), stock, words())
+        upper, lower = codes_of(pages[-1])
+        size, finder = modules_across(upper) * upper.cell_width, 7 * upper.cell_width
+        gap = lower.y - (upper.y + size)
+        assert gap > 2.0 or -gap - 2 * finder > 2.0
 
 
 def modules_across(bars: Bars) -> int:
