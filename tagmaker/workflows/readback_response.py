@@ -65,4 +65,6 @@ def response_lines(result: SystemResult, words: Words, *, has_punches: bool) -> 
     if result.unseen:
         lines.append("    " + words("response.not_seen", names=", ".join(result.unseen)))
     lines += [f"    note {text}" for text in result.notes]
+    if any(port.verdict == "not seen" for port in judged.ports[: len(calls.ports)]):
+        lines.append("    " + words("response.stubs_unread"))
     return [*lines, "    " + words("response.not_shown")]

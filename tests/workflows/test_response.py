@@ -179,8 +179,15 @@ def test_pipes_that_no_revision_allows_are_moved(tmp_path: Path, job: Path, out:
     words |= {("BB-1", "FC-1"): words["BB-1", "E"], ("BB-1", "AH-1"): words["BB-1", "A"]}
     result = readback([fill_csv(out / "response.csv", tmp_path / "back" / "r.csv", words)], job)
     (finding,) = result.outline.response[0].findings
-    assert (finding.kind, finding.expect) == ("pipes crossed", ())
-    assert "tagmaker changes" in finding.to_do
+    assert finding.kind == "pipes crossed"
+    assert "licensed people" in finding.to_do
+    steps = [sentence.partition(": ")[2] for sentence in finding.expect]
+    assert steps[0] == "stop the system and warn the people who use the rooms"
+    proved = steps.index("prove every isolated supply dead; prove the tester before and after")
+    moved = steps.index("disconnect FC-1; reconnect at BB-1 A")
+    assert proved < steps.index("prove zero pressure on both pipes of each port") < moved
+    assert steps[-1].startswith("prove the response")
+    assert not [step for step in steps if "cable route" in step or " cut" in step]
 
 
 def test_nothing_is_ever_to_be_cut(tmp_path: Path, job: Path, out: Path) -> None:
@@ -317,8 +324,35 @@ def test_a_log_of_temperatures(tmp_path: Path, job: Path, out: Path) -> None:
     log = tmp_path / "log.csv"
     log.write_text("\n".join(",".join(line) for line in lines), encoding="utf-8")
     result = readback([log], job)
-    assert codes(result) == []
+    assert [(each.severity, each.code) for each in result.problems] == [("note", "response-unknown")]
     assert kinds(result) == [("pipes crossed", ("BB-1/A", "BB-1/C"))]
+    shutil.copy(out / "response.json", tmp_path)
+    again = readback([log], job)
+    assert (codes(again), kinds(again)) == ([], kinds(result))
+
+
+def test_places_that_the_test_does_not_have_are_a_warning(tmp_path: Path, job: Path, out: Path) -> None:
+    """A slip in a row or a column is not dropped unseen."""
+    table = fill_csv(out / "response.csv", tmp_path / "r.csv", answers(out))
+    table.write_text(table.read_text(encoding="utf-8").replace("BB-2,B,,", "BB-2,X,,"), encoding="utf-8")
+    log = tmp_path / "log.csv"
+    log.write_text("time,round,FC-1,FC-77\n10:00,1,70,70\n", encoding="utf-8")
+    shutil.copy(out / "response.json", tmp_path)
+    result = readback([table, log], job)
+    assert [(each.code, each.message) for each in result.problems] == [
+        ("response-unknown", "the response test has no BB-2/X"),
+        ("response-unknown", "the response test has no FC-77"),
+    ]
+
+
+def test_a_log_of_one_of_two_tests_is_not_guessed(tmp_path: Path, job: Path, out: Path) -> None:
+    """Two tests of one system at hand: the log names neither."""
+    made(job, tmp_path / "other", Asked(cool_only=("FC-5",)))
+    log = tmp_path / "log.csv"
+    log.write_text("time,round,FC-1\n10:00,1,70\n10:40,1,120\n", encoding="utf-8")
+    result = readback([log, out / "response.json", tmp_path / "other" / "response.json"], job)
+    assert [(each.severity, each.code) for each in result.problems] == [("error", "response-unknown")]
+    assert result.outline.response == ()
 
 
 @pytest.mark.parametrize(

@@ -5,20 +5,19 @@ A row counts only for the test that it names, and a test only if it is of this j
 differently at one place in one round counts as not seen.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 
 from msgspec import Struct
 
-from tagmaker.catalog.response import reading_rule
 from tagmaker.catalog.words import Words
 from tagmaker.plan.model import Plan
 from tagmaker.plan.response import Asked, SystemCalls, boxes_of_system, calls_digest, plan_response
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.response.findings import Finding, findings
+from tagmaker.site.response.places import Given, KnownTest, Place, place_readings
 from tagmaker.site.response.remedy import with_remedy
 from tagmaker.site.response.returns import ResponseReturns
 from tagmaker.site.response.sentences import finding_item
-from tagmaker.site.response.temperatures import TemperatureLog, readings_of
 from tagmaker.site.response.verdicts import Judged, PortVerdict, UnitVerdict, judge
 from tagmaker.tags.response import lines_of
 from tagmaker.tags.work_list import WorkItem
@@ -26,9 +25,7 @@ from tagmaker.tags.work_list import WorkItem
 __all__ = ["SystemResult", "compare"]
 
 SHOWN = 8  # names in one message
-Places = dict[tuple[str, str, str], list[str]]
-Found = Mapping[tuple[str, str, str], Sequence[tuple[str, tuple[str, ...]]]]
-"""By place, each file and its readings."""
+Places = dict[Place, list[str]]
 
 
 class SystemResult(Struct, frozen=True):
@@ -53,25 +50,22 @@ def compare(
     if not back.rows and not back.logs:
         return (), ()
     tests, problems = _tests(back, plan)
-    read: dict[str, dict[tuple[str, str, str], list[tuple[str, tuple[str, ...]]]]] = {}
-    for source, digest, place, readings in (*_of_rows(back), *_of_logs(back, tests)):
-        read.setdefault(digest, {}).setdefault(place, []).append((source, readings))
+    given, more = place_readings(back, tests)
+    problems += more
+    read: dict[str, list[Given]] = {}
+    for each in given:
+        read.setdefault(each.plan, []).append(each)
     results: list[SystemResult] = []
-    for digest, places in read.items():
-        if digest not in tests:
-            problems += _unknown(digest, places, plan)
-            continue
-        calls = tests[digest]
-        merged, more = _merged(places, calls)
-        problems += [*more, *_older(calls, plan, places)]
-        results.append(_result(calls, plan, merged, words))
-    order = list(tests)
-    results.sort(key=lambda each: order.index(each.judged.calls.plan))
+    for digest in [digest for digest in tests if digest in read]:
+        test = tests[digest]
+        merged, more = _merged(read[digest], test.calls.rounds)
+        problems += [*more, *_older(test.calls, plan, read[digest][0].source)]
+        results.append(_result(test, plan, merged, words))
     return tuple(results), tuple(problems)
 
 
-def _result(calls: SystemCalls, plan: Plan, places: Places, words: Words) -> SystemResult:
-    judged = judge(calls, lines_of(calls, boxes_of_system(plan, calls.system)), places)
+def _result(test: KnownTest, plan: Plan, places: Places, words: Words) -> SystemResult:
+    judged = judge(test.calls, test.lines, places)
     found = findings(judged)
     of_findings = tuple(with_remedy(finding_item(each, words), each, judged, plan, words) for each in found)
     items = (*of_findings, *_open(judged, words))
@@ -83,28 +77,24 @@ def _result(calls: SystemCalls, plan: Plan, places: Places, words: Words) -> Sys
 # --- which test ---------------------------------------------------------------------------------------------
 
 
-def _tests(back: ResponseReturns, plan: Plan) -> tuple[dict[str, SystemCalls], list[Problem]]:
-    """The tests by digest: those at hand that are of this job, and that which the job gives today."""
-    tests = {each.plan: each for each in plan_response(plan, Asked())[0]}
+def _tests(back: ResponseReturns, plan: Plan) -> tuple[dict[str, KnownTest], list[Problem]]:
+    """The tests by digest: those at hand that are of this job, and those which the job gives today."""
+    tests = {each.plan: _test(each, plan) for each in plan_response(plan, Asked())[0]}
     problems: list[Problem] = []
     for each in back.tests:
         if each.plan == calls_digest(plan.job, each.system, each.ports):
-            tests.setdefault(each.plan, each)
+            tests[each.plan] = _test(each, plan, is_at_hand=True)
         else:
             message = f"the response test {each.plan} is of another job, or was changed; nothing of it counts"
             problems.append(error("return-foreign", message, Where(each.plan)))
     return tests, problems
 
 
-def _unknown(digest: str, places: Found, plan: Plan) -> Iterator[Problem]:
-    """An error for readings whose test is not at hand: nobody knows what was called."""
-    source = next(iter(places.values()))[0][0]
-    message = f"its readings are of the response test {digest!r}, which is not at hand"
-    hint = f"hand in the response.json of that test of {plan.job.name} with them"
-    yield error("response-unknown", message, Where(source), hint)
+def _test(calls: SystemCalls, plan: Plan, *, is_at_hand: bool = False) -> KnownTest:
+    return KnownTest(calls, tuple(lines_of(calls, boxes_of_system(plan, calls.system))), is_at_hand)
 
 
-def _older(calls: SystemCalls, plan: Plan, places: Found) -> Iterator[Problem]:
+def _older(calls: SystemCalls, plan: Plan, source: str) -> Iterator[Problem]:
     """A warning where ports of a test have other units today: verdicts are about the plan of the test."""
     today = {
         (box.row.key, port.name): {unit.key for unit in port.units}
@@ -118,7 +108,6 @@ def _older(calls: SystemCalls, plan: Plan, places: Found) -> Iterator[Problem]:
     ]
     if changed:
         more = f" and {len(changed) - SHOWN} more" if len(changed) > SHOWN else ""
-        source = next(iter(places.values()))[0][0]
         message = f"{', '.join(changed[:SHOWN])}{more}: other units are planned there since the response test"
         hint = "the verdicts are about the plan of the test: test these ports again"
         boxes = tuple(dict.fromkeys(name.partition("/")[0].upper() for name in changed))
@@ -127,66 +116,32 @@ def _older(calls: SystemCalls, plan: Plan, places: Found) -> Iterator[Problem]:
 
 # --- readings -----------------------------------------------------------------------------------------------
 
-Given = tuple[str, str, tuple[str, str, str], tuple[str, ...]]
-"""A file, the test's digest, the place, and its readings."""
 
-
-def _of_rows(back: ResponseReturns) -> Iterator[Given]:
-    for source, row in back.rows:
-        place = (row.box.upper(), row.port.upper(), row.unit.upper())
-        if any(row.readings):
-            yield source, row.plan.upper(), place, row.readings
-
-
-def _of_logs(back: ResponseReturns, tests: Mapping[str, SystemCalls]) -> Iterator[Given]:
-    """The readings of logs; a log belongs to the last test at hand that has its units and ports."""
-    for source, log in back.logs:
-        calls = _test_of(log, tests)
-        if calls is None:
-            yield source, "", ("", "", ""), ("?",)
-            continue
-        units = {unit.upper(): (call.box.upper(), call.port) for call in calls.ports for unit in call.units}
-        for name, readings in readings_of(log, reading_rule(), calls.rounds):
-            box, found, port = name.partition("/")
-            if found:
-                yield source, calls.plan, (box, port, ""), readings
-            elif name in units:
-                yield source, calls.plan, (*units[name], name), readings
-
-
-def _test_of(log: TemperatureLog, tests: Mapping[str, SystemCalls]) -> SystemCalls | None:
-    """The test that has most of a log's columns; the last of several."""
-    names = {column.name for column in log.columns}
-    best, most = None, 0
-    for calls in tests.values():
-        own = {unit.upper() for call in calls.ports for unit in call.units}
-        own |= {f"{call.box.upper()}/{letter}" for call in calls.ports for letter in call.port.split("+")}
-        if names & own and len(names & own) >= most:
-            best, most = calls, len(names & own)
-    return best
-
-
-def _merged(places: Found, calls: SystemCalls) -> tuple[Places, list[Problem]]:
+def _merged(given: Iterable[Given], rounds: int) -> tuple[Places, list[Problem]]:
     """One reading a place and round; where files differ there is none."""
+    by_place: dict[Place, list[Given]] = {}
+    for each in given:
+        by_place.setdefault(each.place, []).append(each)
     merged: Places = {}
     problems: list[Problem] = []
-    for place, given in places.items():
+    for place, those in by_place.items():
         row: list[str] = []
-        for at in range(calls.rounds):
-            found = {
-                readings[at]: source for source, readings in given if at < len(readings) and readings[at]
-            }
+        for at in range(rounds):
+            found = {each.readings[at]: each.source for each in those if any(each.readings[at : at + 1])}
             row.append(next(iter(found)) if len(found) == 1 else "")
             if len(found) > 1:
-                values = "; ".join(f"{source}: {letter}" for letter, source in found.items())
-                name = place[2] or "/".join(place[:2])
-                message = f"{name}, round {at + 1}: findings conflict ({values})"
-                hint = "read it again: until then it counts as not seen"
-                problems.append(
-                    warning("return-contradiction", message, Where(given[0][0]), hint, (place[0],))
-                )
+                problems.append(_contradiction(place, at + 1, found))
         merged[place] = row
     return merged, problems
+
+
+def _contradiction(place: Place, number: int, found: Mapping[str, str]) -> Problem:
+    """A warning for a round that two files have otherwise."""
+    box, port, unit = place
+    values = "; ".join(f"{source}: {letter}" for letter, source in found.items())
+    message = f"{unit or f'{box}/{port}'}, round {number}: findings conflict ({values})"
+    where, hint = Where(next(iter(found.values()))), "read it again: until then it counts as not seen"
+    return warning("return-contradiction", message, where, hint, (box,))
 
 
 # --- lines of the punch list --------------------------------------------------------------------------------

@@ -3,22 +3,25 @@
 Takes a finding and the plan; gives that revision's plan, switches to move, loads and tags that change, as
 sentences; none where a port's units are not all known to be on one other port, or where limits, pairs or any
 other check of the plan refuse it. The revision is planned and checked like a job, so that its rules are those
-of every job.
+of every job. Where it is refused, the steps of `changes` that move the pipes.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tagmaker.catalog.steps import change_steps
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import UnitRow
 from tagmaker.plan.checks import check_box
 from tagmaker.plan.headroom import moves
 from tagmaker.plan.model import BoxPlan, Plan, Port
-from tagmaker.plan.plan_job import plan_box
+from tagmaker.plan.plan_job import plan_box, plan_job
 from tagmaker.problems import Severity
-from tagmaker.revisions.issued import tag_digest
+from tagmaker.revisions.compare import compare
+from tagmaker.revisions.issued import issued_plan, tag_digest
+from tagmaker.revisions.work_lines import work_of_changes
 from tagmaker.site.response.findings import Finding
 from tagmaker.site.response.verdicts import Judged
 from tagmaker.tags.kits import box_tags
@@ -41,12 +44,26 @@ def with_remedy(item: WorkItem, finding: Finding, judged: Judged, plan: Plan, wo
     goals = _goals(finding, judged)
     revised = _revised(plan, goals) if goals else []
     if not revised:
-        return item
+        is_pipe = finding.kind == "pipes crossed"
+        return replace(item, expect=(*item.expect, *_steps(finding, plan, words))) if is_pipe else item
     units = ", ".join(finding.units)
     ports = "; ".join(words("response.do_land_port", units=unit, port=port) for unit, port in goals.items())
     key = "response.do_land" if finding.kind == "pipes crossed" else "response.do_revise"
     to_do = words(key, units=units, ports=ports)
     return replace(item, to_do=to_do, expect=(*item.expect, *_expected(plan, revised, goals.values(), words)))
+
+
+def _steps(finding: Finding, plan: Plan, words: Words) -> Iterator[str]:
+    """The steps that move the pipes to where they belong: those of `changes` for a pipe."""
+    wanted = {unit.upper(): name.partition("/")[::2] for unit, name in finding.moves}
+    found, _ = plan_job(replace(plan.job, units=tuple(_moved(row, wanted) for row in plan.job.units)))
+    of_pipes = {step.key for phase in change_steps().phases for step in phase.steps if "pipe" in step.kinds}
+    changes = compare(issued_plan(found, words), issued_plan(plan, words))
+    items = [
+        item for work in work_of_changes(changes, words) for item in work.punches if item.step in of_pipes
+    ]
+    for number, item in enumerate(items, start=1):
+        yield words("response.step", number=number, box=item.box, place=item.place, what=item.wrong)
 
 
 def _goals(finding: Finding, judged: Judged) -> dict[str, str]:

@@ -6,7 +6,7 @@ from itertools import permutations, product
 import pytest
 
 from tests.bench.response_faults import trial
-from tests.site.response.faults import Table, misread, outcome, site
+from tests.site.response.faults import Table, misread, outcome, seeded_fault, site
 
 SMALL = {size: site(size) for size in (2, 3, 4, 5)}
 
@@ -109,3 +109,18 @@ def test_seeded_faults(name: str, misreadings: int, allowed: set[str]) -> None:
 def test_seeded_faults_without_stubs(name: str) -> None:
     """Two hundred faults: whose word a unit has is named, not whether by cable or pipe."""
     assert {trial(SYSTEMS[name], seed, 0, stubs=False) for seed in range(200)} == {"exact"}
+
+
+@pytest.mark.parametrize("name", [*SYSTEMS, "small"])
+@pytest.mark.parametrize("blank", [0.1, 0.4, 0.8])
+def test_what_was_not_read_never_makes_a_wrong_verdict(name: str, blank: float) -> None:
+    """Cells left blank or unclear, here and there or nearly all: what is found is right, or unclear."""
+    of = SYSTEMS.get(name, MANY)
+    for seed in range(60):
+        rng = random.Random(seed)  # noqa: S311 — a fault, nothing secret
+        cables, pipes = seeded_fault(of, rng)
+        table = {
+            key: [each if rng.random() > blank else rng.choice(["", "?"]) for each in row]
+            for key, row in of.read(cables, pipes).items()
+        }
+        assert outcome(of, of.judge(table), cables, pipes) != "wrong", seed

@@ -1,0 +1,132 @@
+"""Which place of which test each reading is of: rows by the digest that they name, logs by their columns.
+
+Takes what came back with the tests of a job; gives readings by test and place. What belongs to no place, or
+to a test that is not at hand, is a problem: nothing is dropped unseen.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from msgspec import Struct
+
+from tagmaker.catalog.response import reading_rule
+from tagmaker.plan.response import SystemCalls
+from tagmaker.problems import Problem, Where, error, note, warning
+from tagmaker.site.response.returns import ResponseReturns
+from tagmaker.site.response.temperatures import TemperatureLog, readings_of
+from tagmaker.tags.response import Line
+
+__all__ = ["Given", "KnownTest", "Place", "place_readings"]
+
+SHOWN = 8  # names in one message
+Place = tuple[str, str, str]
+"""Box, letter or port, and unit ("" for a stub), in capitals."""
+
+
+class KnownTest(Struct, frozen=True):
+    """A test of the job with its lines; `is_at_hand` where its response.json or form came back."""
+
+    calls: SystemCalls
+    lines: tuple[Line, ...]
+    is_at_hand: bool = False
+
+    @property
+    def names(self) -> dict[str, Place]:
+        """Every place by its name as a log has it: a unit's tag, or BOX/PORT."""
+        places = [(line.box.upper(), line.port, line.unit.upper()) for line in self.lines]
+        return {unit or f"{box}/{port}": (box, port, unit) for box, port, unit in places}
+
+
+class Given(Struct, frozen=True):
+    """The readings that a file has of one place of a test, a round each."""
+
+    source: str
+    plan: str
+    place: Place
+    readings: tuple[str, ...]
+
+
+def place_readings(
+    back: ResponseReturns, tests: Mapping[str, KnownTest]
+) -> tuple[list[Given], list[Problem]]:
+    """All readings whose test and place are known, and the problems of the others."""
+    given: list[Given] = []
+    problems: list[Problem] = []
+    for found in (_rows(back, tests), *(_log(source, log, tests) for source, log in back.logs)):
+        for each in found:
+            if isinstance(each, Given):
+                given.append(each)
+            else:
+                problems.append(each)
+    return given, problems
+
+
+# --- rows ---------------------------------------------------------------------------------------------------
+
+
+def _rows(back: ResponseReturns, tests: Mapping[str, KnownTest]) -> Iterator[Given | Problem]:
+    """The rows in which something was filled in."""
+    names = {plan: test.names for plan, test in tests.items()}
+    strangers: dict[tuple[str, str], list[str]] = {}
+    for source, row in back.rows:
+        plan = row.plan.upper()
+        name = row.unit.upper() or f"{row.box.upper()}/{row.port.upper()}"
+        if not any(row.readings):
+            continue
+        if plan not in tests or name not in names[plan]:
+            strangers.setdefault((source, plan), []).append(name)
+        else:
+            yield Given(source, plan, names[plan][name], row.readings)
+    for (source, plan), those in strangers.items():
+        yield _not_at_hand(source, plan) if plan not in tests else _no_place(source, those)
+
+
+def _not_at_hand(source: str, plan: str) -> Problem:
+    """Nobody knows what was called."""
+    message = f"its readings are of the response test {plan!r}, which is not at hand"
+    return error(
+        "response-unknown", message, Where(source), "hand in the response.json of that test with them"
+    )
+
+
+def _no_place(source: str, names: Sequence[str]) -> Problem:
+    more = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
+    message = f"the response test has no {', '.join(names[:SHOWN])}{more}"
+    return warning("response-unknown", message, Where(source), "their readings do not count")
+
+
+# --- logs ---------------------------------------------------------------------------------------------------
+
+
+def _log(source: str, log: TemperatureLog, tests: Mapping[str, KnownTest]) -> Iterator[Given | Problem]:
+    """The readings of a log, system by system; a log names no test, so that its columns decide."""
+    left = {column.name: column for column in log.columns}
+    for system in dict.fromkeys(test.calls.system.upper() for test in tests.values()):
+        own = [test for test in tests.values() if test.calls.system.upper() == system]
+        those = [test for test in own if test.is_at_hand] or own
+        mine = [test for test in those if test.names.keys() & left.keys()]
+        if len(mine) > 1:
+            plans = " and ".join(test.calls.plan for test in mine)
+            message = f"the log may be of the response test {plans}"
+            yield error(
+                "response-unknown", message, Where(source), "hand in the response.json of its own test"
+            )
+        for test in mine[:1] if len(mine) == 1 else []:
+            if not test.is_at_hand:
+                yield _assumed(source, test)
+            yield from _columns(source, log, test)
+        for test in mine:
+            left = {name: column for name, column in left.items() if name not in test.names}
+    if left:
+        yield _no_place(source, list(left))
+
+
+def _columns(source: str, log: TemperatureLog, test: KnownTest) -> Iterable[Given]:
+    for name, readings in readings_of(log, reading_rule(), test.calls.rounds):
+        if name in test.names:
+            yield Given(source, test.calls.plan, test.names[name], readings)
+
+
+def _assumed(source: str, test: KnownTest) -> Problem:
+    message = f"the log is compared with the response test {test.calls.plan}, that of the job without options"
+    hint = "if another test was done, hand in its response.json with the log"
+    return note("response-unknown", message, Where(source), hint)
