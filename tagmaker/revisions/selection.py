@@ -84,7 +84,7 @@ class Selection(Struct, frozen=True):
 
         The rough-in stage has cables, terminals and tie-on pipe tags. The final one has what goes over the
         insulation: pipe tags again, unless they are the tie-on tags of the rough-in, and what is stuck on
-        late. An update has tie-on tags too: those that change must be replaced.
+        late. Since an earlier set it has tie-on tags too: those that changed must be replaced.
         """
         if self.ports and f"{tag.box.upper()}/{tag.port}" not in self.ports:
             return False
@@ -92,7 +92,7 @@ class Selection(Struct, frozen=True):
             return False
         if self.stage == "final":
             return tag.kind not in AT_TERMINALS and not (
-                tag.stock_use == "pipe" and prints.keeps_tied_on and not self.is_update
+                tag.stock_use == "pipe" and prints.keeps_tied_on and self.baseline is None
             )
         return not (self.stage == "rough-in" and tag.is_late)
 

@@ -25,7 +25,7 @@ from tagmaker.sheets.page_head import PageHead
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import BOLD, face
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import Style, Unfit, fit, lines_at, text_height
+from tagmaker.typeset.text import HANGING, Style, Unfit, fit, lines_at, text_height
 
 __all__ = ["Band", "Rooms", "band_height", "band_pages", "band_rooms"]
 
@@ -36,7 +36,6 @@ PAD = 1.5  # mm at its top and foot
 APART = 1.0  # mm between two texts of a band
 LINE_CAPS, LINE_LEAST = 3.6, 2.5
 BESIDE_LEAST = 40.0  # mm beside the refrigerant, from which the name of the pipe is there and not below
-HANGING = frozenset("Qgjpqy(),;/")  # signs that reach below the baseline
 COLUMNS_MOST = 4
 LINES_MOST = 4  # of one text
 LINE = Style(LINE_CAPS, LINE_LEAST, lines=3)

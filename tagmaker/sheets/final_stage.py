@@ -21,9 +21,9 @@ __all__ = ["check_final_stage"]
 def check_final_stage(job: Job, selection: Selection) -> Iterator[Problem]:
     """A warning where the pipes' tags are no tags for insulation.
 
-    An update is not judged: it prints the tags that change, tied on or not.
+    What is printed since an earlier set is not judged: tags that changed are printed, tied on or not.
     """
-    if selection.stage != "final" or selection.kit == "cables" or selection.is_update:
+    if selection.stage != "final" or selection.kit == "cables" or selection.baseline:
         return
     stock, pipes = job.prints.stocks["pipe"], _pipes(job)
     where, hint = Where(job.where.file), _hint(job, pipes)

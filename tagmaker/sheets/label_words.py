@@ -31,7 +31,7 @@ from tagmaker.sheets.label_parts import (
 from tagmaker.sheets.label_subject import first_unit, subject
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import Style
+from tagmaker.typeset.text import BELOW, HANGING, Style
 
 __all__ = ["Way", "back", "column", "lay_out_cell", "lay_out_start", "ways"]
 
@@ -75,11 +75,17 @@ def ways(setting: Setting, frame: Frame, reach: float) -> Iterator[Way]:
         yield from (Way("middle", partial(_low, part=part)) for part in LOW_LETTERS[1:])
 
 
+def _above_tails(text: str, frame: Frame) -> Frame:
+    """The part of a frame for capitals whose tails, such as a Q's, are to stay within it."""
+    share = 1.0 if HANGING.isdisjoint(text) else 1 / (1 + BELOW)
+    return Frame(frame.x, frame.y, frame.width, frame.height * share)
+
+
 def _of_box(layout: Layout, setting: Setting, room: Room, top: float) -> None:
     """A label that is no port's: its box huge, what it is, and a line about it."""
     frame, tag = room.frame, setting.tag
     middle = frame.y + frame.height * top
-    head = room.slot(frame.y, middle)
+    head = _above_tails(tag.big, room.slot(frame.y, middle))
     lines = 2 if setting.is_last else 1
     most = max(
         min(head.height, caps_across(setting.widest.box or tag.big, head.width)), setting.least("main")

@@ -108,7 +108,7 @@ class PortTable(Struct, frozen=True):
         """The heads and some rows from the top of a frame down, spread over it as far as rows may be high."""
         head, rest = frame.top(self.head_height)
         with layout.part("TR"):
-            for cell, place in zip(self.heads, head.columns(self.shares, GAP), strict=False):
+            for cell, place in zip(self.heads, head.columns(self.shares, GAP), strict=True):
                 with layout.part("TH"):
                     layout.text(cell.text, place, cell.style(place.width))
         heights = [self.row_height(row, caps) for row in rows]
@@ -149,6 +149,7 @@ def port_table(job: Job, box: BoxPlan, words: Words, width: float, *, with_bars:
     heads = tuple(Cell(words(f"placard.column_{key}", unit=unit), PAGE_CAPS, bold=True) for key in keys)
     room = Frame(0, 0, width, 1).columns(shares, GAP)[2].width
     rows = [_row(port, job, words, room) for port in box.ports]
+    heads += (Cell(""),) if with_bars else ()
     return PortTable(heads, (*rows, _total_row(job, box, words)), width, shares)
 
 

@@ -30,6 +30,7 @@ HEAD = 5.8  # mm, a board's place and positions
 NUMBERS, PLANNED = 4.0, 4.8  # mm, the rows of switches' numbers and of planned settings
 TICKS = TICK + 1.6  # mm, a row of boxes
 BELOW = 0.6  # mm below a bank
+PLAN_MOST = 10.0  # mm, the width of a planned setting
 GROWTH = 1.2  # how much higher than needed a board may be drawn
 PART_MOST = 110.0  # mm, above which a board is divided
 POSITION = 4.6  # mm, the side of a position in a board's head
@@ -263,7 +264,8 @@ class _Drawing(Struct, frozen=True):
 
     def _planned(self, switch: SwitchPlan, frame: Frame) -> None:
         """The planned setting: white on black for ON, framed where the factory sets it, a sign where none."""
-        pen, inner = self.pen, frame.inset(0.3, 0.4)
+        pen, wide = self.pen, min(frame.width - 0.6, PLAN_MOST)
+        inner = Frame(frame.x + (frame.width - wide) / 2, frame.y + 0.4, wide, frame.height - 0.8)
         if switch.state == "on" and not switch.check_only:
             pen.layout.rect(inner, fill=0.0)
         elif switch.state == "on":

@@ -16,7 +16,7 @@ from tagmaker.typeset.text import text_height
 __all__ = ["fits_in", "item_section", "sign_section"]
 
 APART = 4.0  # mm between columns
-ROLE = 17.0  # mm, for who answers
+ROLE = 18.0  # mm, for who answers
 BOX = TICK + 1.2
 GROWTH = 2.4
 CAPTION = text_height(CAPS, 1)
@@ -51,9 +51,9 @@ def _line(pen: WalkPen, items: Sequence[WalkItem], width: float, columns: int) -
         for item, cell in zip(items, frame.columns([1] * columns, APART), strict=False):
             box, rest = cell.left(BOX)
             pen.tick(box, fields.box_item(pen.key, item.key), item.text)
-            text, role = Frame(rest.x + 1.0, rest.y, rest.width - 1.0, rest.height).left(words)
+            role, text = Frame(rest.x + 1.0, rest.y, rest.width - 1.0, rest.height).left(ROLE)
+            pen.text(pen.words(f"walk.{item.role}"), role)
             pen.text(item.text, text, 2.6)
-            pen.text(pen.words(f"walk.{item.role}"), role, align="right")
 
     return Part(tall, tall * GROWTH, draw)
 

@@ -88,6 +88,7 @@ class WalkPen(Struct, frozen=True):
         self.field(at, "text", name, spoken)
 
 
+@lru_cache(maxsize=4096)
 def lines_needed(text: str, width: float, *, bold: bool = False) -> int:
     """The lines that a text takes at the sheet's least height; 0 where a word is too long for the width."""
     return lines_at(text, width, CAPS, bold=bold) if text else 0

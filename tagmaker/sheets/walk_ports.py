@@ -33,6 +33,7 @@ LETTER, PLANNED, MARK, FOUND, ITEM, TAGS, PROVED, HOW, NOTE = (
     20.0,
 )
 SPREAD = 1.3  # how far apart the texts of what is planned may be
+FOUND_BLIND = 26.0  # mm, where nothing is planned beside it
 ROW = LINE + 1.2  # mm, a letter's line at least
 GROWTH = 2.4  # how much higher than needed a line may be
 HEAD_LINES = 3
@@ -100,14 +101,15 @@ class _Ports(Struct, frozen=True):
 
     def _columns(self, frame: Frame) -> _Columns:
         """A line's cells: what a wider page has to spare goes to planned, how and note."""
-        marks = [LETTER, MARK, FOUND, MARK, FOUND, *[ITEM] * len(self.items), TAGS, PROVED, PROVED]
+        planned, found = (0.0, FOUND_BLIND) if self.pen.blind else (PLANNED, FOUND)
+        marks = [LETTER, MARK, found, MARK, found, *[ITEM] * len(self.items), TAGS, PROVED, PROVED]
         gaps = GAP * (len(marks) + 2)
         spare = self.width - sum(marks) - gaps
-        unit = spare / (PLANNED + HOW + NOTE)
-        shares = [LETTER, PLANNED * unit, *marks[1:], HOW * unit, NOTE * unit]
-        letter, planned, pipe, pipe_found, cable, cable_found, *rest = frame.columns(shares, GAP)
+        unit = spare / (planned + HOW + NOTE)
+        shares = [LETTER, planned * unit, *marks[1:], HOW * unit, NOTE * unit]
+        letter, beside, pipe, pipe_found, cable, cable_found, *rest = frame.columns(shares, GAP)
         items, rest = rest[: len(self.items)], rest[len(self.items) :]
-        return _Columns(letter, planned, pipe, pipe_found, cable, cable_found, items, *rest)
+        return _Columns(letter, beside, pipe, pipe_found, cable, cable_found, items, *rest)
 
     # --- heads -------------------------------------------------------------------------------------------
 

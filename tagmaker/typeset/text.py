@@ -21,6 +21,7 @@ from tagmaker.typeset.frame import Frame
 __all__ = [
     "ABOVE",
     "BELOW",
+    "HANGING",
     "LEADING",
     "LEGIBLE_MM",
     "LINES_AT_MOST",
@@ -40,6 +41,8 @@ Upright = Literal["top", "middle", "letter", "bottom"]
 LEADING = 1.62
 ABOVE, BELOW = 0.21, 0.31
 """What small letters reach above capitals and below the baseline, in capitals: the face's own å and g."""
+HANGING = frozenset("Qgjpqy(),;/")
+"""Signs that reach below the baseline."""
 LEGIBLE_MM = 1.5
 """No printed capital is lower: it reads at 0.32 m, 16 minutes of arc (NUREG-0700), a tag in the hand."""
 LINES_AT_MOST = 40

@@ -57,7 +57,7 @@ BUILT = {
     "phone.planned_{}": ("spare", "used", "joined", "second"),
     "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),
     "placard.caution_{}": ("power", "pressure", "manual"),
-    "placard.column_{}": ("port", "use", "units", "rooms", "load"),
+    "placard.column_{}": ("port", "units", "units_address", "rooms", "load"),
     "punch.bring_{}": ("cable", "pipe"),
     "punch.missing_{}": ("cable", "pipe"),
     "punch.to_letter_{}": ("cable", "pipe"),
@@ -71,13 +71,12 @@ BUILT = {
     "summary.column_{}": (
         *("system", "level", "boxes", "ports", "single", "pairs", "spare", "units", "load", "limit"),
         *("file", "stock", "labels", "sheets", "box", "place", "used", "bar", "load_limit", "share"),
-        *("port", "board", "bank", "settings"),
+        *("port", "units_address", "board", "bank", "settings"),
     ),
     "summary.legend_{}": ("load", "left_used", "left_spare", "unknown"),
     "tag.main_{}": ("liquid", "suction", "hot_gas"),
     "tag.{}": ("liquid", "gas", "cable", "terminal", "locator"),
     "tag.{}_end": ("box", "unit"),
-    "use.{}": ("single", "joined", "spare"),
     "walk.{}": ("place", "power", "installer", "technician", "verifier"),
     "walk.column_{}": ("pipe", "cable", "tags", "pipe_proved", "cable_proved", "how", "note"),
     "walk.told_{}": ("pipe", "cable", "on", "off"),
@@ -177,9 +176,7 @@ def test_words_are_printable() -> None:
 
 def test_values_are_filled_in() -> None:
     """A text's places take the values by name."""
-    assert load_words()("tag.second_terminal", ports="G+H", first="G") == (
-        "LAND NO CABLE HERE – G+H cable lands on G"
-    )
+    assert load_words()("tag.second_terminal", ports="G+H", first="G") == "NO CABLE HERE – G+H ON G"
 
 
 def test_unknown_key_is_a_bug() -> None:

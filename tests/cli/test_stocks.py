@@ -21,7 +21,7 @@ def test_listing_for_a_terminal() -> None:
         lines[1],
     )
     assert lines[2].startswith("    too small: terminal box from 0.")
-    assert "terminal unit from 0." in lines[2]
+    assert "terminal kind from 0." in lines[2]
     assert len(lines) == 3
 
 

@@ -1,7 +1,7 @@
 """Programs that nobody here wrote, each told to put a PDF down in one bit a dot, as a label printer does.
 
-Ghostscript, poppler's two and MuPDF. pdfium is the program's own and does not count. pdf.js is in no Debian
-package and in no light one of PyPI: it is not run here.
+Ghostscript, poppler's two and MuPDF. pdfium is the program's own and does not count. pdf.js is not run here:
+npm brings it, with its canvas, in 69 MB (pdfjs-dist 4.10.38; by hand it gave 582 of 582 codes).
 """
 
 import re

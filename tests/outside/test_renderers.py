@@ -79,6 +79,18 @@ def test_both_codes_of_every_placard_read(printed: Finished, renderer: str, dpi:
 
 
 @pytest.mark.parametrize("renderer", RENDERERS)
+def test_the_code_of_every_walk_page_reads(printed: Finished, renderer: str) -> None:
+    """Each page of the verification sheet says which it is: by its number and how many there are."""
+    found = {
+        number: [code.text for code in zxingcpp.read_barcodes(picture)]
+        for number, picture in one_bit(renderer, printed.out / "walk.pdf", 300)
+    }
+    (box,) = printed.plan.boxes
+    for number, texts in found.items():
+        assert [text.split()[:3] for text in texts] == [["WALK", box.row.key, f"{number}/{len(found)}"]]
+
+
+@pytest.mark.parametrize("renderer", RENDERERS)
 def test_modules_are_whole_dots_of_the_printer(printed: Finished, renderer: str) -> None:
     """At a stock's own dots each module is as wide as every other: 4 dots and 0.4 mm, or more."""
     measured = set()

@@ -110,13 +110,14 @@ def test_final_stage_prints_no_tie_on_tag_again() -> None:
         assert ("BB-1/A/LIQ" in codes, "BB-1/SUC" in codes) == (prints_pipes, prints_pipes)
 
 
-def test_an_update_at_the_final_stage_replaces_tie_on_tags() -> None:
-    """A tag whose content changed must not stay on its pipe, whatever its stock."""
+def test_the_final_stage_since_an_earlier_set_replaces_tie_on_tags() -> None:
+    """A tag whose content changed must not stay on its pipe, whatever its stock; with all of them too."""
     job = full_job()
     earlier = issued_plan(plan_job(job)[0], words())
     update = Selection(stage="final", baseline=Baseline(earlier))
     assert "BB-1/A/LIQ" in taken(job, update)
-    assert "BB-1/A/LIQ" not in taken(job, replace(update, prints_all=True))
+    assert "BB-1/A/LIQ" in taken(job, replace(update, prints_all=True))
+    assert "BB-1/A/LIQ" not in taken(job, replace(update, baseline=None))
 
 
 def test_without_a_stage_everything_is_printed() -> None:

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.stock import Stock
-from tagmaker.draw.marks import Bars, Mark, flat
+from tagmaker.draw.marks import Bars, Mark, Page, flat
 from tagmaker.job.model import Job
 from tagmaker.outputs.register import register_csv
 from tagmaker.revisions.selection import Selection
@@ -21,7 +21,7 @@ from tagmaker.tags.model import Tag
 from tests.measured import SMALL, all_tags, fitted, mains, on_stocks, sized
 from tests.records import replace
 from tests.sheets.boxes import filled, job_of, paired, sparse
-from tests.sheets.printed import Box, quiet_box
+from tests.sheets.printed import Box, faults, quiet_box
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, jobs, label_stocks, stock_named
 
 SHEET = stock_named("letter-30-67x25")
@@ -370,3 +370,17 @@ def test_a_locator_reads_from_the_floor_and_carries_no_code(stock: str) -> None:
     if given.label[1] >= ROOMY_MM:
         (locator,) = [each for each in labels if each.tag.kind == "locator"]
         assert locator.letter_caps >= FROM_THE_FLOOR_MM
+
+
+@pytest.mark.parametrize("stock", [each.name for each in label_stocks() if "locator" in each.suits])
+def test_the_tail_of_a_box_stays_clear_of_what_is_below_it(stock: str) -> None:
+    """A Q reaches below its line: on a locator and on the tag of a main pipe it runs into nothing."""
+    given = stock_named(stock)
+    uses = dict.fromkeys(("locator", "pipe"), given)
+    job = on_stocks(replace(JOB, boxes=(replace(JOB.boxes[0], shown="QB-1Q"),)), uses)
+    given_mains = mains("3/4 in", liquid="3/4 in", suction="1-1/8 in")
+    job = replace(job, boxes=tuple(replace(box, mains=given_mains) for box in job.boxes))
+    labels = [each for box in fitted(job) for each in box.labels if not each.tag.port]
+    assert {each.tag.kind for each in labels} == {"main-liquid", "main-suction", "locator"}
+    pages = [Page(*given.label, each.marks) for each in labels]
+    assert [fault for fault in faults(pages, margin_mm=0.0, least_mm=1.5) if "QB-1Q" in fault] == []

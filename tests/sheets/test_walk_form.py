@@ -225,11 +225,11 @@ def beside(pages: tuple[Page, ...], field: Seen) -> str:
     ends = [
         text
         for text in printed_pages(pages)[field.page]
-        if text.text in {"ON", "OFF"} and text.box.right < field.box.left
+        if text.text.strip() in {"ON", "OFF"} and text.box.right < field.box.left
     ]
     return min(
         ends, key=lambda text: abs(middle(text.box) - field.middle) + (field.box.left - text.box.left) / 9
-    ).text
+    ).text.strip()
 
 
 def middle(box: Box) -> float:

@@ -1,12 +1,14 @@
 """Pages to pictures, pictures to texts: read where they were drawn."""
 
+import io
+
 import pytest
 from PIL import Image
 
 from tagmaker.draw.marks import Bars, Mark, Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.symbols.encode import Symbol, SymbolKind, code128, qr
-from tagmaker.symbols.read import Decoded, page_pictures, read_codes, read_print
+from tagmaker.symbols.read import Decoded, open_picture, page_pictures, read_codes, read_print
 from tagmaker.typeset.fonts import all_faces
 
 DPI = 300
@@ -78,3 +80,11 @@ def test_a_finished_page_is_read_for_the_kinds_that_it_may_have(
     marks = (bars(qr("QR"), 20.0, 30.0, 0.34), bars(code128("BARS"), 100.0, 200.0, 0.25, 6.0))
     (picture,) = page_pictures(draw_pdf("", "", [Page(*LETTER, marks)], all_faces()), DPI)
     assert expected == [found.text for found in sorted(read_print(picture, DPI, kinds), key=lambda f: f.x)]
+
+
+def test_sixteen_bits_of_grey_are_scaled_to_eight() -> None:
+    """Every grey as it was: cut at 255 all but black would be white, and a faint code gone."""
+    grey = Image.linear_gradient("L")
+    deep, kept = grey.convert("I").point(lambda each: each * 257).convert("I;16"), io.BytesIO()
+    deep.save(kept, "PNG")
+    assert open_picture(kept.getvalue()).tobytes() == grey.tobytes()
