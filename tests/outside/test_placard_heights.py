@@ -45,7 +45,7 @@ def ink_height(cut: Dots) -> float:
     """The height in mm of the letters in a cut; white ones are measured on their black ground."""
     ground = np.concatenate((cut[:, :1], cut[:, -1:]), axis=1)
     middle = ground[cut.shape[0] // 3 : -cut.shape[0] // 3]
-    inked = (~cut if middle.mean() > 0.5 else cut).any(axis=1)
+    inked = np.asarray((~cut if middle.mean() > 0.5 else cut).any(axis=1))
     edges = np.flatnonzero(np.diff(np.concatenate(([0], inked.astype(np.int8), [0]))))
     runs = [
         (start, end) for start, end in zip(edges[::2], edges[1::2], strict=True) if start and end < len(inked)
