@@ -38,6 +38,7 @@ MODULES = (MODULE_MOST, 0.5, 0.42, MODULE_LEAST)  # mm, tried in turn where word
 CABLE_REMARKS = ("cable_to", "cable_from_terminal", "cable_from_unit", "cable_on")
 NOWHERE = Where("")
 HIGH = 30.0  # mm of a label that has room for a large code
+SLIP = 0.4  # mm by which letters reach beyond their frames, kept clear on a sheet, which may slip by 1 mm
 ONCE_BELOW = 0.5  # of the heights that texts need: a wrap has its words once, on so thin a pipe
 NO_WIDEST = Widest()
 Step = Callable[[Layout], bool]
@@ -212,7 +213,8 @@ def _modules(setting: Setting) -> list[float]:
 
 
 def _turns(setting: Setting, frame: Frame) -> Iterable[Step]:
-    """A wrap's outer turn, with each size of the code and of the ring."""
+    """A wrap's outer turn, with each size of the code and of the ring; a sheet's keeps clear of its slip."""
+    frame = frame.inset(SLIP) if setting.stock.kind == "sheet" else frame
     for module in _modules(setting):
         for ring in RINGS:
             yield partial(lay_out_turn, setting=setting, frame=frame, ring=ring, module=module)
@@ -230,7 +232,7 @@ def _placed(setting: Setting, panel: Panel) -> Iterable[Step]:
 
 def _arranged(layout: Layout, setting: Setting, panel: Panel, module: float, way: Way) -> bool:
     """A panel in one arrangement; False where its code does not fit."""
-    room: Room | None = Room(panel.frame.inset(PAD, edge_pad(panel.frame)))
+    room: Room | None = Room(panel.frame.inset(PAD, edge_pad(panel.frame, setting.stock)))
     if panel.holds == "all":
         room = place_code(layout, setting, panel.frame, module, way.corner)
     if room is None:

@@ -25,6 +25,7 @@ __all__ = [
     "kind_width",
     "letter",
     "letter_width",
+    "within",
 ]
 
 GAP = 0.6  # mm between parts
@@ -62,13 +63,18 @@ def has_tail(text: str) -> bool:
     return not TAILS.isdisjoint(text)
 
 
+def within(text: str, frame: Frame) -> Frame:
+    """The part of a frame for a text's capitals, so that its accents and tails stay in the frame too."""
+    rise = ABOVE if any("\x7f" < sign < FIGURES[0] for sign in text) else 0.0  # accents
+    high = frame.height / (rise + (TAIL_MOST if has_tail(text) else 1.0))
+    return Frame(frame.x, frame.y + rise * high, frame.width, high)
+
+
 def box(layout: Layout, setting: Setting, frame: Frame, align: Align = "left") -> None:
     """The box's tag, as high as the widest of the job; accents and tails have room in the frame."""
     shown = setting.tag.box_shown
-    rise = ABOVE if any("\x7f" < sign < FIGURES[0] for sign in shown) else 0.0  # accents
-    high = frame.height / (rise + (TAIL_MOST if has_tail(shown) else 1.0))
-    place = Frame(frame.x, frame.y + rise * high, frame.width, high)
-    layout.text(shown, place, setting.box(frame.width, high, align))
+    place = within(shown, frame)
+    layout.text(shown, place, setting.box(frame.width, place.height, align))
 
 
 def kind_height(setting: Setting, lines: int = 1) -> float:

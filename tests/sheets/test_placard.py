@@ -6,8 +6,9 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.family import Family, Rule
+from tagmaker.catalog.stock import load_stock
 from tagmaker.draw.marks import Bars, Page, Rect
-from tagmaker.problems import Problem
+from tagmaker.problems import Problem, Where
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.placard_parts import LEVELS
@@ -230,6 +231,21 @@ def test_codes_of_a_label_are_staggered() -> None:
     assert lower.top - upper.top > 20
 
 
+@pytest.mark.parametrize("page", ["4x6", "a5", "half-letter"])
+@pytest.mark.parametrize("ports", SIZES)
+def test_no_fold_goes_through_the_finder_patterns_of_both_codes(ports: int, page: str) -> None:
+    """Seven modules at a code's top and foot (ISO/IEC 18004): a level crease of 2 mm touches those of one."""
+    stock, _ = load_stock(page, "placard", None, Where("job.toml"))
+    assert stock is not None
+    for box in (filled(ports), sparse(ports)):
+        job = replace(job_of(box).record(), refrigerant="R-32")
+        pages, _ = placard_pages(job, first_box(job), stock, words())
+        upper, lower = codes_of(pages[-1])
+        size, finder = modules_across(upper) * upper.cell_width, 7 * upper.cell_width
+        gap = lower.y - (upper.y + size)
+        assert gap > 2.0 or -gap - 2 * finder > 2.0
+
+
 def modules_across(bars: Bars) -> int:
     """The columns of a symbol."""
     return max(column + wide for column, _, wide, _ in bars.runs)
@@ -336,6 +352,18 @@ def test_a_long_word_is_set_smaller_before_it_refuses_a_set(page: str) -> None:
     assert problems == ()
     assert faults(pages, margin_mm=margin_of(sketch), least_mm=LEGIBLE_MM) == []
     assert {"CONSULTINGROOMUNIT2", "Untersuchungszimmervorraum"} <= set(texts(pages))
+
+
+@pytest.mark.parametrize("page", PAGE_STOCKS)
+def test_signs_that_the_face_lacks_are_told(page: str) -> None:
+    """In the place, the isolation, the tag shown, a room or a bank's name: each is a problem."""
+    box = BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", room="廊下"),), "屋上", "分電盤", "箱")
+    job = job_of(box, page=page).record()
+    job = replace(job, boxes=(replace(job.boxes[0], bank_names=("甲", "乙")),))
+    _, problems = placard_pages(job, first_box(job), stock_named(page), words())
+    assert {problem.code for problem in problems} == {"character-missing"}
+    told_of = " ".join(problem.message for problem in problems)
+    assert all(text in told_of for text in ("廊下", "屋上", "分電盤", "箱", "甲", "乙"))
 
 
 def test_a_level_is_named_once() -> None:
