@@ -5,7 +5,7 @@ Takes a setting and a frame; adds marks to a layout, and a problem for each text
 
 from tagmaker.draw.marks import Align
 from tagmaker.sheets.label_needs import LEADING, Setting
-from tagmaker.tags.model import TagKind
+from tagmaker.tags.model import PIPES, TagKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import BOLD, FIGURES, PLAIN, face
 from tagmaker.typeset.frame import Frame
@@ -84,12 +84,23 @@ def kind_height(setting: Setting, lines: int = 1) -> float:
 
 def kind_width(setting: Setting, lines: int = 1) -> float:
     """The width of such a frame, for the word on one line or on two."""
+    return _frame_width(setting, setting.tag.headline, lines)
+
+
+def _frame_width(setting: Setting, word: str, lines: int) -> float:
     bold = face(BOLD)
-    parts = [setting.tag.headline] if lines == 1 else setting.tag.headline.split()
+    parts = [word] if lines == 1 else word.split()
     if any(bold.missing(part) for part in parts):
         return 0.0
     size = bold.size_for_caps(setting.least("kind"))
     return max(bold.width(part, size) for part in parts) + 2 * _side(setting.tag.kind) + 0.01
+
+
+def _widest_frame(setting: Setting, lines: int) -> float:
+    """The width of the wider frame of both pipes: their labels are laid out alike."""
+    kind = setting.tag.kind
+    words = [setting.words(f"tag.{each}") for each in PIPES] if kind in PIPES else [setting.tag.headline]
+    return max(_frame_width(setting, word, lines) for word in words)
 
 
 def kind(layout: Layout, setting: Setting, band: Frame) -> None:
@@ -143,7 +154,7 @@ def kind_row(layout: Layout, setting: Setting, band: Frame, lines: int = 1) -> b
     least = setting.least("fact")
     for caps in dict.fromkeys((max(least, min(setting.fact().most, band.height / 2 - 0.4)), least)):
         left, right = band.left(band.width - ends_width(setting, caps))
-        if kind_width(setting, lines) + BESIDE <= left.width:
+        if _widest_frame(setting, lines) + BESIDE <= left.width:
             ends_beside(layout, setting, right, caps)
             kind(layout, setting, Frame(left.x, left.y, left.width - BESIDE, left.height))
             return True

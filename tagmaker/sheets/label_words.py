@@ -41,6 +41,8 @@ TOPS = (0.52, 0.46, 0.4, 0.34, 0.28, 0.22)
 BELOW_LETTER = 0.78  # of the letter's height, that a box below it has at most
 CELL_GAP = 0.25  # mm between the texts of a cell
 HIGHEST = 0.62  # of a room's height, for its letter
+WIDE = 2.2  # widths of a height from which words are beside the letter
+COLUMN_BELOW = 0.5  # of the heights that texts need: there they are below it on wide labels too
 LOW_LETTERS = (1.0, 0.8, 0.6, 0.45)
 """Heights of a low label's letter, as parts of the room's."""
 
@@ -71,7 +73,8 @@ def ways(setting: Setting, frame: Frame, reach: float) -> Iterator[Way]:
     tops = sorted({*TOPS, min(exact, HIGHEST)}, reverse=True)
     tops = [top for top in tops if setting.least("main") <= top * height <= reach]
     yield from (Way("top", partial(_plate, top=top)) for top in tops)
-    yield from (Way("top", partial(column, top=top)) for top in tops)
+    if frame.width < WIDE * frame.height or setting.share <= COLUMN_BELOW:
+        yield from (Way("top", partial(column, top=top)) for top in tops)
     if setting.is_last:
         yield from (Way("middle", partial(_low, part=part)) for part in LOW_LETTERS[1:])
 
