@@ -106,7 +106,7 @@ CODES = {
     "return-older": "A walk sheet was printed for an earlier plan of its box.",
     "response-words": "A response test cannot give each port a word of its own, or not that which it had.",
     "response-balance": "In a round of a response test too little or too much of the capacity heats.",
-    "response-alike": "Several ports only cool, so that a response test does not tell them apart.",
+    "response-alike": "Several ports only cool, so that a response test does not distinguish them.",
     "response-unknown": "Readings of a response test belong to no test of this job that is at hand.",
     "scan-job-unknown": "The job has no number, so that scanned codes do not show of which job they are.",
     "scan-no-code": "A stock carries no codes, so that none of its labels can be scanned.",

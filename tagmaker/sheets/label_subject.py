@@ -36,19 +36,23 @@ def subject(
     narrow rooms may be left out.
     """
     tried: list[Layout] = []
-    for has_foot in (False, True) if has_ends else (False,):
+    for ends in _ends_tried(setting, frame, has_ends=has_ends):
         for way in _ways(setting, is_narrow=is_narrow):
             attempt = Layout(layout.what, layout.where, layout.box)
-            _subject(
-                attempt, setting, frame, way, "none" if not has_ends else "foot" if has_foot else "beside"
-            )
+            _subject(attempt, setting, frame, way, ends)
             tried.append(attempt)
             if not attempt.problems:
-                layout.marks += (
-                    attempt.marks if has_foot or setting.tag.is_caution else _lowered(attempt.marks, frame)
-                )
+                is_full = ends == "foot" or setting.tag.is_caution
+                layout.marks += attempt.marks if is_full else _lowered(attempt.marks, frame)
                 return
     layout.problems += min(tried, key=lambda attempt: len(attempt.problems)).problems
+
+
+def _ends_tried(setting: Setting, frame: Frame, *, has_ends: bool) -> tuple[Ends, ...]:
+    """Where end and revision may be."""
+    if not has_ends:
+        return ("none",)
+    return ("beside", "foot") if _line_width(setting) + BESIDE < frame.width else ("foot",)
 
 
 def _lowered(marks: Sequence[Mark], frame: Frame) -> tuple[Mark, ...]:

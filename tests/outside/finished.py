@@ -50,7 +50,7 @@ PRINTS = {
         "placard": "half-letter",
     },
     "rolls of labels": {
-        "pipe": "roll-51x25-203dpi",
+        "pipe": "tape-25-cut-60-203dpi",
         "cable": "roll-51x25-300dpi",
         "terminal": "roll-51x25-300dpi",
         "locator": "roll-51x25-300dpi",

@@ -345,6 +345,18 @@ def test_places_that_the_test_does_not_have_are_a_warning(tmp_path: Path, job: P
     ]
 
 
+def test_a_pair_may_be_written_as_one_row(tmp_path: Path, job: Path, out: Path) -> None:
+    """Its readings are those of both stubs."""
+    table = fill_csv(out / "response.csv", tmp_path / "r.csv", answers(out))
+    text = table.read_text(encoding="utf-8").replace("BB-1,E,,", "BB-1,E+F,,")
+    table.write_text(
+        "".join(line for line in text.splitlines(keepends=True) if "BB-1,F,," not in line), "utf-8"
+    )
+    result = readback([table], job)
+    assert (codes(result), kinds(result)) == ([], [])
+    assert [port.verdict for port in result.outline.response[0].ports if port.port == "E+F"] == ["as called"]
+
+
 def test_a_log_of_one_of_two_tests_is_not_guessed(tmp_path: Path, job: Path, out: Path) -> None:
     """Two tests of one system at hand: the log names neither."""
     made(job, tmp_path / "other", Asked(cool_only=("FC-5",)))

@@ -13,7 +13,7 @@ from tagmaker.plan.response import SystemCalls
 from tagmaker.problems import Problem, Where, error, note, warning
 from tagmaker.site.response.returns import ResponseReturns
 from tagmaker.site.response.temperatures import TemperatureLog, readings_of
-from tagmaker.tags.response import Line
+from tagmaker.tags.response import FilledRow, Line
 
 __all__ = ["Given", "KnownTest", "Place", "place_readings"]
 
@@ -69,15 +69,22 @@ def _rows(back: ResponseReturns, tests: Mapping[str, KnownTest]) -> Iterator[Giv
     strangers: dict[tuple[str, str], list[str]] = {}
     for source, row in back.rows:
         plan = row.plan.upper()
-        name = row.unit.upper() or f"{row.box.upper()}/{row.port.upper()}"
         if not any(row.readings):
             continue
-        if plan not in tests or name not in names[plan]:
-            strangers.setdefault((source, plan), []).append(name)
-        else:
-            yield Given(source, plan, names[plan][name], row.readings)
+        for name in _names(row):
+            if name in names.get(plan, ()):
+                yield Given(source, plan, names[plan][name], row.readings)
+            else:
+                strangers.setdefault((source, plan), []).append(name)
     for (source, plan), those in strangers.items():
         yield _not_at_hand(source, plan) if plan not in tests else _no_place(source, those)
+
+
+def _names(row: FilledRow) -> list[str]:
+    """The places of a row: a unit, a stub, or both stubs of a pair that somebody wrote as one."""
+    if row.unit:
+        return [row.unit.upper()]
+    return [f"{row.box.upper()}/{letter}" for letter in row.port.upper().split("+")]
 
 
 def _not_at_hand(source: str, plan: str) -> Problem:
