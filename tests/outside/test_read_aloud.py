@@ -281,6 +281,17 @@ def test_a_field_has_no_frame_of_its_own_and_its_cross_is_black(tmp_path: Path) 
         assert sum(grey < DARK for grey in greys) / len(greys) > 0.15
 
 
+def test_a_field_of_screens_alone_has_its_frame_and_words_and_is_not_printed() -> None:
+    """The page has neither: a print must not ask for what only a screen takes."""
+    field = Field(10, 10, 40, 5, "screen", "BB-1/left/seen", "seen", "rest OFF")
+    pdf = draw_pdf("t", "", [Page(80, 30, (field,))], all_faces())
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        note = document.pages[0].Annots[0]
+        assert int(note.F) == 0
+        assert b"rest OFF".hex().upper().encode() in note.AP.N.Off.read_bytes()
+    assert min(picture(pdf).tobytes()) < DARK
+
+
 def picture(pdf: bytes) -> Image.Image:
     """A form's page in greys at 300 dpi, as pdfium shows it."""
     document = PdfDocument(pdf)
