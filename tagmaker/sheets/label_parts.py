@@ -30,7 +30,7 @@ __all__ = [
 
 GAP = 0.6  # mm between parts
 TAIL = 0.26  # of a capital, that a Q reaches below its line
-EDGE = 0.7  # mm between a kind's frame and its word, the frame's line included
+EDGE = 0.64  # mm between a kind's frame and its word, the frame's line included
 SIDE, SIDE_ROUND = 0.6, 1.0  # mm at both ends of a word in a frame, and in one with round ends
 SQUARE: frozenset[TagKind] = frozenset({"liquid", "gas", "cable"})
 SHIFT = 0.3  # mm of a tail for which a frame has room below its word
