@@ -34,7 +34,7 @@ LETTER, PLANNED, MARK, FOUND, ITEM, TAGS, PROVED, HOW, NOTE = (
 )
 SPREAD = 1.3  # how far apart the texts of what is planned may be
 FOUND_BLIND = 26.0  # mm, where nothing is planned beside it
-ROW = LINE + 1.2  # mm, a letter's line at least
+ROW = LINE + 1.0  # mm, a letter's line at least
 GROWTH = 2.4  # how much higher than needed a line may be
 HEAD_LINES = 3
 UNITS_CAPS, LETTER_CAPS = 2.7, 4.4

@@ -6,23 +6,18 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.family import Family, Rule
-from tagmaker.catalog.stock import load_stock
-from tagmaker.draw.marks import Bars, Page, Rect
-from tagmaker.problems import Problem, Where
+from tagmaker.draw.marks import Rect
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.placard import placard_pages
-from tagmaker.sheets.placard_parts import LEVELS
-from tagmaker.symbols.encode import qr
-from tagmaker.tags.placard_text import placard_text
 from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import three
 from tests.records import replace
 from tests.sheets.boxes import KINDS, LONG_NAME, cases, filled, job_of, sparse
 from tests.sheets.pictured import pictured
-from tests.sheets.printed import Pages, faultless_or_told, faults, quiet_box, texts
+from tests.sheets.placards import margin_of, pages_in_order, pages_of, paragraph
+from tests.sheets.printed import Pages, faultless_or_told, faults, texts
 from tests.strategies import (
     PAGE_STOCKS,
-    SIZES,
     BoxSketch,
     JobSketch,
     UnitSketch,
@@ -32,31 +27,6 @@ from tests.strategies import (
     stock_named,
     words,
 )
-
-
-def pages_of(sketch: JobSketch, family: Family | None = None) -> tuple[Pages, tuple[Problem, ...]]:
-    """The placard of a job's first box."""
-    job = sketch.record(family)
-    return placard_pages(job, first_box(job), job.prints.stocks["placard"], words())
-
-
-def pages_in_order(sketch: JobSketch, family: Family | None = None) -> Pages:
-    """The placard of a box that must fit and read back without a fault."""
-    pages, problems = pages_of(sketch, family)
-    assert [problem.message for problem in problems] == []
-    assert faults(pages, margin_mm=margin_of(sketch), least_mm=PAGE_CAPS) == []
-    return pages
-
-
-def margin_of(sketch: JobSketch) -> float:
-    """The margin of the placard's stock: no ink is nearer to the page's edge."""
-    return stock_named(dict(sketch.stocks)["placard"]).margin
-
-
-def paragraph(pages: Pages) -> str:
-    """All texts in one line, so that a sentence may be looked for across its lines."""
-    return " ".join(texts(pages))
-
 
 # --- every box on every paper ------------------------------------------------------------------------------
 
@@ -193,81 +163,6 @@ def test_bars_show_the_share_of_the_limit() -> None:
     rows = (UnitSketch("FC-1", "A", "13.5 kBtu/h"), UnitSketch("FC-2", "B", "16 kW"))
     pages, _ = pages_of(job_of(BoxSketch("BB-1", 4, rows)))
     assert bars_of_load(pages) == pytest.approx([0.25, 1.0])
-
-
-def codes_of(page: Page) -> list[Bars]:
-    """The codes of a page in drawing order."""
-    return [mark for mark in page.marks if isinstance(mark, Bars)]
-
-
-@pytest.mark.parametrize("page", PAGE_STOCKS)
-def test_the_code_stands_twice(page: str) -> None:
-    """Two alike on the last page, with the box's whole text, their modules at least 4 dots at 203 dpi."""
-    sketch = job_of(filled(12), page=page)
-    *first, last = pages_in_order(sketch)
-    assert [codes_of(each) for each in first] == [[] for _ in first]
-    upper, lower = codes_of(last)
-    job = sketch.record()
-    assert upper.text == lower.text == placard_text(job, first_box(job))
-    assert upper.runs == lower.runs
-    assert all(bars.cell_width == bars.cell_height >= 0.5 for bars in (upper, lower))
-
-
-@pytest.mark.parametrize("page", ["letter", "a4"])
-def test_codes_stand_at_opposite_corners_of_a_page(page: str) -> None:
-    """One at the top right, one at the bottom left: a torn corner or a blot leaves the other."""
-    (sheet,) = pages_in_order(job_of(filled(12), page=page))
-    upper, lower = (quiet_box(bars) for bars in codes_of(sheet))
-    assert upper.left > sheet.width * 0.7
-    assert upper.bottom < sheet.height * 0.25
-    assert lower.right < sheet.width * 0.3
-    assert lower.top > sheet.height * 0.75
-
-
-def test_codes_of_a_label_are_staggered() -> None:
-    """On the last label, one begins more than a thumb (20 mm, practice) above the other."""
-    upper, lower = (quiet_box(bars) for bars in codes_of(pages_in_order(job_of(filled(12), page="4x6"))[-1]))
-    assert upper.left >= lower.right
-    assert lower.top - upper.top > 20
-
-
-@pytest.mark.parametrize("page", ["4x6", "a5", "half-letter"])
-@pytest.mark.parametrize("ports", SIZES)
-def test_no_fold_goes_through_the_finder_patterns_of_both_codes(ports: int, page: str) -> None:
-    """Seven modules at a code's top and foot (ISO/IEC 18004): a level crease of 2 mm touches those of one."""
-    stock, _ = load_stock(page, "placard", None, Where("job.toml"))
-    assert stock is not None
-    for box in (filled(ports), sparse(ports)):
-        job = replace(job_of(box).record(), refrigerant="R-32")
-        pages, _ = placard_pages(job, first_box(job), stock, words())
-        upper, lower = codes_of(pages[-1])
-        size, finder = modules_across(upper) * upper.cell_width, 7 * upper.cell_width
-        gap = lower.y - (upper.y + size)
-        assert gap > 2.0 or -gap - 2 * finder > 2.0
-
-
-def modules_across(bars: Bars) -> int:
-    """The columns of a symbol."""
-    return max(column + wide for column, _, wide, _ in bars.runs)
-
-
-@pytest.mark.parametrize(
-    ("ports", "page"), [(4, "letter"), (12, "letter"), (12, "a4"), (4, "4x6"), (8, "4x6")]
-)
-def test_the_code_has_the_most_recovery_that_fits(ports: int, page: str) -> None:
-    """A level above the one printed would have modules of less than 0.5 mm in the 43.4 mm of its place."""
-    bars = codes_of(pages_in_order(job_of(filled(ports), page=page))[-1])[0]
-    symbols = [qr(bars.text, level) for level in LEVELS]
-    level = [symbol.runs for symbol in symbols].index(bars.runs)
-    assert all((symbol.columns + 8) * 0.5 > 43.4 for symbol in symbols[:level])
-    assert (symbols[level].columns + 8) * bars.cell_width <= 43.4 + 1e-9
-
-
-@pytest.mark.parametrize("ports", SIZES)
-def test_codes_of_a_label_have_the_highest_recovery(ports: int) -> None:
-    """Ports that leave no room for level Q give way: they have a label of their own."""
-    bars = codes_of(pages_in_order(job_of(filled(ports), page="4x6"))[-1])[0]
-    assert bars.runs == qr(bars.text, "Q").runs
 
 
 def test_what_is_not_given_is_said() -> None:
