@@ -52,7 +52,7 @@ PRINTS = {
     "rolls of labels": {
         "pipe": "tape-25-cut-60-203dpi",
         "cable": "roll-51x25-300dpi",
-        "terminal": "roll-51x25-300dpi",
+        "terminal": "roll-51x25-203dpi",
         "locator": "roll-51x25-300dpi",
         "placard": "4x6",
     },
