@@ -78,8 +78,9 @@ def box(layout: Layout, setting: Setting, frame: Frame, align: Align = "left") -
 
 
 def kind_height(setting: Setting, lines: int = 1) -> float:
-    """The height of a kind's frame whose word is as high as asked for."""
-    return setting.least("kind") * (1 + TAIL + LEADING * (lines - 1)) + 2 * EDGE
+    """The height of a kind's frame whose word is as high as asked for, and end and revision beside it."""
+    word = setting.least("kind") * (1 + TAIL + LEADING * (lines - 1)) + 2 * EDGE
+    return max(word, 2 * setting.least("fact") + 0.25)
 
 
 def kind_width(setting: Setting, lines: int = 1) -> float:
