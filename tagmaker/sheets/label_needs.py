@@ -43,7 +43,7 @@ SHARES: tuple[Share, ...] = (
 """The first at which all fits is taken. At 0 a text must only be legible, and rooms may be left out; at last
 tags may break after a hyphen."""
 LONG: frozenset[TextRole] = frozenset({"box", "unit", "units"})
-LEADING = 1.42  # of lines in capitals, and of small facts
+LEADING = 1.36  # of lines in capitals, and of small facts
 ROOMY: Mapping[TextRole, float] = MappingProxyType(
     {"unit": 0.12, "units": 0.09, "fact": 0.06, "caution": 0.136}
 )

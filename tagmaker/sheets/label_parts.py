@@ -30,7 +30,7 @@ __all__ = [
 
 GAP = 0.6  # mm between parts
 TAIL = 0.26  # of a capital, that a Q reaches below its line
-EDGE = 0.7  # mm between a kind's frame and its word, the frame's line included
+EDGE = 0.64  # mm between a kind's frame and its word, the frame's line included
 SIDE, SIDE_ROUND = 0.6, 1.0  # mm at both ends of a word in a frame, and in one with round ends
 SQUARE: frozenset[TagKind] = frozenset({"liquid", "gas", "cable"})
 SHIFT = 0.3  # mm of a tail for which a frame has room below its word
@@ -78,8 +78,9 @@ def box(layout: Layout, setting: Setting, frame: Frame, align: Align = "left") -
 
 
 def kind_height(setting: Setting, lines: int = 1) -> float:
-    """The height of a kind's frame whose word is as high as asked for."""
-    return setting.least("kind") * (1 + TAIL + LEADING * (lines - 1)) + 2 * EDGE
+    """The height of a kind's frame whose word is as high as asked for, and end and revision beside it."""
+    word = setting.least("kind") * (1 + TAIL + LEADING * (lines - 1)) + 2 * EDGE
+    return max(word, 2 * setting.least("fact") + 0.25)
 
 
 def kind_width(setting: Setting, lines: int = 1) -> float:

@@ -21,6 +21,7 @@ from tagmaker.typeset.text import Style, Unfit, fit, text_height
 
 __all__ = ["first_unit", "subject"]
 
+CLEAR = 0.05  # mm below units: what follows has room of its own above its capitals
 LOWER = 0.9  # mm by which texts are lower where there is room
 SHORT_BELOW = 0.8  # of the heights that texts need: a caution is in short only on such a low label
 Ends = Literal["none", "beside", "foot"]
@@ -145,7 +146,7 @@ def _units(layout: Layout, setting: Setting, frame: Frame, way: _Way, *, has_end
     tail = caps * (TAIL_MOST - 1) if found and has_tail(found[-1].text) else 0.0
     if height + tail > frame.height + 0.01:
         layout.text(way.units, frame.top(0.0)[0], style)
-    return frame.top(height + tail + GAP / 2)[1]
+    return frame.top(height + tail + CLEAR)[1]
 
 
 def _line_width(setting: Setting) -> float:

@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import TextRole
-from tagmaker.sheets.label_code import LOW, PAD, Corner, Room
+from tagmaker.sheets.label_code import LOW, PAD, Corner, Room, edge_pad
 from tagmaker.sheets.label_needs import LEADING, Setting, caps_across
 from tagmaker.sheets.label_parts import (
     BESIDE,
@@ -59,7 +59,7 @@ def ways(setting: Setting, frame: Frame, reach: float) -> Iterator[Way]:
 
     Letter, box and kind are within `reach` mm of the height: more of a round thing is not seen from one side.
     """
-    height = frame.height - 2.0
+    height = frame.height - 2 * edge_pad(frame, setting.stock)
     if not setting.tag.port:
         tops = [top for top in (0.75, *TOPS) if top * height >= setting.least("main")]
         yield from (Way(corner, partial(_of_box, top=top)) for top in tops for corner in ("bottom", "top"))
