@@ -96,9 +96,7 @@ def open_picture(content: bytes) -> "Image":
                 if layers * picture.width * picture.height > PHOTO_PIXELS_AT_MOST:
                     raise ValueError("it has too many pixels")
                 upright = ImageOps.exif_transpose(picture)
-                if upright.mode.startswith(
-                    "I"
-                ):  # 16 bits, which "L" would cut at 255
+                if upright.mode.startswith("I"):  # 16 bits, which "L" would cut at 255
                     return upright.convert("I").point(lambda grey: grey * (1 / 257)).convert("L")
                 if not upright.has_transparency_data:
                     return upright.convert("L")
