@@ -9,7 +9,7 @@ Stubs first: a word lands on one stub. Then units against what each stub was fou
 stub, together with the others of its port, or alone where their readings differ (behind the splitter).
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import product
 
 from msgspec import Struct
@@ -59,7 +59,7 @@ class Weighed(Struct, frozen=True):
     """Every answer of each port and unit in a best explanation, and the boxes whose mains are exchanged.
 
     A unit's answers are numbers of ports, SILENT for none. `worst` is the most readings of one place that
-    differ with the answers.
+    differ with the answers. `states` are those of ports of which no stub was read.
     """
 
     total: int
@@ -68,19 +68,47 @@ class Weighed(Struct, frozen=True):
     port_worst: tuple[int, ...]
     unit_worst: tuple[int, ...]
     turned: frozenset[str] = frozenset()
+    states: Mapping[int, State] = {}
 
 
 def weigh(ports: Sequence[Port], units: Sequence[Unit]) -> Weighed:
-    """The best explanations, with and without exchanged mains at each box whose readings suggest it."""
-    best = _weigh(ports, units, frozenset())
+    """The best explanations, with and without valves and mains that the readings suggest.
+
+    A stub that was not read has one state for all units on it, so that each state is tried by itself.
+    """
+    best = _weigh(ports, units, frozenset(), {})
+    for port, state in _stuck(ports, units):
+        other = _weigh(ports, units, frozenset(), {**best.states, port: state})
+        best = _better(best, other)
     for box in _suspected(ports, units):
-        other = _weigh(ports, units, best.turned | {box})
-        if other.total < best.total:
-            best = other
-        elif other.total == best.total:
-            is_whole = all(_is_at_home(each, box, ports, units) for each in (best, other))
-            best = other if is_whole else _both(best, other)
+        states = {
+            at: state for at, state in best.states.items() if (ports[at].box, state) != (box, "opposite")
+        }
+        other = _weigh(ports, units, best.turned | {box}, states)
+        is_whole = all(_is_at_home(each, box, ports, units) for each in (best, other))
+        best = other if is_whole and other.total == best.total else _better(best, other)
     return best
+
+
+def _better(one: Weighed, other: Weighed) -> Weighed:
+    """The explanation with fewer wrong readings; of two that cost the same every answer of either."""
+    if one.total == other.total:
+        return _both(one, other)
+    return one if one.total < other.total else other
+
+
+def _stuck(ports: Sequence[Port], units: Sequence[Unit]) -> Iterator[tuple[int, State]]:
+    """Ports of which no stub was read, with the states that their units fit at least as well as the call."""
+    readings: dict[int, list[Reading]] = {}
+    for unit in units:
+        if unit.reading.count and not any(each.count for each in ports[unit.port].stubs):
+            readings.setdefault(unit.port, []).append(unit.reading)
+    for number, those in readings.items():
+        word = ports[number].word or 0
+        called = sum(each.off(word) for each in those)
+        for state in STATES[1:2] if ports[number].is_cool_only else STATES[1:]:
+            if called and sum(each.off(word, state) for each in those) <= called:
+                yield number, state
 
 
 def _is_at_home(found: Weighed, box: str, ports: Sequence[Port], units: Sequence[Unit]) -> bool:
@@ -127,14 +155,16 @@ def _suspected(ports: Sequence[Port], units: Sequence[Unit]) -> Iterator[str]:
             yield box
 
 
-def _weigh(ports: Sequence[Port], units: Sequence[Unit], turned: frozenset[str]) -> Weighed:
-    """The best explanations where the mains of these boxes are exchanged."""
+def _weigh(
+    ports: Sequence[Port], units: Sequence[Unit], turned: frozenset[str], states: Mapping[int, State]
+) -> Weighed:
+    """The best explanations where mains of these boxes are exchanged and stubs not read are so stuck."""
     words = [port.word for port in ports if port.word is not None]
     stubs = _Stubs(ports, words, turned)
     landed = stubs.assigned
     answers = tuple(stubs.answers(number) for number in range(len(ports)))
     carried = [
-        _carried(port, number, own, port.box in turned)
+        _carried(port, number, own, states.get(number, "opposite" if port.box in turned else ""))
         for number, (port, own) in enumerate(zip(ports, answers, strict=True))
     ]
     total, on, worst = _piped(units, carried, words)
@@ -145,6 +175,7 @@ def _weigh(ports: Sequence[Port], units: Sequence[Unit], turned: frozenset[str])
         tuple(stubs.worst(number, own) for number, own in enumerate(answers)),
         worst,
         turned,
+        states,
     )
 
 
@@ -266,17 +297,16 @@ class Carried(Struct, frozen=True):
     signals: tuple[tuple[int, str], ...]
 
 
-def _carried(port: Port, number: int, answers: frozenset[Answer], is_turned: bool) -> Carried:  # noqa: FBT001
+def _carried(port: Port, number: int, answers: frozenset[Answer], state: State) -> Carried:
     """What a stub carries by its readings; one that was not read carries its own word, where that can be."""
     if any(each.count for each in port.stubs):
-        found = {(each.word, state) for each in answers for state in each.states if state != "no answer"}
+        found = {(each.word, own) for each in answers for own in each.states if own != "no answer"}
     elif port.word is None:  # a spare stub that was not read is taken for one
         found = set()
     elif any(each.word == number for each in answers):
-        states = STATES[:2] if port.is_cool_only else STATES
-        found = {(number, _turned(state) if is_turned else state) for state in states}
+        found = {(number, str(state))}
     else:
-        found = {(each.word, state) for each in answers for state in each.states}
+        found = {(each.word, own) for each in answers for own in each.states}
     return Carried(tuple(sorted(each for each in found if each[0] != SILENT)))
 
 

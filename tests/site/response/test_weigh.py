@@ -124,3 +124,10 @@ def test_what_was_not_read_never_makes_a_wrong_verdict(name: str, blank: float) 
             for key, row in of.read(cables, pipes).items()
         }
         assert outcome(of, of.judge(table), cables, pipes) != "wrong", seed
+
+
+@pytest.mark.parametrize("seed", [3114, 6119])
+def test_units_of_one_port_have_one_state(seed: int) -> None:
+    """One of two units on a stub that was not read cannot be turned round while the other is not."""
+    of = site(8, 8, 8, shared=5)
+    assert trial(of, seed, 1, stubs=False) != "wrong"
