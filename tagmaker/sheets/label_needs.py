@@ -60,7 +60,11 @@ NAMES: Mapping[TextRole, str] = MappingProxyType(
         "caution": "caution",
     }
 )
-LETTERS = {"cable": "letter_cable", "terminal": "letter_terminal", "locator": "locator"}
+LETTERS = {
+    "cable": "letter_cable", "terminal": "letter_terminal", "locator": "locator",
+    "main-liquid": "box", "main-suction": "box", "main-hot-gas": "box",
+}  # fmt: skip
+"""How the main text is read: a port's letter, or the box where a tag is no port's."""
 
 
 class Widest(Struct, frozen=True):
