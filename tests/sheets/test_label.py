@@ -175,6 +175,16 @@ def test_the_second_terminal_names_unit_and_reason() -> None:
     assert said == ["D", "BB-1", "AT THE BOX", "REV 0", "TERMINAL", "AH-1", "NO CABLE HERE – C+D ON C"]
 
 
+@pytest.mark.parametrize("name", ["letter-30-67x25", "a4-21-63x38", "a4-65-38x21"])
+@pytest.mark.parametrize("code", ["BB-1/D/TRM", "BB-1/B/TRM"])
+def test_white_is_left_between_words_and_the_black_of_a_caution(code: str, name: str) -> None:
+    """No letter of the unit, of the end or of the revision touches the black band below it."""
+    label = fitted(tags_of(SMALL)[code], stock_named(name))
+    band = max(mark.y for mark in label.marks if isinstance(mark, Rect) and mark.fill == 0.0)
+    above = [mark.y for mark in label.marks if isinstance(mark, Text) and not mark.ink]
+    assert band - max(above) >= 0.3
+
+
 @pytest.mark.parametrize("stock", [DEFAULT, BARRED], ids=lambda stock: stock.name)
 @pytest.mark.parametrize("letter", "ABCD")
 def test_the_letter_is_the_one_huge_thing(stock: Stock, letter: str) -> None:
