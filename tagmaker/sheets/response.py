@@ -116,7 +116,10 @@ class _System:
             alike=True,
         )
         layout.rule(frame.x, upper.bottom, frame.right, upper.bottom, 0.8)
-        legend = Frame(frame.x, upper.bottom + 0.8, frame.width, 4.6)
+        legend, stamp = Frame(frame.x, upper.bottom + 0.8, frame.width, 4.6).columns((0.55, 0.45), 3)
+        if job.is_draft:
+            layout.rect(stamp.inset(0, 0.3), fill=0.0)
+            layout.text(words("placard.draft"), stamp, Style(2.6, bold=True, align="center", ink=1.0))
         if key in {"response.boxes_title", "response.units_title"}:
             layout.text(words("response.legend"), legend, Style(PAGE_CAPS))
 

@@ -158,6 +158,21 @@ def test_no_text_of_a_page_is_lower_than_on_other_pages() -> None:
     assert lowest >= PAGE_CAPS - 0.001
 
 
+def test_a_draft_is_stamped_on_every_page() -> None:
+    """White on black, as on the other documents; an issued job has no stamp."""
+    plan = planned()
+    for is_draft in (True, False):
+        _, pages = printed(replace(plan, job=replace(plan.job, is_draft=is_draft)))
+        stamped = [
+            page
+            for page in pages
+            if any(
+                isinstance(mark, Text) and "NOT FOR START-UP" in mark.text and mark.ink for mark in page.marks
+            )
+        ]
+        assert stamped == (pages if is_draft else [])
+
+
 def test_the_paper_names_no_option_of_the_program() -> None:
     """Whoever does the test has the paper alone."""
     _, pages = printed(planned())
