@@ -212,7 +212,11 @@ def test_all_letters_of_a_stock_are_of_one_size() -> None:
 
 def test_a_strips_cell_of_two_units_has_its_letter_as_high_as_the_others() -> None:
     """How many more is below the first unit: neither letter nor unit is lower than beside it."""
-    two = tags_of(one_box(("HF-303", "C"), ("HF-304", "C"), ("HF-305", "D")))
+    two = tags_of(
+        one_box(
+            *((unit, port, "9 kBtu/h") for unit, port in (("HF-303", "C"), ("HF-304", "C"), ("HF-305", "D")))
+        )
+    )
     strip = stock_named("tape-12-strip-300dpi")
     many, single = (fitted(two[f"BB-1/{letter}/TRM"], strip).heights for letter in "CD")
     assert (many["main"], many["box"], many["unit"]) == pytest.approx(
