@@ -180,9 +180,12 @@ def test_the_second_terminal_names_unit_and_reason() -> None:
 def test_white_is_left_between_words_and_the_black_of_a_caution(code: str, name: str) -> None:
     """No letter of the unit, of the end or of the revision touches the black band below it."""
     label = fitted(tags_of(SMALL)[code], stock_named(name))
-    band = max(mark.y for mark in label.marks if isinstance(mark, Rect) and mark.fill == 0.0)
+    (black,) = [mark for mark in label.marks if isinstance(mark, Rect) and mark.fill == 0.0]
     above = [mark.y for mark in label.marks if isinstance(mark, Text) and not mark.ink]
-    assert band - max(above) >= 0.3
+    assert black.y - max(above) >= 0.3
+    white = [mark for mark in label.marks if isinstance(mark, Text) and mark.ink]
+    assert min(mark.y - capitals(mark) for mark in white) - black.y >= 0.4
+    assert black.y + black.height - max(mark.y for mark in white) >= 0.4
 
 
 @pytest.mark.parametrize("stock", [DEFAULT, BARRED], ids=lambda stock: stock.name)
