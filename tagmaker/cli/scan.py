@@ -29,7 +29,7 @@ WHAT: "Mapping[What, str]" = {
     "LOC": "LOCATOR", "SUC": "MAIN SUCTION", "HOT": "MAIN HOT GAS",
 }  # fmt: skip
 """What a tag hangs on, by the third part of its code."""
-MANY = {"tag": "tags", "placard": "placards", "unknown": "unknown"}
+MANY = {"tag": "tags", "placard": "placards", "walk page": "walk pages", "unknown": "unknown"}
 NOT_SCANNED = "not scanned"
 
 
@@ -105,6 +105,9 @@ def _verdict_line(verdict: "Verdict") -> str:
         whose = known if belongs else other if belongs is False else ""
         state = f": {_state(verdict)}" if belongs is not None or verdict.differences else ""
         return f"placard {found.placard.box} revision {found.placard.revision}{whose}{state}"
+    if page := found.page:
+        whose = ", of this job" if belongs else other if belongs is False else ""
+        return f"walk page {page.page} of {page.pages} of {page.box} revision {page.revision}{whose}"
     if found.fault:
         first = found.text.split("\n", 1)[0].removeprefix("BOX ")
         return f"placard {first}: DAMAGED OR ALTERED"

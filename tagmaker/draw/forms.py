@@ -14,9 +14,11 @@ from tagmaker.draw.fonts import numbered
 from tagmaker.draw.ink import MM
 from tagmaker.draw.marks import FaceFile, Field
 from tagmaker.draw.objects import Objects, pdf_text
+from tagmaker.files.plain import read_plain
 
 __all__ = ["Form"]
 
+FACE_BYTES = 10_000_000  # at most, of a typeface's file
 FIELD_POINTS = 8
 FIELD_CHARACTERS = 2000
 CHECKS = {"check", "screen"}
@@ -114,7 +116,7 @@ def _captioned(caption: str, side: float) -> str:
 
 def _embedded(objects: Objects, face: FaceFile) -> int:
     """A whole face as a font with the codes of Windows' Latin characters (PDF's WinAnsiEncoding)."""
-    content = Path(face.path).read_bytes()
+    content = read_plain(Path(face.path), FACE_BYTES)
     head = f"/Filter /FlateDecode /Length1 {len(content)}"
     file = objects.stream(head, zlib.compress(content))
     measures: Any = numbered(face).font.face

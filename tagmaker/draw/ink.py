@@ -31,7 +31,7 @@ from tagmaker.draw.marks import (
     Text,
     flat,
 )
-from tagmaker.draw.reading import Before, Kid, Reader, gathered, numbered_stretches
+from tagmaker.draw.reading import Before, Kid, Reader, gathered, numbered_stretches, packed
 
 __all__ = ["MM", "Inked", "drawn", "ink_page"]
 
@@ -74,9 +74,9 @@ def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
     pen.draw(marks)
     pen.finish()
     signs = tuple((name, frozenset(used)) for name, used in sorted(pen.signs.items()))
-    packed = zlib.compress("\n".join(pen.lines).encode("latin-1"), QUICKLY)
+    operators = zlib.compress("\n".join(pen.lines).encode("latin-1"), QUICKLY)
     reader, kept = pen.reader, tuple(_kept(marks))
-    ink = Drawn(packed, signs, kept, gathered(reader.kids), reader.stretches, len(pen.fields))
+    ink = Drawn(operators, signs, kept, packed(gathered(reader.kids)), reader.stretches, len(pen.fields))
     return (ink, *pen.fields)
 
 

@@ -163,7 +163,7 @@ class End(Struct, frozen=True):
     """Here ends the part that began last."""
 
 
-class Element(Struct, frozen=True):
+class Element(Struct, frozen=True, tag=True, array_like=True):
     """A part as it is in ink.
 
     `kids` are other elements, stretches of a page's operators by number from 0, fields as -1, -2 and on. A
@@ -176,7 +176,7 @@ class Element(Struct, frozen=True):
     columns: int = 1
 
 
-class Reading(Struct, frozen=True):
+class Reading(Struct, frozen=True, tag=True, array_like=True):
     """Elements in the order in which they are read; the first of their stretches and fields on the page."""
 
     stretch: int
@@ -188,14 +188,14 @@ class Drawn(Struct, frozen=True):
     """Marks that are ink already: a page's packed operators, the signs beyond ASCII of each face.
 
     `kept` are those of the marks that are still asked for: what must be read from a distance, and symbols,
-    whose runs are then one that covers them. `kids` say how it is read, `stretches` and `fields` how many it
-    has; the fields themselves follow it on the page.
+    whose runs are then one that covers them. `kids` say how it is read, packed; `stretches` and `fields` how
+    many it has. The fields themselves follow it on the page.
     """
 
     operators: bytes
     signs: tuple[tuple[str, frozenset[str]], ...]
     kept: "tuple[Mark, ...]" = ()
-    kids: "tuple[int | Element | Reading, ...]" = ()
+    kids: bytes = b""
     stretches: int = 0
     fields: int = 0
 

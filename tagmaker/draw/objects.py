@@ -27,7 +27,7 @@ class Objects:
         self.document = document
         self.whole: dict[int, bytes] = {}
         self.waiting: dict[int, str] = {}  # to be packed
-        self.entries: dict[int, bytes] = {0: ENTRY.pack(FREE, 0, 0xFFFF)}
+        self.table = bytearray(ENTRY.pack(FREE, 0, 0xFFFF))  # an entry for each number
 
     def number(self) -> int:
         """The next number."""
@@ -64,14 +64,26 @@ class Objects:
         number = 0
         while number < document.objectcounter:  # an object's text may ask for more objects
             number += 1
-            if number not in self.entries:
+            if self._is_missing(number):
                 content = self._content(number)
-                self.entries[number] = ENTRY.pack(WHOLE, end, 0)
+                self._enter(number, WHOLE, end, 0)
                 parts.append(b"%d 0 obj\n%b\nendobj\n" % (number, content))
                 end += len(parts[-1])
         digest = document.signature.hexdigest()
         parts.append(self._table(number + 1, end, f"{links}/ID [ <{digest}> <{digest}> ]"))
         return b"".join(parts)
+
+    def _enter(self, number: int, kind: int, place: int, at: int) -> None:
+        """Note in the table where an object is."""
+        missing = (number + 1) * ENTRY.size - len(self.table)
+        if missing > 0:
+            self.table += bytes(missing)
+        ENTRY.pack_into(self.table, number * ENTRY.size, kind, place, at)
+
+    def _is_missing(self, number: int) -> bool:
+        """Whether the table does not know yet where an object is."""
+        at = number * ENTRY.size
+        return at >= len(self.table) or self.table[at] == FREE
 
     def _content(self, number: int) -> bytes:
         """What an object holds; reportlab's are asked for it."""
@@ -98,14 +110,14 @@ class Objects:
         self.document.updateSignature(packed)
         head = f"/Type /ObjStm /N {len(numbers)} /First {len(index)} /Filter /FlateDecode"
         stream = self.stream(head, packed)
-        self.entries |= {number: ENTRY.pack(PACKED, stream, place) for place, number in enumerate(numbers)}
+        for place, number in enumerate(numbers):
+            self._enter(number, PACKED, stream, place)
         self.waiting.clear()
 
     def _table(self, number: int, end: int, trailer: str) -> bytes:
         """The table of places as the file's last object, and where it is."""
-        self.entries[number] = ENTRY.pack(WHOLE, end, 0)
-        rows = b"".join([self.entries[each] for each in range(number + 1)])
-        packed = zlib.compress(rows)
+        self._enter(number, WHOLE, end, 0)
+        packed = zlib.compress(self.table)
         head = f"/Type /XRef /Size {number + 1} /W [ 1 4 2 ] {trailer} /Filter /FlateDecode"
         return b"%d 0 obj\n<< %b /Length %d >>\nstream\n%b\nendstream\nendobj\nstartxref\n%d\n%%%%EOF\n" % (
             number,

@@ -92,8 +92,13 @@ class _Section:
     def _element(self, element: Element, parent: int, stretch: int, field: int) -> str:
         """One element; its reference."""
         number = self.last = self.last + 1
-        inside = self._kids(element.kids, number, stretch, field)
-        kids = inside[0] if len(inside) == 1 else f"[{' '.join(inside)}]"
+        first = element.kids[0] if len(element.kids) == 1 else None
+        if isinstance(first, int) and first >= 0:  # most are one stretch: this is quicker than the way below
+            self.owners[stretch + first] = number
+            kids = str(stretch + first)
+        else:
+            inside = self._kids(element.kids, number, stretch, field)
+            kids = inside[0] if len(inside) == 1 else f"[{' '.join(inside)}]"
         scope = SCOPES.get(element.role, "")
         more = f"/A<</O/Table{scope}/ColSpan {element.columns}>>" if scope or element.columns > 1 else ""
         if element.alt:

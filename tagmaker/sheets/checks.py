@@ -74,7 +74,7 @@ def _too_small(
     """The warning of a use: every text that is too small, with a tag on which it is lowest."""
     texts = "; ".join(f"{short.message}, on {label.tag.code}" for short, label in lowest)
     message = f"{count} {_tags(use, count)} on {stock.name}: {texts}"
-    return warning("letters-small", message, lowest[0][1].tag.where, _larger(use, job_folder))
+    return warning("letters-small", message, lowest[0][1].tag.where, _larger(use, stock, job_folder))
 
 
 def _tags(use: str, count: int) -> str:
@@ -82,14 +82,11 @@ def _tags(use: str, count: int) -> str:
     return f"{use.replace('_', ' ')} {'tag' if count == 1 else 'tags'}"
 
 
-def _larger(use: str, job_folder: Path) -> str:
-    """The stocks on which an ordinary tag reads from where it is read, in words."""
+def _larger(use: str, present: Stock, job_folder: Path) -> str:
+    """The other stocks on which an ordinary tag reads from where it is read, in words."""
     words = load_words()
-    fitting = [
-        stock.name
-        for stock in every_stock(job_folder)
-        if use in stock.suits and stock.kind != "page" and reads(stock, words, use)
-    ]
+    others = (stock for stock in every_stock(job_folder) if stock.name != present.name and use in stock.suits)
+    fitting = [stock.name for stock in others if stock.kind != "page" and reads(stock, words, use)]
     return f"readable from there: {', '.join(fitting)}" if fitting else "no stock here is readable from there"
 
 

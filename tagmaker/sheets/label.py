@@ -21,7 +21,7 @@ from tagmaker.job.prints import TIE_ON_HOLE
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.label_code import PAD, Room, edge_pad, place_code
 from tagmaker.sheets.label_draft import with_draft
-from tagmaker.sheets.label_needs import SHARES, Setting, Widest
+from tagmaker.sheets.label_needs import SHARES, Setting, Share, Widest
 from tagmaker.sheets.label_words import Way, back, column, lay_out_cell, lay_out_start, ways
 from tagmaker.sheets.label_wrap import RINGS, THIRDS, lay_out_turn
 from tagmaker.sheets.media import Panel, misfit, panels, turn_of
@@ -38,6 +38,7 @@ MODULES = (MODULE_MOST, 0.5, 0.42, MODULE_LEAST)  # mm, tried in turn where word
 CABLE_REMARKS = ("cable_to", "cable_from_terminal", "cable_from_unit", "cable_on")
 NOWHERE = Where("")
 HIGH = 30.0  # mm of a label that has room for a large code
+SLIP = 0.4  # mm by which letters reach beyond their frames, kept clear on a sheet, which may slip by 1 mm
 ONCE_BELOW = 0.5  # of the heights that texts need: a wrap has its words once, on so thin a pipe
 NO_WIDEST = Widest()
 Step = Callable[[Layout], bool]
@@ -74,7 +75,7 @@ def fit_label(
     setting = Setting(tag, words, stock, widest)
     if stock.is_default and stock.shape == "flag":
         serves = misfit(tag.outside, stock) is None and _flags_serve(_longest(setting))
-        label = _fit(setting, (1.0,))[0] if serves else None
+        label = _fit(setting, SHARES[:1])[0] if serves else None
         if label:
             return label, ()
         setting = replace(setting, stock=replace(stock, shape="tie-on", hole=TIE_ON_HOLE))
@@ -110,18 +111,18 @@ def _longest(setting: Setting) -> Setting:
 @lru_cache(maxsize=256)
 def _flags_serve(longest: Setting) -> bool:
     """Whether default flags hold the longest texts of a job as high as they must be: all tags are alike."""
-    return _fit(longest, (1.0,))[0] is not None
+    return _fit(longest, SHARES[:1])[0] is not None
 
 
-def _fit(setting: Setting, shares: tuple[float, ...]) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
+def _fit(setting: Setting, shares: tuple[Share, ...]) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
     """The tag laid out with all its words, at the first of these shares of the heights at which it fits."""
     tag, stock = setting.tag, setting.stock
     message = f"tag {tag.code} on {stock.name}: its code does not fit at a readable size"
     hint = "shorten the unit's or box's tag, or choose a larger stock in [print]"
     problems = [error("code-too-long", message, tag.where, hint, (tag.box.upper(),))]
-    for share in shares:
+    for share, names in shares:
         layout = Layout(f"tag {tag.code} on {stock.name}", tag.where, tag.box.upper())
-        if not _lay_out(layout, replace(setting, share=share)):
+        if not _lay_out(layout, replace(setting, share=share, names=names)):
             continue
         problems = layout.problems
         if not problems:
@@ -206,13 +207,14 @@ def _modules(setting: Setting) -> list[float]:
     stock = setting.stock
     codes = (square_code(setting.tag.code, math.inf, stock.dots_per_mm, module) for module in MODULES)
     cells = list(dict.fromkeys(code.cell for code in codes if code)) or [MODULE_LEAST]
-    if stock.symbol == "none" or setting.share < 1.0:
+    if stock.symbol == "none" or setting.names < 1.0:
         return cells[-1:]
     return cells if stock.label[1] > HIGH else cells[-2:]
 
 
 def _turns(setting: Setting, frame: Frame) -> Iterable[Step]:
-    """A wrap's outer turn, with each size of the code and of the ring."""
+    """A wrap's outer turn, with each size of the code and of the ring; a sheet's keeps clear of its slip."""
+    frame = frame.inset(SLIP) if setting.stock.kind == "sheet" else frame
     for module in _modules(setting):
         for ring in RINGS:
             yield partial(lay_out_turn, setting=setting, frame=frame, ring=ring, module=module)
@@ -230,7 +232,7 @@ def _placed(setting: Setting, panel: Panel) -> Iterable[Step]:
 
 def _arranged(layout: Layout, setting: Setting, panel: Panel, module: float, way: Way) -> bool:
     """A panel in one arrangement; False where its code does not fit."""
-    room: Room | None = Room(panel.frame.inset(PAD, edge_pad(panel.frame)))
+    room: Room | None = Room(panel.frame.inset(PAD, edge_pad(panel.frame, setting.stock)))
     if panel.holds == "all":
         room = place_code(layout, setting, panel.frame, module, way.corner)
     if room is None:

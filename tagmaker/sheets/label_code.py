@@ -19,7 +19,8 @@ from tagmaker.typeset.frame import Frame
 __all__ = ["LOW", "PAD", "Corner", "Room", "edge_pad", "place_code"]
 
 PAD = 1.0  # mm between a label's edge and its words
-LOW = 15.0  # mm of height below which words have less to spare at their edges
+LOW = 15.0  # mm of height below which a label is low
+OVERSHOOT = 0.009  # of a label's height, by which its huge letter may be higher than its capitals
 BESIDE = 24.0  # mm of height below which bars are beside the words, not under them
 Corner = Literal["top", "middle", "bottom", "foot"]
 """Where at a label's right edge a square code is; at the foot of a narrow face it is below the words."""
@@ -44,7 +45,7 @@ def place_code(
 ) -> Room | None:
     """The room for words once the code has its place; None where no code fits."""
     tag, stock = setting.tag, setting.stock
-    room = label.inset(PAD, edge_pad(label))
+    room = label.inset(PAD, edge_pad(label, stock))
     if stock.symbol == "none":
         return Room(room)
     if stock.symbol == "code128":
@@ -59,9 +60,15 @@ def place_code(
     return Room(room.top(taken.y - room.y)[0]) if corner == "foot" else Room(room, taken)
 
 
-def edge_pad(label: Frame) -> float:
-    """Low labels have less to spare at their edges."""
-    return PAD if label.height > LOW else 0.7
+def edge_pad(label: Frame, stock: Stock) -> float:
+    """What is kept above and below, in mm: on a sheet, which may slip by 1 mm, with what letters overshoot.
+
+    A low label of a roll has less to spare: a roll is fed by the gap before each label.
+    """
+    is_low = label.height <= LOW
+    if stock.kind == "sheet":
+        return PAD if is_low else PAD + OVERSHOOT * label.height
+    return 0.7 if is_low else PAD
 
 
 def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame | None:
@@ -74,9 +81,9 @@ def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
         layout.symbol(code.symbol, left, label.y + 1, code.cell, code.height)
         return Frame(
             label.x + PAD,
-            label.y + edge_pad(label),
+            label.y + edge_pad(label, stock),
             label.width - code.width - PAD,
-            label.height - 2 * edge_pad(label),
+            label.height - 2 * edge_pad(label, stock),
         )
     strip = label.height * 0.22
     code = bar_code(tag.code, label.width - 2, strip - 1.2, stock.dots_per_mm)
@@ -84,7 +91,8 @@ def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
         return None
     left = on_dots(label.x + (label.width - code.width) / 2 + code.quiet, stock.dots_per_mm)
     layout.symbol(code.symbol, left, on_dots(label.bottom - strip, stock.dots_per_mm), code.cell, code.height)
-    return Frame(label.x + PAD, label.y + PAD, label.width - 2 * PAD, label.height - strip - 2.2 * PAD)
+    pad = edge_pad(label, stock)
+    return Frame(label.x + PAD, label.y + pad, label.width - 2 * PAD, label.height - strip - pad - 1.2 * PAD)
 
 
 def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots: float, corner: Corner) -> Frame:

@@ -25,6 +25,7 @@ __all__ = [
     "ROUNDED",
     "SHARES",
     "Setting",
+    "Share",
     "Short",
     "Widest",
     "caps_across",
@@ -33,10 +34,16 @@ __all__ = [
     "widest_of",
 ]
 
-SHARES = (1.0, 0.9, 0.8, 0.65, 0.5, 0.0, -1.0)
-"""Of the heights that are needed: the first at which all fits is taken. At 0 a text must only be legible,
-and rooms may be left out; at last tags may break after a hyphen."""
-LEADING = 1.42  # of lines in capitals, and of small facts
+Share = tuple[float, float]
+"""How much of the heights that are needed is asked for: of most texts, and of names, which may be long."""
+SHARES: tuple[Share, ...] = (
+    *((1.0, 1.0), (1.0, 0.8), (1.0, 0.65), (0.9, 0.9), (0.8, 0.8), (0.65, 0.65), (0.5, 0.5)),
+    *((0.0, 0.0), (-1.0, -1.0)),
+)
+"""The first at which all fits is taken. At 0 a text must only be legible, and rooms may be left out; at last
+tags may break after a hyphen."""
+LONG: frozenset[TextRole] = frozenset({"box", "unit", "units"})
+LEADING = 1.36  # of lines in capitals, and of small facts
 ROOMY: Mapping[TextRole, float] = MappingProxyType(
     {"unit": 0.12, "units": 0.09, "fact": 0.06, "caution": 0.136}
 )
@@ -53,7 +60,11 @@ NAMES: Mapping[TextRole, str] = MappingProxyType(
         "caution": "caution",
     }
 )
-LETTERS = {"cable": "letter_cable", "terminal": "letter_terminal", "locator": "locator"}
+LETTERS = {
+    "cable": "letter_cable", "terminal": "letter_terminal", "locator": "locator",
+    "main-liquid": "box", "main-suction": "box", "main-hot-gas": "box",
+}  # fmt: skip
+"""How the main text is read: a port's letter, or the box where a tag is no port's."""
 
 
 class Widest(Struct, frozen=True):
@@ -119,13 +130,14 @@ def shorts_of(tag: Tag, stock: Stock, heights: Mapping[TextRole, float]) -> list
 
 
 class Setting(Struct, frozen=True):
-    """A tag to set on a stock, and which share of the heights that its texts need is asked for."""
+    """A tag to set on a stock, and which share of the heights that texts, and `names`, need is asked for."""
 
     tag: Tag
     words: Words
     stock: Stock
     widest: Widest
     share: float = 1.0
+    names: float = 1.0
 
     @property
     def is_last(self) -> bool:
@@ -138,7 +150,8 @@ class Setting(Struct, frozen=True):
 
     def least(self, role: TextRole) -> float:
         """The height in mm below which the text is not set."""
-        least = self.sight(role).floor * self.share
+        is_name = role in LONG or (role == "main" and not self.tag.port)
+        least = self.sight(role).floor * (self.names if is_name else self.share)
         if role == "caution":
             low = "cell" if self.stock.shape == "strip" else "caution_low"
             least = max(least, reading_rules().texts[low].caps)

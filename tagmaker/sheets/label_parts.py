@@ -5,9 +5,9 @@ Takes a setting and a frame; adds marks to a layout, and a problem for each text
 
 from tagmaker.draw.marks import Align
 from tagmaker.sheets.label_needs import LEADING, Setting
-from tagmaker.tags.model import TagKind
+from tagmaker.tags.model import PIPES, TagKind
 from tagmaker.typeset.canvas import Layout
-from tagmaker.typeset.fonts import BOLD, PLAIN, face
+from tagmaker.typeset.fonts import BOLD, FIGURES, PLAIN, face
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import ABOVE, Style
 
@@ -25,11 +25,12 @@ __all__ = [
     "kind_width",
     "letter",
     "letter_width",
+    "within",
 ]
 
 GAP = 0.6  # mm between parts
 TAIL = 0.26  # of a capital, that a Q reaches below its line
-EDGE = 0.7  # mm between a kind's frame and its word, the frame's line included
+EDGE = 0.64  # mm between a kind's frame and its word, the frame's line included
 SIDE, SIDE_ROUND = 0.6, 1.0  # mm at both ends of a word in a frame, and in one with round ends
 SQUARE: frozenset[TagKind] = frozenset({"liquid", "gas", "cable"})
 SHIFT = 0.3  # mm of a tail for which a frame has room below its word
@@ -62,28 +63,45 @@ def has_tail(text: str) -> bool:
     return not TAILS.isdisjoint(text)
 
 
+def within(text: str, frame: Frame) -> Frame:
+    """The part of a frame for a text's capitals, so that its accents and tails stay in the frame too."""
+    rise = ABOVE if any("\x7f" < sign < FIGURES[0] for sign in text) else 0.0  # accents
+    high = frame.height / (rise + (TAIL_MOST if has_tail(text) else 1.0))
+    return Frame(frame.x, frame.y + rise * high, frame.width, high)
+
+
 def box(layout: Layout, setting: Setting, frame: Frame, align: Align = "left") -> None:
     """The box's tag, as high as the widest of the job; accents and tails have room in the frame."""
     shown = setting.tag.box_shown
-    rise = 0.0 if shown.isascii() else ABOVE
-    high = frame.height / (rise + (TAIL_MOST if has_tail(shown) else 1.0))
-    place = Frame(frame.x, frame.y + rise * high, frame.width, high)
-    layout.text(shown, place, setting.box(frame.width, high, align))
+    place = within(shown, frame)
+    layout.text(shown, place, setting.box(frame.width, place.height, align))
 
 
 def kind_height(setting: Setting, lines: int = 1) -> float:
-    """The height of a kind's frame whose word is as high as asked for."""
-    return setting.least("kind") * (1 + TAIL + LEADING * (lines - 1)) + 2 * EDGE
+    """The height of a kind's frame whose word is as high as asked for, and end and revision beside it."""
+    word = setting.least("kind") * (1 + TAIL + LEADING * (lines - 1)) + 2 * EDGE
+    return max(word, 2 * setting.least("fact") + 0.25)
 
 
 def kind_width(setting: Setting, lines: int = 1) -> float:
     """The width of such a frame, for the word on one line or on two."""
+    return _frame_width(setting, setting.tag.headline, lines)
+
+
+def _frame_width(setting: Setting, word: str, lines: int) -> float:
     bold = face(BOLD)
-    parts = [setting.tag.headline] if lines == 1 else setting.tag.headline.split()
+    parts = [word] if lines == 1 else word.split()
     if any(bold.missing(part) for part in parts):
         return 0.0
     size = bold.size_for_caps(setting.least("kind"))
     return max(bold.width(part, size) for part in parts) + 2 * _side(setting.tag.kind) + 0.01
+
+
+def _widest_frame(setting: Setting, lines: int) -> float:
+    """The width of the wider frame of both pipes: their labels are laid out alike."""
+    kind = setting.tag.kind
+    words = [setting.words(f"tag.{each}") for each in PIPES] if kind in PIPES else [setting.tag.headline]
+    return max(_frame_width(setting, word, lines) for word in words)
 
 
 def kind(layout: Layout, setting: Setting, band: Frame) -> None:
@@ -137,7 +155,7 @@ def kind_row(layout: Layout, setting: Setting, band: Frame, lines: int = 1) -> b
     least = setting.least("fact")
     for caps in dict.fromkeys((max(least, min(setting.fact().most, band.height / 2 - 0.4)), least)):
         left, right = band.left(band.width - ends_width(setting, caps))
-        if kind_width(setting, lines) + BESIDE <= left.width:
+        if _widest_frame(setting, lines) + BESIDE <= left.width:
             ends_beside(layout, setting, right, caps)
             kind(layout, setting, Frame(left.x, left.y, left.width - BESIDE, left.height))
             return True

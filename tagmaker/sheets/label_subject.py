@@ -21,6 +21,7 @@ from tagmaker.typeset.text import Style, Unfit, fit, text_height
 
 __all__ = ["first_unit", "subject"]
 
+CLEAR = 0.05  # mm below units: what follows has room of its own above its capitals
 LOWER = 0.9  # mm by which texts are lower where there is room
 SHORT_BELOW = 0.8  # of the heights that texts need: a caution is in short only on such a low label
 Ends = Literal["none", "beside", "foot"]
@@ -36,19 +37,23 @@ def subject(
     narrow rooms may be left out.
     """
     tried: list[Layout] = []
-    for has_foot in (False, True) if has_ends else (False,):
+    for ends in _ends_tried(setting, frame, has_ends=has_ends):
         for way in _ways(setting, is_narrow=is_narrow):
             attempt = Layout(layout.what, layout.where, layout.box)
-            _subject(
-                attempt, setting, frame, way, "none" if not has_ends else "foot" if has_foot else "beside"
-            )
+            _subject(attempt, setting, frame, way, ends)
             tried.append(attempt)
             if not attempt.problems:
-                layout.marks += (
-                    attempt.marks if has_foot or setting.tag.is_caution else _lowered(attempt.marks, frame)
-                )
+                is_full = ends == "foot" or setting.tag.is_caution
+                layout.marks += attempt.marks if is_full else _lowered(attempt.marks, frame)
                 return
     layout.problems += min(tried, key=lambda attempt: len(attempt.problems)).problems
+
+
+def _ends_tried(setting: Setting, frame: Frame, *, has_ends: bool) -> tuple[Ends, ...]:
+    """Where end and revision may be."""
+    if not has_ends:
+        return ("none",)
+    return ("beside", "foot") if _line_width(setting) + BESIDE < frame.width else ("foot",)
 
 
 def _lowered(marks: Sequence[Mark], frame: Frame) -> tuple[Mark, ...]:
@@ -141,7 +146,7 @@ def _units(layout: Layout, setting: Setting, frame: Frame, way: _Way, *, has_end
     tail = caps * (TAIL_MOST - 1) if found and has_tail(found[-1].text) else 0.0
     if height + tail > frame.height + 0.01:
         layout.text(way.units, frame.top(0.0)[0], style)
-    return frame.top(height + tail + GAP / 2)[1]
+    return frame.top(height + tail + CLEAR)[1]
 
 
 def _line_width(setting: Setting) -> float:

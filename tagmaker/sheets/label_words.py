@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import TextRole
-from tagmaker.sheets.label_code import LOW, PAD, Corner, Room
+from tagmaker.sheets.label_code import LOW, PAD, Corner, Room, edge_pad
 from tagmaker.sheets.label_needs import LEADING, Setting, caps_across
 from tagmaker.sheets.label_parts import (
     BESIDE,
@@ -27,11 +27,12 @@ from tagmaker.sheets.label_parts import (
     kind_width,
     letter,
     letter_width,
+    within,
 )
 from tagmaker.sheets.label_subject import first_unit, subject
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import BELOW, HANGING, Style
+from tagmaker.typeset.text import Style
 
 __all__ = ["Way", "back", "column", "lay_out_cell", "lay_out_start", "ways"]
 
@@ -40,6 +41,8 @@ TOPS = (0.52, 0.46, 0.4, 0.34, 0.28, 0.22)
 BELOW_LETTER = 0.78  # of the letter's height, that a box below it has at most
 CELL_GAP = 0.25  # mm between the texts of a cell
 HIGHEST = 0.62  # of a room's height, for its letter
+WIDE = 2.2  # widths of a height from which words are beside the letter
+COLUMN_BELOW = 0.5  # of the heights that texts need: there they are below it on wide labels too
 LOW_LETTERS = (1.0, 0.8, 0.6, 0.45)
 """Heights of a low label's letter, as parts of the room's."""
 
@@ -56,7 +59,7 @@ def ways(setting: Setting, frame: Frame, reach: float) -> Iterator[Way]:
 
     Letter, box and kind are within `reach` mm of the height: more of a round thing is not seen from one side.
     """
-    height = frame.height - 2.0
+    height = frame.height - 2 * edge_pad(frame, setting.stock)
     if not setting.tag.port:
         tops = [top for top in (0.75, *TOPS) if top * height >= setting.least("main")]
         yield from (Way(corner, partial(_of_box, top=top)) for top in tops for corner in ("bottom", "top"))
@@ -70,22 +73,17 @@ def ways(setting: Setting, frame: Frame, reach: float) -> Iterator[Way]:
     tops = sorted({*TOPS, min(exact, HIGHEST)}, reverse=True)
     tops = [top for top in tops if setting.least("main") <= top * height <= reach]
     yield from (Way("top", partial(_plate, top=top)) for top in tops)
-    yield from (Way("top", partial(column, top=top)) for top in tops)
+    if frame.width < WIDE * frame.height or setting.share <= COLUMN_BELOW:
+        yield from (Way("top", partial(column, top=top)) for top in tops)
     if setting.is_last:
         yield from (Way("middle", partial(_low, part=part)) for part in LOW_LETTERS[1:])
-
-
-def _above_tails(text: str, frame: Frame) -> Frame:
-    """The part of a frame for capitals whose tails, such as a Q's, are to stay within it."""
-    share = 1.0 if HANGING.isdisjoint(text) else 1 / (1 + BELOW)
-    return Frame(frame.x, frame.y, frame.width, frame.height * share)
 
 
 def _of_box(layout: Layout, setting: Setting, room: Room, top: float) -> None:
     """A label that is no port's: its box huge, what it is, and a line about it."""
     frame, tag = room.frame, setting.tag
     middle = frame.y + frame.height * top
-    head = _above_tails(tag.big, room.slot(frame.y, middle))
+    head = within(tag.big, room.slot(frame.y, middle))
     lines = 2 if setting.is_last else 1
     most = max(
         min(head.height, caps_across(setting.widest.box or tag.big, head.width)), setting.least("main")
@@ -179,8 +177,9 @@ def lay_out_cell(layout: Layout, setting: Setting, cell: Frame) -> None:
     tag, least = setting.tag, setting.least("box")
     layout.rect(cell.inset(0.075), line=0.15)
     inner = cell.inset(0.4, 0.3)
-    head, rest = inner.top(least * (2.42 if setting.is_last else 1.0))
-    layout.text(tag.box_shown, head, _cell_style(setting, "box"))
+    tall = TAIL_MOST if has_tail(tag.box_shown) else 1.0
+    head, rest = inner.top(least * (2.42 if setting.is_last else 1.0) * tall)
+    layout.text(tag.box_shown, within(tag.box_shown, head), _cell_style(setting, "box"))
     place, below = rest.top(max(rest.height * 0.36, setting.least("main")) + 2 * CELL_GAP)
     letter(layout, setting, place.inset(0, CELL_GAP), "center")
     if not tag.is_caution:

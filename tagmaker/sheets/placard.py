@@ -155,14 +155,12 @@ class _WidePlacard(_Placard):
 
     def _middle(self, middle: Frame) -> None:
         """Boards as large as the table leaves them room; on pages of their own where both do not fit."""
-        for caps in TABLE_CAPS:
-            for_boards = middle.height - self.table.height(caps) - GAP
-            grid, beside = self._grid(for_boards), self.table.height_most + GAP
-            if grid.height <= for_boards:
-                break
-        else:
-            grid, beside = self._grid(middle.height), 0.0
-        self._boards(grid.taller(middle.height - grid.height - beside))
+        least = self._grid(0.0).height
+        rooms = (middle.height - self.table.height(caps) - GAP for caps in TABLE_CAPS)
+        for_boards = next((room for room in rooms if least <= room), middle.height)
+        grid = self._grid(for_boards)
+        table = self.table.height_most + GAP if for_boards < middle.height else 0.0
+        self._boards(grid.taller(middle.height - grid.height - table))
         if self.left.height < self.table.height() <= self._next_room:
             self._next()
         self._ports(self.table.caps_within(self.left.height), self.left.height)
@@ -230,7 +228,8 @@ class _LabelPlacard(_Placard):
             return
         if self.left.height < self._foot_height:
             self._next()
-        frame, apart = self.left, self.left.height - side
+        apart = self.parts.apart(side, self.left.height - side)
+        frame = Frame(self.left.x, self.left.bottom - side - apart, self.left.width, side + apart)
         upper = Frame(frame.right - side, frame.y, side, side)
         lower = Frame(frame.x, frame.bottom - side, side, side)
         self.parts.code(upper)

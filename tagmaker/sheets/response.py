@@ -77,8 +77,9 @@ class _System:
         count = sum(len(sheets) for _, sheets in sections)
         for key, sheets in sections:
             for marks in sheets:
-                self.layout.marks = marks
+                self.layout.marks = []  # the head first, as it is read first
                 self._head(room.top(HEAD)[0], key)
+                self.layout.marks += marks
                 self._foot(room, len(pages) + 1, count)
                 pages.append(Page(*size, tuple(self.layout.marks)))
         self.layout.marks = []
@@ -94,7 +95,8 @@ class _System:
         upper, _ = frame.top(13.0)
         title, name = Frame(upper.x, upper.y, upper.width, upper.height - 1).columns((0.5, 0.5), 3)
         first, second = title.rows((1.25, 1))
-        layout.text(f"{words('response.title')} · {self._name()}", first, Style(5.0, bold=True))
+        with layout.part("H1"):
+            layout.text(f"{words('response.title')} · {self._name()}", first, Style(5.0, bold=True))
         what = words(key).lstrip("1 ") if key == "response.before" else words(key)
         layout.text(what, second, Style(3.2, bold=True))
         lines = [" ".join(text for text in (job.number, job.name) if text)]
@@ -161,7 +163,8 @@ class _System:
         return TITLE + 2, lambda frame: self._write_title(text, frame)
 
     def _write_title(self, text: str, frame: Frame) -> None:
-        self.layout.text(text, Frame(frame.x, frame.y + 2, frame.width, TITLE), Style(3.6, bold=True))
+        with self.layout.part("H2"):
+            self.layout.text(text, Frame(frame.x, frame.y + 2, frame.width, TITLE), Style(3.6, bold=True))
 
     def _sentence(self, text: str, tick: str = "", write: str = "") -> Block:
         """A sentence with a box to tick, and a line to write on where a figure is asked for."""

@@ -34,7 +34,9 @@ UNIT_SHARES = (0.42, 0.58)  # of a unit's tag and its room
 
 
 def put_field(layout: Layout, field: Field) -> None:
-    """Put a field on the page."""
+    """Put a field on the page with its frame, which a print without the form has too."""
+    if field.kind != "kept":
+        layout.rect(Frame(field.x, field.y, field.width, field.height), line=0.25)
     layout.marks.append(field)
 
 
@@ -79,7 +81,8 @@ class ResponseTables(Struct, frozen=True):
         def draw(frame: Frame) -> None:
             row = box.row
             name, rest = Frame(frame.x, frame.y + 1.5, frame.width, frame.height - 1.5).columns((0.3, 0.7), 3)
-            self.layout.text(row.shown, name, Style(4.4, bold=True))
+            with self.layout.part("H2"):
+                self.layout.text(row.shown, name, Style(4.4, bold=True))
             where = row.place or where_text(row.level, "", self.words)
             self.layout.text(where, rest, Style(2.6, lines=2, align="right"))
 

@@ -14,7 +14,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
 from tagmaker.sheets.paper import paper_size
-from tagmaker.sheets.walk_boards import board_parts
+from tagmaker.sheets.walk_boards import board_parts, boards_title
 from tagmaker.sheets.walk_flow import Part, Section, fill, paged
 from tagmaker.sheets.walk_head import WalkHead
 from tagmaker.sheets.walk_items import fits_in, item_section, sign_section
@@ -50,7 +50,7 @@ def walk_pages(
 
 def _sheets(pen: WalkPen, width: float, height: float) -> list[list[Part]]:
     """The parts of each page: items in two columns where that saves a page."""
-    title = Part(TITLE, TITLE, lambda frame: pen.title(pen.words("walk.boards"), frame))
+    title = Part(TITLE, TITLE, lambda frame: boards_title(pen, frame))
     first = [Section(board_parts(pen, width), title), port_section(pen, width)]
     by_columns: Sequence[list[list[Part]]] = [
         paged([*first, item_section(pen, width, columns), sign_section(pen)], height)

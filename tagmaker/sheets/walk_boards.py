@@ -18,7 +18,7 @@ from tagmaker.tags.reasons import settings_text
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import text_height
 
-__all__ = ["board_parts"]
+__all__ = ["board_parts", "boards_title"]
 
 PITCH = 6.4  # mm from switch to switch at least: a box to tick and air
 PITCH_MOST = 22.0
@@ -30,6 +30,7 @@ HEAD = 5.8  # mm, a board's place and positions
 NUMBERS, PLANNED = 4.0, 4.8  # mm, the rows of switches' numbers and of planned settings
 TICKS = TICK + 1.6  # mm, a row of boxes
 BELOW = 0.6  # mm below a bank
+KEY = 48.0  # mm, for how the plan is read
 PLAN_MOST = 10.0  # mm, the width of a planned setting
 GROWTH = 1.2  # how much higher than needed a board may be drawn
 PART_MOST = 110.0  # mm, above which a board is divided
@@ -44,6 +45,14 @@ class _Piece(Struct, frozen=True):
     board: Board
     lines: tuple[tuple[BankPlan, ...], ...]
     is_first: bool = True
+
+
+def boards_title(pen: WalkPen, frame: Frame) -> None:
+    """The section's title, and beside it how the plan below the boxes is read."""
+    pen.title(pen.words("walk.boards"), frame)
+    if not pen.blind:
+        key = Frame(frame.right - KEY, frame.y + 0.6, KEY, frame.height - 0.6)
+        pen.text(pen.words("walk.plan_key"), key, align="right")
 
 
 def board_parts(pen: WalkPen, width: float) -> tuple[Part, ...]:

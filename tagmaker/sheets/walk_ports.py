@@ -32,9 +32,10 @@ LETTER, PLANNED, MARK, FOUND, ITEM, TAGS, PROVED, HOW, NOTE = (
     24.0,
     20.0,
 )
+RULE = 0.6  # mm between the texts of a line and the rules above and below it, together
 SPREAD = 1.3  # how far apart the texts of what is planned may be
 FOUND_BLIND = 26.0  # mm, where nothing is planned beside it
-ROW = LINE + 1.2  # mm, a letter's line at least
+ROW = LINE + 1.0  # mm, a letter's line at least
 GROWTH = 2.4  # how much higher than needed a line may be
 HEAD_LINES = 3
 UNITS_CAPS, LETTER_CAPS = 2.7, 4.4
@@ -220,7 +221,7 @@ class _Ports(Struct, frozen=True):
     def _show_planned(self, planned: _Planned, frame: Frame) -> None:
         styles = Style(UNITS_CAPS, CAPS, lines=99, bold=True), Style(CAPS, CAPS, lines=99)
         texts = zip((planned.units, planned.facts), styles, strict=True)
-        tall = min(frame.height, planned.height(frame.width) * SPREAD)
+        tall = min(frame.height - RULE, planned.height(frame.width) * SPREAD)
         self.pen.layout.stack(
             list(texts), Frame(frame.x, frame.y + (frame.height - tall) / 2, frame.width, tall)
         )

@@ -92,10 +92,10 @@ def fits(text: str, width: float, caps: float, *, bold: bool = False) -> bool:
 
 
 def text_width(text: str, caps: float, *, bold: bool = False) -> float:
-    """Width of a text at that height of capitals; what the face lacks is left out."""
+    """Width of a text at that height of capitals; what the face lacks, and is reported, counts as an M."""
     measures = face(BOLD if bold else PLAIN)
     if missing := measures.missing(text):
-        text = "".join(sign for sign in text if sign not in missing)
+        text = "".join("M" if sign in missing else sign for sign in text)
     return measures.width(text, measures.size_for_caps(caps))
 
 

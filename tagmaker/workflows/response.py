@@ -86,7 +86,9 @@ def _write(
     tables = [(calls, lines_of(calls, boxes_of_system(planned, calls.system))) for calls in systems]
     title = " ".join(part for part in (job.number, job.name) if part)
     contents = {
-        "response.pdf": draw_pdf(f"{title} – response.pdf", job.prepared_by, pages, all_faces()),
+        "response.pdf": draw_pdf(
+            f"{title} – {words('document.response')}", job.prepared_by, pages, all_faces()
+        ),
         "response.csv": response_csv(tables, expected=expected),
     }
     try:

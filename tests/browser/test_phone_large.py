@@ -9,8 +9,10 @@ from PIL import Image
 
 from tagmaker.plan.model import Plan
 from tests.browser.conftest import WRONG, brought
-from tests.browser.phone import OPEN, Phone, plan_of, write_page
+from tests.browser.phone import OPEN, Phone, as_planned, plan_of, write_page
 from tests.browser.test_phone_access import SCROLLS, contrast, family_of_banks
+from tests.paths import EXAMPLES
+from tests.records import replace
 
 
 @pytest.fixture
@@ -135,6 +137,39 @@ def test_large_boards_do_not_overlap_where_letters_are_twice_as_large(
     large_phone.open(write_page(plan_of(family_of_banks(tmp_path, 3, 10)), tmp_path)).js(OPEN)
     large_phone.tap("BB-1/only/seen")
     assert faults(large_phone, width) == NO_FAULTS
+
+
+BROKEN = f"""
+{TEXTS}
+const broken = new Set();
+for (const {{ node }} of found) for (const text of node.childNodes) {{
+  if (text.nodeType !== Node.TEXT_NODE) continue;
+  for (const {{ 0: word, index }} of text.data.matchAll(/\\S*\\d\\S*/g)) {{
+    const range = document.createRange();
+    range.setStart(text, index);
+    range.setEnd(text, index + word.length);
+    if (new Set([...range.getClientRects()].map((rect) => rect.top)).size > 1) broken.add(word);
+  }}
+}}
+return [...broken];
+"""
+
+
+def test_no_line_breaks_within_a_tag_or_an_address(large_phone: Phone, tmp_path: Path) -> None:
+    """Units, boxes, panels and addresses are whole, however narrow the screen is."""
+    large_phone.size(320, 640)
+    plan = plan_of(EXAMPLES / "clinic")
+    job = replace(plan.job, refrigerant="R-454B", site="14 Alder Row", number="ARC-2026-07")
+    page = write_page(replace(plan, job=job), tmp_path)
+    large_phone.open(page).put_old(
+        f"tagmaker-walk/{job.number}/{job.name}/0/BB-12", {"BB-12/left/seen": True}
+    )
+    large_phone.put_lost(("BB-12", "left"))
+    large_phone.reload()
+    large_phone.js("go(1);" + OPEN)
+    large_phone.enter({**as_planned(job, plan.boxes[1]), "BB-12/port/A/cable/found": "FC-201-NORTH"})
+    assert large_phone.js(BROKEN) == []
+    assert large_phone.js(OUTSIDE, 320) == []
 
 
 # --- the bar ------------------------------------------------------------------------------------------------

@@ -25,7 +25,7 @@ from tests.tables import table
     kind            | 0.71 | 16 | 3.30  | 3.30
     unit            | 0.71 | 16 | 3.30  | 3.25
     units           | 0.5  | 16 | 2.33  | 2.33
-    fact            | 0.43 | 16 | 2.00  | 2.00
+    fact            | 0.44 | 16 | 2.05  | 2.05
     cell            | 0.45 | 16 | 2.09  | 2.09
     placard_page    | 1.5  | 16 | 6.98  | 6.98
     placard_label   | 0.7  | 16 | 3.26  | 3.26

@@ -14,6 +14,23 @@ from tests.strategies import BoxSketch, JobSketch, UnitSketch
 pytestmark = pytest.mark.usefixtures("library_job")
 
 
+@pytest.mark.parametrize(
+    ("page", "said", "is_wrong"),
+    [
+        ("WALK BB-1 1/2 ML-24 P02 3F2A91C2", "walk page 1 of 2 of BB-1 revision P02, of this job", False),
+        ("WALK BB-1 1/1 - 2 3F2A91C2", "walk page 1 of 1 of BB-1 revision 2", False),
+        ("WALK BB-1 1/1 ML-25 2 3F2A91C2", "walk page 1 of 1 of BB-1 revision 2, NOT of this job", True),
+        ("WALK BB-9 1/1 ML-24 2 3F2A91C2", "walk page 1 of 1 of BB-9 revision 2, NOT of this job", True),
+    ],
+)
+def test_a_page_of_the_walk_is_no_unknown_code(page: str, said: str, *, is_wrong: bool) -> None:
+    """It is of this job or of another; the terminal stays open for one of its own box alone."""
+    done = scanned([A[0], page, *A[1:]])
+    assert done.stdout.splitlines()[1] == said
+    assert ("  terminal BB-1 A is closed" in done.stdout) == is_wrong
+    assert done.exit_code == int(is_wrong)
+
+
 def test_a_walk_ends_with_each_terminal_and_what_it_proves() -> None:
     """A line a scan as it comes, a result a terminal, those never scanned, and how far to trust it."""
     done = scanned([*A, "BB-1/F/TRM", "BB-1/F/LIQ", "4006381333931", "BB-1/F/GAS"])
@@ -113,7 +130,7 @@ def test_paper_of_an_older_revision_is_found_out(tmp_path: Path) -> None:
     assert done.exit_code == 1
     assert told.count("    the placard is of revision 1, the job of revision 2") == 4
     assert [line for line in told if "NOT of this job" in line or "unknown" in line] == []
-    assert told[-1] == f"scanned: 4 placards, {len(tags_by_code(library()))} tags"
+    assert told[-1] == f"scanned: 4 placards, {len(tags_by_code(library()))} tags, 2 walk pages"
 
 
 def test_without_a_job_each_code_is_said_and_nothing_judged() -> None:

@@ -24,7 +24,7 @@ from tagmaker.draw.marks import (
     moved,
     part,
 )
-from tagmaker.draw.reading import Kid
+from tagmaker.draw.reading import Kid, unpacked
 from tagmaker.problems import Where
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import BOLD, PLAIN, all_faces
@@ -156,8 +156,9 @@ def test_ink_made_ahead_is_read_the_same() -> None:
     assert operators(*ready) == operators(*marks)
     first, second = read(*ready)
     assert isinstance(ahead, Drawn)
-    assert (first, second) == (Reading(0, 0, ahead.kids), Reading(2, 0, ahead.kids))
-    assert outline(ahead.kids) == [["P", ["Figure", 0], 1]]
+    own = unpacked(ahead.kids)
+    assert (first, second) == (Reading(0, 0, own), Reading(2, 0, own))
+    assert outline(own) == [["P", ["Figure", 0], 1]]
 
 
 def test_fields_of_ink_made_ahead_are_read_where_they_were() -> None:

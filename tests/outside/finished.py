@@ -50,9 +50,9 @@ PRINTS = {
         "placard": "half-letter",
     },
     "rolls of labels": {
-        "pipe": "roll-51x25-203dpi",
+        "pipe": "tape-25-cut-60-203dpi",
         "cable": "roll-51x25-300dpi",
-        "terminal": "roll-51x25-300dpi",
+        "terminal": "roll-51x25-203dpi",
         "locator": "roll-51x25-300dpi",
         "placard": "4x6",
     },

@@ -23,8 +23,10 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.revisions.selection import Selection
 from tagmaker.typeset.fonts import PLAIN, all_faces
 from tagmaker.workflows import make as workflow
+from tagmaker.workflows.response import ResponseRequest, response
 from tagmaker.workflows.stocks import draw as draw_stock
 from tests.outside.finished import make
+from tests.paths import ROOT
 from tests.records import replace
 from tests.strategies import one_box
 
@@ -37,12 +39,14 @@ Owners = dict[tuple[int, int], int]
 
 @pytest.fixture(scope="module")
 def documents(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
-    """Every kind of document: a set's, the list of changes of an update, and a picture of a stock."""
+    """Every kind of document: a set's, an update's list of changes, a response test, a picture of a stock."""
     folder = tmp_path_factory.mktemp("aloud")
     found: list[Path] = []
     for name in ("clinic", "quay-hotel"):
         found += sorted(make(name, folder / name).out.glob("*.pdf"))
     found.append(changes_of(folder / "changes"))
+    assert response(ROOT / "example_jobs" / "clinic", folder / "response", ResponseRequest()).files
+    found.append(folder / "response" / "response.pdf")
     assert draw_stock("letter-30-67x25", folder / "stock.pdf", None) == ()
     names = {path.name for path in found}
     assert {"placards.pdf", "walk.pdf", "kits.pdf", "bands.pdf", "summary.pdf"} <= names
@@ -246,9 +250,11 @@ def test_headings_and_titles_begin_each_page(documents: list[Path]) -> None:
 
 
 def test_a_label_is_read_in_one_go(documents: list[Path]) -> None:
-    """Box, port, kind and unit in one paragraph, its words apart."""
+    """Port, box, end, kind and unit in one paragraph, its words apart."""
     path = next(path for path in documents if path.name == "tags-letter-30-67x25.pdf")
-    assert '"BB-11 A LIQUID ' in aloud(path, 1)
+    labels = [line.strip(' "').split() for line in aloud(path, 1).splitlines() if "LIQUID" in line]
+    assert {"A", "BB-11", "LIQUID", "AH-101", "AT", "THE", "BOX", "REV", "2"} <= set(labels[0])
+    assert all("REV" in label and label.count("LIQUID") == 1 for label in labels)
 
 
 # --- forms --------------------------------------------------------------------------------------------------
@@ -273,6 +279,17 @@ def test_a_field_has_no_frame_of_its_own_and_its_cross_is_black(tmp_path: Path) 
         assert ticked.getpixel(((left + right) // 2, (top + bottom) // 2)) == 0
         greys = ticked.crop((left, top, right, bottom)).tobytes()
         assert sum(grey < DARK for grey in greys) / len(greys) > 0.15
+
+
+def test_a_field_of_screens_alone_has_its_frame_and_words_and_is_not_printed() -> None:
+    """The page has neither: a print must not ask for what only a screen takes."""
+    field = Field(10, 10, 40, 5, "screen", "BB-1/left/seen", "seen", "rest OFF")
+    pdf = draw_pdf("t", "", [Page(80, 30, (field,))], all_faces())
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        note = document.pages[0].Annots[0]
+        assert int(note.F) == 0
+        assert b"rest OFF".hex().upper().encode() in note.AP.N.Off.read_bytes()
+    assert min(picture(pdf).tobytes()) < DARK
 
 
 def picture(pdf: bytes) -> Image.Image:

@@ -12,7 +12,7 @@ from tests.outside.finished import PRINTS, Finished, pages
 from tests.strategies import label_stocks
 
 DPI = 300
-DOTS = DPI / 25.4
+DOTS = DPI / 25.4  # labels are cut out to whole ones, hence one less in the strips
 SHIFT_MM = 1.0
 FOLD_MM = 0.5  # half the width at a label's middle in which a flag's marks lie
 INK = 128
@@ -29,7 +29,7 @@ def edge_ink(ink: Dots, row: dict[str, str]) -> list[str]:
     """The sides of a label that have ink within a millimetre of the edge."""
     left, top, width, height = (float(row[key]) * DOTS for key in ("x_mm", "y_mm", "width_mm", "height_mm"))
     label = ink[round(top) : round(top + height), round(left) : round(left + width)].copy()
-    middle, half, strip = label.shape[1] // 2, round(FOLD_MM * DOTS), round(SHIFT_MM * DOTS)
+    middle, half, strip = label.shape[1] // 2, round(FOLD_MM * DOTS), int(SHIFT_MM * DOTS) - 1
     if row["kind"] == "cable":
         label[:, middle - half : middle + half] = False
     sides = {

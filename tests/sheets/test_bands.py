@@ -220,6 +220,11 @@ def made(folder: Path, text: str) -> make.Made:
     return make.make(folder / "job", folder / "out", selection=Selection(proof=False))
 
 
+def band_codes(result: make.Made) -> list[str]:
+    """The codes of a run's problems with bands."""
+    return [each.code for each in result.checked.problems if each.code.startswith("band")]
+
+
 def test_job_that_asks_has_a_file_of_bands(tmp_path: Path) -> None:
     """[bands] alone is enough: two lines of 62 ft and two mains of 40 ft, 5 + 5 + 3 + 3 bands."""
     result = made(tmp_path, JOB.replace("[[box]]", "[bands]\n[[box]]", 1))
@@ -229,7 +234,7 @@ def test_job_that_asks_has_a_file_of_bands(tmp_path: Path) -> None:
     (need,) = [each for each in result.checked.sheets if each.piece == "band"]
     assert (need.stock, need.labels, need.pages) == ("bands.pdf", 16, pages)
     assert "  bands.pdf: 16 bands, 5 pages" in made_lines(result)
-    assert [each.code for each in result.checked.problems] == ["bands-authority"]
+    assert band_codes(result) == ["bands-authority"]
 
 
 def test_job_that_does_not_ask_has_none(tmp_path: Path) -> None:
@@ -238,7 +243,7 @@ def test_job_that_does_not_ask_has_none(tmp_path: Path) -> None:
     assert "bands.pdf" not in dict(result.files)
     assert not (tmp_path / "out" / "bands.pdf").exists()
     assert "BX-1/SUC" in (tmp_path / "out" / "register.csv").read_text(encoding="utf-8")
-    assert result.checked.problems == ()
+    assert band_codes(result) == []
 
 
 def test_job_with_an_unknown_refrigerant_writes_nothing(tmp_path: Path) -> None:

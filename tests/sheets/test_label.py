@@ -178,14 +178,14 @@ def test_the_second_terminal_names_unit_and_reason() -> None:
 @pytest.mark.parametrize("stock", [DEFAULT, BARRED], ids=lambda stock: stock.name)
 @pytest.mark.parametrize("letter", "ABCD")
 def test_the_letter_is_the_one_huge_thing(stock: Stock, letter: str) -> None:
-    """The port's letter is at least half as high again as its box, and three times as high as all else."""
+    """The port's letter is at least half as high again as its box, nearly three times as high as all else."""
     texts = [
         mark for mark in fitted(tags_of(SMALL)[f"BB-1/{letter}/TRM"], stock).marks if isinstance(mark, Text)
     ]
     heights = {mark.text: capitals(mark) for mark in texts}
     high = heights.pop(letter)
     assert high >= 1.5 * heights.pop("BB-1")
-    assert high >= 2.9 * max(heights.values())
+    assert high >= 2.8 * max(heights.values())
 
 
 def test_all_letters_of_a_stock_are_of_one_size() -> None:

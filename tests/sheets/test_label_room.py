@@ -146,7 +146,8 @@ def test_draft_is_in_the_codes_place_where_nothing_else_is_left() -> None:
     job = on_stocks(SMALL.record(), {tag.stock_use: SMALLEST})
     assert expected_of_labels(place_labels([label], job)) == []
     cached, _ = fit_cached(tag, SMALLEST, words())
-    assert cached == label
+    assert cached
+    assert (cached.has_code, told_of_draft(cached)) == (False, True)
 
 
 def test_a_label_without_a_code_has_a_border() -> None:

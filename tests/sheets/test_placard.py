@@ -6,22 +6,18 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.family import Family, Rule
-from tagmaker.draw.marks import Bars, Page, Rect
-from tagmaker.problems import Problem
+from tagmaker.draw.marks import Rect
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.placard import placard_pages
-from tagmaker.sheets.placard_parts import LEVELS
-from tagmaker.symbols.encode import qr
-from tagmaker.tags.placard_text import placard_text
 from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import three
 from tests.records import replace
 from tests.sheets.boxes import KINDS, LONG_NAME, cases, filled, job_of, sparse
 from tests.sheets.pictured import pictured
-from tests.sheets.printed import Pages, faultless_or_told, faults, quiet_box, texts
+from tests.sheets.placards import margin_of, pages_in_order, pages_of, paragraph
+from tests.sheets.printed import Pages, faultless_or_told, faults, texts
 from tests.strategies import (
     PAGE_STOCKS,
-    SIZES,
     BoxSketch,
     JobSketch,
     UnitSketch,
@@ -31,31 +27,6 @@ from tests.strategies import (
     stock_named,
     words,
 )
-
-
-def pages_of(sketch: JobSketch, family: Family | None = None) -> tuple[Pages, tuple[Problem, ...]]:
-    """The placard of a job's first box."""
-    job = sketch.record(family)
-    return placard_pages(job, first_box(job), job.prints.stocks["placard"], words())
-
-
-def pages_in_order(sketch: JobSketch, family: Family | None = None) -> Pages:
-    """The placard of a box that must fit and read back without a fault."""
-    pages, problems = pages_of(sketch, family)
-    assert [problem.message for problem in problems] == []
-    assert faults(pages, margin_mm=margin_of(sketch), least_mm=PAGE_CAPS) == []
-    return pages
-
-
-def margin_of(sketch: JobSketch) -> float:
-    """The margin of the placard's stock: no ink is nearer to the page's edge."""
-    return stock_named(dict(sketch.stocks)["placard"]).margin
-
-
-def paragraph(pages: Pages) -> str:
-    """All texts in one line, so that a sentence may be looked for across its lines."""
-    return " ".join(texts(pages))
-
 
 # --- every box on every paper ------------------------------------------------------------------------------
 
@@ -194,66 +165,6 @@ def test_bars_show_the_share_of_the_limit() -> None:
     assert bars_of_load(pages) == pytest.approx([0.25, 1.0])
 
 
-def codes_of(page: Page) -> list[Bars]:
-    """The codes of a page in drawing order."""
-    return [mark for mark in page.marks if isinstance(mark, Bars)]
-
-
-@pytest.mark.parametrize("page", PAGE_STOCKS)
-def test_the_code_stands_twice(page: str) -> None:
-    """Two alike on the last page, with the box's whole text, their modules at least 4 dots at 203 dpi."""
-    sketch = job_of(filled(12), page=page)
-    *first, last = pages_in_order(sketch)
-    assert [codes_of(each) for each in first] == [[] for _ in first]
-    upper, lower = codes_of(last)
-    job = sketch.record()
-    assert upper.text == lower.text == placard_text(job, first_box(job))
-    assert upper.runs == lower.runs
-    assert all(bars.cell_width == bars.cell_height >= 0.5 for bars in (upper, lower))
-
-
-@pytest.mark.parametrize("page", ["letter", "a4"])
-def test_codes_stand_at_opposite_corners_of_a_page(page: str) -> None:
-    """One at the top right, one at the bottom left: a torn corner or a blot leaves the other."""
-    (sheet,) = pages_in_order(job_of(filled(12), page=page))
-    upper, lower = (quiet_box(bars) for bars in codes_of(sheet))
-    assert upper.left > sheet.width * 0.7
-    assert upper.bottom < sheet.height * 0.25
-    assert lower.right < sheet.width * 0.3
-    assert lower.top > sheet.height * 0.75
-
-
-def test_codes_of_a_label_are_staggered() -> None:
-    """On the last label, one begins more than a thumb (20 mm, practice) above the other."""
-    upper, lower = (quiet_box(bars) for bars in codes_of(pages_in_order(job_of(filled(12), page="4x6"))[-1]))
-    assert upper.left >= lower.right
-    assert lower.top - upper.top > 20
-
-
-def modules_across(bars: Bars) -> int:
-    """The columns of a symbol."""
-    return max(column + wide for column, _, wide, _ in bars.runs)
-
-
-@pytest.mark.parametrize(
-    ("ports", "page"), [(4, "letter"), (12, "letter"), (12, "a4"), (4, "4x6"), (8, "4x6")]
-)
-def test_the_code_has_the_most_recovery_that_fits(ports: int, page: str) -> None:
-    """A level above the one printed would have modules of less than 0.5 mm in the 43.4 mm of its place."""
-    bars = codes_of(pages_in_order(job_of(filled(ports), page=page))[-1])[0]
-    symbols = [qr(bars.text, level) for level in LEVELS]
-    level = [symbol.runs for symbol in symbols].index(bars.runs)
-    assert all((symbol.columns + 8) * 0.5 > 43.4 for symbol in symbols[:level])
-    assert (symbols[level].columns + 8) * bars.cell_width <= 43.4 + 1e-9
-
-
-@pytest.mark.parametrize("ports", SIZES)
-def test_codes_of_a_label_have_the_highest_recovery(ports: int) -> None:
-    """Ports that leave no room for level Q give way: they have a label of their own."""
-    bars = codes_of(pages_in_order(job_of(filled(ports), page="4x6"))[-1])[0]
-    assert bars.runs == qr(bars.text, "Q").runs
-
-
 def test_what_is_not_given_is_said() -> None:
     """A box without place or isolation says so, rather than leave a gap to be overlooked."""
     box = replace(sparse(4), place="", power="")
@@ -336,6 +247,18 @@ def test_a_long_word_is_set_smaller_before_it_refuses_a_set(page: str) -> None:
     assert problems == ()
     assert faults(pages, margin_mm=margin_of(sketch), least_mm=LEGIBLE_MM) == []
     assert {"CONSULTINGROOMUNIT2", "Untersuchungszimmervorraum"} <= set(texts(pages))
+
+
+@pytest.mark.parametrize("page", PAGE_STOCKS)
+def test_signs_that_the_face_lacks_are_told(page: str) -> None:
+    """In the place, the isolation, the tag shown, a room or a bank's name: each is a problem."""
+    box = BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", room="廊下"),), "屋上", "分電盤", "箱")
+    job = job_of(box, page=page).record()
+    job = replace(job, boxes=(replace(job.boxes[0], bank_names=("甲", "乙")),))
+    _, problems = placard_pages(job, first_box(job), stock_named(page), words())
+    assert {problem.code for problem in problems} == {"character-missing"}
+    told_of = " ".join(problem.message for problem in problems)
+    assert all(text in told_of for text in ("廊下", "屋上", "分電盤", "箱", "甲", "乙"))
 
 
 def test_a_level_is_named_once() -> None:

@@ -384,3 +384,11 @@ def test_the_tail_of_a_box_stays_clear_of_what_is_below_it(stock: str) -> None:
     assert {each.tag.kind for each in labels} == {"main-liquid", "main-suction", "locator"}
     pages = [Page(*given.label, each.marks) for each in labels]
     assert [fault for fault in faults(pages, margin_mm=0.0, least_mm=1.5) if "QB-1Q" in fault] == []
+
+
+def test_the_tail_of_a_box_stays_clear_of_the_letter_in_a_cell() -> None:
+    """In a terminal strip the box is close above the letter."""
+    job = on_stocks(replace(JOB, boxes=(replace(JOB.boxes[0], shown="QB-1"),)), {"terminal": STRIP}, "0.4 in")
+    labels = [each for box in fitted(job) for each in box.labels if each.tag.kind == "terminal"]
+    pages = [Page(float(0.4 * 25.4), STRIP.label[1], each.marks) for each in labels]
+    assert [fault for fault in faults(pages, margin_mm=0.0, least_mm=1.5) if "QB-1" in fault] == []

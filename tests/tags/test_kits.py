@@ -124,9 +124,9 @@ def test_three_units_on_a_port_are_chained_in_row_order() -> None:
         """
         BB-1/B/COM        | to Z-1, not power
         BB-1/B/COM/Z-1    | from terminal B, not power
-        BB-1/B/COM/Z-1/ON | on to M-1, not power
+        BB-1/B/COM/Z-1/ON | then to M-1, not power
         BB-1/B/COM/M-1    | from Z-1, not power
-        BB-1/B/COM/M-1/ON | on to A-1, not power
+        BB-1/B/COM/M-1/ON | then to A-1, not power
         BB-1/B/COM/A-1    | from M-1, not power
         """
     )

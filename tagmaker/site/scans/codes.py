@@ -18,10 +18,11 @@ from tagmaker.tags.placard_text import (
     ends_placard,
     read_placard,
 )
+from tagmaker.tags.walk_code import WalkPage, read_page_code
 
 __all__ = ["LineGatherer", "Scan", "ScanKind", "scan_of"]
 
-ScanKind = Literal["tag", "placard", "unknown"]
+ScanKind = Literal["tag", "placard", "walk page", "unknown"]
 PLACARD_LINES_AT_MOST = 40
 """More than any placard has: a first line without a last one must not take in all scans that follow it."""
 
@@ -29,7 +30,7 @@ PLACARD_LINES_AT_MOST = 40
 class Scan(Struct, frozen=True):
     """One scanned text, where it came from ("walk.pdf page 2"), and what it is.
 
-    Of `tag`, `placard` and `fault` (a placard that cannot be read) at most one is given.
+    Of `tag`, `placard`, `fault` (a placard that cannot be read) and `page` at most one is given.
     """
 
     text: str
@@ -37,12 +38,15 @@ class Scan(Struct, frozen=True):
     tag: TagCode | None = None
     placard: PlacardFacts | None = None
     fault: BadPlacard | None = None
+    page: WalkPage | None = None
 
     @property
     def kind(self) -> ScanKind:
         """What it is in a word; a placard that cannot be read is a placard still."""
         if self.tag:
             return "tag"
+        if self.page:
+            return "walk page"
         return "placard" if self.placard or self.fault else "unknown"
 
 
@@ -50,6 +54,8 @@ def scan_of(text: str, source: str) -> Scan:
     """What a text is; a text that begins or ends like a placard and cannot be read keeps its fault."""
     if tag := tag_of(text):
         return Scan(plain_signs(text), source, tag=tag)
+    if page := read_page_code(text.strip()):
+        return Scan(text.strip(), source, page=page)
     if not begins_placard(text) and not ends_placard(text):
         return Scan(text.strip(), source)
     read = read_placard(text)

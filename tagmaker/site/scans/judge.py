@@ -19,6 +19,7 @@ from tagmaker.site.scans.age import ALTERED, UNCHANGED, Age, age_of
 from tagmaker.site.scans.codes import Scan
 from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort, port_facts
+from tagmaker.tags.walk_code import WalkPage
 from tagmaker.units import CapacityUnit
 
 __all__ = ["Judge", "Verdict", "is_other_job"]
@@ -67,7 +68,15 @@ class Judge:
             return Verdict(scan, None)
         if scan.placard:
             return self._placard(scan, scan.placard, self.plan.job)
+        if scan.page:
+            return Verdict(scan, self._belongs(scan.page, self.plan.job))
         return Verdict(scan, belongs=scan.tag is not None and scan.tag.text in self.tags)
+
+    def _belongs(self, page: WalkPage, job: Job) -> bool | None:
+        """Whether a page of a walk is of the job; without a number on both it cannot be known."""
+        if is_other_job(page.job, job) or page.box not in self.boxes:
+            return False
+        return True if page.job and page.job == job.number else None
 
     def _placard(self, scan: Scan, seen: PlacardFacts, job: Job) -> Verdict:
         """A placard of another job is compared no further: its boxes may have the same tags."""

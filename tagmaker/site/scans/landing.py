@@ -113,7 +113,10 @@ class Landing:
             return f"a damaged placard ({scan.source})"
         if scan.placard and is_other_job(scan.placard.number, self.plan.job):
             return f"a placard of job {scan.placard.number} ({scan.source})"
-        box = scan.placard.box if scan.placard else scan.tag.box if scan.tag else ""
+        if scan.page and is_other_job(scan.page.job, self.plan.job):
+            return f"a walk page of job {scan.page.job} ({scan.source})"
+        of_box = scan.placard or scan.tag or scan.page
+        box = of_box.box if of_box else ""
         is_elsewhere = self.at and box.upper() != self.at[0]
         return f"a {scan.kind} of box {box} ({scan.source})" if is_elsewhere else ""
 
