@@ -27,7 +27,7 @@ SMALL = {"letters-small"}
 def test_a_draft_fits_the_stocks_of_a_job_that_names_none(
     revision: str, found: set[str], tmp_path: Path
 ) -> None:
-    """DRAFT and its revision are on every default label; where both are long, some texts of drafts are low."""
+    """DRAFT and its revision are on every default label; long revisions lower some texts."""
     shared = tuple(UnitSketch(f"FC-{number}", "A", "9 kBtu/h", "Staff room") for number in range(1, 4))
     sketch = JobSketch((BoxSketch("BB-1", 4, shared),), revision=revision, is_draft=True)
     assert {each.code for each in check.check(sketch.write(tmp_path / "job")).problems} == found
