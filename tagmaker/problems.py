@@ -91,6 +91,7 @@ CODES = {
     "stock-unsuited": "A stock is used for something that it is not made for.",
     "stock-drops-off": "A plain label is put on elastomeric insulation, where it does not stick.",
     "diameter-missing": "A wrap is named, but no diameter is given to check whether it fits.",
+    "wrap-one-sided": "The words of a wrap go further round than is seen from one side.",
     "letters-small": "Letters are too small for the distance from which they are read.",
     "refrigerant-unknown": "The refrigerant has no safety group in the rules (an error for bands).",
     "bands-authority": "Bands follow rules partly from memory: the authority having jurisdiction decides.",

@@ -315,18 +315,21 @@ def _piped(
 ) -> tuple[int, tuple[frozenset[int], ...], tuple[int, ...]]:
     """The ports that each unit may be on, the total of wrong readings, and the most at each unit.
 
-    Units of a port are on one stub together unless their readings differ; where it is not sure that they
-    differ both is tried.
+    Units of a port are on one stub together unless their readings differ. Where one wrong reading could make
+    or hide that they differ, both is tried, and together costs one reading more before it is left out.
     """
     costs = [[_unit_cost(unit.reading, each, words) for each in carried] for unit in units]
     groups: dict[int, list[int]] = {}
     for at, unit in enumerate(units):
         groups.setdefault(unit.port, []).append(at)
     sure = frozenset(port for port, own in groups.items() if _differ(own, costs, units) >= CLEAR_SPLIT)
+    shared = frozenset(port for port, own in groups.items() if len(own) > 1)
     maybe = frozenset(port for port, own in groups.items() if _differ(own, costs, units) > 0)
-    solved = [_with_split(split, groups, costs, units, carried) for split in dict.fromkeys((sure, maybe))]
+    solved = [
+        _with_split(split, groups, costs, units, carried) for split in dict.fromkeys((sure, maybe, shared))
+    ]
     least = min(total for total, _ in solved)
-    best = [on for total, on in solved if total == least]
+    best = [on for total, on in solved if total == least or (on is solved[0][1] and total == least + 1)]
     on = tuple(frozenset().union(*(each[at] for each in best)) for at in range(len(units)))
     worst = tuple(
         max((costs[at][port] if port != SILENT else units[at].reading.answers for port in own), default=0)
