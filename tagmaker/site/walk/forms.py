@@ -31,6 +31,8 @@ DEPTH_AT_MOST = 20  # of fields within fields; a sheet's own are flat
 BOXES_SHOWN = 5
 OFF = {"", "/Off", "Off"}
 """What a check box that is not ticked can have as its state, from memory of ISO 32000-1, 12.7.4.2.3."""
+ON = "/Yes"
+"""The state of a check box that is ticked, where its pictures were left out."""
 MARKS = ((b"\xfe\xff", "utf-16"), (b"\xff\xfe", "utf-16"), (b"\xef\xbb\xbf", "utf-8-sig"))
 """The first bytes of a text that is not in PDF's own encoding, ISO 32000-2, 7.9.2.2 [memory]."""
 BROKEN = (ValueError, KeyError, TypeError, AttributeError, RecursionError, LookupError)
@@ -223,9 +225,22 @@ def _field(widget: Any, chain: list[Any]) -> _Field:
     raw = _inherited(chain, "/V")
     if kind == "/Btn":
         state = widget.get("/AS")
-        shown = None if state is None else str(state) not in OFF
-        return _Field(id(holder), name, kind, raw is not None and str(raw) not in OFF, shown)
+        shown = None if state is None else _is_marked(state, widget)
+        return _Field(id(holder), name, kind, raw is not None and _is_marked(raw, widget), shown)
     return _Field(id(holder), name, kind, _text(raw), None)
+
+
+def _is_marked(state: Any, widget: Any) -> bool:
+    """Whether a check box of this state is ticked; its page must have a picture for that state."""
+    name = str(state)
+    if name in OFF:
+        return False
+    looks = widget.get("/AP")
+    normal = looks.get_object().get("/N") if looks is not None else None
+    known = {str(key) for key in normal.get_object()} if normal is not None else {ON}
+    if f"/{name.removeprefix('/')}" not in known:
+        raise ValueError(f"a check box has the state {name}, which it does not show")
+    return True
 
 
 def _inherited(chain: list[Any], key: str) -> Any:
