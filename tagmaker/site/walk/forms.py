@@ -10,13 +10,15 @@ as printed is refused, with the boxes concerned.
 import io
 import logging
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.symbols.unlock import unlocked
 from tagmaker.tags.fields import box_of, read_field
+from tagmaker.tags.walk_code import page_code, read_page_code
 
 if TYPE_CHECKING:
     from pypdf import PdfReader
@@ -31,6 +33,7 @@ DEPTH_AT_MOST = 20  # of fields within fields; a sheet's own are flat
 BOXES_SHOWN = 5
 OFF = {"", "/Off", "Off"}
 """What a check box that is not ticked can have as its state, from memory of ISO 32000-1, 12.7.4.2.3."""
+NO_SHEET = "-"
 ON = "/Yes"
 """The state of a check box that is ticked, where its pictures were left out."""
 MARKS = ((b"\xfe\xff", "utf-16"), (b"\xff\xfe", "utf-16"), (b"\xef\xbb\xbf", "utf-8-sig"))
@@ -123,7 +126,7 @@ def _read(reader: "PdfReader") -> dict[str, Value] | BadForm:
     if not any(read_field(field.name.rpartition(".")[2]) for field in (*shown, *listed)):
         return NO_WALK
     bare = [number for number, fields in enumerate(pages, start=1) if not fields]
-    fault = _fault(shown, listed) or _bare_pages(bare)
+    fault = _fault(shown, listed) or _bare_pages(bare) or _two_sheets(pages)
     return fault or {field.name: field.value for field in shown}
 
 
@@ -157,6 +160,33 @@ def _is_shown_other(field: _Field) -> bool:
 def _bare_pages(numbers: list[int]) -> BadForm | None:
     """A page without a field may be another sheet as ink; a sheet's own pages all have fields."""
     return _merged(f"has no form fields on page {numbers[0]}") if numbers else None
+
+
+def _two_sheets(pages: Iterable[Sequence[_Field]]) -> BadForm | None:
+    """A sheet of several pages keeps on each its code: all are of one sheet, or pages were exchanged."""
+    codes: dict[str, set[str]] = {}
+    for fields in pages:
+        of_page = {_box_in_capitals(field): "" for field in fields}
+        for field in fields:
+            box, _, number = field.name.upper().partition("/PRINTED-FOR/")
+            if number:
+                of_page[box] = _sheet_of(str(field.value), box, number)
+        for box, code in of_page.items():
+            codes.setdefault(box, set()).add(code)
+    boxes = [f"{box}/" for box, found in codes.items() if len(found) > 1 or NO_SHEET in found]
+    return _merged(f"has pages of two sheets{_of_boxes(boxes)}") if boxes else None
+
+
+def _box_in_capitals(field: _Field) -> str:
+    return box_of(field.name).upper()
+
+
+def _sheet_of(code: str, box: str, number: str) -> str:
+    """The sheet that a page's code names, whichever page it is; none where it is another box's or page's."""
+    page = read_page_code(code)
+    if page is None or (page.box, str(page.page)) != (box, number):
+        return NO_SHEET
+    return page_code(replace(page, page=1))
 
 
 def _merged(what: str) -> BadForm:

