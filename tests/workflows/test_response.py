@@ -193,7 +193,7 @@ def test_pipes_that_no_revision_allows_are_moved(tmp_path: Path, job: Path, out:
 def test_nothing_is_ever_to_be_cut(tmp_path: Path, job: Path, out: Path) -> None:
     """Of no finding."""
     crossed = exchange(answers(out), "BB-1", "A", "C")
-    spare = exchange(answers(out) | {("BB-1", "D"): "0" * 6}, "BB-1", "A", "D")
+    spare = exchange(answers(out) | {("BB-1", "D"): "00000"}, "BB-1", "A", "D")
     for at, words in enumerate((crossed, spare)):
         result = readback([fill_csv(out / "response.csv", tmp_path / f"{at}.csv", words)], job)
         texts = [text for box in result.boxes for each in box.punches for text in (each.wrong, each.to_do)]

@@ -22,6 +22,7 @@ from tagmaker.tags.response import FilledRow, filled_rows, is_response_field, ro
 __all__ = ["ResponseReturns", "form_return", "is_response_form", "read_response_returns"]
 
 TABLE_HINT = "hand in response.csv as it was filled in, or a log with the columns time and round"
+FORM_HINT = "hand in the form that was filled in, or type its readings into response.csv"
 FORM = re.compile(r"([0-9A-F]{8}) ([0-9]{1,2}) ?(.*)")
 
 
@@ -113,22 +114,27 @@ def is_response_form(values: Mapping[str, bool | str]) -> bool:
 
 
 def form_return(source: str, values: Mapping[str, bool | str]) -> ResponseReturns:
-    """A form's rows, and the tests that its hidden texts keep."""
-    tests = [
-        test for name, value in values.items() if name.endswith("/response-for") for test in _kept(str(value))
-    ]
+    """A form's rows, and the tests that its hidden texts keep.
+
+    A box of which nothing is called is in no hidden text: its rows name no test.
+    """
+    kept = {name: _kept(str(value)) for name, value in values.items() if name.endswith("/response-for")}
+    if not kept or not all(kept.values()):
+        message = "the hidden text of its response test is missing, or was changed; nothing of it counts"
+        return ResponseReturns(problems=(error("response-unknown", message, Where(source), FORM_HINT),))
+    tests = [test for found in kept.values() for test in found]
     of_box = {call.box.upper(): test for test in tests for call in test.ports}
     rows: list[tuple[str, FilledRow]] = []
     problems: list[Problem] = []
     texts = {name: value.strip().upper() for name, value in values.items() if isinstance(value, str)}
-    by_test: dict[str, list[tuple[str, str]]] = {}
+    by_test: dict[tuple[str, str], list[tuple[str, str]]] = {}
     for name, value in texts.items():
         test = of_box.get(name.partition("/")[0].upper())
-        if test:
-            by_test.setdefault(test.plan, []).append((name, _letter(value)))
-            problems += _not_a_reading(source, name, value)
-    for test in tests:
-        rows += [(source, row) for row in rows_of_form(by_test.get(test.plan, ()), test.plan, test.system)]
+        head = (test.plan, test.system) if test else ("", "")
+        by_test.setdefault(head, []).append((name, _letter(value)))
+        problems += _not_a_reading(source, name, value)
+    for head, fields in by_test.items():
+        rows += [(source, row) for row in rows_of_form(fields, *head)]
     return ResponseReturns(rows=tuple(rows), tests=tuple(tests), problems=tuple(problems))
 
 

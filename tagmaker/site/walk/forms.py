@@ -145,12 +145,19 @@ def _fault(shown: list[_Field], listed: list[_Field]) -> BadForm | None:
         ("has fields{boxes} that its form does not list", (f.name for f in shown if f.holder not in holders)),
         ("has entries{boxes} that no page shows", (field.name for field in left)),
         ("shows ticks{boxes} that it has not stored", (f.name for f in shown if _is_shown_other(f))),
+        ("holds a verification sheet and a response test{boxes}", _of_two_kinds(in_form)),
     )
     for what, names in faults:
         affected = list(names)
         if affected:
             return _merged(what.format(boxes=_of_boxes(affected)))
     return None
+
+
+def _of_two_kinds(names: Iterable[str]) -> Iterable[str]:
+    """The fields of a form that has those of a walk and of a response test, which are printed apart."""
+    read = {name: field.kind == "response" for name in names if (field := read_field(name))}
+    return read if len(set(read.values())) > 1 else ()
 
 
 def _is_shown_other(field: _Field) -> bool:
