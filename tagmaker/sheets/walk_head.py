@@ -77,8 +77,8 @@ class WalkHead(Struct, frozen=True):
         self._lower(rest.top(1.0)[1])
         kept = Frame(inner.x, inner.y, 5, 5)
         if pages > 1:
-            code = page_code(replace(self.sheet, page=page, pages=pages))
-            pen.field(kept, "kept", fields.printed_as(pen.key, page), "", code)
+            text = page_code(replace(self.sheet, page=page, pages=pages))
+            pen.field(kept, "kept", fields.printed_as(pen.key, page), "", text)
         if page == 1:
             pen.field(kept, "kept", fields.printed_for(pen.key), "", printed_for(pen.job, pen.box))
         foot = Frame(room.x + MARK + CLEAR, room.bottom - MARK, room.width - 2 * (MARK + CLEAR), MARK)

@@ -145,7 +145,8 @@ def _log(source: str, log: TemperatureLog, tests: Mapping[str, KnownTest]) -> It
 
 
 def _columns(source: str, log: TemperatureLog, test: KnownTest) -> Iterable[Given]:
-    for name, readings in readings_of(log, reading_rule(), test.calls.rounds):
+    rounds = max(test.calls.rounds, max(log.starts, default=0))
+    for name, readings in readings_of(log, reading_rule(), rounds):
         if name in test.names:
             yield Given(source, test.calls.plan, test.names[name], readings)
 

@@ -57,6 +57,7 @@ def read_response_returns(paths: Iterable[Path]) -> ResponseReturns:
     for file in files:
         tests |= {each.plan: each for each in _tests_at(file)}
         if file.name == RESPONSE_FILE:
+            problems += _not_a_test(file)
             continue
         if file.suffix.lower() not in {".csv", ".tsv"}:
             rest.append(file)
@@ -78,6 +79,17 @@ def _tests_at(file: Path) -> tuple[SystemCalls, ...]:
         return (decoded(read_plain(path, BYTES_AT_MOST)) or ()) if is_plain_file(path) else ()
     except OSError:
         return ()
+
+
+def _not_a_test(file: Path) -> Iterator[Problem]:
+    """An error for a response.json that cannot be read: the tests that it had are not at hand."""
+    try:
+        is_read = is_plain_file(file) and decoded(read_plain(file, BYTES_AT_MOST)) is not None
+    except OSError:
+        is_read = False
+    if not is_read:
+        message = f"{file.name} cannot be read, or was not written by this program"
+        yield error("return-unreadable", message, Where(str(file)), "hand in the file as it was written")
 
 
 def _read_table(path: Path) -> list[FilledRow] | TemperatureLog | Problem:

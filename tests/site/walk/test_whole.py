@@ -171,12 +171,10 @@ def two_pages(*, swapped: bool, revision: str) -> JobSketch:
 def sheets(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path, Path]:
     """Today's job, and the filled sheets of it and of the revision before."""
     folder = tmp_path_factory.mktemp("pages")
-    paths: list[Path] = []
     for swapped in (True, False):
         job = two_pages(swapped=swapped, revision=str(int(swapped))).write(folder / f"job-{swapped}")
-        paths.append(folder / f"{swapped}.pdf")
-        paths[-1].write_bytes(filled(form(plan_of(job)), as_planned(plan_of(job))))
-    return folder / "job-True", *paths
+        (folder / f"{swapped}.pdf").write_bytes(filled(form(plan_of(job)), as_planned(plan_of(job))))
+    return folder / "job-True", folder / "True.pdf", folder / "False.pdf"
 
 
 def test_a_sheet_of_two_pages_is_read(sheets: tuple[Path, Path, Path]) -> None:
@@ -188,9 +186,9 @@ def test_a_sheet_of_two_pages_is_read(sheets: tuple[Path, Path, Path]) -> None:
 
 @pytest.mark.parametrize("has_code", [True, False])
 def test_pages_of_two_revisions_are_no_sheet(
-    has_code: bool,
+    has_code: bool,  # noqa: FBT001 — a case
     tmp_path: Path,
-    sheets: tuple[Path, Path, Path],  # noqa: FBT001 — a case
+    sheets: tuple[Path, Path, Path],
 ) -> None:
     """The second page was ticked for other units than the first one's hidden text says."""
     job, today, before = sheets
