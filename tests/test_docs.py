@@ -241,6 +241,7 @@ def test_every_field_of_the_walk_is_explained() -> None:
     box_wide = [fields.board_seen(box, "PLACE"), fields.box_item(box, "KEY"), fields.printed_for(box)]
     signs = [fields.sign(box, "ROLE"), fields.date(box, "ROLE"), fields.port_item(box, letter, "KEY")]
     names = [*port, *box_wide, *signs, fields.switch_on("BB-1", "left", 1, 4), "BOX/PLACE/BANK/SWITCH/off"]
+    names.append(fields.printed_as(box, 1).replace("/1", "/PAGE"))
     assert [name for name in names if name not in FILES_PAGE] == []
 
 

@@ -73,11 +73,15 @@ def read_response_file(path: Path) -> tuple[SystemCalls, ...] | Problem:
     path = path / RESPONSE_FILE if is_folder(path) else path
     where = Where(path.name)
     try:
-        found = decoded(read_plain(path, BYTES_AT_MOST))
+        content = read_plain(path, BYTES_AT_MOST)
     except OSError as reason:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
+    found = decoded(content)
     if found is None:
         return error("plan-unreadable", f"{path} is not a response.json of this program", where, HINT)
+    digest = msgspec.json.decode(content, type=ResponseFile).digests.get(RESPONSE_FILE, "")
+    if not is_sealed(content, RESPONSE_FILE, digest):
+        return error("plan-unreadable", f"{path} was changed after it was written", where, HINT)
     return found
 
 

@@ -60,7 +60,10 @@ class WalkHead(Struct, frozen=True):
         return rest.top(rest.height - FOOT)[0]
 
     def draw(self, page: int, pages: int) -> None:
-        """Head, foot and marks of a page; the first has what the sheet is printed for as a hidden field."""
+        """Head, foot and marks of a page; the first has what the sheet is printed for as a hidden field.
+
+        Each page of several keeps its code too, so that no two sheets' pages are read as one.
+        """
         pen, room = self.pen, self._room
         for x in (room.x, room.right - MARK):
             for y in (room.y, room.bottom - MARK):
@@ -72,8 +75,11 @@ class WalkHead(Struct, frozen=True):
         self._names(Frame(inner.x, inner.y, inner.width - code - BESIDE, inner.height))
         pen.layout.rule(upper.x, upper.bottom + 0.5, upper.right, upper.bottom + 0.5, 0.8)
         self._lower(rest.top(1.0)[1])
+        kept = Frame(inner.x, inner.y, 5, 5)
+        if pages > 1:
+            text = page_code(replace(self.sheet, page=page, pages=pages))
+            pen.field(kept, "kept", fields.printed_as(pen.key, page), "", text)
         if page == 1:
-            kept = Frame(inner.x, inner.y, 5, 5)
             pen.field(kept, "kept", fields.printed_for(pen.key), "", printed_for(pen.job, pen.box))
         foot = Frame(room.x + MARK + CLEAR, room.bottom - MARK, room.width - 2 * (MARK + CLEAR), MARK)
         text = pen.words("walk.page", box=pen.box.row.shown, page=page, pages=pages)

@@ -18,6 +18,7 @@ __all__ = [
     "date",
     "port_field",
     "port_item",
+    "printed_as",
     "printed_for",
     "read_field",
     "sign",
@@ -29,8 +30,8 @@ FieldKind = Literal["switch", "switch_off", "tick", "unit", "remark", "printed_f
 """How a field is filled in: a switch found ON, or found OFF, a thing ticked, the unit that was found, a
 person's own words.
 
-`printed_for` is the hidden text of the units for which a sheet was printed; `response` is any field of a
-response test, whose names are in `tags/response.py`.
+`printed_for` is a hidden text: of the units for which a sheet was printed, or the code of one of its pages;
+`response` is any field of a response test, whose names are in `tags/response.py`.
 """
 
 FIELD = re.compile(
@@ -41,7 +42,7 @@ FIELD = re.compile(
     r"|(?:port/[A-Z]/)?item/[a-z][a-z0-9-]*)"
     r"|(?P<unit>port/[A-Z]/(?:pipe|cable)/found)"
     r"|(?P<remark>port/[A-Z]/(?:note|proved)|(?:sign|date)/[a-z]+)"
-    r"|(?P<printed_for>printed-for)"
+    r"|(?P<printed_for>printed-for(?:/[1-9]\d{0,2})?)"
     r"|(?P<response>response(?:-[a-z]+)?(?:/[A-Za-z0-9+-]*)*+))",
     re.ASCII,
 )
@@ -116,3 +117,8 @@ def date(box: str, role: str) -> str:
 def printed_for(box: str) -> str:
     """What a sheet was printed for; hidden, kept as it is."""
     return f"{box.upper()}/printed-for"
+
+
+def printed_as(box: str, page: int) -> str:
+    """The code of a page of a sheet of several; hidden, kept as it is."""
+    return f"{printed_for(box)}/{page}"

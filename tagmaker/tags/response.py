@@ -7,7 +7,7 @@ cell that was filled in is H, C, 0 (runs, no change) or ? (unclear); a blank one
 import csv
 import io
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
@@ -111,24 +111,33 @@ def filled_rows(text: str) -> list[FilledRow] | str:
     except csv.Error as reason:
         return f"is not a table: {reason}"
     names = [name.strip().casefold() for name in table[0]] if table else []
-    rounds = [name for name in names if re.fullmatch(r"round [1-9][0-9]?", name)]
+    rounds = {name: int(name.split()[1]) for name in names if re.fullmatch(r"round [1-9][0-9]?", name)}
     if not set(HEAD) <= set(names) or not rounds or len(set(names)) < len(names):
         return "has not the columns of a response test"
-    return _rows(table, names, sorted(rounds, key=lambda name: int(name.split()[1])))
+    unknown = [name for name in names if name not in {*HEAD, *rounds, EXPECTED}]
+    if unknown:
+        return f"has a column {unknown[0]!r}, which a response test has not"
+    return _rows(table, names, rounds)
 
 
-def _rows(table: list[list[str]], names: list[str], rounds: list[str]) -> list[FilledRow] | str:
+def _rows(table: list[list[str]], names: list[str], rounds: Mapping[str, int]) -> list[FilledRow] | str:
+    """The rows, each with its readings by number: a round without a column was not seen."""
+    most = max(rounds.values())
     rows: list[FilledRow] = []
     for number, cells in enumerate(table[1:], start=2):
         if not any(cell.strip() for cell in cells):
             continue
+        if any(cell.strip() for cell in cells[len(names) :]):
+            return f"has more cells than columns in row {number}"
         row = dict(zip(names, (cell.strip() for cell in cells), strict=False))
-        readings = [READINGS.get(row.get(name, "").upper()) for name in rounds]
-        if None in readings:
-            wrong = row[rounds[readings.index(None)]]
-            return f"has {wrong!r} in row {number}: a reading is H, C, 0, ? or nothing"
+        readings = [""] * most
+        for name, at in rounds.items():
+            reading = READINGS.get(row.get(name, "").upper())
+            if reading is None:
+                return f"has {row[name]!r} in row {number}: a reading is H, C, 0, ? or nothing"
+            readings[at - 1] = reading
         head = {name: row.get(name, "") for name in HEAD}
-        rows.append(FilledRow(**head, readings=tuple(each or "" for each in readings), line=number))
+        rows.append(FilledRow(**head, readings=tuple(readings), line=number))
     return rows
 
 

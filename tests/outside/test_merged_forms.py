@@ -227,6 +227,42 @@ def test_a_form_that_is_not_as_printed_is_refused(
     assert [box.state for box in result.boxes] == ["not seen", "not seen"]
 
 
+@pytest.mark.parametrize("state", ["/No", "/off", "/false", "/On", "No"])
+def test_a_tick_of_a_state_that_its_page_does_not_show_is_refused(
+    state: str, tmp_path: Path, job: Path, good: Path
+) -> None:
+    """A program may write any name as a state: one that has no picture is drawn as blank."""
+
+    def set_state(document: pikepdf.Pdf) -> None:
+        note = next(note for note in document.pages[0].Annots if str(note.T).endswith("/pipe/ok"))
+        note.V = pikepdf.Name(state) if state.startswith("/") else pikepdf.String(state)
+        if state.startswith("/"):
+            note.AS = pikepdf.Name(state)
+
+    result = readback([changed(good, tmp_path / "walk.pdf", set_state)], job)
+    (problem,) = result.problems
+    assert problem.code == "return-unreadable"
+    assert f"a check box has the state {state}, which it does not show" in problem.message
+    assert [box.state for box in result.boxes] == ["not seen", "not seen"]
+
+
+def test_a_tick_of_a_state_of_another_name_is_read(tmp_path: Path, job: Path, good: Path) -> None:
+    """A program may rename the state with its picture."""
+
+    def rename_states(document: pikepdf.Pdf) -> None:
+        for page in document.pages:
+            for note in page.Annots:
+                if pikepdf.Name.Btn == note.FT:
+                    note.AP.N["/Ja"] = note.AP.N["/Yes"]
+                    del note.AP.N["/Yes"]
+                    if pikepdf.Name.Yes == note.V:
+                        note.V = note.AS = pikepdf.Name.Ja
+
+    result = readback([changed(good, tmp_path / "walk.pdf", rename_states)], job)
+    assert result.problems == ()
+    assert [box.state for box in result.boxes] == ["as planned", "as planned"]
+
+
 def test_pages_of_one_box_taken_out_of_the_whole_are_read(tmp_path: Path, job: Path) -> None:
     """The other box's fields, left behind empty in the form, hide nothing."""
     blank = tmp_path / "blank.pdf"

@@ -62,6 +62,7 @@ def test_every_name_reads_back(  # noqa: PLR0917 — one part of a name each
         fields.sign(box, role): "remark",
         fields.date(box, role): "remark",
         fields.printed_for(box): "printed_for",
+        fields.printed_as(box, 12): "printed_for",
         fields.switch_off(box, place, bank, switch): "switch_off",
         **{fields.port_field(box, letter, what): "tick" for what in TICKS},
         **{fields.port_field(box, letter, what): "unit" for what in ("pipe/found", "cable/found")},

@@ -130,6 +130,17 @@ def test_another_file_is_no_earlier_test(tmp_path: Path, job: Path, text: str) -
     assert [problem.code for problem in done.problems] == ["plan-unreadable"]
 
 
+def test_a_file_of_a_test_that_was_changed_is_no_earlier_test(tmp_path: Path, job: Path, out: Path) -> None:
+    """Two ports could have one word: no test would show their crossing."""
+    words = answers(out)
+    text = (out / "response.json").read_text(encoding="utf-8")
+    path = tmp_path / "response.json"
+    path.write_text(text.replace(words["BB-1", "A"], words["BB-1", "B"]), encoding="utf-8")
+    done = response(job, tmp_path / "out", ResponseRequest(since=path))
+    assert [problem.code for problem in done.problems] == ["plan-unreadable"]
+    assert "was changed after it was written" in done.problems[0].message
+
+
 # --- what comes back ----------------------------------------------------------------------------------------
 
 
@@ -193,7 +204,7 @@ def test_pipes_that_no_revision_allows_are_moved(tmp_path: Path, job: Path, out:
 def test_nothing_is_ever_to_be_cut(tmp_path: Path, job: Path, out: Path) -> None:
     """Of no finding."""
     crossed = exchange(answers(out), "BB-1", "A", "C")
-    spare = exchange(answers(out) | {("BB-1", "D"): "0" * 6}, "BB-1", "A", "D")
+    spare = exchange(answers(out) | {("BB-1", "D"): "00000"}, "BB-1", "A", "D")
     for at, words in enumerate((crossed, spare)):
         result = readback([fill_csv(out / "response.csv", tmp_path / f"{at}.csv", words)], job)
         texts = [text for box in result.boxes for each in box.punches for text in (each.wrong, each.to_do)]
@@ -444,3 +455,22 @@ def test_a_response_file_of_more_ports_than_any_test_is_none(tmp_path: Path, job
     path.write_text(json.dumps({"systems": [system]}), encoding="utf-8")
     done = response(job, tmp_path / "out", ResponseRequest(since=path))
     assert [problem.code for problem in done.problems] == ["plan-unreadable"]
+
+
+@pytest.mark.parametrize("text", ["", "{}x", '{"systems": [{"system": "A"}]}'])
+def test_a_response_file_that_cannot_be_read_is_reported(tmp_path: Path, job: Path, text: str) -> None:
+    """Its tests are not at hand."""
+    path = tmp_path / "response.json"
+    path.write_text(text, encoding="utf-8")
+    assert codes(readback([path], job)) == ["return-unreadable"]
+
+
+def test_a_log_of_more_rounds_than_the_test_counts_for_nothing(tmp_path: Path, job: Path, out: Path) -> None:
+    """It is of another test."""
+    rows = [f"{10 + number // 2}:{30 * (number % 2):02},{number},120" for number in range(1, 10)]
+    late = [row.replace(":00", ":20").replace(":30", ":50") for row in rows]
+    text = "\n".join(["time,round,FC-1", *(row for pair in zip(rows, late, strict=True) for row in pair)])
+    (tmp_path / "log.csv").write_text(text, encoding="utf-8")
+    result = readback([tmp_path / "log.csv", out / "response.json"], job)
+    assert codes(result) == ["return-contradiction"]
+    assert "FC-1" in result.responses[0].unseen

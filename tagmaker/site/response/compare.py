@@ -58,7 +58,9 @@ def compare(
     results: list[SystemResult] = []
     for digest in [digest for digest in tests if digest in read]:
         test = tests[digest]
-        merged, more = _merged(read[digest], test.calls.rounds)
+        own, more = _once(read[digest], test.calls.rounds)
+        problems += more
+        merged, more = _merged(own, test.calls.rounds)
         problems += [*more, *_older(test.calls, plan, read[digest][0].source)]
         results.append(_result(test, plan, merged, words))
     return tuple(results), tuple(problems)
@@ -70,8 +72,19 @@ def _result(test: KnownTest, plan: Plan, places: Places, words: Words) -> System
     of_findings = tuple(with_remedy(finding_item(each, words), each, judged, plan, words) for each in found)
     items = (*of_findings, *_open(judged, words))
     unseen = [each.name for each in judged.ports if each.verdict == "not seen"]
+    unseen += _halves_unseen(test, judged, places)
     unseen += [each.unit for each in judged.units if each.verdict == "not seen"]
     return SystemResult(judged, found, items, tuple(unseen), tuple(_notes(judged, words)))
+
+
+def _halves_unseen(test: KnownTest, judged: Judged, places: Places) -> Iterator[str]:
+    """The stubs of pairs that were not read, where the other half was: the verdict is about that one."""
+    seen = {each.name.upper() for each in judged.ports if each.verdict != "not seen"}
+    for line in test.lines:
+        place = (line.box.upper(), line.port, "")
+        is_half = "+" in line.call and f"{line.box}/{line.call}".upper() in seen
+        if not line.unit and is_half and not set(places.get(place, ())) & {"H", "C", "0"}:
+            yield f"{line.box}/{line.port}"
 
 
 # --- which test ---------------------------------------------------------------------------------------------
@@ -117,6 +130,32 @@ def _older(calls: SystemCalls, plan: Plan, source: str) -> Iterator[Problem]:
 # --- readings -----------------------------------------------------------------------------------------------
 
 
+def _once(given: Iterable[Given], rounds: int) -> tuple[list[Given], list[Problem]]:
+    """The places less those that one file has twice and otherwise, and those read in rounds of no test."""
+    by_file: dict[tuple[str, Place], set[tuple[str, ...]]] = {}
+    given = list(given)
+    for each in given:
+        by_file.setdefault((each.source, each.place), set()).add(each.readings)
+    problems: list[Problem] = []
+    twice = [key for key, readings in by_file.items() if len(readings) > 1]
+    beyond = [key for key, readings in by_file.items() if any(any(row[rounds:]) for row in readings)]
+    hint = "correct the file: until then these places count as not seen"
+    faults = (("is given twice, with other readings", twice), ("has more rounds than its test", beyond))
+    for what, keys in faults:
+        for source in dict.fromkeys(source for source, _ in keys):
+            names = [_name(place) for at, place in keys if at == source]
+            more = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
+            message = f"{', '.join(names[:SHOWN])}{more} {what}"
+            problems.append(warning("return-contradiction", message, Where(source), hint))
+    bad = {place for _, place in (*twice, *beyond)}
+    return [each for each in given if each.place not in bad], problems
+
+
+def _name(place: Place) -> str:
+    box, port, unit = place
+    return unit or f"{box}/{port}"
+
+
 def _merged(given: Iterable[Given], rounds: int) -> tuple[Places, list[Problem]]:
     """One reading a place and round; where files differ there is none."""
     by_place: dict[Place, list[Given]] = {}
@@ -137,11 +176,10 @@ def _merged(given: Iterable[Given], rounds: int) -> tuple[Places, list[Problem]]
 
 def _contradiction(place: Place, number: int, found: Mapping[str, str]) -> Problem:
     """A warning for a round that two files have otherwise."""
-    box, port, unit = place
     values = "; ".join(f"{source}: {letter}" for letter, source in found.items())
-    message = f"{unit or f'{box}/{port}'}, round {number}: findings conflict ({values})"
+    message = f"{_name(place)}, round {number}: findings conflict ({values})"
     where, hint = Where(next(iter(found.values()))), "read it again: until then it counts as not seen"
-    return warning("return-contradiction", message, where, hint, (box,))
+    return warning("return-contradiction", message, where, hint, (place[0],))
 
 
 # --- lines of the punch list --------------------------------------------------------------------------------

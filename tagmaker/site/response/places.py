@@ -64,17 +64,19 @@ def place_readings(
 
 
 def _rows(back: ResponseReturns, tests: Mapping[str, KnownTest]) -> Iterator[Given | Problem]:
-    """The rows in which something was filled in."""
+    """The rows of files in which something was filled in: a row that is blank says that nobody looked."""
     names = {plan: test.names for plan, test in tests.items()}
     strangers: dict[tuple[str, str], list[str]] = {}
+    filled = {source for source, row in back.rows if any(row.readings)}
     for source, row in back.rows:
-        plan = row.plan.upper()
-        if not any(row.readings):
+        plan = row.plan.upper() or _plan_of(row, tests)
+        if source not in filled or (plan not in tests and not any(row.readings)):
             continue
         for name in _names(row):
-            if name in names.get(plan, ()):
-                yield Given(source, plan, names[plan][name], row.readings)
-            else:
+            place = names.get(plan, {}).get(name)
+            if place and _is_at(row, place):
+                yield Given(source, plan, place, row.readings)
+            elif any(row.readings):
                 strangers.setdefault((source, plan), []).append(name)
     for (source, plan), those in strangers.items():
         yield _not_at_hand(source, plan) if plan not in tests else _no_place(source, those)
@@ -87,9 +89,24 @@ def _names(row: FilledRow) -> list[str]:
     return [f"{row.box.upper()}/{letter}" for letter in row.port.upper().split("+")]
 
 
+def _plan_of(row: FilledRow, tests: Mapping[str, KnownTest]) -> str:
+    """The test of a form's row that names none: the only one at hand that has its place."""
+    name = _names(row)[0]
+    plans = [plan for plan, test in tests.items() if test.is_at_hand and name in test.names]
+    return plans[0] if len(plans) == 1 else ""
+
+
+def _is_at(row: FilledRow, place: Place) -> bool:
+    """Whether a unit's row has the box and port of the test: a column sorted by itself shifts the units."""
+    box, port, unit = place
+    written = (row.box.upper(), frozenset(row.port.upper().split("+")))
+    return not unit or written == (box, frozenset(port.split("+")))
+
+
 def _not_at_hand(source: str, plan: str) -> Problem:
     """Nobody knows what was called."""
-    message = f"its readings are of the response test {plan!r}, which is not at hand"
+    which = f"the response test {plan!r}, which is" if plan else "a response test that is"
+    message = f"its readings are of {which} not at hand"
     return error(
         "response-unknown", message, Where(source), "hand in the response.json of that test with them"
     )
@@ -128,7 +145,8 @@ def _log(source: str, log: TemperatureLog, tests: Mapping[str, KnownTest]) -> It
 
 
 def _columns(source: str, log: TemperatureLog, test: KnownTest) -> Iterable[Given]:
-    for name, readings in readings_of(log, reading_rule(), test.calls.rounds):
+    rounds = max(test.calls.rounds, max(log.starts, default=0))
+    for name, readings in readings_of(log, reading_rule(), rounds):
         if name in test.names:
             yield Given(source, test.calls.plan, test.names[name], readings)
 

@@ -22,6 +22,7 @@ from tagmaker.tags.response import FilledRow, filled_rows, is_response_field, ro
 __all__ = ["ResponseReturns", "form_return", "is_response_form", "read_response_returns"]
 
 TABLE_HINT = "hand in response.csv as it was filled in, or a log with the columns time and round"
+FORM_HINT = "hand in the form that was filled in, or type its readings into response.csv"
 FORM = re.compile(r"([0-9A-F]{8}) ([0-9]{1,2}) ?(.*)")
 
 
@@ -56,6 +57,7 @@ def read_response_returns(paths: Iterable[Path]) -> ResponseReturns:
     for file in files:
         tests |= {each.plan: each for each in _tests_at(file)}
         if file.name == RESPONSE_FILE:
+            problems += _not_a_test(file)
             continue
         if file.suffix.lower() not in {".csv", ".tsv"}:
             rest.append(file)
@@ -77,6 +79,17 @@ def _tests_at(file: Path) -> tuple[SystemCalls, ...]:
         return (decoded(read_plain(path, BYTES_AT_MOST)) or ()) if is_plain_file(path) else ()
     except OSError:
         return ()
+
+
+def _not_a_test(file: Path) -> Iterator[Problem]:
+    """An error for a response.json that cannot be read: the tests that it had are not at hand."""
+    try:
+        is_read = is_plain_file(file) and decoded(read_plain(file, BYTES_AT_MOST)) is not None
+    except OSError:
+        is_read = False
+    if not is_read:
+        message = f"{file.name} cannot be read, or was not written by this program"
+        yield error("return-unreadable", message, Where(str(file)), "hand in the file as it was written")
 
 
 def _read_table(path: Path) -> list[FilledRow] | TemperatureLog | Problem:
@@ -113,22 +126,27 @@ def is_response_form(values: Mapping[str, bool | str]) -> bool:
 
 
 def form_return(source: str, values: Mapping[str, bool | str]) -> ResponseReturns:
-    """A form's rows, and the tests that its hidden texts keep."""
-    tests = [
-        test for name, value in values.items() if name.endswith("/response-for") for test in _kept(str(value))
-    ]
+    """A form's rows, and the tests that its hidden texts keep.
+
+    A box of which nothing is called is in no hidden text: its rows name no test.
+    """
+    kept = {name: _kept(str(value)) for name, value in values.items() if name.endswith("/response-for")}
+    if not kept or not all(kept.values()):
+        message = "the hidden text of its response test is missing, or was changed; nothing of it counts"
+        return ResponseReturns(problems=(error("response-unknown", message, Where(source), FORM_HINT),))
+    tests = [test for found in kept.values() for test in found]
     of_box = {call.box.upper(): test for test in tests for call in test.ports}
     rows: list[tuple[str, FilledRow]] = []
     problems: list[Problem] = []
     texts = {name: value.strip().upper() for name, value in values.items() if isinstance(value, str)}
-    by_test: dict[str, list[tuple[str, str]]] = {}
+    by_test: dict[tuple[str, str], list[tuple[str, str]]] = {}
     for name, value in texts.items():
         test = of_box.get(name.partition("/")[0].upper())
-        if test:
-            by_test.setdefault(test.plan, []).append((name, _letter(value)))
-            problems += _not_a_reading(source, name, value)
-    for test in tests:
-        rows += [(source, row) for row in rows_of_form(by_test.get(test.plan, ()), test.plan, test.system)]
+        head = (test.plan, test.system) if test else ("", "")
+        by_test.setdefault(head, []).append((name, _letter(value)))
+        problems += _not_a_reading(source, name, value)
+    for head, fields in by_test.items():
+        rows += [(source, row) for row in rows_of_form(fields, *head)]
     return ResponseReturns(rows=tuple(rows), tests=tuple(tests), problems=tuple(problems))
 
 

@@ -7,7 +7,7 @@ settling time counts; a place whose temperatures do not agree in that time is un
 
 import datetime as dt
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
@@ -20,6 +20,9 @@ FAHRENHEIT = re.compile(r"\s*[(\[]?\s*(?:°|deg)\s*F\s*[)\]]?\s*$", re.IGNORECAS
 CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2})(?::([0-9]{2}))?")
 NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")
 DAY = 24 * 60
+LONGEST = 12 * 60  # minutes between two rows of a clock; a longer step is a time that goes back
+ALL_COLD, ALL_HOT = 65.0, 86.0  # °F: above the first something is warm in each test, below the second cold
+SEVERAL = 3  # columns and rounds that show it
 COLDEST, HOTTEST = -100.0, 400.0  # °F: beyond them a sensor is broken or a column has another unit
 
 
@@ -46,29 +49,78 @@ def read_log(table: list[list[str]]) -> TemperatureLog | str:
     """The log of a table whose first row has the names; a sentence where a cell is none."""
     names = [name.strip() for name in table[0]]
     folded = [name.casefold() for name in names]
-    at_time, at_round = folded.index("time"), folded.index("round")
-    places = [at for at in range(len(names)) if at not in {at_time, at_round} and names[at]]
+    times = {folded.index("time"), folded.index("round")}
+    places = [at for at in range(len(names)) if at not in times and names[at]]
     values: dict[int, list[tuple[float, int, float]]] = {at: [] for at in places}
+    rows = _rows(table, folded.index("time"), folded.index("round"))
+    if isinstance(rows, str):
+        return rows
     starts: dict[int, float] = {}
-    before = 0.0
+    for row in rows:
+        starts.setdefault(row.round, row.minute)
+        for at in places:
+            degrees = _degrees(row.cells[at], is_celsius=bool(CELSIUS.search(names[at])))
+            if isinstance(degrees, float):
+                values[at].append((row.minute, row.round, degrees))
+            elif degrees:
+                return f"has {row.cells[at]!r} in row {row.number}, column {names[at]!r}: {degrees}"
+    columns = tuple(LogColumn(_place(names[at]), tuple(values[at])) for at in places)
+    return _other_unit({names[at]: values[at] for at in places}) or TemperatureLog(columns, starts)
+
+
+class _Row(Struct, frozen=True):
+    """A row that is not empty: its number in the table, its cells, when and in which round it was logged."""
+
+    number: int
+    cells: list[str]
+    minute: float
+    round: int
+
+
+def _rows(table: list[list[str]], at_time: int, at_round: int) -> list[_Row] | str:
+    """The rows, whose times and rounds never go back; a sentence where one does, or has none."""
+    rows: list[_Row] = []
     for number, cells in enumerate(table[1:], start=2):
         if not any(cell.strip() for cell in cells):
             continue
-        row = [cell.strip() for cell in cells] + [""] * (len(names) - len(cells))
-        minute, test_round = _minute(row[at_time], before), _round(row[at_round])
+        row = [cell.strip() for cell in cells] + [""] * (len(table[0]) - len(cells))
+        before = rows[-1] if rows else None
+        minute, test_round = _minute(row[at_time], before.minute if before else 0.0), _round(row[at_round])
         if minute is None or test_round is None:
             return f"has no time and round in row {number}: write 14:05 or 2026-06-03 14:05, and a number"
-        before = minute
-        starts.setdefault(test_round, minute)
-        for at in places:
-            degrees = _degrees(row[at], is_celsius=bool(CELSIUS.search(names[at])))
-            if degrees == "":
-                continue
-            if isinstance(degrees, str):
-                return f"has {row[at]!r} in row {number}, column {names[at]!r}: {degrees}"
-            values[at].append((minute, test_round, degrees))
-    columns = tuple(LogColumn(_place(names[at]), tuple(values[at])) for at in places)
-    return TemperatureLog(columns, starts)
+        if before and not _is_after(minute, before.minute, (row[at_time], before.cells[at_time])):
+            return f"has a time in row {number} that is before the row above: sort it, or write dates"
+        if before and test_round < before.round:
+            return f"goes back to round {test_round} in row {number}: a round is logged once"
+        rows.append(_Row(number, row, minute, test_round))
+    return rows
+
+
+def _is_after(minute: float, before: float, written: tuple[str, str]) -> bool:
+    """Whether a row is not before the one above it; by a clock alone half a day later means before."""
+    clocks = {CLOCK.fullmatch(text) is not None for text in written}
+    most = LONGEST if True in clocks else float("inf")
+    return len(clocks) == 1 and 0 <= minute - before <= most
+
+
+def _other_unit(columns: Mapping[str, Sequence[tuple[float, int, float]]]) -> str:
+    """Why temperatures are of another scale than the names of their columns say; empty if they are not."""
+    celsius = [values for name, values in columns.items() if CELSIUS.search(name)]
+    named = (CELSIUS, FAHRENHEIT)
+    unnamed = [values for name, values in columns.items() if not any(unit.search(name) for unit in named)]
+    if _is_all(unnamed, lambda degrees: degrees < ALL_COLD):
+        return f"has no temperature above {ALL_COLD:g} °F: write °C or °F into the names of its columns"
+    if _is_all(celsius, lambda degrees: degrees > ALL_HOT):
+        return f"has no temperature below {ALL_HOT:g} °F: are its columns °C, as their names say?"
+    return ""
+
+
+def _is_all(columns: Sequence[Sequence[tuple[float, int, float]]], test: Callable[[float], bool]) -> bool:
+    """Whether all temperatures of several places in several rounds are so; in a test some heat, some cool."""
+    filled = [column for column in columns if column]
+    rounds = {number for column in filled for _, number, _ in column}
+    is_much = len(filled) >= SEVERAL and len(rounds) >= SEVERAL
+    return is_much and all(test(degrees) for column in filled for _, _, degrees in column)
 
 
 def _place(name: str) -> str:

@@ -17,6 +17,8 @@ __all__ = ["Judged", "PortVerdict", "Readings", "UnitVerdict", "judge"]
 
 WRONG_AT_MOST = 1
 """Readings of one place that may differ from its answer: words of a box differ in three rounds at least."""
+LEAST_APART = 2
+"""Rounds read in which a word must differ from the others of its box: with one, a wrong reading decides."""
 Readings = Mapping[tuple[str, str, str], Sequence[str]]
 """By box in capitals, letter or port, and unit in capitals ("" for a stub): a reading a round."""
 
@@ -152,12 +154,32 @@ class _Judge:
         if not self._is_clear(number):
             candidates = dict.fromkeys(self._candidate(number, each) for each in answers)
             return PortVerdict(box, port, "unclear", candidates=tuple(candidates))
+        near = self._near(answers[0].word, self.ports[number].stubs)
+        if near:
+            candidates = dict.fromkeys((self._candidate(number, answers[0]), *near))
+            return PortVerdict(box, port, "unclear", candidates=tuple(candidates))
         verdict = self._verdict(number, answers[0])
         cable_of = self._name(answers[0].word) if answers[0].word != SILENT else ""
         wrong = 0
         for each in differences(self.ports[number].stubs, answers[0], self.words):
             wrong |= each
         return PortVerdict(box, port, verdict, cable_of, misread=_rounds(wrong))
+
+    def _near(self, word: int, readings: Sequence[Reading]) -> list[str]:
+        """The ports of a word's box whose words are hardly another in the rounds that were read."""
+        if word == SILENT:
+            return []
+        seen = 0
+        for each in readings:
+            seen |= each.hot | each.cold | each.still
+        return [
+            self._name(other)
+            for other, call in enumerate(self.calls.ports)
+            if other != word
+            and call.box == self.calls.ports[word].box
+            and self.words[other] != self.words[word]
+            and ((self.words[other] ^ self.words[word]) & seen).bit_count() < LEAST_APART
+        ]
 
     def _verdict(self, number: int, answer: Answer) -> str:
         """The verdict of one answer; of a pair whose halves differ that of the half that is not as called."""
@@ -186,6 +208,11 @@ class _Judge:
             return UnitVerdict(*head, "unclear", candidates=names)
         if options[0] == SILENT:
             return UnitVerdict(*head, "no answer")
+        words = {each.word for each in self.weighed.ports[options[0]]} if self._is_read(options[0]) else set()
+        near = [name for word in words or {options[0]} for name in self._near(word, [unit.reading])]
+        if near:
+            candidates = dict.fromkeys((self._name(options[0]), *near))
+            return UnitVerdict(*head, "unclear", candidates=tuple(candidates))
         return self._on_port(head, unit, options[0])
 
     def _on_port(self, head: tuple[str, str, str], unit: Unit, port: int) -> UnitVerdict:

@@ -10,8 +10,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.switches import SwitchId
 from tagmaker.problems import Problem, Where, error, warning
+from tagmaker.site.walk.forms import MERGED_HINT
 from tagmaker.site.walk.gather import switch_states
 from tagmaker.site.walk.returns import Return, Sheet, Value, sheets_of
+from tagmaker.site.walk.whole import strange_fields
 from tagmaker.tags.placard_text import SeenBoard
 from tagmaker.tags.walk import Digests, JobIdentity, Relation, relation
 
@@ -40,6 +42,9 @@ def belonging(one: Return, plan: Plan, today: Today) -> tuple[list[Sheet], list[
     if others:
         message = f"it is of another job: {_named(others[0])}, not {_named(own)}; nothing of it counts"
         return [], [error("return-foreign", message, where, BELONGS_HINT)]
+    changed = list(_changed(sheets, plan, today, where))
+    if changed:
+        return [], changed
     known = [sheet for sheet in sheets if sheet.printed and sheet.jobs]
     filled = [sheet for sheet in sheets if any(value for value in sheet.values.values())]
     problems = [
@@ -60,6 +65,20 @@ def _list(names: Sequence[str]) -> str:
     """Names, the first of many with how many more."""
     more = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
     return f"{', '.join(names[:SHOWN])}{more}"
+
+
+def _changed(sheets: Iterable[Sheet], plan: Plan, today: Today, where: Where) -> Iterator[Problem]:
+    """An error for a file whose sheets have not the fields that they were printed with."""
+    boxes = {box.row.key: box for box in plan.boxes}
+    names = [
+        name
+        for sheet in sheets
+        if sheet.box in boxes
+        for name in strange_fields(sheet, plan.job, boxes[sheet.box], today[sheet.box])
+    ]
+    if names:
+        message = f"it has not the fields that were printed: {_list(names)} was lost, renamed or added"
+        yield error("return-merged", message, where, MERGED_HINT)
 
 
 def _absent(sheets: Iterable[Sheet], today: Today, where: Where) -> Iterator[Problem]:

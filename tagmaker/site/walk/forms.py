@@ -10,13 +10,15 @@ as printed is refused, with the boxes concerned.
 import io
 import logging
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.symbols.unlock import unlocked
 from tagmaker.tags.fields import box_of, read_field
+from tagmaker.tags.walk_code import page_code, read_page_code
 
 if TYPE_CHECKING:
     from pypdf import PdfReader
@@ -31,6 +33,9 @@ DEPTH_AT_MOST = 20  # of fields within fields; a sheet's own are flat
 BOXES_SHOWN = 5
 OFF = {"", "/Off", "Off"}
 """What a check box that is not ticked can have as its state, from memory of ISO 32000-1, 12.7.4.2.3."""
+NO_SHEET = "-"
+ON = "/Yes"
+"""The state of a check box that is ticked, where its pictures were left out."""
 MARKS = ((b"\xfe\xff", "utf-16"), (b"\xff\xfe", "utf-16"), (b"\xef\xbb\xbf", "utf-8-sig"))
 """The first bytes of a text that is not in PDF's own encoding, ISO 32000-2, 7.9.2.2 [memory]."""
 BROKEN = (ValueError, KeyError, TypeError, AttributeError, RecursionError, LookupError)
@@ -121,7 +126,7 @@ def _read(reader: "PdfReader") -> dict[str, Value] | BadForm:
     if not any(read_field(field.name.rpartition(".")[2]) for field in (*shown, *listed)):
         return NO_WALK
     bare = [number for number, fields in enumerate(pages, start=1) if not fields]
-    fault = _fault(shown, listed) or _bare_pages(bare)
+    fault = _fault(shown, listed) or _bare_pages(bare) or _two_sheets(pages)
     return fault or {field.name: field.value for field in shown}
 
 
@@ -140,12 +145,19 @@ def _fault(shown: list[_Field], listed: list[_Field]) -> BadForm | None:
         ("has fields{boxes} that its form does not list", (f.name for f in shown if f.holder not in holders)),
         ("has entries{boxes} that no page shows", (field.name for field in left)),
         ("shows ticks{boxes} that it has not stored", (f.name for f in shown if _is_shown_other(f))),
+        ("holds a verification sheet and a response test{boxes}", _of_two_kinds(in_form)),
     )
     for what, names in faults:
         affected = list(names)
         if affected:
             return _merged(what.format(boxes=_of_boxes(affected)))
     return None
+
+
+def _of_two_kinds(names: Iterable[str]) -> Iterable[str]:
+    """The fields of a form that has those of a walk and of a response test, which are printed apart."""
+    read = {name: field.kind == "response" for name in names if (field := read_field(name))}
+    return read if len(set(read.values())) > 1 else ()
 
 
 def _is_shown_other(field: _Field) -> bool:
@@ -155,6 +167,33 @@ def _is_shown_other(field: _Field) -> bool:
 def _bare_pages(numbers: list[int]) -> BadForm | None:
     """A page without a field may be another sheet as ink; a sheet's own pages all have fields."""
     return _merged(f"has no form fields on page {numbers[0]}") if numbers else None
+
+
+def _two_sheets(pages: Iterable[Sequence[_Field]]) -> BadForm | None:
+    """A sheet of several pages keeps on each its code: all are of one sheet, or pages were exchanged."""
+    codes: dict[str, set[str]] = {}
+    for fields in pages:
+        of_page = {_box_in_capitals(field): "" for field in fields}
+        for field in fields:
+            box, _, number = field.name.upper().partition("/PRINTED-FOR/")
+            if number:
+                of_page[box] = _sheet_of(str(field.value), box, number)
+        for box, code in of_page.items():
+            codes.setdefault(box, set()).add(code)
+    boxes = [f"{box}/" for box, found in codes.items() if len(found) > 1 or NO_SHEET in found]
+    return _merged(f"has pages of two sheets{_of_boxes(boxes)}") if boxes else None
+
+
+def _box_in_capitals(field: _Field) -> str:
+    return box_of(field.name).upper()
+
+
+def _sheet_of(code: str, box: str, number: str) -> str:
+    """The sheet that a page's code names, whichever page it is; none where it is another box's or page's."""
+    page = read_page_code(code)
+    if page is None or (page.box, str(page.page)) != (box, number):
+        return NO_SHEET
+    return page_code(replace(page, page=1))
 
 
 def _merged(what: str) -> BadForm:
@@ -223,9 +262,22 @@ def _field(widget: Any, chain: list[Any]) -> _Field:
     raw = _inherited(chain, "/V")
     if kind == "/Btn":
         state = widget.get("/AS")
-        shown = None if state is None else str(state) not in OFF
-        return _Field(id(holder), name, kind, raw is not None and str(raw) not in OFF, shown)
+        shown = None if state is None else _is_marked(state, widget)
+        return _Field(id(holder), name, kind, raw is not None and _is_marked(raw, widget), shown)
     return _Field(id(holder), name, kind, _text(raw), None)
+
+
+def _is_marked(state: Any, widget: Any) -> bool:
+    """Whether a check box of this state is ticked; its page must have a picture for that state."""
+    name = str(state)
+    if name in OFF:
+        return False
+    looks = widget.get("/AP")
+    normal = looks.get_object().get("/N") if looks is not None else None
+    known = {str(key) for key in normal.get_object()} if normal is not None else {ON}
+    if f"/{name.removeprefix('/')}" not in known:
+        raise ValueError(f"a check box has the state {name}, which it does not show")
+    return True
 
 
 def _inherited(chain: list[Any], key: str) -> Any:

@@ -133,7 +133,9 @@ def _is_valid(name: str, valid: Collection[str]) -> bool:
 
 
 def _state(is_on: Value, is_off: Value, is_seen: bool) -> Value | None:  # noqa: FBT001 — three marks
-    """A switch as found: ON, OFF, both marked, or None where nobody looked."""
+    """A switch as found: ON, OFF, both marked, or None: nobody looked, or a text is where a mark belongs."""
+    if (isinstance(is_on, str) and is_on) or (isinstance(is_off, str) and is_off):
+        return None
     if is_on is True:
         return BOTH if is_off is True else True
     return False if is_off is True or is_seen else None

@@ -29,7 +29,8 @@ class Return(Struct, frozen=True):
     """One file: its ticks and texts by field name, and by box what the box's sheet was printed for.
 
     `job` is the job that the file's own head names, which phones' files have. `unclear` are the ticks that
-    were read as neither marked nor blank: they are not in `values`.
+    were read as neither marked nor blank: they are not in `values`. `is_form` is set where `values` have
+    every field of a sheet, the blank ones too.
     """
 
     source: str
@@ -37,13 +38,14 @@ class Return(Struct, frozen=True):
     printed: dict[str, str]
     job: JobIdentity = NO_JOB
     unclear: tuple[str, ...] = ()
+    is_form: bool = False
 
 
 class Sheet(Struct, frozen=True):
     """What one file has of one box (in capitals): the values by field name, and what it was printed for.
 
     `printed` is None where the sheet no longer shows that. `jobs` are the jobs that it names: one as a rule.
-    `unclear` are its ticks that were read as neither marked nor blank.
+    `unclear` are its ticks that were read as neither marked nor blank. `is_form` as of its file.
     """
 
     source: str
@@ -52,6 +54,7 @@ class Sheet(Struct, frozen=True):
     printed: PrintedFor | None
     jobs: tuple[JobIdentity, ...]
     unclear: tuple[str, ...] = ()
+    is_form: bool = False
 
     @property
     def ticked(self) -> list[str]:
@@ -73,9 +76,11 @@ def sheets_of(one: Return) -> list[Sheet]:
 
 def _sheet(one: Return, box: str, values: Mapping[str, Value], unclear: Iterable[str]) -> Sheet:
     printed = read_printed_for(one.printed.get(box, ""))
+    if printed and printed.facts.box.upper() != box:  # another sheet's: its digests say nothing of this one
+        printed = None
     named = (printed.job if printed else NO_JOB, one.job)
     jobs = tuple(dict.fromkeys(each for each in named if each != NO_JOB))
-    return Sheet(one.source, box, values, printed, jobs, tuple(unclear))
+    return Sheet(one.source, box, values, printed, jobs, tuple(unclear), one.is_form)
 
 
 def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
@@ -140,14 +145,18 @@ def _once(pairs: Iterable[tuple[str, object]]) -> dict[str, object]:
 def _read_box(box: Any) -> tuple[str, str, dict[str, Value]]:
     """A box of a phone's file: its tag in capitals, what it was printed for, and its own fields alone."""
     key, fields = str(box["box"]).upper(), box["fields"]
-    values = {
-        str(name): value.strip() if isinstance(value, str) else value
-        for name, value in fields.items()
-        if isinstance(value, bool | str)
-    }
-    if any(box_of(name) != key for name in values):
-        raise ValueError("a field of another box")
+    values = {name: value.strip() if isinstance(value, str) else value for name, value in fields.items()}
+    if any(box_of(name) != key or not _is_finding(name, value) for name, value in values.items()):
+        raise ValueError("a field of another box, or none that a phone fills in")
     return key, str(box["printed_for"]), values
+
+
+def _is_finding(name: str, value: object) -> bool:
+    """Whether a field of that name is filled in so: a mark is true or false, all else is a text."""
+    field = read_field(name)
+    if field is None or field.kind in {"printed_for", "response"}:
+        return False
+    return isinstance(value, bool if field.kind in {"switch", "switch_off", "tick"} else str)
 
 
 def _head(job: object) -> JobIdentity:
@@ -164,8 +173,9 @@ def _split(source: str, values: dict[str, Value]) -> Return:
         for name in values
         if (field := read_field(name)) is not None and field.kind == "printed_for"
     }
-    printed = {box: _lines(str(values[name])) for name, box in hidden.items()}
-    return Return(source, {name: value for name, value in values.items() if name not in hidden}, printed)
+    printed = {box: _lines(str(values[name])) for name, box in hidden.items() if name == f"{box}/printed-for"}
+    own = {name: value for name, value in values.items() if name not in hidden}
+    return Return(source, own, printed, is_form=True)
 
 
 def _lines(text: str) -> str:

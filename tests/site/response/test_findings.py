@@ -334,3 +334,29 @@ def test_two_ports_that_only_cool_are_not_told_apart() -> None:
     of = cooling(site(4), 1, 3)
     judged = of.judge(right(of))
     assert [judged.ports[at].candidates for at in (1, 3)] == [("BB-1/B", "BB-1/D")] * 2
+
+
+def test_one_wrong_reading_decides_nothing_where_few_rounds_were_read() -> None:
+    """Two cables crossed; of the rounds read one alone tells their words apart, and it was misread."""
+    few = site(4)
+    table = {
+        key: [each if at in {2, 4} else "" for at, each in enumerate(row)]
+        for key, row in few.read(exchanged(4, 1, 3), range(4)).items()
+    }
+    table["BB-1", "D", ""][1] = few.calls.ports[3].calls[1]
+    verdicts = {port.port: (port.verdict, port.candidates) for port in few.judge(table).ports}
+    assert verdicts["B"] == ("unclear", ("BB-1/B", "BB-1/D"))
+    assert verdicts["D"][0] == "unclear"
+
+
+def test_a_round_that_was_left_out_leaves_every_verdict() -> None:
+    """Words of a box differ in three rounds, so that two are left."""
+    few = site(4)
+    for without in range(few.calls.rounds):
+        table = {
+            key: ["" if at == without else each for at, each in enumerate(row)]
+            for key, row in right(few).items()
+        }
+        judged = few.judge(table)
+        assert {port.verdict for port in judged.ports} == {"as called", "no answer"}
+        assert {unit.verdict for unit in judged.units} == {"as piped"}

@@ -87,3 +87,58 @@ def test_other_tables_are_no_logs() -> None:
     """A log has a time and a round."""
     assert is_log(["Time", " round", "FC-1"])
     assert not is_log(["plan", "system", "box", "port", "unit", "round 1"])
+
+
+@pytest.mark.parametrize(
+    ("rows", "part"),
+    [
+        ("10:40,1,120\n10:00,1,70", "before the row above"),
+        ("2026-06-03 10:40,1,120\n2026-06-03 10:00,1,70", "before the row above"),
+        ("11:10,2,50\n10:30,1,120", "before the row above"),
+        ("10:00,1,70\n2026-06-03 10:05,1,120", "before the row above"),
+        ("10:00,1,70\n10:40,2,50\n11:20,1,120", "goes back to round 1 in row 4"),
+    ],
+)
+def test_a_log_that_goes_back_is_refused(rows: str, part: str) -> None:
+    """The newest row first, or a round begun again: settling times would count as readings."""
+    log = read_log(table(f"time,round,FC-1\n{rows}\n"))
+    assert part in str(log)
+
+
+def test_a_dated_log_may_pause_for_days() -> None:
+    """Over a weekend."""
+    text = "time,round,FC-1\n2026-06-05 10:00,1,70\n2026-06-05 10:40,1,120\n2026-06-08 09:00,2,50\n"
+    assert readings(text) == {"FC-1": ("H", "")}
+
+
+def log_of(head: str, *degrees: int) -> str:
+    """Three places in three rounds."""
+    rows = [f"{10 + number}:00,{number},{','.join(map(str, degrees))}" for number in (1, 2, 3)]
+    return "\n".join([f"time,round,{head}", *rows])
+
+
+@pytest.mark.parametrize(
+    ("head", "degrees", "part"),
+    [
+        ("A,B,C", (45, 8, 50), "has no temperature above 65 °F"),
+        ("A °C,B °C,C °C", (110, 45, 120), "has no temperature below 86 °F"),
+    ],
+)
+def test_a_log_in_the_other_unit_is_refused(head: str, degrees: tuple[int, ...], part: str) -> None:
+    """Degrees of the other scale make every place cold, or every place hot."""
+    assert part in str(read_log(table(log_of(head, *degrees))))
+
+
+@pytest.mark.parametrize(
+    ("head", "degrees"),
+    [
+        ("A °F,B °F,C °F", (45, 8, 50)),
+        ("A °C,B °C,C °C", (45, 8, 50)),
+        ("A,B,C", (110, 45, 120)),
+        ("A,B", (45, 50)),
+        ("A °C,B °C", (45, 50)),
+    ],
+)
+def test_a_log_that_says_its_unit_or_shows_it_is_read(head: str, degrees: tuple[int, ...]) -> None:
+    """A few places may all be cold, or all hot."""
+    assert isinstance(read_log(table(log_of(head, *degrees))), TemperatureLog)
