@@ -47,14 +47,15 @@ def _finding(finding: Finding, item: WorkItem) -> FindingOutline:
 
 
 def response_lines(result: SystemResult, words: Words, *, has_punches: bool) -> list[str]:
-    """How many ports and units are right, what is wrong, what was not seen, and what no such test shows.
+    """How many ports and units are right, what is wrong, what was not seen, and what readings do not show.
 
+    A unit counts as piped right only where the stub of its port was read.
     What is wrong is left out where the punches of the boxes are printed too.
     """
     judged, calls = result.judged, result.judged.calls
     lines = [words("response.head", plan=calls.plan, system=calls.system or "–")]
     called = [port for port in judged.ports if port.verdict == "as called"]
-    piped = [unit for unit in judged.units if unit.verdict == "as piped"]
+    piped = [unit for unit in judged.units if unit.verdict == "as piped" and unit.stub_read]
     units, every = len(piped), len(judged.units)
     lines.append(
         "    " + words("response.fine", count=len(called), of=len(calls.ports), units=units, all=every)
@@ -64,7 +65,4 @@ def response_lines(result: SystemResult, words: Words, *, has_punches: bool) -> 
         lines += [f"        {sentence}" for sentence in item.expect]
     if result.unseen:
         lines.append("    " + words("response.not_seen", names=", ".join(result.unseen)))
-    lines += [f"    note {text}" for text in result.notes]
-    if any(port.verdict == "not seen" for port in judged.ports[: len(calls.ports)]):
-        lines.append("    " + words("response.stubs_unread"))
-    return [*lines, "    " + words("response.not_shown")]
+    return [*lines, *(f"    note {text}" for text in result.notes)]
