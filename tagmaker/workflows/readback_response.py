@@ -1,6 +1,9 @@
 """Results of response tests as `readback` prints them: JSON records, and lines for a terminal."""
 
+from collections.abc import Iterable, Mapping, Sequence
+
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.site.response.compare import SystemResult
@@ -8,7 +11,7 @@ from tagmaker.site.response.findings import Finding, FindingKind
 from tagmaker.site.response.verdicts import PortVerdict, UnitVerdict
 from tagmaker.tags.work_list import WorkItem
 
-__all__ = ["ResponseOutline", "response_lines", "response_outline"]
+__all__ = ["ResponseOutline", "beside", "response_lines", "response_outline"]
 
 
 class FindingOutline(Struct, frozen=True):
@@ -44,6 +47,28 @@ def response_outline(result: SystemResult) -> ResponseOutline:
 
 def _finding(finding: Finding, item: WorkItem) -> FindingOutline:
     return FindingOutline(finding.kind, finding.ports, finding.units, item.wrong, item.to_do, item.expect)
+
+
+def beside(
+    result: SystemResult, walked: Iterable[WorkItem], scanned: Iterable[WorkItem], words: Words
+) -> SystemResult:
+    """A result whose lines have what the walk and the scans found at the same letters."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for key, items in (("response.walk_found", walked), ("response.scans_found", scanned)):
+        for each in items:
+            text = words(key, place=f"{each.box} {each.place}", wrong=each.wrong)
+            found.setdefault((each.box.upper(), each.place), []).append(text)
+    return replace(result, items=tuple(_with_found(item, found, words) for item in result.items))
+
+
+def _with_found(item: WorkItem, found: Mapping[tuple[str, str], Sequence[str]], words: Words) -> WorkItem:
+    """A line with what was found at its letters; a letter of another box has that box before it."""
+    texts: list[str] = []
+    for name in item.place.split(", "):
+        box, _, port = name.rpartition("/")
+        for letter in port.split("+"):
+            texts += found.get(((box or item.box).upper(), words("punch.port", port=letter)), ())
+    return replace(item, expect=(*item.expect, *texts))
 
 
 def response_lines(result: SystemResult, words: Words, *, has_punches: bool) -> list[str]:
