@@ -23,6 +23,8 @@ __all__ = ["SILENT", "STATES", "Answer", "Port", "Unit", "Weighed", "differences
 SILENT = NONE
 """The word of a port that nothing calls."""
 STATES: tuple[State, ...] = ("", "opposite", "heat only", "cool only")
+MARGIN = 1
+"""An exchange of lines must save more readings than this: one that saves a single reading is not claimed."""
 CLEAR_SPLIT = 3  # readings by which units of one port must differ to be surely on two stubs
 
 
@@ -192,7 +194,8 @@ class _Stubs:
         ]
         self.turned = [port.box in turned for port in ports]
         costs = [[self._cost(number, word) for word in range(len(words))] for number in range(len(ports))]
-        self.assigned: Assigned = assign(costs, [self._silent(number) for number in range(len(ports))])
+        silent = [self._silent(number) for number in range(len(ports))]
+        self.assigned: Assigned = assign(costs, silent, MARGIN)
 
     def _cost(self, number: int, word: int) -> int:
         readings = self.readings[number]
@@ -341,7 +344,7 @@ def _piped(
 def _unit_cost(reading: Reading, carried: Carried, words: Sequence[int]) -> int:
     """How many readings of a unit differ from what a stub carries; one that carries nothing is no choice."""
     if not carried.signals:
-        return reading.answers + 1
+        return reading.answers + 1 + MARGIN
     return min(_difference(reading, word, state, words).bit_count() for word, state in carried.signals)
 
 
@@ -370,7 +373,7 @@ def _with_split(
     slots += [port for port, each in enumerate(carried) if port not in groups and each.signals]
     table = [[sum(costs[at][port] for at in row) for port in slots] for row in rows]
     alone = [sum(units[at].reading.answers for at in row) for row in rows]
-    found = assign(table, alone)
+    found = assign(table, alone, MARGIN)
     on: list[frozenset[int]] = [frozenset()] * len(units)
     for row, options in zip(rows, found.options, strict=True):
         for at in row:
