@@ -83,7 +83,7 @@ def _box_lines(box: "BoxFindings") -> list[str]:
     lines += [f"    note {text}" for text in box.notes]
     lines += [f"    unknown: {text}" for text in box.unknown[:UNKNOWN_SHOWN]]
     if len(box.unknown) > UNKNOWN_SHOWN:
-        return [*lines, f"    unknown: {len(box.unknown) - UNKNOWN_SHOWN} more"]
+        lines.append(f"    unknown: {len(box.unknown) - UNKNOWN_SHOWN} more")
     if box.unproved:
         lines.append(f"    not proved: {', '.join(box.unproved)}")
     if box.open_roles:

@@ -16,7 +16,7 @@ from tagmaker.tags.refrigerant import refrigerant_text
 from tagmaker.tags.walk import printed_for
 from tagmaker.tags.walk_code import WalkPage, page_code
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import fits, text_height
+from tagmaker.typeset.text import fits, text_height, text_width
 
 __all__ = ["EDGE", "WalkHead"]
 
@@ -28,6 +28,7 @@ CODE = 18.5  # mm, the side of a code with its quiet zone; more where a long tex
 BESIDE = 1.5  # mm between the names and the code
 SHARES = (0.47, 0.53)  # of their width, for the box and for the job
 TAG_CAPS, TITLE_CAPS, NAME_CAPS, FACT_CAPS = 7.5, 3.4, 2.8, 2.5
+STAMP_CAPS = 2.8
 PAGES_AT_MOST = 99
 FOOT = MARK + 2.0
 LEGEND = 8.6
@@ -100,9 +101,20 @@ class WalkHead(Struct, frozen=True):
         with pen.layout.part("H1"):
             pen.text(pen.box.row.shown, tag, TAG_CAPS, bold=True, lines=2)
         pen.text(pen.words("walk.title"), title, TITLE_CAPS, bold=True)
+        if pen.job.is_draft:
+            self._stamp(title)
         for line in self._job_lines()[0]:
             place, right = right.top(line.height)
             pen.text(line.text, place, line.caps, bold=line.bold, align="right")
+
+    def _stamp(self, title: Frame) -> None:
+        """White on black beside the title: not to be worked by."""
+        pen = self.pen
+        used = text_width(pen.words("walk.title"), TITLE_CAPS, bold=True) + 3
+        band = title.left(used)[1].inset(0, 0.3)
+        pen.layout.rect(band, fill=0.0)
+        word, inside = pen.words("tag.draft"), band.inset(1, 0)
+        pen.text(word, inside, STAMP_CAPS, bold=True, align="center", ink=1.0)
 
     def _job_lines(self) -> tuple[list[_Line], list[_Line]]:
         """Job and site, then revision, date, state and refrigerant: beside the box; a long word below it."""

@@ -223,13 +223,26 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
     if result.plan is None:
         return None
     words, job = load_words(), result.plan.job
-    work = [BoxWork(box.box, _where(box, words), box.punches, box.unknown, box.notes) for box in result.boxes]
+    work = [
+        BoxWork(box.box, _where(box, words), box.punches, [*box.unknown, *_open(box, words)], box.notes)
+        for box in result.boxes
+    ]
     pages, problems = work_list_pages(job, work, words, words("punch.title"), words("punch.none"))
     if problems:
         return problems[0]
     return write_file(
         out, draw_pdf(f"{words('punch.title')} {job.name}", job.prepared_by, pages, all_faces())
     )
+
+
+def _open(box: BoxFindings, words: Words) -> Iterator[str]:
+    """What nobody proved or signed of a box; one that was not seen lists all of it as unknown."""
+    if box.state == "not seen":
+        return
+    if box.unproved:
+        yield words("punch.unproved", items=", ".join(box.unproved))
+    if box.open_roles:
+        yield words("punch.unsigned", roles=", ".join(box.open_roles))
 
 
 def _where(box: BoxFindings, words: Words) -> str:

@@ -223,12 +223,15 @@ def test_where_a_box_is_stands_on_the_list(tmp_path: Path) -> None:
 def test_a_site_without_faults_has_a_list_that_says_so(
     tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values
 ) -> None:
-    """Exit 0, and a page that says that there is nothing to correct."""
+    """Exit 0, and a page with what nobody proved or signed; a list with none of that says so."""
     result = run(
         "readback", *hand_in(tmp_path, site_plan, site_right), "--job", site_job, "-o", tmp_path / "punch.pdf"
     )
     assert result.exit_code == 0
-    assert "Nothing to correct." in read_pages(tmp_path / "punch.pdf")[0]
+    page = " ".join(read_pages(tmp_path / "punch.pdf")[0].split())
+    assert "not proved: A pipe, A cable" in page
+    assert "not signed with name and date: installer, technician, verifier" in page
+    assert "Nothing to correct." not in page
 
 
 def test_a_long_list_goes_over_pages(tmp_path: Path) -> None:
