@@ -41,7 +41,7 @@ BANNED: dict[str, str] = {
     r"\blive system\b": "running system",
     r"\b(is|are) (touched|moved|opened)\b(?=.{0,3}$|[.\"])": "before touching / moving / opening",
     r"\bpassed over\b": "skipped",
-    r"\bfelt to respond\b": "temperature felt to change",
+    r"\bfelt to respond\b": "temperature measured to change",
     r"\bis meant at\b|\bwhere none was meant\b": "should be at; not expected",
     r"\bat a size that reads\b|\breads? from there\b": "at a readable size; readable from there",
     r"\bown letter\b|\bletter's own\b|\bthis letter's\b": "the letter on the box, the correct letter",

@@ -15,6 +15,7 @@ from tagmaker.cli.show import count
 if TYPE_CHECKING:
     from tagmaker.site.walk.findings import BoxFindings
     from tagmaker.workflows.readback import Readback
+    from tagmaker.workflows.readback_scans import ScansBack
 
 __all__ = ["readback", "readback_lines"]
 
@@ -26,7 +27,8 @@ def readback(
     files: Annotated[
         list[Path],
         typer.Argument(
-            metavar="FILES", help="Filled-in walk sheets, phones' files, response tests, or folders of them."
+            metavar="FILES",
+            help="Filled-in walk sheets, phones' files, response tests, texts of scanned codes, or folders.",
         ),
     ],
     job: Annotated[Path, typer.Option("--job", metavar="JOB", help="The job that was walked.")],
@@ -55,12 +57,20 @@ def readback_lines(result: "Readback") -> list[str]:
         for line in response_lines(each, load_words(), has_punches=result.is_walked)
     ]
     if not result.is_walked:
-        return lines
+        return [*lines, *_scan_lines(result.scans)]
     lines += [line for box in result.boxes for line in _box_lines(box)]
     counts = result.counts
     differ = "differs" if counts.differs == 1 else "differ"
     states = f"{counts.as_planned} as planned, {counts.differs} {differ}, {counts.not_seen} not seen"
     return [*lines, f"{count(len(result.boxes), 'box', 'boxes')}: {states}"]
+
+
+def _scan_lines(scans: "ScansBack") -> list[str]:
+    """What scans found, where no walk came back with them."""
+    lines: list[str] = []
+    for item in scans.items:
+        lines += [f"scanned at {item.box} {item.place}: {item.wrong}", f"    do: {item.to_do}"]
+    return lines
 
 
 def _box_lines(box: "BoxFindings") -> list[str]:

@@ -53,6 +53,8 @@ def listing_lines(stocks: "Iterable[StockOutline]") -> list[str]:
             for small in each.too_small
         )
         lines += [f"    too small: {', '.join(texts)}"] if texts else []
+        if each.one_sided:
+            lines.append("    not seen whole from one side: turn the letter to the side that people see")
         if each.no_spares:
             lines.append(f"    refused for spare ports ({', '.join(each.no_spares)}): it holds no caution")
     return lines

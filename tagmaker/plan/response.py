@@ -200,7 +200,7 @@ def _unbalanced(found: Found, called: Sequence[_Called], shown: str, job: Job) -
     if off:
         shares = ", ".join(f"round {number}: {found.heat_share[number - 1]:.0%}" for number in off)
         message = f"{shown}: less than 40 % or more than 60 % of the capacity heats in {shares}"
-        hint = "the system must be able to run so: see the manual of the equipment in hand"
+        hint = "the system must be able to run so: see the manual of the equipment"
         yield warning("response-balance", message, job.where, hint)
 
 

@@ -15,16 +15,16 @@ from tagmaker.catalog.stock import Stock, load_stock
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.marks import Page, Text, flat
 from tagmaker.job.model import Job
-from tagmaker.problems import Problem, Where, error, warning
+from tagmaker.problems import Problem, Where, error, note, warning
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.label_needs import ROUNDED, Short, shorts_of
-from tagmaker.sheets.media import misfit, stocks_that_fit
+from tagmaker.sheets.media import is_one_sided, misfit, stocks_that_fit
 from tagmaker.sheets.placard_parts import WIDE_PAGE
 from tagmaker.sheets.sample import reads
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import BOLD, face
 
-__all__ = ["check_fit", "check_letters", "check_placards", "check_stocks"]
+__all__ = ["check_fit", "check_letters", "check_placards", "check_sides", "check_stocks"]
 
 
 def check_fit(tag: Tag, stock: Stock, job_folder: Path) -> tuple[Problem, ...]:
@@ -87,7 +87,7 @@ def _larger(use: str, present: Stock, job_folder: Path) -> str:
     words = load_words()
     others = (stock for stock in every_stock(job_folder) if stock.name != present.name and use in stock.suits)
     fitting = [stock.name for stock in others if stock.kind != "page" and reads(stock, words, use)]
-    return f"readable from there: {', '.join(fitting)}" if fitting else "no stock here is readable from there"
+    return f"high enough on: {', '.join(fitting)}" if fitting else "no stock here is large enough"
 
 
 def check_stocks(tags: Iterable[Tag], stocks: dict[str, Stock]) -> Iterator[Problem]:
@@ -99,6 +99,18 @@ def check_stocks(tags: Iterable[Tag], stocks: dict[str, Stock]) -> Iterator[Prob
             if (code, tag.stock_use) not in reported:
                 reported.add((code, tag.stock_use))
                 yield warning(code, message, tag.where, hint)
+
+
+def check_sides(tags: Iterable[Tag], stocks: dict[str, Stock]) -> Iterator[Problem]:
+    """Wraps whose words are not seen whole from one side; once a use."""
+    reported: set[str] = set()
+    for tag in tags:
+        stock = stocks[tag.stock_use]
+        if tag.stock_use not in reported and is_one_sided(tag.outside, stock):
+            reported.add(tag.stock_use)
+            message = f"{_tags(tag.stock_use, 2)} on {stock.name} are not seen whole from one side"
+            hint = "turn the letter to the side that people see, or name a flag or tie-on tag"
+            yield note("wrap-one-sided", message, tag.where, hint)
 
 
 def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:

@@ -172,7 +172,7 @@ def _draw_head(layout: Layout, document: PageHead, box: BoxPlan, words: Words, f
     tag, about = frame.columns((1, 1.6), 3)
     with layout.part("H2"):
         layout.text(box.row.shown, tag, Style(9.0, 3.0, bold=True, upright="top"))
-    revision = words("tag.revision", revision=job.revision)
+    revision = words("tag.revision", revision=job.revision).replace(" ", "\u00a0")
     draft = words("tag.draft") if job.is_draft else ""
     state = " · ".join(filter(None, (revision, draft, document.part)))
     name = " ".join(text for text in (job.number, job.name) if text)

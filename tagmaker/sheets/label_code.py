@@ -96,7 +96,10 @@ def _place_bars(layout: Layout, tag: Tag, stock: Stock, label: Frame) -> Frame |
 
 
 def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots: float, corner: Corner) -> Frame:
-    """At the right edge, on the printer's dots; the frame that it takes."""
+    """At the right edge, on the printer's dots; the frame that it takes.
+
+    Words stay a dot away: a shape that ends between two dots may ink both.
+    """
     quiet = QR_QUIET * code.cell
     spare = label.height - code.height
     down = {"top": 0.0, "middle": spare / 2}.get(corner, spare)
@@ -104,4 +107,5 @@ def _place_square(layout: Layout, code: PlacedCode, label: Frame, dots: float, c
     x = on_dots(left + quiet, dots)
     y = on_dots(label.y + down + quiet, dots)
     layout.symbol(code.symbol, x, y, code.cell)
-    return Frame(x - quiet, y - quiet, code.width, code.height)
+    dot = 1 / dots if dots else 0.0
+    return Frame(x - quiet - dot, y - quiet, code.width + dot, code.height)

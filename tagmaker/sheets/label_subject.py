@@ -22,6 +22,8 @@ from tagmaker.typeset.text import Style, Unfit, fit, text_height
 __all__ = ["first_unit", "subject"]
 
 CLEAR = 0.05  # mm below units: what follows has room of its own above its capitals
+BAND_CLEAR = 0.35  # mm of white between units, or end and revision, and the black of a caution below them
+BAND_PAD = 0.6  # mm of black around a caution
 LOWER = 0.9  # mm by which texts are lower where there is room
 SHORT_BELOW = 0.8  # of the heights that texts need: a caution is in short only on such a low label
 Ends = Literal["none", "beside", "foot"]
@@ -109,11 +111,14 @@ def _subject(layout: Layout, setting: Setting, frame: Frame, way: _Way, ends: En
         lines = _ends_lines(setting, frame.width)
         frame, foot = frame.top(frame.height - text_height(setting.least("fact"), lines, LEADING))
         _ends(layout, setting, foot, lines)
-    if way.units or ends == "beside":
+    is_below = bool(way.units) or ends == "beside"
+    if is_below:
         frame = _units(layout, setting, frame, way, has_ends=ends == "beside")
     if setting.tag.is_caution:
-        layout.rect(frame, fill=0.0)
-        _caution(layout, setting, frame.inset(0.6), way.facts)
+        clear = BAND_CLEAR if is_below else 0.0
+        layout.rect(frame.top(clear)[1], fill=0.0)
+        inner = frame.inset(BAND_PAD)  # as high as without the white: half of that is missing at each side
+        _caution(layout, setting, Frame(inner.x, inner.y + clear / 2, inner.width, inner.height), way.facts)
     else:
         layout.text(way.facts, frame, replace(setting.fact(3), upright="top"))
 

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from functools import partial
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import TextRole
@@ -183,7 +184,8 @@ def lay_out_cell(layout: Layout, setting: Setting, cell: Frame) -> None:
     place, below = rest.top(max(rest.height * 0.36, setting.least("main")) + 2 * CELL_GAP)
     letter(layout, setting, place.inset(0, CELL_GAP), "center")
     if not tag.is_caution:
-        layout.text(first_unit(tag.units), below, _cell_style(setting, "unit"))
+        style = _cell_style(setting, "unit")
+        layout.text(first_unit(tag.units), below, replace(style, lines=2) if len(tag.units) > 1 else style)
         return
     layout.rect(Frame(cell.x + 0.15, below.y, cell.width - 0.3, cell.bottom - below.y - 0.15), fill=0.0)
     layout.text(tag.short or tag.remark, below.inset(0, 0.15), setting.caution(setting.sight("main").caps))

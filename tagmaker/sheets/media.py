@@ -92,6 +92,11 @@ def _wrapped(outside: OutsideDiameter | None, stock: Stock, whole: Frame) -> Ite
     yield Panel(_slice(stock, whole, first, turn), "turn" if turn >= TURN_LEAST else "all")
 
 
+def is_one_sided(outside: OutsideDiameter | None, stock: Stock) -> bool:
+    """Whether a wrap's words are there once, and go further round than is seen from one side (a third)."""
+    return stock.shape == "wrap" and (bool(stock.printed) or turn_of(outside, stock) < TURN_LEAST)
+
+
 def turn_of(outside: OutsideDiameter | None, stock: Stock) -> float:
     """Once round the thing in mm; as much as the wrap is made for where no diameter is known."""
     if outside:

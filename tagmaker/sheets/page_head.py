@@ -18,7 +18,7 @@ from tagmaker.typeset.flow import Block, flow
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import LEGIBLE_MM, Style, lines_at, text_height
 
-__all__ = ["MARGIN", "PAGE_CAPS", "PageHead"]
+__all__ = ["MARGIN", "NAME_CAPS", "PAGE_CAPS", "TITLE_CAPS", "PageHead"]
 
 PAGE_CAPS = 2.3  # mm, the least capitals of a page: they read at 0.49 m (16 minutes of arc, NUREG-0700)
 MARGIN = 9.0

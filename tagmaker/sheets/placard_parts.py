@@ -35,6 +35,7 @@ CAPTION = 3.6  # mm below a code for what it is
 TAG_LEAST = 0.6  # of its usual height: a longer tag has a line of its own
 FACT_NAME = 26.0  # mm of the names beside a small page's facts
 CAUTION_PAD = 2.0  # mm beside the cautions
+FACT_GAP = 6.0  # mm: the place does not run on into where power is isolated
 FACT_SHARES = (1.15, 1)  # of the width, for the place and for the isolation
 FACT_CAPS = (4.0, 3.6, 3.2, 2.9)  # mm: the largest in which a wide page's facts take a line each
 KEPT = 30  # characters of a fact that is kept on one line
@@ -126,7 +127,7 @@ class PlacardParts:
         places, rest = Frame(frame.x, frame.y + 0.8, frame.width, 0).top(self._places_height(frame.width))
         facts = self._facts(frame.width)
         if self.is_wide:
-            for fact, cell in zip(facts, places.columns(FACT_SHARES, 3), strict=True):
+            for fact, cell in zip(facts, places.columns(FACT_SHARES, FACT_GAP), strict=True):
                 draw_paragraphs(self.layout, fact, cell)
         else:
             for fact in facts:
@@ -139,7 +140,7 @@ class PlacardParts:
         facts = self._facts(width)
         if not self.is_wide:
             return sum(_line_height(fact, width) for fact in facts)
-        cells = Frame(0, 0, width, 0).columns(FACT_SHARES, 3)
+        cells = Frame(0, 0, width, 0).columns(FACT_SHARES, FACT_GAP)
         return max(paragraphs_height(fact, cell.width) for fact, cell in zip(facts, cells, strict=True))
 
     def _facts(self, width: float) -> list[list[Paragraph]]:
@@ -148,7 +149,7 @@ class PlacardParts:
         texts = [row.place or none, row.power or none]
         caps = name_caps = 2.6
         if self.is_wide:
-            cells = Frame(0, 0, width, 0).columns(FACT_SHARES, 3)
+            cells = Frame(0, 0, width, 0).columns(FACT_SHARES, FACT_GAP)
             most = min(
                 cell.width / text_width(text, 1.0, bold=True) for cell, text in zip(cells, texts, strict=True)
             )

@@ -15,7 +15,7 @@ from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Cell
-from tagmaker.typeset.text import lines_needed
+from tagmaker.typeset.text import lines_at, lines_needed
 
 __all__ = ["PortTable", "port_table"]
 
@@ -64,9 +64,9 @@ class PortTable(Struct, frozen=True):
         return max(caps, PAGE_CAPS)
 
     def _is_in_columns(self, caps: float) -> bool:
-        """Whether no word is longer than its column."""
+        """Whether no word, and so no unit's tag, is longer than its column."""
         return all(
-            cell.sized(place.width)[0] == cell.caps
+            not cell.text or lines_at(cell.text, place.width, cell.caps, bold=cell.bold) > 0
             for row in self.rows
             for cell, place in zip(row.cells(caps), self._places(row, self._top), strict=False)
         )

@@ -15,6 +15,7 @@ from tagmaker.job.model import UnitRow
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.response import SystemCalls, boxes_of_system
 from tagmaker.problems import Problem
+from tagmaker.sheets.page_head import NAME_CAPS, PAGE_CAPS, TITLE_CAPS
 from tagmaker.sheets.paper import paper_size
 from tagmaker.sheets.response_tables import ResponseTables, put_field, put_unit, where_text
 from tagmaker.tags.response import kept_field, note_field, tick_field
@@ -94,9 +95,11 @@ class _System:
         words, job, layout = self.words, self.plan.job, self.layout
         upper, _ = frame.top(13.0)
         title, name = Frame(upper.x, upper.y, upper.width, upper.height - 1).columns((0.5, 0.5), 3)
-        first, second = title.rows((1.25, 1))
+        first, second = title.rows((1.6, 1))
         with layout.part("H1"):
-            layout.text(f"{words('response.title')} · {self._name()}", first, Style(5.0, bold=True))
+            layout.text(
+                f"{words('response.title')} · {self._name()}", first, Style(TITLE_CAPS, PAGE_CAPS, bold=True)
+            )
         what = words(key).lstrip("1 ") if key == "response.before" else words(key)
         layout.text(what, second, Style(3.2, bold=True))
         lines = [" ".join(text for text in (job.number, job.name) if text)]
@@ -105,17 +108,27 @@ class _System:
         state += [words("tag.draft")] if job.is_draft else []
         lines.append(" · ".join([*state, words("response.test", plan=self.calls.plan)]))
         layout.stack(
-            [(line, Style(2.8, lines=2, bold=True, align="right")) for line in lines], name, alike=True
+            [
+                (line, Style(caps, lines=2, bold=True, align="right"))
+                for line, caps in zip(lines, (NAME_CAPS, PAGE_CAPS), strict=True)
+            ],
+            name,
+            alike=True,
         )
         layout.rule(frame.x, upper.bottom, frame.right, upper.bottom, 0.8)
-        legend = Frame(frame.x, upper.bottom + 0.8, frame.width, 4.6)
+        legend, stamp = Frame(frame.x, upper.bottom + 0.8, frame.width, 4.6).columns((0.55, 0.45), 3)
+        if job.is_draft:
+            layout.rect(stamp.inset(0, 0.3), fill=0.0)
+            layout.text(words("placard.draft"), stamp, Style(2.6, bold=True, align="center", ink=1.0))
         if key in {"response.boxes_title", "response.units_title"}:
-            layout.text(words("response.legend"), legend, Style(2.4))
+            layout.text(words("response.legend"), legend, Style(PAGE_CAPS))
 
     def _foot(self, room: Frame, page: int, pages: int) -> None:
         what = f"{self._name()} – {self.words('response.test', plan=self.calls.plan)}"
         foot = self.words("response.page", what=what, page=page, pages=pages)
-        self.layout.text(foot, Frame(room.x, room.bottom - 3.6, room.width, 3.6), Style(1.9, align="right"))
+        self.layout.text(
+            foot, Frame(room.x, room.bottom - 4.0, room.width, 4.0), Style(PAGE_CAPS, align="right")
+        )
         if page == 1:
             box = self.boxes[0].row.tag
             self._field(Frame(room.x, room.y, 5, 5), "kept", kept_field(box), "", self._kept())
@@ -229,7 +242,7 @@ class _System:
             text = words("response.calls", number=number, rounds=self.calls.rounds)
             self.layout.text(text, first, Style(4.2, bold=True))
             share = words("response.calls_share", share=round(100 * self.calls.heat_share[number - 1]))
-            self.layout.text(share, second, Style(2.4, align="right"))
+            self.layout.text(share, second, Style(PAGE_CAPS, align="right"))
 
         return TITLE + 3, draw
 

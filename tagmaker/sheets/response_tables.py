@@ -12,6 +12,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Field, FieldKind, Mark
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.response import SystemCalls
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.tags.response import Line, lines_of, response_field, tick_field
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
@@ -46,7 +47,7 @@ def put_unit(layout: Layout, tag: str, where: str, frame: Frame, caps: float) ->
     if not fits(tag, name.width, TAG_LEAST, bold=True):
         name, room = frame.rows((1, 1))
     layout.text(tag, name, Style(min(caps, name.height / 1.6), bold=True))
-    layout.text(where, room, Style(2.2, lines=3))
+    layout.text(where, room, Style(PAGE_CAPS, lines=3))
 
 
 def where_text(level: str, room: str, words: Words) -> str:
@@ -141,12 +142,12 @@ class ResponseTables(Struct, frozen=True):
 
         def draw(frame: Frame) -> None:
             name, rest = frame.left(left)
-            self.layout.text(first, name, Style(2.2, bold=True))
+            self.layout.text(first, name, Style(PAGE_CAPS, bold=True))
             if has_fan:
                 unit, fan = name.left(left - FAN)
                 room = Frame(unit.x, unit.y, unit.width - 2, unit.height).columns(UNIT_SHARES, 2)[1]
-                self.layout.text(self.words("response.room"), room, Style(2.2, bold=True))
-                self.layout.text(self.words("response.fan"), fan, Style(2.2, bold=True, align="center"))
+                self.layout.text(self.words("response.room"), room, Style(PAGE_CAPS, bold=True))
+                self.layout.text(self.words("response.fan"), fan, Style(PAGE_CAPS, bold=True, align="center"))
             for number, cell in enumerate(self._frames(rest), start=1):
                 text = self.words("response.round_short", number=number)
                 self.layout.text(text, cell, Style(2.8, bold=True, align="center"))
@@ -168,7 +169,7 @@ class ResponseTables(Struct, frozen=True):
             if self.expected and line.calls:
                 place = Frame(cell.x + 3.2, place.y, cell.width - 4.2, FIELD_MM)
                 called = Frame(cell.x, cell.y, 3, cell.height)
-                self.layout.text(line.calls[number - 1], called, Style(2.2, align="center"))
+                self.layout.text(line.calls[number - 1], called, Style(PAGE_CAPS, align="center"))
             self._put(place, "text", response_field(line, number), spoken)
 
     def _put(self, frame: Frame, kind: FieldKind, name: str, spoken: str) -> None:

@@ -16,7 +16,7 @@ from tagmaker.sheets.label_needs import Short, shorts_of, sight_of
 from tagmaker.sheets.placard import list_caps
 from tagmaker.tags.model import End, Tag, TagKind
 from tagmaker.typeset.canvas import Layout
-from tagmaker.typeset.fonts import PLAIN
+from tagmaker.typeset.fonts import PLAIN, face
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import Style
 
@@ -148,7 +148,8 @@ def align_page(stock: Stock, words: Words) -> Page:
         marks += [Line(x - arm, y, x + arm, y, 0.15), Line(x, y - arm, x, y + arm, 0.15)]
         marks += [Line(x + step, y - 1, x + step, y + 1, 0.15) for step in ticks]
         marks += [Line(x - 1, y + step, x + 1, y + step, 0.15) for step in ticks]
-        marks.append(Text(x + 1.3, y + 2.4, str(number), PLAIN, 1.8))
+        size = min(5.0, 0.6 * arm)
+        marks.append(Text(x + 1.4, y + 1.4 + size * face(PLAIN).cap_height, str(number), PLAIN, size))
     return Page(*stock.page, (*marks, *_instructions(stock, words)))
 
 

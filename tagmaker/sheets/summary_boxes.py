@@ -190,10 +190,12 @@ class BoxLists:
             self._card(table, box, float(max(limits)))
 
     def _card(self, table: Table, box: BoxPlan, most: float) -> None:
-        """A box's ports beside its switches; a card that fits on one page is not split."""
-        settings = [cells for board in box.boards for cells in self._board_cells(board)]
-        both = zip_longest(box.ports, settings)
-        rows = [([*self._port_cells(port), *(right or NO_SETTINGS)], port) for port, right in both]
+        """A box's ports beside their boards' switches; a card that fits on one page is not split."""
+        rows = [
+            ([*self._port_cells(port), *(right or NO_SETTINGS)], port)
+            for board in box.boards
+            for port, right in zip_longest(_ports_of(board, box), self._board_cells(board))
+        ]
         self._card_head(box)
         keep = sum(table.height(cells) for cells, _ in rows)
         for cells, port in rows:
@@ -224,7 +226,7 @@ class BoxLists:
         unit = self.job.capacity_unit
         load = port.load.number(unit) if port.load else self.words("placard.unknown_load")
         text = f"{load}/{port.limit.number(unit)}" if port.units else self.words("use.spare")
-        units = ", ".join(" ".join(filter(None, (self._unit(each), each.room))) for each in port.units)
+        units = ", ".join("\u00a0".join(filter(None, (self._unit(each), each.room))) for each in port.units)
         is_over = port.load is not None and not port.load <= port.limit
         return [
             Cell(port.name, bold=True),
@@ -240,7 +242,7 @@ class BoxLists:
         return self.words("placard.unit_address", unit=unit.tag, address=unit.address)
 
     def _port_marks(self, table: Table, port: Port | None, most: float, *, is_board: bool) -> Draw:
-        """A port's bar, and the rules that keep ports and switches apart: they only share the height."""
+        """A port's bar, and the rules that keep ports and switches apart: a bank is not of one port."""
 
         def draw(frame: Frame) -> None:
             cells = table.frames(frame)
@@ -272,6 +274,11 @@ class BoxLists:
             ]
             for bank in board.banks
         ]
+
+
+def _ports_of(board: Board, box: BoxPlan) -> list[Port]:
+    """The ports of a board."""
+    return [port for port in box.ports if port.letters[0] in board.letters]
 
 
 def _names(ports: Sequence[Port]) -> str:

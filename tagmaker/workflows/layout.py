@@ -16,7 +16,7 @@ from tagmaker.revisions.issued import Issued
 from tagmaker.revisions.plan_file import read_plan_file, unproved
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
-from tagmaker.sheets.checks import check_letters, check_placards, check_stocks
+from tagmaker.sheets.checks import check_letters, check_placards, check_sides, check_stocks
 from tagmaker.sheets.final_stage import check_final_stage
 from tagmaker.sheets.label_needs import widest_of
 from tagmaker.sheets.place import Placed, place_labels
@@ -83,6 +83,7 @@ def _check_media(laid_out: LaidOut) -> Iterator[Problem]:
     job, labels = laid_out.job, [label for box in laid_out.boxes for label in box.labels]
     yield from check_letters(labels, job.prints.stocks, job.folder)
     yield from check_stocks((label.tag for label in labels), job.prints.stocks)
+    yield from check_sides((label.tag for label in labels), job.prints.stocks)
     yield from check_placards([box.placard for box in laid_out.boxes], job)
 
 

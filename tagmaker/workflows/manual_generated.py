@@ -28,7 +28,7 @@ MILLION = 1_000_000
 CODES_HEAD = """\
 # What each problem code means
 
-A problem has a severity (error, warning or note), a code, a message, a place and mostly a hint. An
+A problem has a severity (error, warning or note), a code, a message, a place and usually a hint. An
 error stops `make`; nothing is written. A warning or a note does not.
 
 In a terminal a problem reads `ports.csv:7: error: … [port-overloaded]`. With `--json` it is an

@@ -1,7 +1,8 @@
 """The stages of `readback`: plan the job → read the files → refuse foreign ones → merge → compare → number.
 
-Takes filled-in walk sheets and the phone's files; gives, box by box, what is as planned, what differs and
-what was not seen, with a punch list numbered in walking order. `write_punch_list` prints that list.
+Takes filled-in walk sheets, the phone's files, response tests and sessions of scanning; gives, box by box,
+what is as planned, what differs and what was not seen, with a punch list numbered in walking order.
+`write_punch_list` prints that list.
 """
 
 from collections import Counter
@@ -35,7 +36,8 @@ from tagmaker.tags.walk import digests
 from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
-from tagmaker.workflows.readback_response import ResponseOutline, response_outline
+from tagmaker.workflows.readback_response import ResponseOutline, beside, response_outline
+from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
 
 __all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_punch_list"]
 
@@ -97,7 +99,7 @@ class Readback(Struct, frozen=True):
     """What all files together give, box by box in walking order; `plan` is None for an unreadable job.
 
     `sheets` are those of the files that count, by box in capitals; `responses` the results of response tests;
-    `is_walked` is not set where nothing else came back.
+    `scans` is what sessions of scanning found; `is_walked` is not set where no walk came back with these.
     """
 
     plan: Plan | None
@@ -105,15 +107,15 @@ class Readback(Struct, frozen=True):
     problems: tuple[Problem, ...]
     sheets: Mapping[str, Sequence[Sheet]] = {}
     responses: tuple[SystemResult, ...] = ()
+    scans: ScansBack = ScansBack()
     is_walked: bool = True
 
     @property
     def is_wrong(self) -> bool:
         """Whether anything differs or was not seen."""
-        is_box_wrong = any(box.state != AS_PLANNED for box in self.boxes)
-        return (
-            self.plan is None or (self.is_walked and is_box_wrong) or any(r.is_wrong for r in self.responses)
-        )
+        is_box_wrong = self.is_walked and any(box.state != AS_PLANNED for box in self.boxes)
+        is_response_wrong = any(result.is_wrong for result in self.responses)
+        return self.plan is None or is_box_wrong or is_response_wrong or bool(self.scans.items)
 
     @property
     def counts(self) -> Counts:
@@ -139,10 +141,14 @@ def readback(files: list[Path], job: Path) -> Readback:
     problems = [each for each in checked.problems if each.severity is Severity.ERROR]
     if checked.plan is None:
         return Readback(None, (), tuple(problems))
+    words = load_words()
     responses = read_response_returns(files)
-    returns, unread = _read(list(responses.rest))
+    sessions, rest = divided(responses.rest)
+    scans, unread = scans_back(sessions, checked.plan, words)
+    problems += unread
+    returns, unread = _read(rest)
     returns, tested = _divided(returns, responses)
-    compared, foreign = compare(tested, checked.plan, load_words())
+    compared, foreign = compare(tested, checked.plan, words)
     problems += [*tested.problems, *foreign]
     today = {box.row.key: digests(checked.plan.job, box) for box in checked.plan.boxes}
     sheets: dict[str, list[Sheet]] = {}
@@ -153,14 +159,18 @@ def readback(files: list[Path], job: Path) -> Readback:
         for sheet in counted:
             sheets.setdefault(sheet.box, []).append(sheet)
     boxes: list[BoxFindings] = []
-    homes, words = homes_of(checked.plan), load_words()
+    homes = homes_of(checked.plan)
     for box in checked.plan.boxes:
         found = gather(sheets.get(box.row.key, ()), box, today[box.row.key])
         boxes.append(findings(checked.plan.job, box, found, words, homes))
         problems += _contradictions(found, box)
-    boxes = [_with_responses(box, compared) for box in boxes]
+    walked = [punch for box in boxes for punch in box.punches]
+    compared = tuple(beside(each, walked, scans.items, words) for each in compared)
+    boxes = [_with_others(box, compared, scans) for box in boxes]
     is_walked = bool(returns) or not compared
-    return Readback(checked.plan, tuple(_numbered(boxes)), tuple(problems), sheets, compared, is_walked)
+    return Readback(
+        checked.plan, tuple(_numbered(boxes)), tuple(problems), sheets, compared, scans, is_walked
+    )
 
 
 def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return], ResponseReturns]:
@@ -171,23 +181,12 @@ def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return
     return [each for each in returns if not is_response_form(each.values)], found
 
 
-def _with_responses(box: BoxFindings, results: Iterable[SystemResult]) -> BoxFindings:
-    """A box with the lines of the response tests' findings after its own."""
-    items = [item for result in results for item in result.items if item.box.upper() == box.box.upper()]
-    words = load_words()
-    return replace(box, punches=[*box.punches, *(_with_walk(item, box.punches, words) for item in items)])
-
-
-def _with_walk(item: WorkItem, walked: Iterable[WorkItem], words: Words) -> WorkItem:
-    """A line of a response test with what the walk found at the same letters."""
-    letters = {letter for name in item.place.split(", ") for letter in name.split("+")}
-    places = {words("punch.port", port=letter): letter for letter in letters}
-    found = [
-        words("response.walk_found", place=each.place, wrong=each.wrong)
-        for each in walked
-        if each.place in places
-    ]
-    return replace(item, expect=(*item.expect, *found))
+def _with_others(box: BoxFindings, results: Iterable[SystemResult], scans: ScansBack) -> BoxFindings:
+    """A box with the lines of scans and of the response tests' findings after its own."""
+    items = [*scans.crossed, *(item for result in results for item in result.items)]
+    own = [item for item in items if item.box.upper() == box.box.upper()]
+    missing = [f"{item.place}: {item.wrong}" for item in scans.missing if item.box == box.box]
+    return replace(box, punches=[*box.punches, *own], unknown=[*box.unknown, *missing])
 
 
 def _read(files: list[Path]) -> tuple[list[Return], list[Problem]]:

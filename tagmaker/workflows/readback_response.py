@@ -1,6 +1,9 @@
 """Results of response tests as `readback` prints them: JSON records, and lines for a terminal."""
 
+from collections.abc import Iterable, Mapping, Sequence
+
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.site.response.compare import SystemResult
@@ -8,7 +11,7 @@ from tagmaker.site.response.findings import Finding, FindingKind
 from tagmaker.site.response.verdicts import PortVerdict, UnitVerdict
 from tagmaker.tags.work_list import WorkItem
 
-__all__ = ["ResponseOutline", "response_lines", "response_outline"]
+__all__ = ["ResponseOutline", "beside", "response_lines", "response_outline"]
 
 
 class FindingOutline(Struct, frozen=True):
@@ -46,15 +49,38 @@ def _finding(finding: Finding, item: WorkItem) -> FindingOutline:
     return FindingOutline(finding.kind, finding.ports, finding.units, item.wrong, item.to_do, item.expect)
 
 
-def response_lines(result: SystemResult, words: Words, *, has_punches: bool) -> list[str]:
-    """How many ports and units are right, what is wrong, what was not seen, and what no such test shows.
+def beside(
+    result: SystemResult, walked: Iterable[WorkItem], scanned: Iterable[WorkItem], words: Words
+) -> SystemResult:
+    """A result whose lines have what the walk and the scans found at the same letters."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for key, items in (("response.walk_found", walked), ("response.scans_found", scanned)):
+        for each in items:
+            text = words(key, place=f"{each.box} {each.place}", wrong=each.wrong)
+            found.setdefault((each.box.upper(), each.place), []).append(text)
+    return replace(result, items=tuple(_with_found(item, found, words) for item in result.items))
 
+
+def _with_found(item: WorkItem, found: Mapping[tuple[str, str], Sequence[str]], words: Words) -> WorkItem:
+    """A line with what was found at its letters; a letter of another box has that box before it."""
+    texts: list[str] = []
+    for name in item.place.split(", "):
+        box, _, port = name.rpartition("/")
+        for letter in port.split("+"):
+            texts += found.get(((box or item.box).upper(), words("punch.port", port=letter)), ())
+    return replace(item, expect=(*item.expect, *texts))
+
+
+def response_lines(result: SystemResult, words: Words, *, has_punches: bool) -> list[str]:
+    """How many ports and units are right, what is wrong, what was not seen, and what readings do not show.
+
+    A unit counts as piped right only where the stub of its port was read.
     What is wrong is left out where the punches of the boxes are printed too.
     """
     judged, calls = result.judged, result.judged.calls
     lines = [words("response.head", plan=calls.plan, system=calls.system or "–")]
     called = [port for port in judged.ports if port.verdict == "as called"]
-    piped = [unit for unit in judged.units if unit.verdict == "as piped"]
+    piped = [unit for unit in judged.units if unit.verdict == "as piped" and unit.stub_read]
     units, every = len(piped), len(judged.units)
     lines.append(
         "    " + words("response.fine", count=len(called), of=len(calls.ports), units=units, all=every)
@@ -64,7 +90,4 @@ def response_lines(result: SystemResult, words: Words, *, has_punches: bool) -> 
         lines += [f"        {sentence}" for sentence in item.expect]
     if result.unseen:
         lines.append("    " + words("response.not_seen", names=", ".join(result.unseen)))
-    lines += [f"    note {text}" for text in result.notes]
-    if any(port.verdict == "not seen" for port in judged.ports[: len(calls.ports)]):
-        lines.append("    " + words("response.stubs_unread"))
-    return [*lines, "    " + words("response.not_shown")]
+    return [*lines, *(f"    note {text}" for text in result.notes)]

@@ -33,7 +33,8 @@ from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import End, Tag
 from tagmaker.workflows.planning import plan
 
-__all__ = ["Against", "Answer", "RebuiltOutline", "Scanned", "ScansOutline", "scan"]
+__all__ = ["Against", "Answer", "RebuiltOutline", "Scanned", "ScansOutline"]
+__all__ += ["scan", "scan_session", "take_file"]
 
 LIVE = Path("-")
 """The file name that stands for the live stream of lines."""
@@ -175,12 +176,30 @@ def scan(
     if session and LIVE not in files:
         problems += current.take_lines(kept, session.name)
     for path in files:
-        current.leave_terminal()
         if path == LIVE:
+            current.leave_terminal()
             problems += current.take_lines(chain(kept, keeping(lines, session)) if session else lines, "-")
         else:
-            problems += _take_file(current, path)
+            problems += take_file(current, path)
     return Scanned(tuple(current.verdicts), current.results, tuple(_once(problems)))
+
+
+def scan_session(plan: Plan, on_answer: OnAnswer) -> "ScanSession":
+    """A session against a plan at hand, without the placards that hang on site."""
+    return ScanSession(plan, {tag.code: tag for tag in _all_tags(plan, load_words())}, {}, on_answer)
+
+
+def take_file(current: "ScanSession", path: Path) -> list[Problem]:
+    """Take every text of a file, at no terminal that was open before; the problems found in it."""
+    current.leave_terminal()
+    problems: list[Problem] = []
+    in_order = is_lines(path)
+    for found in read_file(path, current.known):
+        if isinstance(found, Problem):
+            problems.append(found)
+        else:
+            current.take(*found, in_order=in_order)
+    return problems
 
 
 def _once(problems: Iterable[Problem]) -> Iterator[Problem]:
@@ -237,18 +256,6 @@ def _issued(since: Path | None) -> tuple[dict[str, IssuedPlacard], list[Problem]
 def _all_tags(plan: Plan, words: Words) -> Iterator[Tag]:
     for box in plan.boxes:
         yield from box_tags(plan.job, box, words)
-
-
-def _take_file(current: "ScanSession", path: Path) -> list[Problem]:
-    """Take every text of a file; the problems found in it."""
-    problems: list[Problem] = []
-    in_order = is_lines(path)
-    for found in read_file(path, current.known):
-        if isinstance(found, Problem):
-            problems.append(found)
-        else:
-            current.take(*found, in_order=in_order)
-    return problems
 
 
 class ScanSession:

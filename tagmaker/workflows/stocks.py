@@ -15,6 +15,7 @@ from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.problems import Problem, Where, error
+from tagmaker.sheets.media import is_one_sided
 from tagmaker.sheets.placard_parts import MODULE_LEAST as PLACARD_MODULE
 from tagmaker.sheets.sample import holds_caution, reads_from, sample_page, shorts
 from tagmaker.symbols.png import page_pngs
@@ -47,7 +48,8 @@ class StockOutline(Struct, frozen=True):
     which every text of a label that matters is read, the smallest of them too. `symbol` is the kind of code
     that its labels carry, "none" where they carry none, and `module_mm` the least module (of bars: the least
     bar) that is printed, else 0. `too_small` are the texts that do not read from where they are read,
-    `no_spares` the uses for which a spare port's caution has no room.
+    `no_spares` the uses for which a spare port's caution has no room. `one_sided` is a wrap whose words are
+    not seen whole from one side.
     """
 
     name: str
@@ -63,6 +65,7 @@ class StockOutline(Struct, frozen=True):
     life: str
     too_small: tuple[SmallText, ...] = ()
     no_spares: tuple[str, ...] = ()
+    one_sided: bool = False
 
 
 class StocksOutline(Struct, frozen=True):
@@ -99,6 +102,7 @@ def _outline(stock: Stock, words: Words) -> StockOutline:
         material=stock.material,
         life=stock.life,
         too_small=tuple(_too_small(stock, words)),
+        one_sided=is_one_sided(None, stock),
         no_spares=tuple(use for use in _label_uses(stock) if not holds_caution(stock, words, use)),
     )
 

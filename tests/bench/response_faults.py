@@ -12,6 +12,9 @@ from tests.site.response.faults import Site, misread, outcome, outcome_of_units,
 
 __all__ = ["trial"]
 
+SHOWN = 40
+"""Seeds of wrong outcomes in a line."""
+
 
 def trial(of: Site, seed: int, misreadings: int, *, stubs: bool = True) -> str:
     """The outcome of one seeded fault with so many wrong readings in the system."""
@@ -26,17 +29,21 @@ def trial(of: Site, seed: int, misreadings: int, *, stubs: bool = True) -> str:
 
 
 def main(faults: int = 10_000, boxes: int = 3, used: int = 8) -> None:
-    """Print a line for each number of misreadings, with stubs read and not."""
+    """Print a line for each number of misreadings, with stubs read and not, and the seeds that are wrong."""
     of = site(*([used] * boxes), shared=5)
     sys.stdout.write(f"{len(of.calls.ports)} used ports, {of.calls.rounds} rounds, {faults} faults each\n")
     for stubs in (True, False):
         for misreadings in (0, 1, 2):
             start = time.process_time()
-            counted = Counter(trial(of, seed, misreadings, stubs=stubs) for seed in range(faults))
+            outcomes = [trial(of, seed, misreadings, stubs=stubs) for seed in range(faults)]
+            counted = Counter(outcomes)
             counts = ", ".join(f"{each} {counted[each]}" for each in ("exact", "unclear", "wrong"))
+            wrong = [seed for seed, each in enumerate(outcomes) if each == "wrong"]
             seconds = time.process_time() - start
             read = "read" if stubs else "not read"
-            sys.stdout.write(f"stubs {read}, {misreadings} misread: {counts}, {seconds:.0f} s\n")
+            sys.stdout.write(
+                f"stubs {read}, {misreadings} misread: {counts} {wrong[:SHOWN]}, {seconds:.0f} s\n"
+            )
             sys.stdout.flush()
 
 

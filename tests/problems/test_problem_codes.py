@@ -56,7 +56,8 @@ ONLY = {"output-whole": Selection(boxes=("BX-1",))}
 WITH = {
     "refrigerant-unknown": {"bands-authority"},
     "band-incomplete": {"bands-authority"},
-    "diameter-missing": {"letters-small"},
+    "diameter-missing": {"letters-small", "wrap-one-sided"},
+    "wrap-one-sided": {"letters-small"},
 }
 """What a smallest job prints beside its own code: the authority is named wherever bands are asked for."""
 LINES_AT_MOST = 50  # of all files of a smallest bad job

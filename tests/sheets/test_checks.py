@@ -12,7 +12,7 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.draw.marks import Page, Text, TextRole
 from tagmaker.job.model import Job
 from tagmaker.problems import Severity, Where
-from tagmaker.sheets.checks import check_fit, check_letters, check_placards, check_stocks
+from tagmaker.sheets.checks import check_fit, check_letters, check_placards, check_sides, check_stocks
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.tags.model import OutsideDiameter, Stage, Tag, TagKind
@@ -110,6 +110,18 @@ def test_a_stock_that_no_job_named_never_misfits(diameter: float) -> None:
 def test_a_diameter_that_is_not_given_is_not_assumed(stock: Stock) -> None:
     """No stock is refused for a thing whose size nobody knows."""
     assert check_fit(tag_of("gas"), stock, NOWHERE) == ()
+
+
+def test_wraps_whose_words_are_on_one_side_are_named_once_a_use() -> None:
+    """A laminated wrap's zone goes once round; a pipe wrap of 75 mm or more has its words three times."""
+    cables = [tag_of("cable"), tag_of("cable")]
+    (problem,) = check_sides(cables, {"cable": stock_named("roll-wrap-38x51-300dpi")})
+    assert (problem.code, problem.severity) == ("wrap-one-sided", Severity.NOTE)
+    assert list(check_sides(cables, {"cable": LABELS})) == []
+    wrap = stock_named("roll-pipe-wrap-254x38-203dpi")
+    for millimetres, count in ((20, 1), (30, 0)):
+        thing = over(length(f"{millimetres} mm"), None, bare=True)
+        assert len(list(check_sides([replace(tag_of("gas"), outside=thing)], {"pipe": wrap}))) == count
 
 
 # --- does it last, is it made for that ----------------------------------------------------------------------
@@ -251,7 +263,7 @@ def test_small_texts_are_reported_once_a_use_with_the_lowest() -> None:
 def test_stocks_that_read_from_there_are_named() -> None:
     """A locator is read from 2.5 m."""
     (problem,) = check_letters(labelled("locator", {"main": 7.8}), {"locator": LABELS}, NOWHERE)
-    assert problem.hint == ("readable from there: a4-21-63x38, letter-10-102x51, tape-25-cut-60-203dpi")
+    assert problem.hint == ("high enough on: a4-21-63x38, letter-10-102x51, tape-25-cut-60-203dpi")
 
 
 def test_letters_of_a_real_label_are_measured() -> None:

@@ -73,7 +73,7 @@ def test_a_slip_in_full() -> None:
     """Box, job and revision, where each label goes, then a line a sheet and the sum."""
     ((_, slip),) = slips(replace(SMALL.record(), number="ML-24", revision="2"))
     assert lines(slip) == [
-        ["ML-24 Marsh Lane Library · REV 2"],
+        ["ML-24 Marsh Lane Library · REV\u00a02"],
         ["BB-1"],
         ["AT THE BOX", "AT THE UNIT"],
         ["COMM", "COMM"],
@@ -91,7 +91,7 @@ def test_a_slip_gives_place_and_draft() -> None:
     ((_, slip),) = slips(replace(job, boxes=(replace(job.boxes[0], place="Corridor L2"),)))
     texts = [each.text for each in slip]
     assert "Corridor L2" in texts
-    assert "Marsh Lane Library · REV P02 · DRAFT" in texts
+    assert "Marsh Lane Library · REV\u00a0P02 · DRAFT" in texts
 
 
 def test_a_line_a_sheet_each_page_once() -> None:

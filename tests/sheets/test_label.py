@@ -175,6 +175,19 @@ def test_the_second_terminal_names_unit_and_reason() -> None:
     assert said == ["D", "BB-1", "AT THE BOX", "REV 0", "TERMINAL", "AH-1", "NO CABLE HERE – C+D ON C"]
 
 
+@pytest.mark.parametrize("name", ["letter-30-67x25", "a4-21-63x38", "a4-65-38x21"])
+@pytest.mark.parametrize("code", ["BB-1/D/TRM", "BB-1/B/TRM"])
+def test_white_is_left_between_words_and_the_black_of_a_caution(code: str, name: str) -> None:
+    """No letter of the unit, of the end or of the revision touches the black band below it."""
+    label = fitted(tags_of(SMALL)[code], stock_named(name))
+    (black,) = [mark for mark in label.marks if isinstance(mark, Rect) and mark.fill == 0.0]
+    above = [mark.y for mark in label.marks if isinstance(mark, Text) and not mark.ink]
+    assert black.y - max(above) >= 0.3
+    white = [mark for mark in label.marks if isinstance(mark, Text) and mark.ink]
+    assert min(mark.y - capitals(mark) for mark in white) - black.y >= 0.4
+    assert black.y + black.height - max(mark.y for mark in white) >= 0.4
+
+
 @pytest.mark.parametrize("stock", [DEFAULT, BARRED], ids=lambda stock: stock.name)
 @pytest.mark.parametrize("letter", "ABCD")
 def test_the_letter_is_the_one_huge_thing(stock: Stock, letter: str) -> None:
@@ -198,6 +211,20 @@ def test_all_letters_of_a_stock_are_of_one_size() -> None:
         ]
         heights.add(round(capitals(mark), 3))
     assert len(heights) == 1
+
+
+def test_a_strips_cell_of_two_units_has_its_letter_as_high_as_the_others() -> None:
+    """How many more is below the first unit: neither letter nor unit is lower than beside it."""
+    two = tags_of(
+        one_box(
+            *((unit, port, "9 kBtu/h") for unit, port in (("HF-303", "C"), ("HF-304", "C"), ("HF-305", "D")))
+        )
+    )
+    strip = stock_named("tape-12-strip-300dpi")
+    many, single = (fitted(two[f"BB-1/{letter}/TRM"], strip).heights for letter in "CD")
+    assert (many["main"], many["box"], many["unit"]) == pytest.approx(
+        (single["main"], single["box"], single["unit"])
+    )
 
 
 def test_four_kinds_have_four_frames() -> None:

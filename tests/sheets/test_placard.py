@@ -6,9 +6,10 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.family import Family, Rule
-from tagmaker.draw.marks import Rect
+from tagmaker.draw.marks import Rect, Text
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.placard import placard_pages
+from tagmaker.typeset.fonts import face
 from tagmaker.typeset.text import LEGIBLE_MM
 from tests.plan.families import three
 from tests.records import replace
@@ -233,6 +234,23 @@ def test_a_long_tag_fits_every_paper(tag: str, page: str) -> None:
     """As long as a tag may be: smaller, and on a line of its own where that makes it larger."""
     pages = pages_in_order(job_of(replace(filled(8), tag=tag, shown=""), page=page))
     assert all(texts((each,)).count(tag) == 1 for each in pages)
+
+
+def test_no_units_tag_is_broken_where_lower_letters_hold_it() -> None:
+    """Five tags of 24 characters on a port: each whole on its line, with its comma."""
+    rows = tuple(UnitSketch(f"FAN-COIL-LEVEL-12-W-{at:04}", "A", "9 kBtu/h", "Office") for at in range(5))
+    said = texts(pages_in_order(job_of(BoxSketch("BB-1", 4, rows))))
+    assert [text.rstrip(",") for text in said if "FAN" in text] == [row.tag for row in rows]
+
+
+def test_place_and_isolation_are_apart() -> None:
+    """A place as wide as its column does not run on into where power is isolated."""
+    box = replace(sparse(4), place="Level 1 south wing, ceiling at grid F4", power="Panel LP-1, circuit 10")
+    (page,) = pages_in_order(job_of(box))
+    marks = {mark.text: mark for mark in page.marks if isinstance(mark, Text)}
+    place, power = marks[box.place], marks[box.power]
+    assert place.y == power.y
+    assert power.x - (place.x + face(place.face).width(place.text, place.size)) >= 5.5
 
 
 @pytest.mark.parametrize("page", PAGE_STOCKS)

@@ -12,9 +12,10 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.plan.response import Asked, SystemCalls, boxes_of_system, plan_response
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.response import response_pages
 from tagmaker.tags.response import lines_of, response_field
-from tagmaker.typeset.fonts import all_faces
+from tagmaker.typeset.fonts import all_faces, face
 from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, words
 from tests.workflows.response_site import SITE
@@ -146,6 +147,36 @@ def test_first_page_has_what_comes_first_and_the_cautions() -> None:
         assert text in page
     for text in ("licensed people", "Stop when", "common practice", "Liquid lines"):
         assert text in page
+
+
+def test_no_text_of_a_page_is_lower_than_on_other_pages() -> None:
+    """Rooms, heads of columns, legend and foot too: 2.3 mm."""
+    _, pages = printed(planned(), expected=True)
+    lowest = min(
+        mark.size * face(mark.face).cap_height for mark in marks(pages, Text) if isinstance(mark, Text)
+    )
+    assert lowest >= PAGE_CAPS - 0.001
+
+
+def test_a_draft_is_stamped_on_every_page() -> None:
+    """White on black, as on the other documents; an issued job has no stamp."""
+    plan = planned()
+    for is_draft in (True, False):
+        _, pages = printed(replace(plan, job=replace(plan.job, is_draft=is_draft)))
+        stamped = [
+            page
+            for page in pages
+            if any(
+                isinstance(mark, Text) and "NOT FOR START-UP" in mark.text and mark.ink for mark in page.marks
+            )
+        ]
+        assert stamped == (pages if is_draft else [])
+
+
+def test_the_paper_names_no_option_of_the_program() -> None:
+    """Whoever does the test has the paper alone."""
+    _, pages = printed(planned())
+    assert not [text for text in texts(pages) if "--" in text]
 
 
 def test_a_system_has_its_own_pages() -> None:

@@ -23,7 +23,7 @@ from tagmaker.sheets.sample import (
     shorts,
 )
 from tests.records import replace
-from tests.sheets.printed import Box, ink, outside, overlapping, printed_pages, quiet_box
+from tests.sheets.printed import Box, capitals, ink, outside, overlapping, printed_pages, quiet_box
 from tests.strategies import label_stocks, words
 from tests.tables import table
 
@@ -238,6 +238,14 @@ def test_an_alignment_page_is_whole(name: str) -> None:
     assert [mark for mark in page.marks if not room.holds(covered(mark))] == []
     (texts,) = printed_pages([page])
     assert overlapping(texts) == []
+
+
+@pytest.mark.parametrize("name", ["letter-30-67x25", "a4-21-63x38"])
+def test_the_numbers_of_crosses_read_on_a_sheet(name: str) -> None:
+    """As high as the words beside them."""
+    page = align_page(stock_of(name), words())
+    numbers = [mark for mark in page.marks if isinstance(mark, Text) and mark.text in {"1", "2"}]
+    assert [capitals(mark) >= 3.0 for mark in numbers] == [True, True]
 
 
 @pytest.mark.parametrize("name", ALL)

@@ -298,18 +298,31 @@ def test_a_port_over_its_limit_by_conversion_fills_its_bar() -> None:
 
 
 def test_a_card_in_full() -> None:
-    """The box and what it has; its ports with loads, units and rooms; its switches beside them."""
-    assert rows(summary(job_of(filled(6)).record()), 4)[2:] == [
+    """The box and what it has; its ports with loads, units and rooms; beside each board's its switches."""
+    found = rows(summary(job_of(filled(6)).record()), 4)[2:]
+    assert [[text.replace("\u00a0", " ") for text in row] for row in found] == [
         ["BB-1"],
         ["Level 2 corridor, grid C4", "ports 6: single 4, joined pairs 1, spare 0 · 216 kBtu/h"],
         ["A", "24/54", "FC-101 Office", "left A–D", "Bank 1", "all OFF"],
         ["B", "48/54", "FC-201 Office, FC-202 Open plan,", "Bank 2", "leave 3 as found, rest OFF"],
         ["FC-203 Open plan, FC-204 Open plan,"],
         ["FC-205 Open plan"],
-        ["C", "24/54", "FC-301 Office", "right E–F", "Bank 1", "all OFF"],
-        ["D", "24/54", "FC-401 Office", "Bank 2", "ON 1 4 (4 check only), leave 3 as found"],
-        ["E+F", "96/108", "AH-301 Reading room"],
+        ["C", "24/54", "FC-301 Office"],
+        ["D", "24/54", "FC-401 Office"],
+        ["E+F", "96/108", "AH-301 Reading room", "right E–F", "Bank 1", "all OFF"],
+        ["Bank 2", "ON 1 4 (4 check only), leave 3 as found"],
     ]
+
+
+@pytest.mark.parametrize("ports", [6, 8, 10, 12])
+def test_a_boards_switches_begin_beside_its_first_port(ports: int) -> None:
+    """Nobody reads E on one line with the switches of the board of I."""
+    said = section(summary(job_of(filled(ports)).record()), 4)
+    lines = {text.text: text.y for text in said}
+    for board in plan_job(job_of(filled(ports)).record())[0].boxes[0].boards:
+        name = f"{board.place} {board.letters[0]}–{board.letters[-1]}"
+        first = next(text for text in lines if text.split("+")[0] == board.letters[0])
+        assert lines[name] == lines[first]
 
 
 def settings_of(bank: BankPlan) -> str:
@@ -384,7 +397,7 @@ def test_every_port_and_unit_of_the_plan_is_there(job: Job) -> None:
     assert column(pages, "Port")[: len(boxes[0].ports) + 1][1:] == [port.name for port in boxes[0].ports]
     units = " ".join(column(pages, "Units"))
     for unit in job.units:
-        assert " ".join(text for text in (unit.tag, unit.room) if text) in units
+        assert " ".join(text for text in (unit.tag, unit.room) if text) in units.replace("\u00a0", " ")
 
 
 def test_a_family_with_one_bank_and_other_places() -> None:

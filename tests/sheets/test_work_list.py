@@ -19,7 +19,7 @@ from tests.sheets.boxes import filled, job_of
 from tests.sheets.printed import faults
 from tests.strategies import BoxSketch, UnitSketch, first_box, words
 
-WRITTEN = ["done by", "date", "re-checked by"]
+WRITTEN = ["Done by", "Date", "Re-checked by"]
 ROOM_TO_WRITE = 7.0  # mm
 MOVE = WorkItem(
     box="BB-1",
@@ -128,9 +128,9 @@ def test_a_step_has_a_tick_its_role_and_room_for_name_and_date(paper: str) -> No
     texts = [mark.text for page in pages for mark in page.marks if isinstance(mark, Text)]
     ticks = [mark for page in pages for mark in page.marks if isinstance(mark, Rect) and mark.line]
     assert (texts.count("Technician"), texts.count(step.wrong), len(ticks)) == (41, 41, 41)
-    assert texts.count("done by") == texts.count("date") == len(pages) == 2
+    assert texts.count("Done by") == texts.count("Date") == len(pages) == 2
     assert texts.count(change_steps().standing) == len(pages)
-    assert "re-checked by" not in texts
+    assert "Re-checked by" not in texts
     assert change_steps().standing not in told(pages_of(box_told(MOVE)))
 
 
@@ -150,7 +150,7 @@ def test_a_punch_list_has_columns_to_write_in(paper: str) -> None:
 
 def test_a_list_without_lines_has_no_columns() -> None:
     """Nothing to sign where nothing is to be corrected."""
-    assert "re-checked by" not in told(pages_of(box_told()))
+    assert "Re-checked by" not in told(pages_of(box_told()))
 
 
 def test_a_box_is_named_on_each_page_of_its_lines() -> None:

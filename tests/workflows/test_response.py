@@ -443,7 +443,7 @@ def test_what_the_walk_found_is_beside_what_the_test_shows(tmp_path: Path, job: 
     )
     result = readback([walk, table], job)
     (crossed,) = [punch for punch in result.boxes[0].punches if punch.place == "A, C"]
-    assert crossed.expect[-1] == "the walk found at port A: cable found: FC-4, planned: FC-1"
+    assert crossed.expect[-1] == "the walk found at BB-1 port A: cable found: FC-4, planned: FC-1"
 
 
 @pytest.mark.parametrize("ports", [257, 2000])

@@ -41,7 +41,7 @@ def test_listing_has_every_stock() -> None:
     assert {key for row in rows for key in row} == {
         *("name", "title", "label_mm", "per_page", "shape", "suits", "reads_from_m"),
         *("symbol", "module_mm", "material", "life"),
-        *("too_small", "no_spares"),
+        *("too_small", "no_spares", "one_sided"),
     }
 
 
@@ -62,6 +62,7 @@ def test_a_row_of_the_listing() -> None:
         "life": "lasting",
         "too_small": (),
         "no_spares": (),
+        "one_sided": False,
     }
 
 

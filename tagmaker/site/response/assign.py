@@ -18,15 +18,22 @@ FAR = 1 << 60
 
 
 class Assigned(Struct, frozen=True):
-    """The total cost, a best answer, and for each row all the columns that it takes in some best answer."""
+    """The total cost, a best answer, and for each row all the columns that it takes in some best answer.
+
+    A row's own column is one of them too where answers with it cost at most the margin more.
+    """
 
     total: int
     chosen: tuple[int, ...]
     options: tuple[frozenset[int], ...]
 
 
-def assign(costs: Sequence[Sequence[int]], alone: Sequence[int]) -> Assigned:
-    """A column or none for every row, a column once; `alone` is what a row without one costs."""
+def assign(costs: Sequence[Sequence[int]], alone: Sequence[int], margin: int = 0) -> Assigned:
+    """A column or none for every row, a column once; `alone` is what a row without one costs.
+
+    A row's own column has its number; a row beyond the columns has none. `margin` is what it must cost more
+    to stay there before that is left out.
+    """
     solver = _Solver(costs, alone)
     for row in range(len(costs)):
         solver.take_if_tight(row)
@@ -35,7 +42,7 @@ def assign(costs: Sequence[Sequence[int]], alone: Sequence[int]) -> Assigned:
             solver.augment(row)
     chosen = tuple(NONE if column is None else column for column in solver.column_of)
     total = sum(alone[row] if column == NONE else costs[row][column] for row, column in enumerate(chosen))
-    return Assigned(total, chosen, solver.options())
+    return Assigned(total, chosen, solver.options(margin))
 
 
 class _Solver:
@@ -113,29 +120,49 @@ class _Solver:
                 return
             column = before
 
-    def options(self) -> tuple[frozenset[int], ...]:
+    def options(self, margin: int) -> tuple[frozenset[int], ...]:
         """What each row takes in some best answer: what lies on a cycle of choices that cost nothing more.
 
         The rows are nodes, and one more stands for every column that is free: a row leads to the row whose
         column it could take.
         """
-        free = len(self.costs)
-        tight = [self._tight(row) for row in range(free)]
-        edges = [[self._node(column) for column in columns] for columns in tight]
-        edges.append([row for row in range(free) if self._may_release(row)])
+        tight = [self._tight(row) for row in range(len(self.costs))]
+        edges = self._edges(0)
         part = _parts(edges)
-        return tuple(
+        found = [
             frozenset(
                 column
                 for column in columns
                 if column == self.column_of[row] or part[self._node(column)] == part[row]
             )
             for row, columns in enumerate(tight)
-        )
+        ]
+        moved = [row for row in range(len(found)) if self._own(row) not in found[row]]
+        if moved and margin:
+            by_cost = [edges, *(self._edges(more) for more in range(1, margin + 1))]
+            for row in moved:
+                more = self._more(row)
+                if more <= margin and _leads(by_cost[: margin - more + 1], self._node(self._own(row)), row):
+                    found[row] |= {self._own(row)}
+        return tuple(found)
 
-    def _tight(self, row: int) -> list[int]:
-        """The choices of a row that cost nothing more by the potentials."""
-        base = self.u[row]
+    def _own(self, row: int) -> int:
+        return row if row < self.columns else NONE
+
+    def _more(self, row: int) -> int:
+        """What a row costs more at its own column by the potentials."""
+        own = self._own(row)
+        return (self.alone[row] if own == NONE else self.costs[row][own] - self.v[own]) - self.u[row]
+
+    def _edges(self, more: int) -> list[list[int]]:
+        """From each node the nodes whose columns it could take for so much more."""
+        free = len(self.costs)
+        edges = [[self._node(column) for column in self._tight(row, more)] for row in range(free)]
+        return [*edges, [row for row in range(free) if self._may_release(row, more)]]
+
+    def _tight(self, row: int, more: int = 0) -> list[int]:
+        """The choices of a row that cost so much more by the potentials."""
+        base = self.u[row] + more
         columns = [
             column
             for column, (cost, v) in enumerate(zip(self.costs[row], self.v, strict=True))
@@ -147,10 +174,24 @@ class _Solver:
         owner = None if column == NONE else self.row_of[column]
         return len(self.costs) if owner is None else owner
 
-    def _may_release(self, row: int) -> bool:
-        """Whether what a row has may be left to nobody."""
+    def _may_release(self, row: int, more: int) -> bool:
+        """Whether what a row has may be left to nobody for so much more."""
         column = self.column_of[row]
-        return column is None or column == NONE or self.v[column] == 0
+        return (0 if column is None or column == NONE else -self.v[column]) == more
+
+
+def _leads(by_cost: Sequence[Sequence[Sequence[int]]], start: int, end: int) -> bool:
+    """Whether edges lead from a node to another for at most the highest cost; `by_cost` has them by cost."""
+    reached = [{start}] + [set[int]() for _ in by_cost[1:]]
+    for cost, found in enumerate(reached):
+        work = list(found)
+        while work:
+            node = work.pop()
+            for more, edges in enumerate(by_cost[: len(reached) - cost]):
+                new = set(edges[node]) - reached[cost + more]
+                reached[cost + more] |= new
+                work += new if more == 0 else ()
+    return any(end in found for found in reached)
 
 
 def _parts(edges: Sequence[Sequence[int]]) -> list[int]:

@@ -219,7 +219,7 @@ def _list(verdict: PortVerdict | UnitVerdict) -> str:
 
 
 def _notes(judged: Judged, words: Words) -> Iterator[str]:
-    """That single readings were corrected."""
+    """That single readings were corrected, and what the readings do not show."""
     named: Iterable[tuple[str, tuple[int, ...]]] = [
         *((port.name, port.misread) for port in judged.ports),
         *((unit.unit, unit.misread) for unit in judged.units),
@@ -227,3 +227,8 @@ def _notes(judged: Judged, words: Words) -> Iterator[str]:
     for name, rounds in named:
         if rounds:
             yield words("response.misread", name=name, rounds=", ".join(map(str, rounds)))
+    alone = [unit.unit for unit in judged.units if unit.verdict == "as piped" and not unit.stub_read]
+    if alone:
+        more = f" … ({len(alone)})" if len(alone) > SHOWN else ""
+        yield words("response.stubs_unread", units=f"{', '.join(alone[:SHOWN])}{more}")
+    yield words("response.not_shown")

@@ -44,7 +44,11 @@ class PortVerdict(Struct, frozen=True):
 
 
 class UnitVerdict(Struct, frozen=True):
-    """A unit and the port as planned; `piped_to` is the port whose gas reaches it."""
+    """A unit and the port as planned; `piped_to` is the port whose gas reaches it.
+
+    Without `stub_read` the stub of that port was not read, or is unclear: then "as piped" is only that the
+    unit gets what its port calls for, and a cable that was moved together with its pipe does not show.
+    """
 
     unit: str
     box: str
@@ -53,6 +57,7 @@ class UnitVerdict(Struct, frozen=True):
     piped_to: str = ""
     candidates: tuple[str, ...] = ()
     misread: tuple[int, ...] = ()
+    stub_read: bool = False
 
     @property
     def planned(self) -> str:
@@ -221,11 +226,12 @@ class _Judge:
         Where that port's stub was not read, or is not clear, its cable may be what was moved.
         """
         misread = _rounds(min(self._wrong(unit, port), key=int.bit_count))
+        name, is_known = self._name(port), self._is_read(port) and self._is_clear(port)
         if port == unit.port:
-            return UnitVerdict(*head, "as piped", self._name(port), misread=misread)
-        if not self._is_read(port) or not self._is_clear(port):
-            return UnitVerdict(*head, "cable or pipe", "", (self._name(port),), misread)
-        return UnitVerdict(*head, "piped to other", self._name(port), misread=misread)
+            return UnitVerdict(*head, "as piped", name, misread=misread, stub_read=is_known)
+        if not is_known:
+            return UnitVerdict(*head, "cable or pipe", "", (name,), misread)
+        return UnitVerdict(*head, "piped to other", name, misread=misread, stub_read=True)
 
     def _wrong(self, unit: Unit, port: int) -> list[int]:
         """The rounds in which a unit differs from what its stub carries, for each half and state."""

@@ -23,6 +23,8 @@ __all__ = ["SILENT", "STATES", "Answer", "Port", "Unit", "Weighed", "differences
 SILENT = NONE
 """The word of a port that nothing calls."""
 STATES: tuple[State, ...] = ("", "opposite", "heat only", "cool only")
+MARGIN = 1
+"""An exchange of lines must save more readings than this: one that saves a single reading is not claimed."""
 CLEAR_SPLIT = 3  # readings by which units of one port must differ to be surely on two stubs
 
 
@@ -192,7 +194,8 @@ class _Stubs:
         ]
         self.turned = [port.box in turned for port in ports]
         costs = [[self._cost(number, word) for word in range(len(words))] for number in range(len(ports))]
-        self.assigned: Assigned = assign(costs, [self._silent(number) for number in range(len(ports))])
+        silent = [self._silent(number) for number in range(len(ports))]
+        self.assigned: Assigned = assign(costs, silent, MARGIN)
 
     def _cost(self, number: int, word: int) -> int:
         readings = self.readings[number]
@@ -315,18 +318,21 @@ def _piped(
 ) -> tuple[int, tuple[frozenset[int], ...], tuple[int, ...]]:
     """The ports that each unit may be on, the total of wrong readings, and the most at each unit.
 
-    Units of a port are on one stub together unless their readings differ; where it is not sure that they
-    differ both is tried.
+    Units of a port are on one stub together unless their readings differ. Where one wrong reading could make
+    or hide that they differ, both is tried, and together costs one reading more before it is left out.
     """
     costs = [[_unit_cost(unit.reading, each, words) for each in carried] for unit in units]
     groups: dict[int, list[int]] = {}
     for at, unit in enumerate(units):
         groups.setdefault(unit.port, []).append(at)
     sure = frozenset(port for port, own in groups.items() if _differ(own, costs, units) >= CLEAR_SPLIT)
+    shared = frozenset(port for port, own in groups.items() if len(own) > 1)
     maybe = frozenset(port for port, own in groups.items() if _differ(own, costs, units) > 0)
-    solved = [_with_split(split, groups, costs, units, carried) for split in dict.fromkeys((sure, maybe))]
+    solved = [
+        _with_split(split, groups, costs, units, carried) for split in dict.fromkeys((sure, maybe, shared))
+    ]
     least = min(total for total, _ in solved)
-    best = [on for total, on in solved if total == least]
+    best = [on for total, on in solved if total == least or (on is solved[0][1] and total == least + 1)]
     on = tuple(frozenset().union(*(each[at] for each in best)) for at in range(len(units)))
     worst = tuple(
         max((costs[at][port] if port != SILENT else units[at].reading.answers for port in own), default=0)
@@ -338,7 +344,7 @@ def _piped(
 def _unit_cost(reading: Reading, carried: Carried, words: Sequence[int]) -> int:
     """How many readings of a unit differ from what a stub carries; one that carries nothing is no choice."""
     if not carried.signals:
-        return reading.answers + 1
+        return reading.answers + 1 + MARGIN
     return min(_difference(reading, word, state, words).bit_count() for word, state in carried.signals)
 
 
@@ -367,7 +373,7 @@ def _with_split(
     slots += [port for port, each in enumerate(carried) if port not in groups and each.signals]
     table = [[sum(costs[at][port] for at in row) for port in slots] for row in rows]
     alone = [sum(units[at].reading.answers for at in row) for row in rows]
-    found = assign(table, alone)
+    found = assign(table, alone, MARGIN)
     on: list[frozenset[int]] = [frozenset()] * len(units)
     for row, options in zip(rows, found.options, strict=True):
         for at in row:

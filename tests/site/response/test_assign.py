@@ -15,20 +15,26 @@ FAR = 10**6
 Table = tuple[list[list[int]], list[int]]
 
 
-def every_best(costs: list[list[int]], alone: list[int]) -> tuple[int, list[frozenset[int]]]:
-    """The least cost, and what each row takes in any answer that has it, by trying all."""
+def every_best(costs: list[list[int]], alone: list[int], margin: int = 0) -> tuple[int, list[frozenset[int]]]:
+    """The least cost, and what each row takes in any answer that has it, by trying all.
+
+    A row's own column counts in answers that cost at most the margin more.
+    """
     columns = len(costs[0])
-    best, answers = FAR, list[tuple[int, ...]]()
+    totals: dict[tuple[int, ...], int] = {}
     for answer in product([NONE, *range(columns)], repeat=len(costs)):
         taken = [column for column in answer if column != NONE]
-        if len(set(taken)) < len(taken):
-            continue
-        total = sum(alone[row] if column == NONE else costs[row][column] for row, column in enumerate(answer))
-        if total < best:
-            best, answers = total, []
-        if total == best:
-            answers.append(answer)
-    return best, [frozenset(answer[row] for answer in answers) for row in range(len(costs))]
+        if len(set(taken)) == len(taken):
+            totals[answer] = sum(
+                alone[row] if column == NONE else costs[row][column] for row, column in enumerate(answer)
+            )
+    best, options = min(totals.values()), [set[int]() for _ in costs]
+    for answer, total in totals.items():
+        for row, column in enumerate(answer):
+            own = row if row < columns else NONE
+            if total == best or (total <= best + margin and column == own):
+                options[row].add(column)
+    return best, list(map(frozenset, options))
 
 
 @st.composite
@@ -47,6 +53,13 @@ def test_options_are_those_of_every_best_answer(table: Table) -> None:
     total, options = every_best(*table)
     assert (found.total, list(found.options)) == (total, options)
     assert all(column in own for column, own in zip(found.chosen, options, strict=True))
+
+
+@given(tables(), st.integers(1, 3))
+def test_its_own_column_is_an_option_within_the_margin(table: Table, margin: int) -> None:
+    """As trying all answers shows; no other column is."""
+    found = assign(*table, margin)
+    assert (found.total, list(found.options)) == every_best(*table, margin)
 
 
 @pytest.mark.parametrize("seed", range(40))

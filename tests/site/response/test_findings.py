@@ -4,12 +4,14 @@ from collections.abc import Sequence
 
 import pytest
 
+from tagmaker.catalog.words import load_words
 from tagmaker.plan.response import Call, SystemCalls
 from tagmaker.site.response.findings import Finding, findings
+from tagmaker.site.response.sentences import finding_item
 from tagmaker.site.response.verdicts import judge
 from tagmaker.tags.response import Line
 from tests.records import replace
-from tests.site.response.faults import Site, Table, site
+from tests.site.response.faults import LETTERS, Site, Table, site
 
 ONE = site(8)
 TWO = site(8, 8)
@@ -208,6 +210,51 @@ def test_units_alone_do_not_tell_cable_from_pipe() -> None:
         ("cable or pipe", "", ("BB-1/A",)),
     ]
     assert findings(judged) == ()
+
+
+def test_units_alone_do_not_show_what_moved_with_its_cable() -> None:
+    """Cable and pipe of A and C moved together: the units read right, and none is known to be piped right."""
+    both = exchanged(8, 0, 2)
+    table = {key: row for key, row in ONE.read(both, both).items() if key[2]}
+    assert {(unit.verdict, unit.stub_read) for unit in ONE.judge(table).units} == {("as piped", False)}
+    assert {unit.stub_read for unit in ONE.judge(right(ONE)).units} == {True}
+
+
+def test_a_unit_of_an_unclear_stub_is_not_known_to_be_piped_right() -> None:
+    """Two wrong readings at A's stub; its unit reads A's word."""
+    table = right(ONE)
+    row = table["BB-1", "A", ""]
+    row[0], row[1] = TURN[row[0]], TURN[row[1]]
+    judged = ONE.judge(table)
+    assert (judged.ports[0].verdict, judged.units[0].stub_read) == ("unclear", False)
+    assert {unit.stub_read for unit in judged.units[1:]} == {True}
+
+
+@pytest.mark.parametrize("has_units", [True, False])
+@pytest.mark.parametrize("other", range(1, 8))
+def test_exchanged_controllers_read_like_crossed_cables(other: int, has_units: bool) -> None:  # noqa: FBT001
+    """The other's word at the stub; at the unit it counts only while the display shows the called mode.
+
+    A cell is left blank where the display shows another mode: the units are then unclear, never wrong.
+    """
+    table = ONE.read(exchanged(8, 0, other), range(8))
+    units = [("BB-1", call.port, call.units[0]) for call in ONE.calls.ports]
+    if not has_units:
+        for at in (0, other):
+            called = ONE.calls.ports[at].calls
+            table[units[at]] = [
+                each if each == call else "" for each, call in zip(table[units[at]], called, strict=True)
+            ]
+    (finding,) = found(ONE, table)
+    names = (units[0][2], units[other][2])
+    assert (finding.kind, finding.ports) == ("cables crossed", ("BB-1/A", f"BB-1/{LETTERS[other]}"))
+    (expect,) = finding_item(finding, load_words()).expect
+    assert expect == (
+        f"or the addresses or room controllers of {names[0]}, {names[1]} are exchanged: then each display "
+        "shows the mode of another room"
+    )
+    verdicts = {unit.verdict for unit in ONE.judge(table).units}
+    assert verdicts == ({"as piped"} if has_units else {"as piped", "unclear"})
 
 
 def test_one_wrong_reading_is_corrected_and_named() -> None:

@@ -1,0 +1,89 @@
+"""What scans found, for `readback`: tags that were crossed or not scanned at a terminal, box by box.
+
+Takes sessions of scanning, text files of codes as `scan` takes them. A scan shows only that tags match, so
+that one which agrees adds nothing here: it makes nothing right.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+
+from msgspec import Struct
+
+from tagmaker.catalog.words import Words
+from tagmaker.files.plain import read_head
+from tagmaker.plan.model import Plan
+from tagmaker.problems import Problem, Where, error
+from tagmaker.site.scans.kinds import HEAD_BYTES
+from tagmaker.site.scans.landing import PortResult
+from tagmaker.site.scans.sources import is_lines
+from tagmaker.tags.work_list import WorkItem
+from tagmaker.workflows.scan import scan_session, take_file
+
+__all__ = ["ScansBack", "divided", "scans_back"]
+
+OTHER_TEXTS = {".json", ".csv", ".tsv", ".pdf"}
+"""Endings of files that other readers take."""
+SPACE = b"\xef\xbb\xbf \t\r\n"
+
+
+class ScansBack(Struct, frozen=True):
+    """Lines for what is crossed, and for what was not scanned at a terminal that was scanned."""
+
+    crossed: tuple[WorkItem, ...] = ()
+    missing: tuple[WorkItem, ...] = ()
+
+    @property
+    def items(self) -> tuple[WorkItem, ...]:
+        """All lines."""
+        return (*self.crossed, *self.missing)
+
+
+def divided(files: Iterable[Path]) -> tuple[list[Path], list[Path]]:
+    """The text files that may be sessions of scanning, and the rest."""
+    files = list(files)
+    sessions = [file for file in files if _is_session(file)]
+    return sessions, [file for file in files if file not in sessions]
+
+
+def _is_session(file: Path) -> bool:
+    """Whether a file is a text and no JSON: what a phone exports may be kept under any name."""
+    try:
+        is_text = file.suffix.lower() not in OTHER_TEXTS and is_lines(file)
+        return is_text and not read_head(file, HEAD_BYTES).lstrip(SPACE).startswith(b"{")
+    except OSError:
+        return False
+
+
+def scans_back(files: Sequence[Path], plan: Plan, words: Words) -> tuple[ScansBack, list[Problem]]:
+    """What all sessions together found; one in which no terminal was scanned is a problem."""
+    if not files:
+        return ScansBack(), []
+    problems: list[Problem] = []
+    current, opened = scan_session(plan, lambda _answer: None), 0
+    for file in files:
+        problems += take_file(current, file)
+        visits = sum(map(len, current.landing.visits.values())) if current.landing else 0
+        if visits == opened:
+            problems.append(_no_terminal(file))
+        opened = visits
+    crossed = [item for result in current.results for item in _crossed(result, words)]
+    missing = [item for result in current.results for item in _missing(result, words)]
+    return ScansBack(tuple(crossed), tuple(missing)), problems
+
+
+def _no_terminal(file: Path) -> Problem:
+    """It shows nothing of what is landed, or it is no session of scanning at all."""
+    message = f"{file.name} has no code of a terminal of this job"
+    hint = "hand in forms, phones' files, response tests, or text files of codes scanned terminal by terminal"
+    return error("return-unreadable", message, Where(str(file)), hint)
+
+
+def _crossed(result: PortResult, words: Words) -> Iterator[WorkItem]:
+    for each in result.crossings:
+        yield WorkItem(result.box, words("punch.port", port=result.letter), each.message, each.mend)
+
+
+def _missing(result: PortResult, words: Words) -> Iterator[WorkItem]:
+    if result.missing:
+        wrong = words("punch.not_scanned", what=", ".join(result.missing))
+        yield WorkItem(result.box, words("punch.port", port=result.letter), wrong, words("punch.scan_it"))
