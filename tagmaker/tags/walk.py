@@ -192,11 +192,12 @@ def read_printed_for(text: str) -> PrintedFor | None:
     if not isinstance(facts, PlacardFacts):
         return None
     lines = rest.splitlines()
-    places = [entry.rpartition(" ") for entry in _line(lines, PLACES).split(" | ")]
+    whole = _line(lines, DIGEST)
+    places = [entry.rpartition(" ") for entry in _line(lines, PLACES).split(" | ")] if whole else []
     return PrintedFor(
         facts,
         JobIdentity(facts.number, _line(lines, NAME)),
-        Digests(_line(lines, DIGEST), {place: digest for place, _, digest in places if place}),
+        Digests(whole, {place: digest for place, _, digest in places if place}),
     )
 
 

@@ -214,7 +214,7 @@ def _on_page(page: Any) -> Iterator[_Field]:
     """The fields that a page shows, signatures by certificate aside."""
     for note in page.get("/Annots") or ():
         widget = note.get_object()
-        if widget.get("/Subtype") == "/Widget":
+        if hasattr(widget, "get") and widget.get("/Subtype") == "/Widget":  # one that was taken out is null
             field = _field(widget, _chain(widget))
             if field.kind != "/Sig":
                 yield field
@@ -239,6 +239,8 @@ def _listed(reader: "PdfReader") -> Iterator[_Field]:
     while left:
         reference, depth = left.pop()
         node = reference.get_object()
+        if not hasattr(node, "get"):
+            continue
         if id(node) in passed:
             raise ValueError("a field is listed twice")
         passed.add(id(node))

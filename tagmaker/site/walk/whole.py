@@ -13,7 +13,7 @@ from tagmaker.site.walk.gather import switch_names
 from tagmaker.site.walk.lines import LINES
 from tagmaker.site.walk.returns import Sheet
 from tagmaker.tags import fields
-from tagmaker.tags.walk import Digests, items_of_letter, letter_place, letters_of
+from tagmaker.tags.walk import Digests, letter_place, letters_of
 
 __all__ = ["strange_fields"]
 
@@ -41,16 +41,16 @@ def strange_fields(sheet: Sheet, job: Job, box: BoxPlan, today: Digests) -> list
 
 
 def _of_places(job: Job, box: BoxPlan) -> Mapping[str, Collection[str]]:
-    """The fields of each board and letter."""
+    """The fields of each board and letter; a sheet that is filled in blind asks each item of each letter."""
     key = box.row.key
     boards = {board.place: {*_marks(box, board), fields.board_seen(key, board.place)} for board in box.boards}
     kinds = [f"{line}/{what}" for line in LINES for what in ("ok", "found", "proved")]
     ports = {
         letter_place(letter): {
             *(fields.port_field(key, letter, what) for what in (*kinds, "tags/ok", "proved", "note")),
-            *(fields.port_item(key, letter, item.key) for item in items_of_letter(job, port, letter)),
+            *(fields.port_item(key, letter, item.key) for item in job.walk_items if item.per != "box"),
         }
-        for letter, port in letters_of(box)
+        for letter, _ in letters_of(box)
     }
     return {**boards, **ports}
 

@@ -9,6 +9,7 @@ from typing import Any
 
 import pikepdf
 import pytest
+from pypdf import PdfWriter
 
 from tagmaker.plan.model import Plan
 from tagmaker.workflows.readback import Readback, readback
@@ -201,3 +202,40 @@ def test_pages_of_two_revisions_are_no_sheet(
     (problem,) = result.problems
     assert (problem.code, "pages of two sheets of BB-1" in problem.message) == ("return-merged", True)
     assert states(result) == ["not seen"]
+
+
+@pytest.mark.parametrize(("wrong", "expected"), [({}, "as planned"), ({ON: True}, "differs")])
+def test_a_sheet_that_was_filled_in_blind_is_read(
+    wrong: Values, expected: str, tmp_path: Path, site_job: Path, site_plan: Plan
+) -> None:
+    """It asks each item of each letter, so that it gives no port away."""
+    path = tmp_path / "walk.pdf"
+    path.write_bytes(filled(form(site_plan, blind=True), as_planned(site_plan) | wrong))
+    result = readback([path], site_job)
+    assert (states(result), result.problems) == ([expected, "as planned"], ())
+
+
+def test_without_its_digest_no_tick_of_a_sheet_counts(
+    tmp_path: Path, site_job: Path, site_plan: Plan
+) -> None:
+    """As the warning says."""
+    content = json.loads(phone(site_plan, as_planned(site_plan)))
+    for box in content["boxes"]:
+        lines = box["printed_for"].splitlines(keepends=True)
+        box["printed_for"] = "".join(line for line in lines if not line.startswith("DIGEST"))
+    path = tmp_path / "walk.json"
+    path.write_text(json.dumps(content), encoding="utf-8")
+    result = readback([path], site_job)
+    assert [problem.code for problem in result.problems] == ["return-older"]
+    assert states(result) == ["not seen", "not seen"]
+
+
+def test_a_form_whose_fields_were_taken_out_is_flattened(
+    tmp_path: Path, site_job: Path, site_plan: Plan
+) -> None:
+    """What a program leaves of them is null."""
+    writer = PdfWriter(clone_from=io.BytesIO(filled(form(site_plan), as_planned(site_plan))))
+    writer.remove_annotations(subtypes=["/Widget"])
+    writer.write(tmp_path / "walk.pdf")
+    result = readback([tmp_path / "walk.pdf"], site_job)
+    assert [problem.code for problem in result.problems] == ["return-flattened"]
