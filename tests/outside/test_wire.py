@@ -77,7 +77,7 @@ def test_a_jacket_that_is_not_given_is_told(tmp_path: Path) -> None:
     prints = f'[print]\ncable = "{WRAP}"\n'
     write_files(tmp_path, {"job.toml": f"{HEAD}{prints}{BOX}{UNIT}{OTHERS}"})
     told = {each.code: each.message for each in check.check(tmp_path).problems}
-    assert told.keys() == {"diameter-missing", "letters-small"}
+    assert told.keys() == {"diameter-missing", "letters-small", "wrap-one-sided"}
     assert told["diameter-missing"] == f"cable tags on {WRAP}: no diameter is given to check whether it fits"
 
 
