@@ -9,13 +9,14 @@ import re
 __all__ = ["Path", "key_lines"]
 
 Path = tuple[str | int, ...]
-KEY = re.compile(r"""[ \t]*+(?:([A-Za-z0-9_-]++)|"((?:[^"\\]++|\\.)*+)"|'([^']*+)')[ \t]*+""")
-BLANK = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*+")
-# texts are matched in possessive runs: a step per character would take 100 bytes of memory each
+KEY = re.compile(r"""[ \t]*+(?:([A-Za-z0-9_-]++)|"((?:[^"\\]++|\\.)*)"|'([^']*+)')[ \t]*+""")
+BLANK = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*")
+# texts are matched in possessive runs: a step per character would take 100 bytes of memory each. The groups
+# around them are not possessive: Python before 3.11.5 then misses matches (cpython issue 106052)
 TEXTS = re.compile(
-    r'"""(?:[^"\\]++|\\.|"{1,2}(?!"))*+"{3,5}'
-    r"|'''(?:[^']++|'{1,2}(?!'))*+'{3,5}"
-    r'|"(?:[^"\\\n]++|\\.)*+"'
+    r'"""(?:[^"\\]++|\\.|"{1,2}(?!"))*"{3,5}'
+    r"|'''(?:[^']++|'{1,2}(?!'))*'{3,5}"
+    r'|"(?:[^"\\\n]++|\\.)*"'
     r"|'[^'\n]*+'|#[^\n]*+",
     re.DOTALL,
 )

@@ -43,7 +43,7 @@ FIELD = re.compile(
     r"|(?P<unit>port/[A-Z]/(?:pipe|cable)/found)"
     r"|(?P<remark>port/[A-Z]/(?:note|proved)|(?:sign|date)/[a-z]+)"
     r"|(?P<printed_for>printed-for(?:/[1-9]\d{0,2})?)"
-    r"|(?P<response>response(?:-[a-z]+)?(?:/[A-Za-z0-9+-]*)*+))",
+    r"|(?P<response>response(?:-[a-z]+)?(?:/[A-Za-z0-9+-]*)*))",
     re.ASCII,
 )
 
