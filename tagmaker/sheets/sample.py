@@ -149,7 +149,7 @@ def align_page(stock: Stock, words: Words) -> Page:
         marks += [Line(x + step, y - 1, x + step, y + 1, 0.15) for step in ticks]
         marks += [Line(x - 1, y + step, x + 1, y + step, 0.15) for step in ticks]
         size = min(5.0, 0.6 * arm)
-        marks.append(Text(x + 1.4, y + 1.4 + size * face(PLAIN).cap_height, str(number), PLAIN, size))
+        marks.append(Text(x + 1.8, y + 1.8 + size * face(PLAIN).cap_height, str(number), PLAIN, size))
     return Page(*stock.page, (*marks, *_instructions(stock, words)))
 
 

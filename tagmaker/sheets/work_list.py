@@ -114,7 +114,7 @@ def _where_width(items: Sequence[WorkItem]) -> float:
 def _box(running: Running, work: BoxWork, grid: _Grid, words: Words) -> None:
     """A box's lines under its name, then what is unknown of it and what is only noted."""
     layout, width = running.layout, running.room.width
-    has_any = work.punches or work.unknown or work.notes
+    has_any = work.punches or work.unknown or work.open or work.notes
     if work.where and has_any:
         running.head(1, _title(layout, f"{work.box}: {work.where}", width))
     else:
@@ -123,7 +123,10 @@ def _box(running: Running, work: BoxWork, grid: _Grid, words: Words) -> None:
         running.put(_line(layout, item, grid, width))
     more = len(work.unknown) - NOTED
     unknown = [*work.unknown[:NOTED], *([words("punch.fewer", count=more)] if more > 0 else [])]
-    for title, texts in ((words("punch.unknown"), unknown), (words("punch.note"), work.notes)):
+    lists = (
+        (words("punch.unknown"), unknown), (words("punch.open"), work.open), (words("punch.note"), work.notes)
+    )  # fmt: skip
+    for title, texts in lists:
         blocks = [_paragraph(layout, _set(text, width - 4, PAGE_CAPS, LINES_MOST), 4.0) for text in texts]
         for number, block in enumerate(blocks):
             if number == 0:

@@ -33,7 +33,10 @@ class WorkItem(Struct, frozen=True):
 
 
 class BoxWork(Struct, frozen=True):
-    """A box, or a whole system, and where it is; its lines, what of it was not looked at, and notes."""
+    """A box, or a whole system, and where it is; its lines, what of it was not looked at, and notes.
+
+    `open` is what of it nobody proved or signed.
+    """
 
     box: str
     where: str
@@ -41,3 +44,4 @@ class BoxWork(Struct, frozen=True):
     unknown: Sequence[str]
     notes: Sequence[str]
     system: str = ""
+    open: Sequence[str] = ()

@@ -224,7 +224,9 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
         return None
     words, job = load_words(), result.plan.job
     work = [
-        BoxWork(box.box, _where(box, words), box.punches, [*box.unknown, *_open(box, words)], box.notes)
+        BoxWork(
+            box.box, _where(box, words), box.punches, box.unknown, box.notes, open=list(_open(box, words))
+        )
         for box in result.boxes
     ]
     pages, problems = work_list_pages(job, work, words, words("punch.title"), words("punch.none"))

@@ -220,10 +220,10 @@ def test_where_a_box_is_stands_on_the_list(tmp_path: Path) -> None:
     assert readback_lines(result)[0] == "bb-2: not seen (Level 2 corridor, grid C4)"
 
 
-def test_a_site_without_faults_has_a_list_that_says_so(
+def test_a_site_without_faults_has_a_list_of_what_nobody_proved_or_signed(
     tmp_path: Path, site_job: Path, site_plan: Plan, site_right: Values
 ) -> None:
-    """Exit 0, and a page with what nobody proved or signed; a list with none of that says so."""
+    """Exit 0, and a page with what is open; it does not say that there is nothing to correct."""
     result = run(
         "readback", *hand_in(tmp_path, site_plan, site_right), "--job", site_job, "-o", tmp_path / "punch.pdf"
     )

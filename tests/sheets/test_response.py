@@ -116,10 +116,11 @@ def sheets(pages: list[Page]) -> list[Page]:
 
 
 def test_what_is_expected_is_not_on_the_sheets() -> None:
-    """No letter of a word is beside a field."""
-    _, pages = printed(planned())
-    letters = [text for text in texts(sheets(pages)) if text == "H"]
-    assert len(letters) == 1  # the port's own letter
+    """No letter of a word is beside a field: H and C are letters of ports alone."""
+    (calls,), pages = printed(planned())
+    lines = lines_of(calls, boxes_of_system(planned(), ""))
+    letters = Counter(text for text in texts(sheets(pages)) if text in {"H", "C"})
+    assert letters == Counter(line.port for line in lines if not line.unit and line.port in {"H", "C"})
 
 
 def test_expected_shows_each_letter() -> None:
