@@ -148,8 +148,8 @@ def align_page(stock: Stock, words: Words) -> Page:
         marks += [Line(x - arm, y, x + arm, y, 0.15), Line(x, y - arm, x, y + arm, 0.15)]
         marks += [Line(x + step, y - 1, x + step, y + 1, 0.15) for step in ticks]
         marks += [Line(x - 1, y + step, x + 1, y + step, 0.15) for step in ticks]
-        size = min(5.0, 0.6 * arm)
-        marks.append(Text(x + 1.8, y + 1.8 + size * face(PLAIN).cap_height, str(number), PLAIN, size))
+        size, near = min(5.0, 0.6 * arm), 0.225 * arm
+        marks.append(Text(x + near, y + near + size * face(PLAIN).cap_height, str(number), PLAIN, size))
     return Page(*stock.page, (*marks, *_instructions(stock, words)))
 
 

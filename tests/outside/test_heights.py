@@ -148,7 +148,7 @@ def test_no_text_of_the_default_stock_is_short(code: str, use: str, signs: int, 
     ],
 )
 def test_other_stocks_for_pipes(name: str, diameter: float, tmp_path: Path) -> None:
-    """The same heights on larger labels, a tie-on tag, a wrap, a flag; cautions at 20 minutes, on the wrap at 16."""
+    """The same on larger labels, a tie-on tag, a wrap, a flag; cautions at 20 minutes, on the wrap at 16."""
     tags, stock = tags_of(7), stock_named(name)
     tag = replace(tags["A/LIQ"], outside=outside_of(diameter) if diameter else None)
     found = measured(tag, stock, tmp_path)
