@@ -66,7 +66,7 @@ def _bank_lines(bank: "BankPlan", words: "Words") -> list[str]:
     """
     from tagmaker.tags.reasons import on_list, reason
 
-    order = bank.switches if bank.numbered_from == "left" else tuple(reversed(bank.switches))
+    order = bank.in_order()
     ends = ("on", "off") if bank.on_points == "up" else ("off", "on")
     wide = len(str(len(order)))
     rows = [

@@ -39,7 +39,7 @@ Align = Literal["left", "center", "right"]
 TextRole = Literal["", "main", "box", "kind", "unit", "units", "fact", "caution"]
 """A text whose height is checked. "main" is what is read from furthest: a label's letter, a placard's box and
 switches; the others are on labels."""
-Role = Literal["H1", "H2", "H3", "P", "Figure", "Table", "TR", "TH", "TD", "Sect", "Artifact"]
+Role = Literal["H1", "H2", "P", "Figure", "TR", "TH", "TD", "Artifact"]
 """What a part of a page is to a screen reader (ISO 32000-1, 14.8.4); an artifact is not read."""
 FieldKind = Literal["check", "screen", "text", "kept"]
 """A kept field is hidden and holds a value that comes back with the form; a screen field is a check that no

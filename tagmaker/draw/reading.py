@@ -19,7 +19,6 @@ __all__ = ["Before", "Kid", "Reader", "gathered", "numbered_stretches", "packed"
 Kid = int | Element | Reading
 DECODER = msgspec.msgpack.Decoder(tuple[Kid, ...])
 NUMBER = "\1"  # in place of a stretch's number; no operator holds one, as texts have it escaped
-GROUPS = frozenset({"Table", "TR", "Sect"})
 """Parts that hold parts: what is not one of them is content itself."""
 WHOLE = frozenset({"Figure", "Artifact"})
 """Parts that are one thing with all that is in them."""
@@ -92,7 +91,7 @@ class Reader:
             return None
         self.end()
         before = self.kids, self.fields, self.role
-        self.kids, self.role, self.line = [], "" if role in GROUPS else role, -1
+        self.kids, self.role, self.line = [], "" if role == "TR" else role, -1
         self.fields = [] if role in WHOLE else self.kids
         return before
 
@@ -116,7 +115,7 @@ class Reader:
             self.opened = ""
 
     def _own(self) -> None:
-        """Go on with the part's own content, unless that is open."""
+        """Begin a stretch of the part's own content."""
         if self.role == "Artifact":
             self._artifact()
         else:

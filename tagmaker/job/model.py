@@ -113,3 +113,8 @@ class Job(Struct, frozen=True):
     where: Where
     bands: Bands | None = None
     walk_items: tuple[WalkItem, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """Number and name, as far as they are given."""
+        return " ".join(filter(None, (self.number, self.name)))

@@ -96,6 +96,10 @@ class BankPlan(Struct, frozen=True):
         """The numbers of the switches that are left as found."""
         return self._numbers("leave")
 
+    def in_order(self) -> tuple[SwitchPlan, ...]:
+        """The switches from left to right, as numbered on the board."""
+        return self.switches if self.numbered_from == "left" else tuple(reversed(self.switches))
+
     def _numbers(self, setting: Setting) -> tuple[int, ...]:
         return tuple(switch.number for switch in self.switches if switch.state == setting)
 

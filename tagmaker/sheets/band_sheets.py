@@ -23,9 +23,8 @@ from tagmaker.job.model import Job
 from tagmaker.problems import Problem
 from tagmaker.sheets.page_head import PageHead
 from tagmaker.typeset.canvas import Layout
-from tagmaker.typeset.fonts import BOLD, face
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import HANGING, Style, Unfit, fit, lines_at, text_height
+from tagmaker.typeset.text import HANGING, Style, Unfit, fit, lines_at, text_height, text_width
 
 __all__ = ["Band", "Rooms", "band_height", "band_pages", "band_rooms"]
 
@@ -82,8 +81,7 @@ class _Text(Struct, frozen=True):
     @property
     def width(self) -> float:
         """Its width on one line, in mm."""
-        measures = face(BOLD)
-        return measures.width(self.text, measures.size_for_caps(self.caps))
+        return text_width(self.text, self.caps, bold=True)
 
 
 class _Cut(Struct, frozen=True):

@@ -20,12 +20,14 @@ __all__ = [
     "BANKS_APART",
     "BETWEEN",
     "LABEL_SIZES",
+    "LINE",
     "PAD",
     "PAGE_SIZES",
     "Grid",
     "Part",
     "Sizes",
     "grid_of",
+    "heading",
     "reasons_text",
 ]
 
@@ -33,7 +35,7 @@ PAD = 1.6  # mm between a board's frame and what is in it
 BETWEEN = 1.5  # mm between boards
 BANKS_APART = 5.0  # mm between banks side by side
 BANK_GAP = 0.9  # mm below a bank
-LINE = 1.52  # a line's height in capitals, with what hangs below and stands above
+LINE = 1.52  # a line's height in capitals, with what reaches above and below them
 CELL = 2.62  # a switch's width in capitals of ON and OFF: the wider word with a gap
 CELL_MOST = 5.0
 ENDS = 2.43  # the same of the column for the words at the ends of the slots, without its margins
@@ -43,7 +45,6 @@ SQUARE = 1.3  # a position's square in the heading, in the heading's capitals
 SQUARE_GAP = 0.8
 HEADING_LEAST = 2.6  # mm
 LISTED_LEAST = 0.7  # of its usual size; a list that would be smaller has a line of its own
-REASON_LINES = 20
 LARGEST = 2.2  # times the usual sizes
 APART = "   "
 SEARCHES = 40  # sizes tried

@@ -16,6 +16,7 @@ from tagmaker.plan.model import BankPlan, Board, SwitchPlan
 from tagmaker.sheets.board_grid import (
     BANKS_APART,
     BETWEEN,
+    LINE,
     PAD,
     SQUARE_GAP,
     Grid,
@@ -121,7 +122,7 @@ class BoardPictures(Struct, frozen=True):
             sizes.listed, PAGE_CAPS, bold=True, upright="bottom", role="main",
             align="left" if self.grid.is_stacked else "right",
         )  # fmt: skip
-        drop = sizes.listed * 1.52 if self.grid.is_stacked else BELOW * (sizes.listed - sizes.bank_name)
+        drop = sizes.listed * LINE if self.grid.is_stacked else BELOW * (sizes.listed - sizes.bank_name)
         name = Frame(frame.x, frame.y, frame.width, frame.height - drop)
         self.layout.text(bank.name, name, Style(sizes.bank_name, PAGE_CAPS, bold=True, upright="bottom"))
         # after the name, so that copied text has them together
@@ -145,12 +146,8 @@ class BoardPictures(Struct, frozen=True):
             self.words("state.on"), on, Style(word, word, bold=True, align="center", upright="letter")
         )
         self.layout.text(self.words("state.off"), off, Style(word, word, align="center", upright="letter"))
-        for switch, cell in zip(self._in_order(bank), row.columns([1] * len(bank.switches)), strict=True):
+        for switch, cell in zip(bank.in_order(), row.columns([1] * len(bank.switches)), strict=True):
             self._slot(bank, switch, cell)
-
-    def _in_order(self, bank: BankPlan) -> Sequence[SwitchPlan]:
-        """The switches from left to right."""
-        return bank.switches if bank.numbered_from == "left" else tuple(reversed(bank.switches))
 
     def _slot(self, bank: BankPlan, switch: SwitchPlan, cell: Frame) -> None:
         """One slot with its slider; dashed and empty for a switch that is left as found."""
@@ -170,7 +167,7 @@ class BoardPictures(Struct, frozen=True):
         numbers, words = frame.top(frame.height - self.grid.sizes.block)
         count = [1] * len(bank.switches)
         for switch, number, cell in zip(
-            self._in_order(bank), numbers.columns(count), words.columns(count), strict=True
+            bank.in_order(), numbers.columns(count), words.columns(count), strict=True
         ):
             style = Style(word, word, bold=True, align="center", upright="letter")
             self.layout.text(str(switch.number), number, style)

@@ -175,10 +175,9 @@ def _draw_head(layout: Layout, document: PageHead, box: BoxPlan, words: Words, f
     revision = words("tag.revision", revision=job.revision).replace(" ", "\u00a0")
     draft = words("tag.draft") if job.is_draft else ""
     state = " · ".join(filter(None, (revision, draft, document.part)))
-    name = " ".join(text for text in (job.number, job.name) if text)
     lines = [
         (box.row.place, Style(2.8, PAGE_CAPS, lines=2, align="right")),
-        (f"{name} · {state}", Style(PAGE_CAPS, 1.9, lines=3, bold=True, align="right")),
+        (f"{job.title} · {state}", Style(PAGE_CAPS, 1.9, lines=3, bold=True, align="right")),
     ]
     layout.stack(lines, about)
 

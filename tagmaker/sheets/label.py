@@ -256,8 +256,7 @@ def _flag(layout: Layout, setting: Setting, front: Panel, rear: Panel) -> bool:
 
 def _both(layout: Layout, setting: Setting, front: Panel, rear: Panel) -> bool:
     """All words on both faces of a flag, the code behind; False where it does not fit."""
-    faces = (front, replace(rear, holds="all"))
-    found = [_first(layout, _placed(setting, panel)) for panel in faces]
+    found = [_first(layout, _placed(setting, panel)) for panel in (front, rear)]
     return all(found)
 
 
@@ -270,8 +269,5 @@ def _in_two(layout: Layout, setting: Setting, front: Panel, rear: Panel) -> bool
     modules = _modules(setting)
     return _first(
         layout,
-        (
-            partial(_arranged, setting=setting, panel=replace(rear, holds="all"), module=module, way=behind)
-            for module in modules
-        ),
+        (partial(_arranged, setting=setting, panel=rear, module=module, way=behind) for module in modules),
     )

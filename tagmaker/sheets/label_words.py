@@ -44,6 +44,7 @@ CELL_GAP = 0.25  # mm between the texts of a cell
 HIGHEST = 0.62  # of a room's height, for its letter
 WIDE = 2.2  # widths of a height from which words are beside the letter
 COLUMN_BELOW = 0.5  # of the heights that texts need: there they are below it on wide labels too
+TWO_LINES = 2.42  # heights of capitals that a tag broken on two lines may take
 LOW_LETTERS = (1.0, 0.8, 0.6, 0.45)
 """Heights of a low label's letter, as parts of the room's."""
 
@@ -138,7 +139,7 @@ def column(layout: Layout, setting: Setting, room: Room, top: float, *, is_front
     across = caps_across(setting.widest.box or shown, room.slot(below, frame.bottom).width)
     high = min(place.height, place.height * place.width / letter_width(setting, place.height))
     caps = max(min(setting.sight("box").caps, across, high * BELOW_LETTER), least)
-    rows = 2.42 if setting.is_last else 1.0
+    rows = TWO_LINES if setting.is_last else 1.0
     row = room.slot(below, below + caps * rows * (TAIL_MOST if has_tail(shown) else 1.0))
     box(layout, setting, row)
     rest = room.slot(row.bottom + GAP, frame.bottom)
@@ -179,7 +180,7 @@ def lay_out_cell(layout: Layout, setting: Setting, cell: Frame) -> None:
     layout.rect(cell.inset(0.075), line=0.15)
     inner = cell.inset(0.4, 0.3)
     tall = TAIL_MOST if has_tail(tag.box_shown) else 1.0
-    head, rest = inner.top(least * (2.42 if setting.is_last else 1.0) * tall)
+    head, rest = inner.top(least * (TWO_LINES if setting.is_last else 1.0) * tall)
     layout.text(tag.box_shown, within(tag.box_shown, head), _cell_style(setting, "box"))
     place, below = rest.top(max(rest.height * 0.36, setting.least("main")) + 2 * CELL_GAP)
     letter(layout, setting, place.inset(0, CELL_GAP), "center")

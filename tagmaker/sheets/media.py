@@ -17,7 +17,7 @@ from tagmaker.typeset.frame import Frame
 
 __all__ = ["Misfit", "Panel", "misfit", "panels", "stocks_that_fit", "turn_of"]
 
-Holds = Literal["all", "words", "face", "cell", "start", "turn"]
+Holds = Literal["all", "words", "cell", "start", "turn"]
 FACE_LEAST = 18.0  # mm of a flag's face that still holds a letter beside its box
 FOLD_SLACK = 1.5  # mm of a flag's fold beyond one turn, so that its faces meet
 TURN_LEAST = 75.0  # mm of a turn a third of which holds a code beside words; a shorter one is one panel
@@ -72,7 +72,7 @@ def _faces(outside: OutsideDiameter | None, stock: Stock, whole: Frame) -> Itera
     fold = outside.circumference + FOLD_SLACK if outside else stock.fold
     face = (whole.width - fold) / 2 + min(PAD, fold / 2)
     yield Panel(Frame(0, 0, face, whole.height), "words")
-    yield Panel(Frame(whole.width - face, 0, face, whole.height), "face")
+    yield Panel(Frame(whole.width - face, 0, face, whole.height), "all")
 
 
 def _wrapped(outside: OutsideDiameter | None, stock: Stock, whole: Frame) -> Iterator[Panel]:

@@ -125,13 +125,10 @@ class PageHead(Struct, frozen=True):
 
     def _job_lines(self, width: float) -> Iterator[_Line]:
         """The job, its site, and its state."""
-        yield _line(self._name(), width, NAME_CAPS, bold=True, align_right=True)
+        yield _line(self.job.title, width, NAME_CAPS, bold=True, align_right=True)
         if self.job.site:
             yield _line(self.job.site, width, PAGE_CAPS, align_right=True)
         yield _line(self._state(), width, PAGE_CAPS, bold=True, align_right=True)
-
-    def _name(self) -> str:
-        return " ".join(text for text in (self.job.number, self.job.name) if text)
 
     def _state(self) -> str:
         """Revision, date, refrigerant, and how much of the job is here."""
@@ -173,7 +170,7 @@ class PageHead(Struct, frozen=True):
         if not self.is_brief:
             return _line(self.foot, self.room.width * FOOT_SHARE, PAGE_CAPS)
         draft = self.words("placard.draft") if self.job.is_draft else ""
-        texts = (self.title, self._name(), self.job.site, self._state(), draft, self.foot)
+        texts = (self.title, self.job.title, self.job.site, self._state(), draft, self.foot)
         return _line(" · ".join(filter(None, texts)), self.room.width * FOOT_SHARE, PAGE_CAPS)
 
     def _foot_height(self) -> float:

@@ -137,7 +137,7 @@ class _WidePlacard(_Placard):
 
     def lay_out(self) -> None:
         """Boards, then ports, as high as they need to be and no higher."""
-        side = max(CODE, min(self.parts.code_side("L"), self.room.width / 2))
+        side = max(CODE, min(self.parts.code_side(), self.room.width / 2))
         beside = self.room.width - side - GAP
         self._begin(beside)
         head = self.heads[0]
@@ -209,7 +209,7 @@ class _LabelPlacard(_Placard):
     @property
     def _side(self) -> float:
         """The place of a code: as large as two side by side may be, and as its text needs."""
-        return max(min(CODE, self.room.width / 2), self.parts.code_side("L"))
+        return max(min(CODE, self.room.width / 2), self.parts.code_side())
 
     @property
     def _foot_height(self) -> float:

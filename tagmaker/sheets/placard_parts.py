@@ -99,11 +99,10 @@ class PlacardParts:
         large, small = (3.0, 2.5) if self.is_wide else (2.6, PAGE_CAPS)
         date = job.date.isoformat() if job.date else ""
         state = " · ".join(filter(None, (words("page.revision", revision=job.revision), date, page)))
-        name = " ".join(part for part in (job.number, job.name) if part)
         lines = [
             _line(words("placard.title"), self._title_caps(large * 1.4, width), bold=True, align="right"),
             _line(words("placard.subtitle"), small, align="right"),
-            _line(name, large, bold=True, align="right", gap=0.4),
+            _line(job.title, large, bold=True, align="right", gap=0.4),
             _line(job.site, small, align="right"),
             _line(state, large, bold=True, align="right"),
         ]
@@ -232,9 +231,9 @@ class PlacardParts:
         """What the code says."""
         return placard_text(self.job, self.box)
 
-    def code_side(self, level: Level) -> float:
+    def code_side(self) -> float:
         """The least side of a code's place, its caption included; 0 where no code holds the text."""
-        columns = qr_columns(self.text, level)
+        columns = qr_columns(self.text, LEVELS[-1])
         cell = least_module(self.stock.dots_per_mm, MODULE_LEAST)
         return (columns + 2 * QR_QUIET) * cell + CAPTION if columns else 0.0
 

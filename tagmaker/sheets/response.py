@@ -15,9 +15,9 @@ from tagmaker.job.model import UnitRow
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.response import SystemCalls, boxes_of_system
 from tagmaker.problems import Problem
-from tagmaker.sheets.page_head import NAME_CAPS, PAGE_CAPS, TITLE_CAPS
+from tagmaker.sheets.page_head import MARGIN, NAME_CAPS, PAGE_CAPS, TITLE_CAPS
 from tagmaker.sheets.paper import paper_size
-from tagmaker.sheets.response_tables import ResponseTables, put_field, put_unit, where_text
+from tagmaker.sheets.response_tables import TICK, ResponseTables, put_field, put_unit, where_text
 from tagmaker.tags.response import kept_field, note_field, tick_field
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
@@ -27,12 +27,10 @@ from tagmaker.typeset.text import Style
 
 __all__ = ["response_pages"]
 
-MARGIN = 9.0
 HEAD = 19.0
 FOOT = 5.0
 TITLE = 8.0
 CALL = 5.6  # a unit in a round's list
-TICK = 3.6
 SENTENCE = 2.8  # capitals, mm
 Section = tuple[str, list[list[Mark]]]
 
@@ -102,7 +100,7 @@ class _System:
             )
         what = words(key).lstrip("1 ") if key == "response.before" else words(key)
         layout.text(what, second, Style(3.2, bold=True))
-        lines = [" ".join(text for text in (job.number, job.name) if text)]
+        lines = [job.title]
         state = [words("response.revision", revision=job.revision)]
         state += [job.date.isoformat()] if job.date else []
         state += [words("tag.draft")] if job.is_draft else []

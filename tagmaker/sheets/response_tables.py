@@ -20,7 +20,7 @@ from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Running
 from tagmaker.typeset.text import Style, fits
 
-__all__ = ["ResponseTables", "put_field", "put_unit", "where_text"]
+__all__ = ["TICK", "ResponseTables", "put_field", "put_unit", "where_text"]
 
 ROW = 7.6
 BOX_HEAD = 9.0

@@ -15,9 +15,8 @@ from tagmaker.problems import Where
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.place import Placed, tag_pages
 from tagmaker.typeset.canvas import Layout
-from tagmaker.typeset.fonts import PLAIN, face
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import Style, fits, text_height
+from tagmaker.typeset.text import Style, fits, text_height, text_width
 
 __all__ = ["label_pages"]
 
@@ -42,17 +41,16 @@ def _names(job: Job, boxes: Sequence[str], words: Words) -> list[str]:
     """Whose sheet it is, in full, and without the boxes where there is no room for them."""
     revision = words("tag.revision", revision=job.revision)
     state = f"{words('tag.draft')} {revision}" if job.is_draft else revision
-    name = " ".join(text for text in (job.number, job.name) if text)
     first, last = boxes[0], boxes[-1]
     whose = first if len(boxes) == 1 else f"{first} – {last}"
-    return [f"{whose} · {name} · {state}", f"{name} · {state}", f"{job.number or job.name} · {state}"]
+    names = (f"{whose} · {job.title}", job.title, job.number or job.name)
+    return [f"{name} · {state}" for name in names]
 
 
 def _line(stock: Stock, names: Sequence[str], page: str) -> tuple[Mark, ...]:
     """The line as marks; none where the sheet's margin has no room for it."""
     frame = next(_rooms(stock), None)
-    measures = face(PLAIN)
-    width = measures.width(page, measures.size_for_caps(PAGE_CAPS)) + APART
+    width = text_width(page, PAGE_CAPS) + APART
     room = frame.left(frame.width - width)[0] if frame else Frame(0, 0, 0, 0)
     text = next((name for name in names if fits(name, room.width, PAGE_CAPS, bold=True)), "")
     if frame is None or not text:

@@ -11,6 +11,7 @@ from typing import Literal
 from msgspec import Struct
 
 from tagmaker.plan.model import BankPlan, Board, SwitchPlan
+from tagmaker.sheets.board_grid import heading
 from tagmaker.sheets.walk_flow import Part
 from tagmaker.sheets.walk_pen import CAPS, TICK, WalkPen, least_width, lines_needed
 from tagmaker.tags import fields
@@ -79,7 +80,7 @@ def _fits(pen: WalkPen, count: int, width: float) -> bool:
 
 
 def _head_width(pen: WalkPen, board: Board) -> float:
-    name = pen.words("placard.board", place=board.place).upper()
+    name = heading(board, pen.words)
     return least_width(name, 1) + SEEN + 2 + POSITION * (len(board.letters) + board.unfitted)
 
 
@@ -197,7 +198,7 @@ class _Drawing(Struct, frozen=True):
         pen, board = self.pen, self.piece.board
         count = len(board.letters) + board.unfitted
         name, positions = frame.left(frame.width - self._positions_width())
-        text = pen.words("placard.board", place=board.place).upper()
+        text = heading(board, pen.words)
         if not self.piece.is_first:
             text = pen.words("walk.continued", board=text)
         room = name.width - (SEEN + 2.0 if self.piece.is_first else 1.5)
@@ -253,8 +254,7 @@ class _Drawing(Struct, frozen=True):
         """A bank's name, and for each switch its number, its two boxes, and its plan."""
         pen = self.pen
         pen.text(bank.name, frame.top(name)[0], 2.5, bold=True, lines=NAME_LINES)
-        order = bank.switches if bank.numbered_from == "left" else tuple(reversed(bank.switches))
-        for at, switch in enumerate(order):
+        for at, switch in enumerate(bank.in_order()):
             column = Frame(frame.x + at * pitch, frame.y, pitch, frame.height)
             number, upper, lower, planned = self._strips(column, name)
             pen.text(str(switch.number), number, 2.8, bold=True, align="center")

@@ -15,6 +15,7 @@ from tagmaker.tags import fields
 from tagmaker.tags.refrigerant import refrigerant_text
 from tagmaker.tags.walk import printed_for
 from tagmaker.tags.walk_code import WalkPage, page_code
+from tagmaker.typeset.codes import MODULE_LEAST
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import fits, text_height, text_width
 
@@ -23,7 +24,7 @@ __all__ = ["EDGE", "WalkHead"]
 EDGE = 6.5  # mm from the paper's edge to the position marks
 MARK = 5.0  # side of a position mark, mm
 CLEAR = 2.5  # mm around a position mark without other ink
-MODULE_LEAST, MODULE_MOST = 0.4, 0.5  # mm
+MODULE_MOST = 0.5  # mm
 CODE = 18.5  # mm, the side of a code with its quiet zone; more where a long text asks for it
 BESIDE = 1.5  # mm between the names and the code
 SHARES = (0.47, 0.53)  # of their width, for the box and for the job
@@ -125,9 +126,8 @@ class WalkHead(Struct, frozen=True):
             words("tag.draft") if job.is_draft else "",
             refrigerant_text(job.refrigerant, words),
         ]
-        name = " ".join(filter(None, (job.number, job.name)))
         texts = (
-            (name, NAME_CAPS, True),
+            (job.title, NAME_CAPS, True),
             (job.site, CAPS, False),
             (" · ".join(filter(None, state)), CAPS, True),
         )

@@ -16,7 +16,7 @@ from tagmaker.plan.model import BoxPlan
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import Style, lines_at, text_height
+from tagmaker.typeset.text import LINES_AT_MOST, Style, lines_at, text_height
 
 __all__ = ["CAPS", "LINE", "TICK", "TITLE", "WalkPen", "least_width", "lines_needed", "needed"]
 
@@ -24,7 +24,6 @@ CAPS = PAGE_CAPS  # mm, the least capitals of the sheet
 TICK, TICK_MOST = 5.0, 6.0  # mm, the side of a box to tick
 LINE, LINE_MOST = 7.0, 9.0  # mm, the height of a place to write in
 INK = 0.35  # mm, the outline of both
-LINES_AT_MOST = 40
 WIDTH_AT_MOST = 190
 TITLE_CAPS = 2.8
 TITLE = text_height(TITLE_CAPS, 1) + 0.8

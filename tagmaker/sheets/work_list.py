@@ -22,7 +22,7 @@ from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.fonts import BOLD, PLAIN, face
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Running
-from tagmaker.typeset.text import Style, Unfit, fit, fits, lines_at, text_height
+from tagmaker.typeset.text import Style, Unfit, fit, fits, lines_at, text_height, text_width
 
 __all__ = ["work_list_pages"]
 
@@ -105,9 +105,8 @@ def work_list_pages(
 
 def _where_width(items: Sequence[WorkItem]) -> float:
     """As wide as the longest tag of the list, within limits."""
-    bold = face(BOLD)
     tags = {_clean(item.box) for item in items}
-    longest = max((bold.width(tag, bold.size_for_caps(TAG_CAPS)) for tag in tags), default=0.0)
+    longest = max((text_width(tag, TAG_CAPS, bold=True) for tag in tags), default=0.0)
     return min(max(longest + 0.5, WHERE_LEAST), WHERE_MOST)
 
 

@@ -1,8 +1,9 @@
 """Text fitted to its place: never cut, never overlapping, never below a legible size.
 
 Takes a text, a frame and a style; gives lines with their places, or what is in the way. Sizes are heights of
-capitals in mm, the face's own; lines are LEADING capitals apart. A size is found by
-trying STEPS sizes from the largest down; results are kept, since the labels of a job repeat their texts.
+capitals in mm, the face's own; lines are LEADING capitals apart unless a style has its own leading. A size is
+found by trying STEPS sizes from the largest down; results are kept, since the labels of a job repeat their
+texts.
 """
 
 import math

@@ -164,8 +164,7 @@ def _print(document: Document, laid_out: LaidOut, output_set: OutputSet) -> _Pri
     job, selection = laid_out.job, laid_out.selection
     codes = document.codes(job.where) if selection.proof else []
     pages = _aligned(document)
-    title = " ".join(part for part in (job.number, job.name) if part)
-    pdf = draw_pdf(f"{title} – {document.title(load_words())}", job.prepared_by, pages, all_faces())
+    pdf = draw_pdf(f"{job.title} – {document.title(load_words())}", job.prepared_by, pages, all_faces())
     output_set.write(document.file, pdf)
     plain = [replace(page, marks=()) for page in pages]
     proof = prove(document.file, pdf, codes, plain, document.dots_per_mm) if selection.proof else None

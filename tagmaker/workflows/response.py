@@ -84,10 +84,9 @@ def _write(
     if has_errors(problems):
         return Responded(problems)
     tables = [(calls, lines_of(calls, boxes_of_system(planned, calls.system))) for calls in systems]
-    title = " ".join(part for part in (job.number, job.name) if part)
     contents = {
         "response.pdf": draw_pdf(
-            f"{title} – {words('document.response')}", job.prepared_by, pages, all_faces()
+            f"{job.title} – {words('document.response')}", job.prepared_by, pages, all_faces()
         ),
         "response.csv": response_csv(tables, expected=expected),
     }

@@ -182,9 +182,7 @@ def test_one_panel_has_the_code(stock: Stock, diameter: float | None) -> None:
     outside = outside_of(diameter) if diameter else None
     assume(misfit(outside, stock) is None)
     holds = [panel.holds for panel in panels(tag_round(outside), stock)]
-    assert len([each for each in holds if each in {"all", "face", "turn"}]) == (
-        0 if stock.shape == "strip" else 1
-    )
+    assert len([each for each in holds if each in {"all", "turn"}]) == (0 if stock.shape == "strip" else 1)
 
 
 def test_a_laminated_wrap_is_printed_in_its_zone_only() -> None:

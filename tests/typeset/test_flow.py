@@ -5,7 +5,7 @@ from itertools import pairwise
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tagmaker.typeset.flow import Block, flow, together
+from tagmaker.typeset.flow import Block, flow
 from tagmaker.typeset.frame import Frame
 
 HEIGHT = 100.0
@@ -57,20 +57,3 @@ def test_nothing_is_one_empty_page() -> None:
 def test_a_block_higher_than_a_page_stands_alone() -> None:
     """It is not dropped, and does not leave an empty page before it."""
     assert pages(blocks([120.0, 10.0])) == [[120.0], [10.0]]
-
-
-def test_what_is_kept_together_moves_to_a_page_of_its_own() -> None:
-    """Four of 20 mm after 50 mm: together they begin a new page; apart they would not."""
-    head, tail = blocks([50.0]), blocks([20.0] * 4)
-    assert pages([*head, *tail]) == [[50.0, 20.0, 20.0], [20.0, 20.0]]
-    assert pages([*head, *together(tail)]) == [[50.0], [20.0] * 4]
-
-
-def test_what_fits_stays_where_it_is() -> None:
-    """Kept together, but with room left: no new page."""
-    assert pages([*blocks([50.0]), *together(blocks([20.0, 20.0]))]) == [[50.0, 20.0, 20.0]]
-
-
-def test_what_no_page_holds_flows_on() -> None:
-    """More than a page kept together: from a new page on, over as many as it needs."""
-    assert pages([*blocks([50.0]), *together(blocks([40.0] * 4))]) == [[50.0], [40.0, 40.0], [40.0, 40.0]]
