@@ -76,22 +76,27 @@ def read_response_file(path: Path) -> tuple[SystemCalls, ...] | Problem:
         content = read_plain(path, BYTES_AT_MOST)
     except OSError as reason:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
-    found = decoded(content)
+    found = _file_of(content)
     if found is None:
         return error("plan-unreadable", f"{path} is not a response.json of this program", where, HINT)
-    digest = msgspec.json.decode(content, type=ResponseFile).digests.get(RESPONSE_FILE, "")
-    if not is_sealed(content, RESPONSE_FILE, digest):
+    if not is_sealed(content, RESPONSE_FILE, found.digests.get(RESPONSE_FILE, "")):
         return error("plan-unreadable", f"{path} was changed after it was written", where, HINT)
-    return found
+    return found.systems
 
 
 def decoded(content: bytes) -> tuple[SystemCalls, ...] | None:
     """The calls of a file's bytes; None where they are none that this program writes."""
+    found = _file_of(content)
+    return found.systems if found else None
+
+
+def _file_of(content: bytes) -> ResponseFile | None:
+    """The file of these bytes; None where its calls are none that this program writes."""
     try:
         found = msgspec.json.decode(content, type=ResponseFile)
     except (msgspec.MsgspecError, RecursionError):
         return None
-    return found.systems if all(map(is_right, found.systems)) else None
+    return found if all(map(is_right, found.systems)) else None
 
 
 def is_right(calls: SystemCalls) -> bool:

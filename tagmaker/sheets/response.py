@@ -18,7 +18,7 @@ from tagmaker.problems import Problem
 from tagmaker.sheets.page_head import MARGIN, NAME_CAPS, PAGE_CAPS, TITLE_CAPS
 from tagmaker.sheets.paper import paper_size
 from tagmaker.sheets.response_tables import TICK, ResponseTables, put_field, put_unit, where_text
-from tagmaker.tags.response import kept_field, note_field, tick_field
+from tagmaker.tags.response import kept_field, kept_text, note_field, tick_field
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
@@ -129,13 +129,7 @@ class _System:
         )
         if page == 1:
             box = self.boxes[0].row.tag
-            self._field(Frame(room.x, room.y, 5, 5), "kept", kept_field(box), "", self._kept())
-
-    def _kept(self) -> str:
-        """The calls as a hidden text, by which a form is read without its folder."""
-        calls = self.calls
-        rows = [f"{call.box} {call.port} {call.calls} {' '.join(call.units)}" for call in calls.ports]
-        return "\n".join([f"{calls.plan} {calls.rounds} {calls.system}", *rows])
+            self._field(Frame(room.x, room.y, 5, 5), "kept", kept_field(box), "", kept_text(self.calls))
 
     def _field(self, frame: Frame, kind: FieldKind, name: str, spoken: str, value: str = "") -> None:
         put_field(self.layout, Field(frame.x, frame.y, frame.width, frame.height, kind, name, spoken, value))

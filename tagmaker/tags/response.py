@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from tagmaker.files.spreadsheet import plain_cell
 from tagmaker.plan.model import BoxPlan
-from tagmaker.plan.response import SystemCalls
+from tagmaker.plan.response import Call, SystemCalls
 
 __all__ = [
     "READINGS",
@@ -22,12 +22,15 @@ __all__ = [
     "filled_rows",
     "is_response_field",
     "kept_field",
+    "kept_text",
     "lines_of",
     "note_field",
+    "read_kept_text",
     "read_response_field",
     "response_csv",
     "response_field",
     "rows_of_form",
+    "table_of",
     "tick_field",
 ]
 
@@ -36,6 +39,8 @@ ROUND = "round {number}"
 EXPECTED = "expected"
 READINGS = {"H": "H", "C": "C", "0": "0", "O": "0", "?": "?", "": ""}
 """What a cell may hold, capitals and spaces aside; the letter O is taken for the figure."""
+KEPT = re.compile(r"([0-9A-F]{8}) ([0-9]{1,2}) ?(.*)")
+"""The first line of a form's hidden text: the test's digest, its rounds, its system."""
 FIELD = re.compile(
     r"(?P<box>[A-Za-z0-9][A-Za-z0-9-]*)/(?:"
     r"response/(?P<port>[A-Z](?:\+[A-Z])?)/(?P<unit>[A-Za-z0-9-]*)/(?P<round>[0-9]{1,2})"
@@ -67,7 +72,6 @@ class FilledRow(Struct, frozen=True):
     port: str
     unit: str
     readings: tuple[str, ...]
-    line: int = 0
 
 
 def lines_of(calls: SystemCalls, boxes: Iterable[BoxPlan]) -> list[Line]:
@@ -99,17 +103,24 @@ def response_csv(systems: Iterable[tuple[SystemCalls, Sequence[Line]]], *, expec
     return out.getvalue().encode()
 
 
-def filled_rows(text: str) -> list[FilledRow] | str:
-    """The rows of a file that was filled in; a sentence where it is none, or a cell holds something else.
+def table_of(text: str) -> list[list[str]] | str:
+    """The cells of a table; a sentence where it is none.
 
     A spreadsheet may have set the cells apart by semicolons or tabs.
     """
     first = text.partition("\n")[0]
     separator = max(",;\t", key=first.count)
     try:
-        table = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
+        return list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
     except csv.Error as reason:
         return f"is not a table: {reason}"
+
+
+def filled_rows(text: str) -> list[FilledRow] | str:
+    """The rows of a file that was filled in; a sentence where it is none, or a cell holds something else."""
+    table = table_of(text)
+    if isinstance(table, str):
+        return table
     names = [name.strip().casefold() for name in table[0]] if table else []
     rounds = {name: int(name.split()[1]) for name in names if re.fullmatch(r"round [1-9][0-9]?", name)}
     if not set(HEAD) <= set(names) or not rounds or len(set(names)) < len(names):
@@ -137,11 +148,33 @@ def _rows(table: list[list[str]], names: list[str], rounds: Mapping[str, int]) -
                 return f"has {row[name]!r} in row {number}: a reading is H, C, 0, ? or nothing"
             readings[at - 1] = reading
         head = {name: row.get(name, "") for name in HEAD}
-        rows.append(FilledRow(**head, readings=tuple(readings), line=number))
+        rows.append(FilledRow(**head, readings=tuple(readings)))
     return rows
 
 
 # --- the form -----------------------------------------------------------------------------------------------
+
+
+def kept_text(calls: SystemCalls) -> str:
+    """The calls as a form's hidden text, so that it is read without its folder: the test, a line a port."""
+    rows = [f"{call.box} {call.port} {call.calls} {' '.join(call.units)}" for call in calls.ports]
+    return "\n".join([f"{calls.plan} {calls.rounds} {calls.system}", *rows])
+
+
+def read_kept_text(text: str) -> SystemCalls | None:
+    """The calls of a form's hidden text; None where the text is not whole."""
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    head = KEPT.fullmatch(lines[0])
+    calls = [_call(line.split(" ")) for line in lines[1:] if line]
+    if head is None or None in calls:
+        return None
+    return SystemCalls(head[3], int(head[2]), head[1], (), tuple(each for each in calls if each))
+
+
+def _call(parts: Sequence[str]) -> Call | None:
+    if len(parts) < 4 or not set(parts[2]) <= {"H", "C"}:
+        return None
+    return Call(parts[0], parts[1], tuple(parts[3:]), parts[2])
 
 
 def response_field(line: Line, number: int) -> str:

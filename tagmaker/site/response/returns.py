@@ -4,26 +4,30 @@ Takes paths; gives what belongs to response tests, and apart from it the files t
 test by a digest; the words are in response.json, which is looked for beside each table, and in a form.
 """
 
-import csv
-import io
-import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
 from msgspec import Struct
 
 from tagmaker.files.plain import files_below, is_folder, is_plain_file, read_plain
-from tagmaker.plan.response import Call, SystemCalls
+from tagmaker.plan.response import SystemCalls
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.revisions.response_file import BYTES_AT_MOST, RESPONSE_FILE, decoded, is_right
 from tagmaker.site.response.temperatures import TemperatureLog, is_log, read_log
-from tagmaker.tags.response import FilledRow, filled_rows, is_response_field, rows_of_form
+from tagmaker.tags.response import (
+    READINGS,
+    FilledRow,
+    filled_rows,
+    is_response_field,
+    read_kept_text,
+    rows_of_form,
+    table_of,
+)
 
 __all__ = ["ResponseReturns", "form_return", "is_response_form", "read_response_returns"]
 
 TABLE_HINT = "hand in response.csv as it was filled in, or a log with the columns time and round"
 FORM_HINT = "hand in the form that was filled in, or type its readings into response.csv"
-FORM = re.compile(r"([0-9A-F]{8}) ([0-9]{1,2}) ?(.*)")
 
 
 class ResponseReturns(Struct, frozen=True):
@@ -100,21 +104,14 @@ def _read_table(path: Path) -> list[FilledRow] | TemperatureLog | Problem:
         return error("return-unreadable", f"{path.name} cannot be read: {reason.strerror or reason}", where)
     except UnicodeDecodeError:
         return error("return-unreadable", f"{path.name} is not a text in UTF-8", where, TABLE_HINT)
-    found = _log(text) or filled_rows(text)
+    table = table_of(text)
+    if isinstance(table, list) and table and is_log(table[0]):
+        found: list[FilledRow] | TemperatureLog | str = read_log(table)
+    else:
+        found = filled_rows(text)
     if isinstance(found, str):
         return error("return-unreadable", f"{path.name} {found}", where, TABLE_HINT)
     return found
-
-
-def _log(text: str) -> TemperatureLog | str | None:
-    """The log of a text; None where its columns are not those of one."""
-    first = text.partition("\n")[0]
-    separator = max(",;\t", key=first.count)
-    try:
-        table = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
-    except csv.Error as reason:
-        return f"is not a table: {reason}"
-    return read_log(table) if table and is_log(table[0]) else None
 
 
 # --- forms --------------------------------------------------------------------------------------------------
@@ -143,36 +140,21 @@ def form_return(source: str, values: Mapping[str, bool | str]) -> ResponseReturn
     for name, value in texts.items():
         test = of_box.get(name.partition("/")[0].upper())
         head = (test.plan, test.system) if test else ("", "")
-        by_test.setdefault(head, []).append((name, _letter(value)))
+        by_test.setdefault(head, []).append((name, READINGS.get(value, "")))
         problems += _not_a_reading(source, name, value)
     for head, fields in by_test.items():
         rows += [(source, row) for row in rows_of_form(fields, *head)]
     return ResponseReturns(rows=tuple(rows), tests=tuple(tests), problems=tuple(problems))
 
 
-def _letter(value: str) -> str:
-    return {"O": "0"}.get(value, value) if value in {"H", "C", "0", "O", "?"} else ""
-
-
 def _not_a_reading(source: str, name: str, value: str) -> Iterator[Problem]:
     """A warning for a cell that holds something else than a reading: it counts as not seen."""
-    if value and not _letter(value) and "/response/" in name:
+    if value and not READINGS.get(value, "") and "/response/" in name:
         message = f"{name} has {value!r}: a reading is H, C, 0, ? or nothing"
         yield warning("response-unknown", message, Where(source), "it counts as not seen")
 
 
 def _kept(text: str) -> list[SystemCalls]:
     """The test that a form's hidden text keeps; none where the text is not whole."""
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    head = FORM.fullmatch(lines[0])
-    calls = [_call(line.split(" ")) for line in lines[1:] if line]
-    if head is None or None in calls:
-        return []
-    test = SystemCalls(head[3], int(head[2]), head[1], (), tuple(each for each in calls if each))
-    return [test] if test.ports and is_right(test) else []
-
-
-def _call(parts: Sequence[str]) -> Call | None:
-    if len(parts) < 4 or not set(parts[2]) <= {"H", "C"}:
-        return None
-    return Call(parts[0], parts[1], tuple(parts[3:]), parts[2])
+    test = read_kept_text(text)
+    return [test] if test and test.ports and is_right(test) else []

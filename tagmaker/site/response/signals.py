@@ -9,7 +9,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-__all__ = ["NOTHING", "Reading", "State", "read", "word_of"]
+__all__ = ["Reading", "State", "read", "word_of"]
 
 State = Literal["", "opposite", "heat only", "cool only"]
 """How a port answers its word: as called, turned round, or in one mode alone (a valve that is stuck)."""
@@ -52,10 +52,6 @@ class Reading(Struct, frozen=True):
     def off(self, word: int, state: State = "") -> int:
         """How many readings differ."""
         return self.wrong(word, state).bit_count()
-
-
-NOTHING = Reading()
-"""A place where nothing was read."""
 
 
 def read(readings: Sequence[str], rounds: int) -> Reading:

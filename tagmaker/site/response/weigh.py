@@ -60,8 +60,8 @@ QUIET = Answer(SILENT)
 class Weighed(Struct, frozen=True):
     """Every answer of each port and unit in a best explanation, and the boxes whose mains are exchanged.
 
-    A unit's answers are numbers of ports, SILENT for none. `worst` is the most readings of one place that
-    differ with the answers. `states` are those of ports of which no stub was read.
+    A unit's answers are numbers of ports, SILENT for none. `port_worst` and `unit_worst` are the most
+    readings of one place that differ with its answers. `states` are those of ports of which no stub was read.
     """
 
     total: int

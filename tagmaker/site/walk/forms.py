@@ -1,4 +1,4 @@
-"""A walk sheet's PDF form read: every field once, with the value that its page shows.
+"""A printed form read, of a walk or a response test: every field once, with the value that its page shows.
 
 Takes the bytes of a PDF; gives values by field name, or why the form cannot be trusted. A sheet as printed
 has every field once, each on a page and in the document's form. Programs that merge files break that in their
