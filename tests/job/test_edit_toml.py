@@ -172,7 +172,7 @@ def test_any_changes_give_what_they_ask_for_and_keep_every_comment(changes: list
     for change in changes:
         if isinstance(change, SetKeys):
             name, *at = change.path
-            table = wanted[name][at[0]] if at else wanted.setdefault(str(name), {})
+            table = wanted[str(name)][at[0]] if at else wanted.setdefault(str(name), {})
             table |= {key: value for key, value in change.values.items() if value is not None}
             for key in [key for key, value in change.values.items() if value is None]:
                 table.pop(key, None)
