@@ -62,7 +62,7 @@ def test_a_schedule_with_errors_begins_a_job(tmp_path: Path) -> None:
     codes = {problem.code for problem in plan(folder).problems}
     assert {"column-unknown"} <= codes
     file = read_toml(folder / "job.toml", "job.toml")
-    assert [box["ports"] for box in file.content["box"]] == [6]  # type: ignore[union-attr,index]
+    assert [box["ports"] for box in file.content["box"]] == [6]  # type: ignore[union-attr]
     assert file.content["job"]["name"] == 'Marsh "Row" Library'  # type: ignore[union-attr,index]
 
 
