@@ -17,13 +17,17 @@ from fractions import Fraction
 from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.cells import (
+    HIDDEN_KEY,
+    HIDDEN_LEFT_OUT,
     UNCALCULATED_HINT,
     begins_with,
     cell_fault,
+    hidden_name,
     is_dash,
     names_total,
     unnumbered,
 )
+from tagmaker.job.schedule.columns import quoted
 from tagmaker.job.schedule.headers import Head, is_repeated, words_in
 from tagmaker.job.schedule.result import (
     Choices,
@@ -77,6 +81,7 @@ class Body:
         self.merged = _by_column(self.sheet.merged, self.used)
         self.above: Cell | None = None  # the box that a blank below it may mean
         self.hidden: list[SheetRow] = []
+        self.asked: list[SkippedRow] = []  # hidden rows that the job may leave out
         self.sums: dict[str, list[Fraction]] = {}
         self.spares: list[Spare] = []
         self.unit_faults = UnitFaults()
@@ -116,7 +121,7 @@ class Body:
         """Read one row: a unit, a spare port, or a row to skip with its reason."""
         reason = self._passed_over(row)
         if row.is_hidden and not reason:
-            self.hidden.append(row)
+            self._hidden_row(row)
             return
         self._report_hidden()
         if reason == "a spare port":
@@ -248,11 +253,22 @@ class Body:
         if row.run:
             self.sums.setdefault("run", []).append(row.run.mm)
 
-    def _leave(self, row: SheetRow, why: str) -> None:
+    def _leave(self, row: SheetRow, why: str, name: str = "") -> None:
         """Note a skipped row with its first text."""
         text = next(value.text for value in row.values if value.text)
         at = next(at for at, value in enumerate(row.values) if value.text)
-        self.left.append(SkippedRow(self.sheet.where(row.line, at), why, text))
+        self.left.append(SkippedRow(self.sheet.where(row.line, at), why, text, name))
+
+    def _hidden_row(self, row: SheetRow) -> None:
+        """Leave out a hidden row that the job names; any other is reported with those beside it."""
+        name = hidden_name(row, self.used["unit"].index)
+        if name in self.choices.hidden:
+            self._report_hidden()
+            self.above = None
+            self._leave(row, HIDDEN_LEFT_OUT, name)
+        else:
+            self.hidden.append(row)
+            self.asked.append(SkippedRow(self.sheet.where(row.line), "hidden", name, name))
 
     def _report_hidden(self) -> None:
         """One problem for hidden rows that follow each other."""
@@ -266,6 +282,8 @@ class Body:
         held = [row.value(unit).text for row in rows if row.value(unit).text]
         what = f"hidden and hold{'s' if first == last else ''} {first_few(held) or 'something'}"
         hint = "unhide what is needed, delete the rest"
+        if self.choices.of_job:
+            hint += f" – or leave it out: {HIDDEN_KEY} = [{quoted(hidden_name(rows[0], unit))}] in [job]"
         self.problems.append(error("column-hidden", f"{lines} {what}", self.sheet.where(first, unit), hint))
 
     # --- cells ---------------------------------------------------------------------------------------------

@@ -36,8 +36,18 @@ class _Span(Struct, frozen=True):
 def edited_csv(content: bytes, texts: Mapping[CellPlace, str], shown: str) -> bytes | Problem:
     """The file's bytes with these cells' texts, or why they cannot be written."""
     before = csv_sheets(content, shown)
-    if isinstance(before, Problem):
-        return before
+    new = before if isinstance(before, Problem) else _written(content, texts, shown)
+    after = new if isinstance(new, Problem) else csv_sheets(new, shown)
+    if isinstance(before, Problem) or isinstance(new, Problem) or isinstance(after, Problem):
+        return next(each for each in (before, new, after) if isinstance(each, Problem))
+    if _values(after[0].rows) != _wanted(before[0].rows, texts):
+        message = f"{shown} would be read in another way with these texts in it"
+        return error("edit-refused", message, Where(shown), HINT)
+    return new
+
+
+def _written(content: bytes, texts: Mapping[CellPlace, str], shown: str) -> bytes | Problem:
+    """The same before it is read again."""
     known = decoded(content, shown)
     if isinstance(known, Problem):
         return known
@@ -45,7 +55,7 @@ def edited_csv(content: bytes, texts: Mapping[CellPlace, str], shown: str) -> by
     mark, codec = _codec(content, encoding)
     text = content[len(mark) :].decode(codec)
     try:
-        new = mark + _with_texts(text, csv_sign(plain), texts).encode(codec)
+        return mark + _with_texts(text, csv_sign(plain), texts).encode(codec)
     except UnicodeEncodeError as reason:
         sign = reason.object[reason.start]
         message = f"{shown} is {encoding} text, which has no sign {sign!r}"
@@ -53,13 +63,6 @@ def edited_csv(content: bytes, texts: Mapping[CellPlace, str], shown: str) -> by
     except KeyError as reason:
         line, _ = reason.args[0]
         return error("edit-refused", f"{shown} has no record on line {line}", Where(shown, line), HINT)
-    after = csv_sheets(new, shown)
-    if isinstance(after, Problem):
-        return after
-    if _values(after[0].rows) != _wanted(before[0].rows, texts):
-        message = f"{shown} would be read in another way with these texts in it"
-        return error("edit-refused", message, Where(shown), HINT)
-    return new
 
 
 def _codec(content: bytes, encoding: str) -> tuple[bytes, str]:
@@ -152,8 +155,8 @@ def _records(text: str, sign: str) -> Iterator[tuple[int, list[_Span]]]:
                 break
             at += 1
         yield begins, spans
-        if end := NEWLINE.match(text, at):
-            at, line = end.end(), line + 1
+        if newline := NEWLINE.match(text, at):
+            at, line = newline.end(), line + 1
 
 
 def csv_of(rows: list[list[str]]) -> bytes:

@@ -255,6 +255,7 @@ def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, lis
             *_defaulted(sheet.where(), bodies, choices),
         ),
         level=_level(sheet.name),
+        hidden=tuple(each for body in bodies for each in body.asked),
     ), problems
 
 
