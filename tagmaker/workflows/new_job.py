@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.examples import EXAMPLES, example_files
 from tagmaker.catalog.family import Family, load_family
@@ -84,7 +85,8 @@ def from_schedule(jobs: Path, name: str, family_name: str, source: Path) -> NewJ
 
     The boxes are those of its readable rows, each of the least size that has its letters.
     """
-    sheets, unreadable = read_sheets(source, source.name)
+    shown = schedule_name(source.name)
+    sheets, unreadable = read_sheets(source, shown)
     if unreadable or not sheets:
         return NewJob(None, tuple(unreadable))
     family = _family(name, family_name)
@@ -95,8 +97,8 @@ def from_schedule(jobs: Path, name: str, family_name: str, source: Path) -> NewJ
         content = read_plain(source, FILE_BYTES_AT_MOST)
     except OSError as reason:
         return NewJob(None, (cannot_write(source, reason),))
-    text = schedule_text(name.strip(), family, read)
-    return _write(jobs, name, {"job.toml": text.encode(), source.name: content})
+    text = schedule_text(name.strip(), family, replace(read, path=source.with_name(shown)))
+    return _write(jobs, name, {"job.toml": text.encode(), shown: content})
 
 
 def from_example(jobs: Path, example: str) -> NewJob:

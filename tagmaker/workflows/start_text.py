@@ -17,7 +17,15 @@ from tagmaker.job.schedule.columns import quoted
 from tagmaker.job.schedule.read import Schedule
 from tagmaker.job.schedule.result import Unknown
 
-__all__ = ["NAME_AT_MOST", "StartSource", "boxes_named", "empty_text", "example_text", "schedule_text"]
+__all__ = [
+    "NAME_AT_MOST",
+    "StartSource",
+    "boxes_named",
+    "empty_text",
+    "example_text",
+    "least_size",
+    "schedule_text",
+]
 
 DRAFT = 'status = "draft"  # prints DRAFT on everything; "issued" once all is confirmed'
 BOX_OF_EXAMPLE = "BX-1"
@@ -108,12 +116,18 @@ def _sized(schedule: Schedule, family: Family) -> list[tuple[str, int, str]]:
                 (tag, box.ports, f"as in {box.places['ports']}; sizes: {', '.join(map(str, sizes))}")
             )
             continue
-        highest = max(letters, key=lambda letter: (family.port_names.find(letter), letter))
-        least = family.port_names.find(highest) + 1
-        fitting = next((size for size in sizes if size >= least > 0), sizes[-1])
+        fitting, highest = least_size(letters, family)
         why = f"{highest} is the highest letter named; sizes: {', '.join(map(str, sizes))}"
         sized.append((tag, fitting, why))
     return sized
+
+
+def least_size(letters: Iterable[str], family: Family) -> tuple[int, str]:
+    """The least size of a family's boxes that has these letters, and the highest of them."""
+    sizes = sorted(family.port_counts)
+    highest = max(letters, key=lambda letter: (family.port_names.find(letter), letter))
+    least = family.port_names.find(highest) + 1
+    return next((size for size in sizes if size >= least > 0), sizes[-1]), highest
 
 
 def boxes_named(schedule: Schedule) -> dict[str, set[str]]:
