@@ -14,13 +14,14 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.examples import EXAMPLES, example_files
 from tagmaker.catalog.family import Family, load_family
+from tagmaker.catalog.folders import names
 from tagmaker.files.new_folder import write_folder
 from tagmaker.files.plain import is_there, read_plain
 from tagmaker.files.refused import cannot_write
 from tagmaker.files.toml import CONTROL, FILE_BYTES_AT_MOST
 from tagmaker.job.schedule.read import read_sheets
 from tagmaker.problems import Problem, Where, error
-from tagmaker.workflows.start import families, read_source
+from tagmaker.workflows.start import read_source
 from tagmaker.workflows.start_text import NAME_AT_MOST, empty_text, schedule_text
 
 __all__ = [
@@ -64,9 +65,9 @@ class NewJob(Struct, frozen=True):
     problems: tuple[Problem, ...] = ()
 
 
-def family_choices() -> list[FamilyChoice]:
-    """The shipped families: none is proposed, a box's rules are chosen."""
-    loaded = (load_family(name, None, Where(name))[0] for name in families())
+def family_choices(folder: Path | None = None) -> list[FamilyChoice]:
+    """The shipped families, and those of a job's folder: none is proposed, a box's rules are chosen."""
+    loaded = (load_family(name, folder, Where(name))[0] for name in names("families", folder))
     return [FamilyChoice(each.name, each.title, each.source) for each in loaded if each]
 
 

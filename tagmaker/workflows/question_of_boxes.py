@@ -41,6 +41,7 @@ def family_questions(folder: Path, problems: Sequence[Problem]) -> Iterator[Ques
             if each
         ),
         hint="compare the family's rules with the manual of the box in hand",
+        about=tuple(each.where for each in about),
     )
 
 
@@ -68,6 +69,7 @@ def box_questions(
         where=about[0].where,
         text=f"rows name {_boxes(len(sizes))} that the job does not have: {', '.join(list(sizes)[:NAMED])}",
         choices=(_add(sizes), *(_add({tag: size}, is_likely=False) for tag, size in several)),
+        about=tuple(each.where for each in about),
         hint="each is added with the least size that has its letters: compare it with the box in hand; "
         "where a tag is mistyped, correct it in the schedule",
     )

@@ -17,21 +17,27 @@ __all__ = ["row_questions", "unused_rows"]
 NAMED = 12  # rows that are offered one by one
 
 
-def row_questions(sources: Sequence[Source]) -> Iterator[Question]:
+def row_questions(sources: Sequence[Source], problems: Sequence[Problem]) -> Iterator[Question]:
     """Whether hidden rows are left out; to use them they are unhidden, which the job cannot do."""
     for source in sources:
         for read in source.schedule.sheets:
             if read.hidden:
-                yield _question(read)
+                yield _question(read, [each for each in problems if _is_of_row(each, read)])
 
 
-def _question(read: ReadSheet) -> Question:
+def _is_of_row(problem: Problem, read: ReadSheet) -> bool:
+    at, sheet = problem.where, read.where
+    is_here = (at.file, at.sheet) == (sheet.file, sheet.sheet)
+    return problem.code == "column-hidden" and is_here and at.line in {row.where.line for row in read.hidden}
+
+
+def _question(read: ReadSheet, problems: Sequence[Problem]) -> Question:
     names = tuple(dict.fromkeys(row.name for row in read.hidden))
     rows = "a hidden row holds" if len(read.hidden) == 1 else f"{len(read.hidden)} hidden rows hold"
     several = names[:NAMED] if len(names) > 1 else ()
     return Question(
         id=question_id("rows", read.where.file, read.where.sheet),
-        where=read.hidden[0].where,
+        where=problems[0].where if problems else read.hidden[0].where,
         text=f"{rows} {first_few(list(names), NAMED)}: nobody who looks at the sheet sees them",
         choices=(
             Choice("leave out", f"leave out {first_few(list(names))}", (LeaveRowsOut(names),)),
@@ -40,6 +46,7 @@ def _question(read: ReadSheet) -> Question:
                 for name in several
             ),
         ),
+        about=tuple(each.where for each in problems),
         hint="to use them, unhide them in the spreadsheet program; delete what is not needed",
     )
 

@@ -35,6 +35,7 @@ def sheet_questions(sources: Sequence[Source], problems: Sequence[Problem]) -> I
         choices=tuple(_choices([each.name for each in sheets], counted, asked)),
         hint=first.hint,
         is_needed=first.severity is Severity.ERROR,
+        about=tuple(each.where for each in about),
         sheets=tuple(_sheet(sheet, counts=sheet.name in counted) for sheet in sheets),
     )
 

@@ -38,7 +38,8 @@ class Question(Struct, frozen=True):
     """A question about what is at a place, with the choices that answer it and what else would.
 
     `samples` are cells that it is about, as written. `is_needed` is false where the job can be used without
-    an answer. `sheets` are those of which any number may be named, with the choice `THESE`.
+    an answer. `sheets` are those of which any number may be named, with the choice `THESE`; `about` are
+    places of other problems that an answer mends too.
     """
 
     id: str
@@ -49,6 +50,12 @@ class Question(Struct, frozen=True):
     hint: str = ""
     is_needed: bool = True
     sheets: tuple[SheetChoice, ...] = ()
+    about: tuple[Where, ...] = ()
+
+    @property
+    def places(self) -> frozenset[Where]:
+        """The places of all problems that it answers."""
+        return frozenset((self.where, *self.about))
 
     def edits(self, name: str, sheets: Iterable[str] = ()) -> tuple[Edit, ...]:
         """The changes that a choice asks for; none where it is not one of this question."""

@@ -4,13 +4,15 @@ Takes a job's folder; gives the sheets as understood, every problem, and a quest
 reading that a choice can answer. A choice is a change of job.toml; none is proposed as the right one.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from msgspec import Struct
 
 from tagmaker.catalog.family import Family, load_family
-from tagmaker.files.toml import TomlFile, read_toml
+from tagmaker.files.history import file_digest
+from tagmaker.files.plain import lies_within
+from tagmaker.files.toml import Table, TomlFile, read_text, read_toml
 from tagmaker.job.choices import choices_of_job, job_file
 from tagmaker.job.read import read_job_sources
 from tagmaker.job.sources import ReadJob, Source
@@ -24,13 +26,22 @@ from tagmaker.workflows.question_records import Choice, Question
 
 __all__ = ["Choice", "Question", "Understanding", "understand_job"]
 
+READINGS_AT_MOST = 3
+
 
 class Understanding(Struct, frozen=True):
-    """A job as understood: its plan and problems, its schedules, and the open questions in reading order."""
+    """A job as understood: its plan and problems, its schedules, and the open questions in reading order.
+
+    `file` is job.toml, None where it cannot be read, with its `text`; `seen` has the digest of each file that
+    all this was read from, by its name.
+    """
 
     checked: Checked
     sources: tuple[Source, ...]
     questions: tuple[Question, ...]
+    file: TomlFile | None
+    text: str
+    seen: Mapping[str, str]
 
     @property
     def open_questions(self) -> int:
@@ -39,24 +50,54 @@ class Understanding(Struct, frozen=True):
 
 
 def understand_job(folder: Path) -> Understanding:
-    """Read, plan and ask."""
+    """Read, plan and ask; a file that is saved meanwhile is read again, so that all is of one state."""
+    for _ in range(READINGS_AT_MOST):
+        seen = _seen(folder)
+        understood = _understood(folder, seen)
+        if _seen(folder) == seen:
+            break
+    return understood
+
+
+def _understood(folder: Path, seen: Mapping[str, str]) -> Understanding:
     read = read_job_sources(folder)
     checked = plan_read(read.job, read.problems)
-    questions = sorted(_questions(folder, read, checked.problems), key=lambda each: each.where.order)
-    return Understanding(checked, read.sources, tuple(questions))
+    path = job_file(folder)
+    file, text = read_toml(path, path.name), read_text(path, path.name)
+    known = file if isinstance(file, TomlFile) else None
+    questions = sorted(_questions(folder, read, known, checked.problems), key=lambda each: each.where.order)
+    shown = text if isinstance(text, str) else ""
+    return Understanding(checked, read.sources, tuple(questions), known, shown, seen)
 
 
-def _questions(folder: Path, read: ReadJob, problems: tuple[Problem, ...]) -> Iterator[Question]:
+def _seen(folder: Path) -> dict[str, str]:
+    """The digest of job.toml and of each schedule that it names; one that cannot be read has none."""
+    file = read_toml(job_file(folder), "job.toml")
+    named = Table.whole(file, []).table("job").texts("schedule") if isinstance(file, TomlFile) else ()
+    names = [name for name in ("job.toml", *named) if lies_within(folder / name, folder)]
+    digests = {name: _digest(folder / name) for name in names}
+    return {name: digest for name, digest in digests.items() if digest}
+
+
+def _digest(path: Path) -> str:
+    try:
+        return file_digest(path)
+    except OSError:
+        return ""
+
+
+def _questions(
+    folder: Path, read: ReadJob, file: TomlFile | None, problems: tuple[Problem, ...]
+) -> Iterator[Question]:
     """Every question; those about columns first where places are the same."""
     choices, _ = choices_of_job(folder)
-    file = read_toml(job_file(folder), "job.toml")
     yield from column_questions(read.sources, problems)
-    yield from row_questions(read.sources)
+    yield from row_questions(read.sources, problems)
     yield from sheet_questions(read.sources, problems)
     yield from unused_rows(choices.hidden, problems)
     yield from unused_columns(choices, read.sources, problems)
     yield from family_questions(folder, problems)
-    if isinstance(file, TomlFile):
+    if file:
         yield from box_questions(read.sources, problems, _declared(file), _family(file, folder))
 
 
