@@ -150,7 +150,8 @@ class Severity(StrEnum):
 class Where(Struct, frozen=True):
     """A place in the user's input; lines and columns count from 1, 0 means the whole file or row.
 
-    In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows.
+    In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows. A CSV
+    file's place may have a column, for who shows its cells; its text is the line's.
     """
 
     file: str
@@ -166,13 +167,14 @@ class Where(Struct, frozen=True):
 
     @property
     def cell(self) -> str:
-        """The cell's name as a spreadsheet has it, "C7"; of a row its number alone."""
-        return f"{column_letters(self.column)}{self.line}" if self.line else ""
+        """The cell's name as a spreadsheet has it, "C7"; of a row or a CSV file's line its number alone."""
+        letters = column_letters(self.column) if self.sheet else ""
+        return f"{letters}{self.line}" if self.line else ""
 
     @property
     def order(self) -> tuple[str, int, int, int]:
-        """What places are sorted by: file, sheet, line, column."""
-        return self.file, self.sheet_number, self.line, self.column
+        """What places are sorted by: file, sheet, line, and in a workbook the column."""
+        return self.file, self.sheet_number, self.line, self.column if self.sheet else 0
 
 
 def column_letters(number: int) -> str:

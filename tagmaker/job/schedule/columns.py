@@ -28,6 +28,7 @@ __all__ = [
     "near_word",
     "quoted",
     "same_header",
+    "unit_in",
     "unknown_column",
 ]
 
@@ -112,7 +113,7 @@ def _chosen(header: Header, name: str, choices: Choices) -> Column | Problem:
     if not value:
         return Column(header.index, header.text, header.where, "", name=name)
     key, unit = next(_bracketed(value), (value, ""))
-    own = _unit_in(header.parts[-1], column_words().kind_of[key])
+    own = unit_in(header.parts[-1], column_words().kind_of[key])
     given = unit_word(unit, column_words().kind_of[key]) if unit else ""
     if own and given and own != given:
         message = f"column {header.text!r} has its unit in the header and another in [columns]"
@@ -120,7 +121,7 @@ def _chosen(header: Header, name: str, choices: Choices) -> Column | Problem:
     return Column(header.index, header.text, header.where, key, own or given, name)
 
 
-def _unit_in(text: str, kind: ColumnKind) -> str:
+def unit_in(text: str, kind: ColumnKind) -> str:
     """A unit that a header ends with, if it is one of the kind."""
     return next((known for _, unit in _splits(text) if (known := unit_word(unit, kind))), "")
 
