@@ -54,7 +54,10 @@ HINT = "name the plan.json of a whole set that `tagmaker make` wrote"
 
 
 class PartRecord(Struct, frozen=True):
-    """What a set is limited to; `since` is the revision of the earlier set of which it is the update."""
+    """What a set is limited to; `ports` has codes of single tags too.
+
+    `since` is the revision of the earlier set of which it is the update.
+    """
 
     boxes: tuple[str, ...]
     ports: tuple[str, ...]
@@ -110,7 +113,7 @@ def plan_json(
         digest=issued.digest,
         proof=selection.proof,
         partial=selection.is_limited,
-        part=PartRecord(selection.boxes, selection.ports, selection.stage, selection.kit, since),
+        part=PartRecord(selection.boxes, selection.only, selection.stage, selection.kit, since),
         files=(*files, PLAN_FILE),
         digests={**files, PLAN_FILE: BLANK},
         boxes=issued.boxes,

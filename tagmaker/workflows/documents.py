@@ -167,8 +167,8 @@ def _changes(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
 
 
 def _kits(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
-    """Slips and the list of rooms, at every stage; a reprint of single ports is no kit."""
-    if not laid_out.placed or laid_out.selection.ports:
+    """Slips and the list of rooms, at every stage; a reprint of single ports or tags is no kit."""
+    if not laid_out.placed or laid_out.selection.only:
         return (), ()
     boxes = [box.box for box in laid_out.boxes if box.labels]
     return kit_pages(laid_out.job, boxes, laid_out.placed, words, _part(laid_out, words))

@@ -52,7 +52,10 @@ CALLED = {
     "response-alike": (*RESPONSE, "response-alike", "--cool-only", "FC-1", "--cool-only", "FC-2"),
 }
 """The codes that the command line finds, with what is called."""
-ONLY = {"output-whole": Selection(boxes=("BX-1",))}
+ONLY = {
+    "output-whole": Selection(boxes=("BX-1",)),
+    "tag-unknown": Selection(only=("BX-1/A/LIQ/FC-2",)),
+}
 WITH = {
     "refrigerant-unknown": {"bands-authority"},
     "band-incomplete": {"bands-authority"},
