@@ -78,7 +78,7 @@ def _picture(page: "PdfPage", dots_a_point: float) -> "Image":
     if width * height > PIXELS_AT_MOST:
         raise ValueError("a page is too large")
     _to_whole_dots(page, dots_a_point)
-    picture = page.render(scale=dots_a_point, grayscale=True).to_pil()
+    picture: Image = page.render(scale=dots_a_point, grayscale=True).to_pil()
     page.close()
     return picture
 

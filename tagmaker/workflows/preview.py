@@ -9,7 +9,7 @@ import contextlib
 import hashlib
 import pickle
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from msgspec import Struct
@@ -58,14 +58,17 @@ class PreviewLabel(Struct, frozen=True):
 class PreviewDocument(Struct, frozen=True):
     """A file of the set: its title, the name of the stock that it is printed on, its size.
 
-    `stock` is empty for plain paper; `pieces` counts labels or bands. `offsets` are where its pages are in
-    the file of the layout.
+    `stock` is empty for plain paper; `pieces` counts labels or bands. `places` are the labels of a sheet in
+    filling order (x, y, width, height in mm; none of rolls and plain paper) on a page of `page_mm`. `offsets`
+    are where its pages are in the file of the layout.
     """
 
     file: str
     title: str
     stock: str
     pieces: int
+    page_mm: tuple[float, float]
+    places: tuple[tuple[float, float, float, float], ...]
     offsets: tuple[int, ...]
 
     @property
@@ -158,9 +161,23 @@ def _stored(document: Document, add: Callable[[bytes], int]) -> PreviewDocument:
         on_page = tuple(_label(each, page) for each in labels.get(number, ()))
         stored = _Stored(page, on_page, document.dots_per_mm)
         offsets.append(add(pickle.dumps(stored, pickle.HIGHEST_PROTOCOL)))
-    stock = document.stock.name if document.stock else ""
-    title = document.title(load_words())
-    return PreviewDocument(document.file, title, stock, document.pieces, tuple(offsets))
+    first = document.pages[0]
+    return PreviewDocument(
+        file=document.file,
+        title=document.title(load_words()),
+        stock=document.stock.name if document.stock else "",
+        pieces=document.pieces,
+        page_mm=(first.width, first.height),
+        places=tuple(_places(document)),
+        offsets=tuple(offsets),
+    )
+
+
+def _places(document: Document) -> Iterator[tuple[float, float, float, float]]:
+    """The labels of a sheet, in filling order."""
+    stock = document.stock
+    if stock and document.labels and stock.kind == "sheet":
+        yield from ((*stock.corner(index), *stock.label) for index in range(stock.per_page))
 
 
 def _label(placed: Placed, page: Page) -> PreviewLabel:

@@ -79,6 +79,12 @@ def test_labels_are_where_the_register_says(selection: Selection, tmp_path: Path
     assert [row[3:] for row in labels] == [pytest.approx(row[3:], abs=0.001) for row in rows]
     first = page_view(tmp_path / "pages", preview.documents[0], 1).labels
     assert [each.place for each in first][:2] == [selection.skip + 1, selection.skip + 2]
+    places = preview.documents[0].places
+    assert len(places) == 30
+    assert [places[each.place - 1] for each in first] == [
+        pytest.approx((each.x, each.y, each.width, each.height)) for each in first
+    ]
+    assert preview.documents[-1].places == ()
 
 
 @pytest.mark.parametrize(
@@ -104,13 +110,9 @@ def test_the_problems_are_those_of_make(name: str, selection: Selection, tmp_pat
 def test_a_job_that_differs_from_its_set_needs_a_revision(job: Path, tmp_path: Path) -> None:
     """The warning that `make` gives into the same folder; equal to it, none."""
     make(job, tmp_path / "out", Selection(proof=False))
-    file = job / "job.toml"
-    for change, found in (
-        (lambda text: text, []),
-        (lambda text: text.replace("BB-2", "BB-9"), ["revision-unchanged"]),
-    ):
-        file.write_text(change(file.read_text("utf-8")), "utf-8")
-        (job / "ports.csv").write_text(change((job / "ports.csv").read_text("utf-8")), "utf-8")
+    for name, found in (("BB-2", []), ("BB-9", ["revision-unchanged"])):
+        for each in (job / "job.toml", job / "ports.csv"):
+            each.write_text(each.read_text("utf-8").replace("BB-2", name), "utf-8")
         preview = lay_out_preview(job, Selection(), tmp_path / "out", tmp_path / "pages")
         assert [each.code for each in preview.problems] == found
 
