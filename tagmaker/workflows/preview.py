@@ -37,6 +37,7 @@ __all__ = [
     "PreviewLabel",
     "Previews",
     "lay_out_preview",
+    "page_picture",
     "page_view",
     "preview_key",
 ]
@@ -91,12 +92,11 @@ class Preview(Struct, frozen=True):
 
 
 class PageView(Struct, frozen=True):
-    """One page: its size in mm, its labels, the PNG picture of it that `make --png` writes."""
+    """What lies on one page: its size in mm, its labels."""
 
     width: float
     height: float
     labels: tuple[PreviewLabel, ...]
-    picture: bytes
 
 
 class _Stored(Struct, frozen=True):
@@ -189,13 +189,23 @@ def _label(placed: Placed, page: Page) -> PreviewLabel:
 
 
 def page_view(file: Path, document: PreviewDocument, number: int) -> PageView:
-    """A page of a document, from 1, drawn from the file of its layout; IndexError where there is none."""
+    """A page of a document, from 1, out of the file of its layout; IndexError where there is none."""
+    stored = _read(file, document, number)
+    return PageView(stored.page.width, stored.page.height, stored.labels)
+
+
+def page_picture(file: Path, document: PreviewDocument, number: int) -> bytes:
+    """The PNG picture of the page that `make --png` writes."""
+    stored = _read(file, document, number)
+    pdf = draw_pdf(document.title, "", [stored.page], all_faces())
+    return next(png_pages(pdf, stored.dots))
+
+
+def _read(file: Path, document: PreviewDocument, number: int) -> _Stored:
     if not 0 < number <= document.pages:
         raise IndexError(number)
     stored: _Stored = pickle.loads(read_record(file, document.offsets[number - 1]))  # noqa: S301 — its own
-    pdf = draw_pdf(document.title, "", [stored.page], all_faces())
-    picture = next(png_pages(pdf, stored.dots))
-    return PageView(stored.page.width, stored.page.height, stored.labels, picture)
+    return stored
 
 
 class Previews:

@@ -20,7 +20,7 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.toml import Table, TomlFile, read_toml
 from tagmaker.job.choices import job_file
 from tagmaker.job.model import Job
-from tagmaker.job.prints import PRINT_USES, prints_with
+from tagmaker.job.prints import prints_with
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem, Where, has_errors
 from tagmaker.sheets.box import fit_tag
@@ -38,19 +38,11 @@ from tagmaker.workflows.layout import Progress
 from tagmaker.workflows.planning import in_order, plan
 from tagmaker.workflows.stocks import StockOutline, stock_outline
 
-__all__ = ["StockChoice", "StockTried", "UsedStock", "stock_choice", "used_stocks"]
+__all__ = ["StockChoice", "StockTried", "named_stocks", "stock_choice"]
 
 Fitted = tuple[FittedLabel | None, tuple[Problem, ...]]
 ERRORS_SHOWN = 3  # of a stock that does not fit: the other tags of the job are not tried then
 LABEL_DPI, PAGE_DPI = 203.2, 101.6  # of pictures: 8 and 4 dots a millimetre
-
-
-class UsedStock(Struct, frozen=True):
-    """What a use is printed on at present; `is_named` where the job names it. No stock: it is not printed."""
-
-    use: Use
-    stock: StockOutline | None
-    is_named: bool
 
 
 class StockTried(Struct, frozen=True):
@@ -81,22 +73,7 @@ class StockChoice(Struct, frozen=True):
     problems: tuple[Problem, ...] = ()
 
 
-def used_stocks(path: Path) -> tuple[tuple[UsedStock, ...], tuple[Problem, ...]]:
-    """What each use of a job is printed on; a stock that cannot be read is a problem of the job."""
-    checked = plan(path)
-    file = read_toml(job_file(path), job_file(path).name)
-    if checked.plan is None or isinstance(file, Problem):
-        return (), checked.problems
-    named = _named(file)
-    stocks, words = checked.plan.job.prints.stocks, load_words()
-    used = (
-        UsedStock(use, stock_outline(stocks[use], words) if use in stocks else None, use in named)
-        for use in PRINT_USES
-    )
-    return tuple(used), checked.problems
-
-
-def _named(file: TomlFile) -> Mapping[str, object]:
+def named_stocks(file: TomlFile) -> Mapping[str, object]:
     """What a job's [print] names, whatever it is."""
     return Table.whole(file, []).table("print").content
 
@@ -113,7 +90,7 @@ def stock_choice(path: Path, use: Use, progress: Progress = lambda _done, _of: N
     boxes = checked.plan.boxes
     widest = widest_of((box.shown for box in job.boxes), (unit.tag for unit in job.units))
     fit = partial(fit_cached, words=words, widest=widest)
-    trial = _Trial(job, boxes, file, use, words, fit, str(_named(file).get(use, "")))
+    trial = _Trial(job, boxes, file, use, words, fit, str(named_stocks(file).get(use, "")))
     tried: list[StockTried] = []
     for number, key in enumerate(keys, start=1):
         found = trial.tried(key)

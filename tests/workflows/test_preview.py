@@ -9,7 +9,15 @@ import pytest
 from tagmaker.catalog.alignment import Alignment, keep_alignment
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows.make import make
-from tagmaker.workflows.preview import KEPT, Preview, Previews, lay_out_preview, page_view, preview_key
+from tagmaker.workflows.preview import (
+    KEPT,
+    Preview,
+    Previews,
+    lay_out_preview,
+    page_picture,
+    page_view,
+    preview_key,
+)
 from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.paths import EXAMPLES
 from tests.workflows.jobs import contents
@@ -42,9 +50,9 @@ def test_each_page_is_the_picture_that_make_writes(name: str, tmp_path: Path) ->
     made = make(job, tmp_path / "out", selection)
     preview = shown(job, selection, tmp_path)
     pictures = {
-        f"png/{document.file.removesuffix('.pdf')}-{number}.png": page_view(
+        f"png/{document.file.removesuffix('.pdf')}-{number}.png": page_picture(
             tmp_path / "pages", document, number
-        ).picture
+        )
         for document in preview.documents
         for number in range(1, document.pages + 1)
     }

@@ -9,7 +9,8 @@ from tagmaker.job.prints import PRINT_USES
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows.check import check
-from tagmaker.workflows.stock_choice import ERRORS_SHOWN, StockTried, stock_choice, used_stocks
+from tagmaker.workflows.paper import paper
+from tagmaker.workflows.stock_choice import ERRORS_SHOWN, StockTried, stock_choice
 from tests.job_files import BOX, HEAD, write_files
 
 UNITS = "".join(
@@ -83,22 +84,6 @@ def test_a_stock_that_is_not_named_has_the_shape_that_needs_no_diameter(tmp_path
     assert (shape_of(stocks, ""), shape_of(stocks, "letter-30-67x25")) == ("tie-on", "label")
 
 
-def test_what_each_use_is_printed_on(tmp_path: Path) -> None:
-    """Named or not; a locator is printed on nothing where no stock is named."""
-    used, problems = used_stocks(
-        job_with(tmp_path / "job", 'placard = "a4"', 'cable = "letter-25-wrap-38x51"')
-    )
-    assert problems == ()
-    assert [(each.use, each.stock.name if each.stock else "", each.is_named) for each in used] == [
-        ("pipe", "letter-30-67x25", False),
-        ("pipe_rough_in", "letter-30-67x25", False),
-        ("cable", "letter-25-wrap-38x51", True),
-        ("terminal", "letter-30-67x25", False),
-        ("placard", "a4", True),
-        ("locator", "", False),
-    ]
-
-
 def test_a_default_that_follows_from_the_other_stage_is_present_once(tmp_path: Path) -> None:
     """Tie-on tags named for the pipes serve the rough-in too: there nothing is named."""
     stocks = stock_choice(
@@ -111,9 +96,10 @@ def test_a_default_that_follows_from_the_other_stage_is_present_once(tmp_path: P
 def test_a_stock_that_cannot_be_read_can_be_replaced(tmp_path: Path) -> None:
     """The job's present one is unknown: the others are tried all the same."""
     job = job_with(tmp_path / "job", 'pipe = "no-such-stock"')
-    used, problems = used_stocks(job)
-    assert [each.code for each in problems] == ["stock-unknown"]
-    assert (used[0].use, used[0].stock, used[0].is_named) == ("pipe", None, True)
+    found = paper(job)
+    assert [each.code for each in found.problems] == ["stock-unknown"]
+    pipe = found.stocks[0]
+    assert (pipe.use, pipe.stock, pipe.is_named) == ("pipe", None, True)
     assert any(each.key == "letter-30-67x25" and each.fits for each in stock_choice(job, "pipe").stocks)
 
 
@@ -130,7 +116,7 @@ def test_a_job_that_cannot_be_planned_has_no_choice(tmp_path: Path) -> None:
     """Its problems are given."""
     job = write_files(tmp_path / "job", {"job.toml": HEAD})
     assert stock_choice(job, "pipe").stocks == ()
-    assert stock_choice(job, "pipe").problems == used_stocks(job)[1] != ()
+    assert stock_choice(job, "pipe").problems == check(job).problems != ()
 
 
 def test_progress_goes_from_the_first_stock_to_the_last(tmp_path: Path) -> None:
