@@ -64,6 +64,7 @@ CODES = {
     "stock-wrong": "A stock file contradicts itself: labels overlap or extend past the page.",
     "size-unknown": "The family has no box of that many ports.",
     "port-unknown": "The box has no such port, or the port is written wrongly.",
+    "tag-unknown": "The command line names a tag that the job does not have.",
     "pair-forbidden": "The family does not allow these two ports to be joined.",
     "port-single-and-joined": "A port is used both alone and in a joined pair, or in two pairs.",
     "unit-twice": "Two rows name the same unit.",
