@@ -69,7 +69,8 @@ def difference(driver: webdriver.Chrome, folder: Path, page: Page, other: Page) 
     second = shown(driver, folder, other, first.size)
     soft = [image.filter(ImageFilter.GaussianBlur(BLUR)) for image in (first, second)]
     between = ImageChops.difference(*soft)
-    return between.getextrema()[1], ImageStat.Stat(between).mean[0]
+    levels = between.histogram()
+    return max(grey for grey, count in enumerate(levels) if count), ImageStat.Stat(between).mean[0]
 
 
 @pytest.mark.parametrize("job", JOBS)
