@@ -19,7 +19,7 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, error, for_boxes
 from tagmaker.revisions.selection import WHOLE, Selection
 
-__all__ = ["Checked", "PartUsed", "StockNeed", "in_order", "plan"]
+__all__ = ["Checked", "PartUsed", "StockNeed", "in_order", "plan", "plan_read"]
 
 
 class StockNeed(Struct, frozen=True):
@@ -64,6 +64,11 @@ def plan(path: Path, selection: Selection = WHOLE) -> Checked:
     and boxes or ports named that the job does not have are always reported.
     """
     job, problems = read_job(path)
+    return plan_read(job, problems, selection)
+
+
+def plan_read(job: Job | None, problems: tuple[Problem, ...], selection: Selection = WHOLE) -> Checked:
+    """The same of a job that was read already, with the problems of reading it."""
     if job is None:
         return Checked(None, in_order(problems))
     planned, found = plan_job(job)

@@ -27,6 +27,7 @@ __all__ = [
     "name_hint",
     "near_word",
     "quoted",
+    "same_header",
     "unknown_column",
 ]
 
@@ -66,6 +67,11 @@ def chosen_name(header: Header, choices: Choices) -> str | None:
     texts = [header.text, " ".join(header.parts), own, *(name for name, _ in _splits(own))]
     names = {_key(name): name for name in choices.columns}
     return next((names[_key(text)] for text in texts if _key(text) in names), None)
+
+
+def same_header(one: str, other: str) -> bool:
+    """Whether two texts are the same header, apart from case and punctuation."""
+    return _key(one) == _key(other)
 
 
 def _key(text: str) -> str:
