@@ -59,6 +59,9 @@ class Measure(Struct, frozen=True):
     def __add__(self, other: Self) -> Self:
         return replace(self, value=self.value + other.value)
 
+    def __lt__(self, other: Self) -> bool:
+        return self.value < other.value
+
     def number(self, unit: str, places: int = 3) -> str:
         """Its number in a unit, rounded."""
         return number_text(self.value / self.each[unit], places)
