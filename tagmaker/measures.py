@@ -15,7 +15,7 @@ from typing import ClassVar, Self
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.units import Length, QuantityKind, Unreadable, number_text, read_quantity
+from tagmaker.units import VOLUME_WORDS, Length, QuantityKind, Unreadable, number_text, read_quantity
 
 __all__ = [
     "Mass",
@@ -45,10 +45,10 @@ class Measure(Struct, frozen=True):
     may_be_zero: ClassVar[bool] = False
 
     @classmethod
-    def read(cls, text: str) -> Self | Unreadable:
-        """The measure of a text with its unit, or why it is none."""
+    def read(cls, text: str, column_unit: str = "") -> Self | Unreadable:
+        """The measure of a text with its unit, or of a bare number in a column's; or why it is none."""
         kind = QuantityKind(cls.what, "quantity", cls.example, cls.may_be_zero)
-        parts = read_quantity(text, "", cls.words, kind)
+        parts = read_quantity(text, column_unit, cls.words, kind)
         return parts if isinstance(parts, Unreadable) else cls.of_number(*parts)
 
     @classmethod
@@ -152,9 +152,7 @@ class Volume(Measure, frozen=True):
     what = "volume"
     example = "1200 ft3"
     each = MappingProxyType({"ft3": METRES_A_FOOT**3, "m3": Fraction(1)})
-    words = MappingProxyType(
-        {"ft3": "ft3", "ft³": "ft3", "cuft": "ft3", "cubicfeet": "ft3", "m3": "m3", "m³": "m3"}
-    )
+    words = VOLUME_WORDS
 
 
 TEMPERATURE_WORDS = MappingProxyType({"f": "F", "°f": "F", "degf": "F", "c": "C", "°c": "C", "degc": "C"})
@@ -184,10 +182,10 @@ class Temperature(Measure, frozen=True):
     """Kelvins at zero of each scale."""
 
     @classmethod
-    def read(cls, text: str) -> Self | Unreadable:
+    def read(cls, text: str, column_unit: str = "") -> Self | Unreadable:
         """The temperature of a text with its scale, or why it is none."""
         minus = text.strip()[:1] in {"-", "−"}
-        read = super().read(text.strip()[minus:])
+        read = super().read(text.strip()[minus:], column_unit)
         if minus and not isinstance(read, Unreadable):
             read = cls(2 * cls.zero[read.unit] - read.value, read.unit)
         if not isinstance(read, Unreadable) and read.value <= 0:

@@ -55,6 +55,8 @@ CODES = {
     "capacity-wrong": "A capacity is not a number above zero, or its number can be read in two ways.",
     "length-unit": "A length has no unit, or one that is not known.",
     "length-wrong": "A length is not a number above zero, or its number can be read in two ways.",
+    "quantity-unit": "A pressure, mass, time, temperature or volume has no unit, or one that is not known.",
+    "quantity-wrong": "A pressure, mass, time, temperature or volume is not one clear number.",
     "tag-wrong": "A tag is not 1 to 24 letters, digits and hyphens, or begins with a hyphen.",
     "box-unknown": "A unit or the command line names a box that the job does not have.",
     "box-twice": "Two boxes have the same tag.",

@@ -61,6 +61,11 @@ LENGTH_WORDS: dict[str, LengthUnit] = {
     "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "ft": "ft", "feet": "ft", "foot": "ft",
     "'": "ft", "′": "ft", "mm": "mm", "cm": "cm", "m": "m",
 }  # fmt: skip
+VOLUME_WORDS = {"ft3": "ft3", "ft³": "ft3", "cuft": "ft3", "cubicfeet": "ft3", "m3": "m3", "m³": "m3"}
+WORDS_OF: Mapping[str, Mapping[str, str]] = {
+    "text": {}, "capacity": CAPACITY_WORDS, "length": LENGTH_WORDS, "volume": VOLUME_WORDS,
+}  # fmt: skip
+"""The words of units by the kind of a cell."""
 # of both kinds: a value is printed in the system in which it was given
 METRIC = {"kW", "mm", "cm", "m"}
 LONG_MM = 1000  # from here a length is a distance, not a dimension of a part
@@ -175,12 +180,9 @@ def read_length(text: str, column_unit: str = "") -> Length | Unreadable:
     return Length(value * MM_EACH[unit], f"{shown} {unit}")
 
 
-def unit_word(text: str, kind: Literal["text", "capacity", "length"]) -> str:
+def unit_word(text: str, kind: Literal["text", "capacity", "length", "volume"]) -> str:
     """The unit that a word means for a kind of cell ("MBH"), empty when it is none; texts have no units."""
-    if kind == "text":
-        return ""
-    words: Mapping[str, str] = CAPACITY_WORDS if kind == "capacity" else LENGTH_WORDS
-    return words.get(_plain(text), "")
+    return WORDS_OF[kind].get(_plain(text), "")
 
 
 def _plain(unit: str) -> str:

@@ -14,6 +14,7 @@ from msgspec import Struct
 from tagmaker.catalog.family import Family
 from tagmaker.catalog.walk_items import WalkItem
 from tagmaker.job.prints import Prints
+from tagmaker.measures import Volume
 from tagmaker.problems import Where
 from tagmaker.units import Capacity, CapacityUnit, Length
 
@@ -72,6 +73,7 @@ class UnitRow(Struct, frozen=True):
     insulation: Length | None = None
     run: Length | None = None
     cable: Length | None = None
+    room_volume: Volume | None = None
     unread: frozenset[str] = frozenset()
 
     @property
