@@ -60,6 +60,7 @@ CODES = {
     "tag-wrong": "A tag is not 1 to 24 letters, digits and hyphens, or begins with a hyphen.",
     "box-unknown": "A unit or the command line names a box that the job does not have.",
     "box-twice": "Two boxes have the same tag.",
+    "system-twice": "Two systems have the same tag.",
     "family-unknown": "No family file of that name exists.",
     "family-wrong": "A family file contradicts itself.",
     "stock-unknown": "No stock file of that name exists, or it does not serve that use.",
