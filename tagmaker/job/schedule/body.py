@@ -41,7 +41,7 @@ from tagmaker.job.schedule.result import (
 from tagmaker.job.schedule.rows import Cell, port_text, unit_row, with_defaults
 from tagmaker.job.schedule.shared_causes import UnitFaults, first_few, once_per_cause
 from tagmaker.job.schedule.sheet import Kind, Merged, Sheet, SheetRow
-from tagmaker.problems import Problem, Where, error
+from tagmaker.problems import Problem, error
 from tagmaker.units import Unreadable, read_capacity, read_length
 
 __all__ = ["Body"]
@@ -80,7 +80,6 @@ class Body:
         self.kinds = column_words().kind_of
         self.merged = _by_column(self.sheet.merged, self.used)
         self.above: Cell | None = None  # the box that a blank below it may mean
-        self.place: Where | None = None  # of all cells of the row, where the file has lines only
         self.hidden: list[SheetRow] = []
         self.asked: list[SkippedRow] = []  # hidden rows that the job may leave out
         self.sums: dict[str, list[Fraction]] = {}
@@ -291,7 +290,6 @@ class Body:
 
     def _cells(self, row: SheetRow, *, fills: bool) -> dict[str, Cell]:
         """A row's cells by key, a blank box filled from above where that is allowed."""
-        self.place = None if self.sheet.name else self.sheet.where(row.line)
         cells = {key: self._cell(key, column, row) for key, column in self.used.items()}
         box = cells["box"]
         if not box.text and not box.fault and fills and self.above:
@@ -303,7 +301,7 @@ class Body:
 
     def _cell(self, key: str, column: Column, row: SheetRow) -> Cell:
         """One cell with its place, its column's unit, and why it cannot be believed."""
-        where = self.place or self.sheet.where(row.line, column.index)
+        where = self.sheet.where(row.line, column.index)
         value = row.value(column.index)
         cover = self._cover(key, row.line) if self.merged[key] else None
         if cover:
