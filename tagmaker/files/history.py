@@ -205,11 +205,13 @@ def _step(folder: Path, journal: Journal | Problem, direction: Direction, number
 
 
 def end_unfinished(folder: Path) -> tuple[Problem, ...]:
-    """End a step that a killed program began; nothing is written where none was."""
+    """End a step that a killed program began; the problem where the files are half changed and stay so.
+
+    Nothing is written where no step was begun, and a history that cannot be read is no matter of who only
+    reads the files.
+    """
     journal = read_journal(folder)
-    if isinstance(journal, Problem):
-        return (journal,)
-    if journal.begun is None:
+    if isinstance(journal, Problem) or journal.begun is None:
         return ()
     try:
         with _opened(folder) as ended:

@@ -1,9 +1,11 @@
 """Changes of a job's files: what is written, what is refused, and the way back."""
 
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
+from tagmaker.files import history as files_history
 from tagmaker.job.read import read_job
 from tagmaker.problems import Where
 from tagmaker.workflows.edit import Edited, apply, digests, go_to, history, redo, undo
@@ -310,14 +312,47 @@ def test_one_goes_to_any_change_of_the_history(tmp_path: Path) -> None:
     folder = job(tmp_path)
     for site in "ABC":
         edit(folder, SetJob({"site": site}))
-    numbers = [past.number for past in history(folder).changes]
-    assert go_to(folder, numbers[-1]).what == "as after: job: site"
+    third, second, first = (past.number for past in history(folder).changes)
+    assert go_to(folder, first, third).what == "2 changes undone"
     assert 'site = "A"' in text(folder)
-    assert go_to(folder, numbers[0]).problems == ()
+    assert go_to(folder, third, first).what == "2 changes made again"
     assert 'site = "C"' in text(folder)
-    assert go_to(folder, 0).problems == ()
+    assert go_to(folder, second, third).what == "undone: job: site"
+    assert codes(go_to(folder, 0, third)) == ["edit-conflict"]
+    assert go_to(folder, 0, second).problems == ()
     assert text(folder) == TWO_BOXES
-    assert codes(go_to(folder, 99)) == ["history-end"]
+    assert codes(go_to(folder, 99, 0)) == ["history-end"]
+    assert text(folder) == TWO_BOXES
+
+
+def test_on_the_way_back_what_somebody_saved_stops_it(tmp_path: Path) -> None:
+    """What was undone before it stays undone, and is reported with the reason."""
+    folder = job(tmp_path)
+    edit(folder, SetJob({"site": "A"}))
+    edit(folder, MoveUnits((Move("FC-1", "BX-2", "B"),)))
+    (folder / "job.toml").write_text(text(folder) + "# mine\n", encoding="utf-8")
+    last = history(folder).undo
+    assert last
+    gone = go_to(folder, 0, last.number)
+    assert (codes(gone), gone.what) == (["edit-conflict"], "undone: FC-1 to BX-2 B")
+    assert text(folder, "ports.csv") == CSV
+    assert text(folder).endswith("# mine\n")
+
+
+def test_a_change_that_a_killed_program_began_is_ended_before_the_job_is_read(tmp_path: Path) -> None:
+    """Two files that belong together: a reader never sees the one without the other."""
+    folder = job(tmp_path)
+
+    def killed(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with mock.patch.object(files_history, "_put", killed), pytest.raises(KeyboardInterrupt):
+        edit(folder, MoveUnits((Move("FC-1", "BX-2", "B"),)), SetJob({"site": "A"}))
+    assert text(folder, "ports.csv") == CSV
+    found, _ = read_job(folder)
+    assert found
+    assert (found.site, units(folder)["FC-1"]) == ("A", ("BX-2", "B"))
+    assert history(folder).undo
 
 
 def test_of_two_windows_the_later_is_told_and_nothing_is_lost(tmp_path: Path) -> None:
