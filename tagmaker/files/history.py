@@ -273,7 +273,8 @@ def _put_where_unchanged(folder: Path, name: str, change: Change, source: str, t
     try:
         _put(folder, name, target)
     except OSError as reason:
-        return cannot_write(folder / name, reason, "nothing was changed")
+        hint = "nothing was changed; close the file where it is open in another program"
+        return cannot_write(folder / name, reason, hint)
     return None
 
 

@@ -12,12 +12,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.files.history import (
-    ABSENT,
     Change,
     Stepped,
     change_files,
     end_unfinished,
-    file_digest,
     read_journal,
     step,
 )
@@ -47,7 +45,7 @@ from tagmaker.workflows.edit_kinds import (
     WorkbookCell,
 )
 from tagmaker.workflows.edit_units import add_unit, move_units, remove_unit, set_unit
-from tagmaker.workflows.edit_values import given
+from tagmaker.workflows.edit_values import given, words
 
 __all__ = ["Edited", "History", "Past", "apply", "digests", "go_to", "history", "redo", "undo"]
 
@@ -94,12 +92,7 @@ class History(Struct, frozen=True):
 def digests(folder: Path) -> dict[str, str]:
     """SHA-256 of job.toml and of each schedule that it names, by name: what a page carries as `seen`."""
     draft = open_draft(folder)
-    if isinstance(draft, Draft):
-        return draft.seen
-    try:
-        return {JOB: file_digest(folder / JOB)}
-    except OSError:
-        return {JOB: ABSENT}
+    return draft.seen if isinstance(draft, Draft) else {}
 
 
 def apply(folder: Path, edits: Sequence[Edit], seen: Mapping[str, str]) -> Edited:
@@ -190,8 +183,9 @@ def _leave_out(draft: Draft, edit: LeaveRowsOut) -> None:
 
 
 def _set_table(draft: Draft, name: str, values: Mapping[str, Typed]) -> None:
-    draft.toml.append(SetKeys((name,), given(draft, values, Where(JOB))))
-    draft.what.append(f"{name}: {', '.join(values)}")
+    new = given(draft, values, Where(JOB))
+    draft.toml.append(SetKeys((name,), new))
+    draft.what.append(words(new) if name == "job" else f"{name}: {words(new)}")
 
 
 def _move(draft: Draft, edit: MoveUnits) -> None:

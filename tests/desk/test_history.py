@@ -52,17 +52,17 @@ def test_undo_and_redo_are_one_click_each(
 ) -> None:
     """The head says what would be undone; files go back byte for byte; a message is read aloud."""
     window = browser_on(desk).go(f"{desk.job(JOB)}/history")
-    assert window.one("#undo").text == "Undo: job: site"
+    assert window.one("#undo").text == "Undo: site Wing 2"
     assert window.one("#redo").get_attribute("disabled")
     window.one("#undo").click()
-    window.until_text("#said", "Undone: job: site")
+    window.until_text("#said", "Undone: site Wing 2")
     assert state(desk_folder) == states[1]
     window.until("return document.querySelector('#redo:enabled')")
     window.one("#undo").click()
     window.until("return document.querySelector('#undo:disabled')")
     assert state(desk_folder) == states[0]
     window.one("#redo").click()
-    window.until_text("#said", "Made again: job: site")
+    window.until_text("#said", "Made again: site Wing 1")
     assert state(desk_folder) == states[1]
 
 
@@ -109,7 +109,7 @@ def test_of_two_windows_the_later_is_told_and_nothing_is_lost(
         "return [...document.querySelectorAll('#history-bar form')].map(each => each.last.value)"
     )[0]
     change(desk_folder, SetJob({"number": "T-9"}))
-    window.until_text("#undo", "Undo: job: number")
+    window.until_text("#undo", "Undo: number T-9")
     now = state(desk_folder)
     job = desk.job(JOB)
     answer = desk.post(f"{job}/history/go", {"to": 0, "last": stale})

@@ -211,7 +211,9 @@ def test_keys_are_set_and_removed(tmp_path: Path) -> None:
     values = {"number": "TS-7", "revision": "2", "date": "2026-04-30", "site": " North  wing "}
     assert edit(
         folder, SetJob(values), SetPrint({"placard": "a4"}), SetBands({"interval": "10 ft"})
-    ).what == ("job: number, revision, date, site; print: placard; bands: interval")
+    ).what == (
+        "number TS-7, revision 2, date 2026-04-30, site North  wing; print: placard a4; bands: interval 10 ft"
+    )
     added = 'number = "TS-7"\nrevision = 2\ndate = 2026-04-30\nsite = "North  wing"\n'
     tables = '\n[print]\nplacard = "a4"\n\n[bands]\ninterval = "10 ft"\n'
     assert text(folder) == TWO_BOXES.replace("office\n", f"office\n{added}{tables}")
@@ -298,13 +300,13 @@ def test_changes_are_undone_and_made_again(tmp_path: Path) -> None:
     undo(folder)
     found = history(folder)
     assert [(past.what, past.files, past.is_undone) for past in found.changes] == [
-        ("BX-1: level", ("job.toml",), True),
+        ("BX-1: level 2", ("job.toml",), True),
         ("FC-1 to BX-2 B", ("ports.csv",), False),
-        ("job: site", ("job.toml",), False),
+        ("site North", ("job.toml",), False),
     ]
     assert found.undo
     assert found.redo
-    assert (found.undo.what, found.redo.what) == ("FC-1 to BX-2 B", "BX-1: level")
+    assert (found.undo.what, found.redo.what) == ("FC-1 to BX-2 B", "BX-1: level 2")
 
 
 def test_one_goes_to_any_change_of_the_history(tmp_path: Path) -> None:
@@ -317,7 +319,7 @@ def test_one_goes_to_any_change_of_the_history(tmp_path: Path) -> None:
     assert 'site = "A"' in text(folder)
     assert go_to(folder, third, first).what == "2 changes made again"
     assert 'site = "C"' in text(folder)
-    assert go_to(folder, second, third).what == "undone: job: site"
+    assert go_to(folder, second, third).what == "undone: site C"
     assert codes(go_to(folder, 0, third)) == ["edit-conflict"]
     assert go_to(folder, 0, second).problems == ()
     assert text(folder) == TWO_BOXES
