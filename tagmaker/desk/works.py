@@ -81,6 +81,10 @@ class Works:
         threading.Thread(target=self._follow, args=(work, receiving, process), daemon=True).start()
         return work
 
+    def running(self) -> list[int]:
+        """The numbers of the works whose processes have not ended."""
+        return list(self._processes)
+
     def stop(self, number: int) -> None:
         """Ask a work's process to end; it undoes what it began."""
         work, process = self.works.get(number), self._processes.get(number)
