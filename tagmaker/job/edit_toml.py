@@ -29,6 +29,7 @@ LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+\Z")
 BLANK = re.compile(r"[ \t]*(?:#.*)?$")
 UNMADE = (TOMLKitError, KeyError, IndexError, TypeError, ValueError)
 """What tomlkit raises on tables that are not written as it was expected; another way is tried then."""
+LONG_TEXTS = ('"""', "'''")
 CANNOT = "the file is written in a way that cannot be changed here"
 CANNOT_HINT = "change it in a text editor"
 
@@ -188,8 +189,21 @@ def _blocks(lines: Sequence[str], file: TomlFile) -> list[_Block]:
         last = end
         while last > start + bool(paths[start]) and BLANK.match(lines[last - 1].rstrip("\r\n")):
             last -= 1
+        if any(sign in line for line in lines[start:last] for sign in LONG_TEXTS) and not _parses(
+            lines[start:last]
+        ):
+            last = end  # what looks like a comment is the end of a long text
         blocks.append(_Block(paths[start], list(lines[start:last]), list(lines[last:end])))
     return blocks
+
+
+def _parses(lines: Sequence[str]) -> bool:
+    """Whether lines are sound TOML by themselves."""
+    try:
+        tomlkit.parse("".join(line.rstrip("\r\n") + "\n" for line in lines))
+    except UNMADE:
+        return False
+    return True
 
 
 def _is_table(content: Any, path: KeyPath) -> bool:
@@ -204,15 +218,14 @@ def _by_blocks(lines: Sequence[str], file: TomlFile, changes: Sequence[TomlChang
     by_path = {block.path: block for block in blocks}
     last_of = {block.path[0]: block for block in blocks if block.path}
     end = _end(lines)
-    new_tables: dict[KeyPath, dict[str, TomlValue]] = {}
+    new_tables: dict[KeyPath, dict[str, Any]] = {}
     for change in changes:
         if isinstance(change, SetKeys):
             block = by_path.get(change.path)
             if block:
                 block.keys = _with_keys(block, change.values, end)
             else:
-                given = {key: value for key, value in change.values.items() if value is not None}
-                new_tables.setdefault(change.path, {}).update(given)
+                _set_plain(new_tables.setdefault(change.path, {}), change.values)
         elif isinstance(change, AddTable):
             below = last_of.get(change.name, blocks[-1])
             below.added += _table_lines(f"[[{_key(change.name)}]]", change.values, end)

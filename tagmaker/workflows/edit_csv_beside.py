@@ -40,12 +40,12 @@ def csv_beside(draft: Draft, source: Source, moved: Mapping[Where, UnitRow]) -> 
     names = [_free_name(draft, f"{stem}.csv")]
     contents = [csv_of(_unit_rows(draft.choices, rows, schedule))]
     boxes = _box_rows(draft, schedule)
-    if len(boxes) > 1:
+    if boxes:
         names.append(_free_name(draft, f"{stem}-boxes.csv"))
-        contents.append(csv_of(boxes))
+        contents.append(csv_of(_used_columns([list(BOX_HEAD), *boxes])))
     files = dict(zip(names, contents, strict=True))
     read = _read(files, draft.choices)
-    if read is None or not _is_same(read, schedule, rows):
+    if read is None or not _is_same(read, schedule, rows, boxes):
         message = f"the rows of {source.name} cannot be written as a CSV file so that they read alike"
         draft.wrong(message, Where(source.name), "correct what is reported of the workbook first")
         return
@@ -73,8 +73,14 @@ def _unit_rows(choices: Choices, rows: list[UnitRow], schedule: Schedule) -> lis
         for row, of_row in zip(rows, texts, strict=True)
     ]
     spares = [[SPARE, spare.box, spare.port] for spare in schedule.spares]
-    used = [at for at in range(len(head)) if at < 4 or any(row[at] for row in own)]
-    return [[(row + [""] * len(head))[at] for at in used] for row in (head, *own, *spares)]
+    return _used_columns([head, *own, *([*row, *[""] * (len(head) - len(row))] for row in spares)])
+
+
+def _used_columns(rows: list[list[str]]) -> list[list[str]]:
+    """The rows without the columns that have nothing below their header."""
+    _, *body = rows
+    used = [at for at in range(len(rows[0])) if any(row[at] for row in body)]
+    return [[row[at] for at in used] for row in rows]
 
 
 def _text(choices: Choices, key: str, row: UnitRow) -> str:
@@ -96,22 +102,19 @@ def _capacity(capacity: Capacity | None) -> str:
 
 
 def _box_rows(draft: Draft, schedule: Schedule) -> list[list[str]]:
-    """The header and a row a box that has anything on a sheet of boxes, or a level by a sheet's name."""
+    """A row a box that has anything on a sheet of boxes, or a level by a sheet's name."""
     levels = schedule.levels()
     given = {box.key: box for box in schedule.boxes}
-    declared = {
-        str(table.get("tag", "")).strip().upper(): str(table["tag"])
-        for table in draft.rows("box")
-        if "tag" in table
-    }
-    rows = [list(BOX_HEAD)]
+    rows: list[list[str]] = []
     for key, box in given.items():
         texts = {**box.texts, "ports": str(box.ports or "")}
         texts["level"] = texts.get("level") or levels.get(key, "")
         rows.append([box.tag, *(texts.get(each, "") for each in BOX_KEYS)])
-    for key, level in levels.items():
-        if key in declared and key not in given:
-            rows.append([declared[key], *(level if each == "level" else "" for each in BOX_KEYS)])
+    for table in draft.rows("box"):
+        tag = str(table.get("tag", "")).strip()
+        level = levels.get(tag.upper(), "")
+        if level and tag.upper() not in given:
+            rows.append([tag, *(level if each == "level" else "" for each in BOX_KEYS)])
     return rows
 
 
@@ -130,19 +133,17 @@ def _read(files: Mapping[str, bytes], choices: Choices) -> Schedule | None:
     return Schedule(tuple(sheets))
 
 
-def _is_same(read: Schedule, schedule: Schedule, rows: list[UnitRow]) -> bool:
-    """Whether the files give the same rows, spare ports and boxes."""
-    spares = [(spare.box, spare.port) for spare in schedule.spares]
-    before = {
-        box.key: (box.ports, box.texts.get("place", ""), box.texts.get("power", "")) for box in schedule.boxes
-    }
-    after = {
-        box.key: (box.ports, box.texts.get("place", ""), box.texts.get("power", "")) for box in read.boxes
-    }
+def _is_same(read: Schedule, schedule: Schedule, rows: list[UnitRow], boxes: list[list[str]]) -> bool:
+    """Whether the files give these rows, the spare ports of the schedule, and these boxes."""
+    found = [
+        [box.tag, str(box.ports or ""), *(box.texts.get(key, "") for key in BOX_KEYS[1:])]
+        for box in read.boxes
+    ]
     return (
         [_placeless(row) for row in read.rows] == [_placeless(row) for row in rows]
-        and [(spare.box, spare.port) for spare in read.spares] == spares
-        and {key: after.get(key) for key in before} == before
+        and [(each.box, each.port) for each in read.spares]
+        == [(each.box, each.port) for each in schedule.spares]
+        and found == boxes
     )
 
 

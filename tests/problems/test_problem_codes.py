@@ -6,8 +6,8 @@ unreadable code: for that one the pen is made to leave one out.
 After a change of wording `python -m tests.problems.test_problem_codes` writes every `expected.txt` anew:
 read the difference before it is committed. Where a folder has a `returned/`, that is what came back from the
 walk, and what is told is what `readback` finds; an `earlier.json` is the plan of the set that hangs on site;
-a `scans.txt` is what was scanned, and what is told is what `scan` finds. For the codes in `CHANGED` it is what
-a change of the job's files finds.
+a `scans.txt` is what was scanned, and what is told is what `scan` finds. For the codes in `CHANGED` it is
+what a change of the job's files finds.
 """
 
 import contextlib
