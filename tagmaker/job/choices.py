@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
-from tagmaker.files.plain import is_folder
+from tagmaker.files.plain import files_in, is_folder, lies_within
 from tagmaker.files.toml import Table, did_you_mean, read_toml
 from tagmaker.job.schedule.cells import HIDDEN_KEY, HIDDEN_LEFT_OUT
 from tagmaker.job.schedule.columns import known_name
@@ -16,7 +16,7 @@ from tagmaker.job.schedule.read import Schedule
 from tagmaker.job.schedule.result import Choices, ReadSheet
 from tagmaker.problems import Problem
 
-__all__ = ["choices_of_job", "job_file", "read_choices", "report_unused"]
+__all__ = ["choices_of_job", "files_of_job", "job_file", "read_choices", "report_unused"]
 
 DEFAULTS = ("insulation", "cable")
 """Keys of [job] that hold for every unit that gives none of its own."""
@@ -25,6 +25,19 @@ DEFAULTS = ("insulation", "cable")
 def job_file(path: Path) -> Path:
     """The file of a job that is named by its folder, or by the file itself."""
     return path / "job.toml" if is_folder(path) else path
+
+
+def files_of_job(path: Path) -> tuple[Path, ...]:
+    """Every file that a job is read from, there or not: TOML, schedules, its own families and stocks."""
+    file = job_file(path)
+    folder = file.parent
+    found = read_toml(file, file.name)
+    schedules: tuple[str, ...] = ()
+    if not isinstance(found, Problem):
+        schedules = Table.whole(found, []).table("job").texts("schedule")
+    within = [folder / name for name in schedules if lies_within(folder / name, folder)]
+    own = [each for kind in ("families", "stocks") for each in sorted(files_in(folder / kind, "*.toml"))]
+    return (file, *within, *own)
 
 
 def choices_of_job(path: Path | None) -> tuple[Choices, list[Problem]]:

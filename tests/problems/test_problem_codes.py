@@ -63,7 +63,10 @@ CHANGED: dict[str, Callable[[Path], Edited]] = {
     "history-end": edit.undo,
 }
 """The codes that a change of the job's files finds, with the change."""
-ONLY = {"output-whole": Selection(boxes=("BX-1",))}
+ONLY = {
+    "output-whole": Selection(boxes=("BX-1",)),
+    "tag-unknown": Selection(only=("BX-1/A/LIQ/FC-2",)),
+}
 WITH = {
     "refrigerant-unknown": {"bands-authority"},
     "band-incomplete": {"bands-authority"},
