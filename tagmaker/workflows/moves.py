@@ -43,6 +43,11 @@ class BoxSwitches(Struct, frozen=True):
     box: str
     switches: tuple[SwitchMoved, ...]
 
+    @property
+    def count(self) -> int:
+        """How many they are."""
+        return len(self.switches)
+
 
 class BoxPrinted(Struct, frozen=True):
     """What of a box must be printed, by its key: codes of tags, placard, walk sheet, bands.
@@ -89,6 +94,11 @@ class Tried(Struct, frozen=True):
     printed: tuple[BoxPrinted, ...] = ()
     work: Work | None = None
     after: KeptPlan | None = None
+
+    @property
+    def tags(self) -> int:
+        """How many tags are to be printed."""
+        return sum(len(each.tags) for each in self.printed)
 
 
 def try_moves(path: Path, moves: Iterable[Move], since: Path | None = None) -> Tried:
