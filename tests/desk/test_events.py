@@ -2,7 +2,8 @@
 
 import asyncio
 import json
-from typing import Any
+from collections.abc import AsyncGenerator
+from typing import Any, cast
 
 from tagmaker.desk import events
 from tagmaker.desk.events import Events
@@ -58,7 +59,7 @@ def test_a_slow_page_loses_the_oldest(monkeypatch: Any) -> None:
         await asyncio.sleep(0.01)
         got = [read(await first)[1], read(await anext(stream))[1]]
         assert got[-1] == 4
-        await stream.aclose()
+        await cast("AsyncGenerator[str]", stream).aclose()
         assert own.watched() == set()
 
     asyncio.run(run())
