@@ -32,6 +32,14 @@ LABELS = {
 RUN_UNITS, TUBE_UNITS = ("ft", "m"), ("in", "mm")
 LEAVE_OUT = "leave it out"
 TAG_OF_BOX = "tag"  # a key that only the columns of a sheet of boxes have
+UNIT_HINT = "or write the unit in the header, in the spreadsheet program"
+HINTS = {
+    "column-hidden": "or unhide it, or delete it, in the spreadsheet program",
+    "column-twice": "or delete one in the spreadsheet program",
+    "capacity-unit": UNIT_HINT,
+    "length-unit": UNIT_HINT,
+}
+"""What answers a question beside its choices."""
 SAMPLES = 4
 LOOKED_AT = 200  # rows below a header from which cells are shown
 
@@ -85,7 +93,7 @@ def _question(place: _Place, problem: Problem) -> Question:
         text=problem.message,
         choices=tuple(_choices(place, problem)),
         samples=tuple(dict.fromkeys(place.texts))[:SAMPLES],
-        hint=problem.hint,
+        hint=HINTS.get(problem.code, ""),
     )
 
 
