@@ -161,7 +161,11 @@ def _change(asked: Callable[[Understanding, Fields], Iterable[Edit]]) -> Handler
 def _preview(request: Request, job: DeskJob, fields: Fields) -> Response:
     """What a pasted block would do, before it is saved."""
     preview = paste_preview(job.folder, _block(fields))
-    values = {"preview": preview, "block": _first(fields, "block"), "keys": _first(fields, "keys")}
+    values: dict[str, Any] = {
+        "preview": preview,
+        "block": _first(fields, "block"),
+        "keys": _first(fields, "keys"),
+    }
     shown = part(request, "paste_preview.html", job=job, seen=_first(fields, "seen"), **values)
     if "application/json" in request.headers.get("accept", ""):
         return JSONResponse({"part": shown})

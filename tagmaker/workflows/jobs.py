@@ -18,7 +18,16 @@ from tagmaker.problems import Problem, Severity, Where
 from tagmaker.revisions.plan_file import BYTES_AT_MOST, PLAN_FILE
 from tagmaker.workflows.planning import plan
 
-__all__ = ["JobFound", "JobState", "SetFound", "find_jobs", "job_found", "job_state", "last_set"]
+__all__ = [
+    "JobFound",
+    "JobState",
+    "SetFound",
+    "find_jobs",
+    "job_found",
+    "job_state",
+    "last_set",
+    "sets_of",
+]
 
 
 class JobFound(Struct, frozen=True):
@@ -116,7 +125,12 @@ def job_state(found: JobFound, root: Path) -> JobState:
 
 
 def last_set(found: JobFound, root: Path) -> SetFound | None:
-    """The newest set of a job: by name and number its own, in a folder whose name begins with NAME-out.
+    """The newest set of a job."""
+    return next(iter(sets_of(found, root)), None)
+
+
+def sets_of(found: JobFound, root: Path) -> list[SetFound]:
+    """The sets of a job, newest first: by name and number its own, in folders named NAME-out….
 
     As `make` writes them: beside the job, in it, or in the folder of all jobs.
     """
@@ -124,7 +138,7 @@ def last_set(found: JobFound, root: Path) -> SetFound | None:
     around = dict.fromkeys((found.folder.parent, found.folder, root))
     folders = [each for place in around for each in folders_named(place, name)]
     sets = [each for folder in folders if (each := _set(folder, found, root))]
-    return max(sets, key=lambda each: each.made, default=None)
+    return sorted(sets, key=lambda each: each.made, reverse=True)
 
 
 def _set(folder: Path, found: JobFound, root: Path) -> SetFound | None:

@@ -19,7 +19,7 @@ FOREIGN = {
     "another site": {"Sec-Fetch-Site": "cross-site"},
     "another port of this computer": {"Sec-Fetch-Site": "same-site"},
 }
-PATHS = ("/", "/manual", "/static/desk.css", "/face/plain.ttf", "/events", "/nothing")
+PATHS = ("/", "/manual", "/static/desk.css", "/face/plain.woff", "/events", "/nothing")
 
 
 def test_the_own_browser_is_let_in(desk: RunningDesk) -> None:
@@ -87,7 +87,7 @@ def test_it_listens_on_this_computer_alone(desk: RunningDesk) -> None:
     "path",
     [
         "/static/../app.py", "/static/%2e%2e/app.py", "/static/..%2f..%2fcli/app.py", "/static//etc/passwd",
-        "/job/..%2f..%2fetc/schedule", "/job/%2fetc/events", "/face/..%2fplain.ttf", "/manual/..%2fjob-file",
+        "/job/..%2f..%2fetc/schedule", "/job/%2fetc/events", "/face/..%2fplain.woff", "/manual/..%2fjob-file",
         "/manual/%2fetc%2fpasswd",
     ],
 )  # fmt: skip

@@ -44,7 +44,7 @@ def test_hidden_folders_and_what_is_too_deep_are_skipped(tmp_path: Path) -> None
 
 
 def test_links_are_not_followed_and_a_linked_file_is_refused(tmp_path: Path) -> None:
-    """A folder elsewhere is not looked into, a job.toml elsewhere not read; of another job it is a problem."""
+    """A folder elsewhere is not looked into, a job.toml elsewhere not read; another's is a problem."""
     outside = write_job(tmp_path / "elsewhere")
     root = tmp_path / "root"
     write_job(root / "b")
