@@ -118,6 +118,10 @@ CODES = {
     "plan-unproved": "A plan.json has no digests, so that it may have been changed after it was written.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
+    "edit-conflict": "A file of the job is not as the page showed it, or not as the change to undo left it.",
+    "edit-refused": "A change of the job names what is not there, or its file could not be read after it.",
+    "edit-workbook": "A change is of cells of a workbook, which is never rewritten.",
+    "history-end": "There is no change to undo, or none to make again.",
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",
     "output-changed": "A file of the output folder changed since it was written, and would be replaced.",
     "output-whole": "A partial set would replace a whole one.",
@@ -147,7 +151,8 @@ class Severity(StrEnum):
 class Where(Struct, frozen=True):
     """A place in the user's input; lines and columns count from 1, 0 means the whole file or row.
 
-    In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows.
+    In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows. A CSV
+    file's place may have a column, for who shows its cells; its text is the line's.
     """
 
     file: str
@@ -163,13 +168,14 @@ class Where(Struct, frozen=True):
 
     @property
     def cell(self) -> str:
-        """The cell's name as a spreadsheet has it, "C7"; of a row its number alone."""
-        return f"{column_letters(self.column)}{self.line}" if self.line else ""
+        """The cell's name as a spreadsheet has it, "C7"; of a row or a CSV file's line its number alone."""
+        letters = column_letters(self.column) if self.sheet else ""
+        return f"{letters}{self.line}" if self.line else ""
 
     @property
     def order(self) -> tuple[str, int, int, int]:
-        """What places are sorted by: file, sheet, line, column."""
-        return self.file, self.sheet_number, self.line, self.column
+        """What places are sorted by: file, sheet, line, and in a workbook the column."""
+        return self.file, self.sheet_number, self.line, self.column if self.sheet else 0
 
 
 def column_letters(number: int) -> str:

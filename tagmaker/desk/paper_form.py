@@ -76,7 +76,9 @@ class Asked(Struct, frozen=True):
             if not boxes:
                 where = " and ".join(filter(None, (self.level and f"level {self.level}", self.system)))
                 message = f"no box that is chosen is on {where}"
-                return error("box-unknown", message, Where("--box"), "choose other boxes, or all levels and systems")
+                return error(
+                    "box-unknown", message, Where("--box"), "choose other boxes, or all levels and systems"
+                )
         return Selection(
             boxes=boxes, only=self.only, stage=self.stage, kit=self.kit, skip=self.skip, blind=self.blind,
             proof=not self.no_proof, png=self.png, since=since, prints_all=self.all and since is not None,

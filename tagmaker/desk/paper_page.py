@@ -73,7 +73,9 @@ def _preview(request: Request, job: DeskJob, asked: Asked, facts: Paper) -> dict
     desk = desk_of(request)
     state = paper_state(desk)
     shown: dict[str, object] = {"key": "", "preview": None, "work": None, "shown": None, "problems": ()}
-    since = next((each.folder for each in job_sets(desk, facts) if set_id(desk, each.folder) == asked.since), None)
+    since = next(
+        (each.folder for each in job_sets(desk, facts) if set_id(desk, each.folder) == asked.since), None
+    )
     selection = asked.selection(facts, since)
     if isinstance(selection, Problem):
         return shown | {"problems": (selection,)}
@@ -86,7 +88,12 @@ def _preview(request: Request, job: DeskJob, asked: Asked, facts: Paper) -> dict
     number = int(given["page"]) if given.get("page", "").isdecimal() else 1
     document = preview.document(given.get("file", "")) or next(iter(preview.documents), None)
     pages = _pages(state.previews.file(key), document, number) if document else None
-    return shown | {"key": key, "preview": preview, "shown": pages, "problems": at_most_each(preview.problems)}
+    return shown | {
+        "key": key,
+        "preview": preview,
+        "shown": pages,
+        "problems": at_most_each(preview.problems),
+    }
 
 
 def _pages(file: Path, document: PreviewDocument, number: int) -> Shown:

@@ -80,7 +80,9 @@ def _begin(request: Request, given: QueryParams) -> Response:
     refused = selection if isinstance(selection, Problem) else _refused(desk, selection, out)
     if given.get("seen", "") != state.seen(job):
         message = "the job changed since its pages were shown"
-        refused = error("edit-conflict", message, Where(job.below), "look at the pages again, then make the set")
+        refused = error(
+            "edit-conflict", message, Where(job.below), "look at the pages again, then make the set"
+        )
     if refused is None:
         work = desk.works.start(job.id, "set", make_set, job.folder, out, selection)
         if work:

@@ -22,7 +22,7 @@ from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.tags.codes import read_code
 from tagmaker.tags.kits import box_tags
 
-__all__ = ["Checked", "PartUsed", "StockNeed", "in_order", "plan"]
+__all__ = ["Checked", "PartUsed", "StockNeed", "in_order", "plan", "plan_read"]
 
 
 class StockNeed(Struct, frozen=True):
@@ -67,6 +67,11 @@ def plan(path: Path, selection: Selection = WHOLE) -> Checked:
     and boxes or ports named that the job does not have are always reported.
     """
     job, problems = read_job(path)
+    return plan_read(job, problems, selection)
+
+
+def plan_read(job: Job | None, problems: tuple[Problem, ...], selection: Selection = WHOLE) -> Checked:
+    """The same of a job that was read already, with the problems of reading it."""
     if job is None:
         return Checked(None, in_order(problems))
     planned, found = plan_job(job)

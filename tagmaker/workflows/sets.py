@@ -6,8 +6,8 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from tagmaker.files.jobs_below import holding
-from tagmaker.files.plain import changed_at, plain_size
+from tagmaker.files.folders import changed_at, folders_below
+from tagmaker.files.plain import is_there, plain_size
 from tagmaker.revisions.plan_file import PLAN_FILE, SetHead, read_set
 
 __all__ = ["SetOnDisk", "default_folder", "sets_below"]
@@ -29,11 +29,10 @@ class SetOnDisk(Struct, frozen=True):
 
 def sets_below(root: Path, name: str, number: str) -> list[SetOnDisk]:
     """The sets below a folder of the job of this name, or of this number where it has one; newest first."""
-    found = [each for each in map(_read, holding(root, PLAN_FILE)) if each]
+    folders = folders_below(root, lambda _folder: False).folders
+    found = [each for each in map(_read, folders) if each]
     of_job = [
-        each
-        for each in found
-        if (each.head.job.number == number if number else each.head.job.name == name)
+        each for each in found if (each.head.job.number == number if number else each.head.job.name == name)
     ]
     return sorted(of_job, key=lambda each: each.written, reverse=True)
 
@@ -41,12 +40,14 @@ def sets_below(root: Path, name: str, number: str) -> list[SetOnDisk]:
 def _read(folder: Path) -> SetOnDisk | None:
     """The set in a folder; None where its plan.json is none."""
     plan = folder / PLAN_FILE
+    if not is_there(plan):
+        return None
     try:
         at = changed_at(plan)
         head = _head(folder, at, plain_size(plan))
     except OSError:
         return None
-    return SetOnDisk(folder, dt.datetime.fromtimestamp(at), head) if head else None  # noqa: DTZ006 — local
+    return SetOnDisk(folder, dt.datetime.fromtimestamp(at).astimezone(), head) if head else None
 
 
 @lru_cache(maxsize=64)
