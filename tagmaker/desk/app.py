@@ -11,7 +11,7 @@ from starlette.responses import FileResponse, JSONResponse, Response, StreamingR
 from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from tagmaker.desk import manual_page, start_page
+from tagmaker.desk import manual_page, paper_page, set_page, start_page, stocks_page
 from tagmaker.desk.bounds import Bounds
 from tagmaker.desk.door import Door, Key
 from tagmaker.desk.render import page
@@ -20,7 +20,7 @@ from tagmaker.typeset.fonts import BOLD, PLAIN, face
 
 __all__ = ["application"]
 
-PAGES = (start_page, manual_page)
+PAGES = (start_page, manual_page, paper_page, stocks_page, set_page)
 """The pages, each a module with its `ROUTES`."""
 FACES = {"plain": PLAIN, "bold": BOLD}
 

@@ -64,9 +64,13 @@ class PaperState:
         self._running: dict[tuple[str, str], _Running] = {}
         self._lock = threading.Lock()
 
+    def seen(self, job: DeskJob) -> str:
+        """A digest of all files that a job is read from, as they are now."""
+        return preview_key(job.folder, WHOLE)
+
     def facts(self, job: DeskJob) -> Paper:
         """What the paper of a job is chosen from."""
-        key = preview_key(job.folder, WHOLE)
+        key = self.seen(job)
         found = self._facts.find(key)
         if found is None:
             found = paper(job.folder)
@@ -91,7 +95,7 @@ class PaperState:
 
     def choice(self, job: DeskJob, use: Use) -> StockChoice | Work:
         """The stocks of a use tried on a job; or the work that tries them."""
-        key = f"{use} {preview_key(job.folder, WHOLE)}"
+        key = f"{use} {self.seen(job)}"
         return self._choices.find(key) or self._worked(
             (job, "stocks", key), self._choices.keep, stock_choice, job.folder, use
         )

@@ -38,8 +38,7 @@ FOLDER_HINT = "name a folder below the desk's, as in job-out"
 
 def set_id(desk: Desk, folder: Path) -> str:
     """A set's name in addresses: a digest of its path, so that no address leads elsewhere."""
-    below = folder.relative_to(desk.folder).as_posix()
-    return hashlib.sha256(below.encode("utf-8", "surrogateescape")).hexdigest()[:ID_DIGITS]
+    return hashlib.sha256(desk.below(folder).encode("utf-8", "surrogateescape")).hexdigest()[:ID_DIGITS]
 
 
 def job_sets(desk: Desk, facts: Paper) -> list[SetOnDisk]:
@@ -144,7 +143,7 @@ def _set(request: Request) -> Response:
     files = [(each, title_of_file(each.name, words)) for each in printed_files(found.folder, found.head)]
     return page(
         request, "set.html", job=job_of(request), found=found, files=files, set=request.path_params["set"],
-        inline=tuple(SHOWN_INLINE), below=found.folder.relative_to(desk_of(request).folder).as_posix(),
+        inline=tuple(SHOWN_INLINE), below=desk_of(request).below(found.folder),
     )  # fmt: skip
 
 
