@@ -20,6 +20,7 @@ from tagmaker.files.near import did_you_mean
 from tagmaker.files.plain import is_plain_file, plain_size, read_plain
 from tagmaker.files.toml_lines import Path as KeyPath
 from tagmaker.files.toml_lines import key_lines
+from tagmaker.measures import Measure
 from tagmaker.problems import CONTROL, Problem, Where, error
 from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
 
@@ -41,7 +42,8 @@ __all__ = [
 ]
 
 TAG = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}", re.ASCII)
-Quantity = TypeVar("Quantity", Capacity, Length)  # Python 3.11 has no other way to write it
+Kind = TypeVar("Kind", bound=Measure)
+Quantity = TypeVar("Quantity", bound=Capacity | Length | Measure)  # Python 3.11 has no other way to write it
 Choice = TypeVar("Choice", bound=str)
 FILE_BYTES_AT_MOST = 20_000_000
 TOML_BYTES_AT_MOST = 8_000_000  # some 2,000 boxes with all their units; read, it takes fifty times as much
@@ -321,6 +323,11 @@ class Table:
         if value is None:
             return None
         return self._quantity(key, read_length(_as_text(value)))
+
+    def measure(self, key: str, kind: type[Kind], *, required: bool = False) -> Kind | None:
+        """A measure of a kind, with its unit."""
+        value = self.take(key, QUANTITY, required=required)
+        return None if value is None else self._quantity(key, kind.read(_as_text(value)))
 
     def _quantity(self, key: str, read: Quantity | Unreadable) -> Quantity | None:
         """A quantity that was read, or None with its problem noted."""

@@ -137,8 +137,8 @@ def _table(content: Any, path: KeyPath) -> Any:
     """The table at a path; one of a single name is made where it is missing. None where there is none."""
     if len(path) == 1:
         return content.setdefault(path[0], {})
-    rows = content.get(path[0])
-    return rows[path[1]] if isinstance(rows, list) and 0 <= int(path[1]) < len(rows) else None
+    rows, at = content.get(path[0]), int(path[1])
+    return rows[at] if isinstance(rows, list) and 0 <= at < len(rows) else None
 
 
 def _set_plain(table: dict[str, object], values: Mapping[str, TomlValue | None]) -> None:

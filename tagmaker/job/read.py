@@ -28,6 +28,7 @@ from tagmaker.job.schedule.rows import Cell, unit_row, with_defaults
 from tagmaker.job.schedule.shared_causes import first_few
 from tagmaker.job.schedule.sheet import ROWS_AT_MOST
 from tagmaker.job.sources import ReadJob, Source
+from tagmaker.job.systems import read_systems
 from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.units import CAPACITY_UNITS
 
@@ -128,6 +129,7 @@ class _Reading:
             where=self.file.where(("job",)),
             bands=self._bands(top),
             walk_items=self._walk_items(top),
+            systems=read_systems(top),
         )
         head.close()
         top.close()

@@ -17,7 +17,7 @@ from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.csv_edit import csv_of
 from tagmaker.job.schedule.csv_sheet import csv_sheets
 from tagmaker.job.schedule.read import Schedule, understand
-from tagmaker.job.schedule.result import Choices
+from tagmaker.job.schedule.result import Choices, ReadSheet
 from tagmaker.problems import Problem, Where
 from tagmaker.units import BTUH_EACH, Capacity, Length, number_text
 from tagmaker.workflows.edit_draft import Draft, Source
@@ -123,7 +123,7 @@ def _box_rows(draft: Draft, schedule: Schedule) -> list[list[str]]:
 
 def _read(files: Mapping[str, bytes], choices: Choices) -> Schedule | None:
     """The CSV files as the job will read them."""
-    sheets = []
+    sheets: list[ReadSheet] = []
     for name, content in files.items():
         of_file = csv_sheets(content, name)
         if isinstance(of_file, Problem):

@@ -52,7 +52,7 @@ def main(folder: Path, direction: Direction) -> None:
         if isinstance(journal, Problem):
             raise TypeError(journal.message)
         for way in ("back", "forth") if journal.done else ("forth", "back"):
-            step(folder, way)  # type: ignore[arg-type]
+            step(folder, way)
         row = {
             "killed": was_killed,
             "left": left,

@@ -98,7 +98,7 @@ def test_a_file_that_somebody_saved_meanwhile_stays(content: str | None, tmp_pat
         was = other.read_bytes()
         other.unlink() if content is None else other.write_text(content)
         left = files(tmp_path)
-        done = step(tmp_path, way)  # type: ignore[arg-type]
+        done = step(tmp_path, way)
         assert codes(done) == ["edit-conflict"]
         assert f"{FOLDER}/content/{content_digest(b'1')}" in done.problems[0].hint
         assert files(tmp_path) == left

@@ -13,12 +13,12 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.columns import ColumnKind, column_words, plain_word
+from tagmaker.job.schedule.kinds import KNOWN_UNITS, UNIT_CODES
 from tagmaker.job.schedule.result import Choices, Column
 from tagmaker.problems import Problem, Where, error
-from tagmaker.units import CAPACITY_UNITS, unit_word
+from tagmaker.units import unit_word
 
 __all__ = [
-    "LENGTH_UNITS",
     "Header",
     "chosen_name",
     "is_word",
@@ -38,7 +38,6 @@ AND = re.compile(r"\s*[/&+,]\s*|\s+and\s+", re.IGNORECASE)
 SLIP_LEAST = 4  # letters of a word that a slip may change; a shorter one is soon another word
 HEADER_AT_MOST = 120  # characters; in longer texts no unit is looked for, which takes time
 SEVERAL_HINT = "give each its own column"
-LENGTH_UNITS = "in, ft, mm, cm, m"
 
 
 class Header(Struct, frozen=True):
@@ -181,9 +180,8 @@ def _unknown(header: Header, text: str, choices: Choices) -> Problem:
     key = words.key_of.get(plain_word(name))
     if key and unit:
         kind = words.kind_of[key]
-        code = "column-unknown" if kind == "text" else f"{kind}-unit"
-        units = ", ".join(CAPACITY_UNITS) if kind == "capacity" else LENGTH_UNITS
-        hint = f"known units: {units}" if kind != "text" else f"{key!r} has no unit"
+        code = UNIT_CODES.get(kind, "column-unknown")
+        hint = f"known units: {KNOWN_UNITS[kind]}" if kind != "text" else f"{key!r} has no unit"
         return error(code, f"column {header.text!r} has a unit that is not known", header.where, hint)
     for each in (name, text, *(split for split, _ in _splits(text))):
         if meanings := words.ambiguous.get(plain_word(each)):
