@@ -125,7 +125,7 @@ CODES = {
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
     "edit-conflict": "A file of the job is not as the page showed it, or not as the change to undo left it.",
-    "edit-refused": "A change of the job names what is not there, or its file could not be read after it.",
+    "edit-refused": "A change of the job names what does not exist, or cannot be made in its file.",
     "edit-workbook": "A change is of cells of a workbook, which is never rewritten.",
     "history-end": "There is no change to undo, or none to make again.",
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",

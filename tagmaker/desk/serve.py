@@ -60,25 +60,28 @@ def serve(folder: Path, port: int, announce: Callable[[str], None], *, opens: bo
     try:
         with taken, temporary_folder() as received:
             desk = Desk(folder, received)
-            announce(key.address)
-            _run(application(desk, key), desk, taken, key.address if opens else "")
+            server = Server(application(desk, key), desk)
+            with server.capture_signals():  # whoever reads the address may stop the desk at once
+                announce(key.address)
+                _run(server, taken, key.address if opens else "")
     except OSError as reason:
         return cannot_write(folder, reason)
     return None
 
 
-def _run(app: ASGIApp, desk: Desk, taken: socket.socket, opened: str) -> None:
+def _run(server: "Server", taken: socket.socket, opened: str) -> None:
+    """Serve until the server is stopped, with the watcher beside it."""
     is_over = threading.Event()
-    watcher = threading.Thread(target=watching, args=(desk, is_over), daemon=True)
+    watcher = threading.Thread(target=watching, args=(server.desk, is_over), daemon=True)
     watcher.start()
     if opened:  # in a thread: a browser that is started anew may take seconds
         threading.Thread(target=webbrowser.open, args=(opened,), daemon=True).start()
     try:
-        Server(app, desk).run(sockets=[taken])
+        server.run(sockets=[taken])
     finally:
         is_over.set()
         watcher.join()
-        desk.works.end()
+        server.desk.works.end()
 
 
 class Server(uvicorn.Server):

@@ -8,6 +8,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
 from tagmaker.desk.events import Events
+from tagmaker.desk.understood import LastUnderstood
 from tagmaker.desk.works import Works
 from tagmaker.files.jobs_below import jobs_below
 
@@ -37,6 +38,7 @@ class Desk:
         self.received = received
         self.events = Events()
         self.works = Works(self.events)
+        self.understood = LastUnderstood()
         self._jobs: dict[str, DeskJob] = {}
 
     def jobs(self) -> list[DeskJob]:

@@ -3,7 +3,6 @@
 import codecs
 import csv
 import io
-from typing import Literal
 
 import pytest
 from hypothesis import assume, given, settings
@@ -34,8 +33,10 @@ def written(rows: list[list[str]], sign: str, end: str, *, quotes: bool) -> str:
     """Rows as a spreadsheet program writes them."""
     out = io.StringIO(newline="")
     # csv.writer does not quote a line feed where lines end with a carriage return alone
-    how: Literal[0, 1] = csv.QUOTE_ALL if quotes or end == "\r" else csv.QUOTE_MINIMAL
-    csv.writer(out, delimiter=sign, lineterminator=end, quoting=how).writerows(rows)
+    if quotes or end == "\r":
+        csv.writer(out, delimiter=sign, lineterminator=end, quoting=csv.QUOTE_ALL).writerows(rows)
+    else:
+        csv.writer(out, delimiter=sign, lineterminator=end).writerows(rows)
     return out.getvalue()
 
 
