@@ -6,7 +6,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from tagmaker.files.folders import changed_at, folders_below
+from tagmaker.files.jobs_below import changed_at, folders_below
 from tagmaker.files.plain import is_there, plain_size
 from tagmaker.revisions.plan_file import PLAN_FILE, SetHead, read_set
 
@@ -29,8 +29,7 @@ class SetOnDisk(Struct, frozen=True):
 
 def sets_below(root: Path, name: str, number: str) -> list[SetOnDisk]:
     """The sets below a folder of the job of this name, or of this number where it has one; newest first."""
-    folders = folders_below(root, lambda _folder: False).folders
-    found = [each for each in map(_read, folders) if each]
+    found = [each for each in map(_read, folders_below(root)) if each]
     of_job = [
         each for each in found if (each.head.job.number == number if number else each.head.job.name == name)
     ]
