@@ -7,20 +7,39 @@ from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
-from starlette.responses import FileResponse, JSONResponse, Response, StreamingResponse
+from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from tagmaker.desk import history_page, manual_page, start_page
+from tagmaker.desk import (
+    boxes_page,
+    history_page,
+    manual_page,
+    paper_page,
+    schedule_page,
+    set_page,
+    start_page,
+    stocks_page,
+)
 from tagmaker.desk.bounds import Bounds
 from tagmaker.desk.door import Door, Key
 from tagmaker.desk.render import page
 from tagmaker.desk.state import Desk, desk_of, job_of
-from tagmaker.typeset.fonts import BOLD, PLAIN, face
+from tagmaker.typeset.fonts import BOLD, PLAIN
+from tagmaker.typeset.web_fonts import web_font
 
 __all__ = ["application"]
 
-PAGES = (start_page, manual_page, history_page)
+PAGES = (
+    start_page,
+    schedule_page,
+    boxes_page,
+    paper_page,
+    stocks_page,
+    set_page,
+    history_page,
+    manual_page,
+)
 """The pages, each a module with its `ROUTES`."""
 FACES = {"plain": PLAIN, "bold": BOLD}
 
@@ -32,7 +51,7 @@ def application(desk: Desk, key: Key) -> Starlette:
         Route("/job/{job}/events", _job_events),
         Route("/work/{number:int}", _work),
         Route("/work/{number:int}/stop", _stop, methods=["POST"]),
-        Route("/face/{name}.ttf", _face),
+        Route("/face/{name}.woff", _face),
         Mount("/static", StaticFiles(packages=[("tagmaker.desk", "static")])),
     ]
     routes: list[BaseRoute] = [*own, *(route for each in PAGES for route in each.ROUTES)]
@@ -85,7 +104,7 @@ def _face(request: Request) -> Response:
     name = FACES.get(request.path_params["name"])
     if name is None:
         raise HTTPException(404, "No such typeface.")
-    return FileResponse(face(name).file.path, media_type="font/ttf")
+    return Response(web_font(name), media_type="font/woff")
 
 
 def _refused(request: Request, reason: Exception) -> Response:

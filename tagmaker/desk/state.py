@@ -8,6 +8,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
 from tagmaker.desk.events import Events
+from tagmaker.desk.understood import LastUnderstood
 from tagmaker.desk.works import Works
 from tagmaker.files.jobs_below import jobs_below
 
@@ -37,6 +38,7 @@ class Desk:
         self.received = received
         self.events = Events()
         self.works = Works(self.events)
+        self.understood = LastUnderstood()
         self._jobs: dict[str, DeskJob] = {}
 
     def jobs(self) -> list[DeskJob]:
@@ -51,8 +53,12 @@ class Desk:
             self.jobs()
         return self._jobs.get(id_)
 
+    def below(self, folder: Path) -> str:
+        """A folder as pages name it: by its path below the desk's own."""
+        return folder.relative_to(self.folder).as_posix()
+
     def _named(self, folder: Path) -> DeskJob:
-        below = folder.relative_to(self.folder).as_posix()
+        below = self.below(folder)
         return DeskJob(
             hashlib.sha256(below.encode("utf-8", "surrogateescape")).hexdigest()[:ID_DIGITS], folder, below
         )

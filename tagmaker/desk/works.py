@@ -11,7 +11,7 @@ import multiprocessing
 import threading
 from collections.abc import Callable
 from multiprocessing.connection import Connection
-from typing import Any, Literal, Protocol
+from typing import Any, Literal
 
 from msgspec import Struct
 
@@ -26,11 +26,8 @@ END_SECONDS = 1.0
 State = Literal["running", "done", "stopped", "failed"]
 
 
-class Function(Protocol):
-    """A function of a module, which gives a small result that can be pickled."""
-
-    def __call__(self, *arguments: Any, progress: Callable[[int, int], None]) -> Any:
-        """Do the work, and call `progress(done, of)` now and then."""
+Function = Callable[..., Any]
+"""A function of a module that takes, after its own arguments, `progress(done, of)`; its result is pickled."""
 
 
 class Work(Struct):
@@ -80,6 +77,10 @@ class Works:
         sending.close()  # the child's end alone is open now, so that its death is seen
         threading.Thread(target=self._follow, args=(work, receiving, process), daemon=True).start()
         return work
+
+    def running(self) -> list[int]:
+        """The numbers of the works whose processes have not ended."""
+        return list(self._processes)
 
     def stop(self, number: int) -> None:
         """Ask a work's process to end; it undoes what it began."""

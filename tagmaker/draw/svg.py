@@ -31,7 +31,7 @@ from tagmaker.draw.marks import (
 
 __all__ = ["FONT_FAMILY", "FONT_WEIGHTS", "svg"]
 
-FONT_FAMILY = "tagmaker"
+FONT_FAMILY = "tag"
 """The name under which a page serves the typeface's web fonts."""
 FONT_WEIGHTS = {"plain": 400, "bold": 700}
 """The weight by the name of a face."""

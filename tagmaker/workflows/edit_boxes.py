@@ -17,7 +17,7 @@ from tagmaker.workflows.edit_draft import JOB, Draft, Source
 from tagmaker.workflows.edit_kinds import AddBox, PasteBoxes, RemoveBox, SetBox, WorkbookCell
 from tagmaker.workflows.edit_values import given, without_empty, words
 
-__all__ = ["add_box", "paste_boxes", "remove_box", "set_box"]
+__all__ = ["PASTED", "add_box", "paste_boxes", "pasted_rows", "remove_box", "set_box"]
 
 BOX_KEYS = ("tag", "ports", "place", "power", "system", "level", "fed_from", "shown")
 PASTED = "pasted block"
@@ -123,16 +123,10 @@ def _set_cell(draft: Draft, row: _OnSheet, key: str, text: str, where: Where) ->
 
 def paste_boxes(draft: Draft, edit: PasteBoxes) -> None:
     """Boxes changed and added from lines of cells; every cell that cannot be used is a problem."""
-    lines = edit.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    rows = [
-        (at, [cell.strip() for cell in line.split("\t")]) for at, line in enumerate(lines, 1) if line.strip()
-    ]
+    keys, rows = pasted_rows(draft, edit)
     if sum(len(cells) for _, cells in rows) > CELLS_AT_MOST:
         draft.wrong(f"the block has more than {CELLS_AT_MOST:,} cells", Where(PASTED), "paste a part of it")
         return
-    keys = [*edit.keys]
-    if rows and (named := _header(draft, rows[0])):
-        keys, rows = named, rows[1:]
     before = len(draft.problems)
     for at, cells in rows:
         _paste(draft, at, keys, cells)
@@ -140,6 +134,17 @@ def paste_boxes(draft: Draft, edit: PasteBoxes) -> None:
         draft.wrong("the block holds no box", Where(PASTED), "copy the rows of the boxes")
     elif len(draft.problems) == before:
         draft.what.append(f"{len(rows)} boxes pasted" if len(rows) > 1 else f"box {rows[0][1][0]} pasted")
+
+
+def pasted_rows(draft: Draft, edit: PasteBoxes) -> tuple[list[str], list[tuple[int, list[str]]]]:
+    """The keys of a block's columns, and the cells of each filled line with its number; headers aside."""
+    lines = edit.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    rows = [
+        (at, [cell.strip() for cell in line.split("\t")]) for at, line in enumerate(lines, 1) if line.strip()
+    ]
+    if rows and (named := _header(draft, rows[0])):
+        return named, rows[1:]
+    return [*edit.keys], rows
 
 
 def _header(draft: Draft, row: tuple[int, list[str]]) -> list[str]:

@@ -11,16 +11,23 @@ import msgspec
 from msgspec import Struct
 
 from tagmaker.catalog.folders import outside
-from tagmaker.files.folders import DEPTH_AT_MOST, FOLDERS_AT_MOST, changed_at, entries, folders_below
-from tagmaker.files.plain import is_there, lies_within, read_plain
+from tagmaker.files.jobs_below import changed_at, folders_named, jobs_below
+from tagmaker.files.plain import lies_within, read_plain
 from tagmaker.files.toml import TomlFile, read_toml
-from tagmaker.problems import Problem, Severity, Where, note
+from tagmaker.problems import Problem, Severity, Where
 from tagmaker.revisions.plan_file import BYTES_AT_MOST, PLAN_FILE
 from tagmaker.workflows.planning import plan
 
-__all__ = ["JobFound", "JobState", "JobsFound", "SetFound", "find_jobs", "job_found", "job_state", "last_set"]
-
-JOBS_AT_MOST = 500
+__all__ = [
+    "JobFound",
+    "JobState",
+    "SetFound",
+    "find_jobs",
+    "job_found",
+    "job_state",
+    "last_set",
+    "sets_of",
+]
 
 
 class JobFound(Struct, frozen=True):
@@ -36,13 +43,6 @@ class JobFound(Struct, frozen=True):
     revision: str = ""
     is_draft: bool = False
     problem: Problem | None = None
-
-
-class JobsFound(Struct, frozen=True):
-    """The jobs below a folder in order of depth and name, and a note where not all was looked into."""
-
-    jobs: tuple[JobFound, ...]
-    problems: tuple[Problem, ...] = ()
 
 
 class SetFound(Struct, frozen=True):
@@ -79,16 +79,9 @@ class _SetHead(Struct, frozen=True):
     partial: bool = False
 
 
-def find_jobs(root: Path) -> JobsFound:
-    """Every folder with a job.toml below a folder, itself too; sets, hidden folders and links are skipped."""
-    found = folders_below(root, _is_set)
-    jobs = [job_found(folder, root) for folder in found.folders if is_there(folder / "job.toml")]
-    problems: list[Problem] = []
-    if found.is_cut or len(jobs) > JOBS_AT_MOST:
-        limits = f"{FOLDERS_AT_MOST:,} folders, {DEPTH_AT_MOST} deep, {JOBS_AT_MOST} jobs"
-        message = f"not every folder below {root} was looked into: at most {limits}"
-        problems.append(note("usage-wrong", message, Where(str(root)), "open a folder nearer to the jobs"))
-    return JobsFound(tuple(jobs[:JOBS_AT_MOST]), tuple(problems))
+def find_jobs(root: Path) -> tuple[JobFound, ...]:
+    """Every folder with a job.toml below a folder, itself too, by their paths."""
+    return tuple(job_found(folder, root) for folder in jobs_below(root))
 
 
 def job_found(folder: Path, root: Path) -> JobFound:
@@ -132,15 +125,20 @@ def job_state(found: JobFound, root: Path) -> JobState:
 
 
 def last_set(found: JobFound, root: Path) -> SetFound | None:
-    """The newest set of a job: by name and number its own, in a folder whose name begins with NAME-out.
+    """The newest set of a job."""
+    return next(iter(sets_of(found, root)), None)
+
+
+def sets_of(found: JobFound, root: Path) -> list[SetFound]:
+    """The sets of a job, newest first: by name and number its own, in folders named NAME-out….
 
     As `make` writes them: beside the job, in it, or in the folder of all jobs.
     """
     name = f"{found.folder.resolve().name}-out"
     around = dict.fromkeys((found.folder.parent, found.folder, root))
-    folders = [each for place in around for each in entries(place) if each.name.startswith(name)]
+    folders = [each for place in around for each in folders_named(place, name)]
     sets = [each for folder in folders if (each := _set(folder, found, root))]
-    return max(sets, key=lambda each: each.made, default=None)
+    return sorted(sets, key=lambda each: each.made, reverse=True)
 
 
 def _set(folder: Path, found: JobFound, root: Path) -> SetFound | None:
@@ -156,7 +154,3 @@ def _set(folder: Path, found: JobFound, root: Path) -> SetFound | None:
         return None
     made = dt.datetime.fromtimestamp(changed_at(path)).astimezone()
     return SetFound(folder, made, head.job.revision, head.partial)
-
-
-def _is_set(folder: Path) -> bool:
-    return is_there(folder / PLAN_FILE) and not is_there(folder / "job.toml")

@@ -5,7 +5,7 @@ a job that is read, only boxes with other units again. What must be printed is c
 issued last, and the work on site is that of `changes` from this set; without a set, with the job as it is.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from msgspec import Struct
@@ -21,15 +21,18 @@ from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import Issued
 from tagmaker.workflows.changes import Compared, StepOutline
+from tagmaker.workflows.edit_kinds import Move
 from tagmaker.workflows.kept_plan import KeptPlan, kept_plan, kept_set
 
-__all__ = ["BoxPrinted", "BoxSwitches", "SwitchMoved", "Tried", "UnitMove", "Work", "try_moves"]
+__all__ = ["BoxPrinted", "BoxSwitches", "SwitchMoved", "Tried", "UnitMoved", "Work", "try_moves"]
 
 
-class UnitMove(Struct, frozen=True):
-    """A unit put on a port, or a joined pair ("G+H"), of a box; all as written by a person."""
+class UnitMoved(Struct, frozen=True):
+    """A unit that is put somewhere else: where the job has it, and its new box and port."""
 
     unit: str
+    from_box: str
+    from_port: str
     box: str
     port: str
 
@@ -39,6 +42,11 @@ class BoxSwitches(Struct, frozen=True):
 
     box: str
     switches: tuple[SwitchMoved, ...]
+
+    @property
+    def count(self) -> int:
+        """How many they are."""
+        return len(self.switches)
 
 
 class BoxPrinted(Struct, frozen=True):
@@ -71,11 +79,13 @@ class Work(Struct, frozen=True):
 class Tried(Struct, frozen=True):
     """The moves tried; where `wrong` is not empty, nothing is moved.
 
-    `boxes` are the keys of all boxes that differ; problems are those that the moves add, remove and leave.
-    `work` is None for a job of which no set was issued. `before` and `after` are for pictures.
+    `moves` are those that change anything, `boxes` the keys of all boxes that differ; problems are those that
+    the moves add, remove and leave. `work` is None for a job of which no set was issued. `after` is the job
+    with the moves, for pictures.
     """
 
     wrong: tuple[Problem, ...]
+    moves: tuple[UnitMoved, ...] = ()
     boxes: tuple[str, ...] = ()
     new: tuple[Problem, ...] = ()
     gone: tuple[Problem, ...] = ()
@@ -85,8 +95,13 @@ class Tried(Struct, frozen=True):
     work: Work | None = None
     after: KeptPlan | None = None
 
+    @property
+    def tags(self) -> int:
+        """How many tags are to be printed."""
+        return sum(len(each.tags) for each in self.printed)
 
-def try_moves(path: Path, moves: Iterable[UnitMove], since: Path | None = None) -> Tried:
+
+def try_moves(path: Path, moves: Iterable[Move], since: Path | None = None) -> Tried:
     """What moves make of a job; `since` is the set that was issued last, by its folder or plan.json.
 
     Later moves of one unit replace earlier ones. A unit, or a box, that the job does not have is a problem,
@@ -105,6 +120,7 @@ def try_moves(path: Path, moves: Iterable[UnitMove], since: Path | None = None) 
     was, now = dict.fromkeys(before.problems), dict.fromkeys(after.problems)
     return Tried(
         wrong=(),
+        moves=tuple(_moves(before, after)),
         boxes=after.touched,
         new=tuple(problem for problem in now if problem not in was),
         gone=tuple(problem for problem in was if problem not in now),
@@ -116,7 +132,7 @@ def try_moves(path: Path, moves: Iterable[UnitMove], since: Path | None = None) 
     )
 
 
-def _moved(before: KeptPlan, moves: Iterable[UnitMove]) -> tuple[list[UnitRow], list[Problem]]:
+def _moved(before: KeptPlan, moves: Iterable[Move]) -> tuple[list[UnitRow], list[Problem]]:
     """The job's rows with the moves, in their order; and what is wrong with the moves."""
     job = before.job
     boxes = {row.key: row.tag for row in job.boxes}
@@ -124,24 +140,30 @@ def _moved(before: KeptPlan, moves: Iterable[UnitMove]) -> tuple[list[UnitRow], 
     for row in job.units:
         rows.setdefault(row.key, []).append(row)
     wrong: list[Problem] = []
-    places: dict[str, UnitMove] = {}
+    places: dict[tuple[str, Where], Move] = {}
     for move in moves:
-        found = list(_wrong(move, rows, boxes))
+        own = [row for row in rows.get(move.unit.upper(), ()) if move.where in {None, row.where}]
+        found = list(_wrong(move, own, rows, boxes))
         wrong += found
         if not found:
-            places[move.unit.upper()] = move
-    moved = [
-        replace(row, box=boxes[places[row.key].box.upper()], port=port_text(places[row.key].port.strip()))
-        if row.key in places
-        else row
-        for row in job.units
-    ]
-    return moved, wrong
+            places[own[0].key, own[0].where] = move
+    return [_put(row, places.get((row.key, row.where)), boxes) for row in job.units], wrong
 
 
-def _wrong(move: UnitMove, rows: Mapping[str, list[UnitRow]], boxes: Mapping[str, str]) -> Iterator[Problem]:
+def _put(row: UnitRow, move: Move | None, boxes: Mapping[str, str]) -> UnitRow:
+    """A row where a move puts it; a row that stays there is the same record."""
+    if move is None:
+        return row
+    box, port = boxes[move.box.upper()], port_text(move.port.strip())
+    is_there = (row.box.upper(), row.port) == (box.upper(), port)
+    return row if is_there else replace(row, box=box, port=port)
+
+
+def _wrong(
+    move: Move, own: Sequence[UnitRow], rows: Mapping[str, list[UnitRow]], boxes: Mapping[str, str]
+) -> Iterator[Problem]:
     """Why a move cannot be tried: a unit that is not there or there twice, a box that is not there."""
-    own, where = rows.get(move.unit.upper(), []), Where("move")
+    where = Where("move")
     if not own:
         tags = [each[0].tag for each in rows.values()]
         message = f"no unit {move.unit!r} of a box of this job is read"
@@ -154,9 +176,15 @@ def _wrong(move: UnitMove, rows: Mapping[str, list[UnitRow]], boxes: Mapping[str
         message = f"the job has no box {move.box!r}"
         yield error("box-unknown", message, where, did_you_mean(move.box, boxes.values()))
     if not move.port.strip():
-        yield error(
-            "value-wrong", f"no port is named for {move.unit}", where, "name one, or a pair: C or G+H"
-        )
+        hint = "name one letter, or a pair: C or G+H"
+        yield error("value-wrong", f"no port is named for {move.unit}", where, hint)
+
+
+def _moves(before: KeptPlan, after: KeptPlan) -> Iterator[UnitMoved]:
+    """The units that are somewhere else, in the job's order."""
+    for was, now in zip(before.job.units, after.job.units, strict=True):
+        if was is not now:
+            yield UnitMoved(now.tag, was.box, was.port, now.box, now.port)
 
 
 def _switches(before: KeptPlan, after: KeptPlan) -> Iterator[BoxSwitches]:

@@ -19,13 +19,25 @@ FOREIGN = {
     "another site": {"Sec-Fetch-Site": "cross-site"},
     "another port of this computer": {"Sec-Fetch-Site": "same-site"},
 }
-PATHS = ("/", "/manual", "/static/desk.css", "/face/plain.ttf", "/events", "/nothing")
+PATHS = ("/", "/manual", "/static/desk.css", "/face/plain.woff", "/events", "/nothing")
 
 
 def test_the_own_browser_is_let_in(desk: RunningDesk) -> None:
     """With its cookie, and with what a browser says of a request that the page itself sends."""
     for site in ("none", "same-origin"):
         assert desk.get("/", {"Sec-Fetch-Site": site, "Origin": desk.url}).status == 200
+
+
+@pytest.mark.parametrize(
+    ("site", "status"),
+    [("same-origin", 404), ("same-site", 403), ("cross-site", 403), ("none", 403), ("", 403)],
+)
+def test_a_form_without_an_origin_is_let_in_from_the_own_pages_alone(
+    desk: RunningDesk, site: str, status: int
+) -> None:
+    """Pages that give no referrer have none; which site a form is of, no page can say, but the browser."""
+    given = {"Origin": "null", "Sec-Fetch-Site": site}
+    assert desk.ask("POST", "/nothing", b"", given).status == status
 
 
 @pytest.mark.parametrize("path", PATHS)
@@ -87,7 +99,7 @@ def test_it_listens_on_this_computer_alone(desk: RunningDesk) -> None:
     "path",
     [
         "/static/../app.py", "/static/%2e%2e/app.py", "/static/..%2f..%2fcli/app.py", "/static//etc/passwd",
-        "/job/..%2f..%2fetc/schedule", "/job/%2fetc/events", "/face/..%2fplain.ttf", "/manual/..%2fjob-file",
+        "/job/..%2f..%2fetc/schedule", "/job/%2fetc/events", "/face/..%2fplain.woff", "/manual/..%2fjob-file",
         "/manual/%2fetc%2fpasswd",
     ],
 )  # fmt: skip
