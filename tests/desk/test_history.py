@@ -29,6 +29,14 @@ def state(folder: Path) -> bytes:
     return (folder / JOB / "job.toml").read_bytes()
 
 
+def press(window: Window, selector: str) -> None:
+    """Click a button as soon as it can be used; the head is put in place anew whenever the files change."""
+    window.until(
+        "const [each] = document.querySelectorAll(arguments[0] + ':enabled'); each?.click(); return each",
+        selector,
+    )
+
+
 def until(is_true: Callable[[], bool]) -> None:
     """Wait for something that is no element of a page."""
     end = time.monotonic() + PATIENCE_SECONDS
@@ -54,14 +62,14 @@ def test_undo_and_redo_are_one_click_each(
     window = browser_on(desk).go(f"{desk.job(JOB)}/history")
     assert window.one("#undo").text == "Undo: site Wing 2"
     assert window.one("#redo").get_attribute("disabled")
-    window.one("#undo").click()
+    press(window, "#undo")
     window.until_text("#said", "Undone: site Wing 2")
     assert state(desk_folder) == states[1]
     window.until("return document.querySelector('#redo:enabled')")
-    window.one("#undo").click()
+    press(window, "#undo")
     window.until("return document.querySelector('#undo:disabled')")
     assert state(desk_folder) == states[0]
-    window.one("#redo").click()
+    press(window, "#redo")
     window.until_text("#said", "Made again: site Wing 1")
     assert state(desk_folder) == states[1]
 
@@ -126,7 +134,7 @@ def test_what_another_program_saved_is_not_written_over(
     path = desk_folder / JOB / "job.toml"
     saved = states[2] + b"# mine\n"
     path.write_bytes(saved)
-    window.one("#undo").click()
+    press(window, "#undo")
     window.until_text("#said", "job.toml changed on disk meanwhile")
     assert path.read_bytes() == saved
 
@@ -176,7 +184,7 @@ def test_the_history_is_accessible_fits_and_shows_hostile_names_as_text(
     window = browser_on(desk).go(f"{desk.job(JOB)}/history")
     assert HOSTILE in window.one("table.history th[scope=row]").text
     assert window.all("main img") == []
-    window.one("#undo").click()
+    press(window, "#undo")
     window.until_text("table.history", "Redo up to here")
     assert window.axe() == []
     for width, height in ((1280, 720), (820, 1180), (320, 640)):
@@ -201,6 +209,22 @@ def test_a_move_is_undone_in_the_schedule(desk: RunningDesk, browser_on: Opened,
     assert (folder / "ports.csv").read_bytes() != before
     window = browser_on(desk).go(f"{desk.job('clinic')}/history")
     assert window.one("#undo").text == "Undo: FC-102 to BB-11 L"
-    window.one("#undo").click()
+    press(window, "#undo")
     window.until_text("#said", "Undone")
     assert (folder / "ports.csv").read_bytes() == before
+
+
+def test_what_is_typed_and_not_saved_stays_when_a_change_is_undone(
+    desk: RunningDesk, browser_on: Opened, desk_folder: Path, states: list[bytes]
+) -> None:
+    """The schedule's page follows the files, and the head with it."""
+    window = browser_on(desk).go(f"{desk.job(JOB)}/schedule")
+    until(lambda: bool(desk.desk.events.watched()))
+    time.sleep(2 * LOOK_SECONDS)
+    field = window.one("#facts input[name$='number']")
+    field.send_keys("T-9")
+    press(window, "#undo")
+    window.until_text("#undo", "Undo: site Wing 1")
+    assert state(desk_folder) == states[1]
+    window.until("return document.querySelector(\"#facts input[name$='site']\").value === 'Wing 1'")
+    assert window.one("#facts input[name$='number']").get_attribute("value") == "TSB-1T-9"

@@ -4,6 +4,7 @@ import { listen, say, send } from "./common.js";
 
 const job = document.body.dataset.job;
 const KEPT = "desk-history";
+const FOLLOWS = /\/schedule$/; // follows the files by itself, and keeps what is typed and not saved
 
 document.addEventListener("submit", async (event) => {
   const form = event.target.closest("form.go");
@@ -12,13 +13,9 @@ document.addEventListener("submit", async (event) => {
   const held = document.activeElement?.id;
   const answer = await send(form.action, Object.fromEntries(new FormData(form)));
   if (!answer) return freshBar();
-  // a page that holds something not saved yet takes the event, and shows the new state by itself
-  if (document.dispatchEvent(new CustomEvent("desk-history", { cancelable: true }))) {
-    sessionStorage.setItem(KEPT, JSON.stringify({ said: answer.said, held }));
-    location.reload();
-  } else {
-    freshBar();
-  }
+  if (FOLLOWS.test(location.pathname)) return freshBar();
+  sessionStorage.setItem(KEPT, JSON.stringify({ said: answer.said, held }));
+  location.reload();
 });
 
 const kept = sessionStorage.getItem(KEPT);
