@@ -25,7 +25,7 @@ export function drawn(picture, chip = () => null) {
   sheet.innerHTML = picture.svg; // drawn by the desk, every text of it escaped
   for (const port of picture.ports) {
     const named = [`Port ${port.port}`, STATES[port.state], port.left && `${port.left} left`];
-    const row = element("div", `port ${port.state}`, {
+    const row = element("div", `port load-${port.state}`, {
       id: `${picture.key}-${port.letter}`, role: "group", "aria-label": named.filter(Boolean).join(", "), tabindex: "-1",
     });
     row.dataset.port = port.port;
