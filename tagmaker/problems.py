@@ -55,15 +55,19 @@ CODES = {
     "capacity-wrong": "A capacity is not a number above zero, or its number can be read in two ways.",
     "length-unit": "A length has no unit, or one that is not known.",
     "length-wrong": "A length is not a number above zero, or its number can be read in two ways.",
+    "quantity-unit": "A pressure, mass, time, temperature or volume has no unit, or one that is not known.",
+    "quantity-wrong": "A pressure, mass, time, temperature or volume is not one clear number.",
     "tag-wrong": "A tag is not 1 to 24 letters, digits and hyphens, or begins with a hyphen.",
     "box-unknown": "A unit or the command line names a box that the job does not have.",
     "box-twice": "Two boxes have the same tag.",
+    "system-twice": "Two systems have the same tag.",
     "family-unknown": "No family file of that name exists.",
     "family-wrong": "A family file contradicts itself.",
     "stock-unknown": "No stock file of that name exists, or it does not serve that use.",
     "stock-wrong": "A stock file contradicts itself: labels overlap or extend past the page.",
     "size-unknown": "The family has no box of that many ports.",
     "port-unknown": "The box has no such port, or the port is written wrongly.",
+    "tag-unknown": "The command line names a tag that the job does not have.",
     "pair-forbidden": "The family does not allow these two ports to be joined.",
     "port-single-and-joined": "A port is used both alone and in a joined pair, or in two pairs.",
     "unit-twice": "Two rows name the same unit.",
@@ -108,6 +112,10 @@ CODES = {
     "return-foreign": "A returned file is for another job, or for a box that the job does not have.",
     "return-contradiction": "Two people found different things at one place.",
     "return-older": "A walk sheet was printed for an earlier plan of its box.",
+    "paper-unread": "A photo or scan shows no page of a walk sheet that can be read.",
+    "paper-missing": "A page of a walk sheet that came back on paper was not handed in.",
+    "paper-unclear": "Boxes of a walk sheet on paper are neither clearly marked nor clearly blank.",
+    "paper-handwriting": "A walk sheet on paper has handwriting, which is not read.",
     "response-words": "A response test cannot give each port a word of its own, or keep the one that it had.",
     "response-balance": "In a round of a response test too little or too much of the capacity heats.",
     "response-alike": "Several ports only cool, so that a response test does not distinguish them.",
@@ -120,6 +128,10 @@ CODES = {
     "plan-unproved": "A plan.json has no digests, so that it may have been changed after it was written.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
+    "edit-conflict": "A file of the job is not as the page showed it, or not as the change to undo left it.",
+    "edit-refused": "A change of the job names what does not exist, or cannot be made in its file.",
+    "edit-workbook": "A change is of cells of a workbook, which is never rewritten.",
+    "history-end": "There is no change to undo, or none to make again.",
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",
     "output-changed": "A file of the output folder changed since it was written, and would be replaced.",
     "output-whole": "A partial set would replace a whole one.",
@@ -149,7 +161,8 @@ class Severity(StrEnum):
 class Where(Struct, frozen=True):
     """A place in the user's input; lines and columns count from 1, 0 means the whole file or row.
 
-    In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows.
+    In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows. A CSV
+    file's place may have a column, for who shows its cells; its text is the line's.
     """
 
     file: str
@@ -165,13 +178,14 @@ class Where(Struct, frozen=True):
 
     @property
     def cell(self) -> str:
-        """The cell's name as a spreadsheet has it, "C7"; of a row its number alone."""
-        return f"{column_letters(self.column)}{self.line}" if self.line else ""
+        """The cell's name as a spreadsheet has it, "C7"; of a row or a CSV file's line its number alone."""
+        letters = column_letters(self.column) if self.sheet else ""
+        return f"{letters}{self.line}" if self.line else ""
 
     @property
     def order(self) -> tuple[str, int, int, int]:
-        """What places are sorted by: file, sheet, line, column."""
-        return self.file, self.sheet_number, self.line, self.column
+        """What places are sorted by: file, sheet, line, and in a workbook the column."""
+        return self.file, self.sheet_number, self.line, self.column if self.sheet else 0
 
 
 def column_letters(number: int) -> str:

@@ -18,17 +18,19 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.stock import Stock, Use, load_stock
-from tagmaker.files.toml import Table, did_you_mean
-from tagmaker.problems import Where, note, warning
+from tagmaker.files.toml import Table, TomlFile, did_you_mean
+from tagmaker.problems import Problem, Where, note, warning
 from tagmaker.units import Length
 
 __all__ = [
     "DEFAULT_LABELS",
     "PLACARD_FORMS",
+    "PRINT_USES",
     "TIE_ON_HOLE",
     "PlacardForm",
     "Prints",
     "default_prints",
+    "prints_with",
     "read_prints",
 ]
 
@@ -40,7 +42,8 @@ DEFAULTS: dict[Use, str] = {
     "terminal": DEFAULT_LABELS,
     "placard": "letter",
 }
-NAMED: tuple[Use, ...] = (*DEFAULTS, "locator")
+PRINT_USES: tuple[Use, ...] = (*DEFAULTS, "locator")
+"""The uses whose stock a job may name, as keys of [print]."""
 PITCH_AT_MOST_MM = 100
 TIE_ON_HOLE = (4.2, 12.7, 5.0)  # mm, to be punched in a tag of the default stock
 TIE_ON_ROLLS = ("roll-tie-on-76x51-203dpi", "roll-tie-on-76x51-300dpi")
@@ -92,7 +95,7 @@ class Prints(Struct, frozen=True):
 def read_prints(table: Table, folder: Path) -> Prints:
     """The stocks of a job; locators are printed only where the job names a stock for them."""
     stocks: dict[str, Stock] = {}
-    for use in NAMED:
+    for use in PRINT_USES:
         name = table.text(use, DEFAULTS.get(use, ""))
         if not name:
             continue
@@ -162,6 +165,21 @@ def _link(table: Table, forms: tuple[PlacardForm, ...]) -> str:
         hint = "use an address that begins with https, or keep a contact card or text as the other code"
         table.problems.append(note("link-plain", message, where, hint))
     return link
+
+
+def prints_with(file: TomlFile, folder: Path, use: Use, name: str) -> tuple[Prints, list[Problem]]:
+    """The stocks of a job's file if it named this stock for a use ("" = none), and what [print] lacks then.
+
+    Problems that the file's [print] has anyway are left out.
+    """
+    present: list[Problem] = []
+    table = Table.whole(file, present).table("print")
+    others = {key: value for key, value in table.content.items() if key != use}
+    read_prints(Table(file, present, table.path, table.content), folder)
+    problems: list[Problem] = []
+    content = others | ({use: name} if name else {})
+    prints = read_prints(Table(file, problems, table.path, content), folder)
+    return prints, [each for each in problems if each not in present]
 
 
 def default_prints() -> Prints:

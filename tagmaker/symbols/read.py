@@ -7,6 +7,7 @@ threads run while they work.
 
 import io
 import math
+import threading
 import warnings
 from collections.abc import Collection, Iterable, Iterator
 from typing import TYPE_CHECKING
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 __all__ = ["Decoded", "open_picture", "page_pictures", "read_codes", "read_print"]
 
 POINTS_AN_INCH = 72
+PDFIUM = threading.Lock()
+"""Held while pdfium works: it is made for one thread at a time."""
 MM_AN_INCH = 25.4
 PIXELS_AT_MOST = 200_000_000
 PHOTO_PIXELS_AT_MOST = 110_000_000  # of the phones whose sensors have 108 million
@@ -34,7 +37,11 @@ PICTURES = (
 
 
 class Decoded(Struct, frozen=True):
-    """A decoded symbol: its text, kind ("qr", "code128"), and its box in mm from the picture's top left."""
+    """A decoded symbol: its text, kind ("qr", "code128"), and its box in mm from the picture's top left.
+
+    `corners` are those of the symbol itself, however it is turned: top left, top right, bottom right, bottom
+    left.
+    """
 
     text: str
     kind: SymbolKind
@@ -42,6 +49,7 @@ class Decoded(Struct, frozen=True):
     y: float
     width: float
     height: float
+    corners: tuple[tuple[float, float], ...] = ()
 
 
 def page_pictures(
@@ -53,23 +61,31 @@ def page_pictures(
     """
     import pypdfium2  # noqa: PLC0415 — heavy, needed for proofs only
 
-    document = pypdfium2.PdfDocument(pdf)
+    with PDFIUM:
+        document = pypdfium2.PdfDocument(pdf)
     try:
         if pages_at_most is not None and len(document) > pages_at_most:
             raise ValueError(f"it has more than {pages_at_most:,} pages")
         for number in sorted(only) if only is not None else range(1, len(document) + 1):
             if number > len(document):
                 break
-            page = document[number - 1]
-            width, height = (points * dpi / POINTS_AN_INCH for points in page.get_size())
-            if width * height > PIXELS_AT_MOST:
-                raise ValueError("a page is too large")
-            _to_whole_dots(page, dpi / POINTS_AN_INCH)
-            picture = page.render(scale=dpi / POINTS_AN_INCH, grayscale=True).to_pil()
-            page.close()  # or its glyphs and paths are kept until the document's end
+            with PDFIUM:
+                picture = _picture(document[number - 1], dpi / POINTS_AN_INCH)
             yield picture
     finally:
-        document.close()
+        with PDFIUM:
+            document.close()
+
+
+def _picture(page: "PdfPage", dots_a_point: float) -> "Image":
+    """A page as a grey picture; closed, or its glyphs and paths are kept until the document's end."""
+    width, height = (points * dots_a_point for points in page.get_size())
+    if width * height > PIXELS_AT_MOST:
+        raise ValueError("a page is too large")
+    _to_whole_dots(page, dots_a_point)
+    picture: Image = page.render(scale=dots_a_point, grayscale=True).to_pil()
+    page.close()
+    return picture
 
 
 def _to_whole_dots(page: "PdfPage", dots_a_point: float) -> None:
@@ -138,14 +154,16 @@ def _read(picture: "Image", dpi: float, kinds: Iterable[SymbolKind], **how: bool
 def _found(code: object, mm: float) -> Decoded:
     """A code of the reader's, its place in mm."""
     place = code.position  # type: ignore[attr-defined]
-    corners = [place.top_left, place.top_right, place.bottom_left, place.bottom_right]
-    xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
+    places = (place.top_left, place.top_right, place.bottom_right, place.bottom_left)
+    corners = tuple((corner.x * mm, corner.y * mm) for corner in places)
+    xs, ys = zip(*corners, strict=True)
     kind: SymbolKind = "qr" if "QR" in str(code.format) else "code128"  # type: ignore[attr-defined]
     return Decoded(
         code.text,  # type: ignore[attr-defined]
         kind,
-        min(xs) * mm,
-        min(ys) * mm,
-        (max(xs) - min(xs)) * mm,
-        (max(ys) - min(ys)) * mm,
+        min(xs),
+        min(ys),
+        max(xs) - min(xs),
+        max(ys) - min(ys),
+        corners,
     )

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 
 from tagmaker.catalog import family, stock
 from tagmaker.files import toml
-from tagmaker.job import prints, read
+from tagmaker.job import prints, read, systems
 from tagmaker.job.schedule import columns, headers, sheet, xlsx_sheet
 from tagmaker.plan import response_words
 from tagmaker.problems import CODES
@@ -77,6 +77,7 @@ def _toml_limits() -> list[tuple[str, str]]:
         ("a number in TOML", f"{toml.NUMBER_DIGITS_AT_MOST} digits"),
         ("a number of a capacity or length", f"{DIGITS_AT_MOST} digits"),
         ("`[[box]]`", f"{read.BOXES_AT_MOST:,}"),
+        ("`[[system]]`", f"{systems.SYSTEMS_AT_MOST:,}"),
         ("`[[unit]]` and the rows of all schedules", f"{sheet.ROWS_AT_MOST:,} together"),
         ("any other list of tables", f"{toml.TABLES_AT_MOST}, unless another limit is given here"),
         ("`terminal_pitch`", f"{prints.PITCH_AT_MOST_MM} mm"),

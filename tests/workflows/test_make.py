@@ -311,7 +311,7 @@ def test_a_boxs_sheets_are_the_same_in_a_part_as_in_the_whole(job: Path, tmp_pat
     "forms", ["", 'placard_code = ["contact", "link"]\nlink = "https://example.org/placard.html"']
 )
 def test_the_page_of_a_link_is_in_the_set(forms: str, tmp_path: Path) -> None:
-    """With the worker that keeps it on phones, as they are shipped; where no code is a link there is neither."""
+    """With the worker that keeps it on phones, as shipped; neither where no code is a link."""
     folder = write_files(tmp_path / "job", {"job.toml": "\n".join((HEAD, "[print]", forms, BOX, UNIT))})
     made = make.make(folder, tmp_path / "out")
     assert [problem.code for problem in made.checked.problems if problem.severity == "error"] == []
