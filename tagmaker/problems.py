@@ -90,7 +90,7 @@ CODES = {
     "text-too-long": "A text does not fit its place at a legible size.",
     "character-missing": "The typeface lacks a character.",
     "code-too-long": "A code does not fit its label at a readable size.",
-    "link-wrong": "The address of the placard's page is none that a code can carry.",
+    "link-wrong": "The address of the placard's page is not one that a code can carry.",
     "link-unused": "The address of the placard's page is given, and no code is a link.",
     "link-plain": "The address of the placard's page is not secure, so phones do not keep the page.",
     "stock-misfit": "A named stock does not fit around the pipe or cable.",
