@@ -1,4 +1,4 @@
-"""A job to its plan: claims, ports, boards, switches, and every check.
+"""A job to its plan: claims, ports, boards, switches, systems, and every check.
 
 Takes a job that was read; gives the plan and all problems, never an exception for a mistake in the job.
 """
@@ -10,6 +10,8 @@ from tagmaker.plan.boards import plan_boards
 from tagmaker.plan.checks import check_box, check_job, check_size
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.ports import claim, plan_ports
+from tagmaker.plan.system_checks import check_systems
+from tagmaker.plan.systems import plan_systems
 from tagmaker.problems import Problem
 
 __all__ = ["plan_box", "plan_job"]
@@ -33,7 +35,9 @@ def plan_job(job: Job) -> tuple[Plan, tuple[Problem, ...]]:
         box = plan_box(row, units.get(row.key, ()))
         problems += check_box(job, box)
         boxes.append(box)
-    return Plan(job, tuple(boxes)), tuple(problems)
+    systems = plan_systems(job)
+    problems += check_systems(job, systems)
+    return Plan(job, tuple(boxes), systems), tuple(problems)
 
 
 def plan_box(row: BoxRow, units: Iterable[UnitRow]) -> BoxPlan:
