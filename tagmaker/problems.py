@@ -76,6 +76,7 @@ CODES = {
     "stock-wrong": "A stock file contradicts itself: labels overlap or extend past the page.",
     "size-unknown": "The family has no box of that many ports.",
     "port-unknown": "The box has no such port, or the port is written wrongly.",
+    "tag-unknown": "The command line names a tag that the job does not have.",
     "pair-forbidden": "The family does not allow these two ports to be joined.",
     "port-single-and-joined": "A port is used both alone and in a joined pair, or in two pairs.",
     "unit-twice": "Two rows name the same unit.",
@@ -98,6 +99,9 @@ CODES = {
     "text-too-long": "A text does not fit its place at a legible size.",
     "character-missing": "The typeface lacks a character.",
     "code-too-long": "A code does not fit its label at a readable size.",
+    "link-wrong": "The address of the placard's page is none that a code can carry.",
+    "link-unused": "The address of the placard's page is given, and no code is a link.",
+    "link-plain": "The address of the placard's page is not secure, so phones do not keep the page.",
     "stock-misfit": "A named stock does not fit around the pipe or cable.",
     "stock-temporary": "A temporary stock is named for tags that must last.",
     "stock-unsuited": "A stock is used for something that it is not made for.",
@@ -129,6 +133,10 @@ CODES = {
     "plan-unproved": "A plan.json has no digests, so that it may have been changed after it was written.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
+    "edit-conflict": "A file of the job is not as the page showed it, or not as the change to undo left it.",
+    "edit-refused": "A change of the job names what does not exist, or cannot be made in its file.",
+    "edit-workbook": "A change is of cells of a workbook, which is never rewritten.",
+    "history-end": "There is no change to undo, or none to make again.",
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",
     "output-changed": "A file of the output folder changed since it was written, and would be replaced.",
     "output-whole": "A partial set would replace a whole one.",
@@ -158,7 +166,8 @@ class Severity(StrEnum):
 class Where(Struct, frozen=True):
     """A place in the user's input; lines and columns count from 1, 0 means the whole file or row.
 
-    In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows.
+    In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows. A CSV
+    file's place may have a column, for who shows its cells; its text is the line's.
     """
 
     file: str
@@ -174,13 +183,14 @@ class Where(Struct, frozen=True):
 
     @property
     def cell(self) -> str:
-        """The cell's name as a spreadsheet has it, "C7"; of a row its number alone."""
-        return f"{column_letters(self.column)}{self.line}" if self.line else ""
+        """The cell's name as a spreadsheet has it, "C7"; of a row or a CSV file's line its number alone."""
+        letters = column_letters(self.column) if self.sheet else ""
+        return f"{letters}{self.line}" if self.line else ""
 
     @property
     def order(self) -> tuple[str, int, int, int]:
-        """What places are sorted by: file, sheet, line, column."""
-        return self.file, self.sheet_number, self.line, self.column
+        """What places are sorted by: file, sheet, line, and in a workbook the column."""
+        return self.file, self.sheet_number, self.line, self.column if self.sheet else 0
 
 
 def column_letters(number: int) -> str:

@@ -10,6 +10,7 @@ from zipfile import ZipFile
 import pytest
 
 from tagmaker import __version__
+from tagmaker.catalog.examples import EXAMPLES, example_files
 from tagmaker.workflows.manual import PAGES, page_text
 from tests.paths import ROOT
 
@@ -46,13 +47,14 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_the_wheel_carries_every_layout_and_page(wheel: Path) -> None:
-    """Each file once, inside the package, which says that it is typed; no test, no example."""
+    """Each file once, inside the package, which says that it is typed; the examples' own files, no test."""
     with ZipFile(wheel) as archive:
         names = [name for name in archive.namelist() if ".dist-info/" not in name]
     layouts = {f"tagmaker/{path.relative_to(ROOT)}" for path in (ROOT / "layouts").rglob("*.*")}
     modules = {str(path.relative_to(ROOT)) for path in (ROOT / "tagmaker").rglob("*.py")}
     pages = {f"tagmaker/manual/{page}.md" for page in PAGES}
-    assert sorted(names) == sorted(layouts | modules | pages | {"tagmaker/py.typed"})
+    examples = {f"tagmaker/example_jobs/{name}/{file}" for name in EXAMPLES for file in example_files(name)}
+    assert sorted(names) == sorted(layouts | modules | pages | examples | {"tagmaker/py.typed"})
     assert len(layouts) > 5
 
 

@@ -50,7 +50,11 @@ Boxes = Annotated[
 ]
 Only = Annotated[
     list[str] | None,
-    typer.Option("--only", metavar="BOX/PORT", help="Print only the tags of this port; repeatable."),
+    typer.Option(
+        "--only",
+        metavar="BOX/PORT",
+        help="Print only the tags of this port, or one tag by its code: BOX/PORT/WHAT[/UNIT]; repeatable.",
+    ),
 ]
 Since = Annotated[
     Path | None,

@@ -95,6 +95,8 @@ def answer_lines(answer: "Answer") -> list[str]:
 
 def _verdict_line(verdict: "Verdict") -> str:
     """What a code is, and whether it matches the job where one was named: tags carry no job's number."""
+    from tagmaker.tags.placard_forms import form_heading
+
     found, belongs = verdict.scan, verdict.belongs
     other = ", NOT of this job"
     if found.tag:
@@ -109,8 +111,7 @@ def _verdict_line(verdict: "Verdict") -> str:
         whose = ", of this job" if belongs else other if belongs is False else ""
         return f"walk page {page.page} of {page.pages} of {page.box} revision {page.revision}{whose}"
     if found.fault:
-        first = found.text.split("\n", 1)[0].removeprefix("BOX ")
-        return f"placard {first}: DAMAGED OR ALTERED"
+        return f"placard {form_heading(found.text)}: DAMAGED OR ALTERED"
     return f"unknown code: {found.text!r} ({found.source})"
 
 

@@ -33,6 +33,7 @@ __all__ = [
     "Table",
     "TomlFile",
     "did_you_mean",
+    "parsed_toml",
     "plain_text",
     "read_bytes",
     "read_text",
@@ -129,7 +130,7 @@ def plain_text(text: str, shown: str) -> str | Problem:
 def read_toml(path: Path, shown: str) -> TomlFile | Problem:
     """A TOML file with the lines of its keys, or the problem with it."""
     text = read_text(path, shown, TOML_BYTES_AT_MOST)
-    return text if isinstance(text, Problem) else _parsed(text, shown)
+    return text if isinstance(text, Problem) else parsed_toml(text, shown)
 
 
 def toml_of(text: str, asked: list[KeyRead]) -> TomlFile:
@@ -137,7 +138,7 @@ def toml_of(text: str, asked: list[KeyRead]) -> TomlFile:
     return TomlFile("", tomllib.loads(text), {}, asked)
 
 
-def _parsed(text: str, shown: str) -> TomlFile | Problem:
+def parsed_toml(text: str, shown: str) -> TomlFile | Problem:
     """A text as TOML; what tomllib would take too long for is refused before it is parsed."""
     if odd := NESTED.search(text) or LONG_NUMBER.search(text):
         what = "a key of too many parts" if odd.re is NESTED else "a number of too many digits"

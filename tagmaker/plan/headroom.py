@@ -24,6 +24,7 @@ __all__ = [
     "Headroom",
     "Move",
     "candidates",
+    "headrooms",
     "largest_headroom",
     "moves",
     "nearest_first",
@@ -166,14 +167,15 @@ def _left_in_box(box: BoxPlan) -> Capacity | None:
 def largest_headroom(boxes: Iterable[BoxPlan]) -> tuple[Headroom, ...]:
     """The free port, the free pair and the used port that could carry most, where there is one of each."""
     most: dict[tuple[bool, bool], Headroom] = {}
-    for each in (each for box in boxes for each in _headrooms(box)):
+    for each in (each for box in boxes for each in headrooms(box)):
         kind = (each.is_shared, not each.is_shared and "+" in each.name)
         if each.capacity.btuh > 0 and (kind not in most or most[kind].capacity < each.capacity):
             most[kind] = each
     return tuple(most[kind] for kind in sorted(most))
 
 
-def _headrooms(box: BoxPlan) -> Iterator[Headroom]:
+def headrooms(box: BoxPlan) -> Iterator[Headroom]:
+    """How much more each port could carry whose load is known, and each free pair."""
     family = box.row.family
     for port in box.ports:
         if port.load is not None:

@@ -24,7 +24,7 @@ from tagmaker.problems import Where
 from tagmaker.tags.extras import MAINS
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import PIPES, End, Tag, TagKind
-from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.placard_text import long_text, placard_text
 from tagmaker.units import Length, read_length
 
 __all__ = [
@@ -350,7 +350,7 @@ def placard_digest(job: Job, box: BoxPlan) -> str:
     )
     boards = msgspec.to_builtins(box.boards)
     ports = [(port.name, [(unit.tag, unit.room) for unit in port.units]) for port in box.ports]
-    return _digest(placard_text(job, box, ""), job.name, job.is_draft, facts, boards, ports)
+    return _digest(long_text(job, box, ""), job.name, job.is_draft, facts, boards, ports)
 
 
 def _bands(job: Job, box: BoxPlan) -> str:

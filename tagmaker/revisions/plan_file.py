@@ -31,10 +31,12 @@ __all__ = [
     "BYTES_AT_MOST",
     "PLAN_FILE",
     "PlanFile",
+    "SetHead",
     "find_plan_file",
     "plan_json",
     "read_manifest",
     "read_plan_file",
+    "read_set",
     "unproved",
 ]
 
@@ -54,7 +56,10 @@ HINT = "name the plan.json of a whole set that `tagmaker make` wrote"
 
 
 class PartRecord(Struct, frozen=True):
-    """What a set is limited to; `since` is the revision of the earlier set of which it is the update."""
+    """What a set is limited to; `ports` has codes of single tags too.
+
+    `since` is the revision of the earlier set of which it is the update.
+    """
 
     boxes: tuple[str, ...]
     ports: tuple[str, ...]
@@ -93,6 +98,17 @@ class _Head(Struct, frozen=True):
     job: dict[str, object]
 
 
+class SetHead(Struct, frozen=True):
+    """What a set is: its job, what it is limited to, its files in print order, their digests."""
+
+    job: IssuedJob
+    partial: bool
+    part: PartRecord
+    files: tuple[str, ...]
+    digests: dict[str, str]
+    proof: bool
+
+
 def plan_json(
     issued: Issued,
     files: Mapping[str, str],
@@ -111,7 +127,7 @@ def plan_json(
         digest=issued.digest,
         proof=selection.proof,
         partial=selection.is_limited,
-        part=PartRecord(selection.boxes, selection.ports, selection.stage, selection.kit, since),
+        part=PartRecord(selection.boxes, selection.only, selection.stage, selection.kit, since),
         files=(*files, PLAN_FILE),
         digests={**files, PLAN_FILE: BLANK},
         boxes=issued.boxes,
@@ -151,6 +167,19 @@ def read_manifest(out: Path) -> Manifest:
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return Manifest()
     return Manifest(names, is_whole, PLAN_FILE, digests, is_intact)
+
+
+def read_set(out: Path) -> SetHead | None:
+    """What the set in a folder is, by its plan.json; None where there is no sound one.
+
+    Quicker than `read_plan_file`, and of a part of a job too: boxes and tags are passed over.
+    """
+    try:
+        content = read_plain(out / PLAN_FILE, BYTES_AT_MOST)
+        head = msgspec.json.decode(content, type=SetHead)
+    except (OSError, msgspec.MsgspecError, ValueError, RecursionError):
+        return None
+    return head if is_sealed(content, PLAN_FILE, head.digests.get(PLAN_FILE, "")) else None
 
 
 def read_plan_file(path: Path) -> Issued | Problem:

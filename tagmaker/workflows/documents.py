@@ -4,11 +4,13 @@ A document is one row of `DOCUMENTS`: to add one, write the function that makes 
 stages of `make` know none by name.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from msgspec import Struct
+from msgspec.structs import replace
 
+from tagmaker.catalog.alignment import alignment_of
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
@@ -26,8 +28,12 @@ from tagmaker.sheets.place import Placed
 from tagmaker.sheets.sheet_margin import label_pages
 from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.sheets.work_list import work_list_pages
+from tagmaker.symbols.png import page_pngs
 
-__all__ = ["DOCUMENTS", "Document", "LaidOut", "lay_out_documents"]
+__all__ = ["DOCUMENTS", "Document", "LaidOut", "aligned", "lay_out_documents", "png_pages"]
+
+SCREEN_DOTS = 8  # a millimetre, for pictures of what is printed on no dot grid
+MM_AN_INCH = 25.4
 
 
 @dataclass
@@ -107,6 +113,23 @@ class Document(Struct, frozen=True):
         return self.row.codes(self.pages, self.labels, where)
 
 
+def aligned(document: Document) -> Sequence[Page]:
+    """The pages, those of labels moved and scaled against what `align` measured of this user's printer.
+
+    Placards and sheets are left as they are: a millimetre does not matter there.
+    """
+    kept = alignment_of(document.stock.name) if document.stock and document.labels else None
+    if kept is None:
+        return document.pages
+    dots = document.dots_per_mm
+    return [replace(page, adjust=kept.adjust((page.width, page.height), dots)) for page in document.pages]
+
+
+def png_pages(pdf: bytes, dots_per_mm: float) -> Iterator[bytes]:
+    """A document's pages as PNG pictures, one bit deep for a printer with a dot grid (0: none)."""
+    return page_pngs(pdf, (dots_per_mm or SCREEN_DOTS) * MM_AN_INCH, one_bit=dots_per_mm > 0)
+
+
 def lay_out_documents(laid_out: LaidOut, words: Words) -> list[Problem]:
     """Make every document in the order of the table, and give the problems found on the way.
 
@@ -169,8 +192,8 @@ def _changes(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
 
 
 def _kits(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
-    """Slips and the list of rooms, at every stage; a reprint of single ports is no kit."""
-    if not laid_out.placed or laid_out.selection.ports:
+    """Slips and the list of rooms, at every stage; a reprint of single ports or tags is no kit."""
+    if not laid_out.placed or laid_out.selection.only:
         return (), ()
     boxes = [box.box for box in laid_out.boxes if box.labels]
     return kit_pages(laid_out.job, boxes, laid_out.placed, words, _part(laid_out, words))

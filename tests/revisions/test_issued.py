@@ -26,7 +26,7 @@ from tagmaker.revisions.issued import (
     tag_digest,
 )
 from tagmaker.tags.model import Tag
-from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.placard_text import long_text
 from tests.measured import all_tags, length, mains, on_stocks, sized
 from tests.quantities import measure
 from tests.records import replace
@@ -183,7 +183,7 @@ def test_each_thing_is_in_the_jobs_revision_and_the_placard_in_its_date() -> Non
     found = issued(replace(JOB, revision="P02", date=dt.date(2026, 4, 30)))
     assert {tag.revision for tag in found.tags} == {placard.revision for placard in found.placards} == {"P02"}
     assert {placard.date for placard in found.placards} == {"2026-04-30"}
-    assert found.placards[0].text.startswith("BOX BB-1 REV P02\n")
+    assert found.placards[0].text.split("\n")[:2] == ["BB-1 RP02 2 ON: 1:2 2:2 END", "BOX BB-1 REV P02"]
 
 
 def test_every_tag_is_there_with_its_code() -> None:
@@ -358,9 +358,9 @@ def test_a_placard_says_something_else_where_its_print_differs(edit: str) -> Non
 
 
 def test_a_placards_digest_is_the_same_in_every_version() -> None:
-    """Of the plain JSON of its text, job, facts, boards and units, here put together by hand."""
+    """Of the plain JSON of text, job, facts, boards and units, put together by hand; no short line."""
     job = with_box(family=replace(FAMILY, title="Boards", source="the manual"))
-    text = placard_text(job, plan_job(job)[0].boxes[0], "")
+    text = long_text(job, plan_job(job)[0].boxes[0], "")
     assert text.startswith("BOX BB-1 REV \n")
     facts = ["BB-1", "", "", "", "", "", "Boards", "the manual"]
     states = (

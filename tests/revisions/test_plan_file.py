@@ -144,7 +144,7 @@ EMPTY = {"boxes": [], "ports": [], "stage": "", "kit": "", "since": ""}
     ("part", "limits"),
     [
         (Selection(boxes=("BB-1", "BB-2")), {"boxes": ["BB-1", "BB-2"]}),
-        (Selection(ports=("BB-1/A",)), {"ports": ["BB-1/A"]}),
+        (Selection(only=("BB-1/A",)), {"ports": ["BB-1/A"]}),
         (Selection(stage="rough-in"), {"stage": "rough-in"}),
         (Selection(kit="cables"), {"kit": "cables"}),
         (
@@ -356,7 +356,7 @@ def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "part",
-    [Selection(("BB-1",)), Selection(ports=("BB-1/A",)), Selection(stage="final"), Selection(kit="lines")],
+    [Selection(("BB-1",)), Selection(only=("BB-1/A",)), Selection(stage="final"), Selection(kit="lines")],
 )
 def test_a_part_of_a_set_is_refused(kept: Path, part: Selection) -> None:
     """What it leaves out cannot be compared."""

@@ -35,6 +35,16 @@ def test_boxes_and_ports_that_the_job_does_not_have_are_errors(job: Path) -> Non
     ]
 
 
+def test_a_tag_that_the_job_does_not_have_is_an_error_that_names_the_nearest(job: Path) -> None:
+    """A port that is not there is named as a port, whatever follows it."""
+    found = planning.plan(job, Selection(only=("BB-1/C/GAS", "BB-1/C/LIQ/FC-77", "BB-1/Z/LIQ"))).problems
+    assert [(problem.code, problem.message) for problem in found] == [
+        ("tag-unknown", "the job has no tag 'BB-1/C/LIQ/FC-77'"),
+        ("port-unknown", "the job has no port 'BB-1/Z/LIQ'"),
+    ]
+    assert "BB-1/C/LIQ" in found[0].hint
+
+
 def test_an_error_of_another_box_is_left_out(bad: Path) -> None:
     """So that one wrong box does not stop the rest."""
     assert planning.plan(bad, Selection(("BB-1",))).problems == ()

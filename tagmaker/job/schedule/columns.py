@@ -27,6 +27,8 @@ __all__ = [
     "name_hint",
     "near_word",
     "quoted",
+    "same_header",
+    "unit_in",
     "unknown_column",
 ]
 
@@ -67,6 +69,11 @@ def chosen_name(header: Header, choices: Choices) -> str | None:
     return next((names[_key(text)] for text in texts if _key(text) in names), None)
 
 
+def same_header(one: str, other: str) -> bool:
+    """Whether two texts are the same header, apart from case and punctuation."""
+    return _key(one) == _key(other)
+
+
 def _key(text: str) -> str:
     """A name for comparison; one of nothing but punctuation is kept as it is."""
     return plain_word(text) or " ".join(text.split())
@@ -105,7 +112,7 @@ def _chosen(header: Header, name: str, choices: Choices) -> Column | Problem:
     if not value:
         return Column(header.index, header.text, header.where, "", name=name)
     key, unit = next(_bracketed(value), (value, ""))
-    own = _unit_in(header.parts[-1], column_words().kind_of[key])
+    own = unit_in(header.parts[-1], column_words().kind_of[key])
     given = unit_word(unit, column_words().kind_of[key]) if unit else ""
     if own and given and own != given:
         message = f"column {header.text!r} has its unit in the header and another in [columns]"
@@ -113,7 +120,7 @@ def _chosen(header: Header, name: str, choices: Choices) -> Column | Problem:
     return Column(header.index, header.text, header.where, key, own or given, name)
 
 
-def _unit_in(text: str, kind: ColumnKind) -> str:
+def unit_in(text: str, kind: ColumnKind) -> str:
     """A unit that a header ends with, if it is one of the kind."""
     return next((known for _, unit in _splits(text) if (known := unit_word(unit, kind))), "")
 

@@ -1,0 +1,49 @@
+"""A page of a template and its values: every value is shown as text, a missing one is a bug.
+
+Templates hold the words of the pages; they decide nothing but what is shown.
+"""
+
+import functools
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from tagmaker.desk.state import DeskJob, desk_of
+from tagmaker.problems import Problem, visible
+
+__all__ = ["page", "part"]
+
+
+@functools.cache
+def _templates() -> Environment:
+    """The templates; names and texts of a job never become markup (autoescape)."""
+    templates = Environment(
+        loader=PackageLoader("tagmaker.desk"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    templates.filters["visible"] = visible
+    templates.filters["place"] = _place
+    return templates
+
+
+def _place(problem: Problem) -> str:
+    """Where a problem is, as the command line writes it."""
+    return str(problem.where)
+
+
+def page(request: Request, template: str, /, status: int = 200, **values: Any) -> Response:
+    """A whole page. `job` among the values is the `DeskJob` that it is about; without it, none."""
+    return HTMLResponse(part(request, template, **values), status)
+
+
+def part(request: Request, template: str, /, **values: Any) -> str:
+    """The text of a template: a page, or a piece of one that a script puts in place."""
+    job: DeskJob | None = values.pop("job", None)
+    desk = desk_of(request)
+    at = request.url.path
+    return _templates().get_template(template).render(job=job, desk=desk, at=at, **values)

@@ -1,0 +1,27 @@
+"""The set of a job that is installed: the newest one that covers the whole job.
+
+A job of which a set was issued is changed on site first; what a change asks for there is compared with this
+set.
+"""
+
+from pathlib import Path
+
+from tagmaker.problems import Problem
+from tagmaker.workflows.jobs import SetFound, job_found, sets_of
+from tagmaker.workflows.kept_plan import kept_set
+
+__all__ = ["installed_set"]
+
+
+def installed_set(folder: Path, root: Path) -> tuple[SetFound | None, tuple[Problem, ...]]:
+    """The newest set of the job in a folder that can be compared, and why newer ones cannot be.
+
+    Sets are looked for as `jobs` does, below `root` alone. A set of single boxes or kits covers less.
+    """
+    skipped: list[Problem] = []
+    for each in sets_of(job_found(folder, root), root):
+        found = kept_set(each.folder)
+        if not isinstance(found, Problem):
+            return each, tuple(skipped)
+        skipped.append(found)
+    return None, tuple(skipped)
