@@ -13,9 +13,11 @@ from starlette.staticfiles import StaticFiles
 
 from tagmaker.desk import (
     boxes_page,
+    explain_page,
     history_page,
     manual_page,
     paper_page,
+    room_page,
     schedule_page,
     set_page,
     start_page,
@@ -38,6 +40,8 @@ PAGES = (
     stocks_page,
     set_page,
     history_page,
+    room_page,
+    explain_page,
     manual_page,
 )
 """The pages, each a module with its `ROUTES`."""
