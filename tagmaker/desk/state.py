@@ -53,8 +53,12 @@ class Desk:
             self.jobs()
         return self._jobs.get(id_)
 
+    def below(self, folder: Path) -> str:
+        """A folder as pages name it: by its path below the desk's own."""
+        return folder.relative_to(self.folder).as_posix()
+
     def _named(self, folder: Path) -> DeskJob:
-        below = folder.relative_to(self.folder).as_posix()
+        below = self.below(folder)
         return DeskJob(
             hashlib.sha256(below.encode("utf-8", "surrogateescape")).hexdigest()[:ID_DIGITS], folder, below
         )

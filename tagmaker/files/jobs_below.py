@@ -9,7 +9,7 @@ import os
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-__all__ = ["changed_at", "file_marks", "folders_named", "jobs_below"]
+__all__ = ["changed_at", "file_marks", "folders_below", "folders_named", "jobs_below"]
 
 JOB_FILE = "job.toml"
 DEPTH = 4
@@ -21,7 +21,7 @@ PASSED_OVER = (".", "~$")
 
 def jobs_below(folder: Path) -> list[Path]:
     """Every folder with a job.toml, the folder itself among them; sorted by their paths below it."""
-    return sorted(each for each in _folders(folder) if _is_job(each, folder))
+    return sorted(each for each in folders_below(folder) if _is_job(each, folder))
 
 
 def _is_job(folder: Path, root: Path) -> bool:
@@ -33,7 +33,7 @@ def _is_job(folder: Path, root: Path) -> bool:
         return False
 
 
-def _folders(root: Path) -> Iterator[Path]:
+def folders_below(root: Path) -> Iterator[Path]:
     """The root and folders below it, those nearest first; a link to a folder is not followed."""
     waiting, seen = [(root, 0)], 0
     while waiting and seen < FOLDERS_AT_MOST:

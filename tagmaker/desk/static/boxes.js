@@ -1,7 +1,7 @@
 // The boxes: pictures as they come into view, units moved by hand or by keyboard, and what that changes.
 // What follows from a move is asked of the desk; nothing is decided here.
 
-import { get, listen, refresh, say, send } from "./common.js";
+import { listen, refresh, say, send } from "./common.js";
 
 const job = document.body.dataset.job;
 const at = `/job/${job}/boxes`;
@@ -40,6 +40,7 @@ async function tried(touched = []) {
   document.getElementById("problems").innerHTML = found.problems;
   show(found.boxes);
   differing = new Set(Object.keys(found.boxes));
+  draft.dataset.tried = number;
   return true;
 }
 
@@ -312,10 +313,9 @@ async function listPorts() {
   const [unit, box] = [mover.dataset.unit, moverBox.value];
   const found = await send(`${at}/choices`, { unit, box, moves: [...moves.values()] });
   if (!found || box !== moverBox.value) return;
-  moverPort.replaceChildren(...found.choices.map((each) => {
-    const option = new Option(choiceText(each), each.port, false, each.is_present);
-    return option;
-  }));
+  const options = found.choices.map((each) => new Option(choiceText(each), each.port, false, each.is_present));
+  moverPort.replaceChildren(...options);
+  moverPort.dataset.box = box;
 }
 
 function choiceText(each) {
