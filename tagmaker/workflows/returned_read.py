@@ -19,6 +19,7 @@ from tagmaker.site.scans.judge import Verdict
 from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
 from tagmaker.site.scans.landing import PortResult
 from tagmaker.workflows.as_json import json_object
+from tagmaker.workflows.jobs import job_found, sets_of
 from tagmaker.workflows.readback import BoxReadback, Counts, Readback, readback, write_punch_list
 from tagmaker.workflows.readback_parts import PartBack
 from tagmaker.workflows.readback_response import ResponseOutline
@@ -41,8 +42,11 @@ __all__ = [
 PUNCH_LIST, READBACK_JSON = "punch-list.pdf", "readback.json"
 UNREAD = {"return-unreadable", "return-flattened", "paper-unread"}
 """Codes of problems of pictures and PDFs that are no sheets: they may show codes of tags."""
-FileKind = Literal["form", "phone", "table", "codes", "photo", "other"]
-KINDS: Mapping[str, FileKind] = {".pdf": "form", ".json": "phone", ".csv": "table", ".tsv": "table"}
+FileKind = Literal["sheet", "phone", "table", "codes", "photo", "other"]
+KINDS: Mapping[str, FileKind] = {
+    ".pdf": "sheet", ".jpg": "sheet", ".jpeg": "sheet", ".png": "sheet", ".bmp": "sheet", ".webp": "sheet",
+    ".json": "phone", ".csv": "table", ".tsv": "table",
+}  # fmt: skip
 
 
 class ProblemBack(Struct, frozen=True):
@@ -72,18 +76,21 @@ class CodeBack(Struct, frozen=True):
     source: str
     is_wrong: bool
     differences: tuple[str, ...] = ()
+    is_placard: bool = False
 
 
 class BoxBack(Struct, frozen=True):
     """A box: its readback, its parts with their files, and what was scanned at it.
 
-    `terminals` are its scanned terminals, none where none was; `codes` are its placards' and photos' codes.
+    `terminals` are its scanned terminals, none where none was; `codes` are its placards' and photos' codes;
+    `cuts` are the names of pictures of what is unclear or written by hand.
     """
 
     readback: BoxReadback
     parts: tuple[PartBack, ...]
     terminals: tuple[PortResult, ...] = ()
     codes: tuple[CodeBack, ...] = ()
+    cuts: tuple[str, ...] = ()
 
 
 class ReturnedOutline(Struct, frozen=True):
@@ -108,15 +115,20 @@ class ReturnedOutline(Struct, frozen=True):
 
 
 def read_returned(
-    job: Path, out: Path, *, progress: Callable[[int, int], None] = lambda _done, _of: None
+    job: Path, root: Path, out: Path, *, progress: Callable[[int, int], None] = lambda _done, _of: None
 ) -> ReturnedOutline:
-    """Read all that came back; the punch list and the JSON of `readback` are written to the folder `out`."""
+    """Read all that came back to a job below the folder `root`, where its printed sets are looked for.
+
+    The punch list, the JSON of `readback` and pictures of what is to be typed are written to `out`.
+    """
     files = returned_files(job)
-    result = readback(files, job)
+    result = readback(files, job, [each.folder for each in sets_of(job_found(job, root), root)])
     shown, problems = _codes_shown(files, result, progress)
     write_punch_list(result, out / PUNCH_LIST)
     text = json_object(result.outline, at_most_each(result.problems))
     write_file(out / READBACK_JSON, f"{text}\n".encode())
+    for name, picture in result.paper.cuts.items():
+        write_file(out / name, picture)
     return _outline(job, files, replace(result, problems=tuple(problems)), shown)
 
 
@@ -124,8 +136,9 @@ def _codes_shown(
     files: Sequence[Path], result: Readback, progress: Callable[[int, int], None]
 ) -> tuple[dict[Path, list[Verdict]], list[Problem]]:
     """The codes of pictures and PDFs that are no sheets but show tags or placards; the problems left."""
-    unread = {problem.where.file for problem in result.problems if problem.code in UNREAD}
-    waiting = [file for file in files if str(file) in unread and _is_shown(file)] if result.plan else []
+    unread = [problem for problem in result.problems if problem.code in UNREAD]
+    named = {_file_of(problem, files) for problem in unread}
+    waiting = [file for file in files if file in named and _is_shown(file)] if result.plan else []
     shown: dict[Path, list[Verdict]] = {}
     noted: list[Problem] = []
     for number, file in enumerate(waiting):
@@ -135,8 +148,7 @@ def _codes_shown(
             shown[file] = verdicts
             noted += problems
     progress(len(waiting), len(waiting))
-    read = {str(file) for file in shown}
-    left = [each for each in result.problems if each.code not in UNREAD or each.where.file not in read]
+    left = [each for each in result.problems if each not in unread or _file_of(each, files) not in shown]
     return shown, [*left, *noted]
 
 
@@ -179,6 +191,7 @@ def _outline(
             tuple(_below(part, folder) for part in result.parts.get(box.box.upper(), ())),
             tuple(each for each in terminals.get(box.box.upper(), ()) if each.result != "not scanned"),
             tuple(codes.get(box.box.upper(), ())),
+            tuple(name for name in result.paper.cuts if name.startswith(f"{box.box.upper()}_")),
         )
         for box in outline.boxes
     )
@@ -196,19 +209,23 @@ def _outline(
     )
 
 
-def _problem(problem: Problem, files: Iterable[Path], folder: str) -> ProblemBack:
-    """A problem with the file that it is of: scans name their file without its folder."""
+def _file_of(problem: Problem, files: Iterable[Path]) -> Path | None:
+    """The file that a problem is of: scans name it without its folder, paper with its page."""
     named = problem.where.file
-    file = next((str(each) for each in files if named in {str(each), each.name}), "")
+    exact = (file for file in files if named in {str(file), file.name})
+    return next(exact, None) or next((file for file in files if str(file) in named), None)
+
+
+def _problem(problem: Problem, files: Iterable[Path], folder: str) -> ProblemBack:
+    file = _file_of(problem, files)
     where = str(problem.where).replace(folder, "")
-    return ProblemBack(
-        problem.severity, problem.code, problem.message.replace(folder, ""), where, problem.hint,
-        file.removeprefix(folder),
-    )  # fmt: skip
+    name = str(file).removeprefix(folder) if file else ""
+    message = problem.message.replace(folder, "")
+    return ProblemBack(problem.severity, problem.code, message, where, problem.hint, name)
 
 
 def _below(part: PartBack, folder: str) -> PartBack:
-    return replace(part, sources=tuple(each.removeprefix(folder) for each in part.sources))
+    return replace(part, sources=tuple(each.replace(folder, "") for each in part.sources))
 
 
 def _box_of(verdict: Verdict) -> str:
@@ -219,7 +236,10 @@ def _box_of(verdict: Verdict) -> str:
 
 
 def _code(verdict: Verdict) -> CodeBack:
-    return CodeBack(verdict_line(verdict), verdict.scan.source, verdict.is_wrong, verdict.differences)
+    return CodeBack(
+        verdict_line(verdict), verdict.scan.source, verdict.is_wrong, verdict.differences,
+        is_placard=verdict.scan.kind == "placard",
+    )  # fmt: skip
 
 
 def _files(
@@ -230,13 +250,14 @@ def _files(
     shown: Mapping[Path, Sequence[Verdict]],
 ) -> Iterable[FileBack]:
     """Every file with what it is; boxes are those of which it has a part, or shows a code."""
-    of_file: dict[str, dict[str, None]] = {}
+    of_source: dict[str, dict[str, None]] = {}
     for box in boxes:
-        for source in (
+        sources = [
             *(each for part in box.parts for each in part.sources),
-            *(c.source for c in box.codes),
-        ):
-            of_file.setdefault(source.partition(" page ")[0], {})[box.readback.box] = None
+            *(code.source for code in box.codes),
+        ]
+        for source in sources:
+            of_source.setdefault(source, {})[box.readback.box] = None
     wrong: dict[str, list[ProblemBack]] = {}
     for problem in problems:
         wrong.setdefault(problem.file, []).append(problem)
@@ -244,8 +265,15 @@ def _files(
     for file in files:
         name = str(file).removeprefix(folder)
         kind = "photo" if file in shown else "codes" if file in sessions else _kind(file)
-        named = of_file.get(name, {}) | (of_file.get(file.name, {}) if kind in {"photo", "codes"} else {})
+        known = name if kind not in {"photo", "codes"} else file.name  # scans name a file without its folder
+        named = {box: None for source, found in of_source.items() if _is_of(source, known) for box in found}
         yield FileBack(name, kind, tuple(named), tuple(wrong.get(name, ())))
+
+
+def _is_of(source: str, name: str) -> bool:
+    """Whether a source is a file, a line or page of it, or a sheet put together of it and others."""
+    parts = (source, *source.split(", "))
+    return any(part == name or part.startswith((f"{name} page ", f"{name}:", f"{name}, ")) for part in parts)
 
 
 def _kind(file: Path) -> FileKind:
