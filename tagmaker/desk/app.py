@@ -35,8 +35,8 @@ from tagmaker.typeset.web_fonts import web_font
 __all__ = ["application"]
 
 PAGES = (
-    start_page, schedule_page, boxes_page, paper_page, stocks_page, set_page, site_page, scan_page, history_page,
-    room_page, explain_page, manual_page,
+    start_page, schedule_page, boxes_page, paper_page, stocks_page, set_page, site_page, scan_page,
+    history_page, room_page, explain_page, manual_page,
 )  # fmt: skip
 """The pages, each a module with its `ROUTES`."""
 FACES = {"plain": PLAIN, "bold": BOLD}
