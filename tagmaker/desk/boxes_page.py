@@ -149,9 +149,12 @@ def _drawn(request: Request, kept: KeptPlan, keys: Iterable[str]) -> dict[str, A
 
 def _try(request: Request, asked: _Moves) -> Response:
     """What the moves change: boxes that differ, problems, switches, paper, and the work on site."""
-    job = job_of(request)
-    earlier, unread = installed_set(job.folder, desk_of(request).folder)
-    tried = try_moves(job.folder, asked.moves, earlier.folder if earlier else None)
+    folder = job_of(request).folder
+    kept = kept_plan(folder)
+    if not isinstance(kept, KeptPlan):
+        return _refused(kept)
+    earlier, unread = installed_set(kept.job, desk_of(request).folder)
+    tried = try_moves(folder, asked.moves, earlier.folder if earlier else None)
     if tried.after is None:
         return _refused(tried.wrong)
     problems = placed_problems(tried.after)

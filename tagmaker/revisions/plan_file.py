@@ -19,7 +19,7 @@ from tagmaker import __version__
 from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
 from tagmaker.files.sealed import BLANK, is_sealed, sealed
-from tagmaker.plan.outline import BoxOutline, Btuh
+from tagmaker.plan.outline import BoxOutline, Btuh, SystemOutline
 from tagmaker.problems import Problem, ProblemOutline, Where, error, warning
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
@@ -34,6 +34,7 @@ __all__ = [
     "SetHead",
     "find_plan_file",
     "plan_json",
+    "read_form_pages",
     "read_manifest",
     "read_plan_file",
     "read_set",
@@ -88,6 +89,7 @@ class PlanFile(Struct, frozen=True, kw_only=True):
     placards: tuple[IssuedPlacard, ...]
     tags: tuple[IssuedTag, ...]
     form_pages: list[FormPage] = []
+    systems: list[SystemOutline] = []
     problems: tuple[ProblemOutline, ...]
 
 
@@ -133,6 +135,7 @@ def plan_json(
         units=issued.units,
         placards=issued.placards,
         tags=issued.tags,
+        systems=list(issued.systems),
         form_pages=list(form_pages),
         problems=tuple(problem.outline for problem in problems),
     )
@@ -183,6 +186,28 @@ def read_set(out: Path) -> SetHead | None:
 def read_plan_file(path: Path) -> Issued | Problem:
     """An earlier set; the problem where the file is none, or is only of a part of a job."""
     path, where = find_plan_file(path), Where(path.name)
+    found = _decoded(path, where)
+    if isinstance(found, Problem):
+        return found
+    part = found.part
+    if part.boxes or part.ports or part.stage or part.kit:
+        return error(
+            "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
+        )
+    parts = found.boxes, found.units, found.tags, found.placards
+    systems = tuple(found.systems)
+    return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests), systems=systems)
+
+
+def read_form_pages(path: Path) -> tuple[FormPage, ...] | Problem:
+    """The pages of forms of a set, whole or of a part of a job; the problem where the file is none."""
+    path = find_plan_file(path)
+    found = _decoded(path, Where(str(path)))
+    return found if isinstance(found, Problem) else tuple(found.form_pages)
+
+
+def _decoded(path: Path, where: Where) -> PlanFile | Problem:
+    """A plan.json whose content was checked; the problem where it is none."""
     try:
         if not is_plain_file(path):
             return error("plan-unreadable", f"{path} does not exist, or is not a plan.json", where, HINT)
@@ -195,13 +220,7 @@ def read_plan_file(path: Path) -> Issued | Problem:
     except (msgspec.MsgspecError, ValueError, RecursionError) as reason:
         message = f"{path} is not a plan.json of this program: {_why(reason)}"
         return error("plan-unreadable", message, where, HINT)
-    part = found.part
-    if part.boxes or part.ports or part.stage or part.kit:
-        return error(
-            "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
-        )
-    parts = found.boxes, found.units, found.tags, found.placards
-    return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests))
+    return found
 
 
 def unproved(earlier: Issued, path: Path) -> list[Problem]:

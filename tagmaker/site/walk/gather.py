@@ -35,10 +35,14 @@ class Contradiction(Struct, frozen=True):
 
 
 class Returned(Struct, frozen=True):
-    """The values of all files by field name; a contradictory field has none."""
+    """The values of all files by field name; a contradictory field has none.
+
+    `sources` has by field name the files that have a value of it.
+    """
 
     values: Mapping[str, Value]
     contradictions: tuple[Contradiction, ...]
+    sources: Mapping[str, tuple[str, ...]] = {}
 
 
 def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
@@ -59,7 +63,13 @@ def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
     return Returned(
         {name: value for name, value in merged.items() if not isinstance(value, Contradiction)},
         tuple(value for value in merged.values() if isinstance(value, Contradiction)),
+        {name: tuple(_sources(of_name)) for name, of_name in reports.items()},
     )
+
+
+def _sources(reports: Iterable[tuple[str, Value]]) -> Iterator[str]:
+    """The files that have a field filled in; a switch that was found OFF is."""
+    yield from dict.fromkeys(source for source, value in reports if value != "")
 
 
 def _lines(box: BoxPlan) -> Iterator[tuple[str, str, frozenset[str]]]:
