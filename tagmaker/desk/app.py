@@ -14,6 +14,7 @@ from starlette.staticfiles import StaticFiles
 from tagmaker.desk import (
     boxes_page,
     explain_page,
+    history_page,
     manual_page,
     paper_page,
     room_page,
@@ -38,6 +39,7 @@ PAGES = (
     paper_page,
     stocks_page,
     set_page,
+    history_page,
     room_page,
     explain_page,
     manual_page,
