@@ -331,6 +331,18 @@ def test_a_workbook_is_not_rewritten_its_cells_are_listed_or_a_csv_made(
     assert [path.name for path in (desk_folder / "weir-school").glob("*.csv")] == ["ports.csv"]
 
 
+def test_a_move_that_was_made_in_the_spreadsheet_is_no_move_any_more(boxes: Boxes, desk_folder: Path) -> None:
+    """The page sees the saved file, and nothing is left to keep."""
+    schedule = desk_folder / "clinic" / "ports.csv"
+    page = boxes("clinic")
+    page.drag("FC-103", "BB-11-C")
+    with page.tried():
+        schedule.write_bytes(schedule.read_bytes().replace(b"FC-103,BB-11,D,", b"FC-103,BB-11,C,"))
+    assert (page.moves(), page.at("FC-103")) == ([], "BB-11 C")
+    page.open()
+    assert page.moves() == []
+
+
 # --- a job of which a set was issued ------------------------------------------------------------------------
 
 

@@ -35,6 +35,8 @@ async function tried(touched = []) {
   const found = await send(`${at}/try`, { moves: [...moves.values()], boxes: [...touched] });
   if (!found || number !== asked) return false;
   for (const key of moves.keys()) if (!found.units.includes(key)) moves.delete(key); // it is there already
+  remember();
+  if (!moves.size) answer.hidden = true;
   const wasOpen = document.getElementById("draft-details")?.open;
   draft.innerHTML = found.draft;
   if (wasOpen) document.getElementById("draft-details")?.setAttribute("open", "");
@@ -61,7 +63,6 @@ async function move(unit, box, port) {
   const before = moves.get(key);
   moves.set(key, { unit, box, port });
   if (await tried(differing)) {
-    remember();
     focusOn(key);
     return;
   }
