@@ -30,9 +30,8 @@ def job_file(path: Path) -> Path:
 def catalog_of_job(path: Path) -> tuple[Path, ...]:
     """The families and stocks of a job's own."""
     folder = job_file(path).parent
-    return tuple(
-        each for kind in ("families", "stocks") for each in sorted(files_in(folder / kind, "*.toml"))
-    )
+    own = (sorted(files_in(folder / kind, "*.toml")) for kind in ("families", "stocks"))
+    return tuple(file for files in own for file in files)
 
 
 def files_of_job(path: Path) -> tuple[Path, ...]:

@@ -112,7 +112,8 @@ class _Stored(Struct, frozen=True):
 def preview_key(path: Path, selection: Selection, out: Path | None = None) -> str:
     """A digest of all that a layout depends on: the job's files, the selection, the user's printers.
 
-    Equal keys mean equal pages and problems. Files are known by their times and sizes while those are equal. `out` is the folder of the set that would be replaced.
+    Equal keys mean equal pages and problems. `out` is the folder of the set that would be replaced. A file
+    is read again where its time or size changed.
     """
     others = (find_plan_file(each) for each in (selection.since, out) if each)
     own = _files(path, file_mark(job_file(path)))
