@@ -205,11 +205,13 @@ def _step(folder: Path, journal: Journal | Problem, direction: Direction, number
 
 
 def end_unfinished(folder: Path) -> tuple[Problem, ...]:
-    """End a step that a killed program began; nothing is written where none was."""
+    """End a step that a killed program began; the problem where the files are half changed and stay so.
+
+    Nothing is written where no step was begun, and a history that cannot be read is no matter of who only
+    reads the files.
+    """
     journal = read_journal(folder)
-    if isinstance(journal, Problem):
-        return (journal,)
-    if journal.begun is None:
+    if isinstance(journal, Problem) or journal.begun is None:
         return ()
     try:
         with _opened(folder) as ended:
@@ -271,7 +273,8 @@ def _put_where_unchanged(folder: Path, name: str, change: Change, source: str, t
     try:
         _put(folder, name, target)
     except OSError as reason:
-        return cannot_write(folder / name, reason, "nothing was changed")
+        hint = "nothing was changed; close the file where it is open in another program"
+        return cannot_write(folder / name, reason, hint)
     return None
 
 

@@ -15,7 +15,7 @@ from tagmaker.job.schedule.result import BoxFacts, ReadSheet
 from tagmaker.problems import Where, column_letters, error
 from tagmaker.workflows.edit_draft import JOB, Draft, Source
 from tagmaker.workflows.edit_kinds import AddBox, PasteBoxes, RemoveBox, SetBox, WorkbookCell
-from tagmaker.workflows.edit_values import given, without_empty
+from tagmaker.workflows.edit_values import given, without_empty, words
 
 __all__ = ["PASTED", "add_box", "paste_boxes", "pasted_rows", "remove_box", "set_box"]
 
@@ -37,7 +37,7 @@ def set_box(draft: Draft, edit: SetBox) -> None:
     """Keys of a box."""
     values = given(draft, edit.values, Where(JOB))
     if _set(draft, edit.tag, values, Where(JOB)):
-        draft.what.append(f"{edit.tag}: {', '.join(edit.values)}")
+        draft.what.append(f"{edit.tag}: {words(values)}")
 
 
 def add_box(draft: Draft, edit: AddBox) -> None:

@@ -57,6 +57,7 @@ BUILT = {
     "page.stage_{}": ("rough_in", "final"),
     "phone.planned_{}": ("spare", "used", "joined", "second"),
     "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),
+    "placard.scan_{}": ("contact", "text", "link"),
     "placard.caution_{}": ("power", "pressure", "manual"),
     "placard.column_{}": ("port", "units", "units_address", "rooms", "load"),
     "punch.bring_{}": ("cable", "pipe"),

@@ -1,4 +1,4 @@
-"""The landing check in a real browser: a hand scanner types, each code is answered at once, in large letters."""
+"""The landing check in a real browser: a hand scanner types, each code is answered at once, for all to see."""
 
 import time
 from pathlib import Path

@@ -2,6 +2,7 @@
 // What follows from a move is asked of the desk; nothing is decided here.
 
 import { listen, refresh, say, send } from "./common.js";
+import { drawn, element } from "./picture.js";
 
 const job = document.body.dataset.job;
 const at = `/job/${job}/boxes`;
@@ -172,38 +173,8 @@ function show(boxes) {
   }
 }
 
-function element(name, className, attributes = {}) {
-  const made = document.createElement(name);
-  made.className = className;
-  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
-  return made;
-}
-
-/** Put a frame in millimetres of the picture over it. */
-function lay(made, frame, picture) {
-  made.style.left = `${(100 * frame.x) / picture.width}%`;
-  made.style.top = `${(100 * frame.y) / picture.height}%`;
-  made.style.width = `${(100 * frame.width) / picture.width}%`;
-  made.style.height = `${(100 * frame.height) / picture.height}%`;
-  return made;
-}
-
-const STATES = { spare: "spare", within: "within its limit", over: "over its limit", unknown: "load not known" };
-
 function draw(place, picture) {
-  const sheet = element("div", "sheet");
-  sheet.innerHTML = picture.svg; // drawn by the desk, every text of it escaped
-  for (const port of picture.ports) {
-    const named = [`Port ${port.port}`, STATES[port.state], port.left && `${port.left} left`];
-    const row = element("div", `port ${port.state}`, {
-      id: `${picture.key}-${port.letter}`, role: "group", "aria-label": named.filter(Boolean).join(", "), tabindex: "-1",
-    });
-    row.dataset.port = port.port;
-    row.dataset.box = picture.key;
-    sheet.append(lay(row, port.row, picture));
-    for (const unit of port.units) sheet.append(lay(chip(unit, picture.key, port.port), unit.frame, picture));
-  }
-  place.replaceChildren(sheet);
+  place.replaceChildren(drawn(picture, chip));
   if (picture.off_ports.length) {
     const off = element("p", "off-ports");
     off.append("On no port of this box: ");

@@ -33,14 +33,15 @@ document.addEventListener("click", async (event) => {
   if (!link || event.ctrlKey || event.metaKey || event.shiftKey || event.button) return;
   event.preventDefault();
   history.pushState(null, "", link.getAttribute("href"));
-  await turned();
+  await turned(link.getAttribute("aria-label"));
 });
-window.addEventListener("popstate", turned);
+window.addEventListener("popstate", () => turned());
 
-async function turned() {
+async function turned(chosen = null) {
   await refresh("pages", "make");
   const skip = document.querySelector('#what [name="skip"]');
   if (skip) skip.value = new URLSearchParams(location.search).get("skip") ?? "0";
   const where = document.querySelector("#pages .turn > span");
-  if (where) say(where.textContent, 3);
+  if (document.activeElement === document.body) document.querySelector("#pages .turn a")?.focus({ preventScroll: true });
+  if (where) say(chosen ?? where.textContent, 3);
 }

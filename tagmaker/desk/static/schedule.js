@@ -29,7 +29,7 @@ async function follow(forget = null) {
   const held = document.activeElement?.id;
   for (const id of PARTS) {
     const [old, now] = [document.getElementById(id), page.getElementById(id)];
-    if (!old || !now) { location.reload(); return; }
+    if (!old || !now) { location.reload(); return null; }
     if (old.outerHTML === now.outerHTML) continue;
     const kept = old.contains(forget) ? new Map() : unsaved(old);
     const wide = [...old.querySelectorAll(".wide[id]")].map((each) => [each.id, each.scrollLeft, each.scrollTop]);
