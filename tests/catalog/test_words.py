@@ -19,7 +19,7 @@ TEXTS = load_words().texts
 SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
-FILES = {"hold.toml", "walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
+FILES = {"hold.toml", "placard.html", "walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
 FILES |= {"response.csv", "response.json", "response.pdf", "response.toml"}
 BUILT = {
     "changes.{}": (

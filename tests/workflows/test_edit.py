@@ -6,6 +6,8 @@ from unittest import mock
 import pytest
 
 from tagmaker.files import history as files_history
+from tagmaker.files.jobs_below import jobs_below
+from tagmaker.files.plain import files_below
 from tagmaker.job.read import read_job
 from tagmaker.problems import Where
 from tagmaker.workflows.edit import Edited, apply, digests, go_to, history, redo, undo
@@ -368,3 +370,22 @@ def test_of_two_windows_the_later_is_told_and_nothing_is_lost(tmp_path: Path) ->
     assert apply(folder, [SetJob({"number": "7"})], first.digests).problems == ()
     assert codes(undo(folder, shown.number)) == ["edit-conflict"]
     assert 'site = "North"\nnumber = "7"\n' in text(folder)
+
+
+def test_what_changes_nothing_leaves_no_trace(tmp_path: Path) -> None:
+    """The same value again, or no change at all."""
+    folder = job(tmp_path)
+    assert edit(folder, SetBox("BX-1", {"ports": "4"})) == Edited(digests=digests(folder))
+    assert edit(folder) == Edited(digests=digests(folder))
+    assert not (folder / ".history").exists()
+
+
+def test_the_history_is_no_part_of_the_job(tmp_path: Path) -> None:
+    """Earlier job files in it are no jobs, and nothing that came back; the job is read as before."""
+    folder = job(tmp_path)
+    before = read_job(folder)
+    edit(folder, SetJob({"site": "North"}))
+    undo(folder)
+    assert read_job(folder) == before
+    assert jobs_below(tmp_path) == [folder]
+    assert [path.name for path in files_below(folder)] == ["job.toml", "ports.csv"]
