@@ -24,7 +24,7 @@ TRIES = 9
 
 
 def timed(folder: Path, boxes: int) -> tuple[float, float]:
-    """Processor seconds of the first move of a campus, when its set is read, and the median of those after it."""
+    """Processor seconds of the first move of a campus, when its set is read; the median of those after it."""
     job = write_campus(folder / "campus", boxes)
     kept = kept_plan(job)
     assert isinstance(kept, KeptPlan)
