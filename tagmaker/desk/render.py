@@ -3,6 +3,7 @@
 Templates hold the words of the pages; they decide nothing but what is shown.
 """
 
+import datetime as dt
 import functools
 from typing import Any
 
@@ -12,6 +13,7 @@ from starlette.responses import HTMLResponse, Response
 
 from tagmaker.desk.state import DeskJob, desk_of
 from tagmaker.problems import Problem, visible
+from tagmaker.workflows.edit import History, history
 
 __all__ = ["page", "part"]
 
@@ -28,7 +30,19 @@ def _templates() -> Environment:
     )
     templates.filters["visible"] = visible
     templates.filters["place"] = _place
+    templates.filters["local_time"] = _local_time
+    templates.globals["history_of"] = _history
     return templates
+
+
+def _local_time(when: str) -> str:
+    """A time of UTC, ISO 8601, by this computer's clock."""
+    return dt.datetime.fromisoformat(when).astimezone().strftime("%Y-%m-%d %H:%M")
+
+
+def _history(job: DeskJob) -> History:
+    """What the head of a job's pages offers to undo and to make again."""
+    return history(job.folder)
 
 
 def _place(problem: Problem) -> str:

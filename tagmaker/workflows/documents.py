@@ -17,6 +17,7 @@ from tagmaker.draw.marks import Page
 from tagmaker.job.model import Job
 from tagmaker.outputs.proof import Expected, expected_of_labels, expected_of_pages
 from tagmaker.outputs.register import tags_file
+from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Where
 from tagmaker.revisions.issued import Issued, issued
 from tagmaker.revisions.selection import Selection
@@ -48,11 +49,12 @@ class LaidOut:
     boxes: list[FittedBox] = field(default_factory=list)
     placed: list[Placed] = field(default_factory=list)
     documents: "list[Document]" = field(default_factory=list)
+    systems: Sequence[SystemPlan] = ()
 
     @property
     def issued(self) -> Issued:
         """What the set prints, as plan.json keeps it for the next revision."""
-        return issued(self.job, [box.issued for box in self.boxes])
+        return issued(self.job, [box.issued for box in self.boxes], self.systems)
 
     def labels_on(self, stock: Stock | None) -> list[Placed]:
         """The labels placed on a stock, in print order."""

@@ -21,7 +21,7 @@ from tagmaker.job.schedule.sheet import Sheet, SheetRow, text_value
 from tagmaker.problems import Problem, Where, column_letters
 from tagmaker.workflows.edit_draft import JOB, Draft, Source
 from tagmaker.workflows.edit_kinds import AddUnit, Move, RemoveUnit, SetUnit, WorkbookCell
-from tagmaker.workflows.edit_values import given, without_empty
+from tagmaker.workflows.edit_values import given, without_empty, words
 
 __all__ = ["add_unit", "move_units", "remove_unit", "set_unit"]
 
@@ -41,8 +41,9 @@ def set_unit(draft: Draft, edit: SetUnit) -> None:
     """Keys of a [[unit]]."""
     found = _inline(draft, edit.unit, edit.where)
     if found:
-        draft.toml.append(SetKeys(("unit", found.index), given(draft, edit.values, Where(JOB))))
-        draft.what.append(f"{edit.unit}: {', '.join(edit.values)}")
+        values = given(draft, edit.values, Where(JOB))
+        draft.toml.append(SetKeys(("unit", found.index), values))
+        draft.what.append(f"{edit.unit}: {words(values)}")
 
 
 def add_unit(draft: Draft, edit: AddUnit) -> None:
@@ -137,6 +138,8 @@ def _csv_texts(draft: Draft, source: Source, moved: Mapping[Where, UnitRow]) -> 
             draft.problems.append(sheets)
             return {}
         if _is_as_wanted(understand(sheets, source.name, draft.choices)[0], source, moved):
+            if isinstance(new, bytes):
+                draft.tried[source.name] = (of_sheet, new)
             return of_sheet
     _cannot_move(draft, source)
     return {}

@@ -76,9 +76,10 @@ def plan_read(job: Job | None, problems: tuple[Problem, ...], selection: Selecti
         return Checked(None, in_order(problems))
     planned, found = plan_job(job)
     boxes = tuple(box for box in planned.boxes if not selection.boxes or box.row.key in selection.boxes)
+    systems = tuple(each for each in planned.systems if not selection.boxes or each.has_any(selection.boxes))
     reported = for_boxes((*problems, *found), selection.boxes)
     unknown = _unknown(job, planned, selection)
-    return Checked(replace(planned, boxes=boxes), in_order((*reported, *unknown)))
+    return Checked(replace(planned, boxes=boxes, systems=systems), in_order((*reported, *unknown)))
 
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-__all__ = ["Photo", "photographed", "scanned"]
+__all__ = ["SCAN_DPI", "Photo", "photographed", "scanned"]
 
 Picture = NDArray[np.uint8]
 Floats = NDArray[Any]
@@ -140,11 +140,11 @@ def _one_bit(
     turn = cv2.getRotationMatrix2D(
         (wide / 2, high / 2), chance.uniform(-1.2, 1.2), chance.uniform(0.995, 1.005)
     )
-    turn[:, 2] += chance.uniform(-8, 8, 2)
-    turned = cv2.warpAffine(
+    turn[:, 2] = turn[:, 2] + chance.uniform(-8, 8, 2)
+    turned: Floats = cv2.warpAffine(
         small, turn, (wide, high), None, cv2.INTER_LINEAR, cv2.BORDER_CONSTANT, (255, 255, 255)
     )
     noisy: Floats = turned + chance.normal(0, 5, turned.shape)
-    black = noisy < 255 * chance.uniform(0.62, 0.74)
+    black: NDArray[np.bool_] = noisy < 255 * chance.uniform(0.62, 0.74)
     black |= chance.random(black.shape) < 0.0004
     return Image.fromarray(np.rot90(~black, quarter))

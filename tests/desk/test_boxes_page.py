@@ -92,6 +92,16 @@ def test_boxes_are_filtered(boxes: Boxes) -> None:
     page.window.until("return document.getElementById('said').textContent.includes('BB-11')")
 
 
+def test_a_box_or_unit_is_found_by_its_tag(boxes: Boxes) -> None:
+    """The page goes to its port, whatever the case of its letters; a tag that is none is said."""
+    page = boxes("clinic")
+    for tag, place in (("bb-22", "box-BB-22"), ("ah-124", "BB-13-C")):
+        page.window.go(f"{page.path}?find={tag}")
+        page.window.until("return document.activeElement.id === arguments[0]", place)
+    page.window.go(f"{page.path}?find=fc-999")
+    page.window.until_text("#main", "FC-999 is neither a box nor a unit of this job.")
+
+
 def test_a_job_that_cannot_be_read_says_why(desk: RunningDesk, desk_folder: Path) -> None:
     """In place of boxes."""
     (desk_folder / "bakery" / "job.toml").write_text("[job", encoding="utf-8")
@@ -204,6 +214,44 @@ def test_several_moves_are_one_draft_and_each_can_be_taken_back(boxes: Boxes) ->
         page.press("#discard")
 
 
+def test_a_unit_that_is_on_no_port_is_moved_to_one(boxes: Boxes) -> None:
+    """It is below the picture of its box, and its problem goes with the move."""
+    page = boxes("full-of-mistakes")
+    assert page.text('#box-BB-1 .off-ports button[data-unit="AH-1"]') == "AH-1"
+    page.choose("AH-1", "BB-1", "E+F")
+    assert page.at("AH-1") == "BB-1 E+F"
+    assert "cannot join" not in page.text("#problems")
+    assert "cannot join" in page.text("#draft")
+    with page.tried():
+        page.press("#discard")
+    assert page.text('#box-BB-1 .off-ports button[data-unit="AH-1"]') == "AH-1"
+
+
+def test_what_does_not_fit_its_label_is_told_with_the_move(boxes: Boxes, desk_folder: Path) -> None:
+    """Laying out takes longer than planning: it follows."""
+    path = desk_folder / "clinic" / "job.toml"
+    text = path.read_text(encoding="utf-8")
+    page = boxes("clinic")
+    page.drag("FC-103", "BB-11-C")
+    page.window.until_text("#on-paper", "Labels and sheets fit.")
+    with page.tried():
+        page.press("#discard")
+    cable = 'cable = "roll-51x25-203dpi"\n'
+    text = (
+        text.replace("[print]\n", f"[print]\n{cable}") if "[print]" in text else f"{text}\n[print]\n{cable}"
+    )
+    path.write_text(text, encoding="utf-8")
+    schedule = desk_folder / "clinic" / "ports.csv"
+    long = schedule.read_text(encoding="utf-8")
+    for unit in ("FC-102", "FC-103", "AH-101"):
+        long = long.replace(f"{unit},", f"{unit}-{'W' * 17},")
+    schedule.write_text(long, encoding="utf-8")
+    page.open()
+    page.drag(f"FC-103-{'W' * 17}", "BB-11-A")
+    page.drag(f"FC-102-{'W' * 17}", "BB-11-A")
+    page.window.until_text("#on-paper", "On labels and sheets")
+
+
 def test_kept_is_one_cell_of_the_schedule_and_no_more(boxes: Boxes, desk_folder: Path) -> None:
     """Every other byte stays; the page shows the job as it is then, without a move."""
     schedule = desk_folder / "clinic" / "ports.csv"
@@ -281,6 +329,18 @@ def test_a_workbook_is_not_rewritten_its_cells_are_listed_or_a_csv_made(
     assert workbook.read_bytes() == before
     assert page.at(unit) == f"{box} {port}"
     assert [path.name for path in (desk_folder / "weir-school").glob("*.csv")] == ["ports.csv"]
+
+
+def test_a_move_that_was_made_in_the_spreadsheet_is_no_move_any_more(boxes: Boxes, desk_folder: Path) -> None:
+    """The page sees the saved file, and nothing is left to keep."""
+    schedule = desk_folder / "clinic" / "ports.csv"
+    page = boxes("clinic")
+    page.drag("FC-103", "BB-11-C")
+    with page.tried():
+        schedule.write_bytes(schedule.read_bytes().replace(b"FC-103,BB-11,D,", b"FC-103,BB-11,C,"))
+    assert (page.moves(), page.at("FC-103")) == ([], "BB-11 C")
+    page.open()
+    assert page.moves() == []
 
 
 # --- a job of which a set was issued ------------------------------------------------------------------------

@@ -1,9 +1,13 @@
 """Changes of a job's files: what is written, what is refused, and the way back."""
 
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
+from tagmaker.files import history as files_history
+from tagmaker.files.jobs_below import jobs_below
+from tagmaker.files.plain import files_below
 from tagmaker.job.read import read_job
 from tagmaker.problems import Where
 from tagmaker.workflows.edit import Edited, apply, digests, go_to, history, redo, undo
@@ -209,7 +213,9 @@ def test_keys_are_set_and_removed(tmp_path: Path) -> None:
     values = {"number": "TS-7", "revision": "2", "date": "2026-04-30", "site": " North  wing "}
     assert edit(
         folder, SetJob(values), SetPrint({"placard": "a4"}), SetBands({"interval": "10 ft"})
-    ).what == ("job: number, revision, date, site; print: placard; bands: interval")
+    ).what == (
+        "number TS-7, revision 2, date 2026-04-30, site North  wing; print: placard a4; bands: interval 10 ft"
+    )
     added = 'number = "TS-7"\nrevision = 2\ndate = 2026-04-30\nsite = "North  wing"\n'
     tables = '\n[print]\nplacard = "a4"\n\n[bands]\ninterval = "10 ft"\n'
     assert text(folder) == TWO_BOXES.replace("office\n", f"office\n{added}{tables}")
@@ -296,13 +302,13 @@ def test_changes_are_undone_and_made_again(tmp_path: Path) -> None:
     undo(folder)
     found = history(folder)
     assert [(past.what, past.files, past.is_undone) for past in found.changes] == [
-        ("BX-1: level", ("job.toml",), True),
+        ("BX-1: level 2", ("job.toml",), True),
         ("FC-1 to BX-2 B", ("ports.csv",), False),
-        ("job: site", ("job.toml",), False),
+        ("site North", ("job.toml",), False),
     ]
     assert found.undo
     assert found.redo
-    assert (found.undo.what, found.redo.what) == ("FC-1 to BX-2 B", "BX-1: level")
+    assert (found.undo.what, found.redo.what) == ("FC-1 to BX-2 B", "BX-1: level 2")
 
 
 def test_one_goes_to_any_change_of_the_history(tmp_path: Path) -> None:
@@ -310,14 +316,47 @@ def test_one_goes_to_any_change_of_the_history(tmp_path: Path) -> None:
     folder = job(tmp_path)
     for site in "ABC":
         edit(folder, SetJob({"site": site}))
-    numbers = [past.number for past in history(folder).changes]
-    assert go_to(folder, numbers[-1]).what == "as after: job: site"
+    third, second, first = (past.number for past in history(folder).changes)
+    assert go_to(folder, first, third).what == "2 changes undone"
     assert 'site = "A"' in text(folder)
-    assert go_to(folder, numbers[0]).problems == ()
+    assert go_to(folder, third, first).what == "2 changes made again"
     assert 'site = "C"' in text(folder)
-    assert go_to(folder, 0).problems == ()
+    assert go_to(folder, second, third).what == "undone: site C"
+    assert codes(go_to(folder, 0, third)) == ["edit-conflict"]
+    assert go_to(folder, 0, second).problems == ()
     assert text(folder) == TWO_BOXES
-    assert codes(go_to(folder, 99)) == ["history-end"]
+    assert codes(go_to(folder, 99, 0)) == ["history-end"]
+    assert text(folder) == TWO_BOXES
+
+
+def test_on_the_way_back_what_somebody_saved_stops_it(tmp_path: Path) -> None:
+    """What was undone before it stays undone, and is reported with the reason."""
+    folder = job(tmp_path)
+    edit(folder, SetJob({"site": "A"}))
+    edit(folder, MoveUnits((Move("FC-1", "BX-2", "B"),)))
+    (folder / "job.toml").write_text(text(folder) + "# mine\n", encoding="utf-8")
+    last = history(folder).undo
+    assert last
+    gone = go_to(folder, 0, last.number)
+    assert (codes(gone), gone.what) == (["edit-conflict"], "undone: FC-1 to BX-2 B")
+    assert text(folder, "ports.csv") == CSV
+    assert text(folder).endswith("# mine\n")
+
+
+def test_a_change_that_a_killed_program_began_is_ended_before_the_job_is_read(tmp_path: Path) -> None:
+    """Two files that belong together: a reader never sees the one without the other."""
+    folder = job(tmp_path)
+
+    def killed(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with mock.patch.object(files_history, "_put", killed), pytest.raises(KeyboardInterrupt):
+        edit(folder, MoveUnits((Move("FC-1", "BX-2", "B"),)), SetJob({"site": "A"}))
+    assert text(folder, "ports.csv") == CSV
+    found, _ = read_job(folder)
+    assert found
+    assert (found.site, units(folder)["FC-1"]) == ("A", ("BX-2", "B"))
+    assert history(folder).undo
 
 
 def test_of_two_windows_the_later_is_told_and_nothing_is_lost(tmp_path: Path) -> None:
@@ -331,3 +370,22 @@ def test_of_two_windows_the_later_is_told_and_nothing_is_lost(tmp_path: Path) ->
     assert apply(folder, [SetJob({"number": "7"})], first.digests).problems == ()
     assert codes(undo(folder, shown.number)) == ["edit-conflict"]
     assert 'site = "North"\nnumber = "7"\n' in text(folder)
+
+
+def test_what_changes_nothing_leaves_no_trace(tmp_path: Path) -> None:
+    """The same value again, or no change at all."""
+    folder = job(tmp_path)
+    assert edit(folder, SetBox("BX-1", {"ports": "4"})) == Edited(digests=digests(folder))
+    assert edit(folder) == Edited(digests=digests(folder))
+    assert not (folder / ".history").exists()
+
+
+def test_the_history_is_no_part_of_the_job(tmp_path: Path) -> None:
+    """Earlier job files in it are no jobs, and nothing that came back; the job is read as before."""
+    folder = job(tmp_path)
+    before = read_job(folder)
+    edit(folder, SetJob({"site": "North"}))
+    undo(folder)
+    assert read_job(folder) == before
+    assert jobs_below(tmp_path) == [folder]
+    assert [path.name for path in files_below(folder)] == ["job.toml", "ports.csv"]

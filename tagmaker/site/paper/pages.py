@@ -31,6 +31,7 @@ PIXELS_AN_INCH = 25.4  # a code's place in mm is then its place in pixels
 DOUBTFUL = {"unclear", "unseen"}
 TICKS = {"switch", "switch_off", "tick"}
 AROUND_TICK, AROUND_TEXT = 8 * DOTS, 2 * DOTS  # dots of a page that a cut shows around its field
+LINE_INSET = round(1.2 * DOTS)  # dots: the long frame of a line is not straight where paper is not
 PAGE_HINT = (
     "photograph each page whole, from straight above, in even light, with its code and its four corner "
     "squares; or scan it"
@@ -116,7 +117,7 @@ def _is_written(dark: Darkness, frame: Frame) -> bool:
     """Whether anything is on a line, or the line is not seen; the end of a tick beside it aside."""
     if not frame.is_found:
         return True
-    inside = inside_of(dark, frame)
+    inside = inside_of(dark, frame, LINE_INSET)
     return any(not is_at_rim(piece) for piece in inside.pieces) or has_traces(inside)
 
 
