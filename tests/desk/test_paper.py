@@ -78,7 +78,7 @@ def test_pages_are_turned_in_place(desk: RunningDesk, browser_on: Opened) -> Non
 def test_the_picture_is_what_prints(desk: RunningDesk, browser_on: Opened, tmp_path: Path) -> None:
     """The page that `make --png` writes, loaded by the browser; labels lie on it as links."""
     window = browser_on(desk).go(f"{desk.job('bakery')}/paper")
-    address = window.one(".page image").get_attribute("href")
+    address = window.one(".page image").get_dom_attribute("href")
     assert address
     job = desk.desk.folder / "bakery"
     preview = lay_out_preview(job, Selection(), tmp_path / "none", tmp_path / "pages")
@@ -244,7 +244,7 @@ def test_a_torn_strip_is_printed_as_a_whole(desk: RunningDesk, browser_on: Opene
     window = browser_on(desk).go(f"{desk.job('bakery')}/paper?file=tags-tape-12-strip-300dpi.pdf")
     assert len(window.all(".page")) == 2
     fits_everywhere(window)
-    window.go(window.one('.page a[aria-label^="BX-1/B/TRM"]').get_attribute("href") or "")
+    window.go(window.one('.page a[aria-label^="BX-1/B/TRM"]').get_dom_attribute("href") or "")
     window.until("return document.querySelectorAll('.page').length === 1")
     codes = [each.text for each in window.all("#pages .badge")]
     assert codes == [f"BX-1/{port}/TRM" for port in "ABCD"]
