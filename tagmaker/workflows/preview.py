@@ -63,13 +63,14 @@ class PreviewDocument(Struct, frozen=True):
 
     `stock` is empty for plain paper; `pieces` counts labels or bands. `places` are the labels of a sheet in
     filling order (x, y, width, height in mm; none of rolls and plain paper) on a page of `page_mm`. `offsets`
-    are where its pages are in the file of the layout.
+    are where its pages are in the file of the layout. Labels of strips are cells: a page is one strip.
     """
 
     file: str
     title: str
     stock: str
     pieces: int
+    is_strips: bool
     page_mm: tuple[float, float]
     places: tuple[tuple[float, float, float, float], ...]
     offsets: tuple[int, ...]
@@ -183,6 +184,7 @@ def _stored(document: Document, add: Callable[[bytes], int]) -> PreviewDocument:
         title=document.title(load_words()),
         stock=document.stock.name if document.stock else "",
         pieces=document.pieces,
+        is_strips=document.stock is not None and document.stock.shape == "strip",
         page_mm=(first.width, first.height),
         places=tuple(_places(document)),
         offsets=tuple(offsets),
