@@ -9,7 +9,7 @@ import io
 import math
 import warnings
 from collections.abc import Collection, Iterable, Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from msgspec import Struct
 
@@ -19,8 +19,10 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from pypdfium2 import PdfPage
 
-__all__ = ["Decoded", "open_picture", "page_pictures", "read_codes", "read_print"]
+__all__ = ["Decoded", "Picture", "open_picture", "page_pictures", "read_codes", "read_print"]
 
+Picture: TypeAlias = "Image"
+"""A grey picture, for those who hand it on."""
 POINTS_AN_INCH = 72
 MM_AN_INCH = 25.4
 PIXELS_AT_MOST = 200_000_000
