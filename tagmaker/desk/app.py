@@ -18,8 +18,10 @@ from tagmaker.desk import (
     manual_page,
     paper_page,
     room_page,
+    scan_page,
     schedule_page,
     set_page,
+    site_page,
     start_page,
     stocks_page,
 )
@@ -33,17 +35,9 @@ from tagmaker.typeset.web_fonts import web_font
 __all__ = ["application"]
 
 PAGES = (
-    start_page,
-    schedule_page,
-    boxes_page,
-    paper_page,
-    stocks_page,
-    set_page,
-    history_page,
-    room_page,
-    explain_page,
-    manual_page,
-)
+    start_page, schedule_page, boxes_page, paper_page, stocks_page, set_page, site_page, scan_page,
+    history_page, room_page, explain_page, manual_page,
+)  # fmt: skip
 """The pages, each a module with its `ROUTES`."""
 FACES = {"plain": PLAIN, "bold": BOLD}
 
