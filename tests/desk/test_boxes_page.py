@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from selenium.webdriver import ActionChains, Keys
+from selenium.webdriver.support.ui import Select
 
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows.changes import changes
@@ -390,6 +391,10 @@ def test_names_are_shown_and_never_act(boxes: Boxes, desk_folder: Path) -> None:
     write_files(desk_folder / "hostile", {"job.toml": head + BOX + facts + unit})
     page = boxes("hostile")
     page.choose("FC-1", "BX-1", "B")
+    page.window.go(f"{page.path}?find={HOSTILE}&level={HOSTILE}")
+    page.window.until("return document.getElementById('draft').dataset.tried")
+    assert page.window.js("return document.querySelectorAll('#main img').length") == 0
+    page.open()
     assert page.window.js("return document.querySelectorAll('#main img').length") == 0
     assert HOSTILE in page.window.js("return document.querySelector('#box-BX-1 .facts').textContent")
     drawn = page.window.js("return document.querySelector('#box-BX-1 svg').textContent")
@@ -404,6 +409,18 @@ def test_what_a_page_never_sends_is_refused(desk: RunningDesk, way: str) -> None
     for body in ([1], {"moves": 3}, {"moves": [{"unit": "FC-1"}]}, {"boxes": "BB-11", "moves": [1]}):
         assert desk.post(path, body).status == 400
     assert desk.post(path.replace(desk.job("clinic"), "/job/0123456789ab")).status in {400, 404}
+
+
+def test_a_unit_that_is_listed_twice_is_not_moved(boxes: Boxes, desk_folder: Path) -> None:
+    """The desk says why, and the draft stays as it was."""
+    schedule = desk_folder / "clinic" / "ports.csv"
+    schedule.write_bytes(schedule.read_bytes().replace(b"FC-102,", b"FC-103,"))
+    page = boxes("clinic")
+    page.ask("FC-103", "BB-11")
+    Select(page.window.one("#mover-port")).select_by_value("A+B")
+    page.press("#mover button[value=move]")
+    page.window.until("return document.getElementById('said').textContent.includes('listed twice')")
+    assert page.moves() == []
 
 
 def test_a_unit_that_is_gone_is_told(desk: RunningDesk) -> None:

@@ -14,6 +14,7 @@ from tests.desk.running import RunningDesk
 from tests.desk.schedules import FAMILY, begin
 from tests.desk.window import Window
 from tests.job_files import write_files
+from tests.workbooks import csv_bytes
 from tests.workflows.messy import five_questions
 
 Opened = Callable[[RunningDesk], Window]
@@ -125,10 +126,10 @@ def test_names_never_act_as_code(desk: RunningDesk, browser_on: Opened, tmp_path
     assert folder
     text = (folder.folder / "job.toml").read_text(encoding="utf-8")
     rows = [
-        f"Unit,Box,Port,{{{{7*7}}}}{MARK}",
-        f'{MARK},BX-1,A,"{MARK}"',
-        f"FC-2,{MARK},B,x",
-        "FC-3,BX-1,C,</script>",
+        ("Unit", "Box", "Port", "{{7*7}}" + MARK),
+        (MARK, "BX-1", "A", MARK),
+        ("FC-2", MARK, "B", "x"),
+        ("FC-3", "BX-1", "C", "</script>"),
     ]
     name = json.dumps(MARK)
     place = json.dumps(f"{MARK}'&amp;</textarea>")
@@ -138,7 +139,7 @@ def test_names_never_act_as_code(desk: RunningDesk, browser_on: Opened, tmp_path
             "job.toml": text.replace("schedule = ", 'schedule = "hostile.csv" # ').replace(
                 "\n[[box]]", f"\n[[box]]\ntag = {name}\nports = 4\nplace = {place}\n\n[[box]]", 1
             ),
-            "hostile.csv": "\n".join(rows),
+            "hostile.csv": csv_bytes(rows, ",", "utf-8"),
         },
     )
     for page in ("/", path, f"{path}?sheet={MARK}&from={MARK}"):

@@ -67,6 +67,7 @@ async function move(unit, box, port) {
     return;
   }
   if (before) moves.set(key, before); else moves.delete(key);
+  fetchWanted();
 }
 
 async function takeBack(key) {
@@ -152,13 +153,16 @@ const far = new IntersectionObserver((seen) => {
   }
 }, { rootMargin: `${FAR}px 0px` });
 
+/** Fetch the pictures that are wanted; one that a move overtakes on its way is fetched again. */
 async function fetchWanted() {
   while (wanted.size) {
+    const number = asked;
     const boxes = [...wanted].slice(0, AT_ONCE);
     boxes.forEach((key) => wanted.delete(key));
     const found = await send(`${at}/pictures`, { moves: [...moves.values()], boxes });
+    if (found && number === asked) show(found.boxes);
+    else boxes.forEach((key) => wanted.add(key));
     if (!found) return;
-    show(found.boxes);
   }
 }
 
@@ -343,8 +347,8 @@ async function goTo() {
   }
   const place = box.querySelector(".picture");
   if (place && !place.dataset.drawn) {
-    const found = await send(`${at}/pictures`, { moves: [...moves.values()], boxes: [key] });
-    if (found) show(found.boxes);
+    wanted.add(key);
+    await fetchWanted();
   }
   const target = document.getElementById(name) ?? box;
   box.scrollIntoView({ block: "start" });
