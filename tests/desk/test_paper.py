@@ -192,7 +192,7 @@ def test_choices_limit_the_pages(desk: RunningDesk, browser_on: Opened) -> None:
 def test_errors_stand_in_place_of_pages(desk: RunningDesk, browser_on: Opened) -> None:
     """Nothing is shown that would not be printed, and no set can be made."""
     window = browser_on(desk).go(f"{desk.job('full-of-mistakes')}/paper")
-    window.until_text("#pages", "Nothing is printed until the errors are corrected.")
+    window.until_text("#pages", "Nothing is printed until the errors are corrected")
     assert window.all(".page") == []
     assert window.all("#make button") == []
     assert window.all("#pages .problem.error")
