@@ -7,12 +7,13 @@ other sessions that came back count too, each as a source of its own, so that ev
 import datetime as dt
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Literal
 
 from msgspec import Struct
 
+from tagmaker.files.refused import cannot_write
 from tagmaker.files.write import make_folder
 from tagmaker.problems import Problem
 from tagmaker.site.scans.landing import LandingResult, PortResult
@@ -127,17 +128,20 @@ class LiveScan:
         folder = returned_folder(self.job)
         if isinstance(folder, Problem):
             return folder
-        make_folder(folder)
         path = folder / self.name
-        if problem := refused(path):
-            return problem
-        answers: list[LiveAnswer] = []
-        for line in keeping(text.splitlines(), path):
+        try:
+            make_folder(folder)
+            return refused(path) or tuple(self._taken(keeping(text.splitlines(), path)))
+        except OSError as reason:
+            return cannot_write(path, reason, "make room on the disk, then scan it again")
+
+    def _taken(self, lines: Iterable[str]) -> Iterator[LiveAnswer]:
+        """Answer lines that are on disk, one after the other."""
+        for line in lines:
             before = self.at
             self._lines.put(line)
-            answers += (self._answered(each, before) for each in self._answers)
+            yield from (self._answered(each, before) for each in self._answers)
             self._answers.clear()
-        return tuple(answers)
 
     def _answered(self, answer: Answer, before: PortResult | None) -> LiveAnswer:
         at = self.at
