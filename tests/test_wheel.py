@@ -54,7 +54,9 @@ def test_the_wheel_carries_every_layout_and_page(wheel: Path) -> None:
     modules = {str(path.relative_to(ROOT)) for path in (ROOT / "tagmaker").rglob("*.py")}
     pages = {f"tagmaker/manual/{page}.md" for page in PAGES}
     examples = {f"tagmaker/example_jobs/{name}/{file}" for name in EXAMPLES for file in example_files(name)}
-    assert sorted(names) == sorted(layouts | modules | pages | examples | {"tagmaker/py.typed"})
+    shown = (path for kind in ("static", "templates") for path in (ROOT / "tagmaker/desk" / kind).iterdir())
+    desk = {path.relative_to(ROOT).as_posix() for path in shown}
+    assert sorted(names) == sorted(layouts | modules | pages | examples | desk | {"tagmaker/py.typed"})
     assert len(layouts) > 5
 
 

@@ -68,6 +68,9 @@ def test_five_questions_are_answered_with_ten_clicks(
 def test_the_page_is_accessible_and_fits(desk: RunningDesk, browser_on: Opened, messy: str) -> None:
     """With questions, problems at cells, and without."""
     window = browser_on(desk)
+    for scheme in ("dark", "light"):
+        window.cdp("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
+        assert window.go(messy).axe() == [], scheme
     for path in (messy, desk.job("clinic") + "/schedule", desk.job("bakery") + "/schedule"):
         window.go(path)
         assert window.axe() == []
