@@ -44,7 +44,8 @@ from tagmaker.workflows.edit_kinds import (
     Typed,
     WorkbookCell,
 )
-from tagmaker.workflows.edit_units import add_unit, move_units, remove_unit, set_unit
+from tagmaker.workflows.edit_moves import move_units
+from tagmaker.workflows.edit_units import add_unit, remove_unit, set_unit
 from tagmaker.workflows.edit_values import given, words
 
 __all__ = ["Edited", "History", "Past", "apply", "digests", "go_to", "history", "redo", "undo"]
