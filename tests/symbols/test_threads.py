@@ -11,7 +11,7 @@ from tests.workflows.jobs import UNPROVED
 
 
 def test_threads_get_the_pictures_that_one_alone_gets(tmp_path: Path) -> None:
-    """pdfium is made for one thread at a time: the others wait."""
+    """Each page is drawn by one thread at a time: pdfium is made for that."""
     make(EXAMPLES / "bakery", tmp_path / "out", UNPROVED)
     pdfs = [path.read_bytes() for path in sorted((tmp_path / "out").glob("*.pdf"))]
 
