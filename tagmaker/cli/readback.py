@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tagmaker.cli.options import AsJson, end, job_path
+from tagmaker.cli.options import AsJson, default_out, end, job_folder, job_path
 from tagmaker.cli.show import count
+from tagmaker.files.plain import is_plain_file
 
 if TYPE_CHECKING:
     from tagmaker.site.walk.findings import BoxFindings
@@ -28,22 +29,51 @@ def readback(
         list[Path],
         typer.Argument(
             metavar="FILES",
-            help="Filled-in walk sheets, phones' files, response tests, texts of scanned codes, or folders.",
+            help="Filled-in walk sheets (forms, photos, scans), phones' files, response tests, scanned "
+            "codes, or folders.",
         ),
     ],
     job: Annotated[Path, typer.Option("--job", metavar="JOB", help="The job that was walked.")],
     out: Annotated[
         Path | None, typer.Option("-o", "--out", metavar="FILE", help="Write the punch list, a PDF.")
     ] = None,
+    since: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--since",
+            metavar="PLAN",
+            help="The plan.json of the set that photographed sheets are of; repeatable.  [default: JOB-out]",
+        ),
+    ] = None,
+    cuts: Annotated[
+        Path | None,
+        typer.Option(
+            "--cuts",
+            metavar="FOLDER",
+            help="Write pictures of unclear marks and of handwriting; a new folder.",
+        ),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Compare what the walk found with the job: as planned, differs or not seen, and what to do."""
     from tagmaker.workflows import readback as workflow
 
-    result = workflow.readback(files, job_path(job))
-    problem = workflow.write_punch_list(result, out) if out else None
-    problems = [*result.problems, *([problem] if problem else [])]
+    result = workflow.readback(files, job_path(job), printed_sets(job, since))
+    written = [
+        workflow.write_punch_list(result, out) if out else None,
+        workflow.write_cuts(result.paper, cuts) if cuts else None,
+    ]
+    problems = [*result.problems, *filter(None, written)]
     end(problems, result.outline, readback_lines(result), as_json=as_json, is_wrong=result.is_wrong)
+
+
+def printed_sets(job: Path, since: list[Path] | None) -> list[Path]:
+    """The sets that were named; else those in the places where `make` puts one, here and beside the job."""
+    from tagmaker.revisions.plan_file import find_plan_file
+
+    usual = default_out(job)
+    places = dict.fromkeys(place.resolve() for place in (usual, job_folder(job).resolve().parent / usual))
+    return since or [place for place in places if is_plain_file(find_plan_file(place))]
 
 
 def readback_lines(result: "Readback") -> list[str]:

@@ -11,7 +11,20 @@ from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from tagmaker.desk import boxes_page, manual_page, schedule_page, start_page
+from tagmaker.desk import (
+    boxes_page,
+    explain_page,
+    history_page,
+    manual_page,
+    paper_page,
+    room_page,
+    scan_page,
+    schedule_page,
+    set_page,
+    site_page,
+    start_page,
+    stocks_page,
+)
 from tagmaker.desk.bounds import Bounds
 from tagmaker.desk.door import Door, Key
 from tagmaker.desk.render import page
@@ -21,7 +34,10 @@ from tagmaker.typeset.web_fonts import web_font
 
 __all__ = ["application"]
 
-PAGES = (start_page, schedule_page, boxes_page, manual_page)
+PAGES = (
+    start_page, schedule_page, boxes_page, paper_page, stocks_page, set_page, site_page, scan_page,
+    history_page, room_page, explain_page, manual_page,
+)  # fmt: skip
 """The pages, each a module with its `ROUTES`."""
 FACES = {"plain": PLAIN, "bold": BOLD}
 

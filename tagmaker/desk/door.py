@@ -93,9 +93,14 @@ class Door:
         return None if _site(headers) in {"", "none", "same-origin"} else _forbidden()
 
     def _is_own(self, headers: Headers) -> bool:
-        """Whether the request was sent to this desk under its own name, and by none of another origin."""
-        hosts, origins = headers.getlist("host"), headers.getlist("origin")
-        return hosts == [self.key.host] and all(origin == f"http://{self.key.host}" for origin in origins)
+        """Whether the request was sent to this desk under its own name, and by none of another origin.
+
+        A form of the desk's own pages has the origin "null", as they give no referrer (Fetch, "append a
+        request's Origin header"); that its site is the same, only the browser can say.
+        """
+        hosts, origins = headers.getlist("host"), set(headers.getlist("origin"))
+        own = {f"http://{self.key.host}"} | ({"null"} if _site(headers) == "same-origin" else set())
+        return hosts == [self.key.host] and origins <= own
 
     def _is_secret(self, text: str) -> bool:
         return secrets.compare_digest(text.encode(), self.key.secret.encode())

@@ -4,11 +4,12 @@ Hidden folders are passed over, and so is what a link leads to outside the folde
 so that a desk that is started in a home folder does not walk through all of it.
 """
 
+import contextlib
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-__all__ = ["changed_at", "file_marks", "folders_named", "jobs_below"]
+__all__ = ["changed_at", "file_marks", "folders_below", "folders_named", "jobs_below"]
 
 JOB_FILE = "job.toml"
 DEPTH = 4
@@ -20,7 +21,7 @@ PASSED_OVER = (".", "~$")
 
 def jobs_below(folder: Path) -> list[Path]:
     """Every folder with a job.toml, the folder itself among them; sorted by their paths below it."""
-    return sorted(each for each in _folders(folder) if _is_job(each, folder))
+    return sorted(each for each in folders_below(folder) if _is_job(each, folder))
 
 
 def _is_job(folder: Path, root: Path) -> bool:
@@ -32,7 +33,7 @@ def _is_job(folder: Path, root: Path) -> bool:
         return False
 
 
-def _folders(root: Path) -> Iterator[Path]:
+def folders_below(root: Path) -> Iterator[Path]:
     """The root and folders below it, those nearest first; a link to a folder is not followed."""
     waiting, seen = [(root, 0)], 0
     while waiting and seen < FOLDERS_AT_MOST:
@@ -79,6 +80,16 @@ def file_marks(folder: Path) -> dict[str, tuple[int, int, int]]:
             if len(marks) >= FILES_AT_MOST:
                 return marks
             marks[(each / name).relative_to(folder).as_posix()] = mark
+    return marks
+
+
+def marks_of(files: Iterable[Path]) -> dict[str, tuple[int, int, int]]:
+    """Files by their paths, each with what shows a change; those that are gone are left out."""
+    marks: dict[str, tuple[int, int, int]] = {}
+    for each in files:
+        with contextlib.suppress(OSError):
+            now = each.stat()
+            marks[str(each)] = (now.st_mtime_ns, now.st_size, now.st_ino)
     return marks
 
 

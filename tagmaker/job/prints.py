@@ -150,7 +150,9 @@ def _link(table: Table, forms: tuple[PlacardForm, ...]) -> str:
             )
         return ""
     if not LINK.fullmatch(link) or len(link) > LINK_AT_MOST:
-        message = f"link {link!r} is no address of at most {LINK_AT_MOST} characters that a code can carry"
+        message = (
+            f"link {link!r} is not an address of at most {LINK_AT_MOST} characters that a code can carry"
+        )
         table.wrong("link-wrong", "link", message, LINK_HINT)
         return ""
     where = table.where("link")

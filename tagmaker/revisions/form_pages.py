@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from msgspec import Struct
 
 from tagmaker.draw.marks import Bars, Field, Page, flat
+from tagmaker.tags.fields import box_of, printed_for
 
 __all__ = ["FieldPlace", "FormPage", "form_pages"]
 
@@ -26,12 +27,19 @@ class FieldPlace(Struct, frozen=True, array_like=True):
 
 
 class FormPage(Struct, frozen=True):
-    """A page of a file (from 1), the text of the code that names it, and its fields by name."""
+    """A page of a file (from 1), the text of the code that names it, and its fields by name.
+
+    Then its size in mm, where its code is, without the white around it, and, on the first page of a box's
+    sheet, the hidden text of what the sheet was printed for. A set of an earlier version has none of these.
+    """
 
     file: str
     page: int
     code: str
     fields: Mapping[str, FieldPlace]
+    size_mm: tuple[float, float] = (0.0, 0.0)
+    code_place: FieldPlace | None = None
+    printed_for: str = ""
 
 
 def form_pages(file: str, pages: Sequence[Page]) -> Iterator[FormPage]:
@@ -41,11 +49,34 @@ def form_pages(file: str, pages: Sequence[Page]) -> Iterator[FormPage]:
         fields = {
             mark.name: _place(mark) for mark in marks if isinstance(mark, Field) and mark.kind in BY_HAND
         }
-        code = next((mark.text for mark in marks if isinstance(mark, Bars)), "")
+        code = next((mark for mark in marks if isinstance(mark, Bars)), None)
+        kept = (mark.value for mark in marks if isinstance(mark, Field) and _is_printed_for(mark))
         if fields:
-            yield FormPage(file, number, code, fields)
+            yield FormPage(
+                file,
+                number,
+                code.text if code else "",
+                fields,
+                (round(page.width, DECIMALS), round(page.height, DECIMALS)),
+                _code_place(code) if code else None,
+                next(kept, ""),
+            )
+
+
+def _is_printed_for(field: Field) -> bool:
+    return field.kind == "kept" and field.name == printed_for(box_of(field.name))
 
 
 def _place(field: Field) -> FieldPlace:
-    sides = (round(side, DECIMALS) for side in (field.x, field.y, field.width, field.height))
-    return FieldPlace(*sides)
+    return _rounded(field.x, field.y, field.width, field.height)
+
+
+def _code_place(code: Bars) -> FieldPlace:
+    """The rectangle of a code's modules."""
+    right = max(column + wide for column, _, wide, _ in code.runs)
+    bottom = max(row + high for _, row, _, high in code.runs)
+    return _rounded(code.x, code.y, right * code.cell_width, bottom * code.cell_height)
+
+
+def _rounded(*sides: float) -> FieldPlace:
+    return FieldPlace(*(round(side, DECIMALS) for side in sides))

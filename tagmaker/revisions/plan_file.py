@@ -30,10 +30,12 @@ from tagmaker.units import CAPACITY_UNITS
 __all__ = [
     "BYTES_AT_MOST",
     "PLAN_FILE",
+    "FormSet",
     "PlanFile",
     "SetHead",
     "find_plan_file",
     "plan_json",
+    "read_form_pages",
     "read_manifest",
     "read_plan_file",
     "read_set",
@@ -185,6 +187,35 @@ def read_set(out: Path) -> SetHead | None:
 def read_plan_file(path: Path) -> Issued | Problem:
     """An earlier set; the problem where the file is none, or is only of a part of a job."""
     path, where = find_plan_file(path), Where(path.name)
+    found = _decoded(path, where)
+    if isinstance(found, Problem):
+        return found
+    part = found.part
+    if part.boxes or part.ports or part.stage or part.kit:
+        return error(
+            "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
+        )
+    parts = found.boxes, found.units, found.tags, found.placards
+    systems = tuple(found.systems)
+    return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests), systems=systems)
+
+
+class FormSet(Struct, frozen=True):
+    """The pages of forms of a set, and SHA-256 of each of its files by name."""
+
+    pages: tuple[FormPage, ...]
+    digests: Mapping[str, str]
+
+
+def read_form_pages(path: Path) -> FormSet | Problem:
+    """The forms of a set, whole or of a part of a job; the problem where the file is none."""
+    path = find_plan_file(path)
+    found = _decoded(path, Where(str(path)))
+    return found if isinstance(found, Problem) else FormSet(tuple(found.form_pages), found.digests)
+
+
+def _decoded(path: Path, where: Where) -> PlanFile | Problem:
+    """A plan.json whose content was checked; the problem where it is none."""
     try:
         if not is_plain_file(path):
             return error("plan-unreadable", f"{path} does not exist, or is not a plan.json", where, HINT)
@@ -197,14 +228,7 @@ def read_plan_file(path: Path) -> Issued | Problem:
     except (msgspec.MsgspecError, ValueError, RecursionError) as reason:
         message = f"{path} is not a plan.json of this program: {_why(reason)}"
         return error("plan-unreadable", message, where, HINT)
-    part = found.part
-    if part.boxes or part.ports or part.stage or part.kit:
-        return error(
-            "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
-        )
-    parts = found.boxes, found.units, found.tags, found.placards
-    systems = tuple(found.systems)
-    return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests), systems=systems)
+    return found
 
 
 def unproved(earlier: Issued, path: Path) -> list[Problem]:

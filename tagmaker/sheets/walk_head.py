@@ -14,16 +14,13 @@ from tagmaker.symbols.encode import QR_QUIET, Symbol, qr
 from tagmaker.tags import fields
 from tagmaker.tags.refrigerant import refrigerant_text
 from tagmaker.tags.walk import printed_for
-from tagmaker.tags.walk_code import WalkPage, page_code
+from tagmaker.tags.walk_code import MARK, MARK_CLEAR, MARK_EDGE, WalkPage, page_code
 from tagmaker.typeset.codes import MODULE_LEAST
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import fits, text_height, text_width
 
-__all__ = ["EDGE", "WalkHead"]
+__all__ = ["WalkHead"]
 
-EDGE = 6.5  # mm from the paper's edge to the position marks
-MARK = 5.0  # side of a position mark, mm
-CLEAR = 2.5  # mm around a position mark without other ink
 MODULE_MOST = 0.5  # mm
 CODE = 18.5  # mm, the side of a code with its quiet zone; more where a long text asks for it
 BESIDE = 1.5  # mm between the names and the code
@@ -54,7 +51,7 @@ class WalkHead(Struct, frozen=True):
 
     @property
     def _room(self) -> Frame:
-        return Frame(0, 0, *self.size).inset(EDGE)
+        return Frame(0, 0, *self.size).inset(MARK_EDGE)
 
     def body(self) -> Frame:
         """What head and foot leave of a page; the same on all pages."""
@@ -72,7 +69,9 @@ class WalkHead(Struct, frozen=True):
                 pen.layout.rect(Frame(x, y, MARK, MARK), fill=0.0)
         upper, rest = room.top(self._upper_height())
         code = self._code_side()
-        inner = Frame(upper.x + MARK + CLEAR, upper.y, upper.width - 2 * (MARK + CLEAR), upper.height)
+        inner = Frame(
+            upper.x + MARK + MARK_CLEAR, upper.y, upper.width - 2 * (MARK + MARK_CLEAR), upper.height
+        )
         self._code(page, pages, Frame(inner.right - code, inner.y, code, code))
         self._names(Frame(inner.x, inner.y, inner.width - code - BESIDE, inner.height))
         pen.layout.rule(upper.x, upper.bottom + 0.5, upper.right, upper.bottom + 0.5, 0.8)
@@ -83,7 +82,9 @@ class WalkHead(Struct, frozen=True):
             pen.field(kept, "kept", fields.printed_as(pen.key, page), "", text)
         if page == 1:
             pen.field(kept, "kept", fields.printed_for(pen.key), "", printed_for(pen.job, pen.box))
-        foot = Frame(room.x + MARK + CLEAR, room.bottom - MARK, room.width - 2 * (MARK + CLEAR), MARK)
+        foot = Frame(
+            room.x + MARK + MARK_CLEAR, room.bottom - MARK, room.width - 2 * (MARK + MARK_CLEAR), MARK
+        )
         text = pen.words("walk.page", box=pen.box.row.shown, page=page, pages=pages)
         pen.text(text, foot, 2.6, align="right")
 
@@ -131,7 +132,7 @@ class WalkHead(Struct, frozen=True):
             (job.site, CAPS, False),
             (" · ".join(filter(None, state)), CAPS, True),
         )
-        width = room.width - 2 * (MARK + CLEAR) - self._code_side() - BESIDE
+        width = room.width - 2 * (MARK + MARK_CLEAR) - self._code_side() - BESIDE
         width = Frame(0, 0, width, 1).columns(SHARES, 3)[1].width
         beside = [each for each in texts if each[0] and lines_needed(each[0], width, bold=each[2])]
         below = [each for each in texts if each[0] and each not in beside]

@@ -10,7 +10,7 @@ import math
 import threading
 import warnings
 from collections.abc import Collection, Iterable, Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from msgspec import Struct
 
@@ -20,8 +20,10 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from pypdfium2 import PdfPage
 
-__all__ = ["Decoded", "open_picture", "page_pictures", "read_codes", "read_print"]
+__all__ = ["Decoded", "Picture", "open_picture", "page_pictures", "read_codes", "read_print"]
 
+Picture: TypeAlias = "Image"
+"""A grey picture, for those who hand it on."""
 POINTS_AN_INCH = 72
 PDFIUM = threading.Lock()
 """Held while pdfium works: it is made for one thread at a time."""
@@ -37,7 +39,11 @@ PICTURES = (
 
 
 class Decoded(Struct, frozen=True):
-    """A decoded symbol: its text, kind ("qr", "code128"), and its box in mm from the picture's top left."""
+    """A decoded symbol: its text, kind ("qr", "code128"), and its box in mm from the picture's top left.
+
+    `corners` are those of the symbol itself, however it is turned: top left, top right, bottom right, bottom
+    left.
+    """
 
     text: str
     kind: SymbolKind
@@ -45,6 +51,7 @@ class Decoded(Struct, frozen=True):
     y: float
     width: float
     height: float
+    corners: tuple[tuple[float, float], ...] = ()
 
 
 def page_pictures(
@@ -149,14 +156,16 @@ def _read(picture: "Image", dpi: float, kinds: Iterable[SymbolKind], **how: bool
 def _found(code: object, mm: float) -> Decoded:
     """A code of the reader's, its place in mm."""
     place = code.position  # type: ignore[attr-defined]
-    corners = [place.top_left, place.top_right, place.bottom_left, place.bottom_right]
-    xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
+    places = (place.top_left, place.top_right, place.bottom_right, place.bottom_left)
+    corners = tuple((corner.x * mm, corner.y * mm) for corner in places)
+    xs, ys = zip(*corners, strict=True)
     kind: SymbolKind = "qr" if "QR" in str(code.format) else "code128"  # type: ignore[attr-defined]
     return Decoded(
         code.text,  # type: ignore[attr-defined]
         kind,
-        min(xs) * mm,
-        min(ys) * mm,
-        (max(xs) - min(xs)) * mm,
-        (max(ys) - min(ys)) * mm,
+        min(xs),
+        min(ys),
+        max(xs) - min(xs),
+        max(ys) - min(ys),
+        corners,
     )

@@ -6,6 +6,9 @@ such as `WALK BB-1 1/2 ML-24 P02 3F2A91C2`. The box is in capitals; a job withou
 number and in a revision every sign but letters, digits, "-", ".", "_" and "~" is percent-encoded (RFC 3986),
 so that parts have no spaces; a number that is "-" is "%2D". The digest is the first 8 hexadecimal digits of
 that of all that the sheet says of its box, so a page of an earlier plan is known as one.
+
+Four solid squares, the position marks, are at the corners of each page: with the code, by which a photo is
+turned upright, they let it be straightened.
 """
 
 import re
@@ -16,7 +19,14 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.tags.walk import digests
 
-__all__ = ["WalkPage", "page_code", "read_page_code", "sheet_of"]
+__all__ = ["MARK", "MARK_CLEAR", "MARK_EDGE", "WalkPage", "page_code", "read_page_code", "sheet_of"]
+
+MARK = 5.0
+"""Side of a position mark, mm."""
+MARK_EDGE = 6.5
+"""From the paper's edges to the position marks, mm."""
+MARK_CLEAR = 2.5
+"""Around a position mark without other ink, mm."""
 
 NO_JOB = "-"
 DIGITS = 8  # of the digest

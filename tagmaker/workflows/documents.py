@@ -31,7 +31,7 @@ from tagmaker.sheets.system import system_pages
 from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.symbols.png import page_pngs
 
-__all__ = ["DOCUMENTS", "Document", "LaidOut", "aligned", "lay_out_documents", "png_pages"]
+__all__ = ["DOCUMENTS", "Document", "LaidOut", "aligned", "lay_out_documents", "png_pages", "title_of_file"]
 
 SCREEN_DOTS = 8  # a millimetre, for pictures of what is printed on no dot grid
 MM_AN_INCH = 25.4
@@ -100,8 +100,7 @@ class Document(Struct, frozen=True):
 
     def title(self, words: Words) -> str:
         """What it is, in words; labels with what they are printed on: each file of a set has its own."""
-        kind = self.row.file.partition("-")[0].removesuffix(".pdf")
-        title = words(f"document.{kind}")
+        title = title_of_file(self.row.file, words)
         return f"{title} – {self.stock.name}" if self.stock and self.labels else title
 
     @property
@@ -129,6 +128,17 @@ def aligned(document: Document) -> Sequence[Page]:
 def png_pages(pdf: bytes, dots_per_mm: float) -> Iterator[bytes]:
     """A document's pages as PNG pictures, one bit deep for a printer with a dot grid (0: none)."""
     return page_pngs(pdf, (dots_per_mm or SCREEN_DOTS) * MM_AN_INCH, one_bit=dots_per_mm > 0)
+
+
+def title_of_file(name: str, words: Words) -> str:
+    """What a document is, by its file's name, in words; "" for other files."""
+    kinds = {_kind(row.file) for row in DOCUMENTS}
+    return words(f"document.{_kind(name)}") if name.endswith(".pdf") and _kind(name) in kinds else ""
+
+
+def _kind(name: str) -> str:
+    """The key of a document's title."""
+    return name.partition("-")[0].removesuffix(".pdf")
 
 
 def lay_out_documents(laid_out: LaidOut, words: Words) -> list[Problem]:

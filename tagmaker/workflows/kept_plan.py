@@ -7,7 +7,7 @@ memory plans the boxes of these units alone. An earlier set is kept by the diges
 
 from collections import OrderedDict
 from collections.abc import Hashable, Iterable, Mapping
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from threading import Lock
 from typing import Generic, TypeVar
@@ -16,8 +16,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import load_words
-from tagmaker.files.plain import files_in, is_there, lies_within, plain_digest
-from tagmaker.files.toml import TomlFile, read_toml
+from tagmaker.files.plain import files_in, lies_within, plain_digest, read_plain
+from tagmaker.files.toml import TOML_BYTES_AT_MOST, parsed_toml
 from tagmaker.job.choices import job_file
 from tagmaker.job.model import Job, UnitRow
 from tagmaker.job.read import read_job
@@ -178,7 +178,7 @@ def job_digests(path: Path) -> Digests:
     file = job_file(path)
     folder = file.parent
     own = [each for kind in CATALOG for each in sorted(files_in(folder / kind, "*.toml"))]
-    named = [folder / name for name in _schedules(read_toml(file, file.name))] if is_there(file) else []
+    named = [folder / name for name in _schedules(file)]
     files = dict.fromkeys([file, *(each for each in named if lies_within(each, folder)), *own])
     return {_name(each, folder): _digest(each) for each in files}
 
@@ -187,11 +187,22 @@ def _name(file: Path, folder: Path) -> str:
     return file.relative_to(folder).as_posix() if file.is_relative_to(folder) else str(file)
 
 
-def _schedules(file: TomlFile | Problem) -> list[str]:
+def _schedules(file: Path) -> tuple[str, ...]:
     """The names of the schedules that a job file names, in whatever form."""
+    try:
+        return _schedules_in(read_plain(file, TOML_BYTES_AT_MOST))
+    except OSError:
+        return ()
+
+
+@lru_cache(maxsize=2 * KEPT)
+def _schedules_in(content: bytes) -> tuple[str, ...]:
+    """The same of the file's bytes, which a large job does not parse for every request."""
+    text = content.decode("utf-8-sig", "replace").replace("\r\n", "\n").replace("\r", "\n")
+    file = parsed_toml(text, "job.toml")
     head = {} if isinstance(file, Problem) else file.content.get("job", {})
     names = head.get("schedule", []) if isinstance(head, dict) else []
-    return [each for each in (names if isinstance(names, list) else [names]) if isinstance(each, str)]
+    return tuple(each for each in (names if isinstance(names, list) else [names]) if isinstance(each, str))
 
 
 def _digest(file: Path) -> str:

@@ -10,6 +10,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import OutputSet, open_output_set
@@ -28,6 +29,9 @@ from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, 
 from tagmaker.workflows.planning import Checked, PartUsed, plan
 
 __all__ = ["Made", "MadeOutline", "make"]
+
+PLACARD_PAGE = ("placard.html", "placard-worker.js")
+"""What a host needs so that links open; the worker is a file of its own, since no page can keep itself."""
 
 
 class MadeOutline(Struct, frozen=True):
@@ -93,7 +97,7 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     """Draw and prove every document, add the other files, and commit; an unread code refuses the whole."""
     issued, problems = laid_out.issued, list(checked.problems)
     boxes = sum(bool(box.labels or box.placard or box.walk) for box in laid_out.boxes)
-    phone = _phone_walk(laid_out)
+    phone = _phone_walk(laid_out) | _link_page(laid_out)
     forms = [page for each in laid_out.documents for page in form_pages(each.file, each.pages)]
     _drop_marks(laid_out)
     printed = [_print(document, laid_out, output_set) for document in _taken(laid_out.documents)]
@@ -119,6 +123,13 @@ def _phone_walk(laid_out: LaidOut) -> dict[str, bytes]:
     """walk.html, of the boxes that have a walk sheet."""
     walked = tuple(box.box for box in laid_out.boxes if box.walk)
     return {"walk.html": walk_html(Plan(laid_out.job, walked), load_words())} if walked else {}
+
+
+def _link_page(laid_out: LaidOut) -> dict[str, bytes]:
+    """The page that codes in form "link" open, to be put where the job's link says; its worker keeps it."""
+    if "link" not in laid_out.job.prints.placard_codes or not any(box.placard for box in laid_out.boxes):
+        return {}
+    return {name: shipped_text(name).encode() for name in PLACARD_PAGE}
 
 
 def _drop_marks(laid_out: LaidOut) -> None:

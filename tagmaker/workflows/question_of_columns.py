@@ -10,28 +10,36 @@ from msgspec import Struct
 
 from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
 from tagmaker.job.schedule.columns import Header, meaning, near_word, unit_in
+from tagmaker.job.schedule.kinds import KNOWN_UNITS, READERS_OF, UNIT_CODES
 from tagmaker.job.schedule.result import Choices, Column, ReadSheet
 from tagmaker.job.schedule.sheet import Sheet
 from tagmaker.job.sources import Source
 from tagmaker.problems import Problem, column_letters
-from tagmaker.units import CAPACITY_UNITS, Unreadable, read_capacity, read_length, unit_word
+from tagmaker.units import Unreadable, unit_word
 from tagmaker.workflows.edit_kinds import AnswerColumn
 from tagmaker.workflows.question_records import Choice, Question, question_id
 
 __all__ = ["COLUMN_CODES", "LABELS", "column_questions", "meaning_choices", "unused_columns"]
 
-UNIT_CODES = {"capacity-unit", "length-unit"}
-COLUMN_CODES = {"column-unknown", "column-ambiguous", "column-hidden", "column-twice", *UNIT_CODES}
+OF_UNITS = frozenset(UNIT_CODES.values())
+COLUMN_CODES = {"column-unknown", "column-ambiguous", "column-hidden", "column-twice", *OF_UNITS}
 """Problems of headers; those of a cell have the same codes, and no header of their text."""
 LABELS = {
     "unit": "indoor unit's tag", "box": "box's tag", "port": "port", "room": "room", "address": "address",
     "capacity": "capacity", "liquid": "liquid line", "gas": "gas line", "insulation": "insulation wall",
-    "run": "run length", "cable": "cable jacket",
+    "run": "run length", "cable": "cable jacket", "room_volume": "volume of the room",
 }  # fmt: skip
 """What a column holds, in words, by its key."""
 RUN_UNITS, TUBE_UNITS = ("ft", "m"), ("in", "mm")
 LEAVE_OUT = "leave it out"
 TAG_OF_BOX = "tag"  # a key that only the columns of a sheet of boxes have
+UNIT_HINT = "or write the unit in the header, in the spreadsheet program"
+HINTS = {
+    "column-hidden": "or unhide it, or delete it, in the spreadsheet program",
+    "column-twice": "or delete one in the spreadsheet program",
+    **dict.fromkeys(OF_UNITS, UNIT_HINT),
+}
+"""What answers a question beside its choices."""
 SAMPLES = 4
 LOOKED_AT = 200  # rows below a header from which cells are shown
 
@@ -85,14 +93,14 @@ def _question(place: _Place, problem: Problem) -> Question:
         text=problem.message,
         choices=tuple(_choices(place, problem)),
         samples=tuple(dict.fromkeys(place.texts))[:SAMPLES],
-        hint=problem.hint,
+        hint=HINTS.get(problem.code, ""),
     )
 
 
 def _choices(place: _Place, problem: Problem) -> list[Choice]:
     """What a header can be, by what is wrong with it."""
     out = Choice(LEAVE_OUT, _left_out(place), (AnswerColumn(place.header, ""),))
-    if problem.code in UNIT_CODES:
+    if problem.code in OF_UNITS:
         key = next(column.key for column in place.read.columns if column.index == place.index)
         return [*meaning_choices(place.header, key, place.texts), *([] if key in REQUIRED else [out])]
     if problem.code == "column-twice":
@@ -114,8 +122,7 @@ def _choices(place: _Place, problem: Problem) -> list[Choice]:
 
 def meaning_choices(header: str, key: str, texts: Sequence[str], *, is_likely: bool = True) -> list[Choice]:
     """The choices that make a header one column: a choice for each unit where its numbers have none."""
-    kind = column_words().kind_of[key]
-    units = () if kind == "text" or not _needs_unit(header, key, texts) else _units(key)
+    units = _units(key) if _needs_unit(header, key, texts) else ()
     if not units:
         return [Choice(key, LABELS[key], (AnswerColumn(header, key),), is_likely=is_likely)]
     return [
@@ -130,20 +137,24 @@ def meaning_choices(header: str, key: str, texts: Sequence[str], *, is_likely: b
 
 
 def _units(key: str) -> tuple[str, ...]:
-    if column_words().kind_of[key] == "capacity":
-        return CAPACITY_UNITS
-    return RUN_UNITS if key == "run" else TUBE_UNITS
+    kind = column_words().kind_of[key]
+    if kind == "length":
+        return RUN_UNITS if key == "run" else TUBE_UNITS
+    return tuple(KNOWN_UNITS[kind].split(", "))
 
 
 def _needs_unit(header: str, key: str, texts: Sequence[str]) -> bool:
     """Whether bare numbers are below a header that names no unit, nor does the row below it."""
     kind = column_words().kind_of[key]
     own = header.rpartition(" / ")[2]
-    if unit_in(own, kind) or any(unit_word(text.strip("()[] "), kind) for text in texts[:1]):
+    if (
+        kind == "text"
+        or unit_in(own, kind)
+        or any(unit_word(text.strip("()[] "), kind) for text in texts[:1])
+    ):
         return False
-    read = read_capacity if kind == "capacity" else read_length
-    found = (read(text, "") for text in texts)
-    return any(isinstance(each, Unreadable) and each.code in UNIT_CODES for each in found)
+    found = (READERS_OF[kind](text, "") for text in texts)
+    return any(isinstance(each, Unreadable) and each.code == UNIT_CODES[kind] for each in found)
 
 
 def _left_out(place: _Place) -> str:

@@ -14,6 +14,7 @@ from tagmaker.workflows.question_records import Choice, Question, SheetChoice, q
 
 __all__ = ["sheet_questions"]
 
+HINT = "or unhide or delete a sheet in the spreadsheet program"
 SHEET_CODES = {"column-hidden", "sheet-skipped", "columns-missing"}
 """Problems of a whole sheet; those of a row, column or header have a line."""
 
@@ -33,7 +34,7 @@ def sheet_questions(sources: Sequence[Source], problems: Sequence[Problem]) -> I
         where=first.where,
         text=f"which sheets count? {first.message}",
         choices=tuple(_choices([each.name for each in sheets], counted, asked)),
-        hint=first.hint,
+        hint=HINT,
         is_needed=first.severity is Severity.ERROR,
         about=tuple(each.where for each in about),
         sheets=tuple(_sheet(sheet, counts=sheet.name in counted) for sheet in sheets),

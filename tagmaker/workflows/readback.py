@@ -21,6 +21,7 @@ from tagmaker.files.write import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
 from tagmaker.sheets.work_list import work_list_pages
+from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.response.compare import SystemResult, compare
 from tagmaker.site.response.returns import (
     ResponseReturns,
@@ -29,17 +30,19 @@ from tagmaker.site.response.returns import (
     read_response_returns,
 )
 from tagmaker.site.walk.belonging import belonging
-from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of
+from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
 from tagmaker.site.walk.returns import Return, Sheet, read_returns
 from tagmaker.tags.walk import digests
 from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
+from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type, with_paper, write_cuts
+from tagmaker.workflows.readback_parts import PartBack, parts_back
 from tagmaker.workflows.readback_response import ResponseOutline, beside, response_outline
 from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
 
-__all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_punch_list"]
+__all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_cuts", "write_punch_list"]
 
 AS_PLANNED: Final = "as planned"
 
@@ -62,7 +65,8 @@ class BoxReadback(Struct, frozen=True):
 
     `unknown` is what was not seen, `proved` who proved a letter and how, `unproved` each pipe and cable that
     is not ticked as proved, `unsigned` the signatures and dates that are empty. `ticked` and `unclear` are
-    the names of the fields that the files have as marked, and as neither marked nor blank.
+    the names of the fields that the files have as marked, and as neither marked nor blank; `to_type` those
+    with handwriting that no other file has as a text.
     """
 
     box: str
@@ -77,6 +81,7 @@ class BoxReadback(Struct, frozen=True):
     notes: tuple[str, ...]
     ticked: tuple[str, ...]
     unclear: tuple[str, ...]
+    to_type: tuple[str, ...]
 
 
 class Counts(Struct, frozen=True):
@@ -100,6 +105,8 @@ class Readback(Struct, frozen=True):
 
     `sheets` are those of the files that count, by box in capitals; `responses` the results of response tests;
     `scans` is what sessions of scanning found; `is_walked` is not set where no walk came back with these.
+    `parts` has each box's parts, by box in capitals, with the files that they are in.
+    `paper` is what photos and scans of filled-in sheets gave, with pictures of what is to be typed.
     """
 
     plan: Plan | None
@@ -109,6 +116,8 @@ class Readback(Struct, frozen=True):
     responses: tuple[SystemResult, ...] = ()
     scans: ScansBack = ScansBack()
     is_walked: bool = True
+    parts: Mapping[str, tuple[PartBack, ...]] = {}
+    paper: PaperReturns = PaperReturns()
 
     @property
     def is_wrong(self) -> bool:
@@ -126,13 +135,16 @@ class Readback(Struct, frozen=True):
     @property
     def outline(self) -> ReadbackOutline:
         """The same as a record of the JSON keys."""
-        boxes = (_box(box, self.sheets.get(box.box.upper(), ())) for box in self.boxes)
+        written = self.paper.written
+        boxes = (_box(box, self.sheets.get(box.box.upper(), ()), written) for box in self.boxes)
         response = tuple(response_outline(each) for each in self.responses)
         return ReadbackOutline(tuple(boxes), self.counts, response)
 
 
-def readback(files: list[Path], job: Path) -> Readback:
-    """Compare the returned files (PDF, JSON, folders of them) with the job as it is today.
+def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readback:
+    """Compare the returned files (PDF, JSON, photos, folders of them) with the job as it is today.
+
+    `sets` are the printed sets, by folder or plan.json, whose sheets photos and scans may show.
 
     A file of another job is refused. What was printed for an earlier plan counts where that is unchanged, and
     is reported, with how it compares with what it was printed for.
@@ -143,13 +155,19 @@ def readback(files: list[Path], job: Path) -> Readback:
         return Readback(None, (), tuple(problems))
     words = load_words()
     responses = read_response_returns(files)
-    sessions, rest = divided(responses.rest)
+    photos, rest = photos_among(responses.rest)
+    sessions, rest = divided(rest)
     scans, unread = scans_back(sessions, checked.plan, words)
     problems += unread
     returns, unread = _read(rest)
     returns, tested = _divided(returns, responses)
     compared, foreign = compare(tested, checked.plan, words)
     problems += [*tested.problems, *foreign]
+    flattened = [each for each in unread if each.code == "return-flattened"]
+    unread = [each for each in unread if each not in flattened]
+    paper, unread_paper = paper_back(photos, flattened, sets)
+    returns += paper.returns
+    unread += unread_paper
     today = {box.row.key: digests(checked.plan.job, box) for box in checked.plan.boxes}
     sheets: dict[str, list[Sheet]] = {}
     problems += unread
@@ -159,17 +177,29 @@ def readback(files: list[Path], job: Path) -> Readback:
         for sheet in counted:
             sheets.setdefault(sheet.box, []).append(sheet)
     boxes: list[BoxFindings] = []
+    parts: dict[str, tuple[PartBack, ...]] = {}
     homes = homes_of(checked.plan)
     for box in checked.plan.boxes:
         found = gather(sheets.get(box.row.key, ()), box, today[box.row.key])
-        boxes.append(findings(checked.plan.job, box, found, words, homes))
+        compared_parts = parts_of(checked.plan.job, box, found, words, homes)
+        one = findings(box, found, compared_parts, words)
+        boxes.append(with_paper(one, sheets.get(box.row.key, ()), found, paper.written, words))
+        parts[box.row.key] = parts_back(compared_parts, found)
         problems += _contradictions(found, box)
     walked = [punch for box in boxes for punch in box.punches]
     compared = tuple(beside(each, walked, scans.items, words) for each in compared)
     boxes = [_with_others(box, compared, scans) for box in boxes]
     is_walked = bool(returns) or not compared
     return Readback(
-        checked.plan, tuple(_numbered(boxes)), tuple(problems), sheets, compared, scans, is_walked
+        checked.plan,
+        tuple(_numbered(boxes)),
+        tuple(problems),
+        sheets,
+        compared,
+        scans,
+        is_walked,
+        parts,
+        paper,
     )
 
 
@@ -253,7 +283,7 @@ def _where(box: BoxFindings, words: Words) -> str:
     return " · ".join(part for part in (box.place, power) if part)
 
 
-def _box(box: BoxFindings, sheets: Sequence[Sheet]) -> BoxReadback:
+def _box(box: BoxFindings, sheets: Sequence[Sheet], written: Sequence[str]) -> BoxReadback:
     return BoxReadback(
         box=box.box,
         place=box.place,
@@ -267,6 +297,7 @@ def _box(box: BoxFindings, sheets: Sequence[Sheet]) -> BoxReadback:
         notes=tuple(box.notes),
         ticked=tuple(sorted({name for sheet in sheets for name in sheet.ticked})),
         unclear=tuple(sorted({name for sheet in sheets for name in sheet.unclear})),
+        to_type=tuple(to_type(sheets, written)),
     )
 
 

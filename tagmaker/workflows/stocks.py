@@ -17,7 +17,7 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.media import is_one_sided
-from tagmaker.sheets.placard_parts import MODULE_LEAST as PLACARD_MODULE
+from tagmaker.sheets.placard_codes import MODULE_LEAST as PLACARD_MODULE
 from tagmaker.sheets.sample import holds_caution, reads_from, sample_page, shorts
 from tagmaker.symbols.png import page_pngs
 from tagmaker.typeset.codes import BAR_LEAST, least_module

@@ -19,7 +19,8 @@ TEXTS = load_words().texts
 SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
-FILES = {"hold.toml", "systems.pdf", "walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
+FILES = {"hold.toml", "placard.html", "walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
+FILES |= {"systems.pdf"}
 FILES |= {"response.csv", "response.json", "response.pdf", "response.toml"}
 BUILT = {
     "changes.{}": (
@@ -57,6 +58,7 @@ BUILT = {
     "page.stage_{}": ("rough_in", "final"),
     "phone.planned_{}": ("spare", "used", "joined", "second"),
     "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),
+    "placard.scan_{}": ("contact", "text", "link"),
     "placard.caution_{}": ("power", "pressure", "manual"),
     "placard.column_{}": ("port", "units", "units_address", "rooms", "load"),
     "punch.bring_{}": ("cable", "pipe"),

@@ -28,6 +28,18 @@ def test_the_own_browser_is_let_in(desk: RunningDesk) -> None:
         assert desk.get("/", {"Sec-Fetch-Site": site, "Origin": desk.url}).status == 200
 
 
+@pytest.mark.parametrize(
+    ("site", "status"),
+    [("same-origin", 404), ("same-site", 403), ("cross-site", 403), ("none", 403), ("", 403)],
+)
+def test_a_form_without_an_origin_is_let_in_from_the_own_pages_alone(
+    desk: RunningDesk, site: str, status: int
+) -> None:
+    """Pages that give no referrer have none; which site a form is of, no page can say, but the browser."""
+    given = {"Origin": "null", "Sec-Fetch-Site": site}
+    assert desk.ask("POST", "/nothing", b"", given).status == status
+
+
 @pytest.mark.parametrize("path", PATHS)
 @pytest.mark.parametrize("kind", FOREIGN)
 def test_any_other_request_is_refused(desk: RunningDesk, kind: str, path: str) -> None:

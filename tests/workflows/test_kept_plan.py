@@ -58,6 +58,15 @@ def test_every_file_that_counts_is_watched(job: Path) -> None:
     assert job_digests(job) == states[-1]
 
 
+def test_line_ends_and_marks_of_a_job_file_hide_no_schedule(job: Path) -> None:
+    """A file of an old editor, or with a byte order mark, names its schedule all the same."""
+    path = job / "job.toml"
+    text = path.read_text(encoding="utf-8")
+    for end, mark in (("\r\n", "\ufeff"), ("\r", "")):
+        path.write_bytes((mark + text.replace("\n", end)).encode())
+        assert set(kept(job).digests) == {"job.toml", "ports.csv"}
+
+
 def test_a_changed_schedule_is_read_again(job: Path) -> None:
     """A port that was written over is another port, whatever the file's time."""
     before = kept(job)

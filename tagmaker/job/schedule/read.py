@@ -209,6 +209,7 @@ def _skipped(sheet: Sheet, choices: Choices) -> tuple[ReadSheet | None, list[Pro
     if find_header(sheet, choices) is not None or find_boxes(sheet, choices) is not None:
         message = f"sheet {sheet.name!r} is hidden and looks like a schedule"
         hint = f"unhide it, delete it, or {SHEETS_HINT}" if choices.of_job else "unhide it or delete it"
+        left = replace(left, why="hidden")
         return left, [error("column-hidden", message, sheet.where(), hint)]
     message = f"sheet {sheet.name!r} has no schedule header and is left out"
     if choices.sheets:

@@ -16,7 +16,7 @@ from tagmaker.site.scans.kinds import HEAD_BYTES, KINDS_HINT, FileKind, RefusedK
 from tagmaker.site.scans.typed import plain_signs
 from tagmaker.symbols.read import Decoded, open_picture, page_pictures, read_codes
 
-__all__ = ["FILE_BYTES_AT_MOST", "is_lines", "read_file"]
+__all__ = ["BROKEN", "FILE_BYTES_AT_MOST", "is_lines", "read_file"]
 
 PDF_DPI = 203.2
 PICTURE_DPI = (

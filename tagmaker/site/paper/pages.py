@@ -1,0 +1,159 @@
+"""A picture of pages read: which pages of which sheets it shows, and what is marked and written on them.
+
+Takes a picture and the pages of printed sets; gives a reading of each page that it shows. What no person
+could type without seeing the paper is cut out as a picture: doubtful boxes, and lines with handwriting.
+"""
+
+import io
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING
+
+import numpy as np
+from msgspec import Struct
+
+from tagmaker.revisions.form_pages import FormPage
+from tagmaker.site.paper.beside import marked_beside
+from tagmaker.site.paper.darkness import Darkness, darkness
+from tagmaker.site.paper.flatten import DOTS, flattened
+from tagmaker.site.paper.frames import FOUND_SHARE, Frame, frames
+from tagmaker.site.paper.neighbours import shared_pieces
+from tagmaker.site.paper.strokes import is_at_rim
+from tagmaker.site.paper.ticks import Tick, has_traces, inside_of, judged
+from tagmaker.symbols.read import Picture, read_codes
+from tagmaker.tags.fields import read_field
+from tagmaker.tags.walk_code import read_page_code
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+__all__ = ["PageFault", "PageReading", "PrintedPages", "read_picture"]
+
+PIXELS_AN_INCH = 25.4  # a code's place in mm is then its place in pixels
+DOUBTFUL = {"unclear", "unseen"}
+TICKS = {"switch", "switch_off", "tick"}
+AROUND_TICK, AROUND_TEXT = 8 * DOTS, 2 * DOTS  # dots of a page that a cut shows around its field
+LINE_INSET = round(1.2 * DOTS)  # dots: the long frame of a line is not straight where paper is not
+PAGE_HINT = (
+    "photograph each page whole, from straight above, in even light, with its code and its four corner "
+    "squares; or scan it"
+)
+TYPE_HINT = "type what is marked and written into a walk.pdf of the current set"
+SET_HINT = "name the plan.json of the set that it was printed with: --since PLAN"
+NO_CODE = "no code of a verification sheet can be read in it"
+NO_SET = (
+    "it is page {page} of {pages} of the sheet of {box}, revision {revision}, of a set that is not at hand"
+)
+NO_PLACES = "it is of a set that an earlier version made, which kept too little to read paper by"
+NO_MARKS = "not all four corner squares of the sheet of {box} are in it"
+NO_FRAMES = "the boxes of {box} are not where its set has them: blurred, folded, or printed otherwise"
+
+
+class PrintedPages(Struct, frozen=True):
+    """The pages of printed sets by the texts of their codes, and what draws one as it was printed.
+
+    `empty` gives a page without its form, `DOTS` dots a millimetre; None where that is not at hand.
+    """
+
+    by_code: Mapping[str, FormPage]
+    empty: Callable[[FormPage], "Picture | None"]
+
+
+class PageFault(Struct, frozen=True):
+    """Why a picture, or a page that it shows, is not read: a sentence without the file's name, and a hint.
+
+    `is_page` is not set where it does not show that there is a page of a sheet.
+    """
+
+    message: str
+    hint: str
+    is_page: bool = True
+
+
+class PageReading(Struct, frozen=True):
+    """A page as read: the code that it has, each box's reading, the lines with handwriting, and the cuts.
+
+    `cuts` are PNG pictures by field: of each box that is unclear or not seen, and of each line with writing.
+    """
+
+    code: str
+    ticks: Mapping[str, Tick]
+    written: tuple[str, ...]
+    cuts: Mapping[str, bytes]
+
+
+def read_picture(picture: "Image", printed: PrintedPages) -> Iterator[PageReading | PageFault]:
+    """Every page that a picture shows, as read by the sets that were printed."""
+    codes = [code for code in read_codes(picture, PIXELS_AN_INCH) if read_page_code(code.text)]
+    if not codes:
+        yield PageFault(NO_CODE, PAGE_HINT, is_page=False)
+    for code in codes:
+        page = printed.by_code.get(code.text)
+        named = read_page_code(code.text)
+        if page is None and named is not None:
+            text = NO_SET.format(page=named.page, pages=named.pages, box=named.box, revision=named.revision)
+            yield PageFault(text, SET_HINT)
+        elif page is not None and page.code_place is None:
+            yield PageFault(NO_PLACES, TYPE_HINT)
+        elif page is not None and page.code_place is not None and named is not None:
+            flat = flattened(picture, code.corners, page.code_place, page.size_mm)
+            if flat is None:
+                yield PageFault(NO_MARKS.format(box=named.box), PAGE_HINT)
+            else:
+                yield _read(flat, page, printed.empty(page))
+
+
+def _read(flat: "Image", page: FormPage, empty: "Image | None") -> PageReading | PageFault:
+    """A straightened page, whose frames must be where they were printed."""
+    dark = darkness(np.asarray(flat))
+    found = frames(dark.lines, page.fields)
+    if sum(frame.is_found for frame in found.values()) < FOUND_SHARE * len(found):
+        named = read_page_code(page.code)
+        return PageFault(NO_FRAMES.format(box=named.box if named else ""), f"{PAGE_HINT}; {SET_HINT}")
+    kinds = {name: field.kind for name in found if (field := read_field(name))}
+    ticks = _ticks(dark, {name: frame for name, frame in found.items() if kinds.get(name) in TICKS})
+    if empty is not None:
+        blank = [name for name, tick in ticks.items() if tick == "blank"]
+        beside = marked_beside(dark.lines, found, page.fields, np.asarray(empty), blank)
+        ticks |= dict.fromkeys(beside, "unclear")
+    lines = {name: frame for name, frame in found.items() if kinds.get(name) not in TICKS}
+    written = [name for name, frame in lines.items() if _is_written(dark, frame)]
+    ticks |= {name: "unclear" for name in _denied(written) if ticks.get(name) == "ticked"}
+    doubtful = [name for name, tick in ticks.items() if tick in DOUBTFUL]
+    cuts = {name: _cut(flat, found[name], AROUND_TICK) for name in doubtful}
+    cuts |= {name: _cut(flat, found[name], AROUND_TEXT) for name in written}
+    return PageReading(page.code, ticks, tuple(written), cuts)
+
+
+def _ticks(dark: Darkness, boxes: Mapping[str, Frame]) -> dict[str, Tick]:
+    seen = {name: frame for name, frame in boxes.items() if frame.is_found}
+    insides = {name: inside_of(dark, frame) for name, frame in seen.items()}
+    shared = shared_pieces(dark.lines, seen, insides)
+    return {name: judged(insides[name], shared[name]) if name in seen else "unseen" for name in boxes}
+
+
+def _is_written(dark: Darkness, frame: Frame) -> bool:
+    """Whether anything is on a line, or the line is not seen; the end of a tick beside it aside."""
+    if not frame.is_found:
+        return True
+    inside = inside_of(dark, frame, LINE_INSET)
+    return any(not is_at_rim(piece) for piece in inside.pieces) or has_traces(inside)
+
+
+def _denied(written: Iterable[str]) -> Iterator[str]:
+    """The boxes for "correct" beside which a unit is written: what is meant is known once that is typed."""
+    for name in written:
+        if name.endswith("/found"):
+            yield f"{name.removesuffix('/found')}/ok"
+
+
+def _cut(flat: "Image", frame: Frame, around: int) -> bytes:
+    """A part of a page as a PNG picture."""
+    place = (
+        max(0, frame.left - around),
+        max(0, frame.top - around),
+        min(flat.width, frame.right + around),
+        min(flat.height, frame.bottom + around),
+    )
+    out = io.BytesIO()
+    flat.crop(place).save(out, "PNG", dpi=(DOTS * 25.4, DOTS * 25.4))
+    return out.getvalue()

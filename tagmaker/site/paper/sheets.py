@@ -1,0 +1,128 @@
+"""Pages put together to sheets: several pages of one, several pictures of a page, what is missing.
+
+Takes readings of pages with their sources; gives returns as forms and phones give them, and what is to be
+reported: ticks that are unclear, handwriting that is to be typed, pages that were not handed in.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tagmaker.problems import Problem, Where, error, note, warning
+from tagmaker.revisions.form_pages import FormPage
+from tagmaker.site.paper.pages import DOUBTFUL, PageFault, PageReading
+from tagmaker.site.paper.ticks import Tick
+from tagmaker.site.walk.returns import Return
+from tagmaker.tags.walk_code import WalkPage, page_code, read_page_code
+
+__all__ = ["PaperReturns", "put_together"]
+
+SHOWN = 12  # names in one message
+UNCLEAR_HINT = (
+    "until it is looked at again it counts as not seen; --cuts FOLDER writes pictures of all of them"
+)
+TYPE_HINT = "type it into the set's walk.pdf and hand that in too; --cuts FOLDER writes pictures of all of it"
+MISSING_HINT = "what is on it counts as not seen"
+
+
+class PaperReturns(Struct, frozen=True):
+    """What came back on paper: a return a sheet, and what is to be reported.
+
+    `written` are the names of the fields with handwriting, `cuts` pictures by a file's name: a field's, with
+    "_" for "/", and a number where there are several.
+    """
+
+    returns: tuple[Return, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    written: tuple[str, ...] = ()
+    cuts: Mapping[str, bytes] = {}
+
+
+Read = tuple[str, PageReading | PageFault]
+
+
+def put_together(found: Iterable[Read], printed: Mapping[str, FormPage]) -> PaperReturns:
+    """All pages, each with its source, as sheets; `printed` are the pages of the sets by their codes."""
+    faults: list[Problem] = []
+    sheets: dict[str, list[tuple[str, PageReading]]] = {}
+    for source, page in found:
+        if isinstance(page, PageFault):
+            faults.append(error("paper-unread", page.message, Where(source), page.hint))
+        else:
+            sheets.setdefault(_sheet_of(page.code), []).append((source, page))
+    kept = {_sheet_of(page.code): page.printed_for for page in printed.values() if page.printed_for}
+    returns: list[Return] = []
+    for code, pages in sheets.items():
+        one = _return_of(code, pages, kept.get(code, ""))
+        returns.append(one)
+        faults += _reported(one, code, pages)
+    written = {name: None for pages in sheets.values() for _, page in pages for name in page.written}
+    every = [page for of_sheet in sheets.values() for _, page in of_sheet]
+    return PaperReturns(tuple(returns), tuple(faults), tuple(written), dict(_cuts(every)))
+
+
+def _named(code: str) -> WalkPage:
+    """A page's code read, which was read before."""
+    page = read_page_code(code)
+    if page is None:
+        raise ValueError(f"{code!r} is no page's code")
+    return page
+
+
+def _sheet_of(code: str) -> str:
+    """The code of a sheet: of its first page."""
+    return page_code(replace(_named(code), page=1))
+
+
+def _return_of(code: str, pages: Sequence[tuple[str, PageReading]], kept: str) -> Return:
+    ticks = _agreed([page.ticks for _, page in pages])
+    values = {name: tick == "ticked" for name, tick in ticks.items() if tick not in DOUBTFUL}
+    unclear = tuple(name for name, tick in ticks.items() if tick in DOUBTFUL)
+    source = ", ".join(dict.fromkeys(source for source, _ in pages))
+    return Return(source, dict(values), {_named(code).box: kept}, unclear=unclear)
+
+
+def _agreed(pages: Sequence[Mapping[str, Tick]]) -> dict[str, Tick]:
+    """Every box's reading: pictures of one page that differ make it unclear; one that shows it is enough."""
+    found: dict[str, set[Tick]] = {}
+    for page in pages:
+        for name, tick in page.items():
+            found.setdefault(name, set()).add(tick)
+    agreed: dict[str, Tick] = {}
+    for name, ticks in found.items():
+        seen = ticks - {"unseen"}
+        agreed[name] = "unseen" if not seen else seen.pop() if len(seen) == 1 else "unclear"
+    return agreed
+
+
+def _reported(one: Return, code: str, pages: Sequence[tuple[str, PageReading]]) -> Iterator[Problem]:
+    """Pages that are missing, ticks that are unclear, and handwriting of a sheet."""
+    named, where = _named(code), Where(one.source)
+    found = {_named(page.code).page for _, page in pages}
+    missing = [str(page) for page in range(1, named.pages + 1) if page not in found]
+    if missing:
+        message = f"page {', '.join(missing)} of {named.pages} of the sheet of {named.box} was not handed in"
+        yield warning("paper-missing", message, where, MISSING_HINT, (named.box,))
+    if one.unclear:
+        message = f"not clear whether marked: {_list(one.unclear)}"
+        yield warning("paper-unclear", message, where, UNCLEAR_HINT, (named.box,))
+    written = list(dict.fromkeys(name for _, page in pages for name in page.written))
+    if written:
+        message = f"handwriting is not read: {_list(written)}"
+        yield note("paper-handwriting", message, where, TYPE_HINT, (named.box,))
+
+
+def _list(names: Sequence[str]) -> str:
+    more = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
+    return f"{', '.join(names[:SHOWN])}{more}"
+
+
+def _cuts(pages: Iterable[PageReading]) -> Iterator[tuple[str, bytes]]:
+    """Each cut by the name of its file."""
+    counts: dict[str, int] = {}
+    for page in pages:
+        for name, picture in page.cuts.items():
+            counts[name] = counts.get(name, 0) + 1
+            number = f"_{counts[name]}" if counts[name] > 1 else ""
+            yield f"{name.replace('/', '_')}{number}.png", picture

@@ -1,0 +1,199 @@
+"""What came back on paper, for `readback`: photos and scans of walk sheets filled in by pen.
+
+Takes files and the printed sets whose sheets they may be; gives returns as forms and phones give them, what
+is to be typed, and pictures of it. Where the boxes are is taken from the sets, never from today's job.
+"""
+
+import hashlib
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+
+from msgspec.structs import replace
+
+from tagmaker.catalog.words import Words
+from tagmaker.files.new_folder import check_new_folder, write_folder
+from tagmaker.files.plain import is_plain_file, plain_size, read_head, read_plain
+from tagmaker.problems import Problem, Where, error
+from tagmaker.revisions.form_pages import FormPage
+from tagmaker.revisions.plan_file import find_plan_file, read_form_pages
+from tagmaker.site.paper.flatten import DOTS
+from tagmaker.site.paper.pages import PageFault, PageReading, PrintedPages, read_picture
+from tagmaker.site.paper.sheets import PaperReturns, put_together
+from tagmaker.site.scans.kinds import HEAD_BYTES, RefusedKind, file_kind
+from tagmaker.site.scans.sources import BROKEN, FILE_BYTES_AT_MOST
+from tagmaker.site.walk.findings import BoxFindings
+from tagmaker.site.walk.gather import Returned
+from tagmaker.site.walk.returns import Sheet
+from tagmaker.symbols.read import Picture, open_picture, page_pictures
+from tagmaker.tags.fields import box_of, read_field
+
+__all__ = ["PrintedSets", "paper_back", "photos_among", "to_type", "with_paper", "write_cuts"]
+
+DOTS_AN_INCH = DOTS * 25.4
+EMPTY_KEPT = 8  # pages, four megabytes each
+SCAN_DPI = 200  # that of most scanners' one-bit pages: dots stay dots
+PAGES_AT_MOST = 2_000
+PHOTO_HINT = "name photos (JPEG or PNG), or a scanner's PDF"
+
+
+def photos_among(files: Iterable[Path]) -> tuple[list[Path], list[Path]]:
+    """The files that are photos by their first bytes, readable or not, and the rest."""
+    files = list(files)
+    photos = [file for file in files if isinstance(_kind(file), RefusedKind) or _kind(file) == "picture"]
+    return photos, [file for file in files if file not in photos]
+
+
+def _kind(file: Path) -> str | RefusedKind:
+    try:
+        head = read_head(file, HEAD_BYTES) if is_plain_file(file) else b""
+    except OSError:
+        return ""
+    return file_kind(head, file.suffix) if head else ""
+
+
+def paper_back(
+    photos: Sequence[Path], unfilled: Sequence[Problem], sets: Sequence[Path]
+) -> tuple[PaperReturns, list[Problem]]:
+    """What photos and scanned PDFs give, and the problems of files that are neither.
+
+    `unfilled` are the problems of PDFs without form fields: those that show a page of a sheet are scans.
+    """
+    if not photos and not unfilled:
+        return PaperReturns(), []
+    printed = PrintedSets()
+    problems = [problem for each in sets if (problem := printed.add(each))]
+    found: list[tuple[str, PageReading | PageFault]] = []
+    for file in photos:
+        pages = _read(file, printed)
+        if isinstance(pages, Problem):
+            problems.append(pages)
+        else:
+            found += pages
+    for problem in unfilled:
+        pages = _read(Path(problem.where.file), printed)
+        if isinstance(pages, Problem) or not any(_is_page(page) for _, page in pages):
+            problems.append(problem)
+        else:
+            found += pages
+    paper = put_together(found, printed.pages.by_code)
+    return paper, [*problems, *paper.problems]
+
+
+def _is_page(page: PageReading | PageFault) -> bool:
+    return isinstance(page, PageReading) or page.is_page
+
+
+class PrintedSets:
+    """The forms of printed sets: their pages by the texts of their codes, and pictures of them, empty."""
+
+    def __init__(self) -> None:
+        self._pages: dict[str, FormPage] = {}
+        self._files: dict[str, tuple[Path, str]] = {}
+        self._empty: dict[str, Picture | None] = {}
+
+    def add(self, path: Path) -> Problem | None:
+        """Take a set in; the problem where its plan.json cannot be read."""
+        found = read_form_pages(path)
+        if isinstance(found, Problem):
+            return found
+        for page in found.pages:
+            if page.code:
+                self._pages[page.code] = page
+                file = find_plan_file(path).with_name(page.file)
+                self._files[page.code] = file, found.digests.get(page.file, "")
+        return None
+
+    @property
+    def pages(self) -> PrintedPages:
+        """What a reader of pictures needs."""
+        return PrintedPages(self._pages, self._empty_page)
+
+    def _empty_page(self, page: FormPage) -> "Picture | None":
+        """A page as it was printed; None where its file is gone, or was filled in since."""
+        if page.code not in self._empty:
+            if len(self._empty) >= EMPTY_KEPT:
+                self._empty.clear()
+            self._empty[page.code] = self._drawn(page)
+        return self._empty[page.code]
+
+    def _drawn(self, page: FormPage) -> "Picture | None":
+        file, digest = self._files[page.code]
+        try:
+            content = read_plain(file, FILE_BYTES_AT_MOST) if is_plain_file(file) else b""
+            if hashlib.sha256(content).hexdigest() != digest:
+                return None
+            return next(page_pictures(content, DOTS_AN_INCH, only=[page.page]), None)
+        except BROKEN:
+            return None
+
+
+def _read(file: Path, printed: PrintedSets) -> list[tuple[str, PageReading | PageFault]] | Problem:
+    """Each page that a photo or a PDF shows, with its source; the problem of a file that cannot be read."""
+    where = Where(str(file))
+    try:
+        if plain_size(file) > FILE_BYTES_AT_MOST:
+            return error("return-unreadable", f"{file.name} is over 200 MB", where, PHOTO_HINT)
+        kind = _kind(file)
+        if isinstance(kind, RefusedKind):
+            return error("return-unreadable", f"{file.name} is refused: {kind.fault}", where, kind.hint)
+        content = read_plain(file, FILE_BYTES_AT_MOST)
+        return list(_pages(str(file), content, printed, is_pdf=kind == "pdf"))
+    except BROKEN as reason:
+        return error("return-unreadable", f"{file.name} cannot be read: {reason}", where, PHOTO_HINT)
+
+
+def _pages(
+    source: str, content: bytes, printed: PrintedSets, *, is_pdf: bool
+) -> Iterator[tuple[str, PageReading | PageFault]]:
+    if not is_pdf:
+        yield from ((source, page) for page in read_picture(open_picture(content), printed.pages))
+        return
+    for number, picture in enumerate(page_pictures(content, SCAN_DPI, PAGES_AT_MOST), start=1):
+        yield from ((f"{source} page {number}", page) for page in read_picture(picture, printed.pages))
+
+
+# --- what a person must look at -----------------------------------------------------------------------------
+
+
+def to_type(sheets: Iterable[Sheet], written: Iterable[str]) -> list[str]:
+    """The fields of a box with handwriting that no file has as a text."""
+    sheets = list(sheets)
+    typed = {
+        name for sheet in sheets for name, value in sheet.values.items() if isinstance(value, str) and value
+    }
+    boxes = {sheet.box for sheet in sheets}
+    return [name for name in written if box_of(name) in boxes and name not in typed]
+
+
+def with_paper(
+    box: BoxFindings, sheets: Sequence[Sheet], found: Returned, written: Iterable[str], words: Words
+) -> BoxFindings:
+    """A box with what on its paper is unclear and no other file shows, and with what is to be typed."""
+    names = sorted({name for sheet in sheets for name in sheet.unclear})
+    known = {name for name, value in found.values.items() if value != ""}
+    unclear = [
+        name for name in names if name.removesuffix("/off") not in known or _is_tick_unknown(name, found)
+    ]
+    texts = to_type(sheets, written)
+    unknown = [words("punch.unclear", names=", ".join(map(_short, unclear)))] if unclear else []
+    notes = [words("punch.to_type", names=", ".join(map(_short, texts)))] if texts else []
+    return replace(box, unknown=[*unknown, *box.unknown], notes=[*box.notes, *notes])
+
+
+def _is_tick_unknown(name: str, found: Returned) -> bool:
+    field = read_field(name)
+    return field is not None and field.kind == "tick" and not found.values.get(name)
+
+
+def _short(name: str) -> str:
+    """A field's name without its box."""
+    return name.partition("/")[2]
+
+
+def write_cuts(paper: PaperReturns, folder: Path) -> Problem | None:
+    """Write the pictures of what is unclear or written by hand into a new folder; a problem if that fails."""
+    problem = check_new_folder(folder)
+    if problem is None and paper.cuts:
+        _, problems = write_folder(folder, paper.cuts, lambda _folder: (True, ()))
+        problem = problems[0] if problems else None
+    return problem
