@@ -2,4 +2,5 @@
 
 from tagmaker.cli.begin import run
 
-run()
+if __name__ == "__main__":  # a work of the desk runs in a process that loads this module again
+    run()

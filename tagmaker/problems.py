@@ -55,15 +55,28 @@ CODES = {
     "capacity-wrong": "A capacity is not a number above zero, or its number can be read in two ways.",
     "length-unit": "A length has no unit, or one that is not known.",
     "length-wrong": "A length is not a number above zero, or its number can be read in two ways.",
+    "quantity-unit": "A pressure, mass, time, temperature or volume has no unit, or one that is not known.",
+    "quantity-wrong": "A pressure, mass, time, temperature or volume is not one clear number.",
     "tag-wrong": "A tag is not 1 to 24 letters, digits and hyphens, or begins with a hyphen.",
     "box-unknown": "A unit or the command line names a box that the job does not have.",
     "box-twice": "Two boxes have the same tag.",
+    "system-twice": "Two systems have the same tag.",
+    "system-unknown": "A box names a system that the job does not have, or none while others do.",
+    "system-empty": "No box names the system.",
+    "system-incomplete": "A system lacks figures of its manual, so that something is not checked or printed.",
+    "system-unchecked": "A system has a limit, and the job lacks what is to be compared with it.",
+    "system-capacity": "Connected capacity is outside the system's ratio (a warning if only by conversion).",
+    "system-crowded": "A system has more units than its limit.",
+    "system-refrigerant": "A system has another refrigerant than its job.",
+    "charge-unknown": "The charge of a system is unknown, because a figure, diameter or length is missing.",
+    "refrigerant-amount": "All of a system's charge in its smallest room, against the code's table; a note.",
     "family-unknown": "No family file of that name exists.",
     "family-wrong": "A family file contradicts itself.",
     "stock-unknown": "No stock file of that name exists, or it does not serve that use.",
     "stock-wrong": "A stock file contradicts itself: labels overlap or extend past the page.",
     "size-unknown": "The family has no box of that many ports.",
     "port-unknown": "The box has no such port, or the port is written wrongly.",
+    "tag-unknown": "The command line names a tag that the job does not have.",
     "pair-forbidden": "The family does not allow these two ports to be joined.",
     "port-single-and-joined": "A port is used both alone and in a joined pair, or in two pairs.",
     "unit-twice": "Two rows name the same unit.",
@@ -77,15 +90,18 @@ CODES = {
     "pair-needless": "A joined pair carries a load that one port can carry.",
     "spare-in-middle": "A spare port lies between used ports while the box's last port is used.",
     "address-twice": "Two units of one system have the same address.",
-    "address-wrong": "An address is not a number or GROUP-NUMBER, or is beyond the family's addresses.",
+    "address-wrong": "An address is not a number or GROUP-NUMBER, or is beyond the family's or system's.",
     "liquid-not-smaller": "A liquid line is as large as its gas line (a warning), or larger.",
-    "run-too-long": "A run is longer than the family allows.",
+    "run-too-long": "A run is longer than the family or the system allows.",
     "dimension-unusual": "A run, tube, insulation wall or cable is beyond common practice.",
     "spare-in-service": "The family has no switch that takes a spare port out of service.",
     "switches-ambiguous": "The family's rules cannot express this port use: the board would read another.",
     "text-too-long": "A text does not fit its place at a legible size.",
     "character-missing": "The typeface lacks a character.",
     "code-too-long": "A code does not fit its label at a readable size.",
+    "link-wrong": "The address of the placard's page is not one that a code can carry.",
+    "link-unused": "The address of the placard's page is given, and no code is a link.",
+    "link-plain": "The address of the placard's page is not secure, so phones do not keep the page.",
     "stock-misfit": "A named stock does not fit around the pipe or cable.",
     "stock-temporary": "A temporary stock is named for tags that must last.",
     "stock-unsuited": "A stock is used for something that it is not made for.",
@@ -121,6 +137,10 @@ CODES = {
     "plan-unproved": "A plan.json has no digests, so that it may have been changed after it was written.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
+    "edit-conflict": "A file of the job is not as the page showed it, or not as the change to undo left it.",
+    "edit-refused": "A change of the job names what does not exist, or cannot be made in its file.",
+    "edit-workbook": "A change is of cells of a workbook, which is never rewritten.",
+    "history-end": "There is no change to undo, or none to make again.",
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",
     "output-changed": "A file of the output folder changed since it was written, and would be replaced.",
     "output-whole": "A partial set would replace a whole one.",
@@ -150,7 +170,8 @@ class Severity(StrEnum):
 class Where(Struct, frozen=True):
     """A place in the user's input; lines and columns count from 1, 0 means the whole file or row.
 
-    In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows.
+    In a workbook it has a sheet, with the sheet's number for the order; its lines are the sheet's rows. A CSV
+    file's place may have a column, for who shows its cells; its text is the line's.
     """
 
     file: str
@@ -166,13 +187,14 @@ class Where(Struct, frozen=True):
 
     @property
     def cell(self) -> str:
-        """The cell's name as a spreadsheet has it, "C7"; of a row its number alone."""
-        return f"{column_letters(self.column)}{self.line}" if self.line else ""
+        """The cell's name as a spreadsheet has it, "C7"; of a row or a CSV file's line its number alone."""
+        letters = column_letters(self.column) if self.sheet else ""
+        return f"{letters}{self.line}" if self.line else ""
 
     @property
     def order(self) -> tuple[str, int, int, int]:
-        """What places are sorted by: file, sheet, line, column."""
-        return self.file, self.sheet_number, self.line, self.column
+        """What places are sorted by: file, sheet, line, and in a workbook the column."""
+        return self.file, self.sheet_number, self.line, self.column if self.sheet else 0
 
 
 def column_letters(number: int) -> str:

@@ -24,11 +24,13 @@ __all__ = [
     "CapacityUnit",
     "Length",
     "LengthUnit",
+    "QuantityKind",
     "Unreadable",
     "length_text",
     "number_text",
     "read_capacity",
     "read_length",
+    "read_quantity",
 ]
 
 CapacityUnit = Literal["Btu/h", "kBtu/h", "MBH", "ton", "kW"]
@@ -59,6 +61,11 @@ LENGTH_WORDS: dict[str, LengthUnit] = {
     "in": "in", "inch": "in", "inches": "in", '"': "in", "″": "in", "ft": "ft", "feet": "ft", "foot": "ft",
     "'": "ft", "′": "ft", "mm": "mm", "cm": "cm", "m": "m",
 }  # fmt: skip
+VOLUME_WORDS = {"ft3": "ft3", "ft³": "ft3", "cuft": "ft3", "cubicfeet": "ft3", "m3": "m3", "m³": "m3"}
+WORDS_OF: Mapping[str, Mapping[str, str]] = {
+    "text": {}, "capacity": CAPACITY_WORDS, "length": LENGTH_WORDS, "volume": VOLUME_WORDS,
+}  # fmt: skip
+"""The words of units by the kind of a cell."""
 # of both kinds: a value is printed in the system in which it was given
 METRIC = {"kW", "mm", "cm", "m"}
 LONG_MM = 1000  # from here a length is a distance, not a dimension of a part
@@ -152,7 +159,9 @@ def length_text(mm: float | Fraction, *, is_metric: bool) -> str:
 @lru_cache(maxsize=REMEMBERED)
 def read_capacity(text: str, column_unit: str = "") -> Capacity | Unreadable:
     """A capacity from "72 kBtu/h", or from "72" in a column headed with its unit."""
-    parts = _quantity(text, column_unit, CAPACITY_WORDS, "capacity", "72 kBtu/h")
+    parts = read_quantity(
+        text, column_unit, CAPACITY_WORDS, QuantityKind("capacity", "capacity", "72 kBtu/h")
+    )
     if isinstance(parts, Unreadable):
         return parts
     value, unit = parts
@@ -162,7 +171,7 @@ def read_capacity(text: str, column_unit: str = "") -> Capacity | Unreadable:
 @lru_cache(maxsize=REMEMBERED)
 def read_length(text: str, column_unit: str = "") -> Length | Unreadable:
     """A length from "1-1/8 in" or "62 ft", or from a bare number in a column headed with its unit."""
-    parts = _quantity(text, column_unit, LENGTH_WORDS, "length", "3/8 in")
+    parts = read_quantity(text, column_unit, LENGTH_WORDS, QuantityKind("length", "length", "3/8 in"))
     if isinstance(parts, Unreadable):
         return parts
     value, unit = parts
@@ -171,12 +180,9 @@ def read_length(text: str, column_unit: str = "") -> Length | Unreadable:
     return Length(value * MM_EACH[unit], f"{shown} {unit}")
 
 
-def unit_word(text: str, kind: Literal["text", "capacity", "length"]) -> str:
+def unit_word(text: str, kind: Literal["text", "capacity", "length", "volume"]) -> str:
     """The unit that a word means for a kind of cell ("MBH"), empty when it is none; texts have no units."""
-    if kind == "text":
-        return ""
-    words: Mapping[str, str] = CAPACITY_WORDS if kind == "capacity" else LENGTH_WORDS
-    return words.get(_plain(text), "")
+    return WORDS_OF[kind].get(_plain(text), "")
 
 
 def _plain(unit: str) -> str:
@@ -184,14 +190,24 @@ def _plain(unit: str) -> str:
     return "".join(unit.casefold().split()).rstrip(".")
 
 
-def _quantity(
-    text: str, column_unit: str, words: Mapping[str, Unit], what: str, example: str
+class QuantityKind(Struct, frozen=True):
+    """What a text should be, in words; what its problem codes begin with; how to write it."""
+
+    what: str
+    code: str
+    example: str
+    may_be_zero: bool = False
+
+
+def read_quantity(
+    text: str, column_unit: str, words: Mapping[str, Unit], kind: QuantityKind
 ) -> tuple[Fraction, Unit] | Unreadable:
     """The number and unit of a text; the unit in the cell counts before the column's."""
+    what, example = kind.what, kind.example
     match = QUANTITY.fullmatch(text.strip())
     if not match:
         return Unreadable(
-            f"{what}-wrong", f"{what} {text!r} is not a number with a unit", f'write it like "{example}"'
+            f"{kind.code}-wrong", f"{what} {text!r} is not a number with a unit", f'write it like "{example}"'
         )
     digits, unit_text = match.groups()
     unit = words.get(_plain(unit_text or column_unit))
@@ -199,13 +215,14 @@ def _quantity(
         known = ", ".join(dict.fromkeys(words.values()))
         flaw = f"has a unit that is not known, {unit_text!r}" if unit_text else "has no unit"
         return Unreadable(
-            f"{what}-unit", f"{what} {text!r} {flaw}", f'write it like "{example}"; known units: {known}'
+            f"{kind.code}-unit", f"{what} {text!r} {flaw}", f'write it like "{example}"; known units: {known}'
         )
     value = _number(digits.strip(), whole_unit=unit == "Btu/h")
-    if value is None or value <= 0:
+    if value is None or value < 0 or (value == 0 and not kind.may_be_zero):
+        above = "" if kind.may_be_zero else " above zero"
         return Unreadable(
-            f"{what}-wrong",
-            f"{what} {text!r} is not one clear number above zero",
+            f"{kind.code}-wrong",
+            f"{what} {text!r} is not one clear number{above}",
             f'write it like "{example}", without a comma or with a point for decimals',
         )
     return value, unit

@@ -17,15 +17,15 @@ __all__ = ["REQUIRED", "ColumnKind", "ColumnWords", "column_words", "plain_word"
 
 REQUIRED = ("unit", "box", "port")
 """Columns without which a row cannot be placed; a capacity may be missing while the job is a draft."""
-ColumnKind = Literal["text", "capacity", "length"]
+ColumnKind = Literal["text", "capacity", "length", "volume"]
 KINDS: tuple[ColumnKind, ...] = get_args(ColumnKind)
 
 
 class ColumnWords(Struct, frozen=True):
     """The words, all plain.
 
-    `key_of` gives a column's key, `kind_of` what a key holds: text, capacity, length. `ambiguous` gives what
-    a word could mean; `groups` the keys whose words keep their meaning below a heading over several columns;
+    `key_of` gives a column's key, `kind_of` what a key holds: text or a quantity. `ambiguous` gives what a
+    word could mean; `groups` the keys whose words keep their meaning below a heading over several columns;
     `remarks` are columns left out with a note, `others` columns of other things; `box_key_of` gives a box's
     key on a sheet of boxes; `levels` and `named_levels` are the words of a sheet's name that is a level;
     `totals` and `headings` are the first words of rows that hold no unit; `spares` and `undecided` are

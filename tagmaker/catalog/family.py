@@ -29,6 +29,7 @@ __all__ = [
     "Rule",
     "SetBy",
     "load_family",
+    "read_addresses",
     "read_family",
 ]
 
@@ -144,15 +145,15 @@ def read_family(name: str, table: Table) -> Family:
         rules=tuple(_rule(each) for each in table.tables("rule")),
         where=Where(table.file.shown),
         port_valves=table.flag("port_valves"),
-        addresses=_addresses(table),
+        addresses=read_addresses(table),
         longest_run=table.length("longest_run"),
     )
     table.close()
     return family
 
 
-def _addresses(table: Table) -> tuple[int, int] | None:
-    """The least and the greatest number of an address, where the family gives them."""
+def read_addresses(table: Table) -> tuple[int, int] | None:
+    """The least and the greatest number of an address, where the table gives them."""
     whole = {"type": "integer", "minimum": 0}
     value = table.take("addresses", {"type": "array", "items": whole, "minItems": 2, "maxItems": 2})
     if value is None:

@@ -16,7 +16,9 @@ from tagmaker import __version__
 from tagmaker.cli.align import align
 from tagmaker.cli.changes import changes
 from tagmaker.cli.check import check
+from tagmaker.cli.desk import desk
 from tagmaker.cli.explain import explain
+from tagmaker.cli.hold import hold
 from tagmaker.cli.make import make
 from tagmaker.cli.manual import manual
 from tagmaker.cli.printing import print_lines, printing
@@ -76,6 +78,8 @@ COMMANDS = (
     (readback, "readback example_jobs/bakery/returned --job example_jobs/bakery"),
     (explain, 'explain 4 "bank 1: 1 2" --family four-port-boards --wish "A spare, B used"'),
     (room, 'room example_jobs/clinic --capacity "36 kBtu/h" --near BB-12'),
+    (hold, 'hold "600 psi" "70 F" "40 F" "561.5 psi" --gauge "0.5 psi" --thermometer "0.5 F"'),
+    (desk, "desk example_jobs"),
     (manual, "manual job-file"),
 )
 """Every command with the example at the end of its help, in the order of the help."""

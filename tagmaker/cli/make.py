@@ -92,7 +92,7 @@ def make(
     target = out or default_out(path)
     check_since(since, target, prints_all=all_tags)
     asked = Selection(
-        boxes=upper(box), ports=upper(only), stage=stage or "", kit=kit or "",
+        boxes=upper(box), only=upper(only), stage=stage or "", kit=kit or "",
         skip=skip, blind=blind, proof=not no_proof, png=png, since=since, prints_all=all_tags,
     )  # fmt: skip
     with Bar() as bar:

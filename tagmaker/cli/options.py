@@ -4,13 +4,11 @@ A path that does not exist is wrong usage: a message on standard error and exit 
 a job is a problem: exit code 1.
 """
 
-import json
 import shlex
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated
 
-import msgspec
 import typer
 from msgspec import Struct
 
@@ -18,6 +16,7 @@ from tagmaker.cli.printing import NOT_PRINTED, NotPrinted, print_lines, report_n
 from tagmaker.cli.show import problem_lines
 from tagmaker.files.plain import is_folder, is_there
 from tagmaker.problems import Problem, at_most_each, has_errors
+from tagmaker.workflows.as_json import json_object
 
 __all__ = [
     "AsJson",
@@ -50,7 +49,11 @@ Boxes = Annotated[
 ]
 Only = Annotated[
     list[str] | None,
-    typer.Option("--only", metavar="BOX/PORT", help="Print only the tags of this port; repeatable."),
+    typer.Option(
+        "--only",
+        metavar="BOX/PORT",
+        help="Print only the tags of this port, or one tag by its code: BOX/PORT/WHAT[/UNIT]; repeatable.",
+    ),
 ]
 Since = Annotated[
     Path | None,
@@ -167,14 +170,3 @@ def end(
         report_not_printed(reason, is_done=code == 0)
         raise typer.Exit(code or NOT_PRINTED) from reason
     raise typer.Exit(code)
-
-
-def json_object(result: Struct | None, problems: Iterable[Problem] | None = None) -> str:
-    """A result's fields as one JSON object on one line, with `problems` as its last key where given.
-
-    The text is ASCII, so that it reads the same in every encoding of a terminal or pipe.
-    """
-    content = {} if result is None else msgspec.to_builtins(result)
-    if problems is not None:
-        content["problems"] = [msgspec.to_builtins(each.outline) for each in problems]
-    return json.dumps(content)

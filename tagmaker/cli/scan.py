@@ -15,20 +15,13 @@ import typer
 from tagmaker.cli.options import AsJson, Since, end, job_path, json_object, print_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable
 
-    from tagmaker.site.scans.judge import Verdict
     from tagmaker.site.scans.landing import PortResult
-    from tagmaker.tags.codes import TagCode, What
     from tagmaker.workflows.scan import Answer, Scanned
 
 __all__ = ["answer_lines", "scan", "summary_lines"]
 
-WHAT: "Mapping[What, str]" = {
-    "LIQ": "LIQUID", "GAS": "GAS", "COM": "COMM CABLE", "TRM": "TERMINAL",
-    "LOC": "LOCATOR", "SUC": "MAIN SUCTION", "HOT": "MAIN HOT GAS",
-}  # fmt: skip
-"""What a tag hangs on, by the third part of its code."""
 MANY = {"tag": "tags", "placard": "placards", "walk page": "walk pages", "unknown": "unknown"}
 NOT_SCANNED = "not scanned"
 
@@ -86,47 +79,13 @@ def answer_lines(answer: "Answer") -> list[str]:
 
     For anything else what the code is and how it differs, and whether it closes a terminal.
     """
+    from tagmaker.workflows.scan_words import verdict_line
+
     tag = answer.verdict.scan.tag
     if answer.landing and tag and tag.port:
         return [answer.landing]
-    lines = [_verdict_line(answer.verdict), *(f"    {each}" for each in answer.verdict.differences)]
+    lines = [verdict_line(answer.verdict), *(f"    {each}" for each in answer.verdict.differences)]
     return [*lines, answer.landing] if answer.landing else lines
-
-
-def _verdict_line(verdict: "Verdict") -> str:
-    """What a code is, and whether it matches the job where one was named: tags carry no job's number."""
-    found, belongs = verdict.scan, verdict.belongs
-    other = ", NOT of this job"
-    if found.tag:
-        whose = ", matches this job's tags" if belongs else other if belongs is False else ""
-        return f"{found.text}: {_tag_text(found.tag)}{whose}"
-    if found.placard:
-        known = ", of this job" if found.placard.number else ", without a job number"
-        whose = known if belongs else other if belongs is False else ""
-        state = f": {_state(verdict)}" if belongs is not None or verdict.differences else ""
-        return f"placard {found.placard.box} revision {found.placard.revision}{whose}{state}"
-    if page := found.page:
-        whose = ", of this job" if belongs else other if belongs is False else ""
-        return f"walk page {page.page} of {page.pages} of {page.box} revision {page.revision}{whose}"
-    if found.fault:
-        first = found.text.split("\n", 1)[0].removeprefix("BOX ")
-        return f"placard {first}: DAMAGED OR ALTERED"
-    return f"unknown code: {found.text!r} ({found.source})"
-
-
-def _tag_text(tag: "TagCode") -> str:
-    parts = [part for part in (tag.box, tag.port, WHAT[tag.what], tag.unit) if part]
-    on = ", continuing cable" if tag.goes_on else ""
-    return f"{' · '.join(parts)}, at the {tag.end}{on}"
-
-
-def _state(verdict: "Verdict") -> str:
-    """How a placard compares with the job as it is today, with its age where that is known."""
-    from tagmaker.site.scans.age import UNCHANGED
-
-    if not verdict.differences:
-        return "matches the current job" + (", unchanged since" if verdict.age == UNCHANGED else "")
-    return f"DIFFERS, {verdict.age.upper()}" if verdict.age else "DIFFERS"
 
 
 def summary_lines(done: "Scanned") -> list[str]:

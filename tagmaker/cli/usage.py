@@ -38,6 +38,8 @@ EXTRA: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 """The option that a word too many was probably meant for, by command."""
 TOO_MANY = re.compile(r"Got unexpected extra argument(?:\(s\)|s)? \((.*)\)$", re.DOTALL)
+BELOW_ZERO = re.compile(r"-(?=[\d.]+ *(?:°|deg)? *[FC]$)", re.ASCII | re.IGNORECASE)
+"""A temperature's minus, which would be taken for an option's."""
 TAG = re.compile(r"[A-Za-z0-9]+(?:-[A-Za-z0-9]*)*[0-9][A-Za-z0-9-]*")
 PLAIN: Mapping[str, str] = {
     "int_parsing": "{input!r} is not a whole number",
@@ -61,7 +63,7 @@ class Program(TyperGroup):
         **extra: Any,
     ) -> Any:
         """Run a command and exit; called with `standalone_mode=False`, exceptions are the caller's."""
-        words = list(sys.argv[1:] if args is None else args)
+        words = [BELOW_ZERO.sub("−", word) for word in (sys.argv[1:] if args is None else args)]
         run = partial(
             super().main, words, prog_name, complete_var, False, windows_expand_args, **extra
         )  # fmt: skip

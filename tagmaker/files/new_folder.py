@@ -45,6 +45,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes], judge: Callable[[Path
     try:
         with parents_made(folder), locked(folder), _stage(folder) as work:
             for name, content in files.items():
+                (work / name).parent.mkdir(parents=True, exist_ok=True)
                 write_synced(work / name, content)
             is_good, problems = judge(work)
             if not is_good:

@@ -12,12 +12,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 __all__ = [
+    "file_mark",
     "files_below",
     "files_in",
     "is_folder",
     "is_plain_file",
     "is_there",
     "lies_within",
+    "pieces_of",
     "plain_digest",
     "plain_size",
     "read_head",
@@ -51,6 +53,15 @@ def plain_size(path: Path) -> int:
     return path.stat().st_size
 
 
+def file_mark(path: Path) -> tuple[int, int, int]:
+    """What shows that a file changed without reading it: time, size, node; zeros where it is not there."""
+    try:
+        now = path.stat()
+    except OSError:
+        return 0, 0, 0
+    return now.st_mtime_ns, now.st_size, now.st_ino
+
+
 def files_in(folder: Path, pattern: str) -> Iterator[Path]:
     """Entries of a folder whose names match a pattern ("*.toml"), in the file system's order."""
     return folder.glob(pattern)
@@ -73,7 +84,7 @@ def read_plain(path: Path, at_most: int) -> bytes:
     """A plain file's bytes; OSError where it is a pipe or device, or larger than `at_most` bytes."""
     pieces: list[bytes] = []
     size = 0
-    for piece in _pieces(path):
+    for piece in pieces_of(path):
         pieces.append(piece)
         size += len(piece)
         if size > at_most:  # a file may grow while it is read, so its size is no promise
@@ -84,13 +95,13 @@ def read_plain(path: Path, at_most: int) -> bytes:
 def plain_digest(path: Path) -> str:
     """SHA-256 of a plain file's bytes, in hexadecimal digits; OSError where it is a pipe or device."""
     digest = hashlib.sha256()
-    for piece in _pieces(path):
+    for piece in pieces_of(path):
         digest.update(piece)
     return digest.hexdigest()
 
 
-def _pieces(path: Path) -> Iterator[bytes]:
-    """The bytes of a plain file, piece by piece."""
+def pieces_of(path: Path) -> Iterator[bytes]:
+    """The bytes of a plain file, piece by piece; OSError where it is a pipe or device."""
     with open(path, "rb", opener=_open) as file:
         # asked of the open handle: between a look at the path and this open another file may have its name
         if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):

@@ -12,7 +12,7 @@ import threading
 from collections.abc import Callable, Iterator
 from types import FrameType
 
-__all__ = ["all_is_done", "held", "interrupt_raises", "stop_cleanly", "undone_if_stopped"]
+__all__ = ["SIGNALS", "all_is_done", "held", "interrupt_raises", "stop_cleanly", "undone_if_stopped"]
 
 Undo = Callable[[], str]
 """Undoes what a stopped run would leave; gives what is to be printed of it, or an empty text."""

@@ -20,6 +20,7 @@ from tagmaker.files.near import did_you_mean
 from tagmaker.files.plain import is_plain_file, plain_size, read_plain
 from tagmaker.files.toml_lines import Path as KeyPath
 from tagmaker.files.toml_lines import key_lines
+from tagmaker.measures import Measure
 from tagmaker.problems import CONTROL, Problem, Where, error
 from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
 
@@ -32,6 +33,7 @@ __all__ = [
     "Table",
     "TomlFile",
     "did_you_mean",
+    "parsed_toml",
     "plain_text",
     "read_bytes",
     "read_text",
@@ -40,7 +42,8 @@ __all__ = [
 ]
 
 TAG = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,23}", re.ASCII)
-Quantity = TypeVar("Quantity", Capacity, Length)  # Python 3.11 has no other way to write it
+Kind = TypeVar("Kind", bound=Measure)
+Quantity = TypeVar("Quantity", bound=Capacity | Length | Measure)  # Python 3.11 has no other way to write it
 Choice = TypeVar("Choice", bound=str)
 FILE_BYTES_AT_MOST = 20_000_000
 TOML_BYTES_AT_MOST = 8_000_000  # some 2,000 boxes with all their units; read, it takes fifty times as much
@@ -127,7 +130,7 @@ def plain_text(text: str, shown: str) -> str | Problem:
 def read_toml(path: Path, shown: str) -> TomlFile | Problem:
     """A TOML file with the lines of its keys, or the problem with it."""
     text = read_text(path, shown, TOML_BYTES_AT_MOST)
-    return text if isinstance(text, Problem) else _parsed(text, shown)
+    return text if isinstance(text, Problem) else parsed_toml(text, shown)
 
 
 def toml_of(text: str, asked: list[KeyRead]) -> TomlFile:
@@ -135,7 +138,7 @@ def toml_of(text: str, asked: list[KeyRead]) -> TomlFile:
     return TomlFile("", tomllib.loads(text), {}, asked)
 
 
-def _parsed(text: str, shown: str) -> TomlFile | Problem:
+def parsed_toml(text: str, shown: str) -> TomlFile | Problem:
     """A text as TOML; what tomllib would take too long for is refused before it is parsed."""
     if odd := NESTED.search(text) or LONG_NUMBER.search(text):
         what = "a key of too many parts" if odd.re is NESTED else "a number of too many digits"
@@ -320,6 +323,11 @@ class Table:
         if value is None:
             return None
         return self._quantity(key, read_length(_as_text(value)))
+
+    def measure(self, key: str, kind: type[Kind], *, required: bool = False) -> Kind | None:
+        """A measure of a kind, with its unit."""
+        value = self.take(key, QUANTITY, required=required)
+        return None if value is None else self._quantity(key, kind.read(_as_text(value)))
 
     def _quantity(self, key: str, read: Quantity | Unreadable) -> Quantity | None:
         """A quantity that was read, or None with its problem noted."""

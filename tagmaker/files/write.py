@@ -6,6 +6,7 @@ disk before it: hence the order write, fsync, rename.
 
 import contextlib
 import os
+import stat
 import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -48,10 +49,17 @@ def write_whole(path: Path, content: bytes) -> None:
         try:
             new.unlink(missing_ok=True)  # a killed run's; a link there would be followed
             write_synced(new, content)
+            _take_mode(new, path)
             new.replace(path)
         except BaseException:
             _removed(new)
             raise
+
+
+def _take_mode(new: Path, old: Path) -> None:
+    """Let the same people read and write a file as the one that it replaces, where the system has modes."""
+    with contextlib.suppress(OSError):
+        new.chmod(stat.S_IMODE(old.stat().st_mode))
 
 
 def _removed(path: Path) -> str:

@@ -1,4 +1,4 @@
-"""A job's choices for reading its schedules: `[columns]` and `sheets`.
+"""A job's choices for reading its schedules: `[columns]`, `sheets` and `hidden_left_out`.
 
 Takes a job file's tables; gives the choices, and later reports those that no schedule has a use for: a typing
 error in a header's name would otherwise silently change what is read.
@@ -8,14 +8,15 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
-from tagmaker.files.plain import is_folder
+from tagmaker.files.plain import files_in, is_folder, lies_within
 from tagmaker.files.toml import Table, did_you_mean, read_toml
+from tagmaker.job.schedule.cells import HIDDEN_KEY, HIDDEN_LEFT_OUT
 from tagmaker.job.schedule.columns import known_name
 from tagmaker.job.schedule.read import Schedule
-from tagmaker.job.schedule.result import Choices
+from tagmaker.job.schedule.result import Choices, ReadSheet
 from tagmaker.problems import Problem
 
-__all__ = ["choices_of_job", "job_file", "read_choices", "report_unused"]
+__all__ = ["catalog_of_job", "choices_of_job", "files_of_job", "job_file", "read_choices", "report_unused"]
 
 DEFAULTS = ("insulation", "cable")
 """Keys of [job] that hold for every unit that gives none of its own."""
@@ -24,6 +25,25 @@ DEFAULTS = ("insulation", "cable")
 def job_file(path: Path) -> Path:
     """The file of a job that is named by its folder, or by the file itself."""
     return path / "job.toml" if is_folder(path) else path
+
+
+def catalog_of_job(path: Path) -> tuple[Path, ...]:
+    """The families and stocks of a job's own."""
+    folder = job_file(path).parent
+    own = (sorted(files_in(folder / kind, "*.toml")) for kind in ("families", "stocks"))
+    return tuple(file for files in own for file in files)
+
+
+def files_of_job(path: Path) -> tuple[Path, ...]:
+    """A job's TOML file and the schedules that it names, there or not."""
+    file = job_file(path)
+    folder = file.parent
+    found = read_toml(file, file.name)
+    schedules: tuple[str, ...] = ()
+    if not isinstance(found, Problem):
+        schedules = Table.whole(found, []).table("job").texts("schedule")
+    within = [folder / name for name in schedules if lies_within(folder / name, folder)]
+    return (file, *within)
 
 
 def choices_of_job(path: Path | None) -> tuple[Choices, list[Problem]]:
@@ -52,7 +72,8 @@ def read_choices(top: Table, head: Table) -> Choices:
     table.close()
     given = {key: head.length(key) for key in DEFAULTS}
     defaults = {key: length for key, length in given.items() if length}
-    return Choices(columns, head.texts("sheets"), defaults, of_job=True)
+    hidden = head.texts(HIDDEN_KEY)
+    return Choices(columns, head.texts("sheets"), defaults, of_job=True, hidden=hidden)
 
 
 def report_unused(top: Table, head: Table, choices: Choices, schedules: Iterable[Schedule]) -> None:
@@ -74,3 +95,14 @@ def report_unused(top: Table, head: Table, choices: Choices, schedules: Iterable
             head.wrong(
                 "value-wrong", "sheets", f"no schedule has a sheet {name!r}", did_you_mean(name, names)
             )
+    _report_unhidden(head, choices, sheets)
+
+
+def _report_unhidden(head: Table, choices: Choices, sheets: Iterable[ReadSheet]) -> None:
+    """Report the names of hidden rows to leave out that no hidden row has: it may be used now."""
+    rows = [row for sheet in sheets for row in (*sheet.left, *sheet.hidden) if row.name]
+    left_out = {row.name for row in rows if row.why == HIDDEN_LEFT_OUT}
+    for name in choices.hidden:
+        if name not in left_out:
+            hint = did_you_mean(name, [row.name for row in rows]) if rows else "delete the name"
+            head.wrong("value-wrong", HIDDEN_KEY, f"no hidden row of a schedule holds {name!r}", hint)

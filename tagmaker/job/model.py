@@ -7,6 +7,7 @@ matter.
 
 import datetime as dt
 import re
+from fractions import Fraction
 from pathlib import Path
 
 from msgspec import Struct
@@ -14,10 +15,21 @@ from msgspec import Struct
 from tagmaker.catalog.family import Family
 from tagmaker.catalog.walk_items import WalkItem
 from tagmaker.job.prints import Prints
+from tagmaker.measures import Mass, MassPerLength, Pressure, Time, Vacuum, Volume
 from tagmaker.problems import Where
 from tagmaker.units import Capacity, CapacityUnit, Length
 
-__all__ = ["Bands", "BoxRow", "Job", "Mains", "UnitRow"]
+__all__ = [
+    "Bands",
+    "BoxRow",
+    "Charge",
+    "HeightLimits",
+    "Job",
+    "Mains",
+    "PressureTest",
+    "SystemRow",
+    "UnitRow",
+]
 
 
 ADDRESS = re.compile(r"(?:([0-9]{1,4})-)?([0-9]{1,4})")
@@ -72,6 +84,7 @@ class UnitRow(Struct, frozen=True):
     insulation: Length | None = None
     run: Length | None = None
     cable: Length | None = None
+    room_volume: Volume | None = None
     unread: frozenset[str] = frozenset()
 
     @property
@@ -91,6 +104,77 @@ class Bands(Struct, frozen=True):
 
     interval: Length | None
     where: Where
+
+
+class Charge(Struct, frozen=True):
+    """What the manual in hand gives of a charge: from the factory, for each box and unit, and by length.
+
+    `per_length` has the diameters of liquid lines as given. None is a figure that is not given, never zero.
+    """
+
+    factory: Mass | None = None
+    per_box: Mass | None = None
+    per_unit: Mass | None = None
+    per_length: tuple[tuple[Length, MassPerLength], ...] = ()
+
+    @property
+    def unit(self) -> str:
+        """The unit in which the charge is printed: that of the first figure of a mass."""
+        given = (each for each in (self.factory, self.per_box, self.per_unit) if each)
+        return next((each.unit for each in given), "g")
+
+
+class PressureTest(Struct, frozen=True):
+    """Pressure and time of the test, the vacuum to reach, by how much it may rise and in which time."""
+
+    pressure: Pressure | None = None
+    hold: Time | None = None
+    vacuum: Vacuum | None = None
+    vacuum_rise: Vacuum | None = None
+    vacuum_hold: Time | None = None
+
+
+class HeightLimits(Struct, frozen=True):
+    """The most that the outdoor unit is above or below its units, and the units are from each other."""
+
+    outdoor_above: Length | None = None
+    outdoor_below: Length | None = None
+    between_units: Length | None = None
+
+
+class SystemRow(Struct, frozen=True):
+    """One [[system]]: what the manual of its equipment gives; what is absent is empty or None, never assumed.
+
+    `ratio` are the least and most connected capacity in per cent of the outdoor unit's, `addresses` the least
+    and greatest number of an address. Limits of runs: `longest_run` from the outdoor unit to a unit,
+    `total_run` of all pipes, `first_box` from the outdoor unit to a box, `port_run` from a box to a unit. In
+    an institutional occupancy half of the refrigerant is allowed.
+    """
+
+    tag: str
+    where: Where
+    outdoor: str = ""
+    capacity: Capacity | None = None
+    refrigerant: str = ""
+    ratio: tuple[Fraction, Fraction] | None = None
+    units_most: int | None = None
+    addresses: tuple[int, int] | None = None
+    longest_run: Length | None = None
+    total_run: Length | None = None
+    first_box: Length | None = None
+    port_run: Length | None = None
+    heights: HeightLimits = HeightLimits()
+    charge: Charge = Charge()
+    test: PressureTest = PressureTest()
+    is_institutional: bool = False
+    installer: str = ""
+    lubricant: str = ""
+    source: str = ""
+
+    @property
+    def key(self) -> str:
+        """The tag in capitals."""
+        return self.tag.upper()
 
 
 class Job(Struct, frozen=True):
@@ -113,6 +197,7 @@ class Job(Struct, frozen=True):
     where: Where
     bands: Bands | None = None
     walk_items: tuple[WalkItem, ...] = ()
+    systems: tuple[SystemRow, ...] = ()
 
     @property
     def title(self) -> str:

@@ -16,21 +16,24 @@ from tagmaker.catalog.columns import ColumnKind, column_words
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import outside
 from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
+from tagmaker.files.history import end_unfinished
 from tagmaker.files.plain import is_folder, is_there, lies_within
 from tagmaker.files.toml import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
 from tagmaker.job.box_facts import BOX_TEXTS, box_of_sheet, merged
 from tagmaker.job.choices import job_file, read_choices, report_unused
 from tagmaker.job.model import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.prints import read_prints
-from tagmaker.job.schedule.read import Schedule, read_schedule
+from tagmaker.job.schedule.read import Schedule, read_sheets, understand
 from tagmaker.job.schedule.result import BoxFacts, Choices, Spare
 from tagmaker.job.schedule.rows import Cell, unit_row, with_defaults
 from tagmaker.job.schedule.shared_causes import first_few
 from tagmaker.job.schedule.sheet import ROWS_AT_MOST
+from tagmaker.job.sources import ReadJob, Source
+from tagmaker.job.systems import read_systems
 from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.units import CAPACITY_UNITS
 
-__all__ = ["read_job", "read_job_file"]
+__all__ = ["read_job", "read_job_file", "read_job_sources"]
 
 REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
 BEGIN_HINT = "a job is a folder with a file job.toml; `tagmaker manual job-file` shows the smallest one"
@@ -40,22 +43,36 @@ MAINS = ("liquid", "suction", "hot_gas")
 
 def read_job(path: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     """The job in a folder (or of a TOML file) with every problem found; None where nothing can be planned."""
+    read = read_job_sources(path)
+    return read.job, read.problems
+
+
+def read_job_sources(path: Path) -> ReadJob:
+    """The same with the schedules that it was read from."""
     file_path = job_file(path)
     if not is_there(file_path):
-        return None, (error("job-missing", f"no {file_path.name} here", Where(str(path)), BEGIN_HINT),)
+        missing = error("job-missing", f"no {file_path.name} here", Where(str(path)), BEGIN_HINT)
+        return ReadJob(None, (missing,))
     if is_folder(path) and not lies_within(file_path, path):
-        return None, (outside(file_path.name, Where(str(path))),)
+        return ReadJob(None, (outside(file_path.name, Where(str(path))),))
+    if half_changed := end_unfinished(file_path.parent):
+        return ReadJob(None, half_changed)
     file = read_toml(file_path, file_path.name)
     if isinstance(file, Problem):
-        return None, (file,)
-    return read_job_file(file, file_path.parent)
+        return ReadJob(None, (file,))
+    return _read(file, file_path.parent)
 
 
 def read_job_file(file: TomlFile, folder: Path) -> tuple[Job | None, tuple[Problem, ...]]:
     """The job of a TOML file that was read already."""
+    read = _read(file, folder)
+    return read.job, read.problems
+
+
+def _read(file: TomlFile, folder: Path) -> ReadJob:
     reading = _Reading(file, folder, [])
     job = reading.job()
-    return job, _once(reading.problems)
+    return ReadJob(job, _once(reading.problems), tuple(reading.sources))
 
 
 def _once(problems: Iterable[Problem]) -> tuple[Problem, ...]:
@@ -77,6 +94,7 @@ class _Reading:
     problems: list[Problem]
     spares: list[Spare] = field(default_factory=list)
     facts: dict[str, BoxFacts] = field(default_factory=dict)  # of sheets of boxes, by tag in capitals
+    sources: list[Source] = field(default_factory=list)
 
     def job(self) -> Job | None:
         """All parts in the order in which their problems are best read; None without any box."""
@@ -114,6 +132,7 @@ class _Reading:
             where=self.file.where(("job",)),
             bands=self._bands(top),
             walk_items=self._walk_items(top),
+            systems=read_systems(top),
         )
         head.close()
         top.close()
@@ -277,17 +296,19 @@ class _Reading:
         They must be in the job's folder.
         """
         before = len(self.problems)
-        schedules: list[Schedule] = []
         for name in head.texts("schedule"):
             path = self.folder / name
             if not lies_within(path, self.folder):
                 self.problems.append(outside(f"schedule {name!r}", head.where("schedule")))
                 continue
-            found, problems = read_schedule(path, name, choices)
-            schedules.append(found)
+            sheets, problems = read_sheets(path, name)
+            found = Schedule()
+            if not problems:
+                found, problems = understand(sheets, name, choices)
+            self.sources.append(Source(name, tuple(sheets), found))
             self.problems += problems
-        report_unused(top, head, choices, schedules)
-        schedule = Schedule(tuple(sheet for each in schedules for sheet in each.sheets))
+        report_unused(top, head, choices, [source.schedule for source in self.sources])
+        schedule = Schedule(tuple(sheet for source in self.sources for sheet in source.schedule.sheets))
         self.spares = schedule.spares
         self.problems += self._take_facts(schedule)
         of_units = self.problems[before:]

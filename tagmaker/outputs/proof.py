@@ -17,6 +17,7 @@ from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.place import Placed
 from tagmaker.symbols.encode import SymbolKind
 from tagmaker.symbols.read import Decoded, page_pictures, read_print
+from tagmaker.tags.placard_forms import form_heading
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
@@ -151,16 +152,13 @@ def _compared(
 
 
 def _unread(page_name: str, expected: Expected) -> Problem:
-    first = expected.text.split("\n")[0]
-    message = f"{page_name}: the code {first!r} does not read back where it was printed"
+    message = f"{page_name}: the code {form_heading(expected.text)!r} does not read back where it was printed"
     return error("code-unreadable", message, expected.where, HINT)
 
 
 def _unexpected(page_name: str, code: Decoded, where: Where) -> Problem:
-    first = code.text.split("\n")[0]
-    return error(
-        "code-unreadable", f"{page_name}: a code reads {first!r} where none was expected", where, HINT
-    )
+    message = f"{page_name}: a code reads {form_heading(code.text)!r} where none was expected"
+    return error("code-unreadable", message, where, HINT)
 
 
 def _within(code: Decoded, expected: Expected, page: Page) -> bool:

@@ -16,6 +16,8 @@ from tagmaker.plan.checks import check_box
 from tagmaker.plan.model import BoxPlan, Port, Setting
 from tagmaker.plan.plan_job import plan_box
 from tagmaker.plan.ports import pairs
+from tagmaker.plan.system_checks import capacity_within_ratio, units_within_limit
+from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Severity, Where, has_errors
 from tagmaker.units import Capacity
 
@@ -24,10 +26,12 @@ __all__ = [
     "Headroom",
     "Move",
     "candidates",
+    "headrooms",
     "largest_headroom",
     "moves",
     "nearest_first",
     "one_more",
+    "over_with_one_more",
 ]
 
 
@@ -166,14 +170,15 @@ def _left_in_box(box: BoxPlan) -> Capacity | None:
 def largest_headroom(boxes: Iterable[BoxPlan]) -> tuple[Headroom, ...]:
     """The free port, the free pair and the used port that could carry most, where there is one of each."""
     most: dict[tuple[bool, bool], Headroom] = {}
-    for each in (each for box in boxes for each in _headrooms(box)):
+    for each in (each for box in boxes for each in headrooms(box)):
         kind = (each.is_shared, not each.is_shared and "+" in each.name)
         if each.capacity.btuh > 0 and (kind not in most or most[kind].capacity < each.capacity):
             most[kind] = each
     return tuple(most[kind] for kind in sorted(most))
 
 
-def _headrooms(box: BoxPlan) -> Iterator[Headroom]:
+def headrooms(box: BoxPlan) -> Iterator[Headroom]:
+    """How much more each port could carry whose load is known, and each free pair."""
     family = box.row.family
     for port in box.ports:
         if port.load is not None:
@@ -187,6 +192,17 @@ def _headrooms(box: BoxPlan) -> Iterator[Headroom]:
 def _within_box(box: BoxPlan, left: Capacity) -> Capacity:
     limit = box.row.family.box_limit
     return min(left, Capacity(limit.btuh - _known(box).btuh)) if limit else left
+
+
+def over_with_one_more(job: Job, system: SystemPlan, capacity: Capacity) -> Iterator[Problem]:
+    """The errors of a system with one more unit of that capacity, whichever of its boxes it is on."""
+    if not system.boxes:
+        return
+    more = replace(system, units=(*system.units, one_more(job, system.boxes[0], capacity, "")))
+    for check in (capacity_within_ratio, units_within_limit):
+        for problem in check(job, more):
+            if problem.severity is Severity.ERROR:
+                yield replace(problem, message=f"with one more unit, {problem.message}")
 
 
 def moves(before: BoxPlan, after: BoxPlan) -> tuple[Move, ...]:

@@ -5,10 +5,10 @@ is a question, since only the manual for the box decides.
 """
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from tagmaker.catalog.practice import is_tube, practice
 from tagmaker.job.model import Job, UnitRow
+from tagmaker.job.systems import SAME_TUBE_MM
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.units import Length
@@ -22,8 +22,6 @@ __all__ = [
     "units_usual",
 ]
 
-SAME_MM = Fraction(1, 10)
-"""Diameters that differ by less are the same tube: 3/8 in is 9.525 mm and sold as 9.52 mm."""
 ADDRESS_HINT = "an address is a number or GROUP-NUMBER: 12 or 2-07"
 
 
@@ -73,9 +71,9 @@ def liquid_below_gas(_job: Job, box: BoxPlan) -> Iterator[Problem]:
 def _liquid(  # noqa: PLR0913, PLR0917 — two lines, their names, where they are given
     liquid: Length | None, gas: Length | None, whose: str, line: str, where: Where, box: BoxPlan
 ) -> Iterator[Problem]:
-    if liquid is None or gas is None or liquid.mm <= gas.mm - SAME_MM:
+    if liquid is None or gas is None or liquid.mm <= gas.mm - SAME_TUBE_MM:
         return
-    if liquid.mm >= gas.mm + SAME_MM:
+    if liquid.mm >= gas.mm + SAME_TUBE_MM:
         message = f"{whose}: the liquid line ({liquid.text}) is larger than the {line} ({gas.text})"
         hint = "the two are probably exchanged: liquid is the smaller tube"
         yield error("liquid-not-smaller", message, where, hint, (box.row.key,))

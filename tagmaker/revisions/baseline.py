@@ -23,7 +23,6 @@ from tagmaker.revisions.issued import (
     tag_digest,
 )
 from tagmaker.tags.model import Tag
-from tagmaker.tags.placard_text import placard_text
 from tagmaker.tags.revision import revision_text
 
 __all__ = ["Baseline"]
@@ -66,8 +65,7 @@ class Baseline(Struct, frozen=True, dict=True):
         if not self.has_placard(new):
             return new
         earlier = self.placards[box.row.key]
-        text = placard_text(job, box, earlier.revision)
-        dated = replace(new.placard, revision=earlier.revision, date=earlier.date, text=text)
+        dated = replace(new.placard, revision=earlier.revision, date=earlier.date, text=earlier.text)
         return replace(new, placard=dated)
 
     def on_site(self, box: IssuedBox) -> frozenset[str]:

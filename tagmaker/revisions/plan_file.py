@@ -19,7 +19,7 @@ from tagmaker import __version__
 from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
 from tagmaker.files.sealed import BLANK, is_sealed, sealed
-from tagmaker.plan.outline import BoxOutline, Btuh
+from tagmaker.plan.outline import BoxOutline, Btuh, SystemOutline
 from tagmaker.problems import Problem, ProblemOutline, Where, error, warning
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
@@ -32,11 +32,13 @@ __all__ = [
     "PLAN_FILE",
     "FormSet",
     "PlanFile",
+    "SetHead",
     "find_plan_file",
     "plan_json",
     "read_form_pages",
     "read_manifest",
     "read_plan_file",
+    "read_set",
     "unproved",
 ]
 
@@ -56,7 +58,10 @@ HINT = "name the plan.json of a whole set that `tagmaker make` wrote"
 
 
 class PartRecord(Struct, frozen=True):
-    """What a set is limited to; `since` is the revision of the earlier set of which it is the update."""
+    """What a set is limited to; `ports` has codes of single tags too.
+
+    `since` is the revision of the earlier set of which it is the update.
+    """
 
     boxes: tuple[str, ...]
     ports: tuple[str, ...]
@@ -85,6 +90,7 @@ class PlanFile(Struct, frozen=True, kw_only=True):
     placards: tuple[IssuedPlacard, ...]
     tags: tuple[IssuedTag, ...]
     form_pages: list[FormPage] = []
+    systems: list[SystemOutline] = []
     problems: tuple[ProblemOutline, ...]
 
 
@@ -92,6 +98,17 @@ class _Head(Struct, frozen=True):
     """The keys of [job], whatever they are."""
 
     job: dict[str, object]
+
+
+class SetHead(Struct, frozen=True):
+    """What a set is: its job, what it is limited to, its files in print order, their digests."""
+
+    job: IssuedJob
+    partial: bool
+    part: PartRecord
+    files: tuple[str, ...]
+    digests: dict[str, str]
+    proof: bool
 
 
 def plan_json(
@@ -112,13 +129,14 @@ def plan_json(
         digest=issued.digest,
         proof=selection.proof,
         partial=selection.is_limited,
-        part=PartRecord(selection.boxes, selection.ports, selection.stage, selection.kit, since),
+        part=PartRecord(selection.boxes, selection.only, selection.stage, selection.kit, since),
         files=(*files, PLAN_FILE),
         digests={**files, PLAN_FILE: BLANK},
         boxes=issued.boxes,
         units=issued.units,
         placards=issued.placards,
         tags=issued.tags,
+        systems=list(issued.systems),
         form_pages=list(form_pages),
         problems=tuple(problem.outline for problem in problems),
     )
@@ -153,6 +171,19 @@ def read_manifest(out: Path) -> Manifest:
     return Manifest(names, is_whole, PLAN_FILE, digests, is_intact)
 
 
+def read_set(out: Path) -> SetHead | None:
+    """What the set in a folder is, by its plan.json; None where there is no sound one.
+
+    Quicker than `read_plan_file`, and of a part of a job too: boxes and tags are passed over.
+    """
+    try:
+        content = read_plain(out / PLAN_FILE, BYTES_AT_MOST)
+        head = msgspec.json.decode(content, type=SetHead)
+    except (OSError, msgspec.MsgspecError, ValueError, RecursionError):
+        return None
+    return head if is_sealed(content, PLAN_FILE, head.digests.get(PLAN_FILE, "")) else None
+
+
 def read_plan_file(path: Path) -> Issued | Problem:
     """An earlier set; the problem where the file is none, or is only of a part of a job."""
     path, where = find_plan_file(path), Where(path.name)
@@ -165,7 +196,8 @@ def read_plan_file(path: Path) -> Issued | Problem:
             "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
         )
     parts = found.boxes, found.units, found.tags, found.placards
-    return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests))
+    systems = tuple(found.systems)
+    return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests), systems=systems)
 
 
 class FormSet(Struct, frozen=True):

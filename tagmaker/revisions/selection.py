@@ -1,4 +1,4 @@
-"""What of a job is printed, and how: boxes, single ports, a stage of the works, one kit, what changed.
+"""What of a job is printed, and how: boxes, single ports and tags, a stage, one kit, what changed.
 
 A selection never changes what a thing looks like or which code it has, only whether it is printed: what is
 printed in parts is the same as what is printed at once.
@@ -21,8 +21,9 @@ KITS: tuple[Kit, ...] = get_args(Kit)
 
 
 class Selection(Struct, frozen=True):
-    """What of a job is printed; empty fields limit nothing. Boxes and ports ("BB-1/C") in capitals.
+    """What of a job is printed; empty fields limit nothing. Boxes and `only` in capitals.
 
+    `only` names ports ("BB-1/C") and single tags by their codes ("BB-1/C/LIQ"): what any of them names.
     `skip` labels of each stock's first sheet stay empty; `blind` leaves what is expected out of walk sheets;
     `proof` reads the printed codes back; `png` writes pages as pictures too. `since` is the plan.json of the
     set that is on site, `baseline` that set once it was read: only what changed since is printed, or, with
@@ -30,7 +31,7 @@ class Selection(Struct, frozen=True):
     """
 
     boxes: tuple[str, ...] = ()
-    ports: tuple[str, ...] = ()
+    only: tuple[str, ...] = ()
     stage: Literal[Stage, ""] = ""
     kit: Literal[Kit, ""] = ""
     skip: int = 0
@@ -47,7 +48,7 @@ class Selection(Struct, frozen=True):
 
         Neither do blind walk sheets, which leave out what is expected.
         """
-        return bool(self.boxes or self.ports or self.stage or self.kit) or self.is_update
+        return bool(self.boxes or self.only or self.stage or self.kit) or self.is_update
 
     @property
     def is_update(self) -> bool:
@@ -57,7 +58,7 @@ class Selection(Struct, frozen=True):
     @property
     def has_sheets(self) -> bool:
         """Whether placards and verification sheets belong to it, not tags alone."""
-        return not self.ports and not self.kit and self.stage != "rough-in"
+        return not self.only and not self.kit and self.stage != "rough-in"
 
     def on_site(self, box: IssuedBox) -> frozenset[str]:
         """Codes of a box's tags that are on site already and are not printed again."""
@@ -86,7 +87,7 @@ class Selection(Struct, frozen=True):
         insulation: pipe tags again, unless they are the tie-on tags of the rough-in, and what is stuck on
         late. Since an earlier set it has tie-on tags too: those that changed must be replaced.
         """
-        if self.ports and f"{tag.box.upper()}/{tag.port}" not in self.ports:
+        if self.only and f"{tag.box.upper()}/{tag.port}" not in self.only and tag.code not in self.only:
             return False
         if self.kit and kit_of(tag) != self.kit:
             return False

@@ -31,7 +31,7 @@ from tagmaker.sheets.walk import walk_pages
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 
-__all__ = ["FittedBox", "fit_box"]
+__all__ = ["FittedBox", "fit_box", "fit_tag"]
 
 Fit = Callable[[Tag, Stock], tuple[FittedLabel | None, tuple[Problem, ...]]]
 """Lays a tag out on its stock."""
@@ -88,10 +88,15 @@ def _labels(
     for tag in tags:
         if not selection.takes(tag, job.prints):
             continue
-        stock = stock_of(job, tag)
-        misfit = check_fit(tag, stock, job.folder)
-        label, found = fit(tag, stock) if not misfit else (None, ())
+        label, found = fit_tag(job, tag, fit)
         if label:  # read aloud as one paragraph
             labels.append(replace(label, marks=part("P", label.marks)))
-        problems += [*misfit, *found]
+        problems += found
     return tuple(labels), problems
+
+
+def fit_tag(job: Job, tag: Tag, fit: Fit) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
+    """A tag laid out on its stock; None, with the problems, where the stock or the label does not fit."""
+    stock = stock_of(job, tag)
+    misfit = check_fit(tag, stock, job.folder)
+    return (None, misfit) if misfit else fit(tag, stock)

@@ -45,15 +45,20 @@ class _LaidOut(Struct, frozen=True):
 
 
 def fit_cached(
-    tag: Tag, stock: Stock, words: Words, widest: Widest = NO_WIDEST
+    tag: Tag, stock: Stock, words: Words, widest: Widest = NO_WIDEST, *, has_marks: bool = True
 ) -> tuple[FittedLabel | None, tuple[Problem, ...]]:
-    """The tag laid out for its stock as `fit_label` does it, from the cache where a like tag was laid out."""
+    """The tag laid out for its stock as `fit_label` does it, from the cache where a like tag was laid out.
+
+    Without `has_marks` it is not filled in, where only heights and problems are asked for.
+    """
     if not has_stand_ins() or not _is_common(tag.code, stock.symbol):
         return fit_label(tag, stock, words, widest)
     common, figures = _common(tag)
     laid_out = _laid_out(common, stock, words, widest)
     if laid_out is None or len(figures) >= len(FIGURES):
         return fit_label(tag, stock, words, widest)  # so that problems name this very tag
+    if not has_marks:
+        return FittedLabel(tag, (), laid_out.heights, laid_out.has_code), ()
     signs = dict(zip(FIGURE_NUMBERS, figures, strict=False))
     signs[ord(LETTER)] = tag.port
     marks = [fill(signs, tag.code) if fill else mark for mark, fill in laid_out.marks]

@@ -1,4 +1,4 @@
-"""What a placard says around its boards and ports: whose it is, where, cautions, who signs, the code.
+"""What a placard says around its boards and ports: whose it is, where, cautions, who signs.
 
 Takes a planned box, its job and a frame; each part is as high as its texts need, and can say so beforehand.
 """
@@ -9,35 +9,26 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
-from tagmaker.problems import error
 from tagmaker.sheets.page_head import PAGE_CAPS
-from tagmaker.symbols.encode import QR_QUIET, Level, Symbol, qr, qr_columns
-from tagmaker.tags.placard_text import placard_text
 from tagmaker.tags.refrigerant import refrigerant_text, refrigerant_warnings
 from tagmaker.typeset.canvas import Layout
-from tagmaker.typeset.codes import least_module, on_dots, whole_dots
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.paragraphs import Paragraph, draw_paragraphs, paragraphs_height
 from tagmaker.typeset.text import LINES_AT_MOST, Style, lines_needed, text_height, text_width
 
-__all__ = ["LEVELS", "MODULE_LEAST", "WIDE_PAGE", "PlacardParts"]
+__all__ = ["WIDE_PAGE", "PlacardParts"]
 
 WIDE_PAGE = 150.0  # mm, letter and A4; narrower pages are labels, read from nearby
-LEVELS: tuple[Level, ...] = ("Q", "M", "L")
-"""Tried in turn: a fold or scratch through both codes asks for as much recovery as fits (measured)."""
-MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
-MODULE_MOST = 0.7
-FINDER = 7  # modules of a finder pattern, ISO/IEC 18004
-CREASE = 3.0  # mm that a fold makes unreadable, with some to spare
 _line = partial(Paragraph, least=PAGE_CAPS)
 """A paragraph that is never below the least height of a page's text."""
-CAPTION = 3.6  # mm below a code for what it is
 TAG_LEAST = 0.6  # of its usual height: a longer tag has a line of its own
 FACT_NAME = 26.0  # mm of the names beside a small page's facts
 CAUTION_PAD = 2.0  # mm beside the cautions
 FACT_GAP = 6.0  # mm: the place does not run on into where power is isolated
 FACT_SHARES = (1.15, 1)  # of the width, for the place and for the isolation
 FACT_CAPS = (4.0, 3.6, 3.2, 2.9)  # mm: the largest in which a wide page's facts take a line each
+SHORTENED = "checked_manual"  # of the lines to sign, where its frame is narrow
+SIGN_GAP = 4.0  # mm between the name of a line to sign and its date
 KEPT = 30  # characters of a fact that is kept on one line
 CAUTIONS = ("power", "pressure", "manual")
 
@@ -220,68 +211,12 @@ class PlacardParts:
             self.layout.rule(frame.x, y, frame.right, y, 0.25)
             below = Frame(frame.x, y + 0.3, frame.width, 3.6)
             style = Style(PAGE_CAPS, PAGE_CAPS)
-            self.layout.text(self.words(f"placard.{key}"), below, style)
-            date = Style(PAGE_CAPS, PAGE_CAPS, align="right")
-            self.layout.text(self.words("placard.signed_date"), below, date)
-
-    # --- the code ----------------------------------------------------------------------------------------
-
-    @cached_property
-    def text(self) -> str:
-        """What the code says."""
-        return placard_text(self.job, self.box)
-
-    def code_side(self) -> float:
-        """The least side of a code's place, its caption included; 0 where no code holds the text."""
-        columns = qr_columns(self.text, LEVELS[-1])
-        cell = least_module(self.stock.dots_per_mm, MODULE_LEAST)
-        return (columns + 2 * QR_QUIET) * cell + CAPTION if columns else 0.0
-
-    def apart(self, side: float, most: float) -> float:
-        """How far two codes side by side are apart in height, at most so far, in places of that side.
-
-        A fold through the finder patterns of both leaves neither (measured: 6 folds in 100): they overlap by
-        more than these, or not at all.
-        """
-        found = self._symbol(side - CAPTION)
-        if found is None:
-            return most
-        symbol, cell = found
-        high = symbol.rows * cell
-        overlapping = high - 2 * FINDER * cell - CREASE
-        return overlapping if overlapping < most < high + CREASE else most
-
-    def code(self, frame: Frame) -> None:
-        """The placard's text as one QR code, as large as its place allows, with what it is below it."""
-        square, below = frame.top(frame.height - CAPTION)
-        room = min(square.width, square.height)
-        found = self._symbol(room)
-        if found is None:
-            message = f"placard of {self.box.row.tag}: its code holds too much for this page"
-            hint = "choose a larger placard in [print]"
-            problem = error("code-too-long", message, self.box.row.where, hint, (self.box.row.key,))
-            self.layout.problems.append(problem)
-            return
-        symbol, cell = found
-        side = (symbol.columns + 2 * QR_QUIET) * cell
-        x = on_dots(square.x + (square.width - side) / 2 + QR_QUIET * cell, self.stock.dots_per_mm)
-        y = on_dots(square.y + (square.height - side) / 2 + QR_QUIET * cell, self.stock.dots_per_mm)
-        with self.layout.figure(self.words("placard.scan")):
-            self.layout.symbol(symbol, x, y, cell)
-        style = Style(PAGE_CAPS, PAGE_CAPS, align="center", upright="top")
-        below = Frame(below.x, y + (symbol.rows + QR_QUIET) * cell, below.width, CAPTION)
-        self.layout.text(self.words("placard.scan"), below, style)
-
-    def _symbol(self, room: float) -> tuple[Symbol, float] | None:
-        """The code with the most recovery whose modules are still large enough, and its module in mm."""
-        for level in LEVELS:
-            columns = qr_columns(self.text, level)
-            if not columns:
-                continue
-            cell = whole_dots(min(MODULE_MOST, room / (columns + 2 * QR_QUIET)), self.stock.dots_per_mm)
-            if cell >= MODULE_LEAST - 1e-9:
-                return qr(self.text, level), cell
-        return None
+            name, date = self.words(f"placard.{key}"), self.words("placard.signed_date")
+            is_narrow = text_width(f"{name}{date}", PAGE_CAPS) + SIGN_GAP > below.width
+            if key == SHORTENED and is_narrow:
+                name = self.words("placard.checked_manual_short")
+            self.layout.text(name, below, style)
+            self.layout.text(date, below, Style(PAGE_CAPS, PAGE_CAPS, align="right"))
 
 
 def _line_height(fact: list[Paragraph], width: float) -> float:

@@ -17,7 +17,7 @@ from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Cell
 from tagmaker.typeset.text import lines_at, lines_needed
 
-__all__ = ["PortTable", "port_table"]
+__all__ = ["PortTable", "Row", "load_bar", "port_table"]
 
 SHARES = (0.075, 0.36, 0.3, 0.15, 0.115)
 SHARES_NARROW = (0.09, 0.37, 0.31, 0.23)
@@ -68,7 +68,7 @@ class PortTable(Struct, frozen=True):
         return all(
             not cell.text or lines_at(cell.text, place.width, cell.caps, bold=cell.bold) > 0
             for row in self.rows
-            for cell, place in zip(row.cells(caps), self._places(row, self._top), strict=False)
+            for cell, place in zip(row.cells(caps), self.places(row, self._top), strict=False)
         )
 
     def height(self, caps: float = PAGE_CAPS) -> float:
@@ -90,7 +90,7 @@ class PortTable(Struct, frozen=True):
 
     def row_height(self, row: Row, caps: float) -> float:
         """One row's lines."""
-        places = self._places(row, self._top)
+        places = self.places(row, self._top)
         cells = zip(row.cells(caps), places, strict=False)
         return max(cell.height(place.width) for cell, place in cells) + 2 * PAD
 
@@ -107,10 +107,7 @@ class PortTable(Struct, frozen=True):
     def draw(self, layout: Layout, frame: Frame, caps: float, rows: Sequence[Row]) -> None:
         """The heads and some rows from the top of a frame down, spread over it as far as rows may be high."""
         head, rest = frame.top(self.head_height)
-        with layout.part("TR"):
-            for cell, place in zip(self.heads, head.columns(self.shares, GAP), strict=True):
-                with layout.part("TH"):
-                    layout.text(cell.text, place, cell.style(place.width))
+        self.draw_heads(layout, head)
         heights = [self.row_height(row, caps) for row in rows]
         spare = max(0.0, rest.height - sum(heights)) / max(1, len(rows))
         for row, height in zip(rows, heights, strict=True):
@@ -119,9 +116,16 @@ class PortTable(Struct, frozen=True):
             with layout.part("TR"):
                 self._row(layout, row, strip, caps)
 
+    def draw_heads(self, layout: Layout, head: Frame) -> None:
+        """The heads of the columns."""
+        with layout.part("TR"):
+            for cell, place in zip(self.heads, head.columns(self.shares, GAP), strict=True):
+                with layout.part("TH"):
+                    layout.text(cell.text, place, cell.style(place.width))
+
     def _row(self, layout: Layout, row: Row, strip: Frame, caps: float) -> None:
         """A row's texts, each in the middle of its height, and the bar of a used port."""
-        places = self._places(row, strip)
+        places = self.places(row, strip)
         for cell, place in zip(row.cells(caps), places, strict=False):
             high = cell.height(place.width)
             middle = Frame(place.x, place.y + (place.height - high) / 2, place.width, high)
@@ -130,13 +134,13 @@ class PortTable(Struct, frozen=True):
         if row.port and len(places) == len(SHARES):
             with layout.part("TD"):
                 if row.port.units:
-                    _bar(layout, row.port, places[-1])
+                    load_bar(layout, row.port, places[-1])
 
     @property
     def _top(self) -> Frame:
         return Frame(0, 0, self.width, 0)
 
-    def _places(self, row: Row, frame: Frame) -> list[Frame]:
+    def places(self, row: Row, frame: Frame) -> list[Frame]:
         """The columns of a row."""
         return frame.columns(self.shares if row.port else HALVES, GAP)
 
@@ -192,7 +196,7 @@ def _unfitted(box: BoxPlan, words: Words) -> str:
     return f"{', '.join(names)}: {words('placard.no_port')}" if names else ""
 
 
-def _bar(layout: Layout, port: Port, cell: Frame) -> None:
+def load_bar(layout: Layout, port: Port, cell: Frame) -> None:
     """The load as a share of the limit."""
     frame = Frame(cell.x, cell.y + cell.height / 2 - 1.3, cell.width, 2.6)
     layout.rect(frame, line=0.25)

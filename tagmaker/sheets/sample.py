@@ -4,6 +4,8 @@ Takes a stock; gives pages for `stocks` and `align`. Samples are laid out as rea
 that holds no tag shows that.
 """
 
+from functools import lru_cache
+
 from msgspec.structs import replace
 
 from tagmaker.catalog.reading import reading_rules
@@ -20,7 +22,17 @@ from tagmaker.typeset.fonts import PLAIN, face
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import Style
 
-__all__ = ["align_page", "align_points", "holds_caution", "reads", "reads_from", "sample_page", "shorts"]
+__all__ = [
+    "align_page",
+    "align_points",
+    "holds_caution",
+    "label_picture",
+    "reads",
+    "reads_from",
+    "sample_label",
+    "sample_page",
+    "shorts",
+]
 
 MATTERING: frozenset[TextRole] = frozenset({"main", "box", "kind", "unit", "caution"})
 ALIGN_INSET = 25.0  # mm from a page's edges to its cross-hairs
@@ -94,6 +106,7 @@ def holds_caution(stock: Stock, words: Words, use: str) -> bool:
     return tag is None or fit_label(tag, stock, words)[0] is not None
 
 
+@lru_cache(maxsize=256)  # asked of every stock for each hint that names larger ones
 def reads(stock: Stock, words: Words, use: str) -> bool:
     """Whether every text of an ordinary tag and of a spare port's reads from where it is read."""
     fits = fit_label(_ordinary(use, words), stock, words)[0] is not None
@@ -130,6 +143,18 @@ def sample_page(stock: Stock, words: Words) -> Page:
         marks.append(Rect(x, y, width, height, line=0.2, ink=0.5, dash=(1.0, 1.0)))
         marks += moved(label_marks, x, y)
     return Page(*stock.page, tuple(marks))
+
+
+def sample_label(stock: Stock, words: Words, use: str) -> FittedLabel | None:
+    """A sample for one use; None where not even that fits."""
+    return _sample(stock, words, (use,))
+
+
+def label_picture(stock: Stock, label: FittedLabel | None) -> Page:
+    """One label by itself, with its outline; the outline alone where nothing fits."""
+    width, height = stock.label
+    outline = Rect(0, 0, width, height, line=0.3, ink=0.5)
+    return Page(width, height, (*(label.marks if label else ()), outline))
 
 
 def align_points(stock: Stock) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -7,6 +7,7 @@ threads run while they work.
 
 import io
 import math
+import threading
 import warnings
 from collections.abc import Collection, Iterable, Iterator
 from typing import TYPE_CHECKING, TypeAlias
@@ -19,11 +20,13 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from pypdfium2 import PdfPage
 
-__all__ = ["Decoded", "Picture", "open_picture", "page_pictures", "read_codes", "read_print"]
+__all__ = ["PDFIUM", "Decoded", "Picture", "open_picture", "page_pictures", "read_codes", "read_print"]
 
 Picture: TypeAlias = "Image"
 """A grey picture, for those who hand it on."""
 POINTS_AN_INCH = 72
+PDFIUM = threading.Lock()
+"""Held while pdfium works: it is made for one thread at a time."""
 MM_AN_INCH = 25.4
 PIXELS_AT_MOST = 200_000_000
 PHOTO_PIXELS_AT_MOST = 110_000_000  # of the phones whose sensors have 108 million
@@ -60,23 +63,31 @@ def page_pictures(
     """
     import pypdfium2  # noqa: PLC0415 — heavy, needed for proofs only
 
-    document = pypdfium2.PdfDocument(pdf)
+    with PDFIUM:
+        document = pypdfium2.PdfDocument(pdf)
     try:
         if pages_at_most is not None and len(document) > pages_at_most:
             raise ValueError(f"it has more than {pages_at_most:,} pages")
         for number in sorted(only) if only is not None else range(1, len(document) + 1):
             if number > len(document):
                 break
-            page = document[number - 1]
-            width, height = (points * dpi / POINTS_AN_INCH for points in page.get_size())
-            if width * height > PIXELS_AT_MOST:
-                raise ValueError("a page is too large")
-            _to_whole_dots(page, dpi / POINTS_AN_INCH)
-            picture = page.render(scale=dpi / POINTS_AN_INCH, grayscale=True).to_pil()
-            page.close()  # or its glyphs and paths are kept until the document's end
+            with PDFIUM:
+                picture = _picture(document[number - 1], dpi / POINTS_AN_INCH)
             yield picture
     finally:
-        document.close()
+        with PDFIUM:
+            document.close()
+
+
+def _picture(page: "PdfPage", dots_a_point: float) -> "Image":
+    """A page as a grey picture; closed, or its glyphs and paths are kept until the document's end."""
+    width, height = (points * dots_a_point for points in page.get_size())
+    if width * height > PIXELS_AT_MOST:
+        raise ValueError("a page is too large")
+    _to_whole_dots(page, dots_a_point)
+    picture: Image = page.render(scale=dots_a_point, grayscale=True).to_pil()
+    page.close()
+    return picture
 
 
 def _to_whole_dots(page: "PdfPage", dots_a_point: float) -> None:

@@ -1,6 +1,7 @@
 """The placard's text, written and read: the text in its code, which a person can read on any phone.
 
-    text  = first, board+, loads, crc, each ended by LF
+    text  = [short], first, board+, loads, crc, each ended by LF
+    short = tag " R" revision " " count " ON:" (" " switches of a board)* " END"
     first = "BOX " tag " REV " revision [" JOB " number]
     board = PLACE " " (letter | letter "-" letter) ": " bank ("; " bank)*
     bank  = "BANK " number " ON " ("none" | number (" " number)*)
@@ -8,12 +9,18 @@
     port  = name " spare" | name " " (load | "?") "/" limit
     crc   = "CRC " eight hexadecimal digits, of every byte before its line
 
+The short line has all ON switches by place and bank: `BB-1 R2 3 ON: LEFT 1:1 RIGHT 1:2 2:4 END` is bank 1
+switch 1 of the left board, bank 1 switch 2 and bank 2 switch 4 of the right one. A camera shows about one
+line before anything is opened; the count and END show whether it was cut. Texts printed earlier have no short
+line.
+
 The tag is written as in the job, not in capitals, since it is the key by which the office finds the box. A
 text whose CRC or grammar is broken is refused whole: half of the settings of a board are worse than none.
 """
 
 import re
 import zlib
+from collections.abc import Sequence
 
 from msgspec import Struct
 
@@ -26,15 +33,19 @@ __all__ = [
     "PlacardFacts",
     "SeenBoard",
     "SeenPort",
+    "begins_box_line",
     "begins_placard",
     "crc_line",
     "ends_placard",
+    "long_text",
     "placard_text",
     "port_facts",
     "read_placard",
+    "short_line",
 ]
 
-START = re.compile(r"BOX \S+ REV ")
+BOX_LINE = re.compile(r"BOX \S+ REV ")
+SHORT = re.compile(r"[A-Za-z0-9-]{1,24} R\S{1,8} \d{1,3} ON: ", re.ASCII)
 FIRST = re.compile(r"BOX (\S+) REV (\S+)(?: JOB (.+))?")
 BOARD = re.compile(r"([A-Z]+) ([A-Z])(?:-([A-Z]))?: (BANK .+)")
 BANK = re.compile(r"BANK (\d{1,3}) ON (none|\d{1,3}(?: \d{1,3})*)", re.ASCII)
@@ -43,6 +54,7 @@ PORT = re.compile(
     r"([A-Z](?:\+[A-Z])*) (?:(spare)|(\?|\d{1,12}(?:\.\d{1,3})?)/(\d{1,12}(?:\.\d{1,3})?))", re.ASCII
 )
 CRC = re.compile(r"CRC ([0-9A-F]{8})")
+NO_FORMAT = "a line is not in placard format"
 END = re.compile(r"(?:^|\n)CRC [0-9A-F]{8}\s*$")
 
 
@@ -98,16 +110,39 @@ class BadPlacard(Struct, frozen=True):
 # --- written ------------------------------------------------------------------------------------------------
 
 
-def placard_text(job: Job, box: BoxPlan, revision: str | None = None) -> str:
-    """The text of a box, in the job's revision or another; lines ended by LF, the last one its CRC-32."""
-    revision = job.revision if revision is None else revision
-    lines = [
-        _first_line(job, box, revision),
-        *(_board_line(board) for board in box.boards),
-        _load_line(job, box),
-    ]
+def placard_text(job: Job, box: BoxPlan) -> str:
+    """The text of a box; lines ended by LF, the last one its CRC-32."""
+    return _sealed(short_line(box.row.tag, job.revision, tuple(map(_seen, box.boards))), *_lines(job, box))
+
+
+def long_text(job: Job, box: BoxPlan, revision: str | None = None) -> str:
+    """The text without its short line, in the job's revision or another: it says as much.
+
+    Digests of sets and texts printed earlier are of this one, so a placard that only lacks the short line is
+    not printed again.
+    """
+    return _sealed(*_lines(job, box, revision))
+
+
+def short_line(tag: str, revision: str, boards: Sequence[SeenBoard]) -> str:
+    """Every ON switch on one line; the only board of a box has no name in it."""
+    on = [(board, number, each) for board in boards for number, each in enumerate(board.banks, 1) if each]
+    words = [tag, f"R{revision}", f"{sum(len(each) for _, _, each in on)}", "ON:"]
+    for at, (board, number, switches) in enumerate(on):
+        if len(boards) > 1 and (not at or on[at - 1][0] is not board):
+            words.append(board.place.upper())
+        words.append(f"{number}:{' '.join(map(str, switches))}")
+    return " ".join((*words, "END"))
+
+
+def _sealed(*lines: str) -> str:
     body = "".join(f"{line}\n" for line in lines)
     return f"{body}{crc_line(body)}\n"
+
+
+def _lines(job: Job, box: BoxPlan, revision: str | None = None) -> list[str]:
+    first = _first_line(job, box, job.revision if revision is None else revision)
+    return [first, *(_board_line(_seen(board)) for board in box.boards), _load_line(job, box)]
 
 
 def crc_line(body: str) -> str:
@@ -120,11 +155,16 @@ def _first_line(job: Job, box: BoxPlan, revision: str) -> str:
     return f"BOX {box.row.tag} REV {revision}{number}"
 
 
-def _board_line(board: Board) -> str:
-    first, last = board.letters[0], board.letters[-1]
-    letters = first if first == last else f"{first}-{last}"
+def _seen(board: Board) -> SeenBoard:
+    """A planned board as its placard has it."""
+    banks = tuple(bank.on() for bank in board.banks)
+    return SeenBoard(board.place.lower(), board.letters[0], board.letters[-1], banks)
+
+
+def _board_line(board: SeenBoard) -> str:
+    letters = board.first if board.first == board.last else f"{board.first}-{board.last}"
     banks = "; ".join(
-        f"BANK {bank.number} ON {' '.join(map(str, bank.on())) or 'none'}" for bank in board.banks
+        f"BANK {number} ON {' '.join(map(str, on)) or 'none'}" for number, on in enumerate(board.banks, 1)
     )
     return f"{board.place.upper()} {letters}: {banks}"
 
@@ -142,8 +182,13 @@ def _port_text(port: Port, unit: CapacityUnit) -> str:
 
 
 def begins_placard(text: str) -> bool:
-    """Whether a text or line begins as a placard's does."""
-    return START.match(text) is not None
+    """Whether a text or line begins as a placard's does, with a short line or without one."""
+    return begins_box_line(text) or SHORT.match(text) is not None
+
+
+def begins_box_line(text: str) -> bool:
+    """Whether a text or line begins with the line that names box, revision and job."""
+    return BOX_LINE.match(text) is not None
 
 
 def ends_placard(text: str) -> bool:
@@ -160,12 +205,25 @@ def read_placard(text: str) -> PlacardFacts | BadPlacard:
     fault = _damage(body, f"{found}{tail}".rstrip("\n"))
     if fault:
         return BadPlacard(fault, is_altered=True)
-    first, *lines = body.removesuffix("\n").split("\n")
+    lines = body.removesuffix("\n").split("\n")
+    short = "" if begins_box_line(body) else lines.pop(0)
+    facts = _facts(*lines) if lines else BadPlacard(NO_FORMAT)
+    if isinstance(facts, PlacardFacts) and short not in {"", _short_line(facts)}:
+        return BadPlacard("its first line and its boards differ", is_altered=True)
+    return facts
+
+
+def _short_line(facts: PlacardFacts) -> str:
+    return short_line(facts.box, facts.revision, facts.boards)
+
+
+def _facts(first: str, *lines: str) -> PlacardFacts | BadPlacard:
+    """The facts of the lines from the box's on, without the CRC."""
     head = FIRST.fullmatch(first)
     boards = [board for line in lines if (board := _board(line))]
     loads = [match for line in lines if (match := LOADS.fullmatch(line))]
     if not head or len(boards) + len(loads) != len(lines):
-        return BadPlacard("a line is not in placard format")
+        return BadPlacard(NO_FORMAT)
     ports = [_port(part) for load in loads for part in load[2].split(" | ")]
     known = [port for port in ports if port]
     if len(known) != len(ports) or len({load[1] for load in loads}) > 1:

@@ -1,7 +1,7 @@
 """Which letters and items a walk goes through, and what its sheet was printed for.
 
 The sheet, the phone's page and what comes back all ask here, so that they have the same fields. What a sheet
-was printed for is a hidden text on it: the placard's text, then
+was printed for is a hidden text on it: the placard's text without its short line, then
 
     UNITS: port units | port units ...      in words, for people
     NAME: the job's name
@@ -23,7 +23,7 @@ from msgspec import Struct
 from tagmaker.catalog.walk_items import WalkItem
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
-from tagmaker.tags.placard_text import PlacardFacts, placard_text, read_placard
+from tagmaker.tags.placard_text import PlacardFacts, long_text, read_placard
 
 __all__ = [
     "BOX_ITEMS",
@@ -166,7 +166,7 @@ def printed_for(job: Job, box: BoxPlan) -> str:
         f"{DIGEST}{planned.whole}",
         f"{PLACES}{' | '.join(f'{place} {digest}' for place, digest in planned.places.items())}",
     ]
-    return placard_text(job, box) + "".join(f"{line}\n" for line in lines)
+    return long_text(job, box) + "".join(f"{line}\n" for line in lines)
 
 
 def port_units(port: Port) -> str:

@@ -1,8 +1,9 @@
-"""The project's own typeface within a page: the characters that it needs, so that I, l and 1 stay apart.
+"""The project's own typeface as web fonts: the characters that a page needs, so that I, l and 1 stay apart.
 
-Takes the text of a page; gives style rules with the fonts inside them. Cut out of the file as bytes: to load
-and to run fontTools' own cutter took a third of a second, more than all else of a small job. Glyphs keep
-their numbers, and those not needed are empty. TrueType's tables are as in ISO/IEC 14496-22 [memory].
+Takes the text of a page; gives style rules with the fonts inside them, or a whole face as a file. Cut out of
+the typeface as bytes: to load and to run fontTools' own cutter took a third of a second, more than all else
+of a small job. Glyphs keep their numbers, and those not needed are empty. TrueType's tables are as in ISO/IEC
+14496-22 [memory].
 """
 
 import base64
@@ -10,11 +11,12 @@ import io
 import string
 import struct
 from collections.abc import Iterable, Iterator
+from functools import cache
 from typing import Any
 
 from tagmaker.typeset.fonts import BOLD, PLAIN, SLASHED_ZERO, face
 
-__all__ = ["faces_css"]
+__all__ = ["faces_css", "web_font"]
 
 WEIGHTS = {PLAIN: 400, BOLD: 700}
 TYPED = string.digits + string.ascii_letters + string.punctuation + " "  # what is written on a walk
@@ -28,13 +30,24 @@ def faces_css(text: str) -> str:
     """@font-face rules, their fonts within, for a text and whatever is typed; the family is "walk"."""
     return "\n".join(
         "@font-face { font-family: walk; "
-        f"font-weight: {weight}; src: url(data:font/woff;base64,{_cut_out(name, text + TYPED)}); }}"
+        f"font-weight: {weight}; src: url(data:font/woff;base64,{_in_base64(name, text + TYPED)}); }}"
         for name, weight in WEIGHTS.items()
     )
 
 
-def _cut_out(name: str, text: str) -> str:
-    """A face's glyphs for these characters, as a web font in base64; the same text gives the same bytes."""
+@cache
+def web_font(name: str) -> bytes:
+    """A face with every character that it has, as the file of a web font (WOFF)."""
+    return _cut_out(name, "".join(face(name).advances))
+
+
+def _in_base64(name: str, text: str) -> str:
+    """A face's glyphs for these characters as text."""
+    return base64.b64encode(_cut_out(name, text)).decode("ascii")
+
+
+def _cut_out(name: str, text: str) -> bytes:
+    """A face's glyphs for these characters, as a web font; the same text gives the same bytes."""
     from fontTools.ttLib import TTFont  # noqa: PLC0415 — heavy, and `--help` needs none of it
     from fontTools.ttLib.sfnt import SFNTWriter  # noqa: PLC0415
 
@@ -50,7 +63,7 @@ def _cut_out(name: str, text: str) -> str:
     for tag in sorted(tables):
         writer[tag] = tables[tag]
     writer.close()
-    return base64.b64encode(out.getvalue()).decode("ascii")
+    return out.getvalue()
 
 
 def _signs(font: Any, shown: dict[int, str]) -> bytes:

@@ -4,17 +4,20 @@ A document is one row of `DOCUMENTS`: to add one, write the function that makes 
 stages of `make` know none by name.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from msgspec import Struct
+from msgspec.structs import replace
 
+from tagmaker.catalog.alignment import alignment_of
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
 from tagmaker.job.model import Job
 from tagmaker.outputs.proof import Expected, expected_of_labels, expected_of_pages
 from tagmaker.outputs.register import tags_file
+from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Where
 from tagmaker.revisions.issued import Issued, issued
 from tagmaker.revisions.selection import Selection
@@ -24,9 +27,14 @@ from tagmaker.sheets.kits import kit_pages
 from tagmaker.sheets.place import Placed
 from tagmaker.sheets.sheet_margin import label_pages
 from tagmaker.sheets.summary import Needed, summary_pages
+from tagmaker.sheets.system import system_pages
 from tagmaker.sheets.work_list import work_list_pages
+from tagmaker.symbols.png import page_pngs
 
-__all__ = ["DOCUMENTS", "Document", "LaidOut", "lay_out_documents"]
+__all__ = ["DOCUMENTS", "Document", "LaidOut", "aligned", "lay_out_documents", "png_pages", "title_of_file"]
+
+SCREEN_DOTS = 8  # a millimetre, for pictures of what is printed on no dot grid
+MM_AN_INCH = 25.4
 
 
 @dataclass
@@ -42,11 +50,12 @@ class LaidOut:
     boxes: list[FittedBox] = field(default_factory=list)
     placed: list[Placed] = field(default_factory=list)
     documents: "list[Document]" = field(default_factory=list)
+    systems: Sequence[SystemPlan] = ()
 
     @property
     def issued(self) -> Issued:
         """What the set prints, as plan.json keeps it for the next revision."""
-        return issued(self.job, [box.issued for box in self.boxes])
+        return issued(self.job, [box.issued for box in self.boxes], self.systems)
 
     def labels_on(self, stock: Stock | None) -> list[Placed]:
         """The labels placed on a stock, in print order."""
@@ -91,8 +100,7 @@ class Document(Struct, frozen=True):
 
     def title(self, words: Words) -> str:
         """What it is, in words; labels with what they are printed on: each file of a set has its own."""
-        kind = self.row.file.partition("-")[0].removesuffix(".pdf")
-        title = words(f"document.{kind}")
+        title = title_of_file(self.row.file, words)
         return f"{title} – {self.stock.name}" if self.stock and self.labels else title
 
     @property
@@ -103,6 +111,34 @@ class Document(Struct, frozen=True):
     def codes(self, where: Where) -> list[Expected]:
         """What the finished file must read back; `where` is the place of a problem that no label has."""
         return self.row.codes(self.pages, self.labels, where)
+
+
+def aligned(document: Document) -> Sequence[Page]:
+    """The pages, those of labels moved and scaled against what `align` measured of this user's printer.
+
+    Placards and sheets are left as they are: a millimetre does not matter there.
+    """
+    kept = alignment_of(document.stock.name) if document.stock and document.labels else None
+    if kept is None:
+        return document.pages
+    dots = document.dots_per_mm
+    return [replace(page, adjust=kept.adjust((page.width, page.height), dots)) for page in document.pages]
+
+
+def png_pages(pdf: bytes, dots_per_mm: float) -> Iterator[bytes]:
+    """A document's pages as PNG pictures, one bit deep for a printer with a dot grid (0: none)."""
+    return page_pngs(pdf, (dots_per_mm or SCREEN_DOTS) * MM_AN_INCH, one_bit=dots_per_mm > 0)
+
+
+def title_of_file(name: str, words: Words) -> str:
+    """What a document is, by its file's name, in words; "" for other files."""
+    kinds = {_kind(row.file) for row in DOCUMENTS}
+    return words(f"document.{_kind(name)}") if name.endswith(".pdf") and _kind(name) in kinds else ""
+
+
+def _kind(name: str) -> str:
+    """The key of a document's title."""
+    return name.partition("-")[0].removesuffix(".pdf")
 
 
 def lay_out_documents(laid_out: LaidOut, words: Words) -> list[Problem]:
@@ -167,8 +203,8 @@ def _changes(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
 
 
 def _kits(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
-    """Slips and the list of rooms, at every stage; a reprint of single ports is no kit."""
-    if not laid_out.placed or laid_out.selection.ports:
+    """Slips and the list of rooms, at every stage; a reprint of single ports or tags is no kit."""
+    if not laid_out.placed or laid_out.selection.only:
         return (), ()
     boxes = [box.box for box in laid_out.boxes if box.labels]
     return kit_pages(laid_out.job, boxes, laid_out.placed, words, _part(laid_out, words))
@@ -198,6 +234,13 @@ def _band_count(laid_out: LaidOut) -> int:
     return sum(band.count for box in laid_out.boxes for band in box.bands)
 
 
+def _systems(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
+    """Test, charge and start of each system; an update and a limited stage have none."""
+    if not laid_out.systems or not laid_out.selection.has_sheets or laid_out.selection.is_update:
+        return (), ()
+    return system_pages(laid_out.job, laid_out.systems, words)
+
+
 def _summary(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     """The office's summary; it says what all documents before it are printed on."""
     selection = laid_out.selection
@@ -215,6 +258,7 @@ DOCUMENTS = (
     Row("changes.pdf", _plain_paper, _changes),
     Row("kits.pdf", _plain_paper, _kits),
     Row("bands.pdf", _plain_paper, _bands, pieces=_band_count),
+    Row("systems.pdf", _plain_paper, _systems),
     Row("summary.pdf", _plain_paper, _summary),
 )
 """Every kind of document, in the order in which the files are listed and printed."""

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
-from tagmaker.problems import Problem, has_errors, warning
+from tagmaker.problems import Problem, Where, error, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
 from tagmaker.revisions.plan_file import read_plan_file, unproved
@@ -25,7 +25,7 @@ from tagmaker.workflows.documents import LaidOut, lay_out_documents
 from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
 from tagmaker.workflows.two_processes import Fitter, fit_in_two_processes
 
-__all__ = ["Progress", "lay_out", "unrevised", "with_baseline"]
+__all__ = ["Progress", "check_skip", "lay_out", "unrevised", "with_baseline"]
 
 Progress = Callable[[int, int], None]
 """Called with boxes done and boxes in all."""
@@ -53,7 +53,7 @@ def lay_out(
     if checked.plan is None or not checked.plan.job.prints.is_whole:
         return checked, None
     job = checked.plan.job
-    laid_out = LaidOut(job, selection)
+    laid_out = LaidOut(job, selection, systems=checked.plan.systems)
     problems: list[Problem] = [*check_bands(job), *check_refrigerant(job)]
     stopped = has_errors(problems)
     widest = widest_of((box.shown for box in job.boxes), (unit.tag for unit in job.units))
@@ -76,6 +76,17 @@ def lay_out(
         part_used=tuple(_part_used(laid_out.placed)),
     )
     return checked, laid_out
+
+
+def check_skip(laid_out: LaidOut) -> Iterator[Problem]:
+    """Refuse to skip a whole sheet or more: what was meant is unknown then."""
+    skip = laid_out.selection.skip
+    sheets = {each.stock.name: each.stock for each in laid_out.placed if each.stock.kind == "sheet"}
+    for stock in sheets.values():
+        if skip >= stock.per_page:
+            message = f"{skip} labels cannot be skipped: a sheet of {stock.name} has {stock.per_page}"
+            hint = f"skip at most {stock.per_page - 1}; --stage and --kit print one stock at a time"
+            yield error("value-wrong", message, Where("--skip"), hint)
 
 
 def _check_media(laid_out: LaidOut) -> Iterator[Problem]:

@@ -4,15 +4,14 @@ Takes a job and an output folder; gives a whole new set in that folder, or leave
 document is drawn, proved and dropped before the next, so that memory holds the ink of one document.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from pathlib import Path
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.alignment import alignment_of
+from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.words import load_words
-from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import OutputSet, open_output_set
 from tagmaker.files.refused import OutputRefused
@@ -20,20 +19,19 @@ from tagmaker.outputs.proof import Proof, prove
 from tagmaker.outputs.register import register_csv
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
-from tagmaker.problems import Problem, Where, error, has_errors
+from tagmaker.problems import has_errors
 from tagmaker.revisions.form_pages import form_pages
 from tagmaker.revisions.plan_file import PLAN_FILE, plan_json, read_manifest, read_plan_file
 from tagmaker.revisions.selection import WHOLE, Selection
-from tagmaker.symbols.png import page_pngs
 from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows.documents import Document, LaidOut
-from tagmaker.workflows.layout import Progress, lay_out, unrevised, with_baseline
+from tagmaker.workflows.documents import Document, LaidOut, aligned, png_pages
+from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
 from tagmaker.workflows.planning import Checked, PartUsed, plan
 
 __all__ = ["Made", "MadeOutline", "make"]
 
-SCREEN_DOTS = 8  # a millimetre, for pictures of what is printed on no dot grid
-MM_AN_INCH = 25.4
+PLACARD_PAGE = ("placard.html", "placard-worker.js")
+"""What a host needs so that links open; the worker is a file of its own, since no page can keep itself."""
 
 
 class MadeOutline(Struct, frozen=True):
@@ -82,7 +80,7 @@ def make(
         return Made(Checked(None, tuple(told)), out)
     checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=True)
     if laid_out:
-        checked = replace(checked, problems=(*checked.problems, *_check_skip(laid_out)))
+        checked = replace(checked, problems=(*checked.problems, *check_skip(laid_out)))
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return Made(checked, out)
     warnings = told if selection.baseline else unrevised(laid_out, read_plan_file(out))
@@ -95,22 +93,11 @@ def make(
     return replace(made, checked=replace(made.checked, problems=(*made.checked.problems, *warnings)))
 
 
-def _check_skip(laid_out: LaidOut) -> Iterator[Problem]:
-    """Refuse to skip a whole sheet or more: what was meant is unknown then."""
-    skip = laid_out.selection.skip
-    sheets = {each.stock.name: each.stock for each in laid_out.placed if each.stock.kind == "sheet"}
-    for stock in sheets.values():
-        if skip >= stock.per_page:
-            message = f"{skip} labels cannot be skipped: a sheet of {stock.name} has {stock.per_page}"
-            hint = f"skip at most {stock.per_page - 1}; --stage and --kit print one stock at a time"
-            yield error("value-wrong", message, Where("--skip"), hint)
-
-
 def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut) -> Made:
     """Draw and prove every document, add the other files, and commit; an unread code refuses the whole."""
     issued, problems = laid_out.issued, list(checked.problems)
     boxes = sum(bool(box.labels or box.placard or box.walk) for box in laid_out.boxes)
-    phone = _phone_walk(laid_out)
+    phone = _phone_walk(laid_out) | _link_page(laid_out)
     forms = [page for each in laid_out.documents for page in form_pages(each.file, each.pages)]
     _drop_marks(laid_out)
     printed = [_print(document, laid_out, output_set) for document in _taken(laid_out.documents)]
@@ -138,6 +125,13 @@ def _phone_walk(laid_out: LaidOut) -> dict[str, bytes]:
     return {"walk.html": walk_html(Plan(laid_out.job, walked), load_words())} if walked else {}
 
 
+def _link_page(laid_out: LaidOut) -> dict[str, bytes]:
+    """The page that codes in form "link" open, to be put where the job's link says; its worker keeps it."""
+    if "link" not in laid_out.job.prints.placard_codes or not any(box.placard for box in laid_out.boxes):
+        return {}
+    return {name: shipped_text(name).encode() for name in PLACARD_PAGE}
+
+
 def _drop_marks(laid_out: LaidOut) -> None:
     """Leave the ink to the documents alone, each until it is drawn: of a campus it is a hundred megabytes."""
     laid_out.boxes.clear()
@@ -163,7 +157,7 @@ def _print(document: Document, laid_out: LaidOut, output_set: OutputSet) -> _Pri
     """Draw a document into its file, prove its codes and make its pictures, as the selection asks."""
     job, selection = laid_out.job, laid_out.selection
     codes = document.codes(job.where) if selection.proof else []
-    pages = _aligned(document)
+    pages = aligned(document)
     pdf = draw_pdf(f"{job.title} – {document.title(load_words())}", job.prepared_by, pages, all_faces())
     output_set.write(document.file, pdf)
     plain = [replace(page, marks=()) for page in pages]
@@ -172,23 +166,9 @@ def _print(document: Document, laid_out: LaidOut, output_set: OutputSet) -> _Pri
     return _Printed(document.file, len(pages), tuple(pictures), proof)
 
 
-def _aligned(document: Document) -> Sequence[Page]:
-    """The pages, those of labels moved and scaled against what `align` measured of this user's printer.
-
-    Placards and sheets are left as they are: a millimetre does not matter there.
-    """
-    kept = alignment_of(document.stock.name) if document.stock and document.labels else None
-    if kept is None:
-        return document.pages
-    dots = document.dots_per_mm
-    return [replace(page, adjust=kept.adjust((page.width, page.height), dots)) for page in document.pages]
-
-
 def _write_pngs(output_set: OutputSet, document: Document, pdf: bytes) -> Iterator[str]:
-    """A document's pages as pictures, one bit deep for a printer with a dot grid; their names."""
-    dpi = (document.dots_per_mm or SCREEN_DOTS) * MM_AN_INCH
-    pictures = page_pngs(pdf, dpi, one_bit=document.dots_per_mm > 0)
-    for number, picture in enumerate(pictures, start=1):
+    """A document's pages as pictures; their names."""
+    for number, picture in enumerate(png_pages(pdf, document.dots_per_mm), start=1):
         name = f"png/{document.file.removesuffix('.pdf')}-{number}.png"
         output_set.write(name, picture)
         yield name

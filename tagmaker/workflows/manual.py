@@ -12,7 +12,7 @@ from tagmaker.files.plain import read_plain
 __all__ = ["PAGES", "PageOutline", "PagesOutline", "folder", "manual", "page_text", "page_titles"]
 
 PAGES = (
-    *("installer", "technician", "verifier", "office", "response-test"),
+    *("desk", "installer", "technician", "verifier", "office", "response-test", "systems"),
     *("job-file", "schedules", "families-and-stocks", "limits", "problem-codes", "glossary"),
     "codes-and-files",
 )

@@ -4,13 +4,14 @@ Takes the path of a job and what is selected of it; gives the plan and every pro
 in the job never raises: what can be planned is planned, and the rest is reported.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tagmaker.catalog.words import load_words
 from tagmaker.files.toml import did_you_mean
 from tagmaker.job.model import Job
 from tagmaker.job.read import read_job
@@ -18,8 +19,9 @@ from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, error, for_boxes
 from tagmaker.revisions.selection import WHOLE, Selection
+from tagmaker.tags.kits import box_tags
 
-__all__ = ["Checked", "PartUsed", "StockNeed", "in_order", "plan"]
+__all__ = ["Checked", "PartUsed", "StockNeed", "in_order", "plan", "plan_read"]
 
 
 class StockNeed(Struct, frozen=True):
@@ -64,13 +66,19 @@ def plan(path: Path, selection: Selection = WHOLE) -> Checked:
     and boxes or ports named that the job does not have are always reported.
     """
     job, problems = read_job(path)
+    return plan_read(job, problems, selection)
+
+
+def plan_read(job: Job | None, problems: tuple[Problem, ...], selection: Selection = WHOLE) -> Checked:
+    """The same of a job that was read already, with the problems of reading it."""
     if job is None:
         return Checked(None, in_order(problems))
     planned, found = plan_job(job)
     boxes = tuple(box for box in planned.boxes if not selection.boxes or box.row.key in selection.boxes)
+    systems = tuple(each for each in planned.systems if not selection.boxes or each.has_any(selection.boxes))
     reported = for_boxes((*problems, *found), selection.boxes)
     unknown = _unknown(job, planned, selection)
-    return Checked(replace(planned, boxes=boxes), in_order((*reported, *unknown)))
+    return Checked(replace(planned, boxes=boxes, systems=systems), in_order((*reported, *unknown)))
 
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
@@ -80,19 +88,35 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
 
 
 def _unknown(job: Job, planned: Plan, selection: Selection) -> list[Problem]:
-    """Boxes and ports named on the command line that the job does not have."""
+    """Boxes, ports and tags named on the command line that the job does not have."""
     boxes = {row.key: row.tag for row in job.boxes}
-    ports = {
-        f"{box.row.key}/{letter}" for box in planned.boxes for port in box.ports for letter in port.letters
-    }
     problems = [
         error("box-unknown", f"the job has no box {tag!r}", Where("--box"), did_you_mean(tag, boxes.values()))
         for tag in selection.boxes
         if tag not in boxes
     ]
-    problems += [
-        error("port-unknown", f"the job has no port {name!r}", Where("--only"), "write BOX/PORT, like BB-1/C")
-        for name in selection.ports
-        if name not in ports
-    ]
-    return problems
+    return [*problems, *_unknown_only(job, planned, selection)]
+
+
+def _unknown_only(job: Job, planned: Plan, selection: Selection) -> Iterator[Problem]:
+    """Ports and single tags that the job does not have; the hint names the tags of the same port."""
+    boxes = {box.row.key: box for box in planned.boxes}
+    ports = {f"{key}/{letter}" for key, box in boxes.items() for letter in box.letters}
+    known: dict[str, list[str]] = {}
+    for name in selection.only:
+        if name in ports:
+            continue
+        box, port, *_ = (*name.split("/"), "")
+        searched = [box] if box in boxes else list(boxes)
+        for key in searched:
+            if key not in known:
+                tags = box_tags(job, boxes[key], load_words(), selection.stage)
+                known[key] = [tag.code for tag in tags]
+        codes = [code for key in searched for code in known[key]]
+        near = [code for code in codes if code.startswith(f"{box}/{port}/")]
+        if name not in codes and near:
+            message = f"the job has no tag {name!r}"
+            yield error("tag-unknown", message, Where("--only"), did_you_mean(name, near))
+        elif name not in codes:
+            hint = "write BOX/PORT, like BB-1/C, or a tag's code, like BB-1/C/LIQ"
+            yield error("port-unknown", f"the job has no port {name!r}", Where("--only"), hint)

@@ -113,6 +113,7 @@ def row_texts(row: UnitRow) -> dict[str, str]:
     texts["capacity"] = row.capacity.text(row.capacity.unit) if row.capacity else ""
     lengths = {key: getattr(row, key) for key, kind in column_words().kind_of.items() if kind == "length"}
     texts |= {key: length.text if length else "" for key, length in lengths.items()}
+    texts["room_volume"] = row.room_volume.text() if row.room_volume else ""
     return {key: texts[key] for key in column_words().kind_of}
 
 

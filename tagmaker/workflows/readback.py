@@ -30,7 +30,7 @@ from tagmaker.site.response.returns import (
     read_response_returns,
 )
 from tagmaker.site.walk.belonging import belonging
-from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of
+from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
 from tagmaker.site.walk.returns import Return, Sheet, read_returns
 from tagmaker.tags.walk import digests
@@ -38,6 +38,7 @@ from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
 from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type, with_paper, write_cuts
+from tagmaker.workflows.readback_parts import PartBack, parts_back
 from tagmaker.workflows.readback_response import ResponseOutline, beside, response_outline
 from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
 
@@ -104,6 +105,7 @@ class Readback(Struct, frozen=True):
 
     `sheets` are those of the files that count, by box in capitals; `responses` the results of response tests;
     `scans` is what sessions of scanning found; `is_walked` is not set where no walk came back with these.
+    `parts` has each box's parts, by box in capitals, with the files that they are in.
     `paper` is what photos and scans of filled-in sheets gave, with pictures of what is to be typed.
     """
 
@@ -114,6 +116,7 @@ class Readback(Struct, frozen=True):
     responses: tuple[SystemResult, ...] = ()
     scans: ScansBack = ScansBack()
     is_walked: bool = True
+    parts: Mapping[str, tuple[PartBack, ...]] = {}
     paper: PaperReturns = PaperReturns()
 
     @property
@@ -174,18 +177,29 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         for sheet in counted:
             sheets.setdefault(sheet.box, []).append(sheet)
     boxes: list[BoxFindings] = []
+    parts: dict[str, tuple[PartBack, ...]] = {}
     homes = homes_of(checked.plan)
     for box in checked.plan.boxes:
         found = gather(sheets.get(box.row.key, ()), box, today[box.row.key])
-        one = findings(checked.plan.job, box, found, words, homes)
+        compared_parts = parts_of(checked.plan.job, box, found, words, homes)
+        one = findings(box, found, compared_parts, words)
         boxes.append(with_paper(one, sheets.get(box.row.key, ()), found, paper.written, words))
+        parts[box.row.key] = parts_back(compared_parts, found)
         problems += _contradictions(found, box)
     walked = [punch for box in boxes for punch in box.punches]
     compared = tuple(beside(each, walked, scans.items, words) for each in compared)
     boxes = [_with_others(box, compared, scans) for box in boxes]
     is_walked = bool(returns) or not compared
     return Readback(
-        checked.plan, tuple(_numbered(boxes)), tuple(problems), sheets, compared, scans, is_walked, paper
+        checked.plan,
+        tuple(_numbered(boxes)),
+        tuple(problems),
+        sheets,
+        compared,
+        scans,
+        is_walked,
+        parts,
+        paper,
     )
 
 

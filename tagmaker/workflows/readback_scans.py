@@ -13,6 +13,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.files.plain import read_head
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Where, error
+from tagmaker.site.scans.judge import Verdict
 from tagmaker.site.scans.kinds import HEAD_BYTES
 from tagmaker.site.scans.landing import PortResult
 from tagmaker.site.scans.sources import is_lines
@@ -27,10 +28,15 @@ SPACE = b"\xef\xbb\xbf \t\r\n"
 
 
 class ScansBack(Struct, frozen=True):
-    """Lines for what is crossed, and for what was not scanned at a terminal that was scanned."""
+    """Lines for what is crossed, and for what was not scanned at a terminal that was scanned.
+
+    `results` has every terminal, none where none was scanned; `placards` what was scanned of placards.
+    """
 
     crossed: tuple[WorkItem, ...] = ()
     missing: tuple[WorkItem, ...] = ()
+    results: tuple[PortResult, ...] = ()
+    placards: tuple[Verdict, ...] = ()
 
     @property
     def items(self) -> tuple[WorkItem, ...]:
@@ -68,7 +74,8 @@ def scans_back(files: Sequence[Path], plan: Plan, words: Words) -> tuple[ScansBa
         opened = visits
     crossed = [item for result in current.results for item in _crossed(result, words)]
     missing = [item for result in current.results for item in _missing(result, words)]
-    return ScansBack(tuple(crossed), tuple(missing)), problems
+    placards = [verdict for verdict in current.verdicts if verdict.scan.kind == "placard"]
+    return ScansBack(tuple(crossed), tuple(missing), current.results, tuple(placards)), problems
 
 
 def _no_terminal(file: Path) -> Problem:

@@ -24,7 +24,7 @@ from tagmaker.revisions.plan_file import read_plan_file, unproved
 from tagmaker.site.scans.age import Age
 from tagmaker.site.scans.codes import LineGatherer, ScanKind, scan_of
 from tagmaker.site.scans.judge import Judge, Verdict
-from tagmaker.site.scans.landing import PROVES, Crossing, Landing, LandingResult, PortResult
+from tagmaker.site.scans.landing import PROVES, Crossing, Landed, Landing, LandingResult, Outcome, PortResult
 from tagmaker.site.scans.rebuild import RebuiltBoard, RebuiltBox, RebuiltPort, rebuild
 from tagmaker.site.scans.session import keeping, kept_lines, refused
 from tagmaker.site.scans.sources import is_lines, read_file
@@ -33,8 +33,8 @@ from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import End, Tag
 from tagmaker.workflows.planning import plan
 
-__all__ = ["Against", "Answer", "RebuiltOutline", "Scanned", "ScansOutline"]
-__all__ += ["scan", "scan_session", "take_file"]
+__all__ = ["Against", "Answer", "Lines", "RebuiltOutline", "ScanSession", "Scanned", "ScansOutline"]
+__all__ += ["open_session", "scan", "scan_session", "take_file"]
 
 LIVE = Path("-")
 """The file name that stands for the live stream of lines."""
@@ -52,11 +52,12 @@ class Answer(Struct, frozen=True):
     """The answer to one scanned text, given at once: its verdict, and the landing check's line.
 
     `landing` is "" where the text neither belongs to a terminal nor closes one, and for any text of a photo,
-    whose codes have no order of scanning.
+    whose codes have no order of scanning; `outcome` is what it did there.
     """
 
     verdict: Verdict
     landing: str = ""
+    outcome: Outcome = ""
 
 
 OnAnswer = Callable[[Answer], None]
@@ -169,7 +170,7 @@ def scan(
     The lines kept in a session and the lines that go on from them are one source. No source goes on at the
     terminal at which another ended: what one person scanned last is not where another began.
     """
-    current, problems = _open_session(against, on_answer)
+    current, problems = open_session(against, on_answer)
     if session and (problem := refused(session)):
         return Scanned((), (), (*problems, problem))
     kept = kept_lines(session) if session else []
@@ -211,7 +212,7 @@ def _once(problems: Iterable[Problem]) -> Iterator[Problem]:
         said.add(problem.message)
 
 
-def _open_session(against: Against, on_answer: OnAnswer) -> "tuple[ScanSession, list[Problem]]":
+def open_session(against: Against, on_answer: OnAnswer) -> "tuple[ScanSession, list[Problem]]":
     """A session with the job's plan, tags and issued placards; without a job nothing is judged.
 
     Warnings and notes of the job are left out: they were reported when it was made.
@@ -273,23 +274,20 @@ class ScanSession:
         """Judge one text, land it where the order of scanning is known, and answer it."""
         verdict = self.judge.verdict(scan_of(text, source))
         self.verdicts.append(verdict)
-        landing = self.landing.put(verdict.scan) if in_order and self.landing else ""
-        self.on_answer(Answer(verdict, landing))
+        landed = self.landing.put(verdict.scan) if in_order and self.landing else Landed()
+        self.on_answer(Answer(verdict, landed.line, landed.outcome))
 
     def take_lines(self, lines: Iterable[str], source: str) -> Iterator[Problem]:
         """Take lines as they come, each answered before the next is waited for; what is to say of them."""
-        gatherer = LineGatherer(self.known)
-        number = 0
+        taken = Lines(self, source)
         with (
             suppress(KeyboardInterrupt),
             interrupt_raises(),
         ):  # Ctrl-C ends a session as the end of the lines does
-            for number, line in enumerate(lines, start=1):
-                for text in gatherer.put(line.removeprefix(BYTE_ORDER_MARK) if number == 1 else line):
-                    self.take(text, f"{source}:{number}", in_order=True)
-        for text in gatherer.rest():
-            self.take(text, f"{source}:{number}", in_order=True)
-        return gatherer.typed.problems(source)
+            for line in lines:
+                taken.put(line)
+        taken.end()
+        return taken.problems()
 
     def leave_terminal(self) -> None:
         """Close the terminal that is open: the next source opens its own."""
@@ -300,6 +298,39 @@ class ScanSession:
     def results(self) -> tuple[PortResult, ...]:
         """Every terminal's result; none where no terminal was scanned in order."""
         return tuple(self.landing.results()) if self.landing and self.landing.visits else ()
+
+
+class Lines:
+    """The lines of one source, put into a session one by one as a hand scanner types them."""
+
+    def __init__(self, session: ScanSession, source: str) -> None:
+        self.session, self.source = session, source
+        self.number = 0
+        self._gatherer = LineGatherer(session.known)
+
+    @property
+    def held(self) -> int:
+        """The lines of a placard that is not complete: they are answered with its last one."""
+        return len(self._gatherer.held)
+
+    def put(self, line: str) -> None:
+        """Take a line; each text that is complete with it is judged and answered."""
+        self.number += 1
+        whole = line.removeprefix(BYTE_ORDER_MARK) if self.number == 1 else line
+        for text in self._gatherer.put(whole):
+            self._take(text)
+
+    def end(self) -> None:
+        """Take what is left of a placard that was never finished."""
+        for text in self._gatherer.rest():
+            self._take(text)
+
+    def problems(self) -> Iterator[Problem]:
+        """On which keyboard layout the lines were typed, where that is to be reported."""
+        return self._gatherer.typed.problems(self.source)
+
+    def _take(self, text: str) -> None:
+        self.session.take(text, f"{self.source}:{self.number}", in_order=True)
 
 
 def _verdict(verdict: Verdict) -> UnknownScan | TagScan | PlacardScan:

@@ -16,7 +16,7 @@ from tagmaker.catalog.family import read_family
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.stock import read_stock
-from tagmaker.files.toml import KeyRead, Table, TomlFile, toml_of
+from tagmaker.files.toml import QUANTITY, KeyRead, Table, TomlFile, toml_of
 from tagmaker.files.write import write_file
 from tagmaker.job.read import read_job_file
 from tagmaker.problems import CODES, Problem, ProblemOutline, Severity
@@ -43,6 +43,11 @@ port = "A"
 [[walk_item]]
 key = "c"
 text = "d"
+[[system]]
+tag = "e"
+heights = {}
+charge = {}
+test = {}
 """
 BOXES_OWN_FAMILY = '[job]\nname = "a"\n[[box]]\ntag = "A"\nports = 4\nfamily = "four-port-boards"\n'
 """A job that has its family in the box; `FULL_JOB` has every table, so that each is asked for its keys."""
@@ -70,6 +75,7 @@ def _job() -> Json:
     # cells of a row are read one way, from here or from a schedule: no reader of TOML says what they require
     _within(tree, "unit", "items")["required"] = list(REQUIRED)
     _within(tree, "columns")["additionalProperties"] = {"type": "string"}  # headers, which nobody can list
+    _within(tree, "system", "items", "charge")["additionalProperties"] = QUANTITY  # diameters likewise
     return tree | {"required": ["job", "box"]}
 
 

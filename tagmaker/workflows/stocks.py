@@ -4,6 +4,7 @@ A job's own stocks are listed and drawn beside the shipped ones where its folder
 """
 
 from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 
 from msgspec import Struct
@@ -16,13 +17,13 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.media import is_one_sided
-from tagmaker.sheets.placard_parts import MODULE_LEAST as PLACARD_MODULE
+from tagmaker.sheets.placard_codes import MODULE_LEAST as PLACARD_MODULE
 from tagmaker.sheets.sample import holds_caution, reads_from, sample_page, shorts
 from tagmaker.symbols.png import page_pngs
 from tagmaker.typeset.codes import BAR_LEAST, least_module
 from tagmaker.typeset.fonts import all_faces
 
-__all__ = ["StockDrawn", "StockOutline", "StocksOutline", "draw", "stocks", "write_picture"]
+__all__ = ["StockDrawn", "StockOutline", "StocksOutline", "draw", "stock_outline", "stocks", "write_picture"]
 
 SCREEN_DPI = 203.2  # 8 dots a millimetre
 
@@ -84,11 +85,13 @@ def stocks(job: Path | None) -> tuple[StocksOutline, tuple[Problem, ...]]:
     """Every stock, shipped and of the job's folder, and the problems of those that cannot be used."""
     words = load_words()
     loaded = [load_stock(name, "", job, Where(name)) for name in names("stocks", job)]
-    listed = tuple(_outline(stock, words) for stock, _ in loaded if stock)
+    listed = tuple(stock_outline(stock, words) for stock, _ in loaded if stock)
     return StocksOutline(listed), tuple(problem for _, found in loaded for problem in found)
 
 
-def _outline(stock: Stock, words: Words) -> StockOutline:
+@lru_cache(maxsize=128)
+def stock_outline(stock: Stock, words: Words) -> StockOutline:
+    """A stock with what an ordinary tag on it is like; each takes some 40 ms, once."""
     return StockOutline(
         name=stock.name,
         title=stock.title,

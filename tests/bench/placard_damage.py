@@ -1,70 +1,104 @@
 """A placard as a phone sees it above a ceiling: how often a scan still gives all settings.
 
-Run: python -m tests.bench.placard_damage [trials] [stock …] [afar]. A scan is three frames of a
-12-megapixel phone at 0.35 m: 8 pixels a millimetre, slight perspective, blur, noise and uneven light.
-It passes when any code in any frame reads to the placard's whole text. Seeded: the same call prints
-the same figures.
+Run: python -m tests.bench.placard_damage [trials] [stock …] [ports …] [form+form …] [level …] [afar], as in
+`200 letter 4x6 12 contact+text` or, to compare levels, `100 4x6 8 Q M L`. A scan is three frames of a
+12-megapixel phone: 8 pixels a millimetre at 0.35 m, slight perspective, blur, noise and uneven light. Damaged
+placards are scanned from there. Whole ones are scanned from 0.5 m too, with motion, a shadow's edge and
+glare, and from 0.35 m in a preview of 1,920 pixels. A scan passes when any code in any frame reads to the
+placard's whole text. Each code is seen with 8 mm around it. Seeded: the same call prints the same figures.
 """
 
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from multiprocessing import Pool
+from unittest import mock
 
 import numpy as np
 import zxingcpp
 from PIL import Image, ImageDraw, ImageFilter
 from pyzbar import pyzbar
+from scipy import ndimage
 
 from tagmaker.catalog.stock import load_stock
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.marks import Bars, Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.job.read import read_job
-from tagmaker.plan.plan_job import plan_job
+from tagmaker.job.prints import PlacardForm
 from tagmaker.problems import Where
+from tagmaker.sheets import placard_codes
 from tagmaker.sheets.placard import placard_pages
+from tagmaker.symbols.encode import Level
 from tagmaker.symbols.read import page_pictures
-from tagmaker.tags.placard_text import placard_text
 from tagmaker.typeset.fonts import all_faces
-from tests.paths import ROOT
+from tests.records import replace
+from tests.sheets.boxes import filled, job_of
+from tests.strategies import first_box
 
 PX_MM = 8
+NEAR_M = 0.35  # at which the phone sees PX_MM
+AFAR_M = 0.5
+DISTANCES_M = (0.35, 0.45, 0.55, 0.65, 0.75, 0.85)
+PREVIEW = 1920 / 4000  # of the columns of 12 megapixels
+MOTION_MM = 0.5  # on the paper while a frame is exposed: a hand's 30 mm/s for 1/60 s (assumed)
 FRAMES = 3
 BLOT_MM = 20.0
-EXAMPLE = ROOT / "example_jobs" / "clinic"
+PORTS = (4, 8, 12)
+LINK = "https://example.org/placard.html"
 Picture = Image.Image
 Damage = Callable[[Picture, "Scene", np.random.Generator], Picture]
+Forms = tuple[PlacardForm, PlacardForm]
+USUAL: Forms = ("contact", "text")
+
+
+@dataclass(frozen=True)
+class Case:
+    """A placard: stock, number of ports, forms of its codes; the level of both, or as the program chooses."""
+
+    stock: str
+    ports: int = 12
+    forms: Forms = USUAL
+    level: Level | None = None
 
 
 @dataclass(frozen=True)
 class Scene:
-    """A placard's page with its codes: picture, text, and each code's box in pixels."""
+    """The page of a placard that holds its codes: picture; text, box in pixels and module in mm of each."""
 
     picture: Picture
-    text: str
+    texts: tuple[str, ...]
     codes: tuple[tuple[float, float, float, float], ...]
+    modules: tuple[float, ...]
 
 
-def scene(stock_name: str) -> Scene:
-    """The full 12-port box of the clinic on a stock; the page that holds the codes."""
-    job, _ = read_job(EXAMPLE)
-    stock, _ = load_stock(stock_name, "placard", None, Where(""))
-    if job is None or stock is None:
-        raise ValueError(stock_name)
-    plan, _ = plan_job(job)
-    box = next(box for box in plan.boxes if box.row.ports == 12)
-    pages, _ = placard_pages(job, box, stock, load_words())
-    page = next(page for page in reversed(pages) if any(isinstance(mark, Bars) for mark in page.marks))
+def scene(case: Case) -> Scene:
+    """A box with a unit on every port: its texts are the longest of its size."""
+    stock, _ = load_stock(case.stock, "placard", None, Where(""))
+    if stock is None:
+        raise ValueError(case.stock)
+    job = job_of(filled(case.ports)).record()
+    job = replace(job, prints=replace(job.prints, placard_codes=case.forms, link=LINK))
+    levels = (case.level,) if case.level else placard_codes.LEVELS
+    with mock.patch.object(placard_codes, "LEVELS", levels):
+        pages, _ = placard_pages(job, first_box(job), stock, load_words())
+    page = next(page for page in reversed(pages) if _bars(page))
     picture = next(page_pictures(draw_pdf("", "", [page], all_faces()), PX_MM * 25.4))
-    return Scene(picture, placard_text(job, box), tuple(_boxes(page)))
+    bars = _bars(page)
+    return Scene(
+        picture,
+        tuple(each.text for each in bars),
+        tuple(_boxes(bars)),
+        tuple(each.cell_width for each in bars),
+    )
 
 
-def _boxes(page: Page) -> Iterator[tuple[float, float, float, float]]:
-    for mark in page.marks:
-        if isinstance(mark, Bars):
-            side = max(column + columns for column, _, columns, _ in mark.runs) * mark.cell_width
-            yield mark.x * PX_MM, mark.y * PX_MM, (mark.x + side) * PX_MM, (mark.y + side) * PX_MM
+def _bars(page: Page) -> list[Bars]:
+    return [mark for mark in page.marks if isinstance(mark, Bars)]
+
+
+def _boxes(bars: list[Bars]) -> Iterator[tuple[float, float, float, float]]:
+    for mark in bars:
+        side = max(column + columns for column, _, columns, _ in mark.runs) * mark.cell_width
+        yield mark.x * PX_MM, mark.y * PX_MM, (mark.x + side) * PX_MM, (mark.y + side) * PX_MM
 
 
 # --- damage ----------------------------------------------------------------------------------------------
@@ -136,8 +170,21 @@ DAMAGES: dict[str, Damage] = {
 # --- the phone -------------------------------------------------------------------------------------------
 
 
-def frame(picture: Picture, random: np.random.Generator) -> Picture:
-    """One frame: perspective of up to 3 %, blur, uneven light, noise."""
+@dataclass(frozen=True)
+class Look:
+    """How a phone looks: from how far, whether in motion with shade and glare, in how much of its pixels."""
+
+    distance: float = NEAR_M
+    is_hard: bool = False
+    share: float = 1.0
+
+
+NEAR = Look()
+LOOKS = {"0.5 m in motion": Look(AFAR_M, is_hard=True), "preview": Look(share=PREVIEW)}
+
+
+def frame(picture: Picture, random: np.random.Generator, look: Look = NEAR) -> Picture:
+    """One frame: perspective of up to 3 %, motion, blur, uneven light, shade and glare, noise."""
     width, height = picture.size
     shift = random.uniform(-0.03, 0.03, (4, 2)) * (width, height)
     corners = np.array([(0, 0), (width, 0), (width, height), (0, height)], dtype=float) + shift
@@ -145,12 +192,60 @@ def frame(picture: Picture, random: np.random.Generator) -> Picture:
         (width, height), Image.Transform.PERSPECTIVE, _coefficients(corners, width, height),
         Image.Resampling.BILINEAR, fillcolor=200,
     )  # fmt: skip
+    if look.is_hard:
+        seen = _moved(seen, random)
+    seen = _smaller(seen, NEAR_M / look.distance)
     seen = seen.filter(ImageFilter.GaussianBlur(random.uniform(0.6, 1.3)))
-    grey = np.asarray(seen, dtype=np.float64)
-    light = np.linspace(random.uniform(0.5, 1.0), random.uniform(0.5, 1.0), width)[None, :]
-    light = light * np.linspace(random.uniform(0.75, 1.0), random.uniform(0.75, 1.0), height)[:, None]
-    grey = grey * light + random.normal(0, 7, grey.shape)
+    grey = np.asarray(_smaller(seen, look.share), dtype=np.float32) * _light(seen.size, look, random)
+    if look.is_hard:
+        grey = _shaded(grey, random)
+    grey = grey + random.normal(0, 7, grey.shape).astype(np.float32)
     return Image.fromarray(np.clip(grey, 0, 255).astype(np.uint8))
+
+
+def _smaller(picture: Picture, share: float) -> Picture:
+    if share == 1.0:
+        return picture
+    size = (round(picture.width * share), round(picture.height * share))
+    return picture.resize(size, Image.Resampling.BOX)
+
+
+def _light(size: tuple[int, int], look: Look, random: np.random.Generator) -> np.ndarray:
+    """Uneven light over a frame."""
+    width, height = (round(side * look.share) for side in size)
+    along = np.linspace(random.uniform(0.5, 1.0), random.uniform(0.5, 1.0), width)[None, :]
+    down = np.linspace(random.uniform(0.75, 1.0), random.uniform(0.75, 1.0), height)[:, None]
+    return (along * down).astype(np.float32)
+
+
+def _moved(picture: Picture, random: np.random.Generator) -> Picture:
+    """Motion in any direction while the frame is exposed: the mean of the picture along a short line."""
+    reach, angle = random.uniform(0, MOTION_MM) * PX_MM / 2, random.uniform(0, np.pi)
+    size = int(np.ceil(reach)) + 1
+    kernel = np.zeros((2 * size + 1, 2 * size + 1))
+    for step in np.linspace(-reach, reach, 41):
+        x, y = size + step * np.cos(angle), size + step * np.sin(angle)
+        column, row = int(x), int(y)
+        right, below = x - column, y - row
+        kernel[row : row + 2, column : column + 2] += np.outer((1 - below, below), (1 - right, right))
+    grey = np.asarray(picture, dtype=np.float32)
+    return Image.fromarray(
+        ndimage.convolve(grey, (kernel / kernel.sum()).astype(np.float32)).astype(np.uint8)
+    )
+
+
+def _shaded(grey: np.ndarray, random: np.random.Generator) -> np.ndarray:
+    """A shadow's soft edge across, half as dark, and a lamp's glare of 10 to 25 mm anywhere."""
+    px_mm = PX_MM * NEAR_M / AFAR_M
+    height, width = grey.shape
+    y, x = np.ogrid[0:height, 0:width]
+    angle = random.uniform(0, np.pi)
+    edge = (x - random.uniform(0.2, 0.8) * width) * np.cos(angle)
+    edge = edge + (y - random.uniform(0.2, 0.8) * height) * np.sin(angle)
+    shaded = grey * (1 - 0.5 / (1 + np.exp(np.clip(-edge / (3 * px_mm), -50, 50))))
+    radius = random.uniform(10, 25) * px_mm
+    away = (x - random.uniform(0, width)) ** 2 + (y - random.uniform(0, height)) ** 2
+    return shaded + random.uniform(60, 150) * np.exp(-away / (2 * radius**2))
 
 
 def _coefficients(corners: np.ndarray, width: int, height: int) -> list[float]:
@@ -184,72 +279,89 @@ def by_zbar(picture: Picture) -> set[str]:
     return {code.data.decode(errors="replace") for code in codes}
 
 
-def trial(task: tuple[str, str, int]) -> tuple[str, bool, bool]:
-    """One scan of one damaged placard: whether zxing-cpp and zbar got all settings from any frame."""
-    stock, damage, seed = task
-    if stock not in SCENES:
-        SCENES[stock] = scene(stock)
-    shown = SCENES[stock]
-    random = np.random.default_rng([seed, sorted(DAMAGES).index(damage)])
-    hurt = DAMAGES[damage](shown.picture.copy(), shown, random)
+Read = tuple[bool, bool]
+"""Whether zxing-cpp and zbar got all settings."""
+
+
+def scan(shown: Scene, picture: Picture, look: Look, seed: tuple[int, ...]) -> Read:
+    """Three frames of every code; no frame depends on what was read before it."""
     read = {by_zxing: False, by_zbar: False}
-    views = [hurt] if damage == "none" else [hurt.crop(_around(code, hurt)) for code in shown.codes]
-    for _ in range(FRAMES):
-        seen = [frame(view, random) for view in views]
-        for reader, done in read.items():
-            read[reader] = done or any(shown.text in reader(view) for view in seen)
-        if all(read.values()):
-            break
-    return damage, read[by_zxing], read[by_zbar]
+    for number in range(FRAMES):
+        for at, code in enumerate(shown.codes):
+            seen = frame(
+                picture.crop(_around(code, picture)), np.random.default_rng([*seed, number, at]), look
+            )
+            for reader, done in read.items():
+                read[reader] = done or shown.texts[at] in reader(seen)
+            if all(read.values()):
+                return True, True
+    return read[by_zxing], read[by_zbar]
 
 
-SCENES: dict[str, Scene] = {}
-NEAR_M = 0.35  # at which the phone sees PX_MM
-DISTANCES_M = (0.35, 0.45, 0.55, 0.65, 0.75, 0.85)
+def trial(shown: Scene, kind: str, seed: int) -> Read:
+    """One scan of one damaged placard, or of a whole one in another way of looking."""
+    if kind in LOOKS:
+        return scan(shown, shown.picture, LOOKS[kind], (seed, len(DAMAGES) + sorted(LOOKS).index(kind)))
+    number = sorted(DAMAGES).index(kind)
+    hurt = DAMAGES[kind](shown.picture.copy(), shown, np.random.default_rng([seed, number]))
+    return scan(shown, hurt, NEAR, (seed, number))
 
 
-def far_trial(task: tuple[str, float, int]) -> tuple[bool, bool]:
-    """One scan of a whole placard from further away: whether zxing-cpp and zbar got all settings."""
-    stock, distance, seed = task
-    if stock not in SCENES:
-        SCENES[stock] = scene(stock)
-    shown = SCENES[stock]
-    random = np.random.default_rng([seed, round(distance * 100)])
-    scale = NEAR_M / distance
-    size = (round(shown.picture.width * scale), round(shown.picture.height * scale))
-    small = shown.picture.resize(size, Image.Resampling.BOX)
-    frames = [frame(small, random) for _ in range(FRAMES)]
-    zxing, zbar = (any(shown.text in reader(seen) for seen in frames) for reader in (by_zxing, by_zbar))
+KINDS = (*DAMAGES, *LOOKS)
+
+
+def rates(trials: list[Read]) -> tuple[float, float]:
+    """Per cent of scans that gave all settings, by each reader."""
+    zxing, zbar = (100 * sum(read[at] for read in trials) / len(trials) for at in (0, 1))
     return zxing, zbar
 
 
-def from_afar(trials: int, stocks: list[str]) -> None:
-    """Print from how far a whole placard scans: distance by decoder by stock."""
-    with Pool(2) as pool:
-        for stock in stocks:
+def row(case: Case, shown: Scene, name: str, trials: list[Read]) -> None:
+    """Print a line of the table, at once."""
+    zxing, zbar = rates(trials)
+    modules = "/".join(f"{module:.2f}" for module in shown.modules)
+    head = f"{case.stock:<12}{case.ports:>3} {'+'.join(case.forms):<14}{case.level or '-':<2}{modules:<11}"
+    print(f"{head}{name:<18}{zxing:>7.1f}{zbar:>7.1f}", flush=True)  # noqa: T201 — a bench prints
+
+
+def main(trials: int, cases: list[Case], *, afar: bool) -> None:
+    """Print the table: what happened, by decoder, by placard; then the sum by which levels are compared."""
+    print(f"{trials} trials; scans that gave all settings, in per cent, by zxing-cpp and zbar")  # noqa: T201
+    for case in cases:
+        shown = scene(case)
+        if afar:
             for distance in DISTANCES_M:
-                results = pool.map(far_trial, [(stock, distance, seed) for seed in range(trials)])
-                rates = [100 * sum(row[column] for row in results) / trials for column in (0, 1)]
-                print(f"{stock:<14}{distance:>6.2f} m{rates[0]:>10.1f}{rates[1]:>10.1f}", flush=True)  # noqa: T201
+                look, numbers = Look(distance), (round(distance * 100),)
+                found = [scan(shown, shown.picture, look, (seed, *numbers)) for seed in range(trials)]
+                row(case, shown, f"{distance:.2f} m", found)
+            continue
+        every: list[Read] = []
+        for kind in KINDS:
+            found = [trial(shown, kind, seed) for seed in range(trials)]
+            every += found
+            row(case, shown, kind, found)
+        row(case, shown, "all", every)
 
 
-def main(trials: int, stocks: list[str]) -> None:
-    """Print a table: damage by decoder by stock."""
-    print(f"{trials} trials; scans that gave all settings, in per cent")  # noqa: T201 — a bench prints
-    print(f"{'stock':<14}{'damage':<18}{'zxing-cpp':>10}{'zbar':>10}{'either':>10}")  # noqa: T201
-    with Pool(2) as pool:
-        for stock in stocks:
-            for damage in DAMAGES:
-                results = pool.map(trial, [(stock, damage, seed) for seed in range(trials)], chunksize=8)
-                rates = [100 * sum(bool(row[column]) for row in results) / trials for column in (1, 2)]
-                either = 100 * sum(bool(row[1] or row[2]) for row in results) / trials
-                print(f"{stock:<14}{damage:<18}{rates[0]:>10.1f}{rates[1]:>10.1f}{either:>10.1f}", flush=True)  # noqa: T201
+def cases_of(words: list[str]) -> list[Case]:
+    """The placards that are named by stocks, numbers of ports, forms and levels; each has a default."""
+    stocks = [word for word in words if "+" not in word and not word.isdigit() and len(word) > 1] or [
+        "letter",
+        "4x6",
+    ]
+    ports = [int(word) for word in words if word.isdigit()] or list(PORTS)
+    named = [word.split("+") for word in words if "+" in word]
+    forms = [(first, second) for first, second in named] or [USUAL, ("contact", "link")]
+    levels = [word for word in words if word in placard_codes.LEVELS] or [None]
+    return [
+        Case(stock, count, pair, level)  # type: ignore[arg-type]  # as they are typed
+        for stock in stocks
+        for count in ports
+        for pair in forms
+        for level in levels
+    ]
 
 
 if __name__ == "__main__":
-    named = [word for word in sys.argv[2:] if word != "afar"] or ["letter", "4x6"]
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 500
-    if "afar" in sys.argv:
-        from_afar(count, named)
-    else:
-        main(count, named)
+    count, *names = sys.argv[1:] or ["200"]
+    main(int(count), cases_of([name for name in names if name != "afar"]), afar="afar" in names)

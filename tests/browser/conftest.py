@@ -32,6 +32,7 @@ FLAGS = (
     "--disable-component-update",
     "--disable-sync",
     "--lang=en-US",
+    "--host-resolver-rules=MAP plain.test 127.0.0.1",  # a host that is not secure
 )
 
 WRONG: Findings = {

@@ -5,7 +5,9 @@ from typing import Protocol
 
 from tagmaker.catalog.bands import band_rules
 from tagmaker.catalog.columns import column_words
+from tagmaker.catalog.hold_rule import hold_rule
 from tagmaker.catalog.keyboards import keyboards
+from tagmaker.catalog.nitrogen import nitrogen
 from tagmaker.catalog.practice import practice
 from tagmaker.catalog.reading import TEXTS, reading_rules
 from tagmaker.catalog.start import start_parts
@@ -49,7 +51,9 @@ class Reader(Protocol):
 READERS: Mapping[str, Reader] = {
     "bands.toml": band_rules,
     "columns.toml": column_words,
+    "hold.toml": hold_rule,
     "keyboards.toml": keyboards,
+    "nitrogen.toml": nitrogen,
     "practice.toml": practice,
     "reading.toml": reading_rules,
     "start.toml": start_parts,

@@ -57,6 +57,18 @@ def test_only_prints_the_tags_of_one_port() -> None:
     assert there("out") == ["plan.json", "register.csv", "tags-letter-30-67x25.pdf"]
 
 
+def test_only_prints_one_tag_on_a_used_sheet() -> None:
+    """By its code, in any case, on the first label that is left."""
+    done = run("make", BAKERY, "-o", "out", "--no-proof", "--only", "bx-1/a/liq/fc-1", "--skip", "4")
+    assert (done.exit_code, done.stderr) == (0, "")
+    (row,) = rows()
+    run("make", BAKERY, "-o", "whole", "--no-proof")
+    fifth = rows("whole")[4]
+    place = ("page", "x_mm", "y_mm")
+    assert (row["code"], [row[key] for key in place]) == ("BX-1/A/LIQ/FC-1", [fifth[key] for key in place])
+    assert json.loads(Path("out/plan.json").read_bytes())["part"]["ports"] == ["BX-1/A/LIQ/FC-1"]
+
+
 def test_only_may_be_given_again() -> None:
     """Two ports' tags, in the register's order."""
     run("make", BAKERY, "-o", "out", "--no-proof", "--only", "BX-1/F", "--only", "BX-1/A")

@@ -42,7 +42,7 @@ def test_json_has_every_scan_every_terminal_and_the_problems() -> None:
         "age": "",
     }
     (box,) = plain(rebuild([scan_of(SECOND, "")]))
-    head = {"text": SECOND, "source": "scans.txt:9", "kind": "placard", "belongs": True}
+    head = {"text": SECOND, "source": "scans.txt:10", "kind": "placard", "belongs": True}
     assert found["scans"][5] == {**head, **box, "box": "BB-2", "differences": [], "age": "this revision"}
 
 

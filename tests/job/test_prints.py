@@ -107,6 +107,85 @@ def test_a_pitch_is_a_length(tmp_path: Path) -> None:
     assert "length-unit" in [problem.code for problem in bad]
 
 
+PAGE = "https://example.org/placard.html"
+
+
+@pytest.mark.parametrize(
+    ("lines", "forms", "link"),
+    [
+        ((), ("contact", "text"), ""),
+        (('placard_code = ["text"]',), ("text", "text"), ""),
+        (('placard_code = ["contact", "contact"]',), ("contact", "contact"), ""),
+        (('placard_code = ["text", "contact"]',), ("text", "contact"), ""),
+        (('placard_code = ["contact", "link"]', f'link = "{PAGE}"'), ("contact", "link"), PAGE),
+        (
+            ('placard_code = ["link"]', 'link = "https://[2001:db8::1]:8443"'),
+            ("link",) * 2,
+            "https://[2001:db8::1]:8443",
+        ),
+    ],
+)
+def test_the_forms_of_a_placards_codes(
+    lines: tuple[str, ...], forms: tuple[str, ...], link: str, tmp_path: Path
+) -> None:
+    """Two, in the order that the job gives; one alone is that of both corners."""
+    prints, problems = read(tmp_path, *lines)
+    assert (prints.placard_codes, prints.link, problems) == (forms, link, ())
+
+
+@pytest.mark.parametrize(
+    "value", ['["contcat"]', '["text", "link", "contact"]', "[]", "[1]", "3", '["text", ""]']
+)
+def test_other_forms_are_refused(value: str, tmp_path: Path) -> None:
+    """One problem at the key's line; the codes are then as they would be without it."""
+    prints, problems = read(tmp_path, f"placard_code = {value}")
+    assert [(problem.code, str(problem.where)) for problem in problems] == [("value-wrong", "job.toml:6")]
+    assert prints.placard_codes == default_prints().placard_codes
+
+
+@pytest.mark.parametrize(
+    "link",
+    [
+        "placard.html",
+        "ftp://example.org/placard.html",
+        "https://",
+        "https://exa mple.org",
+        "https://example.org/#page",
+        "https://example.org/<script>",
+        "https://user@example.org/",
+        "https://example.org/Größe",
+        "javascript:alert(1)",
+        f"https://example.org/{'x' * 80}",
+    ],
+)
+def test_a_link_that_no_code_can_carry_is_refused(link: str, tmp_path: Path) -> None:
+    """Another scheme, no host, signs that an address cannot have, a fragment of its own, too long."""
+    prints, problems = read(tmp_path, 'placard_code = ["contact", "link"]', f'link = "{link}"')
+    assert [problem.code for problem in problems] == ["link-wrong"]
+    assert prints.link == ""
+
+
+def test_a_link_is_needed_where_a_code_is_one(tmp_path: Path) -> None:
+    """Nobody else's page is taken for it."""
+    (problem,) = read(tmp_path, 'placard_code = ["link"]')[1]
+    assert (problem.code, str(problem.where)) == ("key-missing", "job.toml:6")
+
+
+@pytest.mark.parametrize(
+    ("lines", "code", "severity"),
+    [
+        ((f'link = "{PAGE}"',), "link-unused", "warning"),
+        (('placard_code = ["link"]', 'link = "http://192.0.2.7:8080/"'), "link-plain", "note"),
+    ],
+)
+def test_a_link_that_does_less_than_it_seems_is_told(
+    lines: tuple[str, ...], code: str, severity: str, tmp_path: Path
+) -> None:
+    """One that no code carries, and one whose page is gone without a network."""
+    (problem,) = read(tmp_path, *lines)[1]
+    assert (problem.code, problem.severity) == (code, severity)
+
+
 @pytest.mark.parametrize(
     ("use", "stock"), [("cable", "letter"), ("placard", "letter-30-67x25"), ("locator", "a4")]
 )

@@ -1,14 +1,17 @@
 """Every code of the finished PDFs, read by an independent decoder (zxing-cpp) from rasters at 300 dpi."""
 
 import json
+import re
 
 from tagmaker.catalog.folders import names
-from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.placard_forms import read_form
 from tagmaker.tags.walk_code import read_page_code
 from tests.checksums import crc32
 from tests.outside.finished import PLACARDS, PRINTS, Finished, Read
+from tests.tags.facts import code_texts, planned_facts
 
-COPIES = 2  # of a placard's code, so that a blot leaves one
+CARD = re.compile(r"BEGIN:VCARD\r\n.*?\nNOTE:|\r\nEND:VCARD\r\n", re.DOTALL)
+"""What is around the text in a contact card."""
 
 
 def test_every_stock_is_printed_on() -> None:
@@ -45,15 +48,22 @@ def test_a_stock_has_the_kind_of_symbol_that_it_asks_for(finished: Finished) -> 
 
 
 def test_every_placards_code_is_the_placards_text(finished: Finished) -> None:
-    """Two alike a box, in the job's order, word for word."""
+    """Two a box, a contact card and the text, in the job's order, word for word."""
     job = finished.plan.job
-    texts = [placard_text(job, box) for box in finished.plan.boxes for _ in range(COPIES)]
-    assert texts == placard_texts(finished)
+    texts = [code_texts(job, box) for box in finished.plan.boxes]
+    found = placard_texts(finished)
+    assert sorted(map(sorted, texts)) == sorted(
+        sorted(pair) for pair in zip(found[::2], found[1::2], strict=True)
+    )
+    assert [read_form(text) for text in found] == [
+        planned_facts(job, box) for box in finished.plan.boxes for _ in range(2)
+    ]
 
 
 def test_every_placards_crc_is_right(finished: Finished) -> None:
     """The last line is the CRC-32 of every byte before it, worked out bit by bit."""
-    for text in placard_texts(finished):
+    for code in placard_texts(finished):
+        text = CARD.sub("", code.replace("\r\n ", "")).replace("\\n", "\n").replace("\\", "")
         body, crc, last = text.rpartition("CRC ")
         assert (crc, last) == ("CRC ", f"{crc32(body.encode()):08X}\n")
 
@@ -61,6 +71,17 @@ def test_every_placards_crc_is_right(finished: Finished) -> None:
 def test_no_other_page_has_a_code(finished: Finished) -> None:
     """A code is scanned on the thing that it names: none is on a kit's slip or a band."""
     assert finished.other_reads == []
+
+
+def test_every_page_of_a_system_names_itself(finished: Finished) -> None:
+    """Two pages a system, each with one code: system, page of how many, job and revision."""
+    plan = json.loads((finished.out / "plan.json").read_text(encoding="utf-8"))
+    job = plan["job"]
+    assert [[code.rpartition(" ")[0] for code in codes] for codes in finished.system_reads] == [
+        [f"SYSTEM {system['tag']} {page}/2 {job['number']} {job['revision']}"]
+        for system in plan["systems"]
+        for page in (1, 2)
+    ]
 
 
 def test_every_page_of_a_walk_names_itself(finished: Finished) -> None:

@@ -13,8 +13,8 @@ import zxingcpp
 from PIL import Image, ImageFilter
 from pyzbar import pyzbar
 
-from tagmaker.tags.placard_text import placard_text
 from tests.outside.finished import PLACARDS, Finished, make, pages
+from tests.tags.facts import code_texts
 
 JOB = "bakery"
 DPI = 300
@@ -96,6 +96,6 @@ def test_every_tags_code_reads_off_a_copy_of_a_copy(original: Finished, read: Re
 @pytest.mark.parametrize("read", [with_zxing, with_zbar])
 def test_a_placards_code_reads_off_a_copy_of_a_copy(original: Finished, read: Read, seed: int) -> None:
     """A box's placard is what is copied most."""
-    texts = {placard_text(original.plan.job, box) for box in original.plan.boxes}
+    texts = {text for box in original.plan.boxes for text in code_texts(original.plan.job, box)}
     (page,) = [picture for _, picture in pages(original.out / PLACARDS, DPI)]
     assert read(copy_of_copies(page, seed)) == texts

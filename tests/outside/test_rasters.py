@@ -27,10 +27,10 @@ from tagmaker.sheets.label import fit_label
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.place import place_labels, tag_pages
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.placard_text import placard_text
 from tagmaker.typeset.fonts import all_faces
 from tests.records import replace
 from tests.strategies import JobSketch, first_box, label_stocks, one_box, words
+from tests.tags.facts import code_texts
 
 FINE_DOTS = 24
 TRIFLE = 0.001  # of a dot, so that a renderer rounds no page up to one dot more
@@ -246,20 +246,20 @@ def papers() -> list[Stock]:
     return [stock for stock in found if stock and stock.kind == "page"]
 
 
-def on_placard(sketch: JobSketch, paper: Stock) -> tuple[str, list[Symbol]]:
-    """A placard's text and its symbols, measured on its pages."""
+def on_placard(sketch: JobSketch, paper: Stock) -> tuple[list[str], list[Symbol]]:
+    """What a placard's codes say and its symbols, measured on its pages."""
     job = sketch.record()
     box = plan_job(job)[0].boxes[0]
     pages, _ = placard_pages(job, box, paper, words())
     density = paper.dots_per_mm or 12
-    return placard_text(job, box), [each for page in pages for each in symbols(raster(page, density))]
+    return code_texts(job, box), [each for page in pages for each in symbols(raster(page, density))]
 
 
 @pytest.mark.parametrize("paper", papers(), ids=lambda stock: stock.name)
 def test_both_codes_of_a_placard_are_as_their_standard_says(paper: Stock) -> None:
-    """On every paper, of a full box of twelve ports: one text, twice, each with its quiet zone."""
+    """On every paper, of a full box of twelve ports: one text in two forms, each with its quiet zone."""
     rows = [(f"FC-{number}", letter, "53.999 kBtu/h") for number, letter in enumerate("ABCDEFGHIJKL")]
-    text, found = on_placard(replace(one_box(*rows, ports=12), number="ML-2024/117"), paper)
-    assert [symbol.text for symbol in found] == [text, text]
+    texts, found = on_placard(replace(one_box(*rows, ports=12), number="ML-2024/117"), paper)
+    assert [symbol.text for symbol in found] == texts
     for symbol in found:
         check_qr(symbol, qr_module(symbol), slack_of(paper))

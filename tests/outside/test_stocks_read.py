@@ -66,7 +66,7 @@ capacity = "72 kBtu/h"
 room = "Bakehouse"
 {MEASURES}
 """
-PORTS = Selection(ports=("BX-1/A", "BX-1/B", "BX-1/C", "BX-1/D"))
+PORTS = Selection(only=("BX-1/A", "BX-1/B", "BX-1/C", "BX-1/D"))
 """Tags alone: their pictures take long enough."""
 Dots = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 FINDER = 7  # modules, the side of a QR code's finder pattern, ISO/IEC 18004 [memory]

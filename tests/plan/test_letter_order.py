@@ -16,7 +16,7 @@ from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.landing import Landing
 from tagmaker.site.scans.rebuild import rebuild
 from tagmaker.site.walk.causes import causes
-from tagmaker.site.walk.findings import board_facts, findings, homes_of
+from tagmaker.site.walk.findings import board_facts, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned
 from tagmaker.site.walk.words_typed import read_wish
 from tagmaker.tags import fields
@@ -92,7 +92,8 @@ def test_a_line_on_a_wrong_port_is_sent_to_the_first_letter_of_its_pair(
             for line, home in (("cable", port.letters[0]), ("pipe", port.name)):
                 field = fields.port_field(box.row.key, letter, f"{line}/found")
                 found = Returned({field: port.units[0].tag}, ())
-                punches = findings(plan.job, box, found, words(), homes_of(plan)).punches
+                parts = parts_of(plan.job, box, found, words(), homes_of(plan))
+                punches = findings(box, found, parts, words()).punches
                 assert [
                     punch
                     for punch in punches
@@ -128,7 +129,7 @@ def test_every_terminal_agrees_with_its_own_kit_and_sends_a_cable_to_the_first_l
     for port in (port for port in box.ports if port.units):
         for letter in set(box.letters) - set(port.letters):
             check.put(scan_of(f"{box.row.key}/{letter}/TRM", ""))
-            line = check.put(scan_of(f"{box.row.key}/{port.letters[-1]}/COM", ""))
+            line = check.put(scan_of(f"{box.row.key}/{port.letters[-1]}/COM", "")).line
             assert f"move it to {box.row.key} {port.letters[0]}; find" in line
 
 

@@ -6,14 +6,15 @@ unreadable code: for that one the pen is made to leave one out.
 After a change of wording `python -m tests.problems.test_problem_codes` writes every `expected.txt` anew:
 read the difference before it is committed. Where a folder has a `returned/`, that is what came back from the
 walk, and what is told is what `readback` finds; an `earlier.json` is the plan of the set that hangs on site;
-a `scans.txt` is what was scanned, and what is told is what `scan` finds.
+a `scans.txt` is what was scanned, and what is told is what `scan` finds. For the codes in `CHANGED` it is
+what a change of the job's files finds.
 """
 
 import contextlib
 import json
 import shutil
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from unittest import mock
 
@@ -26,7 +27,9 @@ from tagmaker.draw.marks import FaceFile, Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.problems import CODES, Problem, ProblemOutline, Severity, Where
 from tagmaker.revisions.selection import Selection
-from tagmaker.workflows import check, make
+from tagmaker.workflows import check, edit, make
+from tagmaker.workflows.edit import Edited
+from tagmaker.workflows.edit_kinds import Move, MoveUnits, RemoveBox
 from tagmaker.workflows.readback import readback
 from tagmaker.workflows.scan import Against, scan
 from tests.records import replace
@@ -52,12 +55,26 @@ CALLED = {
     "response-alike": (*RESPONSE, "response-alike", "--cool-only", "FC-1", "--cool-only", "FC-2"),
 }
 """The codes that the command line finds, with what is called."""
-ONLY = {"output-whole": Selection(boxes=("BX-1",))}
+MOVED = (Move("FC-1", "BX-1", "B"),)
+CHANGED: dict[str, Callable[[Path], Edited]] = {
+    "edit-conflict": lambda job: edit.apply(job, [MoveUnits(MOVED)], {"job.toml": "another"}),
+    "edit-refused": lambda job: edit.apply(job, [RemoveBox("BX-9")], edit.digests(job)),
+    "edit-workbook": lambda job: edit.apply(job, [MoveUnits(MOVED)], edit.digests(job)),
+    "history-end": edit.undo,
+}
+"""The codes that a change of the job's files finds, with the change."""
+ONLY = {
+    "output-whole": Selection(boxes=("BX-1",)),
+    "tag-unknown": Selection(only=("BX-1/A/LIQ/FC-2",)),
+}
 WITH = {
     "refrigerant-unknown": {"bands-authority"},
     "band-incomplete": {"bands-authority"},
     "diameter-missing": {"letters-small", "wrap-one-sided"},
     "wrap-one-sided": {"letters-small"},
+    "system-empty": {"system-incomplete"},
+    "system-twice": {"system-incomplete"},
+    "system-refrigerant": {"refrigerant-amount"},
 }
 """What a smallest job prints beside its own code: the authority is named wherever bands are asked for."""
 LINES_AT_MOST = 50  # of all files of a smallest bad job
@@ -79,6 +96,8 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
             problems = tuple(readback([job / RETURNED], job).problems)
         if (job / SCANS).exists():
             problems = scan([job / SCANS], Against(job), None, (), lambda _answer: None).problems
+        if code in CHANGED:
+            problems = CHANGED[code](job).problems
         if code in CALLED:
             done = CliRunner().invoke(app, [*CALLED[code], "--json"])
             found = [msgspec.convert(each, ProblemOutline) for each in json.loads(done.stdout)["problems"]]

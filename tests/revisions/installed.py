@@ -14,7 +14,7 @@ from tagmaker.plan.outline import btuh
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
-from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.placard_text import long_text
 from tests.strategies import JobSketch, words
 
 __all__ = ["Json", "Site", "applied", "plan_of", "site_of"]
@@ -93,7 +93,7 @@ def _placard(plan: Plan, box: BoxPlan) -> object:
     rooms = [(port.name, [(unit.tag, unit.room) for unit in port.units]) for port in box.ports]
     names = [bank.name for board in box.boards for bank in board.banks]
     family = (row.family.name, [(board.place, board.letters, board.unfitted) for board in box.boards])
-    return placard_text(job, box, ""), facts, rooms, names, family
+    return long_text(job, box, ""), facts, rooms, names, family
 
 
 def applied(site: Site, changes: Json) -> Site:

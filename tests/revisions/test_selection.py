@@ -33,7 +33,7 @@ def taken(job: Job, part: Selection) -> list[str]:
 
 def test_only_a_port() -> None:
     """Everything with that letter at both ends, nothing of the mains, of the box or of another letter."""
-    assert taken(full_job(), Selection(ports=("BB-1/A",))) == [
+    assert taken(full_job(), Selection(only=("BB-1/A",))) == [
         *("BB-1/A/TRM", "BB-1/A/LIQ", "BB-1/A/GAS", "BB-1/A/COM", "BB-1/A/COM/FC-1"),
         *("BB-1/A/COM/FC-1/ON", "BB-1/A/COM/FC-2", "BB-1/A/LIQ/FC-1", "BB-1/A/GAS/FC-1"),
         *("BB-1/A/LIQ/FC-2", "BB-1/A/GAS/FC-2"),
@@ -42,12 +42,22 @@ def test_only_a_port() -> None:
 
 def test_only_the_second_letter_of_a_pair() -> None:
     """Its own three tags; the unit's stand at the first letter, which their codes name."""
-    assert taken(full_job(), Selection(ports=("BB-1/D",))) == ["BB-1/D/TRM", "BB-1/D/LIQ", "BB-1/D/GAS"]
+    assert taken(full_job(), Selection(only=("BB-1/D",))) == ["BB-1/D/TRM", "BB-1/D/LIQ", "BB-1/D/GAS"]
+
+
+@pytest.mark.parametrize(
+    "code", ["BB-1/A/LIQ", "BB-1/A/LIQ/FC-2", "BB-1/A/COM", "BB-1/A/COM/FC-1/ON", "BB-1/LOC", "BB-1/SUC"]
+)
+def test_only_one_tag_by_its_code(code: str) -> None:
+    """That tag alone, at a port, at a unit or of the box; beside a port it is one more tag."""
+    assert taken(full_job(), Selection(only=(code,))) == [code]
+    several = taken(full_job(), Selection(only=(code, "BB-1/D")))
+    assert set(several) == {code, "BB-1/D/TRM", "BB-1/D/LIQ", "BB-1/D/GAS"}
 
 
 def test_only_several_ports_in_print_order() -> None:
     """Ports come in the order of the box, whatever the order of the command line."""
-    assert taken(full_job(), Selection(ports=("BB-1/D", "BB-1/B"))) == [
+    assert taken(full_job(), Selection(only=("BB-1/D", "BB-1/B"))) == [
         *("BB-1/B/TRM", "BB-1/B/LIQ", "BB-1/B/GAS", "BB-1/D/TRM", "BB-1/D/LIQ", "BB-1/D/GAS")
     ]
 
@@ -57,7 +67,7 @@ def test_box_written_small_is_found_by_its_capitals() -> None:
     job = full_job()
     small = replace(job, boxes=tuple(replace(box, tag="bb-1", shown="bb-1") for box in job.boxes))
     small = replace(small, units=tuple(replace(unit, box="bb-1") for unit in job.units))
-    assert taken(small, Selection(ports=("BB-1/D",))) == ["BB-1/D/TRM", "BB-1/D/LIQ", "BB-1/D/GAS"]
+    assert taken(small, Selection(only=("BB-1/D",))) == ["BB-1/D/TRM", "BB-1/D/LIQ", "BB-1/D/GAS"]
 
 
 @given(jobs(most_boxes=2), st.data())
@@ -67,7 +77,7 @@ def test_only_takes_every_tag_of_its_ports_and_no_other(job: Job, data: st.DataO
     every = sorted({f"{tag.box.upper()}/{tag.port}" for tag in all_tags(job)})
     ports = tuple(data.draw(st.lists(st.sampled_from(every), min_size=1, unique=True)))
     expected = [tag.code for tag in all_tags(job) if tag.code.startswith(tuple(f"{port}/" for port in ports))]
-    assert expected == taken(job, Selection(ports=ports))
+    assert expected == taken(job, Selection(only=ports))
 
 
 # --- stages -------------------------------------------------------------------------------------------------
@@ -164,7 +174,7 @@ def test_every_tag_is_in_exactly_one_kit(job: Job) -> None:
 
 def test_kit_and_stage_and_port_together() -> None:
     """Each limit takes away: the box's kit of a port at the final stage is its two pipe tags."""
-    part = Selection(ports=("BB-1/A",), stage="final", kit="box")
+    part = Selection(only=("BB-1/A",), stage="final", kit="box")
     assert taken(on_stocks(full_job(), {"pipe": WRAP}), part) == ["BB-1/A/LIQ", "BB-1/A/GAS"]
 
 
@@ -177,7 +187,7 @@ def test_kit_and_stage_and_port_together() -> None:
         (Selection(), False, True),
         (Selection(skip=7), False, True),
         (Selection(boxes=("BB-1",)), True, True),
-        (Selection(ports=("BB-1/A",)), True, False),
+        (Selection(only=("BB-1/A",)), True, False),
         (Selection(stage="final"), True, True),
         (Selection(stage="rough-in"), True, False),
         (Selection(kit="cables"), True, False),

@@ -142,9 +142,19 @@ def test_a_bank_goes_on_overleaf_whole() -> None:
 
 def test_codes_that_need_more_room_have_pages_of_their_own() -> None:
     """Twelve boards of ten banks make a text that the usual place does not hold: two codes, a page each."""
-    pages = placard(job_for(family_of(10, 4, 1), 12), papers()["4x6"])
+    job = job_for(family_of(10, 4, 1), 12)
+    job = replace(job, prints=replace(job.prints, placard_codes=("text", "text")))
+    pages = placard(job, papers()["4x6"])
     codes = [[mark for mark in page.marks if isinstance(mark, Bars)] for page in pages]
     assert [len(each) for each in codes if each] == [1, 1]
+
+
+def test_a_form_that_no_code_holds_is_named() -> None:
+    """The same text as a contact card is longer than any QR code may be; the hint has the way out."""
+    job = job_for(family_of(10, 4, 1), 12)
+    _, problems = placard_pages(job, first_box(job), papers()["4x6"], words())
+    (problem,) = [problem for problem in problems if problem.code == "code-too-long"]
+    assert 'placard_code = ["text"]' in problem.hint
 
 
 @pytest.mark.parametrize(("banks", "switches"), CORNERS)

@@ -312,7 +312,7 @@ def test_a_strip_of_single_ports_reprinted_begins_at_its_first() -> None:
     tags = [
         tag
         for tag in all_tags(job)
-        if Selection(ports=("BB-1/C",)).takes(tag, job.prints) and tag.kind == "terminal"
+        if Selection(only=("BB-1/C",)).takes(tag, job.prints) and tag.kind == "terminal"
     ]
     (placed,) = place_labels([label(tag) for tag in tags], job)
     assert (placed.page, placed.x, placed.stock.page) == (1, 0, (40, 12))

@@ -6,7 +6,7 @@ from functools import cache
 from tagmaker.catalog.walk_items import walk_items
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.site.walk.findings import BoxFindings, findings, homes_of
+from tagmaker.site.walk.findings import BoxFindings, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
 from tagmaker.site.walk.returns import Return, Sheet, sheets_of
 from tagmaker.tags.walk import digests, printed_for
@@ -59,7 +59,7 @@ def walk_of(plan: Plan, key: str, *values: Values) -> BoxFindings:
     """What these files, printed for this plan, come to for a box (its tag in capitals)."""
     box = box_named(plan, key)
     found = gather(sheets(plan, key, *values), box, digests(plan.job, box))
-    return findings(plan.job, box, found, words(), homes_of(plan))
+    return findings(box, found, parts_of(plan.job, box, found, words(), homes_of(plan)), words())
 
 
 def found_on(*values: Values, plan: Plan | None = None, printed: Plan | None = None) -> Returned:
@@ -73,7 +73,8 @@ def walk(*values: Values, plan: Plan | None = None, printed: Plan | None = None)
     """What these files come to for the first box."""
     site_ = plan or site()
     found = found_on(*values, plan=plan, printed=printed)
-    return findings(site_.job, site_.boxes[0], found, words(), homes_of(site_))
+    box = site_.boxes[0]
+    return findings(box, found, parts_of(site_.job, box, found, words(), homes_of(site_)), words())
 
 
 ALL = as_planned(site(), "BB-1")

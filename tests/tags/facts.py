@@ -2,10 +2,11 @@
 
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
-from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort
+from tagmaker.tags.placard_forms import in_form
+from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort, placard_text
 from tagmaker.units import CapacityUnit
 
-__all__ = ["planned_facts"]
+__all__ = ["code_texts", "planned_facts"]
 
 
 def planned_facts(job: Job, box: BoxPlan) -> PlacardFacts:
@@ -18,6 +19,12 @@ def planned_facts(job: Job, box: BoxPlan) -> PlacardFacts:
         job.capacity_unit,
         tuple(_port(port, job.capacity_unit) for port in box.ports),
     )
+
+
+def code_texts(job: Job, box: BoxPlan) -> list[str]:
+    """What both codes of a box's placard say, the upper right one's first."""
+    text = placard_text(job, box)
+    return [in_form(text, form, job.prints.link) for form in job.prints.placard_codes]
 
 
 def _board(board: Board) -> SeenBoard:

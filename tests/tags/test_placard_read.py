@@ -23,6 +23,7 @@ from tests.strategies import JobSketch, jobs, sketches
 from tests.tables import table
 from tests.tags.facts import planned_facts
 
+SHORT = "BB-1 R2 4 ON: LEFT 1:3 4 RIGHT 2:1 4 END\n"
 LINES = (
     "BOX BB-1 REV 2 JOB ML-24\n",
     "LEFT A-D: BANK 1 ON 3 4; BANK 2 ON none\n",
@@ -62,7 +63,30 @@ def text_of(*lines: str) -> str:
 
 def test_a_text_in_full() -> None:
     """Every line of the grammar, read into its parts."""
+    assert read_placard(text_of(SHORT, *LINES)) == FACTS
+
+
+def test_a_text_that_was_printed_without_a_short_line_reads() -> None:
+    """All paper that was printed before there was one."""
     assert read_placard(text_of(*LINES)) == FACTS
+
+
+@pytest.mark.parametrize(
+    "short",
+    [
+        SHORT.replace("1:3 4", "1:3"),
+        SHORT.replace("4 ON", "5 ON"),
+        SHORT.replace("LEFT ", ""),
+        SHORT.replace(" END", ""),
+        SHORT.replace("R2", "R3"),
+        SHORT.replace("BB-1", "BB-2"),
+        SHORT.replace("RIGHT 2:1 4 ", ""),
+    ],
+)
+def test_a_short_line_that_differs_from_the_boards_is_refused(short: str) -> None:
+    """Whatever its CRC: what a camera shows must be what the text says."""
+    read = read_placard(text_of(short, *LINES))
+    assert BadPlacard("its first line and its boards differ", is_altered=True) == read
 
 
 @given(jobs())
@@ -105,7 +129,7 @@ def test_a_reader_may_drop_the_last_line_end() -> None:
 
 def test_no_single_changed_character_is_read_as_anything_else() -> None:
     """Every character of a text changed into every sign of ASCII: always said to be damaged or altered."""
-    text = text_of(*LINES)
+    text = text_of(SHORT, *LINES)
     read = [
         (at, sign)
         for at, old in enumerate(text)
@@ -145,7 +169,7 @@ def test_no_lost_or_doubled_character_reads(sketch: JobSketch, data: st.DataObje
 
 def test_no_cut_text_reads() -> None:
     """A beginning without its end, an end without its beginning, a hole in the middle."""
-    text = text_of(*LINES)
+    text = text_of(SHORT, *LINES)
     starts = [text[:at] for at in range(len(text) - 1)]
     ends = [text[at:] for at in range(1, len(text))]
     holes = [f"{text[:at]}{text[at + 20 :]}" for at in range(1, len(text) - 21)]
@@ -190,6 +214,9 @@ def test_a_damaged_text_says_how(text: str, message: str) -> None:
         (LINES[0], LINES[3]),
         LINES[:3],
         LINES[:1],
+        (SHORT,),
+        (SHORT, SHORT, *LINES),
+        (SHORT, LINES[0]),
         (*LINES[:3], "kBtu/h: A 12/54 | B 27 | C spare | D spare | E+F 72/108\n"),
         (*LINES[:3], "kBtu/h: A 12/54, B 27/54 | C spare | D spare | E+F 72/108\n"),
         (*LINES[:3], "MBH: A 12/54 | B 27/54 | C spare | D spare | E+F 72/108\n"),

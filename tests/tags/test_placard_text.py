@@ -1,6 +1,7 @@
 """The text behind a placard's code, read by a grammar of its own.
 
-text  = first, board+, loads, crc, each ended by LF
+text  = short, first, board+, loads, crc, each ended by LF
+short = tag " R" revision " " count " ON:" (" " [PLACE " "] bank ":" number (" " number)* ...)* " END"
 first = "BOX " tag " REV " revision [" JOB " number]
 board = PLACE " " (letter | letter "-" letter) ": " bank ("; " bank)*
 bank  = "BANK " number " ON " ("none" | number (" " number)*)
@@ -10,13 +11,23 @@ crc   = "CRC " eight hexadecimal digits
 """
 
 import re
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort, crc_line, placard_text
+from tagmaker.tags.placard_text import (
+    PlacardFacts,
+    SeenBoard,
+    SeenPort,
+    crc_line,
+    long_text,
+    placard_text,
+    read_placard,
+    short_line,
+)
 from tagmaker.units import CapacityUnit
 from tests.checksums import crc32
 from tests.records import replace
@@ -36,6 +47,10 @@ LIBRARY = replace(
 
 NUMBER = r"(?:0|[1-9]\d*)(?:\.\d{0,2}[1-9])?"
 FIRST = re.compile(r"BOX (?P<tag>[A-Za-z0-9-]+) REV (?P<revision>\S+)(?: JOB (?P<number>.+))?")
+SHORT = re.compile(
+    r"(?P<tag>[A-Za-z0-9-]+) R(?P<revision>\S+) (?P<count>\d+) ON:"
+    r"(?P<on>(?: (?:[A-Z]+ )?\d+:\d+(?: \d+)*)*) END"
+)
 BOARD = re.compile(r"(?P<place>[A-Z]+) (?P<first>[A-Z])(?:-(?P<last>[A-Z]))?: (?P<banks>.+)")
 BANK = re.compile(r"BANK (?P<number>\d+) ON (?P<on>none|\d+(?: \d+)*)")
 LOADS = re.compile(r"(?P<unit>kBtu/h|Btu/h|ton|kW): (?P<ports>.+)")
@@ -47,6 +62,21 @@ def matched(pattern: re.Pattern[str], text: str) -> dict[str, str]:
     match = pattern.fullmatch(text)
     assert match, f"{text!r} does not follow {pattern.pattern}"
     return {key: value or "" for key, value in match.groupdict().items()}
+
+
+def read_short(text: str) -> set[tuple[str, int, int]]:
+    """The ON switches of a short line: each with its board's place, and its bank."""
+    found: set[tuple[str, int, int]] = set()
+    place, bank = "", 0
+    for word in matched(SHORT, text)["on"].split():
+        if word.isalpha():
+            place = word
+        else:
+            of_bank, _, switch = word.rpartition(":")
+            bank = int(of_bank or bank)
+            assert (place, bank, int(switch)) not in found
+            found.add((place, bank, int(switch)))
+    return found
 
 
 def read_board(text: str) -> SeenBoard:
@@ -65,18 +95,30 @@ def read_board(text: str) -> SeenBoard:
 
 def read(text: str) -> PlacardFacts:
     """A placard's text by its grammar; its last line must be the CRC-32 of every byte before it."""
-    *lines, last, end = text.split("\n")
+    short, *lines, last, end = text.split("\n")
     assert end == ""
-    body = "".join(f"{line}\n" for line in lines)
+    body = "".join(f"{line}\n" for line in (short, *lines))
     assert last == f"CRC {crc32(body.encode()):08X}"
     first, *boards, loads = lines
     head, by_port = matched(FIRST, first), matched(LOADS, loads)
     ports = [matched(PORT, part) for part in by_port["ports"].split(" | ")]
+    seen = tuple(map(read_board, boards))
+    assert matched(SHORT, short) | {"on": read_short(short)} == {
+        "tag": head["tag"],
+        "revision": head["revision"],
+        "count": str(sum(len(on) for board in seen for on in board.banks)),
+        "on": {
+            (board.place.upper() if len(seen) > 1 else "", bank, switch)
+            for board in seen
+            for bank, on in enumerate(board.banks, start=1)
+            for switch in on
+        },
+    }
     return PlacardFacts(
         head["tag"],
         head["revision"],
         head["number"],
-        tuple(map(read_board, boards)),
+        seen,
         by_port["unit"],
         tuple(SeenPort(port["name"], port["load"], port["limit"]) for port in ports),
     )
@@ -89,6 +131,7 @@ def test_a_ten_port_box_in_full() -> None:
     """Every line of the text of a box of three boards; its CRC was made by the bitwise rule above."""
     job = LIBRARY.record()
     body = (
+        "BB-1 R2 4 ON: LEFT 1:1 MIDDLE 2:2 RIGHT 1:2 2:4 END\n"
         "BOX BB-1 REV 2 JOB ML-24\n"
         "LEFT A-D: BANK 1 ON 1; BANK 2 ON none\n"
         "MIDDLE E-H: BANK 1 ON none; BANK 2 ON 2\n"
@@ -97,6 +140,30 @@ def test_a_ten_port_box_in_full() -> None:
         " | G+H 72/108 | I 54/54 | J spare\n"
     )
     assert f"{body}CRC {crc32(body.encode()):08X}\n" == placard_text(job, first_box(job))
+
+
+@pytest.mark.parametrize(
+    ("boards", "line"),
+    [
+        ((("left", (1,), ()), ("right", (2,), (4,))), "BB-1 R2 3 ON: LEFT 1:1 RIGHT 1:2 2:4 END"),
+        ((("left", (), ()), ("right", (3, 4), (4,))), "BB-1 R2 3 ON: RIGHT 1:3 4 2:4 END"),
+        ((("left", (), ()), ("right", (), ())), "BB-1 R2 0 ON: END"),
+        ((("only", (3, 4), ()),), "BB-1 R2 2 ON: 1:3 4 END"),
+        ((("only", (), (2,)),), "BB-1 R2 1 ON: 2:2 END"),
+    ],
+)
+def test_the_short_line_has_each_on_switch(boards: tuple[tuple[Any, ...], ...], line: str) -> None:
+    """Boards with an ON by place, unless the box has one board; the count and END are always there."""
+    seen = [SeenBoard(place, "A", "D", tuple(banks)) for place, *banks in boards]
+    assert short_line("BB-1", "2", seen) == line
+
+
+def test_the_long_text_has_no_short_line() -> None:
+    """It is what was printed before, with a CRC of its own; both say the same."""
+    job = LIBRARY.record()
+    text, long = placard_text(job, first_box(job)), long_text(job, first_box(job))
+    assert text.split("\n")[1:-2] == long.split("\n")[:-2]
+    assert read_placard(text) == read_placard(long) == planned_facts(job, first_box(job))
 
 
 def test_a_small_crc_keeps_its_eight_digits() -> None:
@@ -108,7 +175,10 @@ def test_a_small_crc_keeps_its_eight_digits() -> None:
 def test_the_key_tag_stands_in_the_text() -> None:
     """A box that shows another name on paper keeps its key tag here, in its own case."""
     sketch = replace(LIBRARY, boxes=(replace(LIBRARY.boxes[0], tag="bb-1", shown="BB 1/L2"),), number="")
-    assert placard_text(sketch.record(), first_box(sketch.record())).startswith("BOX bb-1 REV 2\n")
+    assert placard_text(sketch.record(), first_box(sketch.record())).split("\n")[:2] == [
+        "bb-1 R2 4 ON: LEFT 1:1 MIDDLE 2:2 RIGHT 1:2 2:4 END",
+        "BOX bb-1 REV 2",
+    ]
 
 
 def test_a_board_of_one_letter_names_it_alone() -> None:

@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from tagmaker.catalog.walk_items import walk_items
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.tags.placard_text import placard_text
+from tagmaker.tags.placard_text import long_text
 from tagmaker.tags.walk import (
     JobIdentity,
     digests,
@@ -63,13 +63,13 @@ def test_no_letter_is_asked_for_what_it_has_not(sketch: JobSketch) -> None:
 
 
 def test_what_a_sheet_is_printed_for() -> None:
-    """The placard's text, and the units of every port."""
+    """The placard's text but its short line, and the units of every port."""
     plan = planned(SINGLE)
     box = plan.boxes[0]
     now = digests(plan.job, box)
     places = " | ".join(f"{place} {digest}" for place, digest in now.places.items())
     assert printed_for(plan.job, box) == (
-        f"{placard_text(plan.job, box)}UNITS: A FC-1 | B FC-2, FC-3 | C+D AH-4 | E FC-5 | F spare\n"
+        f"{long_text(plan.job, box)}UNITS: A FC-1 | B FC-2, FC-3 | C+D AH-4 | E FC-5 | F spare\n"
         f"NAME: {plan.job.name}\nDIGEST: {now.whole}\nPLACES: {places}\n"
     )
     assert list(now.places) == ["item", "left", "right", *(f"port/{letter}" for letter in "ABCDEF")]

@@ -39,7 +39,7 @@ def test_the_summary_says_what_the_set_is_printed_on(tmp_path: Path) -> None:
     made = make.make(EXAMPLES / "clinic", tmp_path / "out", selection=UNPROVED)
     lines = pdf_lines(tmp_path / "out" / "summary.pdf")
     printed = [(name, pages) for name, pages in made.files if name.endswith(".pdf") and name != "summary.pdf"]
-    assert len(printed) == 4
+    assert len(printed) == 5
     for name, pages in printed:
         labels = str(made.tags) if name.startswith("tags-") else "–"
         (line,) = [line for line in lines if line.startswith(name)]
@@ -66,7 +66,7 @@ def test_bands_are_counted_among_what_is_needed(tmp_path: Path) -> None:
         (Selection(boxes=("BB-1",)), True),
         (Selection(stage="final"), True),
         (Selection(stage="rough-in"), False),
-        (Selection(ports=("BB-1/C",)), False),
+        (Selection(only=("BB-1/C",)), False),
         (Selection(kit="box"), False),
     ],
 )
@@ -101,7 +101,7 @@ def test_an_update_has_no_summary(job: Path, tmp_path: Path) -> None:
         (Selection(stage="rough-in"), True),
         (Selection(stage="final"), False),  # the tie-on tags of the rough-in stay: no labels, no kit
         (Selection(kit="cables"), True),
-        (Selection(ports=("BB-1/C",)), False),
+        (Selection(only=("BB-1/C",)), False),
     ],
 )
 def test_kit_slips_go_with_every_part_but_single_ports(

@@ -12,6 +12,7 @@ import pypdfium2
 import pytest
 from PIL import Image
 
+from tagmaker.catalog.folders import layouts
 from tagmaker.draw.marks import FaceFile, Mark, Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.problems import Severity
@@ -19,6 +20,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import check, documents, layout, make, planning
 from tagmaker.workflows import two_processes as two_cores
 from tests.files.sets import put, whole
+from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.paths import EXAMPLES
 from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
@@ -303,3 +305,17 @@ def test_a_boxs_sheets_are_the_same_in_a_part_as_in_the_whole(job: Path, tmp_pat
     make.make(job, tmp_path / "whole")
     make.make(job, tmp_path / "part", Selection(("BB-2",)))
     assert rows(tmp_path / "part") == [row for row in rows(tmp_path / "whole") if row[0].startswith("BB-2/")]
+
+
+@pytest.mark.parametrize(
+    "forms", ["", 'placard_code = ["contact", "link"]\nlink = "https://example.org/placard.html"']
+)
+def test_the_page_of_a_link_is_in_the_set(forms: str, tmp_path: Path) -> None:
+    """With the worker that keeps it on phones, as shipped; neither where no code is a link."""
+    folder = write_files(tmp_path / "job", {"job.toml": "\n".join((HEAD, "[print]", forms, BOX, UNIT))})
+    made = make.make(folder, tmp_path / "out")
+    assert [problem.code for problem in made.checked.problems if problem.severity == "error"] == []
+    for name in ("placard.html", "placard-worker.js"):
+        written = tmp_path / "out" / name
+        assert written.exists() == bool(forms)
+        assert not forms or written.read_bytes() == (layouts() / name).read_bytes()

@@ -191,7 +191,7 @@ def test_a_strip_is_printed_whole_where_one_cell_of_it_changed(tmp_path: Path) -
     [
         (Selection(("BB-1",)), {"D"}),
         (Selection(("BB-2",)), set()),
-        (Selection(ports=("BB-1/D",)), {"D"}),
+        (Selection(only=("BB-1/D",)), {"D"}),
         (Selection(stage="final"), {"D"}),
         (Selection(kit="cables"), {"D"}),
         (Selection(skip=28), {"D"}),

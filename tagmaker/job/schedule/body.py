@@ -17,13 +17,17 @@ from fractions import Fraction
 from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.cells import (
+    HIDDEN_KEY,
+    HIDDEN_LEFT_OUT,
     UNCALCULATED_HINT,
     begins_with,
     cell_fault,
+    hidden_name,
     is_dash,
     names_total,
     unnumbered,
 )
+from tagmaker.job.schedule.columns import quoted
 from tagmaker.job.schedule.headers import Head, is_repeated, words_in
 from tagmaker.job.schedule.result import (
     Choices,
@@ -37,7 +41,7 @@ from tagmaker.job.schedule.result import (
 from tagmaker.job.schedule.rows import Cell, port_text, unit_row, with_defaults
 from tagmaker.job.schedule.shared_causes import UnitFaults, first_few, once_per_cause
 from tagmaker.job.schedule.sheet import Kind, Merged, Sheet, SheetRow
-from tagmaker.problems import Problem, Where, error
+from tagmaker.problems import Problem, error
 from tagmaker.units import Unreadable, read_capacity, read_length
 
 __all__ = ["Body"]
@@ -76,8 +80,8 @@ class Body:
         self.kinds = column_words().kind_of
         self.merged = _by_column(self.sheet.merged, self.used)
         self.above: Cell | None = None  # the box that a blank below it may mean
-        self.place: Where | None = None  # of all cells of the row, where the file has lines only
         self.hidden: list[SheetRow] = []
+        self.asked: list[SkippedRow] = []  # hidden rows that the job may leave out
         self.sums: dict[str, list[Fraction]] = {}
         self.spares: list[Spare] = []
         self.unit_faults = UnitFaults()
@@ -117,7 +121,7 @@ class Body:
         """Read one row: a unit, a spare port, or a row to skip with its reason."""
         reason = self._passed_over(row)
         if row.is_hidden and not reason:
-            self.hidden.append(row)
+            self._hidden_row(row)
             return
         self._report_hidden()
         if reason == "a spare port":
@@ -249,11 +253,22 @@ class Body:
         if row.run:
             self.sums.setdefault("run", []).append(row.run.mm)
 
-    def _leave(self, row: SheetRow, why: str) -> None:
+    def _leave(self, row: SheetRow, why: str, name: str = "") -> None:
         """Note a skipped row with its first text."""
         text = next(value.text for value in row.values if value.text)
         at = next(at for at, value in enumerate(row.values) if value.text)
-        self.left.append(SkippedRow(self.sheet.where(row.line, at), why, text))
+        self.left.append(SkippedRow(self.sheet.where(row.line, at), why, text, name))
+
+    def _hidden_row(self, row: SheetRow) -> None:
+        """Leave out a hidden row that the job names; any other is reported with those beside it."""
+        name = hidden_name(row, self.used["unit"].index)
+        if name in self.choices.hidden:
+            self._report_hidden()
+            self.above = None
+            self._leave(row, HIDDEN_LEFT_OUT, name)
+        else:
+            self.hidden.append(row)
+            self.asked.append(SkippedRow(self.sheet.where(row.line), "hidden", name, name))
 
     def _report_hidden(self) -> None:
         """One problem for hidden rows that follow each other."""
@@ -267,13 +282,14 @@ class Body:
         held = [row.value(unit).text for row in rows if row.value(unit).text]
         what = f"hidden and hold{'s' if first == last else ''} {first_few(held) or 'something'}"
         hint = "unhide what is needed, delete the rest"
+        if self.choices.of_job:
+            hint += f" – or leave it out: {HIDDEN_KEY} = [{quoted(hidden_name(rows[0], unit))}] in [job]"
         self.problems.append(error("column-hidden", f"{lines} {what}", self.sheet.where(first, unit), hint))
 
     # --- cells ---------------------------------------------------------------------------------------------
 
     def _cells(self, row: SheetRow, *, fills: bool) -> dict[str, Cell]:
         """A row's cells by key, a blank box filled from above where that is allowed."""
-        self.place = None if self.sheet.name else self.sheet.where(row.line)
         cells = {key: self._cell(key, column, row) for key, column in self.used.items()}
         box = cells["box"]
         if not box.text and not box.fault and fills and self.above:
@@ -285,7 +301,7 @@ class Body:
 
     def _cell(self, key: str, column: Column, row: SheetRow) -> Cell:
         """One cell with its place, its column's unit, and why it cannot be believed."""
-        where = self.place or self.sheet.where(row.line, column.index)
+        where = self.sheet.where(row.line, column.index)
         value = row.value(column.index)
         cover = self._cover(key, row.line) if self.merged[key] else None
         if cover:

@@ -10,8 +10,16 @@ from dataclasses import dataclass, field
 
 from tagmaker.catalog.columns import column_words, plain_word
 from tagmaker.files.toml import TAG, TAG_HINT
-from tagmaker.job.schedule.cells import begins_with, cell_fault, is_dash, names_total
-from tagmaker.job.schedule.columns import Header, chosen_name, unknown_column
+from tagmaker.job.schedule.cells import (
+    HIDDEN_KEY,
+    HIDDEN_LEFT_OUT,
+    begins_with,
+    cell_fault,
+    hidden_name,
+    is_dash,
+    names_total,
+)
+from tagmaker.job.schedule.columns import Header, chosen_name, quoted, unknown_column
 from tagmaker.job.schedule.headers import left_out_note, meanings
 from tagmaker.job.schedule.result import BoxFacts, Choices, Column, FilledCell, ReadSheet, SkippedRow
 from tagmaker.job.schedule.shared_causes import once_per_cause
@@ -95,7 +103,7 @@ def read_boxes(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, list
     headers = [_header(sheet, row, index) for index, value in enumerate(row.values) if value.text]
     columns, problems, unknown = meanings(sheet, headers, choices, _means)
     notes = [left_out_note(column, choices) for column in columns if not (column.key or column.name)]
-    reading = _Boxes(sheet, at, columns)
+    reading = _Boxes(sheet, at, columns, choices)
     if not problems:
         reading.read()
     return ReadSheet(
@@ -106,6 +114,7 @@ def read_boxes(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, list
         filled=tuple(reading.filled),
         unknown=tuple(unknown),
         boxes=tuple(reading.boxes.values()),
+        hidden=tuple(reading.asked),
     ), [*notes, *problems, *once_per_cause(reading.problems, _cause)]
 
 
@@ -121,6 +130,8 @@ class _Boxes:
     sheet: Sheet
     at: int
     columns: list[Column]
+    choices: Choices
+    asked: list[SkippedRow] = field(default_factory=list)  # hidden rows that the job may leave out
     boxes: dict[str, BoxFacts] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     left: list[SkippedRow] = field(default_factory=list)
@@ -166,8 +177,7 @@ class _Boxes:
     def _row(self, row: SheetRow) -> None:
         """Read one box."""
         if row.is_hidden:
-            message = f"row {row.line} is hidden and holds a box"
-            self._wrong("column-hidden", message, self.sheet.where(row.line), "unhide it or delete it")
+            self._hidden_row(row)
             return
         headed = {column.index for column in self.columns}
         for at, value in enumerate(row.values):
@@ -187,6 +197,19 @@ class _Boxes:
             where = self.boxes[facts.key].where
             self._wrong("box-twice", f"box {tag} is listed twice", places["tag"], f"see {where}", boxes)
         self.boxes.setdefault(facts.key, facts)
+
+    def _hidden_row(self, row: SheetRow) -> None:
+        """Leave out a hidden row that the job names; any other is a problem."""
+        name = hidden_name(row, self.used["tag"].index)
+        where = self.sheet.where(row.line)
+        if name in self.choices.hidden:
+            self.left.append(SkippedRow(where, HIDDEN_LEFT_OUT, name, name))
+            return
+        self.asked.append(SkippedRow(where, "hidden", name, name))
+        hint = "unhide it or delete it"
+        if self.choices.of_job:
+            hint += f" – or leave it out: {HIDDEN_KEY} = [{quoted(name)}] in [job]"
+        self._wrong("column-hidden", f"row {row.line} is hidden and holds a box", where, hint)
 
     # --- cells ---------------------------------------------------------------------------------------------
 

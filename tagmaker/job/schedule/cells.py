@@ -8,10 +8,24 @@ from collections.abc import Collection
 
 from tagmaker.catalog.columns import column_words, plain_word
 from tagmaker.files.toml import CONTROL
-from tagmaker.job.schedule.sheet import MONTHS, Kind, Value
+from tagmaker.job.schedule.sheet import MONTHS, Kind, SheetRow, Value
 from tagmaker.units import Unreadable
 
-__all__ = ["UNCALCULATED_HINT", "begins_with", "cell_fault", "is_dash", "names_total", "unnumbered"]
+__all__ = [
+    "HIDDEN_KEY",
+    "HIDDEN_LEFT_OUT",
+    "UNCALCULATED_HINT",
+    "begins_with",
+    "cell_fault",
+    "hidden_name",
+    "is_dash",
+    "names_total",
+    "unnumbered",
+]
+
+HIDDEN_KEY = "hidden_left_out"
+"""Key of [job] that names the hidden rows to leave out."""
+HIDDEN_LEFT_OUT = "hidden, left out by the job"
 
 UNCALCULATED_HINT = "open the file in a spreadsheet program, let it calculate, and save it"
 NUMBERED_LEAST = 5  # letters of a word that may be numbered
@@ -71,6 +85,14 @@ def unnumbered(text: str) -> str:
     plain = plain_word(text)
     word, _, number = plain.partition(" ")
     return word if len(word) >= NUMBERED_LEAST and (number.isdigit() or len(number) == 1) else plain
+
+
+def hidden_name(row: SheetRow, column: int) -> str:
+    """What a hidden row is named by in the job: its tag, in that column, else its first text.
+
+    Not its number: rows move when a sheet is edited, and another row must not be left out by it.
+    """
+    return row.value(column).text or next((value.text for value in row.values if value.text), "")
 
 
 def begins_with(text: str, phrases: Collection[str]) -> bool:

@@ -13,12 +13,12 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.columns import ColumnKind, column_words, plain_word
+from tagmaker.job.schedule.kinds import KNOWN_UNITS, UNIT_CODES
 from tagmaker.job.schedule.result import Choices, Column
 from tagmaker.problems import Problem, Where, error
-from tagmaker.units import CAPACITY_UNITS, unit_word
+from tagmaker.units import unit_word
 
 __all__ = [
-    "LENGTH_UNITS",
     "Header",
     "chosen_name",
     "is_word",
@@ -27,6 +27,8 @@ __all__ = [
     "name_hint",
     "near_word",
     "quoted",
+    "same_header",
+    "unit_in",
     "unknown_column",
 ]
 
@@ -36,7 +38,6 @@ AND = re.compile(r"\s*[/&+,]\s*|\s+and\s+", re.IGNORECASE)
 SLIP_LEAST = 4  # letters of a word that a slip may change; a shorter one is soon another word
 HEADER_AT_MOST = 120  # characters; in longer texts no unit is looked for, which takes time
 SEVERAL_HINT = "give each its own column"
-LENGTH_UNITS = "in, ft, mm, cm, m"
 
 
 class Header(Struct, frozen=True):
@@ -66,6 +67,11 @@ def chosen_name(header: Header, choices: Choices) -> str | None:
     texts = [header.text, " ".join(header.parts), own, *(name for name, _ in _splits(own))]
     names = {_key(name): name for name in choices.columns}
     return next((names[_key(text)] for text in texts if _key(text) in names), None)
+
+
+def same_header(one: str, other: str) -> bool:
+    """Whether two texts are the same header, apart from case and punctuation."""
+    return _key(one) == _key(other)
 
 
 def _key(text: str) -> str:
@@ -106,7 +112,7 @@ def _chosen(header: Header, name: str, choices: Choices) -> Column | Problem:
     if not value:
         return Column(header.index, header.text, header.where, "", name=name)
     key, unit = next(_bracketed(value), (value, ""))
-    own = _unit_in(header.parts[-1], column_words().kind_of[key])
+    own = unit_in(header.parts[-1], column_words().kind_of[key])
     given = unit_word(unit, column_words().kind_of[key]) if unit else ""
     if own and given and own != given:
         message = f"column {header.text!r} has its unit in the header and another in [columns]"
@@ -114,7 +120,7 @@ def _chosen(header: Header, name: str, choices: Choices) -> Column | Problem:
     return Column(header.index, header.text, header.where, key, own or given, name)
 
 
-def _unit_in(text: str, kind: ColumnKind) -> str:
+def unit_in(text: str, kind: ColumnKind) -> str:
     """A unit that a header ends with, if it is one of the kind."""
     return next((known for _, unit in _splits(text) if (known := unit_word(unit, kind))), "")
 
@@ -174,9 +180,8 @@ def _unknown(header: Header, text: str, choices: Choices) -> Problem:
     key = words.key_of.get(plain_word(name))
     if key and unit:
         kind = words.kind_of[key]
-        code = "column-unknown" if kind == "text" else f"{kind}-unit"
-        units = ", ".join(CAPACITY_UNITS) if kind == "capacity" else LENGTH_UNITS
-        hint = f"known units: {units}" if kind != "text" else f"{key!r} has no unit"
+        code = UNIT_CODES.get(kind, "column-unknown")
+        hint = f"known units: {KNOWN_UNITS[kind]}" if kind != "text" else f"{key!r} has no unit"
         return error(code, f"column {header.text!r} has a unit that is not known", header.where, hint)
     for each in (name, text, *(split for split, _ in _splits(text))):
         if meanings := words.ambiguous.get(plain_word(each)):

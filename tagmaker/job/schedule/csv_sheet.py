@@ -16,7 +16,7 @@ from tagmaker.job.schedule.encoding import decoded
 from tagmaker.job.schedule.sheet import COLUMNS_AT_MOST, ROWS_AT_MOST, Sheet, SheetRow, text_value
 from tagmaker.problems import Problem, Where, error
 
-__all__ = ["read_csv"]
+__all__ = ["SIGN_LINE", "csv_sheets", "csv_sign", "read_csv"]
 
 SIGNS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 SIGN_LINE = re.compile(
@@ -31,23 +31,24 @@ LOOKED_AT = 100  # records in which the header is looked for
 def read_csv(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
     """The one sheet of a CSV file, or the problem with it."""
     content = read_bytes(path, shown)
-    if isinstance(content, Problem):
-        return [], [content]
+    sheets = content if isinstance(content, Problem) else csv_sheets(content, shown)
+    return ([], [sheets]) if isinstance(sheets, Problem) else (sheets, [])
+
+
+def csv_sheets(content: bytes, shown: str) -> list[Sheet] | Problem:
+    """The one sheet of a CSV file's bytes, or the problem with them."""
     if content.startswith((ZIP, OLE)):
         message = f"{shown} is a workbook, not a CSV file"
-        return [], [
-            error(
-                "file-unreadable", message, Where(shown), "correct the ending of its name, or save it as CSV"
-            )
-        ]
+        hint = "correct the ending of its name, or save it as CSV"
+        return error("file-unreadable", message, Where(shown), hint)
     text = decoded(content, shown)
     if isinstance(text, Problem):
-        return [], [text]
-    sign = _sign(text[0])
+        return text
+    sign = csv_sign(text[0])
     rows = _rows(text[0], shown, sign)
     if isinstance(rows, Problem):
-        return [], [rows]
-    return [Sheet(shown, tuple(rows), remark=f"{text[1]}, {SIGNS.get(sign, sign)}")], []
+        return rows
+    return [Sheet(shown, tuple(rows), remark=f"{text[1]}, {SIGNS.get(sign, sign)}")]
 
 
 def _rows(text: str, shown: str, sign: str) -> list[SheetRow] | Problem:
@@ -78,7 +79,7 @@ def _too_large(above: int, cells: list[str]) -> str:
     return f"has more than {COLUMNS_AT_MOST} columns" if len(cells) > COLUMNS_AT_MOST else ""
 
 
-def _sign(text: str) -> str:
+def csv_sign(text: str) -> str:
     """The sign between cells: named in the first line, else that by which a header is known best."""
     sign_line = SIGN_LINE.match(text)
     if sign_line:

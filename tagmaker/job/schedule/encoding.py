@@ -11,7 +11,7 @@ import unicodedata
 from tagmaker.files.toml import plain_text
 from tagmaker.problems import Problem, Where, error
 
-__all__ = ["decoded"]
+__all__ = ["MARKS", "decoded"]
 
 MARKS = (
     (codecs.BOM_UTF8, "utf-8-sig", "UTF-8"),

@@ -10,11 +10,12 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.columns import REQUIRED, ColumnKind, column_words, plain_word
-from tagmaker.job.schedule.columns import LENGTH_UNITS, Header, chosen_name, is_word, meaning, quoted
+from tagmaker.job.schedule.columns import Header, chosen_name, is_word, meaning, quoted
+from tagmaker.job.schedule.kinds import KNOWN_UNITS, READERS_OF, UNIT_CODES
 from tagmaker.job.schedule.result import Choices, Column, Unknown
 from tagmaker.job.schedule.sheet import Merged, Sheet, SheetRow
 from tagmaker.problems import Problem, error, note
-from tagmaker.units import CAPACITY_UNITS, unit_word
+from tagmaker.units import unit_word
 
 __all__ = ["HEADER_HINT", "Head", "find_header", "is_repeated", "read_head", "words_in"]
 
@@ -227,7 +228,7 @@ def _is_second(sheet: Sheet, at: int, choices: Choices) -> bool:
     texts = {index: value.text for index, value in enumerate(row.values) if value.text}
     own = {index: value.text for index, value in enumerate(sheet.rows[at].values) if value.text}
     keys = column_words().key_of
-    if any(_unit(text, kind) for text in texts.values() for kind in ("capacity", "length")):
+    if any(_unit(text, kind) for text in texts.values() for kind in READERS_OF):
         return False
     if any(keys.get(plain_word(own.get(index, ""))) in REQUIRED for index in texts):
         return False
@@ -262,13 +263,12 @@ def _units_row(sheet: Sheet, at: int, columns: list[Column]) -> tuple[list[Colum
         where = sheet.where(row.line, column.index)
         if column.index in known and not unit:
             kind = kinds[column.key]
-            units = ", ".join(CAPACITY_UNITS) if kind == "capacity" else LENGTH_UNITS
             message = f"unit {given[column.index]!r} of column {column.header!r} is not known"
-            problems.append(error(f"{kind}-unit", message, where, f"known units: {units}"))
+            problems.append(error(UNIT_CODES[kind], message, where, f"known units: {KNOWN_UNITS[kind]}"))
         elif unit and column.unit and unit != column.unit:
             kind = kinds[column.key]
             message = f"column {column.header!r} has the unit {column.unit}, and {unit} below it"
-            problems.append(error(f"{kind}-unit", message, where, "remove one of them"))
+            problems.append(error(UNIT_CODES[kind], message, where, "remove one of them"))
         named.append(replace(column, unit=column.unit or unit))
     return named, problems
 

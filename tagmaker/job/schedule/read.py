@@ -33,7 +33,7 @@ from tagmaker.job.schedule.sheet import Sheet, SheetRow
 from tagmaker.job.schedule.xlsx_sheet import read_xlsx
 from tagmaker.problems import Problem, Where, error, note
 
-__all__ = ["READERS", "Schedule", "read_schedule"]
+__all__ = ["READERS", "Schedule", "read_schedule", "read_sheets", "understand"]
 
 READERS: dict[str, Callable[[Path, str], tuple[list[Sheet], list[Problem]]]] = {
     ".csv": read_csv,
@@ -80,17 +80,25 @@ class Schedule(Struct, frozen=True):
 
 def read_schedule(path: Path, shown: str, choices: Choices = NONE_CHOSEN) -> tuple[Schedule, list[Problem]]:
     """A schedule's rows and how they were understood, with every problem of the file."""
+    sheets, problems = read_sheets(path, shown)
+    return (Schedule(), problems) if problems else understand(sheets, shown, choices)
+
+
+def read_sheets(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
+    """The sheets of a file as written, or what is wrong with the file."""
     reader = READERS.get(Path(shown).suffix.lower())
     if reader is None and not is_plain_file(path):
-        return Schedule(), [
-            error("file-unreadable", f"{shown} does not exist or is not a regular file", Where(shown))
-        ]
+        message = f"{shown} does not exist or is not a regular file"
+        return [], [error("file-unreadable", message, Where(shown))]
     if reader is None:
         message = f"{shown} is not a supported file type: {', '.join(READERS)}"
-        return Schedule(), [error("file-unreadable", message, Where(shown), "save it as .xlsx or as CSV")]
-    sheets, problems = reader(path, shown)
-    if problems:
-        return Schedule(), problems
+        return [], [error("file-unreadable", message, Where(shown), "save it as .xlsx or as CSV")]
+    return reader(path, shown)
+
+
+def understand(sheets: list[Sheet], shown: str, choices: Choices) -> tuple[Schedule, list[Problem]]:
+    """The same of sheets that were read already."""
+    problems: list[Problem] = []
     counted = [sheet for sheet in sheets if _counts(sheet, choices)]
     boxes = {sheet.number: find_boxes(sheet, choices) for sheet in counted}
     heads = {sheet.number: find_header(sheet, choices) for sheet in counted}
@@ -201,6 +209,7 @@ def _skipped(sheet: Sheet, choices: Choices) -> tuple[ReadSheet | None, list[Pro
     if find_header(sheet, choices) is not None or find_boxes(sheet, choices) is not None:
         message = f"sheet {sheet.name!r} is hidden and looks like a schedule"
         hint = f"unhide it, delete it, or {SHEETS_HINT}" if choices.of_job else "unhide it or delete it"
+        left = replace(left, why="hidden")
         return left, [error("column-hidden", message, sheet.where(), hint)]
     message = f"sheet {sheet.name!r} has no schedule header and is left out"
     if choices.sheets:
@@ -247,6 +256,7 @@ def _read_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadSheet, lis
             *_defaulted(sheet.where(), bodies, choices),
         ),
         level=_level(sheet.name),
+        hidden=tuple(each for body in bodies for each in body.asked),
     ), problems
 
 

@@ -29,13 +29,15 @@ class Choices(Struct, frozen=True):
     """A job's choices for its schedules: the meaning of headers by their text, and the sheets that count.
 
     A meaning is a column's key, with a unit in brackets if the header has none; "" leaves the column out.
-    `defaults` hold for a row that gives none; `of_job` is false where there is no job.toml yet.
+    `defaults` hold for a row that gives none; `hidden` names the hidden rows that are left out, each by its
+    unit's or box's tag, or by its first text; `of_job` is false where there is no job.toml yet.
     """
 
     columns: Mapping[str, str] = msgspec.field(default_factory=dict)
     sheets: tuple[str, ...] = ()
     defaults: Mapping[str, Length] = msgspec.field(default_factory=dict)
     of_job: bool = False
+    hidden: tuple[str, ...] = ()
 
     @property
     def place(self) -> str:
@@ -73,12 +75,14 @@ class Unknown(Struct, frozen=True):
 class SkippedRow(Struct, frozen=True):
     """A row that holds no unit.
 
-    `where` is where its text begins, `why` the reason.
+    `where` is where its text begins, `why` the reason; `name` is that of a hidden row, by which the job can
+    leave it out.
     """
 
     where: Where
     why: str
     text: str = ""
+    name: str = ""
 
 
 class Spare(Struct, frozen=True):
@@ -142,7 +146,8 @@ class BoxFacts(Struct, frozen=True):
 class ReadSheet(Struct, frozen=True):
     """A sheet as understood: how its bytes were read, why it is left out as a whole ("" = it is not).
 
-    `level` is the one that its name gives; `boxes` are the rows of a sheet of boxes.
+    `level` is the one that its name gives; `boxes` are the rows of a sheet of boxes; `hidden` are the hidden
+    rows that are neither used nor left out yet.
     """
 
     where: Where
@@ -157,6 +162,7 @@ class ReadSheet(Struct, frozen=True):
     inferred: tuple[Inference, ...] = ()
     level: str = ""
     boxes: tuple[BoxFacts, ...] = ()
+    hidden: tuple[SkippedRow, ...] = ()
 
     def tags(self) -> dict[str, str]:
         """The tags of the boxes that its rows name, by the tag in capitals."""

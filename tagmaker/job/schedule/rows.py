@@ -14,12 +14,13 @@ from msgspec.structs import replace
 from tagmaker.catalog.columns import REQUIRED
 from tagmaker.files.toml import TAG, TAG_HINT
 from tagmaker.job.model import UnitRow
+from tagmaker.measures import Volume
 from tagmaker.problems import Problem, Where, error
 from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_length
 
 __all__ = ["Cell", "port_text", "unit_row", "with_defaults"]
 
-Quantity = TypeVar("Quantity", Capacity, Length)
+Quantity = TypeVar("Quantity", Capacity, Length, Volume)
 PAIR = re.compile(r"(?:ports?\s+)?([A-Z])(?:(?:\s*[+&/,]\s*|\s+and\s+)([A-Z]))?", re.ASCII | re.IGNORECASE)
 """A port's letter, or two with a sign that only means both. A hyphen could be a range: it is no such sign."""
 
@@ -93,6 +94,11 @@ class _Reader:
         cell = self.cell(key)
         return self._known(key, read_length(cell.text, cell.unit)) if cell else None
 
+    def volume(self, key: str) -> Volume | None:
+        """A cell that holds the volume of a room, likewise."""
+        cell = self.cell(key)
+        return self._known(key, Volume.read(cell.text, cell.unit)) if cell else None
+
     def _known(self, key: str, read: Quantity | Unreadable) -> Quantity | None:
         """A quantity that was read, or None with its problem noted."""
         if isinstance(read, Unreadable):
@@ -116,6 +122,7 @@ def unit_row(cells: Mapping[str, Cell], where: Where) -> tuple[UnitRow | None, l
         insulation=reader.length("insulation"),
         run=reader.length("run"),
         cable=reader.length("cable"),
+        room_volume=reader.volume("room_volume"),
         where=where,
     )
     if reader.unread.intersection(REQUIRED):

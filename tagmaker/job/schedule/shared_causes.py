@@ -11,15 +11,16 @@ from dataclasses import dataclass, field
 from msgspec.structs import replace
 
 from tagmaker.catalog.columns import column_words
-from tagmaker.job.schedule.columns import LENGTH_UNITS, quoted
+from tagmaker.job.schedule.columns import quoted
+from tagmaker.job.schedule.kinds import KNOWN_UNITS, READERS_OF, UNIT_CODES
 from tagmaker.job.schedule.result import Choices, Column, Unknown
 from tagmaker.job.schedule.rows import Cell
 from tagmaker.problems import Problem, Where, error
-from tagmaker.units import CAPACITY_UNITS, Unreadable, read_capacity, read_length
+from tagmaker.units import Unreadable
 
 __all__ = ["UnitFaults", "first_few", "once_per_cause"]
 
-CODES_OF_UNITS = {"capacity-unit", "length-unit"}
+CODES_OF_UNITS = frozenset(UNIT_CODES.values())
 SHOWN = 3  # cells named in a problem of many
 
 
@@ -51,11 +52,7 @@ class UnitFaults:
             if kind == "text" or cell is None or not cell.text or cell.fault:
                 continue
             unit = cell.text.lstrip("0123456789.,/ -").strip()
-            read = (
-                read_capacity(cell.text, cell.unit)
-                if kind == "capacity"
-                else read_length(cell.text, cell.unit)
-            )
+            read = READERS_OF[kind](cell.text, cell.unit)
             if isinstance(read, Unreadable) and read.code in CODES_OF_UNITS:
                 faults.append((key, unit))
             elif unit:
@@ -100,7 +97,7 @@ def _joined(same: list[Problem]) -> Problem:
 def _of_header(column: Column, found: list[tuple[Cell, Problem]], choices: Choices) -> Problem:
     """A header without a unit, above bare numbers alone."""
     kind = column_words().kind_of[column.key]
-    known = ", ".join(CAPACITY_UNITS) if kind == "capacity" else LENGTH_UNITS
+    known = KNOWN_UNITS[kind]
     example = f"{column.key} ({known.partition(',')[0]})"
     numbers = "has its number" if len(found) == 1 else f"have its {len(found):,} numbers"
     message = f"column {column.header!r} has no unit, nor {numbers}: {_cells(found)}"
@@ -108,7 +105,7 @@ def _of_header(column: Column, found: list[tuple[Cell, Problem]], choices: Choic
         f"write its unit in the header; known units: {known} – or name it in {choices.place}: "
         f'{quoted(column.header)} = "{example}", with its own unit'
     )
-    return error(f"{kind}-unit", message, column.where, hint)
+    return error(UNIT_CODES[kind], message, column.where, hint)
 
 
 def _of_cells(key: str, unit: str, found: list[tuple[Cell, Problem]]) -> Problem:

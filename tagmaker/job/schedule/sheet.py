@@ -102,9 +102,7 @@ class Sheet(Struct, frozen=True):
     remark: str = ""
 
     def where(self, line: int = 0, column: int = -1) -> Where:
-        """A place: a cell where the file has cells, else its line."""
-        if not self.name:
-            return Where(self.file, line)
+        """The place of a cell (line from 1, column from 0), of a row, or of the whole sheet."""
         return Where(self.file, line, self.name, column + 1, self.number)
 
 

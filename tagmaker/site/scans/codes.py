@@ -1,6 +1,6 @@
 """What one scanned text is: a tag's code, a placard's text, or neither; and lines gathered into texts.
 
-The grammars are those of `tags/codes.py` and `tags/placard_text.py`: here it is only decided which one
+The grammars are those of `tags/codes.py` and `tags/placard_forms.py`: here it is only decided which one
 applies.
 """
 
@@ -11,13 +11,8 @@ from msgspec import Struct
 
 from tagmaker.site.scans.typed import Typed, plain_signs, tag_of
 from tagmaker.tags.codes import TagCode
-from tagmaker.tags.placard_text import (
-    BadPlacard,
-    PlacardFacts,
-    begins_placard,
-    ends_placard,
-    read_placard,
-)
+from tagmaker.tags.placard_forms import read_form
+from tagmaker.tags.placard_text import BadPlacard, PlacardFacts
 from tagmaker.tags.walk_code import WalkPage, read_page_code
 
 __all__ = ["LineGatherer", "Scan", "ScanKind", "scan_of"]
@@ -51,14 +46,14 @@ class Scan(Struct, frozen=True):
 
 
 def scan_of(text: str, source: str) -> Scan:
-    """What a text is; a text that begins or ends like a placard and cannot be read keeps its fault."""
+    """What a text is; one that begins or ends like a placard in any form and cannot be read has its fault."""
     if tag := tag_of(text):
         return Scan(plain_signs(text), source, tag=tag)
     if page := read_page_code(text.strip()):
         return Scan(text.strip(), source, page=page)
-    if not begins_placard(text) and not ends_placard(text):
+    read = read_form(text)
+    if read is None:
         return Scan(text.strip(), source)
-    read = read_placard(text)
     if isinstance(read, BadPlacard):
         return Scan(text, source, fault=read)
     return Scan(text, source, placard=read)
@@ -80,8 +75,11 @@ class LineGatherer:
         return [text for part in line.rstrip("\r\n").split("\t") for text in self._put(part)]
 
     def _put(self, line: str) -> list[str]:
+        if link := self.typed.link(line):
+            return [*self.rest(), link]
         first = self.typed.begin(line)
-        if self.held and not first and not self.typed.is_port_tag(line):
+        is_second = len(self.held) == 1 and self.typed.follows(self.held[0], line)
+        if self.held and (is_second or (not first and not self.typed.is_port_tag(line))):
             return self._continue(line)
         cut = self.rest()  # of a placard that was never finished
         self.held = [first] if first else []

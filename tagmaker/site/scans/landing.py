@@ -18,13 +18,15 @@ from tagmaker.site.scans.codes import Scan
 from tagmaker.site.scans.judge import is_other_job
 from tagmaker.tags.codes import TagCode, What
 
-__all__ = ["PROVES", "Crossing", "Landing", "LandingResult", "PortResult"]
+__all__ = ["PROVES", "Crossing", "Landed", "Landing", "LandingResult", "Outcome", "PortResult"]
 
 PROVES = (
     "This shows only that tags match. It does not prove that a cable was rung out or a line traced: "
     "record those on the verification sheet."
 )
 LandingResult = Literal["agree", "missing", "crossed", "not scanned"]
+Outcome = Literal["", "opened", "agrees", "crossed", "not counted", "closed"]
+"""What one scan did: opened a terminal, agreed or was crossed there, counted for nothing, closed one."""
 NAMES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "liquid line", "GAS": "gas line"})
 """What can be crossed at a terminal, as the report names it."""
 USES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "pipe", "GAS": "pipe"})
@@ -42,6 +44,13 @@ class Crossing(Struct, frozen=True):
     tag: str
     message: str
     mend: str
+
+
+class Landed(Struct, frozen=True):
+    """What one scan did, and the line that answers it, "" where it is no terminal's and closes none."""
+
+    outcome: Outcome = ""
+    line: str = ""
 
 
 @dataclass
@@ -88,8 +97,8 @@ class Landing:
     def __post_init__(self) -> None:
         self.boxes = {box.row.key: box for box in self.plan.boxes}
 
-    def put(self, scan: Scan) -> str:
-        """Take one scan; the line that answers it, "" where it is no terminal's and closes none."""
+    def put(self, scan: Scan) -> Landed:
+        """Take one scan; what it did."""
         tag = scan.tag
         if tag is None or not tag.port:
             return self._close(self._ends(scan))
@@ -98,7 +107,7 @@ class Landing:
         if self.at is None:
             code = f"{tag.box}/{tag.port}/TRM"
             first = f"type its terminal {code}" if self._is_uncoded("terminal") else "scan a terminal"
-            return f"{scan.text}: {first} first; this tag is not counted"
+            return Landed("not counted", f"{scan.text}: {first} first; this tag is not counted")
         return self._land(scan.text, tag, self.at)
 
     def _ends(self, scan: Scan) -> str:
@@ -120,27 +129,29 @@ class Landing:
         is_elsewhere = self.at and box.upper() != self.at[0]
         return f"a {scan.kind} of box {box} ({scan.source})" if is_elsewhere else ""
 
-    def _close(self, reason: str) -> str:
-        """Close the open terminal for a reason, which its result keeps; the line that reports it."""
+    def _close(self, reason: str) -> Landed:
+        """Close the open terminal for a reason, which its result keeps."""
         if not reason or self.at is None:
-            return ""
+            return Landed()
         self.visits[self.at][-1].closed = reason
         box, letter = self.at
         self.at = None
-        return f"  terminal {box} {letter} is closed: no tag counts until a terminal is scanned"
+        line = f"  terminal {box} {letter} is closed: no tag counts until a terminal is scanned"
+        return Landed("closed", line)
 
-    def _open(self, tag: TagCode, source: str) -> str:
+    def _open(self, tag: TagCode, source: str) -> Landed:
         """Begin a visit to a terminal; one that the job does not have only closes the one before."""
         box = self.boxes.get(tag.box)
         port = self._port(box, tag.port) if box else None
         if box is None or port is None:
             self._close(f"a terminal that the job does not have ({source})")
-            return f"{tag.box}/{tag.port}: the job has no such terminal; no tag counts until one is scanned"
+            line = f"{tag.box}/{tag.port}: the job has no such terminal; no tag counts until one is scanned"
+            return Landed("closed", line)
         self.at = (box.row.key, tag.port)
         visits = self.visits.setdefault(self.at, [])
         visits.append(_Visit())
         again = " again" if len(visits) > 1 else ""
-        return f"terminal {box.row.tag} {tag.port}{again}: {self._expects(port, tag.port)}"
+        return Landed("opened", f"terminal {box.row.tag} {tag.port}{again}: {self._expects(port, tag.port)}")
 
     def leave(self) -> None:
         """Close the open terminal: the scans that follow belong to none until another is scanned."""
@@ -153,7 +164,7 @@ class Landing:
             return f"second terminal of {port.name}; expect its pipes, no cable"
         return f"expects {', '.join(unit.tag for unit in port.units)}"
 
-    def _land(self, text: str, tag: TagCode, at: Terminal) -> str:
+    def _land(self, text: str, tag: TagCode, at: Terminal) -> Landed:
         """Compare a tag with the open terminal.
 
         A crossing counts even if the tag is of an older set: the cable is wrong all the same. A tag of the
@@ -164,13 +175,15 @@ class Landing:
         if wrong:
             crossing = Crossing(f"{at[0]} {at[1]}", text, *wrong)
             visit.crossings[crossing] = None
-            return f"CROSSED: {crossing.message}; {crossing.mend}"
+            return Landed("crossed", f"CROSSED: {crossing.message}; {crossing.mend}")
         if text.upper() not in self.known:
-            return f"  {text}: not a tag of the current job (an older revision?); not counted"
+            line = f"  {text}: not a tag of the current job (an older revision?); not counted"
+            return Landed("not counted", line)
         if tag.unit:
-            return f"  {text}: the letter agrees, but this tag belongs at the unit; not counted"
+            line = f"  {text}: the letter agrees, but this tag belongs at the unit; not counted"
+            return Landed("not counted", line)
         visit.seen.add(tag.what)
-        return f"  {text}: agrees with terminal {at[0]} {at[1]}"
+        return Landed("agrees", f"  {text}: agrees with terminal {at[0]} {at[1]}")
 
     def _wrong(self, tag: TagCode, at: Terminal) -> tuple[str, str] | None:
         """What is crossed and how to correct it; None where the tag belongs to this terminal."""
@@ -193,6 +206,10 @@ class Landing:
         for box in self.plan.boxes:
             for letter in box.letters:
                 yield self._result(box, letter)
+
+    def result_at(self, at: Terminal) -> PortResult:
+        """The result of a terminal of the job as it is now."""
+        return self._result(self.boxes[at[0]], at[1])
 
     def _result(self, box: BoxPlan, letter: str) -> PortResult:
         visits = self.visits.get((box.row.key, letter))

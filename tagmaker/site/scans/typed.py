@@ -11,7 +11,8 @@ from collections.abc import Collection, Iterator
 from tagmaker.catalog.keyboards import keyboards
 from tagmaker.problems import Problem, Where, note, warning
 from tagmaker.tags.codes import TagCode, read_code
-from tagmaker.tags.placard_text import BadPlacard, begins_placard, ends_placard, read_placard
+from tagmaker.tags.placard_forms import begins_form, ends_form, is_link, read_form
+from tagmaker.tags.placard_text import PlacardFacts, begins_box_line
 
 __all__ = ["Typed", "plain_signs", "tag_of"]
 
@@ -30,6 +31,7 @@ SIGNS = {
 TAG_LENGTH_AT_MOST = (
     100  # of a line that may be a tag, a placard's beginning or its end: a code has 58 at most
 )
+LINK_LENGTH_LEAST = 60  # of a line that may be a link: the shortest text takes more
 PLACARD_LENGTH_AT_MOST = 10_000
 HINT = "set the scanner to the keyboard layout of the computer, or the computer to a US keyboard"
 
@@ -83,25 +85,38 @@ class Typed:
         """The first line of a placard without an identifier before it, as typed; "" for any other line."""
         for _, meant in self._ways(line[:TAG_LENGTH_AT_MOST]):
             skipped = IDENTIFIER_LENGTH if IDENTIFIER.match(meant) else 0
-            if begins_placard(meant[skipped:]):
+            if begins_form(meant[skipped:]):
                 return line[skipped:]
+        return ""
+
+    def follows(self, first: str, line: str) -> bool:
+        """Whether a line names box and revision after a first line that has the switches alone."""
+        return self._is_box_line(line) and not self._is_box_line(first)
+
+    def link(self, line: str) -> str:
+        """A line that is a link with a placard's text, as it was meant; "" for any other line."""
+        bare = line.strip(AROUND)
+        for _, meant in self._ways(bare) if LINK_LENGTH_LEAST < len(bare) < PLACARD_LENGTH_AT_MOST else ():
+            if is_link(meant):
+                skipped = IDENTIFIER_LENGTH if IDENTIFIER.match(meant) else 0
+                return self.placard(bare[skipped:])
         return ""
 
     def ends(self, line: str) -> bool:
         """Whether a line is a placard's last one, typed on any layout."""
         if len(line) > TAG_LENGTH_AT_MOST:
             return False
-        return any(ends_placard(meant) for _, meant in self._ways(line))
+        return any(ends_form(meant) for _, meant in self._ways(line))
 
     def placard(self, text: str) -> str:
         """A placard's lines as they were meant; as they are, where no layout makes them whole."""
-        if not isinstance(read_placard(text), BadPlacard):
+        if isinstance(read_form(text), PlacardFacts):
             self._reads_as_it_is()
             return text
         if len(text) > PLACARD_LENGTH_AT_MOST:
             return text
         ways = self._ways(text)
-        whole = {name: meant for name, meant in ways if not isinstance(read_placard(meant), BadPlacard)}
+        whole = {name: meant for name, meant in ways if isinstance(read_form(meant), PlacardFacts)}
         if len(set(whole.values())) != 1:
             return text
         if "" not in whole:
@@ -118,6 +133,9 @@ class Typed:
             names = " or ".join(self.doubtful)
             message = f"codes may be typed on a {names} keyboard layout, which make different tags of them"
             yield warning("scan-keyboard", message, Where(source), HINT)
+
+    def _is_box_line(self, line: str) -> bool:
+        return any(begins_box_line(meant) for _, meant in self._ways(line[:TAG_LENGTH_AT_MOST]))
 
     def _reads_as_it_is(self) -> None:
         if not self.is_found:

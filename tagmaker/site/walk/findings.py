@@ -4,7 +4,7 @@ Three things are kept apart: tagged (the sticker is there), seen (compared with 
 (rung out, traced, or shown; how and by whom). A box is as planned only where everything was looked at.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Literal
 
 from msgspec import Struct
@@ -21,10 +21,36 @@ from tagmaker.tags import fields
 from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of
 from tagmaker.tags.work_list import WorkItem
 
-__all__ = ["BoxFindings", "Homes", "WalkResult", "board_facts", "findings", "homes_of"]
+__all__ = [
+    "BoxFindings",
+    "Homes",
+    "PartFindings",
+    "PartKind",
+    "WalkResult",
+    "board_facts",
+    "findings",
+    "homes_of",
+    "parts_of",
+]
 
 WalkResult = Literal["as planned", "differs", "not seen"]
+PartKind = Literal["switches", "pipe", "cable", "tags", "items"]
+"""What of a box is looked at: a board's switches; a letter's pipe, cable and tags; its or the box's items."""
 SHOWN = 40  # characters of what was written on site that a line of the punch list repeats
+
+
+class PartFindings(Struct, frozen=True):
+    """What was found of one part of a box; `place` is a board, a letter, or "" for items of the box."""
+
+    kind: PartKind
+    place: str
+    punches: tuple[WorkItem, ...] = ()
+    unknown: tuple[str, ...] = ()
+
+    @property
+    def state(self) -> WalkResult:
+        """The result in a word, as a box's."""
+        return "differs" if self.punches else "not seen" if self.unknown else "as planned"
 
 
 class BoxFindings(Struct, frozen=True):
@@ -70,27 +96,37 @@ def homes_of(plan: Plan) -> Homes:
     return homes
 
 
-def findings(job: Job, box: BoxPlan, found: Returned, words: Words, homes: Homes) -> BoxFindings:
-    """A box's values compared with the plan, in walking order."""
+def parts_of(job: Job, box: BoxPlan, found: Returned, words: Words, homes: Homes) -> tuple[PartFindings, ...]:
+    """A box's values compared with the plan, part by part in walking order, items last."""
     letters = letters_of(box)
     compared = [
-        *(each for board in box.boards for each in _board(box, board, found, words)),
+        *(_part("switches", board.place, _board(box, board, found, words)) for board in box.boards),
         *(each for letter, port in letters for each in _letter(box, letter, port, found, words, homes)),
+        _part("items", "", _box_items_unseen(job, box, found)),
+        *(_part("items", letter, _items_unseen(job, box, letter, port, found)) for letter, port in letters),
     ]
+    return tuple(compared)
+
+
+def _part(kind: PartKind, place: str, found: Iterable[WorkItem | str]) -> PartFindings:
+    found = tuple(found)
+    punches = tuple(each for each in found if isinstance(each, WorkItem))
+    return PartFindings(kind, place, punches, tuple(each for each in found if isinstance(each, str)))
+
+
+def findings(box: BoxPlan, found: Returned, parts: Iterable[PartFindings], words: Words) -> BoxFindings:
+    """A box's parts as one list in walking order, with its proofs, signatures and notes."""
+    parts = tuple(parts)
     remarks = {
-        what: {letter: _text(found, fields.port_field(box.row.key, letter, what)) for letter, _ in letters}
+        what: {letter: _text(found, fields.port_field(box.row.key, letter, what)) for letter in box.letters}
         for what in ("proved", "note")
     }
     return BoxFindings(
         box=box.row.tag,
         place=box.row.place,
         power=box.row.power,
-        punches=[each for each in compared if isinstance(each, WorkItem)],
-        unknown=[
-            *_contradictory(found, words),
-            *(each for each in compared if isinstance(each, str)),
-            *_items_unseen(job, box, found),
-        ],
+        punches=[punch for part in parts for punch in part.punches],
+        unknown=[*_contradictory(found, words), *(text for part in parts for text in part.unknown)],
         proved={letter: text for letter, text in remarks["proved"].items() if text},
         unproved=list(_unproved(box, found)),
         notes=[f"{letter}: {text}" for letter, text in remarks["note"].items() if text],
@@ -108,14 +144,16 @@ def _contradictory(found: Returned, words: Words) -> Iterator[str]:
         yield f"{contradiction.name}: {words('punch.contradiction')} ({values})"
 
 
-def _items_unseen(job: Job, box: BoxPlan, found: Returned) -> Iterator[str]:
+def _box_items_unseen(job: Job, box: BoxPlan, found: Returned) -> Iterator[str]:
     for item in items_of_box(job):
         if not found.values.get(fields.box_item(box.row.key, item.key)):
             yield f"{item.text} ({item.role})"
-    for letter, port in letters_of(box):
-        for item in items_of_letter(job, port, letter):
-            if not found.values.get(fields.port_item(box.row.key, letter, item.key)):
-                yield f"{letter}: {item.text} ({item.role})"
+
+
+def _items_unseen(job: Job, box: BoxPlan, letter: str, port: Port, found: Returned) -> Iterator[str]:
+    for item in items_of_letter(job, port, letter):
+        if not found.values.get(fields.port_item(box.row.key, letter, item.key)):
+            yield f"{letter}: {item.text} ({item.role})"
 
 
 def _unproved(box: BoxPlan, found: Returned) -> Iterator[str]:
@@ -192,17 +230,23 @@ def _switches_unseen(box: BoxPlan, board: Board, found: Returned, words: Words) 
 
 def _letter(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was found
     box: BoxPlan, letter: str, port: Port, found: Returned, words: Words, homes: Homes
-) -> Iterator[WorkItem | str]:
-    """Lines of another unit at a letter, and what of it was not looked at."""
-    key = box.row.key
+) -> Iterator[PartFindings]:
+    """A letter's pipe, cable and tags."""
     for line in LINES:
-        named = _text(found, fields.port_field(key, letter, f"{line}/found"))
-        if named and not is_right(named, expected_units(port, letter, line)):
-            yield _wrong_unit(box, letter, port, line, named, words, homes)
-        elif not named and not found.values.get(fields.port_field(key, letter, f"{line}/ok")):
-            yield words(f"punch.{line}_unseen", port=letter)
-    if not found.values.get(fields.port_field(key, letter, "tags/ok")):
-        yield words("punch.tags_unseen", port=letter)
+        yield _part(line, letter, _line(box, letter, port, line, found, words, homes))
+    is_tagged = found.values.get(fields.port_field(box.row.key, letter, "tags/ok"))
+    yield _part("tags", letter, () if is_tagged else [words("punch.tags_unseen", port=letter)])
+
+
+def _line(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was found
+    box: BoxPlan, letter: str, port: Port, line: Line, found: Returned, words: Words, homes: Homes
+) -> Iterator[WorkItem | str]:
+    """Another unit's pipe or cable at a letter, or that nobody looked at it."""
+    named = _text(found, fields.port_field(box.row.key, letter, f"{line}/found"))
+    if named and not is_right(named, expected_units(port, letter, line)):
+        yield _wrong_unit(box, letter, port, line, named, words, homes)
+    elif not named and not found.values.get(fields.port_field(box.row.key, letter, f"{line}/ok")):
+        yield words(f"punch.{line}_unseen", port=letter)
 
 
 def _wrong_unit(  # noqa: PLR0913, PLR0917 — what was found where

@@ -35,10 +35,14 @@ class Contradiction(Struct, frozen=True):
 
 
 class Returned(Struct, frozen=True):
-    """The values of all files by field name; a contradictory field has none."""
+    """The values of all files by field name; a contradictory field has none.
+
+    `sources` has by field name the files that have a value of it.
+    """
 
     values: Mapping[str, Value]
     contradictions: tuple[Contradiction, ...]
+    sources: Mapping[str, tuple[str, ...]] = {}
 
 
 def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
@@ -59,7 +63,15 @@ def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
     return Returned(
         {name: value for name, value in merged.items() if not isinstance(value, Contradiction)},
         tuple(value for value in merged.values() if isinstance(value, Contradiction)),
+        {name: tuple(_sources(name, of_name)) for name, of_name in reports.items()},
     )
+
+
+def _sources(name: str, reports: Iterable[tuple[str, Value]]) -> Iterator[str]:
+    """The files that have a field filled in: a switch found OFF is, a tick that is not set is not."""
+    field = fields.read_field(name)
+    blank = ("", False) if field and field.kind == "tick" else ("",)
+    yield from dict.fromkeys(source for source, value in reports if value not in blank)
 
 
 def _lines(box: BoxPlan) -> Iterator[tuple[str, str, frozenset[str]]]:

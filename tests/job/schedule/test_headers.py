@@ -57,6 +57,8 @@ def merge(*ranges: str) -> Edit:
     Gas Ø, mm               | gas        | mm
     Insul. thk. (in)        | insulation | in
     Vapour line size        | gas        |
+    Room volume (ft3)       | room_volume | ft3
+    Volume, m³              | room_volume | m3
     Room served             | room       |
     Comm. address           | address    |
     """

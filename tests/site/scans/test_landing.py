@@ -10,7 +10,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
-from tagmaker.site.scans.landing import PROVES, PortResult
+from tagmaker.site.scans.landing import PROVES, Landed, PortResult
 from tests.cli.scanning import MOVE_IT
 from tests.records import replace
 from tests.site.papers import (
@@ -44,7 +44,7 @@ def words(*codes: str) -> dict[str, str]:
 def answers(*codes: str) -> list[str]:
     """The line that answers each scan."""
     check = landing()
-    return [check.put(scan_of(code, "")) for code in codes]
+    return [check.put(scan_of(code, "")).line for code in codes]
 
 
 def crossed(*codes: str) -> list[tuple[str, str, str, str]]:
@@ -79,7 +79,7 @@ def test_a_terminal_that_carries_no_code_is_typed() -> None:
     """The answer to a tag before any terminal gives what to type."""
     check = landing(on_stock("terminal", "tape-12-strip-300dpi"))
     expected = "BB-1/A/COM: type its terminal BB-1/A/TRM first; this tag is not counted"
-    assert check.put(scan_of("BB-1/A/COM", "")) == expected
+    assert check.put(scan_of("BB-1/A/COM", "")).line == expected
     assert answers("BB-1/A/COM") == ["BB-1/A/COM: scan a terminal first; this tag is not counted"]
 
 
@@ -158,7 +158,7 @@ def test_a_units_end_is_not_the_boxs_end() -> None:
 def test_an_older_tag_is_told_and_does_not_count() -> None:
     """The letter is right, and no tag of the job is so: the cable stays missing."""
     check = landed(A[0])
-    line = check.put(scan_of("BB-1/A/COM/FC-99", ""))
+    line = check.put(scan_of("BB-1/A/COM/FC-99", "")).line
     assert line == "  BB-1/A/COM/FC-99: not a tag of the current job (an older revision?); not counted"
     (result,) = (each for each in check.results() if each.result != "not scanned")
     assert (result.result, result.missing) == ("missing", ("cable", "liquid line", "gas line"))
@@ -369,7 +369,7 @@ def test_each_scan_is_answered_in_one_line() -> None:
 def test_a_boxs_own_label_and_placard_leave_its_terminal_open(text: str) -> None:
     """They are met on the way, and are no part of the landing check."""
     check = landed(*A[:3])
-    assert check.put(scan_of(text, "")) == ""
+    assert check.put(scan_of(text, "")) == Landed()
     check.put(scan_of(A[3], ""))
     assert (next(check.results()).result, next(check.results()).closed) == ("agree", "")
 
@@ -396,7 +396,7 @@ def test_what_may_be_another_terminal_closes_the_open_one(text: str, closed: str
     check = landed(*A[:2])
     check.put(scan_of(text, "x:9"))
     for code in (*A[2:], B[1]):
-        assert check.put(scan_of(code, "")) == f"{code}: scan a terminal first; this tag is not counted"
+        assert check.put(scan_of(code, "")).line == f"{code}: scan a terminal first; this tag is not counted"
     first, second, *_ = check.results()
     assert first == PortResult("BB-1", "A", "missing", ("liquid line", "gas line"), closed=closed)
     assert second.result == "not scanned"
@@ -483,3 +483,15 @@ def port_name(plan: Plan, terminal: tuple[str, str]) -> tuple[str, str]:
     """The box and port or pair that a terminal belongs to."""
     box = next(box for box in plan.boxes if box.row.tag == terminal[0])
     return box.row.tag, box.port_of(terminal[1]).name
+
+
+def test_each_scan_gives_what_it_did() -> None:
+    """For those who show it otherwise than as a line: opened, agrees, crossed, not counted, closed."""
+    check = landed()
+    scans = ["BB-1/A/COM", A[0], A[1], "BB-1/B/LIQ", "BB-1/A/COM/FC-1", "BB-1/LOC", "?", "ZZ-9/A/TRM"]
+    outcomes = [check.put(scan_of(code, "")).outcome for code in scans]
+    assert outcomes == [
+        *("not counted", "opened", "agrees", "crossed", "not counted"),
+        *("", "closed", "closed"),
+    ]
+    assert check.result_at(("BB-1", "A")) == next(check.results())

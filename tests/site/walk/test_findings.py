@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from tagmaker.catalog.walk_items import WalkItem, walk_items
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.site.walk.findings import board_facts, findings, homes_of
+from tagmaker.site.walk.findings import board_facts, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import gather
 from tagmaker.site.walk.returns import Return, sheets_of
 from tagmaker.tags.walk import digests, letters_of, printed_for
@@ -102,7 +102,8 @@ def test_an_unclear_box_leaves_its_switch_unknown(box: str) -> None:
         plan.boxes[0],
         digests(plan.job, plan.boxes[0]),
     )
-    result = findings(plan.job, plan.boxes[0], found, words(), homes_of(plan))
+    parts = parts_of(plan.job, plan.boxes[0], found, words(), homes_of(plan))
+    result = findings(plan.boxes[0], found, parts, words())
     assert (result.punches, result.unknown) == ([], ["left board: Bank 2 switch 2 not seen"])
 
 
