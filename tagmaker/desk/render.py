@@ -56,8 +56,12 @@ def page(request: Request, template: str, /, status: int = 200, **values: Any) -
 
 
 def part(request: Request, template: str, /, **values: Any) -> str:
-    """The text of a template: a page, or a piece of one that a script puts in place."""
+    """The text of a template: a page, or a piece of one that a script puts in place.
+
+    A sign that is no character, of a folder's name in another encoding, is shown as a question mark.
+    """
     job: DeskJob | None = values.pop("job", None)
     desk = desk_of(request)
     at = request.url.path
-    return _templates().get_template(template).render(job=job, desk=desk, at=at, **values)
+    text = _templates().get_template(template).render(job=job, desk=desk, at=at, **values)
+    return text.encode("utf-8", "replace").decode("utf-8")

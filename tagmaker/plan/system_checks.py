@@ -17,7 +17,7 @@ from tagmaker.plan.systems import Distance, SystemPlan
 from tagmaker.problems import Problem, error, note, warning
 from tagmaker.units import Capacity, Length, length_text, number_text
 
-__all__ = ["SYSTEM_CHECKS", "check_systems"]
+__all__ = ["SYSTEM_CHECKS", "capacity_within_ratio", "check_systems", "units_within_limit"]
 
 FIGURES = (
     "capacity",

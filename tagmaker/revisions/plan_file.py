@@ -30,6 +30,7 @@ from tagmaker.units import CAPACITY_UNITS
 __all__ = [
     "BYTES_AT_MOST",
     "PLAN_FILE",
+    "FormSet",
     "PlanFile",
     "SetHead",
     "find_plan_file",
@@ -199,11 +200,18 @@ def read_plan_file(path: Path) -> Issued | Problem:
     return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests), systems=systems)
 
 
-def read_form_pages(path: Path) -> tuple[FormPage, ...] | Problem:
-    """The pages of forms of a set, whole or of a part of a job; the problem where the file is none."""
+class FormSet(Struct, frozen=True):
+    """The pages of forms of a set, and SHA-256 of each of its files by name."""
+
+    pages: tuple[FormPage, ...]
+    digests: Mapping[str, str]
+
+
+def read_form_pages(path: Path) -> FormSet | Problem:
+    """The forms of a set, whole or of a part of a job; the problem where the file is none."""
     path = find_plan_file(path)
     found = _decoded(path, Where(str(path)))
-    return found if isinstance(found, Problem) else tuple(found.form_pages)
+    return found if isinstance(found, Problem) else FormSet(tuple(found.form_pages), found.digests)
 
 
 def _decoded(path: Path, where: Where) -> PlanFile | Problem:

@@ -12,13 +12,13 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.files.history import (
-    Change,
     Stepped,
     change_files,
+    content_digest,
     end_unfinished,
-    read_journal,
     step,
 )
+from tagmaker.files.journal import Change, read_journal
 from tagmaker.job.edit_toml import SetKeys
 from tagmaker.job.schedule.columns import same_header
 from tagmaker.problems import Problem, Where, error, has_errors
@@ -44,7 +44,8 @@ from tagmaker.workflows.edit_kinds import (
     Typed,
     WorkbookCell,
 )
-from tagmaker.workflows.edit_units import add_unit, move_units, remove_unit, set_unit
+from tagmaker.workflows.edit_moves import move_units
+from tagmaker.workflows.edit_units import add_unit, remove_unit, set_unit
 from tagmaker.workflows.edit_values import given, words
 
 __all__ = ["Edited", "History", "Past", "apply", "digests", "go_to", "history", "redo", "undo"]
@@ -118,11 +119,11 @@ def apply(folder: Path, edits: Sequence[Edit], seen: Mapping[str, str]) -> Edite
     new = {} if draft.problems else draft.files()
     if unseen := [name for name in new if name in draft.contents and name not in seen]:
         draft.wrong(f"the page did not show {unseen[0]}", Where(unseen[0]), CONFLICT_HINT, "edit-conflict")
-    if has_errors(draft.problems):
+    new = {name: content for name, content in new.items() if content_digest(content) != draft.seen.get(name)}
+    if has_errors(draft.problems) or not new:
         return Edited(tuple(draft.problems), draft.seen, cells=listed)
     done = change_files(folder, new, draft.seen, _words(draft.what))
-    what = done.change.what if done.change and done.change.files else ""
-    return Edited(done.problems, digests(folder), what)
+    return Edited(done.problems, digests(folder), done.change.what if done.change else "")
 
 
 def _not_as_shown(draft: Draft, seen: Mapping[str, str]) -> tuple[Problem, ...]:

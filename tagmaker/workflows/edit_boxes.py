@@ -127,6 +127,9 @@ def paste_boxes(draft: Draft, edit: PasteBoxes) -> None:
     if sum(len(cells) for _, cells in rows) > CELLS_AT_MOST:
         draft.wrong(f"the block has more than {CELLS_AT_MOST:,} cells", Where(PASTED), "paste a part of it")
         return
+    if "tag" not in keys:
+        draft.wrong("the block has no column of the boxes' tags", Where(PASTED), "copy it too")
+        return
     before = len(draft.problems)
     for at, cells in rows:
         _paste(draft, at, keys, cells)
@@ -154,6 +157,8 @@ def _header(draft: Draft, row: tuple[int, list[str]]) -> list[str]:
     if len({key for key in keys if key}) < HEADER_LEAST or "tag" not in keys:
         return []
     for column, (key, cell) in enumerate(zip(keys, cells, strict=True), start=1):
+        if key and key in keys[: column - 1]:
+            _wrong_cell(draft, at, column, f"two headers mean {key}", "delete one of the columns")
         if not key and cell:
             hint = did_you_mean(plain_word(cell), column_words().box_key_of)
             _wrong_cell(draft, at, column, f"header {cell!r} is not known", hint)

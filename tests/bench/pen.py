@@ -14,7 +14,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 import cv2
@@ -22,13 +22,12 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
-from tagmaker.problems import Problem
 from tagmaker.revisions.form_pages import FieldPlace, FormPage
-from tagmaker.revisions.plan_file import read_form_pages
 from tagmaker.revisions.selection import Selection
 from tagmaker.site.paper.pages import PageReading, read_picture
 from tagmaker.symbols.read import open_picture, page_pictures
 from tagmaker.workflows import make
+from tagmaker.workflows.readback_paper import PrintedSets
 from tests.bench.pen_camera import SCAN_DPI, Photo, photographed, scanned
 from tests.bench.pen_strokes import CLEAR, DOUBTFUL, PENS, Field, Ink, Mark, draw, write
 from tests.paths import ROOT
@@ -46,13 +45,9 @@ Truth = Mapping[str, tuple[str, str]]
 class Printed(Struct, frozen=True):
     """A set's walk pages with their pictures as printed."""
 
+    sets: PrintedSets
     pages: tuple[FormPage, ...]
     pictures: tuple[NDArray[np.uint8], ...]
-
-    @property
-    def by_code(self) -> dict[str, FormPage]:
-        """The pages by their codes."""
-        return {page.code: page for page in self.pages}
 
 
 class Filled(Struct, frozen=True):
@@ -66,13 +61,14 @@ class Filled(Struct, frozen=True):
 def print_set(job: Path, folder: Path) -> Printed:
     """A job's set with the pictures of its walk sheets, as paper has them: without what screens show."""
     made = make.make(job, folder / "set", Selection(proof=False))
-    pages = read_form_pages(folder / "set")
-    if not made.files or isinstance(pages, Problem):
+    sets = PrintedSets()
+    if not made.files or sets.add(folder / "set"):
         raise ValueError(f"{job} makes no set")
     dots = ["-r", str(RENDERED_DPI), "-hide-annotations", "-png"]
     subprocess.run(["pdftoppm", *dots, folder / "set" / "walk.pdf", folder / "page"], check=True)
     files = sorted(folder.glob("page-*.png"))
-    return Printed(tuple(pages), tuple(cv2.imread(str(file)) for file in files))  # type: ignore[misc]
+    pages = tuple(sets.pages.by_code.values())
+    return Printed(sets, pages, tuple(cv2.imread(str(file)) for file in files))  # type: ignore[misc]
 
 
 def is_box(place: FieldPlace) -> bool:
@@ -98,6 +94,8 @@ def filled_in(
             continue
         mark = _mark(chance, doubtful, is_switch=len(pair) > 1)
         where = pair[int(chance.integers(len(pair)))]
+        if mark == "beside" and not _has_white(boxes[where], places.values()):
+            mark = "dot"
         if mark == "across":
             where = min(pair, key=lambda each: boxes[each].y)
             truth |= dict.fromkeys(pair, (mark, pen))
@@ -118,6 +116,18 @@ def _mark(chance: np.random.Generator, doubtful: float, *, is_switch: bool) -> M
     kinds = DOUBTFUL if chance.random() < doubtful else CLEAR
     mark = kinds[int(chance.integers(len(kinds)))]
     return mark if is_switch or mark != "across" else "dot"
+
+
+def _has_white(box: Field, places: Iterable[Field]) -> bool:
+    """Whether the paper left of a box is free: nobody marks within another field."""
+    left = Field(box.x - box.width, box.y, box.width * 0.9, box.height)
+    return not any(
+        place.x < left.x + left.width
+        and left.x < place.x + place.width
+        and place.y < left.y + left.height
+        and left.y < place.y + place.height
+        for place in places
+    )
 
 
 class Read(Struct, frozen=True):
@@ -149,7 +159,7 @@ def trial(printed: Printed, seed: int, doubtful: float = DOUBTFUL_SHARE) -> Read
         (picture,) = page_pictures(content, SCAN_DPI)
     else:
         picture = open_picture(content)
-    pages = [page for page in read_picture(picture, printed.by_code) if isinstance(page, PageReading)]
+    pages = [page for page in read_picture(picture, printed.sets.pages) if isinstance(page, PageReading)]
     seconds = time.process_time() - start
     return Read("scan" if seed % 3 == 2 else "photo", filled, pages[0] if pages else None, seconds)
 

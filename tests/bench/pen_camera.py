@@ -50,7 +50,7 @@ def photographed(page: Picture, mm: tuple[float, float], photo: Photo, chance: n
     light = _light(high, wide, chance, is_shaded=photo.is_shaded)
     lit: Floats = shown.astype(np.float32) * light[:, :, None]
     blurred: Floats = cv2.GaussianBlur(lit, (0, 0), photo.blur * chance.uniform(0.6, 1.0))
-    blurred += chance.normal(0, chance.uniform(1.5, 4.0), (high, wide, 1)).astype(np.float32)
+    blurred += _noise(high, wide, chance)[:, :, None]
     picture = np.rot90(blurred.clip(0, 255).astype(np.uint8), photo.quarter)
     _, content = cv2.imencode(
         ".jpg", np.ascontiguousarray(picture), [cv2.IMWRITE_JPEG_QUALITY, photo.quality]
@@ -118,6 +118,12 @@ def _light(high: int, wide: int, chance: np.random.Generator, *, is_shaded: bool
         shadow = cv2.GaussianBlur(shadow, (0, 0), chance.uniform(1.5, 25))
         light = light * (1 - shadow * chance.uniform(0.2, 0.55))
     return np.asarray(cv2.resize(light.astype(np.float32), (wide, high)))
+
+
+def _noise(high: int, wide: int, chance: np.random.Generator) -> Floats:
+    """A camera's noise, one tile of it over and over."""
+    tile = chance.standard_normal((512, 512), np.float32) * np.float32(chance.uniform(1.5, 4.0))
+    return np.tile(tile, (high // 512 + 1, wide // 512 + 1))[:high, :wide]
 
 
 def scanned(

@@ -14,7 +14,7 @@ from urllib.parse import urlsplit
 from tagmaker.desk.state import Desk
 from tagmaker.job.read import read_job
 from tagmaker.workflows.edit import apply, digests, history, redo, undo
-from tagmaker.workflows.edit_kinds import Move, MoveUnits, SetJob
+from tagmaker.workflows.edit_kinds import Edit, Move, MoveUnits, SetJob
 from tests.desk.test_run import run_desk
 from tests.paths import EXAMPLES
 
@@ -51,7 +51,7 @@ def test_killed_at_any_moment_both_files_are_of_one_change(tmp_path: Path) -> No
     folder = tmp_path / "jobs" / "clinic"
     shutil.copytree(EXAMPLES / "clinic", folder)
     before = state(folder)
-    edits = [MoveUnits((Move("FC-102", "BB-11", "L"),)), SetJob({"site": "North"})]
+    edits: list[Edit] = [MoveUnits((Move("FC-102", "BB-11", "L"),)), SetJob({"site": "North"})]
     assert not apply(folder, edits, digests(folder)).problems
     after = state(folder)
     last = history(folder).undo

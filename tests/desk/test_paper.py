@@ -78,7 +78,7 @@ def test_pages_are_turned_in_place(desk: RunningDesk, browser_on: Opened) -> Non
 def test_the_picture_is_what_prints(desk: RunningDesk, browser_on: Opened, tmp_path: Path) -> None:
     """The page that `make --png` writes, loaded by the browser; labels lie on it as links."""
     window = browser_on(desk).go(f"{desk.job('bakery')}/paper")
-    address = window.one(".page image").get_attribute("href")
+    address = window.one(".page image").get_dom_attribute("href")
     assert address
     job = desk.desk.folder / "bakery"
     preview = lay_out_preview(job, Selection(), tmp_path / "none", tmp_path / "pages")
@@ -192,7 +192,7 @@ def test_choices_limit_the_pages(desk: RunningDesk, browser_on: Opened) -> None:
 def test_errors_stand_in_place_of_pages(desk: RunningDesk, browser_on: Opened) -> None:
     """Nothing is shown that would not be printed, and no set can be made."""
     window = browser_on(desk).go(f"{desk.job('full-of-mistakes')}/paper")
-    window.until_text("#pages", "Nothing is printed until the errors are corrected.")
+    window.until_text("#pages", "Nothing is printed until the errors are corrected")
     assert window.all(".page") == []
     assert window.all("#make button") == []
     assert window.all("#pages .problem.error")
@@ -234,6 +234,39 @@ def test_a_large_job_is_laid_out_beside_the_desk(tmp_path: Path, browser_on: Ope
         window.one("#page-after").click()
         window.until_text("#pages .turn", "Page 2 of")
         window.go("/manual")
+
+
+def test_a_torn_strip_is_printed_as_a_whole(desk: RunningDesk, browser_on: Opened) -> None:
+    """A cell is no label of its own: the terminals of its board are one strip."""
+    file = desk.desk.folder / "bakery" / "job.toml"
+    strip = '\n[print]\nterminal = "tape-12-strip-300dpi"\nterminal_pitch = "10 mm"\n'
+    file.write_text(file.read_text("utf-8") + strip, "utf-8")
+    window = browser_on(desk).go(f"{desk.job('bakery')}/paper?file=tags-tape-12-strip-300dpi.pdf")
+    assert len(window.all(".page")) == 2
+    fits_everywhere(window)
+    window.go(window.one('.page a[aria-label^="BX-1/B/TRM"]').get_dom_attribute("href") or "")
+    window.until("return document.querySelectorAll('.page').length === 1")
+    codes = [each.text for each in window.all("#pages .badge")]
+    assert codes == [f"BX-1/{port}/TRM" for port in "ABCD"]
+    assert len(window.all(".page a")) == 4
+
+
+def test_two_windows_on_a_large_job_do_not_stop_each_other(tmp_path: Path) -> None:
+    """Each gets its pages; with a third the first one is stopped, and begins again where it is asked for."""
+    folder = tmp_path / "jobs"
+    write_campus(folder / "campus", 24)
+    with running_desk(folder, tmp_path / "received") as desk:
+        path = f"{desk.job('campus')}/paper"
+        asked = [f"{path}?skip={number}" for number in range(3)]
+        for each in (asked[0], asked[1], asked[0], asked[2]):
+            assert "data-work" in desk.get(each).text
+        states = [work.state for work in desk.desk.works.works.values()]
+        assert states == ["stopped", "running", "running"]
+        until = time.monotonic() + 60
+        while any("data-work" in desk.get(each).text for each in asked[1:]):
+            assert time.monotonic() < until
+            time.sleep(0.1)
+        assert "data-work" in desk.get(asked[0]).text
 
 
 def test_names_never_act_as_code(tmp_path: Path, browser_on: Opened) -> None:

@@ -30,9 +30,7 @@ ANSWERS = (
 @pytest.fixture
 def messy(desk: RunningDesk, tmp_path: Path) -> str:
     """The page of a job whose schedule has every mistake."""
-    schedule = (
-        everything_wrong(tmp_path / "up" / "ports.xlsx") if (tmp_path / "up").mkdir() is None else Path()
-    )
+    schedule = everything_wrong(tmp_path / "ports.xlsx")
     folder = from_schedule(desk.desk.folder, "Quarry Side School", FAMILY, schedule).folder
     assert folder
     return desk.job(folder.name) + "/schedule"

@@ -1,6 +1,7 @@
 """Sets made, listed and given out by the desk; what it writes is what the command line writes."""
 
 import io
+import os
 import shutil
 import time
 import zipfile
@@ -14,6 +15,7 @@ from tagmaker.cli.app import app
 from tagmaker.workflows.make import make
 from tests.bench.campus import write_campus
 from tests.desk.running import Answer, RunningDesk, running_desk
+from tests.paths import EXAMPLES
 from tests.workflows.jobs import UNPROVED, contents
 
 PATIENCE_SECONDS = 60
@@ -232,6 +234,19 @@ def test_the_zip_is_the_set(desk: RunningDesk) -> None:
     with zipfile.ZipFile(io.BytesIO(answer.body)) as archive:
         found = {name.removeprefix("bakery-out/"): archive.read(name) for name in archive.namelist()}
     assert found == contents(desk.desk.folder / "bakery-out")
+
+
+def test_a_folder_whose_name_is_no_text_has_its_pages(tmp_path: Path) -> None:
+    """Its name as another system wrote it, and the desk opened within the job: the set is made there."""
+    job = Path(os.fsdecode(os.fsencode(tmp_path) + b"/jobs/caf\xe9 <b>"))
+    shutil.copytree(EXAMPLES / "bakery", job)
+    for folder, below in ((tmp_path / "jobs", job.name), (job, ".")):
+        with running_desk(folder, tmp_path / "received") as desk:
+            assert desk.get("/").status == 200
+            assert "caf? &lt;b&gt;-out" in desk.get(f"{desk.job(below)}/paper").text
+            page = set_page(made(desk, below, out="some-out"))
+            assert desk.get(page).status == 200
+            assert (folder / "some-out" / "plan.json").exists()
 
 
 def test_two_sets_of_a_job_are_not_made_at_once(tmp_path: Path) -> None:

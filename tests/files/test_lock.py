@@ -1,6 +1,7 @@
 """One lock for all that is written: others are refused or wait, and nothing of it stays."""
 
 import importlib.util
+import os
 import sys
 import threading
 from pathlib import Path
@@ -63,7 +64,7 @@ def test_without_file_locks_the_lock_file_is_closed_before_it_goes(
     """A system without them (Windows) removes no file that is open, be it in another run."""
     monkeypatch.setattr(lock_module, "fcntl", None)
     steps: list[str] = []
-    close = lock_module.os.close
+    close = os.close
 
     def closing(handle: int) -> None:
         steps.append("closed")
@@ -73,7 +74,7 @@ def test_without_file_locks_the_lock_file_is_closed_before_it_goes(
         steps.append(f"removed {missing_ok}")
         raise PermissionError
 
-    monkeypatch.setattr(lock_module.os, "close", closing)
+    monkeypatch.setattr(os, "close", closing)
     monkeypatch.setattr(Path, "unlink", unlinking)
     with locked(tmp_path / "out"):
         assert steps == []

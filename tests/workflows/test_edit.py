@@ -6,6 +6,8 @@ from unittest import mock
 import pytest
 
 from tagmaker.files import history as files_history
+from tagmaker.files.jobs_below import jobs_below
+from tagmaker.files.plain import files_below
 from tagmaker.job.read import read_job
 from tagmaker.problems import Where
 from tagmaker.workflows.edit import Edited, apply, digests, go_to, history, redo, undo
@@ -107,6 +109,63 @@ def test_rows_below_keep_the_box_that_a_blank_means(move: Move, lines: list[str]
     changed = [line for line in text(folder, "ports.csv").splitlines() if line not in NAMED_ONCE.splitlines()]
     assert changed == lines
     assert units(folder) == before | {move.unit: (move.box, move.port)}
+
+
+SPARES = """\
+unit,box,port,capacity (kBtu/h),room
+FC-1,BX-1,A,24,Shop
+FC-2,BX-1,A,12,Office
+SPARE,BX-1,B,,
+FC-3,BX-2,C+D,48,Hall
+SPARE,BX-2,A+B,,
+"""
+
+
+@pytest.mark.parametrize(
+    ("moves", "changes"),
+    [
+        # the spare row takes the port that was left
+        (
+            (Move("FC-3", "BX-1", "B"),),
+            {"SPARE,BX-1,B,,": "SPARE,BX-2,C+D,,", "FC-3,BX-2,C+D": "FC-3,BX-1,B"},
+        ),
+        # somebody is left on that port: no row names the taken one as spare any more
+        ((Move("FC-2", "BX-1", "B"),), {"SPARE,BX-1,B,,": ",,,,", "FC-2,BX-1,A": "FC-2,BX-1,B"}),
+        # what is left of a spare pair stays spare
+        ((Move("FC-2", "BX-2", "B"),), {"SPARE,BX-2,A+B,,": "SPARE,BX-2,A,,", "FC-2,BX-1,A": "FC-2,BX-2,B"}),
+        # each place that was left is given once
+        (
+            (Move("FC-1", "BX-1", "B"), Move("FC-2", "BX-2", "A+B")),
+            {
+                "SPARE,BX-1,B,,": "SPARE,BX-1,A,,", "SPARE,BX-2,A+B,,": ",,,,",
+                "FC-1,BX-1,A": "FC-1,BX-1,B", "FC-2,BX-1,A": "FC-2,BX-2,A+B",
+            },
+        ),
+    ],
+)  # fmt: skip
+def test_a_row_of_a_spare_port_gives_way(
+    moves: tuple[Move, ...], changes: dict[str, str], tmp_path: Path
+) -> None:
+    """It would contradict the unit that is moved there."""
+    folder = job(tmp_path, csv=SPARES)
+    before = units(folder)
+    assert edit(folder, MoveUnits(moves)).problems == ()
+    expected = SPARES
+    for was, now in changes.items():
+        expected = expected.replace(was, now)
+    assert text(folder, "ports.csv") == expected
+    assert units(folder) == before | {move.unit: (move.box, move.port) for move in moves}
+
+
+def test_a_unit_of_the_job_file_takes_a_spare_port_of_the_schedule(tmp_path: Path) -> None:
+    """Both files change, and go back together."""
+    toml = TWO_BOXES + UNIT.replace("FC-1", "FC-9").replace('"A"', '"D"')
+    folder = job(tmp_path, toml, SPARES)
+    assert edit(folder, MoveUnits((Move("FC-9", "BX-1", "B"),))).problems == ()
+    assert "SPARE,BX-1,D,," in text(folder, "ports.csv")
+    assert units(folder)["FC-9"] == ("BX-1", "B")
+    undo(folder)
+    assert (text(folder), text(folder, "ports.csv")) == (toml, SPARES)
 
 
 def units(folder: Path) -> dict[str, tuple[str, str]]:
@@ -368,3 +427,22 @@ def test_of_two_windows_the_later_is_told_and_nothing_is_lost(tmp_path: Path) ->
     assert apply(folder, [SetJob({"number": "7"})], first.digests).problems == ()
     assert codes(undo(folder, shown.number)) == ["edit-conflict"]
     assert 'site = "North"\nnumber = "7"\n' in text(folder)
+
+
+def test_what_changes_nothing_leaves_no_trace(tmp_path: Path) -> None:
+    """The same value again, or no change at all."""
+    folder = job(tmp_path)
+    assert edit(folder, SetBox("BX-1", {"ports": "4"})) == Edited(digests=digests(folder))
+    assert edit(folder) == Edited(digests=digests(folder))
+    assert not (folder / ".history").exists()
+
+
+def test_the_history_is_no_part_of_the_job(tmp_path: Path) -> None:
+    """Earlier job files in it are no jobs, and nothing that came back; the job is read as before."""
+    folder = job(tmp_path)
+    before = read_job(folder)
+    edit(folder, SetJob({"site": "North"}))
+    undo(folder)
+    assert read_job(folder) == before
+    assert jobs_below(tmp_path) == [folder]
+    assert [path.name for path in files_below(folder)] == ["job.toml", "ports.csv"]

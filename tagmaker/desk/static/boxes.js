@@ -33,16 +33,27 @@ function remember() {
 async function tried(touched = []) {
   const number = ++asked;
   const found = await send(`${at}/try`, { moves: [...moves.values()], boxes: [...touched] });
-  if (number !== asked) return false;
-  if (!found) return false;
+  if (!found || number !== asked) return false;
+  for (const key of moves.keys()) if (!found.units.includes(key)) moves.delete(key); // it is there already
+  remember();
+  if (!moves.size) answer.hidden = true;
   const wasOpen = document.getElementById("draft-details")?.open;
   draft.innerHTML = found.draft;
   if (wasOpen) document.getElementById("draft-details")?.setAttribute("open", "");
   document.getElementById("problems").innerHTML = found.problems;
   show(found.boxes);
-  differing = new Set(Object.keys(found.boxes));
+  for (const key of new Set([...found.touched, ...touched])) if (!found.boxes[key]) drawAgain(key);
+  differing = new Set(found.touched);
   draft.dataset.tried = number;
+  if (moves.size) laidOut(number);
   return true;
+}
+
+/** Whether the paper of these moves fits takes longer to find out: it follows. */
+async function laidOut(number) {
+  const found = await send(`${at}/paper`, { moves: [...moves.values()] });
+  const place = document.getElementById("on-paper");
+  if (found && place && number === asked) place.innerHTML = found.paper;
 }
 
 let differing = new Set(); // boxes that the moves changed, to be drawn again when these are taken back
@@ -52,11 +63,11 @@ async function move(unit, box, port) {
   const before = moves.get(key);
   moves.set(key, { unit, box, port });
   if (await tried(differing)) {
-    remember();
     focusOn(key);
     return;
   }
   if (before) moves.set(key, before); else moves.delete(key);
+  fetchWanted();
 }
 
 async function takeBack(key) {
@@ -86,16 +97,20 @@ async function keep(asCsv = false) {
     answer.focus();
     return;
   }
+  const held = [...moves.keys()].at(-1);
   moves.clear();
   remember();
-  await renewed();
+  await renewed(differing);
+  focusOn(held);
 }
 
-/** Show the files as they are now, pictures and moves too. */
-async function renewed() {
+/** Show the files as they are now, pictures and moves too; every place keeps its height meanwhile. */
+async function renewed(touched = []) {
+  const heights = new Map([...document.querySelectorAll(".picture")].map((each) => [each.dataset.box, each.offsetHeight]));
   await refresh("boxes");
+  for (const place of document.querySelectorAll(".picture")) place.style.minHeight = `${heights.get(place.dataset.box) ?? 0}px`;
   watchAll();
-  await tried();
+  await tried(touched);
 }
 
 draft.addEventListener("click", (event) => {
@@ -138,13 +153,16 @@ const far = new IntersectionObserver((seen) => {
   }
 }, { rootMargin: `${FAR}px 0px` });
 
+/** Fetch the pictures that are wanted; one that a move overtakes on its way is fetched again. */
 async function fetchWanted() {
   while (wanted.size) {
+    const number = asked;
     const boxes = [...wanted].slice(0, AT_ONCE);
     boxes.forEach((key) => wanted.delete(key));
     const found = await send(`${at}/pictures`, { moves: [...moves.values()], boxes });
+    if (found && number === asked) show(found.boxes);
+    else boxes.forEach((key) => wanted.add(key));
     if (!found) return;
-    show(found.boxes);
   }
 }
 
@@ -161,6 +179,15 @@ function putAway(place) {
   place.style.minHeight = `${place.offsetHeight}px`;
   place.replaceChildren();
   delete place.dataset.drawn;
+}
+
+/** Have a picture fetched again when it is near the window. */
+function drawAgain(key) {
+  const place = document.querySelector(`.picture[data-box="${CSS.escape(key)}"]`);
+  if (!place?.dataset.drawn) return;
+  putAway(place);
+  near.unobserve(place);
+  near.observe(place);
 }
 
 function show(boxes) {
@@ -320,8 +347,8 @@ async function goTo() {
   }
   const place = box.querySelector(".picture");
   if (place && !place.dataset.drawn) {
-    const found = await send(`${at}/pictures`, { moves: [...moves.values()], boxes: [key] });
-    if (found) show(found.boxes);
+    wanted.add(key);
+    await fetchWanted();
   }
   const target = document.getElementById(name) ?? box;
   box.scrollIntoView({ block: "start" });

@@ -1,19 +1,33 @@
 // Paper: pages are turned in place, works show their progress, a change on disk shows at once.
 
-import { listen, refresh, say } from "/static/common.js";
+import { listen, refresh as renew, say } from "/static/common.js";
 
 const PARTS = ["stocks", "pages", "make", "choice", "making"];
+
+/** Put the fresh version of these parts in place; a folder that was typed stays. */
+async function refresh(...ids) {
+  const before = document.querySelector('#make [name="out"]');
+  const typed = before && before.value !== before.defaultValue ? before.value : null;
+  await renew(...ids);
+  const now = document.querySelector('#make [name="out"]');
+  if (now && typed !== null) now.value = typed;
+}
 
 /** Show a work's progress; once it is over, what it made. */
 listen("work", async (work) => {
   const panel = document.querySelector(`[data-work="${work.number}"]`);
   if (!panel) return;
+  const told = panel.querySelector("[data-told]");
+  if (work.state === "stopped" && panel.parentElement.id !== "making") {
+    if (told) told.textContent = "Stopped: another window asked for other pages. Reload this one to begin again.";
+    return;
+  }
   if (work.state !== "running") {
     await refresh(...PARTS);
     say(work.state === "done" ? "Done." : work.state === "stopped" ? "Stopped." : "Failed.");
     return;
   }
-  const [bar, told] = [panel.querySelector("progress"), panel.querySelector("[data-told]")];
+  const bar = panel.querySelector("progress");
   if (!bar || !told) return;
   [bar.max, bar.value] = [work.of || 1, work.done];
   const isDrawn = panel.parentElement.id === "making" && work.done === work.of;
