@@ -58,7 +58,8 @@ return [
   document.querySelector("x-owned") && "an element of a name",
   document.querySelector("img[src='x']") && "a picture of a name",
   document.body.innerHTML.includes("1337") && "a template of a name was filled in",
-  (document.documentElement.innerText + document.title).match(/[\\u202a-\\u202e\\u2066-\\u2069]/) && "a name turns text round",
+  /[\\u202a-\\u202e\\u2066-\\u2069]/.test(document.title + document.documentElement.innerText)
+    && "a name turns text round",
   [...document.querySelectorAll("script")].some((each) => !each.src) && "a script in the page",
 ].filter(Boolean)
 """
