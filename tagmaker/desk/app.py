@@ -13,10 +13,15 @@ from starlette.staticfiles import StaticFiles
 
 from tagmaker.desk import (
     boxes_page,
+    explain_page,
+    history_page,
     manual_page,
     paper_page,
+    room_page,
+    scan_page,
     schedule_page,
     set_page,
+    site_page,
     start_page,
     stocks_page,
 )
@@ -29,7 +34,10 @@ from tagmaker.typeset.web_fonts import web_font
 
 __all__ = ["application"]
 
-PAGES = (start_page, schedule_page, boxes_page, paper_page, stocks_page, set_page, manual_page)
+PAGES = (
+    start_page, schedule_page, boxes_page, paper_page, stocks_page, set_page, site_page, scan_page,
+    history_page, room_page, explain_page, manual_page,
+)  # fmt: skip
 """The pages, each a module with its `ROUTES`."""
 FACES = {"plain": PLAIN, "bold": BOLD}
 

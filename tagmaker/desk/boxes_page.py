@@ -11,7 +11,7 @@ from typing import Any
 
 from msgspec import Struct
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from tagmaker.desk.asked import json_answer, taking
@@ -31,6 +31,7 @@ from tagmaker.workflows.edit_kinds import Move, MoveUnits
 from tagmaker.workflows.installed import installed_set
 from tagmaker.workflows.kept_plan import KeptPlan, kept_plan
 from tagmaker.workflows.moves import Tried, try_moves
+from tagmaker.workflows.moves_on_paper import moves_on_paper
 
 __all__ = ["ROUTES", "anchor"]
 
@@ -74,6 +75,9 @@ def _page(request: Request) -> Response:
     kept = kept_plan(job.folder)
     if not isinstance(kept, KeptPlan):
         return page(request, "boxes_none.html", job=job, title=job.below, problems=kept)
+    sought = request.query_params.get("find", "").strip().upper()
+    if place := _found(kept, sought):
+        return RedirectResponse(f"{job.path}/boxes{place}", 303)
     heads, problems = box_heads(kept), placed_problems(kept)
     asked = {key: request.query_params.get(key, "") for key in ("level", "system", "only")}
     shown = [head for head in heads if _is_shown(head, asked)]
@@ -85,12 +89,25 @@ def _page(request: Request) -> Response:
         heads=heads,
         shown=shown,
         asked=asked,
+        sought=sought,
         levels=sorted({head.level for head in heads if head.level}),
         systems=sorted({head.system for head in heads if head.system}),
         by_box=_by_box(problems),
         seen=json.dumps(dict(kept.digests)),
         **_listed(problems),
     )
+
+
+def _found(kept: KeptPlan, sought: str) -> str:
+    """The anchor of a box or unit by its tag in capitals; empty where there is none."""
+    if sought in kept.boxes:
+        return f"#box-{sought}"
+    for box in kept.plan.boxes:
+        for port in box.ports:
+            if any(unit.key == sought for unit in port.units):
+                return f"#{box.row.key}-{port.letters[0]}"
+    units = (f"#box-{key}" for key, box in kept.boxes.items() if any(u.key == sought for u in box.units))
+    return next(units, "")
 
 
 def _is_shown(head: BoxHead, asked: Mapping[str, str]) -> bool:
@@ -165,7 +182,8 @@ def _try(request: Request, asked: _Moves) -> Response:
     listed = _listed(problems, frozenset(each.message for each in new))
     return json_answer(
         {
-            "moves": len(tried.moves),
+            "units": [each.unit.upper() for each in tried.moves],
+            "touched": tried.boxes,
             "draft": draft,
             "problems": part(request, "boxes_list.html", **listed),
             "boxes": _drawn(request, tried.after, (*tried.boxes, *asked.boxes)),
@@ -201,6 +219,19 @@ def _choices(request: Request, asked: _Choices) -> Response:
     return json_answer({"choices": port_choices(tried.after, asked.unit.upper(), asked.box.upper())})
 
 
+def _paper(request: Request, asked: _Moves) -> Response:
+    """Whether labels, placards and sheets of the boxes that differ fit, in words."""
+    tried = try_moves(job_of(request).folder, asked.moves)
+    if tried.after is None:
+        return _refused(tried.wrong)
+    found = moves_on_paper(tried.after)
+    shown = part(
+        request, "boxes_paper.html", found=found, new=placed_problems(tried.after, found.new), anchor=anchor
+    )
+    said = _count(len(found.new), "more problem", "on paper")
+    return json_answer({"paper": shown, "said": f"{said}." if said else ""})
+
+
 def _keep(request: Request, asked: _Keep) -> Response:
     """The moves written into the job's files; what a person must do where they cannot be."""
     job = job_of(request)
@@ -222,5 +253,6 @@ ROUTES = [
     Route("/job/{job}/boxes/pictures", taking(_Moves, _pictures), methods=["POST"]),
     Route("/job/{job}/boxes/try", taking(_Moves, _try), methods=["POST"]),
     Route("/job/{job}/boxes/choices", taking(_Choices, _choices), methods=["POST"]),
+    Route("/job/{job}/boxes/paper", taking(_Moves, _paper), methods=["POST"]),
     Route("/job/{job}/boxes/keep", taking(_Keep, _keep), methods=["POST"]),
 ]

@@ -64,8 +64,9 @@ class Asked(Struct, frozen=True):
         return str(QueryParams(pairs))
 
     def but(self, **changes: Any) -> "Asked":
-        """The same with some fields changed."""
-        return replace(self, **changes)
+        """The same with some fields changed; a list of names is taken too."""
+        given = {name: tuple(each) if isinstance(each, list) else each for name, each in changes.items()}
+        return replace(self, **given)
 
     def selection(self, paper: Paper, since: Path | None) -> Selection | Problem:
         """As a workflow takes it; a problem where no box is of the level and system."""

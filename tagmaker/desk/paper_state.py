@@ -10,8 +10,6 @@ from pathlib import Path
 from typing import Any, Generic, TypeVar
 from weakref import WeakKeyDictionary
 
-from msgspec import Struct
-
 from tagmaker.catalog.stock import Use
 from tagmaker.desk.state import Desk, DeskJob
 from tagmaker.desk.works import Work
@@ -46,13 +44,6 @@ class _Few(Generic[Kept]):
                 del self._kept[old]
 
 
-class _Running(Struct, frozen=True):
-    """A work that was begun for a key."""
-
-    key: str
-    work: Work
-
-
 class PaperState:
     """All that the paper's pages of one desk keep."""
 
@@ -61,7 +52,7 @@ class PaperState:
         self.previews = Previews(desk.received)
         self._facts: _Few[Paper] = _Few(FACTS_KEPT)
         self._choices: _Few[StockChoice] = _Few(CHOICES_KEPT)
-        self._running: dict[tuple[str, str], _Running] = {}
+        self._running: dict[tuple[str, str], dict[str, Work]] = {}
         self._lock = threading.Lock()
 
     def seen(self, job: DeskJob) -> str:
@@ -105,23 +96,27 @@ class PaperState:
     ) -> Any:
         """The result of a work, which is then kept; until it is done the work, begun where it is not.
 
-        A work of the same kind for another key is stopped: nobody looks at that any more.
+        Two windows may wait for different works of a kind; with a third the first one is stopped.
         """
         job, kind, key = what
         with self._lock:
-            running = self._running.get((job.id, kind))
-            if running and running.key != key:
-                self.desk.works.stop(running.work.number)
-            if running is None or running.key != key or running.work.state == "stopped":
-                work = self.desk.works.start(job.id, kind, function, *given)
-                if work is None:  # begun by another window meanwhile
-                    raise RuntimeError(f"two works of kind {kind}")
-                running = self._running[job.id, kind] = _Running(key, work)
-            if running.work.state == "done":
-                del self._running[job.id, kind]
-                keep(key, running.work.result)
-                return running.work.result
-            return running.work
+            running = self._running.setdefault((job.id, kind), {})
+            if key in running and running[key].state in {"stopped", "failed"}:
+                ended = running.pop(key)
+                if ended.state == "failed":  # shown once; asked for again it is tried again
+                    return ended
+            if key not in running:
+                for old in list(running)[:-1]:  # one other goes on
+                    self.desk.works.stop(running.pop(old).number)
+                work = self.desk.works.start(job.id, f"{kind} {key}", function, *given)
+                if work is None:
+                    raise RuntimeError(f"a work of {kind} was begun elsewhere")
+                running[key] = work
+            work = running[key]
+            if work.state != "done":
+                return work
+            keep(key, running.pop(key).result)
+            return work.result
 
 
 _STATES: "WeakKeyDictionary[Desk, PaperState]" = WeakKeyDictionary()

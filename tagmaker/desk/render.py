@@ -3,6 +3,7 @@
 Templates hold the words of the pages; they decide nothing but what is shown.
 """
 
+import datetime as dt
 import functools
 from typing import Any
 
@@ -12,6 +13,7 @@ from starlette.responses import HTMLResponse, Response
 
 from tagmaker.desk.state import DeskJob, desk_of
 from tagmaker.problems import Problem, visible
+from tagmaker.workflows.edit import History, history
 
 __all__ = ["page", "part"]
 
@@ -28,7 +30,19 @@ def _templates() -> Environment:
     )
     templates.filters["visible"] = visible
     templates.filters["place"] = _place
+    templates.filters["local_time"] = _local_time
+    templates.globals["history_of"] = _history
     return templates
+
+
+def _local_time(when: str) -> str:
+    """A time of UTC, ISO 8601, by this computer's clock."""
+    return dt.datetime.fromisoformat(when).astimezone().strftime("%Y-%m-%d %H:%M")
+
+
+def _history(job: DeskJob) -> History:
+    """What the head of a job's pages offers to undo and to make again."""
+    return history(job.folder)
 
 
 def _place(problem: Problem) -> str:
@@ -42,8 +56,12 @@ def page(request: Request, template: str, /, status: int = 200, **values: Any) -
 
 
 def part(request: Request, template: str, /, **values: Any) -> str:
-    """The text of a template: a page, or a piece of one that a script puts in place."""
+    """The text of a template: a page, or a piece of one that a script puts in place.
+
+    A sign that is no character, of a folder's name in another encoding, is shown as a question mark.
+    """
     job: DeskJob | None = values.pop("job", None)
     desk = desk_of(request)
     at = request.url.path
-    return _templates().get_template(template).render(job=job, desk=desk, at=at, **values)
+    text = _templates().get_template(template).render(job=job, desk=desk, at=at, **values)
+    return text.encode("utf-8", "replace").decode("utf-8")

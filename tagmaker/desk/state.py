@@ -8,6 +8,8 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
 from tagmaker.desk.events import Events
+from tagmaker.desk.live_scans import LiveScans
+from tagmaker.desk.site_reads import SiteReads
 from tagmaker.desk.understood import LastUnderstood
 from tagmaker.desk.works import Works
 from tagmaker.files.jobs_below import jobs_below
@@ -39,6 +41,8 @@ class Desk:
         self.events = Events()
         self.works = Works(self.events)
         self.understood = LastUnderstood()
+        self.site_reads = SiteReads(self.works, received, self.folder)
+        self.live_scans = LiveScans()
         self._jobs: dict[str, DeskJob] = {}
 
     def jobs(self) -> list[DeskJob]:

@@ -11,16 +11,28 @@ somebody else saved meanwhile stays.
 
 import contextlib
 import datetime as dt
+import errno
 import hashlib
 import threading
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Literal
 
-import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tagmaker.files.journal import (
+    ABSENT,
+    FOLDER,
+    JOURNAL,
+    MOVE_HINT,
+    Begun,
+    Change,
+    Direction,
+    FileChange,
+    Journal,
+    read_journal,
+    write_journal,
+)
 from tagmaker.files.lock import locked
 from tagmaker.files.plain import is_plain_file, is_there, lies_within, plain_digest, read_plain
 from tagmaker.files.refused import cannot_write
@@ -28,77 +40,21 @@ from tagmaker.files.write import make_folder, write_whole
 from tagmaker.problems import Problem, Where, error
 
 __all__ = [
-    "ABSENT",
-    "FOLDER",
+    "CHANGES_AT_MOST",
     "KEPT_BYTES_AT_MOST",
-    "Change",
-    "FileChange",
-    "Journal",
     "Stepped",
     "change_files",
     "content_digest",
     "end_unfinished",
     "file_digest",
-    "read_journal",
     "step",
 ]
 
-FOLDER = ".history"
-JOURNAL = "journal.json"
 CONTENT = "content"
 KEPT_BYTES_AT_MOST = 200_000_000
 FILE_BYTES_AT_MOST = 20_000_000
-JOURNAL_BYTES_AT_MOST = 20_000_000
 CHANGES_AT_MOST = 1_000
-ABSENT = ""
-"""The digest of a file that is not there."""
-MOVE_HINT = "move the folder .history out of the job's folder: the changes in it cannot be undone then"
 _one_at_a_time = threading.RLock()  # where the system has no file locks, the threads of one desk still wait
-
-Direction = Literal["forth", "back"]
-
-
-class FileChange(Struct, frozen=True):
-    """What a change did to one file: digests of its content before and after, ABSENT for no file."""
-
-    name: str
-    before: str
-    after: str
-
-
-class Change(Struct, frozen=True):
-    """A change: its number, when it was made (UTC, ISO 8601), what it was in words, the files of it."""
-
-    number: int
-    when: str
-    what: str
-    files: tuple[FileChange, ...]
-
-
-class Begun(Struct, frozen=True):
-    """A step that was begun: the number of its change, and whether it is made or undone."""
-
-    number: int
-    direction: Direction
-
-
-class Journal(Struct, frozen=True):
-    """The changes that are kept, oldest first; the first `done` of them are in force, the others undone."""
-
-    changes: tuple[Change, ...] = ()
-    done: int = 0
-    begun: Begun | None = None
-    next_number: int = 1
-
-    @property
-    def last(self) -> Change | None:
-        """The change that would be undone."""
-        return self.changes[self.done - 1] if self.done else None
-
-    @property
-    def undone(self) -> Change | None:
-        """The change that would be made again."""
-        return self.changes[self.done] if self.done < len(self.changes) else None
 
 
 class Stepped(Struct, frozen=True):
@@ -116,20 +72,6 @@ def content_digest(content: bytes | None) -> str:
 def file_digest(path: Path) -> str:
     """The digest of a file on disk, ABSENT where there is none; OSError where it cannot be read."""
     return plain_digest(path) if is_there(path) else ABSENT
-
-
-def read_journal(folder: Path) -> Journal | Problem:
-    """The changes of a folder; none where nothing was changed yet."""
-    path = folder / FOLDER / JOURNAL
-    shown = f"{FOLDER}/{JOURNAL}"
-    if not lies_within(path, folder):
-        return error("file-outside", f"{FOLDER} leads out of the folder", Where(FOLDER), MOVE_HINT)
-    try:
-        if not is_there(path):
-            return Journal()
-        return msgspec.json.decode(read_plain(path, JOURNAL_BYTES_AT_MOST), type=Journal)
-    except (OSError, msgspec.MsgspecError) as reason:
-        return error("file-unreadable", f"{shown} cannot be read: {reason}", Where(shown), MOVE_HINT)
 
 
 def change_files(
@@ -199,17 +141,19 @@ def _step(folder: Path, journal: Journal | Problem, direction: Direction, number
         message = f"the next change would be another one: {change.what}"
         hint = "another window changed this job: look at what it shows now"
         return Stepped(problems=(error("edit-conflict", message, Where(FOLDER), hint),))
-    if blocked := _conflicts(folder, _source(change, direction), change):
+    if blocked := _conflicts(folder, change.source(direction), change):
         return Stepped(problems=blocked)
     return _made(folder, journal, change, direction, journal)
 
 
 def end_unfinished(folder: Path) -> tuple[Problem, ...]:
-    """End a step that a killed program began; nothing is written where none was."""
+    """End a step that a killed program began; the problem where the files are half changed and stay so.
+
+    Nothing is written where no step was begun, and a history that cannot be read is no matter of who only
+    reads the files.
+    """
     journal = read_journal(folder)
-    if isinstance(journal, Problem):
-        return (journal,)
-    if journal.begun is None:
+    if isinstance(journal, Problem) or journal.begun is None:
         return ()
     try:
         with _opened(folder) as ended:
@@ -235,9 +179,11 @@ def _ended(folder: Path, journal: Journal) -> Journal:
     """The journal with the step ended that a killed program began."""
     if journal.begun is None:
         return journal
-    change = next(each for each in journal.changes if each.number == journal.begun.number)
-    source = _source(change, journal.begun.direction)
-    for name, target in _target(change, journal.begun.direction).items():
+    change = journal.undone if journal.begun.direction == "forth" else journal.last
+    if change is None:
+        return journal
+    source = change.source(journal.begun.direction)
+    for name, target in change.target(journal.begun.direction).items():
         if file_digest(folder / name) == source[name] != target:
             _put(folder, name, target)
     return _noted(folder, journal, journal.begun.direction)
@@ -248,8 +194,8 @@ def _made(folder: Path, journal: Journal, change: Change, direction: Direction, 
 
     `before` is the journal to go back to then.
     """
-    _write_journal(folder, replace(journal, begun=Begun(change.number, direction)))
-    source, target = _source(change, direction), _target(change, direction)
+    write_journal(folder, replace(journal, begun=Begun(change.number, direction)))
+    source, target = change.source(direction), change.target(direction)
     done: list[str] = []
     for name in source if direction == "forth" else reversed(source):
         problem = _put_where_unchanged(folder, name, change, source[name], target[name])
@@ -257,7 +203,7 @@ def _made(folder: Path, journal: Journal, change: Change, direction: Direction, 
             for each in done:
                 if file_digest(folder / each) == target[each]:
                     _put(folder, each, source[each])
-            _write_journal(folder, before)
+            write_journal(folder, before)
             return Stepped(problems=(problem,))
         done.append(name)
     _noted(folder, journal, direction)
@@ -271,7 +217,8 @@ def _put_where_unchanged(folder: Path, name: str, change: Change, source: str, t
     try:
         _put(folder, name, target)
     except OSError as reason:
-        return cannot_write(folder / name, reason, "nothing was changed")
+        hint = "nothing was changed; close the file where it is open in another program"
+        return cannot_write(folder / name, reason, hint)
     return None
 
 
@@ -279,7 +226,7 @@ def _noted(folder: Path, journal: Journal, direction: Direction) -> Journal:
     """The journal after a step, written; the oldest changes are dropped where too much is kept."""
     done = journal.done + (1 if direction == "forth" else -1)
     after = _within_limits(folder, replace(journal, done=done, begun=None))
-    _write_journal(folder, after)
+    write_journal(folder, after)
     _forget(folder, after)
     return after
 
@@ -309,16 +256,6 @@ def _forget(folder: Path, journal: Journal) -> None:
         if path.name not in kept:
             with contextlib.suppress(OSError):
                 path.unlink()
-
-
-def _source(change: Change, direction: Direction) -> dict[str, str]:
-    """The digest that each file has before a step."""
-    return {each.name: each.before if direction == "forth" else each.after for each in change.files}
-
-
-def _target(change: Change, direction: Direction) -> dict[str, str]:
-    """The digest that each file has after a step."""
-    return _source(change, "back" if direction == "forth" else "forth")
 
 
 def _conflicts(
@@ -363,24 +300,20 @@ def _keep(folder: Path, digest: str, content: bytes | None) -> None:
         return
     path = folder / FOLDER / CONTENT / digest
     if content_digest(content) != digest:
-        raise OSError(0, "a file changed while it was read")
+        raise OSError(errno.EAGAIN, "a file changed while it was read")
     if not is_there(path) or file_digest(path) != digest:
         write_whole(path, content)
 
 
 def _put(folder: Path, name: str, digest: str) -> None:
     """Give a file the content of a digest, in one step; ABSENT removes it."""
+    if not lies_within(folder / name, folder):
+        raise OSError(errno.EACCES, f"{name} leads out of the folder")
     path = (folder / name).resolve()  # a link to a file stays a link
     if digest == ABSENT:
         path.unlink(missing_ok=True)
         return
     content = read_plain(folder / FOLDER / CONTENT / digest, FILE_BYTES_AT_MOST)
     if content_digest(content) != digest:
-        raise OSError(0, f"the content kept for {name} is damaged")
+        raise OSError(errno.EIO, f"the content kept for {name} is damaged")
     write_whole(path, content)
-
-
-def _write_journal(folder: Path, journal: Journal) -> None:
-    write_whole(
-        folder / FOLDER / JOURNAL, msgspec.json.format(msgspec.json.encode(journal), indent=1) + b"\n"
-    )

@@ -4,8 +4,9 @@ Hidden folders are passed over, and so is what a link leads to outside the folde
 so that a desk that is started in a home folder does not walk through all of it.
 """
 
+import contextlib
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 __all__ = ["changed_at", "file_marks", "folders_below", "folders_named", "jobs_below"]
@@ -79,6 +80,16 @@ def file_marks(folder: Path) -> dict[str, tuple[int, int, int]]:
             if len(marks) >= FILES_AT_MOST:
                 return marks
             marks[(each / name).relative_to(folder).as_posix()] = mark
+    return marks
+
+
+def marks_of(files: Iterable[Path]) -> dict[str, tuple[int, int, int]]:
+    """Files by their paths, each with what shows a change; those that are gone are left out."""
+    marks: dict[str, tuple[int, int, int]] = {}
+    for each in files:
+        with contextlib.suppress(OSError):
+            now = each.stat()
+            marks[str(each)] = (now.st_mtime_ns, now.st_size, now.st_ino)
     return marks
 
 

@@ -42,8 +42,13 @@ def locked(path: Path, *, waits: bool = False) -> Iterator[None]:
             yield
         finally:
             with held():
-                lock.unlink(missing_ok=True)
-                os.close(taken.pop())
+                if fcntl is None:  # such a system removes no file that is open, be it in another run
+                    os.close(taken.pop())
+                    with contextlib.suppress(OSError):
+                        lock.unlink(missing_ok=True)
+                else:
+                    lock.unlink(missing_ok=True)
+                    os.close(taken.pop())
 
 
 def _take(lock: Path, path: Path, *, waits: bool) -> int:

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 __all__ = [
+    "file_mark",
     "files_below",
     "files_in",
     "is_folder",
@@ -50,6 +51,15 @@ def is_plain_file(path: Path) -> bool:
 def plain_size(path: Path) -> int:
     """Bytes of a file; OSError where there is none."""
     return path.stat().st_size
+
+
+def file_mark(path: Path) -> tuple[int, int, int]:
+    """What shows that a file changed without reading it: time, size, node; zeros where it is not there."""
+    try:
+        now = path.stat()
+    except OSError:
+        return 0, 0, 0
+    return now.st_mtime_ns, now.st_size, now.st_ino
 
 
 def files_in(folder: Path, pattern: str) -> Iterator[Path]:

@@ -16,7 +16,7 @@ from tagmaker.job.schedule.read import Schedule
 from tagmaker.job.schedule.result import Choices, ReadSheet
 from tagmaker.problems import Problem
 
-__all__ = ["choices_of_job", "files_of_job", "job_file", "read_choices", "report_unused"]
+__all__ = ["catalog_of_job", "choices_of_job", "files_of_job", "job_file", "read_choices", "report_unused"]
 
 DEFAULTS = ("insulation", "cable")
 """Keys of [job] that hold for every unit that gives none of its own."""
@@ -27,8 +27,15 @@ def job_file(path: Path) -> Path:
     return path / "job.toml" if is_folder(path) else path
 
 
+def catalog_of_job(path: Path) -> tuple[Path, ...]:
+    """The families and stocks of a job's own."""
+    folder = job_file(path).parent
+    own = (sorted(files_in(folder / kind, "*.toml")) for kind in ("families", "stocks"))
+    return tuple(file for files in own for file in files)
+
+
 def files_of_job(path: Path) -> tuple[Path, ...]:
-    """Every file that a job is read from, there or not: TOML, schedules, its own families and stocks."""
+    """A job's TOML file and the schedules that it names, there or not."""
     file = job_file(path)
     folder = file.parent
     found = read_toml(file, file.name)
@@ -36,8 +43,7 @@ def files_of_job(path: Path) -> tuple[Path, ...]:
     if not isinstance(found, Problem):
         schedules = Table.whole(found, []).table("job").texts("schedule")
     within = [folder / name for name in schedules if lies_within(folder / name, folder)]
-    own = [each for kind in ("families", "stocks") for each in sorted(files_in(folder / kind, "*.toml"))]
-    return (file, *within, *own)
+    return (file, *within)
 
 
 def choices_of_job(path: Path | None) -> tuple[Choices, list[Problem]]:

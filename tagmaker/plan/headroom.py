@@ -16,6 +16,8 @@ from tagmaker.plan.checks import check_box
 from tagmaker.plan.model import BoxPlan, Port, Setting
 from tagmaker.plan.plan_job import plan_box
 from tagmaker.plan.ports import pairs
+from tagmaker.plan.system_checks import capacity_within_ratio, units_within_limit
+from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Severity, Where, has_errors
 from tagmaker.units import Capacity
 
@@ -29,6 +31,7 @@ __all__ = [
     "moves",
     "nearest_first",
     "one_more",
+    "over_with_one_more",
 ]
 
 
@@ -189,6 +192,17 @@ def headrooms(box: BoxPlan) -> Iterator[Headroom]:
 def _within_box(box: BoxPlan, left: Capacity) -> Capacity:
     limit = box.row.family.box_limit
     return min(left, Capacity(limit.btuh - _known(box).btuh)) if limit else left
+
+
+def over_with_one_more(job: Job, system: SystemPlan, capacity: Capacity) -> Iterator[Problem]:
+    """The errors of a system with one more unit of that capacity, whichever of its boxes it is on."""
+    if not system.boxes:
+        return
+    more = replace(system, units=(*system.units, one_more(job, system.boxes[0], capacity, "")))
+    for check in (capacity_within_ratio, units_within_limit):
+        for problem in check(job, more):
+            if problem.severity is Severity.ERROR:
+                yield replace(problem, message=f"with one more unit, {problem.message}")
 
 
 def moves(before: BoxPlan, after: BoxPlan) -> tuple[Move, ...]:

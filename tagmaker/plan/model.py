@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from tagmaker.catalog.family import Condition, NumberedFrom, OnPoints
 from tagmaker.job.model import BoxRow, Job, UnitRow
+from tagmaker.plan.systems import SystemPlan
 from tagmaker.units import Capacity
 
 __all__ = [
@@ -147,7 +148,8 @@ class BoxPlan(Struct, frozen=True):
 
 
 class Plan(Struct, frozen=True):
-    """A whole job's plan, boxes as in the job."""
+    """A whole job's plan, boxes and systems as in the job."""
 
     job: Job
     boxes: tuple[BoxPlan, ...]
+    systems: tuple[SystemPlan, ...] = ()

@@ -4,9 +4,13 @@ An outline is what other programs and a later revision need of a plan, and nothi
 of records, loads in Btu/h. plan.json is read back into the same records.
 """
 
+from collections.abc import Iterable
+from fractions import Fraction
+
 from msgspec import Struct
 
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port, PortUse
+from tagmaker.plan.systems import SystemPlan
 from tagmaker.units import Capacity, number_text
 
 __all__ = [
@@ -14,15 +18,20 @@ __all__ = [
     "BoardHead",
     "BoardOutline",
     "BoxOutline",
+    "ChargeOutline",
     "PortHead",
     "PortOutline",
+    "SystemOutline",
     "box_outline",
     "btuh",
     "outlines",
+    "system_outlines",
 ]
 
 Btuh = int | float | None
 """A capacity in Btu/h, at most three decimals; None where one is missing."""
+Grams = int | float | None
+"""A mass in grams, at most three decimals; None where a part of it is not known."""
 
 
 class BankOutline(Struct, frozen=True):
@@ -79,6 +88,46 @@ class BoxOutline(Struct, frozen=True):
         return tuple(letter for board in self.boards for letter in board.ports)
 
 
+class ChargeOutline(Struct, frozen=True):
+    """A charge in grams: from the factory, of all liquid pipes, extras of boxes and units, and their sum."""
+
+    factory: Grams
+    lines: Grams
+    extras: Grams
+    total: Grams
+
+
+class SystemOutline(Struct, frozen=True):
+    """A system: its capacity and what is connected to it, how many units, its charge; null is not known."""
+
+    tag: str
+    outdoor: str
+    capacity_btuh: Btuh
+    connected_btuh: Btuh
+    ratio_percent: int | float | None
+    units: int
+    charge_g: ChargeOutline
+
+
+def system_outlines(systems: Iterable[SystemPlan]) -> tuple[SystemOutline, ...]:
+    """Every system in the job's order."""
+    return tuple(map(_system, systems))
+
+
+def _system(system: SystemPlan) -> SystemOutline:
+    charge = system.charge
+    parts = (charge.factory, charge.of_lines, charge.of_extras, charge.total)
+    return SystemOutline(
+        tag=system.row.tag,
+        outdoor=system.row.outdoor,
+        capacity_btuh=btuh(system.row.capacity),
+        connected_btuh=btuh(system.connected),
+        ratio_percent=_number(system.percent),
+        units=len(system.units),
+        charge_g=ChargeOutline(*(_number(part.value if part else None) for part in parts)),
+    )
+
+
 def outlines(plan: Plan) -> tuple[BoxOutline, ...]:
     """Every box in the job's order."""
     return tuple(map(box_outline, plan.boxes))
@@ -98,9 +147,14 @@ def box_outline(box: BoxPlan) -> BoxOutline:
 
 def btuh(load: Capacity | None) -> Btuh:
     """A capacity as a JSON number: whole where it is whole, at most three decimals elsewhere."""
-    if load is None:
+    return _number(load.btuh if load else None)
+
+
+def _number(value: Fraction | None) -> int | float | None:
+    """An exact number as a JSON number: whole where it is whole, at most three decimals elsewhere."""
+    if value is None:
         return None
-    text = number_text(load.btuh)
+    text = number_text(value)
     return float(text) if "." in text else int(text)
 
 

@@ -1,4 +1,4 @@
-"""A job to its plan: claims, ports, boards, switches, and every check.
+"""A job to its plan: claims, ports, boards, switches, systems, and every check.
 
 Takes a job that was read; gives the plan and all problems, never an exception for a mistake in the job.
 """
@@ -12,6 +12,8 @@ from tagmaker.plan.boards import plan_boards
 from tagmaker.plan.checks import check_box, check_job, check_size
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.ports import claim, plan_ports
+from tagmaker.plan.system_checks import check_systems
+from tagmaker.plan.systems import plan_systems
 from tagmaker.problems import Problem
 
 __all__ = ["PlannedBox", "plan_box", "plan_boxes", "plan_job"]
@@ -36,7 +38,10 @@ def plan_job(job: Job, boxes: Mapping[str, PlannedBox] | None = None) -> tuple[P
     boxes = plan_boxes(job) if boxes is None else boxes
     problems: list[Problem] = list(check_job(job))
     problems += [problem for each in boxes.values() for problem in each.problems]
-    return Plan(job, tuple(each.plan for each in boxes.values() if each.plan)), tuple(problems)
+    systems = plan_systems(job)
+    problems += check_systems(job, systems)
+    plans = tuple(each.plan for each in boxes.values() if each.plan)
+    return Plan(job, plans, systems), tuple(problems)
 
 
 def plan_boxes(job: Job, known: Mapping[str, PlannedBox] | None = None) -> dict[str, PlannedBox]:

@@ -8,16 +8,19 @@ the content and not of the file: the same schedule as CSV or as a workbook gives
 import hashlib
 import json
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from fractions import Fraction
 from typing import Literal
 
 import msgspec
 from msgspec import Struct
-from msgspec.structs import replace
+from msgspec.structs import asdict, replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.plan.model import BoxPlan, Plan
-from tagmaker.plan.outline import BoxOutline, Btuh, box_outline, btuh
+from tagmaker.plan.outline import BoxOutline, Btuh, SystemOutline, box_outline, btuh, system_outlines
+from tagmaker.plan.systems import SystemPlan
+from tagmaker.problems import Where
 from tagmaker.tags.extras import MAINS
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import PIPES, End, Tag, TagKind
@@ -142,6 +145,7 @@ class Issued(Struct, frozen=True):
     tags: tuple[IssuedTag, ...]
     placards: tuple[IssuedPlacard, ...]
     is_proved: bool = True
+    systems: tuple[SystemOutline, ...] = ()
 
     def limited_to(self, boxes: Sequence[str], all_boxes: Collection[str]) -> "Issued":
         """The set limited to some of a job's boxes, all in capitals; the whole set where none is named.
@@ -162,11 +166,12 @@ class Issued(Struct, frozen=True):
 
 def issued_plan(plan: Plan, words: Words) -> Issued:
     """What a whole plan would issue, every thing in the job's revision."""
-    return issued(plan.job, [issued_box(plan.job, box, box_tags(plan.job, box, words)) for box in plan.boxes])
+    boxes = [issued_box(plan.job, box, box_tags(plan.job, box, words)) for box in plan.boxes]
+    return issued(plan.job, boxes, plan.systems)
 
 
-def issued(job: Job, boxes: Sequence[IssuedBox]) -> Issued:
-    """The boxes of a job as one set."""
+def issued(job: Job, boxes: Sequence[IssuedBox], systems: Sequence[SystemPlan] = ()) -> Issued:
+    """The boxes and systems of a job as one set."""
     head = IssuedJob(
         name=job.name,
         number=job.number,
@@ -183,6 +188,7 @@ def issued(job: Job, boxes: Sequence[IssuedBox]) -> Issued:
         units=tuple(unit for box in boxes for unit in box.units),
         tags=tuple(tag for box in boxes for tag in box.tags),
         placards=tuple(box.placard for box in boxes),
+        systems=system_outlines(systems),
     )
 
 
@@ -381,7 +387,26 @@ def _job_digest(job: Job, boxes: Sequence[IssuedBox]) -> str:
         )
         for box in boxes
     ]
-    return _digest(head, items, mains, content, digits=64)
+    of_systems: list[object] = []
+    if job.systems:
+        volumes = [(unit.tag, _facts(unit.room_volume)) for unit in job.units if unit.room_volume]
+        of_systems = [[_facts(row) for row in job.systems], volumes]
+    return _digest(head, items, mains, content, *of_systems, digits=64)
+
+
+def _facts(value: object) -> object:
+    """What a job gives of a system, as JSON has it; its place, and what is not given, left out.
+
+    So a key that a later version adds leaves the digests of jobs that do not give it as they are.
+    """
+    if isinstance(value, Fraction):
+        return str(value)
+    if isinstance(value, tuple):
+        return [_facts(each) for each in value]
+    if not isinstance(value, Struct):
+        return value
+    given = {key: _facts(each) for key, each in asdict(value).items() if not isinstance(each, Where)}
+    return {key: each for key, each in given.items() if each not in (None, "", False, [], {})}
 
 
 def _digest(*parts: object, digits: int = DIGEST) -> str:

@@ -19,7 +19,7 @@ from tagmaker import __version__
 from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
 from tagmaker.files.sealed import BLANK, is_sealed, sealed
-from tagmaker.plan.outline import BoxOutline, Btuh
+from tagmaker.plan.outline import BoxOutline, Btuh, SystemOutline
 from tagmaker.problems import Problem, ProblemOutline, Where, error, warning
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
@@ -30,6 +30,7 @@ from tagmaker.units import CAPACITY_UNITS
 __all__ = [
     "BYTES_AT_MOST",
     "PLAN_FILE",
+    "FormSet",
     "PlanFile",
     "SetHead",
     "find_plan_file",
@@ -89,6 +90,7 @@ class PlanFile(Struct, frozen=True, kw_only=True):
     placards: tuple[IssuedPlacard, ...]
     tags: tuple[IssuedTag, ...]
     form_pages: list[FormPage] = []
+    systems: list[SystemOutline] = []
     problems: tuple[ProblemOutline, ...]
 
 
@@ -134,6 +136,7 @@ def plan_json(
         units=issued.units,
         placards=issued.placards,
         tags=issued.tags,
+        systems=list(issued.systems),
         form_pages=list(form_pages),
         problems=tuple(problem.outline for problem in problems),
     )
@@ -193,14 +196,22 @@ def read_plan_file(path: Path) -> Issued | Problem:
             "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
         )
     parts = found.boxes, found.units, found.tags, found.placards
-    return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests))
+    systems = tuple(found.systems)
+    return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests), systems=systems)
 
 
-def read_form_pages(path: Path) -> tuple[FormPage, ...] | Problem:
-    """The pages of forms of a set, whole or of a part of a job; the problem where the file is none."""
+class FormSet(Struct, frozen=True):
+    """The pages of forms of a set, and SHA-256 of each of its files by name."""
+
+    pages: tuple[FormPage, ...]
+    digests: Mapping[str, str]
+
+
+def read_form_pages(path: Path) -> FormSet | Problem:
+    """The forms of a set, whole or of a part of a job; the problem where the file is none."""
     path = find_plan_file(path)
     found = _decoded(path, Where(str(path)))
-    return found if isinstance(found, Problem) else tuple(found.form_pages)
+    return found if isinstance(found, Problem) else FormSet(tuple(found.form_pages), found.digests)
 
 
 def _decoded(path: Path, where: Where) -> PlanFile | Problem:

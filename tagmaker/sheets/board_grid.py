@@ -334,8 +334,8 @@ def reasons_text(bank: BankPlan, words: Words, width: float) -> str:
     """The reasons of a bank's settings, switches with the same one together, each whole where it can be."""
     switches: dict[str, list[int]] = {}
     for switch in bank.switches:
-        if switch.state != "off":
-            switches.setdefault(reason(switch, words), []).append(switch.number)
+        if why := reason(switch, words):
+            switches.setdefault(why, []).append(switch.number)
     texts = [
         words("placard.reason", switch=" ".join(map(str, numbers)), reason=why)
         for why, numbers in switches.items()

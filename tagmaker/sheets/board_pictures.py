@@ -41,6 +41,8 @@ class BoardPictures(Struct, frozen=True):
     layout: Layout
     words: Words
     grid: Grid
+    cells: list[Frame] = []
+    """The column of each switch as it was drawn, board by board, bank by bank, from left to right."""
 
     def draw(self, parts: Sequence[Part], frame: Frame) -> None:
         """Parts one below the other, from the top of a frame."""
@@ -148,6 +150,7 @@ class BoardPictures(Struct, frozen=True):
         self.layout.text(self.words("state.off"), off, Style(word, word, align="center", upright="letter"))
         for switch, cell in zip(bank.in_order(), row.columns([1] * len(bank.switches)), strict=True):
             self._slot(bank, switch, cell)
+            self.cells.append(cell)
 
     def _slot(self, bank: BankPlan, switch: SwitchPlan, cell: Frame) -> None:
         """One slot with its slider; dashed and empty for a switch that is left as found."""

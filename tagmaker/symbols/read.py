@@ -10,7 +10,7 @@ import math
 import threading
 import warnings
 from collections.abc import Collection, Iterable, Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from msgspec import Struct
 
@@ -20,8 +20,10 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from pypdfium2 import PdfPage
 
-__all__ = ["Decoded", "open_picture", "page_pictures", "read_codes", "read_print"]
+__all__ = ["PDFIUM", "Decoded", "Picture", "open_picture", "page_pictures", "read_codes", "read_print"]
 
+Picture: TypeAlias = "Image"
+"""A grey picture, for those who hand it on."""
 POINTS_AN_INCH = 72
 PDFIUM = threading.Lock()
 """Held while pdfium works: it is made for one thread at a time."""

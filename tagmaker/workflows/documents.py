@@ -17,6 +17,7 @@ from tagmaker.draw.marks import Page
 from tagmaker.job.model import Job
 from tagmaker.outputs.proof import Expected, expected_of_labels, expected_of_pages
 from tagmaker.outputs.register import tags_file
+from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Where
 from tagmaker.revisions.issued import Issued, issued
 from tagmaker.revisions.selection import Selection
@@ -26,6 +27,7 @@ from tagmaker.sheets.kits import kit_pages
 from tagmaker.sheets.place import Placed
 from tagmaker.sheets.sheet_margin import label_pages
 from tagmaker.sheets.summary import Needed, summary_pages
+from tagmaker.sheets.system import system_pages
 from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.symbols.png import page_pngs
 
@@ -48,11 +50,12 @@ class LaidOut:
     boxes: list[FittedBox] = field(default_factory=list)
     placed: list[Placed] = field(default_factory=list)
     documents: "list[Document]" = field(default_factory=list)
+    systems: Sequence[SystemPlan] = ()
 
     @property
     def issued(self) -> Issued:
         """What the set prints, as plan.json keeps it for the next revision."""
-        return issued(self.job, [box.issued for box in self.boxes])
+        return issued(self.job, [box.issued for box in self.boxes], self.systems)
 
     def labels_on(self, stock: Stock | None) -> list[Placed]:
         """The labels placed on a stock, in print order."""
@@ -231,6 +234,13 @@ def _band_count(laid_out: LaidOut) -> int:
     return sum(band.count for box in laid_out.boxes for band in box.bands)
 
 
+def _systems(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
+    """Test, charge and start of each system; an update and a limited stage have none."""
+    if not laid_out.systems or not laid_out.selection.has_sheets or laid_out.selection.is_update:
+        return (), ()
+    return system_pages(laid_out.job, laid_out.systems, words)
+
+
 def _summary(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     """The office's summary; it says what all documents before it are printed on."""
     selection = laid_out.selection
@@ -248,6 +258,7 @@ DOCUMENTS = (
     Row("changes.pdf", _plain_paper, _changes),
     Row("kits.pdf", _plain_paper, _kits),
     Row("bands.pdf", _plain_paper, _bands, pieces=_band_count),
+    Row("systems.pdf", _plain_paper, _systems),
     Row("summary.pdf", _plain_paper, _summary),
 )
 """Every kind of document, in the order in which the files are listed and printed."""

@@ -12,14 +12,13 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.files.history import (
-    ABSENT,
-    Change,
+    Stepped,
     change_files,
+    content_digest,
     end_unfinished,
-    file_digest,
-    read_journal,
     step,
 )
+from tagmaker.files.journal import Change, read_journal
 from tagmaker.job.edit_toml import SetKeys
 from tagmaker.job.schedule.columns import same_header
 from tagmaker.problems import Problem, Where, error, has_errors
@@ -45,10 +44,11 @@ from tagmaker.workflows.edit_kinds import (
     Typed,
     WorkbookCell,
 )
-from tagmaker.workflows.edit_units import add_unit, move_units, remove_unit, set_unit
-from tagmaker.workflows.edit_values import given
+from tagmaker.workflows.edit_moves import move_units
+from tagmaker.workflows.edit_units import add_unit, remove_unit, set_unit
+from tagmaker.workflows.edit_values import given, words
 
-__all__ = ["Edited", "History", "Past", "apply", "digests", "go_to", "history", "recover", "redo", "undo"]
+__all__ = ["Edited", "History", "Past", "apply", "digests", "go_to", "history", "redo", "undo"]
 
 SHOWN_OF_WHAT = 3  # parts of a change that its words name; more are counted
 CONFLICT_HINT = "it was saved by another program or window: look at what it holds now, then change it again"
@@ -68,9 +68,13 @@ class Edited(Struct, frozen=True):
 
 
 class Past(Struct, frozen=True):
-    """A change of the history: its number, when (UTC), what in words, its files, whether it is undone."""
+    """A change of the history: what in words, its files, when (UTC, ISO 8601), whether it is undone.
+
+    `before` is the number of the change before it, 0 for none.
+    """
 
     number: int
+    before: int
     when: str
     what: str
     files: tuple[str, ...]
@@ -89,12 +93,7 @@ class History(Struct, frozen=True):
 def digests(folder: Path) -> dict[str, str]:
     """SHA-256 of job.toml and of each schedule that it names, by name: what a page carries as `seen`."""
     draft = open_draft(folder)
-    if isinstance(draft, Draft):
-        return draft.seen
-    try:
-        return {JOB: file_digest(folder / JOB)}
-    except OSError:
-        return {JOB: ABSENT}
+    return draft.seen if isinstance(draft, Draft) else {}
 
 
 def apply(folder: Path, edits: Sequence[Edit], seen: Mapping[str, str]) -> Edited:
@@ -120,11 +119,11 @@ def apply(folder: Path, edits: Sequence[Edit], seen: Mapping[str, str]) -> Edite
     new = {} if draft.problems else draft.files()
     if unseen := [name for name in new if name in draft.contents and name not in seen]:
         draft.wrong(f"the page did not show {unseen[0]}", Where(unseen[0]), CONFLICT_HINT, "edit-conflict")
-    if has_errors(draft.problems):
+    new = {name: content for name, content in new.items() if content_digest(content) != draft.seen.get(name)}
+    if has_errors(draft.problems) or not new:
         return Edited(tuple(draft.problems), draft.seen, cells=listed)
     done = change_files(folder, new, draft.seen, _words(draft.what))
-    what = done.change.what if done.change and done.change.files else ""
-    return Edited(done.problems, digests(folder), what)
+    return Edited(done.problems, digests(folder), done.change.what if done.change else "")
 
 
 def _not_as_shown(draft: Draft, seen: Mapping[str, str]) -> tuple[Problem, ...]:
@@ -185,8 +184,9 @@ def _leave_out(draft: Draft, edit: LeaveRowsOut) -> None:
 
 
 def _set_table(draft: Draft, name: str, values: Mapping[str, Typed]) -> None:
-    draft.toml.append(SetKeys((name,), given(draft, values, Where(JOB))))
-    draft.what.append(f"{name}: {', '.join(values)}")
+    new = given(draft, values, Where(JOB))
+    draft.toml.append(SetKeys((name,), new))
+    draft.what.append(words(new) if name == "job" else f"{name}: {words(new)}")
 
 
 def _move(draft: Draft, edit: MoveUnits) -> None:
@@ -222,49 +222,66 @@ TAKERS: Mapping[type, Callable[[Draft, Any], None]] = {
 
 
 def history(folder: Path) -> History:
-    """The changes of a job that are kept."""
+    """The changes of a job that are kept; a change that a killed program began is ended first."""
+    half_changed = end_unfinished(folder)
     journal = read_journal(folder)
     if isinstance(journal, Problem):
         return History(problems=(journal,))
-    past = [_past(change, is_undone=at >= journal.done) for at, change in enumerate(journal.changes)]
+    numbers = [0, *(change.number for change in journal.changes)]
+    past = [
+        Past(change.number, numbers[at], change.when, change.what, _names(change), at >= journal.done)
+        for at, change in enumerate(journal.changes)
+    ]
     undo_next = past[journal.done - 1] if journal.done else None
     redo_next = past[journal.done] if journal.done < len(past) else None
-    return History(tuple(reversed(past)), undo_next, redo_next)
+    return History(tuple(reversed(past)), undo_next, redo_next, half_changed)
 
 
-def _past(change: Change, *, is_undone: bool) -> Past:
-    return Past(change.number, change.when, change.what, tuple(each.name for each in change.files), is_undone)
+def _names(change: Change) -> tuple[str, ...]:
+    return tuple(each.name for each in change.files)
 
 
 def undo(folder: Path, number: int = 0) -> Edited:
     """Give back what the last change replaced; with its number, only if it is still the last."""
-    done = step(folder, "back", number)
-    return Edited(done.problems, digests(folder), f"undone: {done.change.what}" if done.change else "")
+    return _stepped(folder, step(folder, "back", number), "undone")
 
 
 def redo(folder: Path, number: int = 0) -> Edited:
-    """Make the change again that was undone last."""
-    done = step(folder, "forth", number)
-    return Edited(done.problems, digests(folder), f"made again: {done.change.what}" if done.change else "")
+    """Make the change again that was undone last; with its number, only if it is still that one."""
+    return _stepped(folder, step(folder, "forth", number), "made again")
 
 
-def go_to(folder: Path, number: int) -> Edited:
-    """Go back or forth until the change of a number is the last in force (0: none); stops at a problem."""
+def _stepped(folder: Path, done: Stepped, word: str) -> Edited:
+    return Edited(done.problems, digests(folder), f"{word}: {done.change.what}" if done.change else "")
+
+
+def go_to(folder: Path, number: int, last: int) -> Edited:
+    """Undo changes, or make them again, until the one of a number is the last in force (0: none).
+
+    `last` is the change that was the last in force on the page: where it is another now, nothing is done.
+    Each step is made whole; one that cannot be made ends the way, and what was done before it stays.
+    """
+    steps: list[Edited] = []
     while True:
         past = history(folder)
-        last = past.undo.number if past.undo else 0
-        if past.problems or last == number:
-            return Edited(past.problems, digests(folder), f"as after: {past.undo.what}" if past.undo else "")
-        forth = last < number
-        target = past.redo if forth else past.undo
-        if target is None or (forth and target.number > number):
+        now = past.undo.number if past.undo else 0
+        if past.problems or now == number:
+            return _gone(folder, steps, past.problems)
+        if now != last:
+            message = "the history changed meanwhile"
+            return _gone(folder, steps, (error("edit-conflict", message, Where(".history"), CONFLICT_HINT),))
+        following = past.redo if now < number else past.undo
+        if following is None or number not in {0, *(each.number for each in past.changes)}:
             message = "this change is not in the history any more"
-            return Edited((error("history-end", message, Where(".history")),), digests(folder))
-        done = step(folder, "forth" if forth else "back", target.number)
-        if done.problems:
-            return Edited(done.problems, digests(folder))
+            return _gone(folder, steps, (error("history-end", message, Where(".history")),))
+        steps.append((redo if now < number else undo)(folder, following.number))
+        if steps[-1].problems:
+            return _gone(folder, steps[:-1], steps[-1].problems)
+        last = following.number if now < number else following.before
 
 
-def recover(folder: Path) -> tuple[Problem, ...]:
-    """End a change that a killed program began; called where a job is opened."""
-    return end_unfinished(folder)
+def _gone(folder: Path, steps: Sequence[Edited], problems: tuple[Problem, ...]) -> Edited:
+    """What became of going through the history."""
+    if len(steps) < 2:
+        return Edited(problems, digests(folder), steps[0].what if steps else "")
+    return Edited(problems, digests(folder), f"{len(steps)} changes {steps[0].what.partition(':')[0]}")

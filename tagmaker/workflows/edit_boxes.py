@@ -15,7 +15,7 @@ from tagmaker.job.schedule.result import BoxFacts, ReadSheet
 from tagmaker.problems import Where, column_letters, error
 from tagmaker.workflows.edit_draft import JOB, Draft, Source
 from tagmaker.workflows.edit_kinds import AddBox, PasteBoxes, RemoveBox, SetBox, WorkbookCell
-from tagmaker.workflows.edit_values import given, without_empty
+from tagmaker.workflows.edit_values import given, without_empty, words
 
 __all__ = ["PASTED", "add_box", "paste_boxes", "pasted_rows", "remove_box", "set_box"]
 
@@ -37,7 +37,7 @@ def set_box(draft: Draft, edit: SetBox) -> None:
     """Keys of a box."""
     values = given(draft, edit.values, Where(JOB))
     if _set(draft, edit.tag, values, Where(JOB)):
-        draft.what.append(f"{edit.tag}: {', '.join(edit.values)}")
+        draft.what.append(f"{edit.tag}: {words(values)}")
 
 
 def add_box(draft: Draft, edit: AddBox) -> None:
@@ -127,6 +127,9 @@ def paste_boxes(draft: Draft, edit: PasteBoxes) -> None:
     if sum(len(cells) for _, cells in rows) > CELLS_AT_MOST:
         draft.wrong(f"the block has more than {CELLS_AT_MOST:,} cells", Where(PASTED), "paste a part of it")
         return
+    if "tag" not in keys:
+        draft.wrong("the block has no column of the boxes' tags", Where(PASTED), "copy it too")
+        return
     before = len(draft.problems)
     for at, cells in rows:
         _paste(draft, at, keys, cells)
@@ -154,6 +157,8 @@ def _header(draft: Draft, row: tuple[int, list[str]]) -> list[str]:
     if len({key for key in keys if key}) < HEADER_LEAST or "tag" not in keys:
         return []
     for column, (key, cell) in enumerate(zip(keys, cells, strict=True), start=1):
+        if key and key in keys[: column - 1]:
+            _wrong_cell(draft, at, column, f"two headers mean {key}", "delete one of the columns")
         if not key and cell:
             hint = did_you_mean(plain_word(cell), column_words().box_key_of)
             _wrong_cell(draft, at, column, f"header {cell!r} is not known", hint)

@@ -20,6 +20,7 @@ from tagmaker.job.schedule.read import Schedule, understand
 from tagmaker.job.schedule.result import Choices, ReadSheet
 from tagmaker.problems import Problem, Where
 from tagmaker.units import BTUH_EACH, Capacity, Length, number_text
+from tagmaker.workflows.edit_cells import Changed
 from tagmaker.workflows.edit_draft import Draft, Source
 
 __all__ = ["csv_beside"]
@@ -32,20 +33,20 @@ SPARE = "spare"
 NAMES_AT_MOST = 100
 
 
-def csv_beside(draft: Draft, source: Source, moved: Mapping[Where, UnitRow]) -> None:
+def csv_beside(draft: Draft, source: Source, changed: Changed) -> None:
     """Put CSV files in place of a workbook into the draft, some rows moved; a problem if they differ more."""
     schedule = source.schedule
     stem = PurePosixPath(source.name).with_suffix("")
-    rows = [moved.get(row.where, row) for row in schedule.rows]
+    rows, spares = changed.rows_of(schedule), changed.spares_of(schedule)
     names = [_free_name(draft, f"{stem}.csv")]
-    contents = [csv_of(_unit_rows(draft.choices, rows, schedule))]
+    contents = [csv_of(_unit_rows(draft.choices, rows, spares))]
     boxes = _box_rows(draft, schedule)
     if boxes:
         names.append(_free_name(draft, f"{stem}-boxes.csv"))
         contents.append(csv_of(_used_columns([list(BOX_HEAD), *boxes])))
     files = dict(zip(names, contents, strict=True))
     read = _read(files, draft.choices)
-    if read is None or not _is_same(read, schedule, rows, boxes):
+    if read is None or not _is_same(read, spares, rows, boxes):
         message = f"the rows of {source.name} cannot be written as a CSV file so that they read alike"
         draft.wrong(message, Where(source.name), "correct what is reported of the workbook first")
         return
@@ -64,7 +65,7 @@ def _free_name(draft: Draft, wanted: str) -> str:
 # --- rows as texts
 
 
-def _unit_rows(choices: Choices, rows: list[UnitRow], schedule: Schedule) -> list[list[str]]:
+def _unit_rows(choices: Choices, rows: list[UnitRow], spares: list[tuple[str, str]]) -> list[list[str]]:
     """The header and a row a unit, then one a spare port; a length that is the job's own is left blank."""
     head = [*UNIT_KEYS, *LENGTH_KEYS]
     texts = [[_text(choices, key, row) for key in LENGTH_KEYS] for row in rows]
@@ -72,8 +73,8 @@ def _unit_rows(choices: Choices, rows: list[UnitRow], schedule: Schedule) -> lis
         [row.tag, row.box, row.port, _capacity(row.capacity), row.room, row.address, *of_row]
         for row, of_row in zip(rows, texts, strict=True)
     ]
-    spares = [[SPARE, spare.box, spare.port] for spare in schedule.spares]
-    return _used_columns([head, *own, *([*row, *[""] * (len(head) - len(row))] for row in spares)])
+    blank = [""] * (len(head) - 3)
+    return _used_columns([head, *own, *([SPARE, box, port, *blank] for box, port in spares)])
 
 
 def _used_columns(rows: list[list[str]]) -> list[list[str]]:
@@ -133,16 +134,17 @@ def _read(files: Mapping[str, bytes], choices: Choices) -> Schedule | None:
     return Schedule(tuple(sheets))
 
 
-def _is_same(read: Schedule, schedule: Schedule, rows: list[UnitRow], boxes: list[list[str]]) -> bool:
-    """Whether the files give these rows, the spare ports of the schedule, and these boxes."""
+def _is_same(
+    read: Schedule, spares: list[tuple[str, str]], rows: list[UnitRow], boxes: list[list[str]]
+) -> bool:
+    """Whether the files give these rows, spare ports and boxes."""
     found = [
         [box.tag, str(box.ports or ""), *(box.texts.get(key, "") for key in BOX_KEYS[1:])]
         for box in read.boxes
     ]
     return (
         [_placeless(row) for row in read.rows] == [_placeless(row) for row in rows]
-        and [(each.box, each.port) for each in read.spares]
-        == [(each.box, each.port) for each in schedule.spares]
+        and [(each.box, each.port) for each in read.spares] == spares
         and found == boxes
     )
 

@@ -4,6 +4,7 @@ Takes a job's folder; the changes add to it what is to be written in job.toml an
 Nothing is written here.
 """
 
+import functools
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -11,7 +12,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from tagmaker.catalog.folders import outside
-from tagmaker.files.history import content_digest
+from tagmaker.files.history import content_digest, end_unfinished
 from tagmaker.files.plain import lies_within
 from tagmaker.files.toml import (
     FILE_BYTES_AT_MOST,
@@ -67,13 +68,12 @@ class Draft:
 
     `seen` are the digests of the files as they were read. `toml` are changes of job.toml, `cells` texts of
     CSV files, `new` files to create, `workbook` the cells that a person must change. `what` has in words what
-    is done.
+    is done. `tried` are CSV files that were made already, with the texts of which they were.
     """
 
     folder: Path
     file: TomlFile
     choices: Choices
-    sources: tuple[Source, ...]
     contents: dict[str, bytes]
     toml: list[TomlChange] = field(default_factory=list)
     cells: dict[str, dict[CellPlace, str]] = field(default_factory=dict)
@@ -81,6 +81,12 @@ class Draft:
     workbook: list[WorkbookCell] = field(default_factory=list)
     what: list[str] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+    tried: dict[str, tuple[dict[CellPlace, str], bytes]] = field(default_factory=dict)
+
+    @functools.cached_property
+    def sources(self) -> tuple[Source, ...]:
+        """The schedules as they are understood; read when the first change asks for them."""
+        return tuple(_source(self.folder, name, self.choices) for name in self.contents if name != JOB)
 
     @property
     def seen(self) -> dict[str, str]:
@@ -108,7 +114,11 @@ class Draft:
         """
         made: dict[str, bytes] = dict(self.new)
         for name, texts in self.cells.items():
-            self._take(made, name, edited_csv(self.contents[name], texts, name))
+            tried, content = self.tried.get(name, ({}, b""))
+            if tried != texts:
+                self._take(made, name, edited_csv(self.contents[name], texts, name))
+            else:
+                made[name] = content
         if self.toml:
             self._take(made, JOB, self._job_file())
         return made
@@ -125,9 +135,9 @@ class Draft:
         file = new if isinstance(new, Problem) else parsed_toml(new.decode("utf-8-sig"), JOB)
         if isinstance(file, Problem):
             return file
-        before = {_bare(each) for each in _typed(read_job_file(self.file, self.folder)[1])}
-        found = _typed(read_job_file(file, self.folder)[1])
-        self.problems += [each for each in found if _bare(each) not in before]
+        if found := _typed(read_job_file(file, self.folder)[1]):
+            before = {_bare(each) for each in _typed(read_job_file(self.file, self.folder)[1])}
+            self.problems += [each for each in found if _bare(each) not in before]
         return new
 
 
@@ -147,6 +157,8 @@ def _bare(problem: Problem) -> tuple[str, str]:
 
 def open_draft(folder: Path) -> Draft | Problem:
     """The files of a job as they are now, to be changed; or why job.toml cannot be."""
+    if half_changed := end_unfinished(folder):
+        return half_changed[0]
     path = folder / JOB
     if not lies_within(path, folder):
         return outside(JOB, Where(JOB))
@@ -158,7 +170,6 @@ def open_draft(folder: Path) -> Draft | Problem:
     head = top.table("job")
     choices = read_choices(top, head)
     contents: dict[str, bytes] = {JOB: content} if isinstance(content, bytes) else {}
-    sources: list[Source] = []
     for name in dict.fromkeys(head.texts("schedule")):
         if not lies_within(folder / name, folder):
             continue  # the reader reports it; no row of it can be changed
@@ -166,8 +177,7 @@ def open_draft(folder: Path) -> Draft | Problem:
         if isinstance(of_schedule, Problem):
             continue  # likewise
         contents[name] = of_schedule
-        sources.append(_source(folder, name, choices))
-    return Draft(folder, file, choices, tuple(sources), contents)
+    return Draft(folder, file, choices, contents)
 
 
 def _source(folder: Path, name: str, choices: Choices) -> Source:

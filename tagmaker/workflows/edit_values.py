@@ -12,11 +12,12 @@ from tagmaker.problems import Where
 from tagmaker.workflows.edit_draft import Draft
 from tagmaker.workflows.edit_kinds import Typed
 
-__all__ = ["given", "without_empty"]
+__all__ = ["given", "without_empty", "words"]
 
 NUMBERS = {"ports", "revision"}
 """Keys that hold a number where what is typed is one."""
 DIGITS_AT_MOST = 6
+SHOWN_OF_A_VALUE = 30  # characters of a value that the words of a change have
 LINE_HINT = "write it on one line"
 
 
@@ -53,6 +54,18 @@ def _date(text: str) -> TomlValue:
         return dt.date.fromisoformat(text)
     except ValueError:
         return text
+
+
+def words(values: Mapping[str, TomlValue | None]) -> str:
+    """What becomes of keys, in words: "place Hall, power removed"."""
+    return ", ".join(f"{key.replace('_', ' ')} {_shown(value)}" for key, value in values.items())
+
+
+def _shown(value: TomlValue | None) -> str:
+    if value is None:
+        return "removed"
+    text = ", ".join(value) if isinstance(value, tuple) else str(value)
+    return text if len(text) <= SHOWN_OF_A_VALUE else f"{text[: SHOWN_OF_A_VALUE - 1]}…"
 
 
 def without_empty(values: Mapping[str, TomlValue | None]) -> dict[str, TomlValue]:

@@ -5,7 +5,7 @@ believes of its ports, what to expect of it, and the switches to move for a wish
 """
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 
 from msgspec import Struct
@@ -24,7 +24,7 @@ from tagmaker.site.walk.causes import BoardFacts, causes, moves
 from tagmaker.site.walk.words_typed import Misread, read_found, read_wish
 from tagmaker.workflows.planning import plan
 
-__all__ = ["BoardExplained", "ExplainOutline", "Explained", "Question", "ask", "explain"]
+__all__ = ["BoardExplained", "ExplainOutline", "Explained", "FoundBox", "Question", "ask", "explain"]
 
 Setting = Mapping[tuple[int, int], bool]
 """Whether a switch is ON, by bank and number, both from 1."""
@@ -64,8 +64,16 @@ class ExplainOutline(Struct, frozen=True):
     boards: tuple[BoardExplained, ...]
 
 
+class FoundBox(Struct, frozen=True):
+    """A box as found: its family, its size, the switches of each board."""
+
+    family: Family
+    ports: int
+    found: Mapping[str, Setting]
+
+
 class Explained(Struct, frozen=True):
-    """The answer; no boards where the question is wrong.
+    """The answer; no boards where the question is wrong, and no `box`.
 
     `undecided` has, by a board's place, the letters whose switches contradict each other and of which the
     wish says nothing: such a board has no moves. `has_wish` is whether anything was wished.
@@ -75,6 +83,7 @@ class Explained(Struct, frozen=True):
     boards: tuple[BoardExplained, ...] = ()
     undecided: Mapping[str, tuple[str, ...]] = {}
     has_wish: bool = False
+    box: FoundBox | None = None
 
     @property
     def outline(self) -> ExplainOutline:
@@ -100,10 +109,13 @@ def _number(text: str) -> int:
     return int(digits[0]) if digits else 0
 
 
-def explain(asked: Question, job: Path | None = None) -> Explained:
+def explain(
+    asked: Question, job: Path | None = None, tapped: Mapping[str, Setting] | None = None
+) -> Explained:
     """What a box of that family and size believes with these switches, and what to move.
 
-    Families of the job's folder are known beside the shipped ones.
+    Families of the job's folder are known beside the shipped ones. `tapped` are the switches by board where
+    they were set on a picture, in place of the words.
     """
     box: BoxPlan | None = None
     if asked.box and job:
@@ -116,7 +128,7 @@ def explain(asked: Question, job: Path | None = None) -> Explained:
         return Explained(problems)
     places = family.places[family.board_count(asked.ports) - 1]
     letters = fitted_letters(family, asked.ports)
-    found = read_found(asked.found, family, places)
+    found = read_found(asked.found, family, places) if tapped is None else _of_boards(tapped, places)
     wish = read_wish(asked.wish, letters, pairs(family, asked.ports))
     if isinstance(found, Misread) or isinstance(wish, Misread):
         read = ((found, "FOUND"), (wish, "--wish"))  # both are reported in one run
@@ -130,7 +142,15 @@ def explain(asked: Question, job: Path | None = None) -> Explained:
         for index, place in enumerate(places)
     ]
     undecided = {board.place: letters for board, letters in boards if letters}
-    return Explained(problems, tuple(board for board, _ in boards), undecided, has_wish=bool(wish))
+    explained = tuple(board for board, _ in boards)
+    return Explained(
+        problems, explained, undecided, has_wish=bool(wish), box=FoundBox(family, asked.ports, found)
+    )
+
+
+def _of_boards(tapped: Mapping[str, Setting], places: Iterable[str]) -> dict[str, Setting]:
+    """The switches of each board of a box; of a board of which nothing is given all are OFF."""
+    return {place: tapped.get(place, {}) for place in places}
 
 
 def _box_of(job: Path, asked: Question) -> tuple[BoxPlan | None, tuple[Problem, ...]]:

@@ -53,7 +53,7 @@ def lay_out(
     if checked.plan is None or not checked.plan.job.prints.is_whole:
         return checked, None
     job = checked.plan.job
-    laid_out = LaidOut(job, selection)
+    laid_out = LaidOut(job, selection, systems=checked.plan.systems)
     problems: list[Problem] = [*check_bands(job), *check_refrigerant(job)]
     stopped = has_errors(problems)
     widest = widest_of((box.shown for box in job.boxes), (unit.tag for unit in job.units))

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterable
 
 from tagmaker.catalog import family, stock
-from tagmaker.files import toml
+from tagmaker.files import history, toml
 from tagmaker.job import prints, read, systems
 from tagmaker.job.schedule import columns, headers, sheet, xlsx_sheet
 from tagmaker.plan import response_words
@@ -18,6 +18,7 @@ from tagmaker.site.scans import sources
 from tagmaker.site.walk import forms, returns
 from tagmaker.symbols import read as pictures
 from tagmaker.units import DIGITS_AT_MOST
+from tagmaker.workflows import edit_boxes
 from tagmaker.workflows.schemas import schema
 
 __all__ = ["generated"]
@@ -66,6 +67,7 @@ def _limits() -> list[tuple[str, list[tuple[str, str]]]]:
         ("Texts of a job file", _text_limits()),
         ("Schedules", _schedule_limits()),
         ("Families, stocks and bands", _catalog_limits()),
+        ("Changes of a job in the desk", _change_limits()),
         ("What comes back", _return_limits()),
     ]
 
@@ -130,6 +132,14 @@ def _catalog_limits() -> list[tuple[str, str]]:
         ("a page", f"{side:,.0f} mm a side, {stock.DOTS_A_PAGE_AT_MOST // MILLION} million dots"),
         ("dots of a printer", f"{stock.DOTS_AT_MOST} a millimetre"),
         ("bands of one line", str(bands.BANDS_AT_MOST)),
+    ]
+
+
+def _change_limits() -> list[tuple[str, str]]:
+    return [
+        ("earlier contents kept in `.history`", f"{_mb(history.KEPT_BYTES_AT_MOST)}, the newest"),
+        ("changes that can be undone", f"{history.CHANGES_AT_MOST:,}"),
+        ("a block of boxes that is pasted", f"{edit_boxes.CELLS_AT_MOST:,} cells"),
     ]
 
 

@@ -19,7 +19,6 @@ from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, error, for_boxes
 from tagmaker.revisions.selection import WHOLE, Selection
-from tagmaker.tags.codes import read_code
 from tagmaker.tags.kits import box_tags
 
 __all__ = ["Checked", "PartUsed", "StockNeed", "in_order", "plan", "plan_read"]
@@ -76,9 +75,10 @@ def plan_read(job: Job | None, problems: tuple[Problem, ...], selection: Selecti
         return Checked(None, in_order(problems))
     planned, found = plan_job(job)
     boxes = tuple(box for box in planned.boxes if not selection.boxes or box.row.key in selection.boxes)
+    systems = tuple(each for each in planned.systems if not selection.boxes or each.has_any(selection.boxes))
     reported = for_boxes((*problems, *found), selection.boxes)
     unknown = _unknown(job, planned, selection)
-    return Checked(replace(planned, boxes=boxes), in_order((*reported, *unknown)))
+    return Checked(replace(planned, boxes=boxes, systems=systems), in_order((*reported, *unknown)))
 
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
@@ -102,16 +102,21 @@ def _unknown_only(job: Job, planned: Plan, selection: Selection) -> Iterator[Pro
     """Ports and single tags that the job does not have; the hint names the tags of the same port."""
     boxes = {box.row.key: box for box in planned.boxes}
     ports = {f"{key}/{letter}" for key, box in boxes.items() for letter in box.letters}
+    known: dict[str, list[str]] = {}
     for name in selection.only:
         if name in ports:
             continue
-        code = read_code(name)
-        if code is None or code.box not in boxes or (code.port and f"{code.box}/{code.port}" not in ports):
+        box, port, *_ = (*name.split("/"), "")
+        searched = [box] if box in boxes else list(boxes)
+        for key in searched:
+            if key not in known:
+                tags = box_tags(job, boxes[key], load_words(), selection.stage)
+                known[key] = [tag.code for tag in tags]
+        codes = [code for key in searched for code in known[key]]
+        near = [code for code in codes if code.startswith(f"{box}/{port}/")]
+        if name not in codes and near:
+            message = f"the job has no tag {name!r}"
+            yield error("tag-unknown", message, Where("--only"), did_you_mean(name, near))
+        elif name not in codes:
             hint = "write BOX/PORT, like BB-1/C, or a tag's code, like BB-1/C/LIQ"
             yield error("port-unknown", f"the job has no port {name!r}", Where("--only"), hint)
-            continue
-        tags = box_tags(job, boxes[code.box], load_words(), selection.stage)
-        codes = [tag.code for tag in tags if tag.port == code.port]
-        if name not in codes:
-            hint = did_you_mean(name, codes)
-            yield error("tag-unknown", f"the job has no tag {name!r}", Where("--only"), hint)

@@ -10,6 +10,7 @@ import hashlib
 import pickle
 import threading
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from pathlib import Path
 
 from msgspec import Struct
@@ -18,9 +19,9 @@ from tagmaker.catalog.alignment import alignment_file
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.files.plain import plain_digest
+from tagmaker.files.plain import file_mark, plain_digest
 from tagmaker.files.records import read_record, records_written, remove_records
-from tagmaker.job.choices import files_of_job
+from tagmaker.job.choices import catalog_of_job, files_of_job, job_file
 from tagmaker.problems import Problem, has_errors
 from tagmaker.revisions.plan_file import find_plan_file, read_plan_file
 from tagmaker.revisions.selection import Selection
@@ -42,6 +43,7 @@ __all__ = [
     "preview_key",
 ]
 
+Mark = tuple[int, int, int]
 KEPT = 2  # layouts: of the present selection and of the one before it
 
 
@@ -61,13 +63,14 @@ class PreviewDocument(Struct, frozen=True):
 
     `stock` is empty for plain paper; `pieces` counts labels or bands. `places` are the labels of a sheet in
     filling order (x, y, width, height in mm; none of rolls and plain paper) on a page of `page_mm`. `offsets`
-    are where its pages are in the file of the layout.
+    are where its pages are in the file of the layout. Labels of strips are cells: a page is one strip.
     """
 
     file: str
     title: str
     stock: str
     pieces: int
+    is_strips: bool
     page_mm: tuple[float, float]
     places: tuple[tuple[float, float, float, float], ...]
     offsets: tuple[int, ...]
@@ -110,16 +113,30 @@ class _Stored(Struct, frozen=True):
 def preview_key(path: Path, selection: Selection, out: Path | None = None) -> str:
     """A digest of all that a layout depends on: the job's files, the selection, the user's printers.
 
-    Equal keys mean equal pages and problems. `out` is the folder of the set that would be replaced.
+    Equal keys mean equal pages and problems. `out` is the folder of the set that would be replaced. A file
+    is read again where its time or size changed.
     """
     others = (find_plan_file(each) for each in (selection.since, out) if each)
-    files = {str(each): _digest(each) for each in (*files_of_job(path), *others, alignment_file())}
+    own = _files(path, file_mark(job_file(path)))
+    files = {str(each): _digest(each, file_mark(each)) for each in (*own, *others, alignment_file())}
     asked = (str(path), files, repr(selection))
     return hashlib.sha256(repr(asked).encode(errors="backslashreplace")).hexdigest()
 
 
-def _digest(path: Path) -> str:
-    """A file's digest, empty where it cannot be read."""
+def _files(path: Path, mark: Mark) -> tuple[Path, ...]:
+    """The files that a job is read from; its own families and stocks as they are now."""
+    return (*_named_files(path, mark), *catalog_of_job(path))
+
+
+@lru_cache(maxsize=64)
+def _named_files(path: Path, _mark: Mark) -> tuple[Path, ...]:
+    """The job's file and the schedules that it names; read again only where the file changed."""
+    return files_of_job(path)
+
+
+@lru_cache(maxsize=256)
+def _digest(path: Path, _mark: Mark) -> str:
+    """A file's digest, empty where it cannot be read; a file whose mark is the same is not read again."""
     with contextlib.suppress(OSError):
         return plain_digest(path)
     return ""
@@ -167,6 +184,7 @@ def _stored(document: Document, add: Callable[[bytes], int]) -> PreviewDocument:
         title=document.title(load_words()),
         stock=document.stock.name if document.stock else "",
         pieces=document.pieces,
+        is_strips=document.stock is not None and document.stock.shape == "strip",
         page_mm=(first.width, first.height),
         places=tuple(_places(document)),
         offsets=tuple(offsets),

@@ -4,7 +4,8 @@ Takes files and the printed sets whose sheets they may be; gives returns as form
 is to be typed, and pictures of it. Where the boxes are is taken from the sets, never from today's job.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import hashlib
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -14,19 +15,22 @@ from tagmaker.files.new_folder import check_new_folder, write_folder
 from tagmaker.files.plain import is_plain_file, plain_size, read_head, read_plain
 from tagmaker.problems import Problem, Where, error
 from tagmaker.revisions.form_pages import FormPage
-from tagmaker.revisions.plan_file import read_form_pages
-from tagmaker.site.paper.pages import PageFault, PageReading, read_picture
+from tagmaker.revisions.plan_file import find_plan_file, read_form_pages
+from tagmaker.site.paper.flatten import DOTS
+from tagmaker.site.paper.pages import PageFault, PageReading, PrintedPages, read_picture
 from tagmaker.site.paper.sheets import PaperReturns, put_together
 from tagmaker.site.scans.kinds import HEAD_BYTES, RefusedKind, file_kind
 from tagmaker.site.scans.sources import BROKEN, FILE_BYTES_AT_MOST
 from tagmaker.site.walk.findings import BoxFindings
 from tagmaker.site.walk.gather import Returned
 from tagmaker.site.walk.returns import Sheet
-from tagmaker.symbols.read import open_picture, page_pictures
+from tagmaker.symbols.read import Picture, open_picture, page_pictures
 from tagmaker.tags.fields import box_of, read_field
 
-__all__ = ["paper_back", "photos_among", "to_type", "with_paper", "write_cuts"]
+__all__ = ["PrintedSets", "paper_back", "photos_among", "to_type", "with_paper", "write_cuts"]
 
+DOTS_AN_INCH = DOTS * 25.4
+EMPTY_KEPT = 8  # pages, four megabytes each
 SCAN_DPI = 200  # that of most scanners' one-bit pages: dots stay dots
 PAGES_AT_MOST = 2_000
 PHOTO_HINT = "name photos (JPEG or PNG), or a scanner's PDF"
@@ -56,7 +60,8 @@ def paper_back(
     """
     if not photos and not unfilled:
         return PaperReturns(), []
-    printed, problems = _printed(sets)
+    printed = PrintedSets()
+    problems = [problem for each in sets if (problem := printed.add(each))]
     found: list[tuple[str, PageReading | PageFault]] = []
     for file in photos:
         pages = _read(file, printed)
@@ -70,7 +75,7 @@ def paper_back(
             problems.append(problem)
         else:
             found += pages
-    paper = put_together(found, printed)
+    paper = put_together(found, printed.pages.by_code)
     return paper, [*problems, *paper.problems]
 
 
@@ -78,20 +83,51 @@ def _is_page(page: PageReading | PageFault) -> bool:
     return isinstance(page, PageReading) or page.is_page
 
 
-def _printed(sets: Iterable[Path]) -> tuple[dict[str, FormPage], list[Problem]]:
-    """The pages of all sets by the texts of their codes."""
-    printed: dict[str, FormPage] = {}
-    problems: list[Problem] = []
-    for each in sets:
-        pages = read_form_pages(each)
-        if isinstance(pages, Problem):
-            problems.append(pages)
-        else:
-            printed |= {page.code: page for page in pages if page.code}
-    return printed, problems
+class PrintedSets:
+    """The forms of printed sets: their pages by the texts of their codes, and pictures of them, empty."""
+
+    def __init__(self) -> None:
+        self._pages: dict[str, FormPage] = {}
+        self._files: dict[str, tuple[Path, str]] = {}
+        self._empty: dict[str, Picture | None] = {}
+
+    def add(self, path: Path) -> Problem | None:
+        """Take a set in; the problem where its plan.json cannot be read."""
+        found = read_form_pages(path)
+        if isinstance(found, Problem):
+            return found
+        for page in found.pages:
+            if page.code:
+                self._pages[page.code] = page
+                file = find_plan_file(path).with_name(page.file)
+                self._files[page.code] = file, found.digests.get(page.file, "")
+        return None
+
+    @property
+    def pages(self) -> PrintedPages:
+        """What a reader of pictures needs."""
+        return PrintedPages(self._pages, self._empty_page)
+
+    def _empty_page(self, page: FormPage) -> "Picture | None":
+        """A page as it was printed; None where its file is gone, or was filled in since."""
+        if page.code not in self._empty:
+            if len(self._empty) >= EMPTY_KEPT:
+                self._empty.clear()
+            self._empty[page.code] = self._drawn(page)
+        return self._empty[page.code]
+
+    def _drawn(self, page: FormPage) -> "Picture | None":
+        file, digest = self._files[page.code]
+        try:
+            content = read_plain(file, FILE_BYTES_AT_MOST) if is_plain_file(file) else b""
+            if hashlib.sha256(content).hexdigest() != digest:
+                return None
+            return next(page_pictures(content, DOTS_AN_INCH, only=[page.page]), None)
+        except BROKEN:
+            return None
 
 
-def _read(file: Path, printed: Mapping[str, FormPage]) -> list[tuple[str, PageReading | PageFault]] | Problem:
+def _read(file: Path, printed: PrintedSets) -> list[tuple[str, PageReading | PageFault]] | Problem:
     """Each page that a photo or a PDF shows, with its source; the problem of a file that cannot be read."""
     where = Where(str(file))
     try:
@@ -107,13 +143,13 @@ def _read(file: Path, printed: Mapping[str, FormPage]) -> list[tuple[str, PageRe
 
 
 def _pages(
-    source: str, content: bytes, printed: Mapping[str, FormPage], *, is_pdf: bool
+    source: str, content: bytes, printed: PrintedSets, *, is_pdf: bool
 ) -> Iterator[tuple[str, PageReading | PageFault]]:
     if not is_pdf:
-        yield from ((source, page) for page in read_picture(open_picture(content), printed))
+        yield from ((source, page) for page in read_picture(open_picture(content), printed.pages))
         return
     for number, picture in enumerate(page_pictures(content, SCAN_DPI, PAGES_AT_MOST), start=1):
-        yield from ((f"{source} page {number}", page) for page in read_picture(picture, printed))
+        yield from ((f"{source} page {number}", page) for page in read_picture(picture, printed.pages))
 
 
 # --- what a person must look at -----------------------------------------------------------------------------

@@ -22,6 +22,7 @@ from tagmaker.plan.headroom import (
     largest_headroom,
     moves,
     nearest_first,
+    over_with_one_more,
 )
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.outline import Btuh, btuh
@@ -151,7 +152,8 @@ def room(path: Path, asked: RoomFor) -> PlacesFound:
 
     A unit belongs to the refrigerant circuit of its system, so boxes of another system are left out where one
     is asked for, or the box to begin at is of one. A box with an error is not judged; an error that names no
-    box leaves none judged, since a row with a mistyped box may belong on any port that looks free.
+    box leaves none judged, since a row with a mistyped box may belong on any port that looks free. Nor are
+    boxes judged whose system cannot have the unit.
     """
     checked = plan(path, Selection(asked.boxes))
     if checked.plan is None:
@@ -167,6 +169,9 @@ def room(path: Path, asked: RoomFor) -> PlacesFound:
     if any(not problem.boxes for problem in errors):
         return found
     wrong = {key: problem for problem in reversed(errors) for key in problem.boxes}  # the first error of each
+    for system_plan in checked.plan.systems:
+        if full := next(over_with_one_more(job, system_plan, asked.capacity), None):
+            wrong = dict.fromkeys(full.boxes, full) | wrong
     good = [box for box in checked.plan.boxes if box.row.key in own - wrong.keys()]
     walk = nearest_first(good, job, asked.near)
     every = [place for box in walk for place in candidates(job, box, asked.capacity)]

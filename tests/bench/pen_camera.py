@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-__all__ = ["Photo", "photographed", "scanned"]
+__all__ = ["SCAN_DPI", "Photo", "photographed", "scanned"]
 
 Picture = NDArray[np.uint8]
 Floats = NDArray[Any]
@@ -50,7 +50,7 @@ def photographed(page: Picture, mm: tuple[float, float], photo: Photo, chance: n
     light = _light(high, wide, chance, is_shaded=photo.is_shaded)
     lit: Floats = shown.astype(np.float32) * light[:, :, None]
     blurred: Floats = cv2.GaussianBlur(lit, (0, 0), photo.blur * chance.uniform(0.6, 1.0))
-    blurred += chance.normal(0, chance.uniform(1.5, 4.0), (high, wide, 1)).astype(np.float32)
+    blurred += _noise(high, wide, chance)[:, :, None]
     picture = np.rot90(blurred.clip(0, 255).astype(np.uint8), photo.quarter)
     _, content = cv2.imencode(
         ".jpg", np.ascontiguousarray(picture), [cv2.IMWRITE_JPEG_QUALITY, photo.quality]
@@ -120,6 +120,12 @@ def _light(high: int, wide: int, chance: np.random.Generator, *, is_shaded: bool
     return np.asarray(cv2.resize(light.astype(np.float32), (wide, high)))
 
 
+def _noise(high: int, wide: int, chance: np.random.Generator) -> Floats:
+    """A camera's noise, one tile of it over and over."""
+    tile = chance.standard_normal((512, 512), np.float32) * np.float32(chance.uniform(1.5, 4.0))
+    return np.tile(tile, (high // 512 + 1, wide // 512 + 1))[:high, :wide]
+
+
 def scanned(
     pages: list[Picture], mm: tuple[float, float], quarters: list[int], chance: np.random.Generator
 ) -> bytes:
@@ -140,11 +146,11 @@ def _one_bit(
     turn = cv2.getRotationMatrix2D(
         (wide / 2, high / 2), chance.uniform(-1.2, 1.2), chance.uniform(0.995, 1.005)
     )
-    turn[:, 2] += chance.uniform(-8, 8, 2)
-    turned = cv2.warpAffine(
+    turn[:, 2] = turn[:, 2] + chance.uniform(-8, 8, 2)
+    turned: Floats = cv2.warpAffine(
         small, turn, (wide, high), None, cv2.INTER_LINEAR, cv2.BORDER_CONSTANT, (255, 255, 255)
     )
     noisy: Floats = turned + chance.normal(0, 5, turned.shape)
-    black = noisy < 255 * chance.uniform(0.62, 0.74)
+    black: NDArray[np.bool_] = noisy < 255 * chance.uniform(0.62, 0.74)
     black |= chance.random(black.shape) < 0.0004
     return Image.fromarray(np.rot90(~black, quarter))

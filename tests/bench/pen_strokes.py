@@ -61,19 +61,21 @@ class Ink(Struct):
 
     def stroke(self, points: Points, pen: Pen, width: float) -> None:
         """One stroke through these points, pressed more in some places than in others."""
-        taken = np.zeros(self.page.shape[:2], np.uint8)
-        pixels = np.round(points * self.scale * (1 << SHIFT)).astype(np.int32)
+        x, y = np.floor((points.min(axis=0) - 2) * self.scale).astype(int).clip(0)
+        right, bottom = np.ceil((points.max(axis=0) + 2) * self.scale).astype(int)
+        part = self.page[y:bottom, x:right]
+        taken = np.zeros(part.shape[:2], np.uint8)
+        pixels = np.round((points * self.scale - (x, y)) * (1 << SHIFT)).astype(np.int32)
         thick = max(1, round(width * self.scale))
         cv2.polylines(
             taken, [pixels], isClosed=False, color=255, thickness=thick, lineType=cv2.LINE_AA, shift=SHIFT
         )
-        x, y = np.floor((points.min(axis=0) - 2) * self.scale).astype(int).clip(0)
-        right, bottom = np.ceil((points.max(axis=0) + 2) * self.scale).astype(int)
-        part = self.page[y:bottom, x:right].astype(np.float32)
-        press = self.chance.uniform(0.88, 1.0)
-        share = taken[y:bottom, x:right, None].astype(np.float32) / 255 * press
-        part *= 1 - share * np.array(pen.takes, np.float32)
-        self.page[y:bottom, x:right] = part.astype(np.uint8)
+        self.take(part, taken, pen, self.chance.uniform(0.88, 1.0))
+
+    def take(self, part: Picture, taken: Picture, pen: Pen, press: float = 1.0) -> None:
+        """Take from a part of the page what a pen's ink takes, pressed so hard."""
+        share = taken[:, :, None].astype(np.float32) / 255 * press
+        part[:] = (part * (1 - share * np.array(pen.takes, np.float32))).astype(np.uint8)
 
 
 def draw(ink: Ink, mark: Mark, box: Field, pen: Pen) -> None:
@@ -183,10 +185,9 @@ def write(ink: Ink, fields: Iterable[Field], pen: Pen) -> None:
         face = cv2.FONT_HERSHEY_SCRIPT_SIMPLEX
         (wide, high), _ = cv2.getTextSize(word, face, 1, 1)
         size = min((field.width - 3) * ink.scale / wide, field.height * 0.45 * ink.scale / high)
-        taken = np.zeros(ink.page.shape[:2], np.uint8)
-        at = (round((field.x + 1.5) * ink.scale), round((field.y + field.height * 0.72) * ink.scale))
+        x, y = round((field.x - 2) * ink.scale), round((field.y - 2) * ink.scale)
+        part = ink.page[y : round((field.y + field.height + 2) * ink.scale), max(0, x) :]
+        taken = np.zeros(part.shape[:2], np.uint8)
+        at = (round(3.5 * ink.scale), round((field.height * 0.72 + 2) * ink.scale))
         cv2.putText(taken, word, at, face, size, 255, max(1, round(pen.least * ink.scale)), cv2.LINE_AA)
-        y, bottom = (round(side * ink.scale) for side in (field.y - 2, field.y + field.height + 2))
-        part = ink.page[y:bottom].astype(np.float32)
-        part *= 1 - taken[y:bottom, :, None].astype(np.float32) / 255 * np.array(pen.takes, np.float32)
-        ink.page[y:bottom] = part.astype(np.uint8)
+        ink.take(part, taken, pen)

@@ -20,6 +20,7 @@ SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
 FILES = {"hold.toml", "placard.html", "walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
+FILES |= {"systems.pdf"}
 FILES |= {"response.csv", "response.json", "response.pdf", "response.toml"}
 BUILT = {
     "changes.{}": (
@@ -76,6 +77,21 @@ BUILT = {
         *("port", "units_address", "board", "bank", "settings"),
     ),
     "summary.legend_{}": ("load", "left_used", "left_spare", "unknown"),
+    "system.{}": (
+        *("longest_run", "total_run", "first_box", "port_run", "outdoor_above", "outdoor_below"),
+        *("between_units", "per_box", "per_unit", "holds", "falls", "cannot_tell", "pressure", "temperature"),
+        *("time", "gauge", "thermometer", "vacuum_gauge", "serial", "calibrated", "accuracy"),
+        *("charge_title", "start_title"),
+    ),
+    "system.column_{}": (
+        *("unit", "port", "address", "room", "capacity", "liquid", "run", "run_built"),
+        *("charge", "charge_built"),
+    ),
+    "system.gate_{}": ("walked", "tested", "evacuated", "charged", "opened", "heated", "started"),
+    "system.hold_{}": ("start", "end"),
+    "system.shut_{}": ("opened", "gauges"),
+    "system.spoken_{}": ("run", "charge", "pipes", "total"),
+    "system.test_{}": ("relief", "steps", "bubbles", "settled"),
     "tag.main_{}": ("liquid", "suction", "hot_gas"),
     "tag.{}": ("liquid", "gas", "cable", "terminal", "locator"),
     "tag.{}_end": ("box", "unit"),

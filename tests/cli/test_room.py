@@ -1,6 +1,8 @@
 """`room` as a person meets it: what is offered, in which order, and why nothing is."""
 
 import json
+import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -146,9 +148,13 @@ def test_a_box_that_is_not_there_is_a_problem(option: str, code: int) -> None:
     assert done.stdout == "No box is assessed until the errors above are corrected.\n"
 
 
-def test_where_none_is_the_most_is_told() -> None:
-    """Exit 1, and what could be carried instead, where."""
-    done = run("room", str(CLINIC), "--capacity", "160 kBtu/h")
+def test_where_none_is_the_most_is_told(tmp_path: Path) -> None:
+    """Exit 1, and what could be carried instead, where; of the clinic without the limits of its systems."""
+    shutil.copytree(CLINIC, tmp_path / "clinic")
+    text = (tmp_path / "clinic" / "job.toml").read_text("utf-8")
+    text = re.sub(r"(?m)^\[\[system\]\]\n(?:.+\n)+\n", "", text)
+    (tmp_path / "clinic" / "job.toml").write_text(text, encoding="utf-8")
+    done = run("room", str(tmp_path / "clinic"), "--capacity", "160 kBtu/h")
     assert (done.exit_code, done.stderr) == (1, "")
     told = """\
 No port or pair can carry 160 kBtu/h.
@@ -157,6 +163,16 @@ No port or pair can carry 160 kBtu/h.
     the most that a used port can carry in addition is 48 kBtu/h: BB-13 I+J
 """
     assert done.stdout == told
+
+
+def test_a_system_that_is_full_is_named() -> None:
+    """579 + 160 kBtu/h on 528 are 140 %: none of its boxes is offered, and each says why."""
+    done = run("room", str(CLINIC), "--capacity", "160 kBtu/h")
+    why = "with one more unit, system HR-1: 739 kBtu/h are connected to 528 kBtu/h, 140 %"
+    assert done.exit_code == 1
+    assert [line.partition(" ")[0] for line in done.stdout.splitlines() if why in line] == [
+        "BB-11", "BB-12", "BB-13",
+    ]  # fmt: skip
 
 
 def test_where_nothing_is_free_that_is_told(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from selenium.webdriver import ActionChains, Keys
+from selenium.webdriver.support.ui import Select
 
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows.changes import changes
@@ -90,6 +91,16 @@ def test_boxes_are_filtered(boxes: Boxes) -> None:
     page.window.until_text("#boxes", "No box is like that.")
     page.window.js("location.hash = '#BB-11-C'")
     page.window.until("return document.getElementById('said').textContent.includes('BB-11')")
+
+
+def test_a_box_or_unit_is_found_by_its_tag(boxes: Boxes) -> None:
+    """The page goes to its port, whatever the case of its letters; a tag that is none is said."""
+    page = boxes("clinic")
+    for tag, place in (("bb-22", "box-BB-22"), ("ah-124", "BB-13-C")):
+        page.window.go(f"{page.path}?find={tag}")
+        page.window.until("return document.activeElement.id === arguments[0]", place)
+    page.window.go(f"{page.path}?find=fc-999")
+    page.window.until_text("#main", "FC-999 is neither a box nor a unit of this job.")
 
 
 def test_a_job_that_cannot_be_read_says_why(desk: RunningDesk, desk_folder: Path) -> None:
@@ -204,6 +215,44 @@ def test_several_moves_are_one_draft_and_each_can_be_taken_back(boxes: Boxes) ->
         page.press("#discard")
 
 
+def test_a_unit_that_is_on_no_port_is_moved_to_one(boxes: Boxes) -> None:
+    """It is below the picture of its box, and its problem goes with the move."""
+    page = boxes("full-of-mistakes")
+    assert page.text('#box-BB-1 .off-ports button[data-unit="AH-1"]') == "AH-1"
+    page.choose("AH-1", "BB-1", "E+F")
+    assert page.at("AH-1") == "BB-1 E+F"
+    assert "cannot join" not in page.text("#problems")
+    assert "cannot join" in page.text("#draft")
+    with page.tried():
+        page.press("#discard")
+    assert page.text('#box-BB-1 .off-ports button[data-unit="AH-1"]') == "AH-1"
+
+
+def test_what_does_not_fit_its_label_is_told_with_the_move(boxes: Boxes, desk_folder: Path) -> None:
+    """Laying out takes longer than planning: it follows."""
+    path = desk_folder / "clinic" / "job.toml"
+    text = path.read_text(encoding="utf-8")
+    page = boxes("clinic")
+    page.drag("FC-103", "BB-11-C")
+    page.window.until_text("#on-paper", "Labels and sheets fit.")
+    with page.tried():
+        page.press("#discard")
+    cable = 'cable = "roll-51x25-203dpi"\n'
+    text = (
+        text.replace("[print]\n", f"[print]\n{cable}") if "[print]" in text else f"{text}\n[print]\n{cable}"
+    )
+    path.write_text(text, encoding="utf-8")
+    schedule = desk_folder / "clinic" / "ports.csv"
+    long = schedule.read_text(encoding="utf-8")
+    for unit in ("FC-102", "FC-103", "AH-101"):
+        long = long.replace(f"{unit},", f"{unit}-{'W' * 17},")
+    schedule.write_text(long, encoding="utf-8")
+    page.open()
+    page.drag(f"FC-103-{'W' * 17}", "BB-11-A")
+    page.drag(f"FC-102-{'W' * 17}", "BB-11-A")
+    page.window.until_text("#on-paper", "On labels and sheets")
+
+
 def test_kept_is_one_cell_of_the_schedule_and_no_more(boxes: Boxes, desk_folder: Path) -> None:
     """Every other byte stays; the page shows the job as it is then, without a move."""
     schedule = desk_folder / "clinic" / "ports.csv"
@@ -283,6 +332,18 @@ def test_a_workbook_is_not_rewritten_its_cells_are_listed_or_a_csv_made(
     assert [path.name for path in (desk_folder / "weir-school").glob("*.csv")] == ["ports.csv"]
 
 
+def test_a_move_that_was_made_in_the_spreadsheet_is_no_move_any_more(boxes: Boxes, desk_folder: Path) -> None:
+    """The page sees the saved file, and nothing is left to keep."""
+    schedule = desk_folder / "clinic" / "ports.csv"
+    page = boxes("clinic")
+    page.drag("FC-103", "BB-11-C")
+    with page.tried():
+        schedule.write_bytes(schedule.read_bytes().replace(b"FC-103,BB-11,D,", b"FC-103,BB-11,C,"))
+    assert (page.moves(), page.at("FC-103")) == ([], "BB-11 C")
+    page.open()
+    assert page.moves() == []
+
+
 # --- a job of which a set was issued ------------------------------------------------------------------------
 
 
@@ -330,6 +391,10 @@ def test_names_are_shown_and_never_act(boxes: Boxes, desk_folder: Path) -> None:
     write_files(desk_folder / "hostile", {"job.toml": head + BOX + facts + unit})
     page = boxes("hostile")
     page.choose("FC-1", "BX-1", "B")
+    page.window.go(f"{page.path}?find={HOSTILE}&level={HOSTILE}")
+    page.window.until("return document.getElementById('draft').dataset.tried")
+    assert page.window.js("return document.querySelectorAll('#main img').length") == 0
+    page.open()
     assert page.window.js("return document.querySelectorAll('#main img').length") == 0
     assert HOSTILE in page.window.js("return document.querySelector('#box-BX-1 .facts').textContent")
     drawn = page.window.js("return document.querySelector('#box-BX-1 svg').textContent")
@@ -344,6 +409,18 @@ def test_what_a_page_never_sends_is_refused(desk: RunningDesk, way: str) -> None
     for body in ([1], {"moves": 3}, {"moves": [{"unit": "FC-1"}]}, {"boxes": "BB-11", "moves": [1]}):
         assert desk.post(path, body).status == 400
     assert desk.post(path.replace(desk.job("clinic"), "/job/0123456789ab")).status in {400, 404}
+
+
+def test_a_unit_that_is_listed_twice_is_not_moved(boxes: Boxes, desk_folder: Path) -> None:
+    """The desk says why, and the draft stays as it was."""
+    schedule = desk_folder / "clinic" / "ports.csv"
+    schedule.write_bytes(schedule.read_bytes().replace(b"FC-102,", b"FC-103,"))
+    page = boxes("clinic")
+    page.ask("FC-103", "BB-11")
+    Select(page.window.one("#mover-port")).select_by_value("A+B")
+    page.press("#mover button[value=move]")
+    page.window.until("return document.getElementById('said').textContent.includes('listed twice')")
+    assert page.moves() == []
 
 
 def test_a_unit_that_is_gone_is_told(desk: RunningDesk) -> None:

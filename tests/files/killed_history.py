@@ -10,13 +10,12 @@ import sys
 from pathlib import Path
 
 from tagmaker.files.history import (
-    Direction,
     change_files,
     content_digest,
     end_unfinished,
-    read_journal,
     step,
 )
+from tagmaker.files.journal import Direction, read_journal
 from tagmaker.problems import Problem
 from tests.files.killed import STEPS_AT_MOST, kill_at
 

@@ -12,15 +12,14 @@ import pytest
 
 from tagmaker.files import history
 from tagmaker.files.history import (
-    FOLDER,
     Stepped,
     change_files,
     content_digest,
     end_unfinished,
     file_digest,
-    read_journal,
     step,
 )
+from tagmaker.files.journal import FOLDER, read_journal
 from tagmaker.files.plain import files_below
 from tagmaker.problems import Problem
 from tests.files.killed_history import NEW, OLD
@@ -199,8 +198,47 @@ def test_a_history_that_leads_out_or_is_damaged_is_a_problem(tmp_path: Path) -> 
     (job / FOLDER).unlink()
     write_files(job, {f"{FOLDER}/journal.json": "{"})
     assert codes(change(job, "damaged", a_csv="2")) == ["file-unreadable"]
-    assert [problem.code for problem in end_unfinished(job)] == ["file-unreadable"]
+    assert end_unfinished(job) == ()
     assert files(job) == {"a.csv": "1"}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '{"changes": [], "done": 1}',
+        '{"changes": [], "done": -1}',
+        '{"changes": [], "done": 0, "begun": {"number": 1, "direction": "forth"}}',
+        '{"changes": [], "done": 0, "begun": {"number": 1, "direction": "sideways"}}',
+        "[]",
+    ],
+)
+def test_a_journal_that_contradicts_itself_is_a_problem(text: str, tmp_path: Path) -> None:
+    """It may come with a job from anywhere."""
+    write_files(tmp_path, {"a.csv": "1", f"{FOLDER}/journal.json": text})
+    assert codes(change(tmp_path, "new", a_csv="2")) == ["file-unreadable"]
+    assert codes(step(tmp_path, "back")) == ["file-unreadable"]
+    assert end_unfinished(tmp_path) == ()
+    assert files(tmp_path) == {"a.csv": "1"}
+
+
+@pytest.mark.parametrize("name", ["../theirs.csv", "/tmp/theirs.csv", "link.csv"])  # noqa: S108 — a name only
+def test_a_journal_from_elsewhere_writes_nothing_outside(name: str, tmp_path: Path) -> None:
+    """Neither where a step that was begun is ended, nor where one is undone."""
+    job = write_files(tmp_path / "job", {"a.csv": "1"})
+    theirs = tmp_path / "theirs.csv"
+    theirs.write_text("theirs")
+    (job / "link.csv").symlink_to(theirs)
+    change(job, "mine", a_csv="2")
+    journal = job / FOLDER / "journal.json"
+    outside = str(theirs) if name.startswith("/") else name
+    plain = json.loads(journal.read_text())
+    plain["changes"][0]["files"][0] |= {"name": outside, "after": content_digest(b"theirs")}
+    for begun in ({"number": 1, "direction": "back"}, None):
+        journal.write_text(json.dumps(plain | {"begun": begun}))
+        problems = (*end_unfinished(job), *step(job, "back").problems)
+        assert {problem.code for problem in problems} <= {"output-blocked", "file-outside"}
+        assert problems
+        assert theirs.read_text() == "theirs"
 
 
 def test_a_full_disk_leaves_all_as_it_was(tmp_path: Path) -> None:

@@ -72,6 +72,9 @@ WITH = {
     "band-incomplete": {"bands-authority"},
     "diameter-missing": {"letters-small", "wrap-one-sided"},
     "wrap-one-sided": {"letters-small"},
+    "system-empty": {"system-incomplete"},
+    "system-twice": {"system-incomplete"},
+    "system-refrigerant": {"refrigerant-amount"},
 }
 """What a smallest job prints beside its own code: the authority is named wherever bands are asked for."""
 LINES_AT_MOST = 50  # of all files of a smallest bad job

@@ -4,13 +4,15 @@ import datetime as dt
 import hashlib
 import json
 import re
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from tagmaker.catalog.walk_items import WalkItem
-from tagmaker.job.model import Bands, Job
+from tagmaker.job.model import Bands, Charge, HeightLimits, Job, PressureTest, SystemRow
 from tagmaker.job.read import read_job
+from tagmaker.measures import Mass, MassPerLength, Pressure, Volume
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Where
 from tagmaker.revisions.issued import (
@@ -26,6 +28,7 @@ from tagmaker.revisions.issued import (
 from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import long_text
 from tests.measured import all_tags, length, mains, on_stocks, sized
+from tests.quantities import measure
 from tests.records import replace
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, one_box, stock_named, words
 
@@ -84,6 +87,56 @@ EDITS = {
         family=replace(FAMILY, banks=tuple(replace(bank, on_points="down") for bank in FAMILY.banks))
     ),
 }
+
+
+SYSTEM = SystemRow(
+    "HR-1",
+    Where("job.toml", 5),
+    ratio=(Fraction(50), Fraction(130)),
+    charge=Charge(factory=measure(Mass, "25.9 lb")),
+    test=PressureTest(pressure=measure(Pressure, "550 psi")),
+)
+SYSTEM_EDITS = {
+    "tag": replace(SYSTEM, tag="HR-2"),
+    "outdoor": replace(SYSTEM, outdoor="CU-1"),
+    "capacity": replace(SYSTEM, capacity=JOB.units[0].capacity),
+    "ratio": replace(SYSTEM, ratio=(Fraction(50), Fraction("130.5"))),
+    "units": replace(SYSTEM, units_most=40),
+    "run": replace(SYSTEM, longest_run=length("540 ft")),
+    "heights": replace(SYSTEM, heights=HeightLimits(outdoor_above=length("160 ft"))),
+    "charge": replace(SYSTEM, charge=Charge(factory=measure(Mass, "25.8 lb"))),
+    "charge of nought": replace(SYSTEM, charge=replace(SYSTEM.charge, per_unit=measure(Mass, "0 lb"))),
+    "figure": replace(
+        SYSTEM,
+        charge=replace(SYSTEM.charge, per_length=((length("3/8 in"), measure(MassPerLength, "1 lb/ft")),)),
+    ),
+    "test": replace(SYSTEM, test=PressureTest(pressure=measure(Pressure, "600 psi"))),
+    "institutional": replace(SYSTEM, is_institutional=True),
+    "source": replace(SYSTEM, source="p. 47"),
+}
+
+
+@pytest.mark.parametrize("edit", SYSTEM_EDITS)
+def test_the_digest_differs_for_each_edit_of_a_system(edit: str) -> None:
+    """Its sheets say it; a system that is added is one."""
+    with_system = issued(replace(JOB, systems=(SYSTEM,))).digest
+    assert issued(JOB).digest != with_system
+    assert issued(replace(JOB, systems=(SYSTEM_EDITS[edit],))).digest != with_system
+
+
+def test_the_digest_is_the_same_wherever_a_system_is_in_the_file() -> None:
+    """A line added above it changes nothing that is printed."""
+    here, there = (replace(JOB, systems=(replace(SYSTEM, where=Where("job.toml", n)),)) for n in (5, 9))
+    assert issued(here).digest == issued(there).digest
+
+
+def test_the_volume_of_a_room_counts_where_there_are_systems() -> None:
+    """Their sheets compare it with the charge; elsewhere nothing prints it."""
+    volume = measure(Volume, "1200 ft3")
+    bare, given = JOB, with_unit(room_volume=volume)
+    assert issued(bare).digest == issued(given).digest
+    digests = {issued(replace(job, systems=(SYSTEM,))).digest for job in (bare, given)}
+    assert len(digests) == 2
 
 
 @pytest.mark.parametrize("edit", EDITS)

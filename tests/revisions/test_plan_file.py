@@ -14,7 +14,9 @@ from hypothesis import strategies as st
 
 from tagmaker import __version__
 from tagmaker.files.changed import Manifest
-from tagmaker.plan.outline import outlines
+from tagmaker.job.model import Charge, SystemRow
+from tagmaker.measures import Mass
+from tagmaker.plan.outline import outlines, system_outlines
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, note
 from tagmaker.revisions.baseline import Baseline
@@ -31,6 +33,7 @@ from tagmaker.revisions.plan_file import (
 from tagmaker.revisions.selection import Selection
 from tagmaker.revisions.work_lines import work_of_changes
 from tests.measured import fitted
+from tests.quantities import measure
 from tests.records import plain, replace
 from tests.strategies import JobSketch, one_box, words
 
@@ -72,6 +75,7 @@ def test_it_has_these_keys_and_no_others() -> None:
         "placards",
         "tags",
         "form_pages",
+        "systems",
         "problems",
     ]
     assert keys == list(written())
@@ -171,6 +175,22 @@ def test_it_says_whether_its_codes_were_read_back(*, proof: bool) -> None:
 def test_its_boxes_are_those_that_switches_prints() -> None:
     """One shape of the plan, whoever asks."""
     assert written()["boxes"] == plain(outlines(plan_job(SKETCH.record())[0]))
+
+
+def test_its_systems_are_written_and_read_back(tmp_path: Path) -> None:
+    """What is not known of one is null; a set without systems has an empty list."""
+    row = SystemRow("HR-1", Where("job.toml"), charge=Charge(factory=measure(Mass, "25.9 lb")))
+    plan = plan_job(replace(SKETCH.record(), systems=(row,)))[0]
+    content = plan_json(issued_plan(plan, words()), {}, [], WHOLE)
+    unknown = dict.fromkeys(("capacity_btuh", "ratio_percent"))
+    charge = {"factory": 11748.042, "lines": 0, "extras": None, "total": None}
+    expected = {"tag": "HR-1", "outdoor": "", "connected_btuh": 0, "units": 0, "charge_g": charge, **unknown}
+    assert json.loads(content)["systems"] == [expected]
+    (tmp_path / PLAN_FILE).write_bytes(content)
+    read = read_plan_file(tmp_path)
+    assert isinstance(read, Issued)
+    assert read.systems == system_outlines(plan.systems)
+    assert written()["systems"] == []
 
 
 def test_its_problems_are_those_that_were_told() -> None:

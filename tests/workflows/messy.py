@@ -1,12 +1,13 @@
 """Schedules of our own invention, as messy as those that come by mail, for the tests of asking about them."""
 
+import datetime as dt
 from pathlib import Path
 
 from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.workbooks import Rows, workbook
 
-__all__ = ["FIVE_QUESTIONS", "LETTERS", "five_questions", "units"]
+__all__ = ["FIVE_QUESTIONS", "LETTERS", "everything_wrong", "five_questions", "units"]
 
 LETTERS = "ABCDEFGHI"
 FIVE_QUESTIONS = ("Location", "Load", "Colour")
@@ -48,3 +49,27 @@ def five_questions(path: Path, boxes: int = 10) -> Path:
         sheet.parent["Old"].sheet_state = "hidden"
 
     return workbook(path, rows, edit, Old=[HEAD, *units(1)], Legend=[("white", "RAL 9010")])
+
+
+def everything_wrong(path: Path) -> Path:
+    """A workbook with what cannot be answered by a choice too: dates for fractions, commas, merged cells."""
+    rows: Rows = [
+        ("Units and boxes, Quarry Side School", "", "", "", "", "", ""),
+        ("drawn by", "the office", "", "", "", "", ""),
+        ("", "", "", "", "", "", ""),
+        ("Indoor unit", "Branch box", "Port", "Load", "Liquid (in)", "Gas (in)", "Zone"),
+        ("FC-1", "BX-1", "A", "12,5", "1/4", "1/2", "North"),
+        ("FC-2", "", "B", "1,234", dt.date(2026, 3, 8), "5/8", "North"),
+        ("FC-3", "", "C - D", "9", "1/4", "1/2", "North"),
+        ("FC-4", "", "E+F", "60", "3/8", "3/4", "South"),
+        ("FC-5", "BX-2", "A", "9", "1/4", "1/2", "South"),
+        ("FC-6", "BX-2", "B", "9", "1/4", "#REF!", "South"),
+        ("Total", "", "", "99,5", "", "", ""),
+    ]
+
+    def edit(sheet: Worksheet) -> None:
+        sheet.merge_cells("A1:G1")
+        sheet.merge_cells("B5:B8")
+        sheet.row_dimensions[9].hidden = True
+
+    return workbook(path, rows, edit)

@@ -1,9 +1,13 @@
 """Changes of a job's files: what is written, what is refused, and the way back."""
 
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
+from tagmaker.files import history as files_history
+from tagmaker.files.jobs_below import jobs_below
+from tagmaker.files.plain import files_below
 from tagmaker.job.read import read_job
 from tagmaker.problems import Where
 from tagmaker.workflows.edit import Edited, apply, digests, go_to, history, redo, undo
@@ -105,6 +109,63 @@ def test_rows_below_keep_the_box_that_a_blank_means(move: Move, lines: list[str]
     changed = [line for line in text(folder, "ports.csv").splitlines() if line not in NAMED_ONCE.splitlines()]
     assert changed == lines
     assert units(folder) == before | {move.unit: (move.box, move.port)}
+
+
+SPARES = """\
+unit,box,port,capacity (kBtu/h),room
+FC-1,BX-1,A,24,Shop
+FC-2,BX-1,A,12,Office
+SPARE,BX-1,B,,
+FC-3,BX-2,C+D,48,Hall
+SPARE,BX-2,A+B,,
+"""
+
+
+@pytest.mark.parametrize(
+    ("moves", "changes"),
+    [
+        # the spare row takes the port that was left
+        (
+            (Move("FC-3", "BX-1", "B"),),
+            {"SPARE,BX-1,B,,": "SPARE,BX-2,C+D,,", "FC-3,BX-2,C+D": "FC-3,BX-1,B"},
+        ),
+        # somebody is left on that port: no row names the taken one as spare any more
+        ((Move("FC-2", "BX-1", "B"),), {"SPARE,BX-1,B,,": ",,,,", "FC-2,BX-1,A": "FC-2,BX-1,B"}),
+        # what is left of a spare pair stays spare
+        ((Move("FC-2", "BX-2", "B"),), {"SPARE,BX-2,A+B,,": "SPARE,BX-2,A,,", "FC-2,BX-1,A": "FC-2,BX-2,B"}),
+        # each place that was left is given once
+        (
+            (Move("FC-1", "BX-1", "B"), Move("FC-2", "BX-2", "A+B")),
+            {
+                "SPARE,BX-1,B,,": "SPARE,BX-1,A,,", "SPARE,BX-2,A+B,,": ",,,,",
+                "FC-1,BX-1,A": "FC-1,BX-1,B", "FC-2,BX-1,A": "FC-2,BX-2,A+B",
+            },
+        ),
+    ],
+)  # fmt: skip
+def test_a_row_of_a_spare_port_gives_way(
+    moves: tuple[Move, ...], changes: dict[str, str], tmp_path: Path
+) -> None:
+    """It would contradict the unit that is moved there."""
+    folder = job(tmp_path, csv=SPARES)
+    before = units(folder)
+    assert edit(folder, MoveUnits(moves)).problems == ()
+    expected = SPARES
+    for was, now in changes.items():
+        expected = expected.replace(was, now)
+    assert text(folder, "ports.csv") == expected
+    assert units(folder) == before | {move.unit: (move.box, move.port) for move in moves}
+
+
+def test_a_unit_of_the_job_file_takes_a_spare_port_of_the_schedule(tmp_path: Path) -> None:
+    """Both files change, and go back together."""
+    toml = TWO_BOXES + UNIT.replace("FC-1", "FC-9").replace('"A"', '"D"')
+    folder = job(tmp_path, toml, SPARES)
+    assert edit(folder, MoveUnits((Move("FC-9", "BX-1", "B"),))).problems == ()
+    assert "SPARE,BX-1,D,," in text(folder, "ports.csv")
+    assert units(folder)["FC-9"] == ("BX-1", "B")
+    undo(folder)
+    assert (text(folder), text(folder, "ports.csv")) == (toml, SPARES)
 
 
 def units(folder: Path) -> dict[str, tuple[str, str]]:
@@ -209,7 +270,9 @@ def test_keys_are_set_and_removed(tmp_path: Path) -> None:
     values = {"number": "TS-7", "revision": "2", "date": "2026-04-30", "site": " North  wing "}
     assert edit(
         folder, SetJob(values), SetPrint({"placard": "a4"}), SetBands({"interval": "10 ft"})
-    ).what == ("job: number, revision, date, site; print: placard; bands: interval")
+    ).what == (
+        "number TS-7, revision 2, date 2026-04-30, site North  wing; print: placard a4; bands: interval 10 ft"
+    )
     added = 'number = "TS-7"\nrevision = 2\ndate = 2026-04-30\nsite = "North  wing"\n'
     tables = '\n[print]\nplacard = "a4"\n\n[bands]\ninterval = "10 ft"\n'
     assert text(folder) == TWO_BOXES.replace("office\n", f"office\n{added}{tables}")
@@ -296,13 +359,13 @@ def test_changes_are_undone_and_made_again(tmp_path: Path) -> None:
     undo(folder)
     found = history(folder)
     assert [(past.what, past.files, past.is_undone) for past in found.changes] == [
-        ("BX-1: level", ("job.toml",), True),
+        ("BX-1: level 2", ("job.toml",), True),
         ("FC-1 to BX-2 B", ("ports.csv",), False),
-        ("job: site", ("job.toml",), False),
+        ("site North", ("job.toml",), False),
     ]
     assert found.undo
     assert found.redo
-    assert (found.undo.what, found.redo.what) == ("FC-1 to BX-2 B", "BX-1: level")
+    assert (found.undo.what, found.redo.what) == ("FC-1 to BX-2 B", "BX-1: level 2")
 
 
 def test_one_goes_to_any_change_of_the_history(tmp_path: Path) -> None:
@@ -310,14 +373,47 @@ def test_one_goes_to_any_change_of_the_history(tmp_path: Path) -> None:
     folder = job(tmp_path)
     for site in "ABC":
         edit(folder, SetJob({"site": site}))
-    numbers = [past.number for past in history(folder).changes]
-    assert go_to(folder, numbers[-1]).what == "as after: job: site"
+    third, second, first = (past.number for past in history(folder).changes)
+    assert go_to(folder, first, third).what == "2 changes undone"
     assert 'site = "A"' in text(folder)
-    assert go_to(folder, numbers[0]).problems == ()
+    assert go_to(folder, third, first).what == "2 changes made again"
     assert 'site = "C"' in text(folder)
-    assert go_to(folder, 0).problems == ()
+    assert go_to(folder, second, third).what == "undone: site C"
+    assert codes(go_to(folder, 0, third)) == ["edit-conflict"]
+    assert go_to(folder, 0, second).problems == ()
     assert text(folder) == TWO_BOXES
-    assert codes(go_to(folder, 99)) == ["history-end"]
+    assert codes(go_to(folder, 99, 0)) == ["history-end"]
+    assert text(folder) == TWO_BOXES
+
+
+def test_on_the_way_back_what_somebody_saved_stops_it(tmp_path: Path) -> None:
+    """What was undone before it stays undone, and is reported with the reason."""
+    folder = job(tmp_path)
+    edit(folder, SetJob({"site": "A"}))
+    edit(folder, MoveUnits((Move("FC-1", "BX-2", "B"),)))
+    (folder / "job.toml").write_text(text(folder) + "# mine\n", encoding="utf-8")
+    last = history(folder).undo
+    assert last
+    gone = go_to(folder, 0, last.number)
+    assert (codes(gone), gone.what) == (["edit-conflict"], "undone: FC-1 to BX-2 B")
+    assert text(folder, "ports.csv") == CSV
+    assert text(folder).endswith("# mine\n")
+
+
+def test_a_change_that_a_killed_program_began_is_ended_before_the_job_is_read(tmp_path: Path) -> None:
+    """Two files that belong together: a reader never sees the one without the other."""
+    folder = job(tmp_path)
+
+    def killed(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    with mock.patch.object(files_history, "_put", killed), pytest.raises(KeyboardInterrupt):
+        edit(folder, MoveUnits((Move("FC-1", "BX-2", "B"),)), SetJob({"site": "A"}))
+    assert text(folder, "ports.csv") == CSV
+    found, _ = read_job(folder)
+    assert found
+    assert (found.site, units(folder)["FC-1"]) == ("A", ("BX-2", "B"))
+    assert history(folder).undo
 
 
 def test_of_two_windows_the_later_is_told_and_nothing_is_lost(tmp_path: Path) -> None:
@@ -331,3 +427,22 @@ def test_of_two_windows_the_later_is_told_and_nothing_is_lost(tmp_path: Path) ->
     assert apply(folder, [SetJob({"number": "7"})], first.digests).problems == ()
     assert codes(undo(folder, shown.number)) == ["edit-conflict"]
     assert 'site = "North"\nnumber = "7"\n' in text(folder)
+
+
+def test_what_changes_nothing_leaves_no_trace(tmp_path: Path) -> None:
+    """The same value again, or no change at all."""
+    folder = job(tmp_path)
+    assert edit(folder, SetBox("BX-1", {"ports": "4"})) == Edited(digests=digests(folder))
+    assert edit(folder) == Edited(digests=digests(folder))
+    assert not (folder / ".history").exists()
+
+
+def test_the_history_is_no_part_of_the_job(tmp_path: Path) -> None:
+    """Earlier job files in it are no jobs, and nothing that came back; the job is read as before."""
+    folder = job(tmp_path)
+    before = read_job(folder)
+    edit(folder, SetJob({"site": "North"}))
+    undo(folder)
+    assert read_job(folder) == before
+    assert jobs_below(tmp_path) == [folder]
+    assert [path.name for path in files_below(folder)] == ["job.toml", "ports.csv"]

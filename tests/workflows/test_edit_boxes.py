@@ -41,6 +41,7 @@ def test_a_block_changes_boxes_and_adds_others(text: str, tmp_path: Path) -> Non
         ("BX-2\t4\nbx-2\t4", "box bx-2 is listed twice"),
         ("BX-2\t", "key 'box.ports' is missing"),
         ("", "the block holds no box"),
+        ("Box\tPorts\tBox\nBX-2\t4\tBX-2", "C1: two headers mean tag"),
         ("BX-2\t4\t" + "x" * 61, "'place' must be one line of text, at most 60 characters"),
     ],
 )
@@ -51,6 +52,13 @@ def test_a_cell_that_cannot_be_used_is_named_and_nothing_is_written(
     edited = paste(tmp_path, text)
     assert [problem.message for problem in edited.problems] == [message]
     assert (tmp_path / "job.toml").read_text("utf-8") == HEAD + BOX
+
+
+def test_a_block_without_tags_is_refused(tmp_path: Path) -> None:
+    """Nobody knows which boxes it is about."""
+    write_files(tmp_path, {"job.toml": HEAD + BOX})
+    edited = apply(tmp_path, [PasteBoxes("4\tHall", ("ports", "place"))], digests(tmp_path))
+    assert [problem.message for problem in edited.problems] == ["the block has no column of the boxes' tags"]
 
 
 SHEET = "Box,Ports,Location\nBX-1,,Hall\nBX-2,6,Store\n"

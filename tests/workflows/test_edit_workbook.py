@@ -70,12 +70,14 @@ def cells(edited: Edited) -> list[tuple[str, str, str, str]]:
 
 
 def test_the_cells_to_change_are_listed_and_nothing_is_written(tmp_path: Path) -> None:
-    """Each with what it holds and must hold, also the blank box below that would follow the moved row."""
+    """Each with what it holds and must hold, also a blank box below the moved row, and the row of a spare."""
     folder = job(tmp_path)
     before = (folder / "ports.xlsx").read_bytes()
     edited = edit(folder, MoveUnits((Move("FC-2", "BX-1", "D"), Move("FC-1", "BX-9", "A"))))
     assert [problem.code for problem in edited.problems] == ["edit-workbook"]
-    assert cells(edited) == [("B2", "BX-1", "BX-9", ""), ("B3", "", "BX-1", ""), ("C3", "B", "D", "")]
+    assert cells(edited) == [
+        ("B2", "BX-1", "BX-9", ""), ("B3", "", "BX-1", ""), ("C3", "B", "D", ""), ("C5", "D", "B", ""),
+    ]  # fmt: skip
     assert edited.cells[0] == WorkbookCell("ports.xlsx", "Ports", "B2", "BX-1", "BX-9")
     assert (folder / "ports.xlsx").read_bytes() == before
     assert {path.name for path in folder.iterdir()} == {"job.toml", "ports.xlsx"}

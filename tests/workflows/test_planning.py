@@ -4,6 +4,7 @@ from pathlib import Path
 
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import check, planning
+from tests.job_files import HEAD, write_files
 from tests.paths import EXAMPLES
 
 
@@ -48,3 +49,19 @@ def test_an_error_of_another_box_is_left_out(bad: Path) -> None:
     """So that one wrong box does not stop the rest."""
     assert planning.plan(bad, Selection(("BB-1",))).problems == ()
     assert [problem.code for problem in planning.plan(bad).problems] == ["port-overloaded"]
+
+
+def test_systems_are_those_of_the_selected_boxes(tmp_path: Path) -> None:
+    """Each whole: its charge is that of all its boxes."""
+    systems = "".join(f'[[system]]\ntag = "HR-{n}"\n' for n in (1, 2))
+    boxes = "".join(
+        f'[[box]]\ntag = "BX-{n}"\nports = 4\nsystem = "HR-{system}"\n'
+        for n, system in ((1, 1), (2, 1), (3, 2))
+    )
+    write_files(tmp_path, {"job.toml": HEAD + systems + boxes})
+    whole, part = (planning.plan(tmp_path, Selection(boxes)).plan for boxes in ((), ("BX-2",)))
+    assert whole
+    assert part
+    assert [each.row.tag for each in whole.systems] == ["HR-1", "HR-2"]
+    assert [each.row.tag for each in part.systems] == ["HR-1"]
+    assert [box.tag for box in part.systems[0].boxes] == ["BX-1", "BX-2"]

@@ -2,6 +2,9 @@
 
 from pathlib import Path
 
+import pytest
+
+from tagmaker.problems import Severity
 from tagmaker.revisions.issued import tag_digest
 from tagmaker.tags.kits import box_tags
 from tagmaker.workflows.room import PlacesFound, RoomFor, room
@@ -73,7 +76,8 @@ def test_a_box_that_is_not_there_is_a_problem_and_none_is_judged() -> None:
     """The one to begin at, as the ones to look at: a slip of the finger names the wrong corner."""
     for asked in ({"near": "BB-31"}, {"boxes": ("BB-31",)}):
         found = found_in(CLINIC, "36 MBH", **asked)
-        assert [problem.code for problem in found.problems] == ["box-unknown"]
+        errors = [problem.code for problem in found.problems if problem.severity is Severity.ERROR]
+        assert errors == ["box-unknown"]
         assert (found.is_found, found.judged) == (False, 0)
 
 
@@ -111,3 +115,34 @@ def test_places_name_system_and_level() -> None:
     """In the JSON, beside the box."""
     place = found_in(CLINIC, "9 MBH", near="BB-22").outline.free[0]
     assert (place.box, place.system, bool(place.level)) == ("BB-22", "HR-2", True)
+
+
+SYSTEM = """
+[[system]]
+tag = "hr-1"
+source = "p. 4"
+capacity = "96 kBtu/h"
+ratio = [50, 130]
+"""
+
+
+@pytest.mark.parametrize(
+    ("limits", "more", "why"),
+    [
+        ("units_most = 3\n", "24 kBtu/h", []),
+        ("units_most = 2\n", "24 kBtu/h", [("BB-1", "system-crowded")]),
+        ("", "28 kBtu/h", []),
+        ("", "30 kBtu/h", [("BB-1", "system-capacity")]),
+    ],
+)
+def test_a_system_that_is_full_is_offered_no_unit(
+    limits: str, more: str, why: list[tuple[str, str]], tmp_path: Path
+) -> None:
+    """Two units of 48 kBtu/h on 96: 130 % are 124.8 kBtu/h, 28.8 more."""
+    units = (UnitSketch("FC-1", "A", "48 kBtu/h"), UnitSketch("FC-2", "B", "48 kBtu/h"))
+    path = job(tmp_path, BoxSketch("BB-1", 4, units))
+    text = (path / "job.toml").read_text("utf-8").replace('tag = "BB-1"', 'tag = "BB-1"\nsystem = "HR-1"')
+    (path / "job.toml").write_text(f"{text}{SYSTEM}{limits}", encoding="utf-8")
+    found = found_in(path, more)
+    assert [(tag, problem.code) for tag, problem in found.not_judged] == why
+    assert found.is_found == (not why)

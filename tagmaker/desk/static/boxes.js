@@ -2,6 +2,7 @@
 // What follows from a move is asked of the desk; nothing is decided here.
 
 import { listen, refresh, say, send } from "./common.js";
+import { drawn, element } from "./picture.js";
 
 const job = document.body.dataset.job;
 const at = `/job/${job}/boxes`;
@@ -32,16 +33,27 @@ function remember() {
 async function tried(touched = []) {
   const number = ++asked;
   const found = await send(`${at}/try`, { moves: [...moves.values()], boxes: [...touched] });
-  if (number !== asked) return false;
-  if (!found) return false;
+  if (!found || number !== asked) return false;
+  for (const key of moves.keys()) if (!found.units.includes(key)) moves.delete(key); // it is there already
+  remember();
+  if (!moves.size) answer.hidden = true;
   const wasOpen = document.getElementById("draft-details")?.open;
   draft.innerHTML = found.draft;
   if (wasOpen) document.getElementById("draft-details")?.setAttribute("open", "");
   document.getElementById("problems").innerHTML = found.problems;
   show(found.boxes);
-  differing = new Set(Object.keys(found.boxes));
+  for (const key of new Set([...found.touched, ...touched])) if (!found.boxes[key]) drawAgain(key);
+  differing = new Set(found.touched);
   draft.dataset.tried = number;
+  if (moves.size) laidOut(number);
   return true;
+}
+
+/** Whether the paper of these moves fits takes longer to find out: it follows. */
+async function laidOut(number) {
+  const found = await send(`${at}/paper`, { moves: [...moves.values()] });
+  const place = document.getElementById("on-paper");
+  if (found && place && number === asked) place.innerHTML = found.paper;
 }
 
 let differing = new Set(); // boxes that the moves changed, to be drawn again when these are taken back
@@ -51,11 +63,11 @@ async function move(unit, box, port) {
   const before = moves.get(key);
   moves.set(key, { unit, box, port });
   if (await tried(differing)) {
-    remember();
     focusOn(key);
     return;
   }
   if (before) moves.set(key, before); else moves.delete(key);
+  fetchWanted();
 }
 
 async function takeBack(key) {
@@ -85,16 +97,20 @@ async function keep(asCsv = false) {
     answer.focus();
     return;
   }
+  const held = [...moves.keys()].at(-1);
   moves.clear();
   remember();
-  await renewed();
+  await renewed(differing);
+  focusOn(held);
 }
 
-/** Show the files as they are now, pictures and moves too. */
-async function renewed() {
+/** Show the files as they are now, pictures and moves too; every place keeps its height meanwhile. */
+async function renewed(touched = []) {
+  const heights = new Map([...document.querySelectorAll(".picture")].map((each) => [each.dataset.box, each.offsetHeight]));
   await refresh("boxes");
+  for (const place of document.querySelectorAll(".picture")) place.style.minHeight = `${heights.get(place.dataset.box) ?? 0}px`;
   watchAll();
-  await tried();
+  await tried(touched);
 }
 
 draft.addEventListener("click", (event) => {
@@ -137,13 +153,16 @@ const far = new IntersectionObserver((seen) => {
   }
 }, { rootMargin: `${FAR}px 0px` });
 
+/** Fetch the pictures that are wanted; one that a move overtakes on its way is fetched again. */
 async function fetchWanted() {
   while (wanted.size) {
+    const number = asked;
     const boxes = [...wanted].slice(0, AT_ONCE);
     boxes.forEach((key) => wanted.delete(key));
     const found = await send(`${at}/pictures`, { moves: [...moves.values()], boxes });
+    if (found && number === asked) show(found.boxes);
+    else boxes.forEach((key) => wanted.add(key));
     if (!found) return;
-    show(found.boxes);
   }
 }
 
@@ -162,6 +181,15 @@ function putAway(place) {
   delete place.dataset.drawn;
 }
 
+/** Have a picture fetched again when it is near the window. */
+function drawAgain(key) {
+  const place = document.querySelector(`.picture[data-box="${CSS.escape(key)}"]`);
+  if (!place?.dataset.drawn) return;
+  putAway(place);
+  near.unobserve(place);
+  near.observe(place);
+}
+
 function show(boxes) {
   for (const [key, { picture, problems }] of Object.entries(boxes)) {
     const box = document.getElementById(`box-${key}`);
@@ -172,38 +200,8 @@ function show(boxes) {
   }
 }
 
-function element(name, className, attributes = {}) {
-  const made = document.createElement(name);
-  made.className = className;
-  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
-  return made;
-}
-
-/** Put a frame in millimetres of the picture over it. */
-function lay(made, frame, picture) {
-  made.style.left = `${(100 * frame.x) / picture.width}%`;
-  made.style.top = `${(100 * frame.y) / picture.height}%`;
-  made.style.width = `${(100 * frame.width) / picture.width}%`;
-  made.style.height = `${(100 * frame.height) / picture.height}%`;
-  return made;
-}
-
-const STATES = { spare: "spare", within: "within its limit", over: "over its limit", unknown: "load not known" };
-
 function draw(place, picture) {
-  const sheet = element("div", "sheet");
-  sheet.innerHTML = picture.svg; // drawn by the desk, every text of it escaped
-  for (const port of picture.ports) {
-    const named = [`Port ${port.port}`, STATES[port.state], port.left && `${port.left} left`];
-    const row = element("div", `port ${port.state}`, {
-      id: `${picture.key}-${port.letter}`, role: "group", "aria-label": named.filter(Boolean).join(", "), tabindex: "-1",
-    });
-    row.dataset.port = port.port;
-    row.dataset.box = picture.key;
-    sheet.append(lay(row, port.row, picture));
-    for (const unit of port.units) sheet.append(lay(chip(unit, picture.key, port.port), unit.frame, picture));
-  }
-  place.replaceChildren(sheet);
+  place.replaceChildren(drawn(picture, chip));
   if (picture.off_ports.length) {
     const off = element("p", "off-ports");
     off.append("On no port of this box: ");
@@ -349,8 +347,8 @@ async function goTo() {
   }
   const place = box.querySelector(".picture");
   if (place && !place.dataset.drawn) {
-    const found = await send(`${at}/pictures`, { moves: [...moves.values()], boxes: [key] });
-    if (found) show(found.boxes);
+    wanted.add(key);
+    await fetchWanted();
   }
   const target = document.getElementById(name) ?? box;
   box.scrollIntoView({ block: "start" });

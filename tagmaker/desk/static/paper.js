@@ -1,19 +1,34 @@
 // Paper: pages are turned in place, works show their progress, a change on disk shows at once.
 
-import { listen, refresh, say } from "/static/common.js";
+import { listen, refresh as renew, say } from "/static/common.js";
 
 const PARTS = ["stocks", "pages", "make", "choice", "making"];
+
+/** Put the fresh version of these parts in place; a folder that was typed stays. */
+async function refresh(...ids) {
+  const before = document.querySelector('#make [name="out"]');
+  const typed = before && before.value !== before.defaultValue ? before.value : null;
+  await renew(...ids);
+  const now = document.querySelector('#make [name="out"]');
+  if (now && typed !== null) now.value = typed;
+}
 
 /** Show a work's progress; once it is over, what it made. */
 listen("work", async (work) => {
   const panel = document.querySelector(`[data-work="${work.number}"]`);
   if (!panel) return;
-  if (work.state !== "running") {
-    await refresh(...PARTS);
-    say(work.state === "done" ? "Done." : work.state === "stopped" ? "Stopped." : "Failed.");
+  const told = panel.querySelector("[data-told]");
+  if (work.state === "stopped" && panel.parentElement.id !== "making") {
+    if (told) told.textContent = "Stopped: another window asked for other pages. Reload this one to begin again.";
     return;
   }
-  const [bar, told] = [panel.querySelector("progress"), panel.querySelector("[data-told]")];
+  if (work.state !== "running") {
+    await refresh(...PARTS);
+    const made = document.querySelector("#making p")?.textContent.trim().replace(/\s+/g, " ");
+    say(work.state === "done" ? made ?? "Done." : work.state === "stopped" ? "Stopped." : "Failed.");
+    return;
+  }
+  const bar = panel.querySelector("progress");
   if (!bar || !told) return;
   [bar.max, bar.value] = [work.of || 1, work.done];
   const isDrawn = panel.parentElement.id === "making" && work.done === work.of;
@@ -33,14 +48,15 @@ document.addEventListener("click", async (event) => {
   if (!link || event.ctrlKey || event.metaKey || event.shiftKey || event.button) return;
   event.preventDefault();
   history.pushState(null, "", link.getAttribute("href"));
-  await turned();
+  await turned(link.getAttribute("aria-label"));
 });
-window.addEventListener("popstate", turned);
+window.addEventListener("popstate", () => turned());
 
-async function turned() {
+async function turned(chosen = null) {
   await refresh("pages", "make");
   const skip = document.querySelector('#what [name="skip"]');
   if (skip) skip.value = new URLSearchParams(location.search).get("skip") ?? "0";
   const where = document.querySelector("#pages .turn > span");
-  if (where) say(where.textContent, 3);
+  if (document.activeElement === document.body) document.querySelector("#pages .turn a")?.focus({ preventScroll: true });
+  if (where) say(chosen ?? where.textContent, 3);
 }

@@ -181,7 +181,8 @@ def _near(found: Floats, middle: Floats, expected: Floats) -> Floats:
     beside = np.abs((found - middle) @ np.array([-way[1], way[0]])) / length
     fits = (along > NEAR * length) & (along < FAR * length) & (beside < SIDEWAYS * length)
     fitting = found[fits]
-    return fitting[np.argsort(np.hypot(*(fitting - expected).T))[:CANDIDATES]]
+    nearest = np.argsort(np.hypot(*(fitting - expected).T))[:CANDIDATES]
+    return np.asarray(fitting[nearest])
 
 
 def _is_convex(marks: Floats) -> bool:

@@ -21,8 +21,10 @@ __all__ = ["shared_pieces"]
 Floats = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 APART = 8 * DOTS  # dots between the lines of two frames, at most
-DEPTH = round(1.6 * DOTS)  # dots from a box's side, between which a stroke shows its direction
+DEPTH = round(1.5 * DOTS)  # dots from a box's side, between which a stroke shows its direction
 BEND = 40.0  # degrees: two strokes whose tips touch at more are two
+SKIPPED = 2  # dots at the rim, where a frame that is not straight may show
+WITHIN = INSET + SKIPPED
 ALONGSIDE = 0.5  # of a side, that two frames lie beside each other at least
 ASIDE = 1.5 * DOTS  # dots that the second part of a stroke may be beside where the first goes
 SIDEWAYS = round(0.8 * DOTS)  # dots that a stroke may go sideways beyond where it left its box
@@ -75,17 +77,13 @@ def _linked(
     upper, lower = frames[pair.first], frames[pair.second]
     black = (upper.black + lower.black) / 2
     if pair.is_upright:
-        page, start, end = lines, upper.bottom - INSET, lower.top + INSET
+        page, start, end = lines, upper.bottom - WITHIN, lower.top + WITHIN
         offsets = upper.left + INSET, lower.left + INSET
     else:
-        page, start, end = lines.T, upper.right - INSET, lower.left + INSET
+        page, start, end = lines.T, upper.right - WITHIN, lower.left + WITHIN
         offsets = upper.top + INSET, lower.top + INSET
     ends = [
-        [
-            _End(number, np.flatnonzero(piece[0]) + offset, _slope(piece))
-            for number, piece in enumerate(_facing(insides[name], pair, is_first=is_first))
-            if piece[0].any() and not is_at_rim(piece)
-        ]
+        list(_ends(insides[name], offset, is_first=is_first, is_upright=pair.is_upright))
         for name, offset, is_first in zip((pair.first, pair.second), offsets, (True, False), strict=True)
     ]
     for one, other in product(*ends):
@@ -98,35 +96,50 @@ def _linked(
             yield one.number, other.number
 
 
-def _goes_on(one: "_End", other: "_End", apart: int) -> bool:
-    """Whether two ends are of one stroke by their directions and places."""
-    bend = abs(math.degrees(math.atan(one.slope) + math.atan(other.slope)))
-    aside = float(other.at.mean() - one.at.mean())
-    return bend < BEND and abs(aside - (other.slope - one.slope) / 2 * apart) < ASIDE
-
-
 class _End(NamedTuple):
-    """Where a piece of ink leaves its box: its number, the dots of the side, and its slope going in."""
+    """Where a piece of ink leaves its box: its number, the dots of the side, and its slope going in.
+
+    The slope is None where the piece does not go in far enough to show one.
+    """
 
     number: int
     at: NDArray[np.int64]
-    slope: float
+    slope: float | None
 
 
-def _facing(inside: Inside, pair: _Pair, *, is_first: bool) -> Iterator[Mask]:
-    """The pieces of a box, turned so that their first row is at the side that faces the other box."""
-    for piece in inside.pieces:
-        turned = piece if pair.is_upright else piece.T
-        yield turned[::-1] if is_first else turned
+def _goes_on(one: _End, other: _End, apart: int) -> bool:
+    """Whether two ends are of one stroke by their directions and places."""
+    if one.slope is None and other.slope is None:
+        return True
+    slope = one.slope if one.slope is not None else -(other.slope or 0.0)
+    slope_other = other.slope if other.slope is not None else -slope
+    bend = abs(math.degrees(math.atan(slope) + math.atan(slope_other)))
+    aside = float(other.at.mean() - one.at.mean())
+    return bend < BEND and abs(aside - (slope_other - slope) / 2 * apart) < ASIDE
 
 
-def _slope(piece: Mask) -> float:
-    """How far a stroke goes sideways a dot inwards, by where it is at the side and further in."""
-    columns = np.flatnonzero(piece[0])
-    start = float(columns.mean()) if len(columns) else 0.0
-    further = np.flatnonzero(piece[min(DEPTH, len(piece) - 1)])
-    if not len(further):
-        return 0.0
-    runs = np.split(further, np.flatnonzero(np.diff(further) > 1) + 1)
-    nearest = min((float(run.mean()) for run in runs), key=lambda middle: abs(middle - start))
-    return (nearest - start) / DEPTH
+def _ends(inside: Inside, offset: int, *, is_first: bool, is_upright: bool) -> Iterator[_End]:
+    """Every place where a piece of ink leaves a box at the side that faces the other one."""
+    for number, piece in enumerate(inside.pieces):
+        turned = piece if is_upright else piece.T
+        facing = (turned[::-1] if is_first else turned)[SKIPPED:]
+        if is_at_rim(piece):
+            continue
+        for run in _runs(facing[0]):
+            yield _End(number, run + offset, _slope(facing, float(run.mean())))
+
+
+def _runs(row: Mask) -> list[NDArray[np.int64]]:
+    """The stretches of a row that are ink."""
+    dots = np.flatnonzero(row)
+    return np.split(dots, np.flatnonzero(np.diff(dots) > 1) + 1) if len(dots) else []
+
+
+def _slope(piece: Mask, start: float) -> float | None:
+    """How far a stroke goes sideways a dot inwards, from where it is at the side to ink further in."""
+    for depth in (DEPTH, DEPTH // 2):
+        runs = _runs(piece[min(depth, len(piece) - 1)])
+        if runs:
+            nearest = min((float(run.mean()) for run in runs), key=lambda middle: abs(middle - start))
+            return (nearest - start) / depth
+    return None

@@ -5,32 +5,34 @@ could type without seeing the paper is cut out as a picture: doubtful boxes, and
 """
 
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 import numpy as np
 from msgspec import Struct
 
 from tagmaker.revisions.form_pages import FormPage
+from tagmaker.site.paper.beside import marked_beside
 from tagmaker.site.paper.darkness import Darkness, darkness
 from tagmaker.site.paper.flatten import DOTS, flattened
 from tagmaker.site.paper.frames import FOUND_SHARE, Frame, frames
 from tagmaker.site.paper.neighbours import shared_pieces
 from tagmaker.site.paper.strokes import is_at_rim
 from tagmaker.site.paper.ticks import Tick, has_traces, inside_of, judged
-from tagmaker.symbols.read import read_codes
+from tagmaker.symbols.read import Picture, read_codes
 from tagmaker.tags.fields import read_field
 from tagmaker.tags.walk_code import read_page_code
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-__all__ = ["PageFault", "PageReading", "read_picture"]
+__all__ = ["PageFault", "PageReading", "PrintedPages", "read_picture"]
 
 PIXELS_AN_INCH = 25.4  # a code's place in mm is then its place in pixels
 DOUBTFUL = {"unclear", "unseen"}
 TICKS = {"switch", "switch_off", "tick"}
 AROUND_TICK, AROUND_TEXT = 8 * DOTS, 2 * DOTS  # dots of a page that a cut shows around its field
+LINE_INSET = round(1.2 * DOTS)  # dots: the long frame of a line is not straight where paper is not
 PAGE_HINT = (
     "photograph each page whole, from straight above, in even light, with its code and its four corner "
     "squares; or scan it"
@@ -44,6 +46,16 @@ NO_SET = (
 NO_PLACES = "it is of a set that an earlier version made, which kept too little to read paper by"
 NO_MARKS = "not all four corner squares of the sheet of {box} are in it"
 NO_FRAMES = "the boxes of {box} are not where its set has them: blurred, folded, or printed otherwise"
+
+
+class PrintedPages(Struct, frozen=True):
+    """The pages of printed sets by the texts of their codes, and what draws one as it was printed.
+
+    `empty` gives a page without its form, `DOTS` dots a millimetre; None where that is not at hand.
+    """
+
+    by_code: Mapping[str, FormPage]
+    empty: Callable[[FormPage], "Picture | None"]
 
 
 class PageFault(Struct, frozen=True):
@@ -69,13 +81,13 @@ class PageReading(Struct, frozen=True):
     cuts: Mapping[str, bytes]
 
 
-def read_picture(picture: "Image", printed: Mapping[str, FormPage]) -> Iterator[PageReading | PageFault]:
-    """Every page that a picture shows; `printed` are the pages of sets by the texts of their codes."""
+def read_picture(picture: "Image", printed: PrintedPages) -> Iterator[PageReading | PageFault]:
+    """Every page that a picture shows, as read by the sets that were printed."""
     codes = [code for code in read_codes(picture, PIXELS_AN_INCH) if read_page_code(code.text)]
     if not codes:
         yield PageFault(NO_CODE, PAGE_HINT, is_page=False)
     for code in codes:
-        page = printed.get(code.text)
+        page = printed.by_code.get(code.text)
         named = read_page_code(code.text)
         if page is None and named is not None:
             text = NO_SET.format(page=named.page, pages=named.pages, box=named.box, revision=named.revision)
@@ -84,10 +96,13 @@ def read_picture(picture: "Image", printed: Mapping[str, FormPage]) -> Iterator[
             yield PageFault(NO_PLACES, TYPE_HINT)
         elif page is not None and page.code_place is not None and named is not None:
             flat = flattened(picture, code.corners, page.code_place, page.size_mm)
-            yield _read(flat, page) if flat else PageFault(NO_MARKS.format(box=named.box), PAGE_HINT)
+            if flat is None:
+                yield PageFault(NO_MARKS.format(box=named.box), PAGE_HINT)
+            else:
+                yield _read(flat, page, printed.empty(page))
 
 
-def _read(flat: "Image", page: FormPage) -> PageReading | PageFault:
+def _read(flat: "Image", page: FormPage, empty: "Image | None") -> PageReading | PageFault:
     """A straightened page, whose frames must be where they were printed."""
     dark = darkness(np.asarray(flat))
     found = frames(dark.lines, page.fields)
@@ -96,6 +111,10 @@ def _read(flat: "Image", page: FormPage) -> PageReading | PageFault:
         return PageFault(NO_FRAMES.format(box=named.box if named else ""), f"{PAGE_HINT}; {SET_HINT}")
     kinds = {name: field.kind for name in found if (field := read_field(name))}
     ticks = _ticks(dark, {name: frame for name, frame in found.items() if kinds.get(name) in TICKS})
+    if empty is not None:
+        blank = [name for name, tick in ticks.items() if tick == "blank"]
+        beside = marked_beside(dark.lines, found, page.fields, np.asarray(empty), blank)
+        ticks |= dict.fromkeys(beside, "unclear")
     lines = {name: frame for name, frame in found.items() if kinds.get(name) not in TICKS}
     written = [name for name, frame in lines.items() if _is_written(dark, frame)]
     ticks |= {name: "unclear" for name in _denied(written) if ticks.get(name) == "ticked"}
@@ -116,7 +135,7 @@ def _is_written(dark: Darkness, frame: Frame) -> bool:
     """Whether anything is on a line, or the line is not seen; the end of a tick beside it aside."""
     if not frame.is_found:
         return True
-    inside = inside_of(dark, frame)
+    inside = inside_of(dark, frame, LINE_INSET)
     return any(not is_at_rim(piece) for piece in inside.pieces) or has_traces(inside)
 
 

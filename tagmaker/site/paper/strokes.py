@@ -21,6 +21,9 @@ SPECK = 0.12  # mm²: less ink than that in one piece is dust, or a dot of noise
 GROUND, HOLE = 0.3, 0.08  # mm²: less white than that between strokes, and within them, is none
 ANGLES = np.linspace(0, np.pi, 36, endpoint=False)
 WAYS = np.column_stack([np.cos(ANGLES), np.sin(ANGLES)])
+SLOPES = np.linspace(-0.28, 0.28, 7)  # of lines that are nearly level
+THINNED_MOST = 3  # dots from each side
+THIN = 0.6  # mm, a thin pen as a camera shows it
 LINES = 2  # strokes of a tick or a cross
 BAND = 0.25  # mm, by which a stroke may be bent
 
@@ -29,9 +32,10 @@ class Strokes(Struct, frozen=True):
     """What ink in a box comes to.
 
     `reach` is the larger of its width and height, `length` that of its strokes together, `width` that of its
-    pen in mm, `dark` how dark it is by the printed frame; `rest` is the share of it that two straight strokes
-    leave over. `covered` is the share of the inside that it covers; `grounds` are the areas of white that it
-    divides the inside into, `holes` those of them that do not reach the rim.
+    pen in mm, `dark` how dark it is by the printed frame. `rest` is the share of it that two straight strokes
+    leave over, `level` how much of a nearly level line from side to side it covers at most. `covered` is the
+    share of the inside that it covers; `grounds` are the areas of white that it divides the inside into,
+    `holes` those of them that do not reach the rim.
     """
 
     reach: float
@@ -39,6 +43,7 @@ class Strokes(Struct, frozen=True):
     width: float
     dark: float
     rest: float
+    level: float
     covered: float
     grounds: int
     holes: int
@@ -94,6 +99,7 @@ def figures(inside: Floats, own: Mask, black: float) -> Strokes:
         width=width / DOTS,
         dark=float(strongest.mean()) / black,
         rest=_rest(np.column_stack([xs, ys]), width),
+        level=_level(_thinned(own, width)),
         covered=float(own.mean()),
         grounds=sum(piece.sum() > GROUND * DOTS**2 for piece in white),
         holes=sum(not _is_at_edge(piece) for piece in white),
@@ -139,6 +145,24 @@ def _ahead(own: Mask, dy: int, dx: int) -> NDArray[np.int64]:
             break
         count += going
     return count
+
+
+def _thinned(own: Mask, width: float) -> Mask:
+    """Strokes of that width in dots without their edges, a thin pen's width left."""
+    for _ in range(min(THINNED_MOST, max(0, round((width - THIN * DOTS) / 2)))):
+        padded = np.pad(own, 1)
+        own = own & padded[2:, 1:-1] & padded[:-2, 1:-1] & padded[1:-1, 2:] & padded[1:-1, :-2]
+    return own
+
+
+def _level(own: Mask) -> float:
+    """The largest share of a line from left to right, level or a little slanting, that is ink."""
+    high, wide = own.shape
+    columns = np.arange(wide)
+    starts = np.arange(-high, 2 * high)[:, None]
+    padded = np.pad(own, ((2 * high, 2 * high), (0, 0)))
+    shares = [padded[2 * high + starts + np.round(slope * columns).astype(int), columns] for slope in SLOPES]
+    return max(float(share.mean(axis=1).max()) for share in shares)
 
 
 def _rest(points: NDArray[np.int64], width: float) -> float:

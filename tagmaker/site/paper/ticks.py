@@ -26,15 +26,16 @@ INSET = round(0.55 * DOTS)
 """Dots from the middle of a frame's line to what counts as inside, beyond its ink and its blur."""
 INK = 0.2  # of the printed frame's darkness, from which on a dot is ink
 CORE = 0.2  # of the side, around the core
-REACH = 0.5  # of the side, that a tick reaches at least
-LENGTH, LENGTH_MOST = 0.6, 2.9  # of the side: a tick's strokes together
+REACH = 0.62  # of the side, that a tick reaches at least
+LENGTH, LENGTH_MOST = 0.75, 2.9  # of the side: a tick's strokes together
 DARK = 0.34  # of the printed frame's darkness: less is too faint
 WIDTH_MOST = 1.8  # mm, of a pen
 REST_MOST = 0.05  # of the ink, that two strokes may leave over
+LEVEL_MOST = 0.8  # of a level line through the box: nobody ticks so, and so a mark is crossed out
 GROUNDS_MOST = 4  # areas of white that a cross leaves
 COVERED_MOST = 0.78  # of the inside
 TRACE = 0.07  # of the printed frame's darkness: so dark that a blank box is not
-TRACES = 0.4  # mm² of traces in the core of a blank box, at most
+TRACES = 0.3  # mm² of traces in one piece in the core of a blank box, at most
 PATCH = 0.88  # of the paper's brightness around a box: less where no stroke is, is filled, or in shadow
 PATCHES = 0.3  # mm² of that, at most
 FILLED = 0.9  # of the inside that is as dark as its middle: filled whole
@@ -54,9 +55,9 @@ class Inside(Struct, frozen=True):
     filled: float
 
 
-def inside_of(dark: Darkness, frame: Frame) -> Inside:
-    """The inside of a box as found on a page."""
-    within = np.s_[frame.top + INSET : frame.bottom - INSET + 1, frame.left + INSET : frame.right - INSET + 1]
+def inside_of(dark: Darkness, frame: Frame, inset: int = INSET) -> Inside:
+    """The inside of a box as found on a page, so many dots within the lines of its frame."""
+    within = np.s_[frame.top + inset : frame.bottom - inset + 1, frame.left + inset : frame.right - inset + 1]
     lines, areas = dark.lines[within], dark.areas[within]
     bright = (1 - areas) / (1 - lines).clip(0.05)
     is_stroke = lines > INK * frame.black
@@ -98,10 +99,12 @@ def has_traces(inside: Inside) -> bool:
     """Whether there is anything in the core: faint ink, or dots of it."""
     by, bx = (round(CORE * side) for side in inside.lines.shape)
     core = inside.lines[by:-by, bx:-bx]
-    return float((core > TRACE * inside.black).sum()) > TRACES * DOTS**2
+    return next(pieces(core > TRACE * inside.black, TRACES), None) is not None
 
 
 def _is_tick(ink: Strokes) -> bool:
     is_stroke = ink.reach >= REACH and LENGTH <= ink.length <= LENGTH_MOST and ink.width <= WIDTH_MOST
-    is_plain = ink.rest <= REST_MOST and ink.grounds <= GROUNDS_MOST and not ink.holes
+    is_plain = (
+        ink.rest <= REST_MOST and ink.level <= LEVEL_MOST and ink.grounds <= GROUNDS_MOST and not ink.holes
+    )
     return is_stroke and is_plain and ink.covered <= COVERED_MOST and ink.dark >= DARK

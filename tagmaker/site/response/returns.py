@@ -4,6 +4,7 @@ Takes paths; gives what belongs to response tests, and apart from it the files t
 test by a digest; the words are in response.json, which is looked for beside each table, and in a form.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
@@ -27,6 +28,8 @@ from tagmaker.tags.response import (
 __all__ = ["ResponseReturns", "form_return", "is_response_form", "read_response_returns"]
 
 TABLE_HINT = "hand in response.csv as it was filled in, or a log with the columns time and round"
+TEST_FILE = re.compile(r"response(-\d+)?\.json", re.ASCII)
+"""A response.json, or one of several that were put into one folder and numbered."""
 FORM_HINT = "hand in the form that was filled in, or type its readings into response.csv"
 
 
@@ -60,7 +63,7 @@ def read_response_returns(paths: Iterable[Path]) -> ResponseReturns:
     tests: dict[str, SystemCalls] = {}
     for file in files:
         tests |= {each.plan: each for each in _tests_at(file)}
-        if file.name == RESPONSE_FILE:
+        if TEST_FILE.fullmatch(file.name):
             problems += _not_a_test(file)
             continue
         if file.suffix.lower() not in {".csv", ".tsv"}:
@@ -78,7 +81,7 @@ def read_response_returns(paths: Iterable[Path]) -> ResponseReturns:
 
 def _tests_at(file: Path) -> tuple[SystemCalls, ...]:
     """The tests of a response.json, or of the one beside another file; none where there is none."""
-    path = file.with_name(RESPONSE_FILE)
+    path = file if TEST_FILE.fullmatch(file.name) else file.with_name(RESPONSE_FILE)
     try:
         return (decoded(read_plain(path, BYTES_AT_MOST)) or ()) if is_plain_file(path) else ()
     except OSError:

@@ -63,13 +63,15 @@ def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
     return Returned(
         {name: value for name, value in merged.items() if not isinstance(value, Contradiction)},
         tuple(value for value in merged.values() if isinstance(value, Contradiction)),
-        {name: tuple(_sources(of_name)) for name, of_name in reports.items()},
+        {name: tuple(_sources(name, of_name)) for name, of_name in reports.items()},
     )
 
 
-def _sources(reports: Iterable[tuple[str, Value]]) -> Iterator[str]:
-    """The files that have a field filled in; a switch that was found OFF is."""
-    yield from dict.fromkeys(source for source, value in reports if value != "")
+def _sources(name: str, reports: Iterable[tuple[str, Value]]) -> Iterator[str]:
+    """The files that have a field filled in: a switch found OFF is, a tick that is not set is not."""
+    field = fields.read_field(name)
+    blank = ("", False) if field and field.kind == "tick" else ("",)
+    yield from dict.fromkeys(source for source, value in reports if value not in blank)
 
 
 def _lines(box: BoxPlan) -> Iterator[tuple[str, str, frozenset[str]]]:

@@ -1,0 +1,167 @@
+"""The site's page: files that came back, what they say box by box, the punch list, what changed since a set.
+
+Files are dropped and kept in the job's own folder; the reading is a work in a process of its own.
+"""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, Literal
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from tagmaker.desk.render import page
+from tagmaker.desk.set_page import set_id
+from tagmaker.desk.site_reads import SiteRead
+from tagmaker.desk.state import DeskJob, desk_of, job_of
+from tagmaker.desk.uploads import received_files
+from tagmaker.problems import visible
+from tagmaker.workflows.changes import changes
+from tagmaker.workflows.jobs import job_found
+from tagmaker.workflows.returned import Keeping, keep_returned
+from tagmaker.workflows.returned_read import PUNCH_LIST, READBACK_JSON, BoxBack, ReturnedOutline
+from tagmaker.workflows.sets import SetOnDisk, sets_below
+
+__all__ = ["ROUTES"]
+
+BOXES_A_PAGE = 50
+UNKNOWN_SHOWN = 12
+"""Lines of what was not seen that a box shows before the rest is counted."""
+Wanted = Literal["", "differs", "not seen", "as planned", "open"]
+WANTED: tuple[Wanted, ...] = ("", "differs", "not seen", "as planned", "open")
+DOWNLOADS = {PUNCH_LIST: "application/pdf", READBACK_JSON: "application/json"}
+
+
+def _page(request: Request) -> Response:
+    """All that came back; a part of the boxes where there are many."""
+    job = job_of(request)
+    read = _read(request, job)
+    asked = request.query_params.get("only", "")
+    wanted: Wanted = next((each for each in WANTED if each == asked), "")
+    boxes = [each for each in read.result.boxes if _is_wanted(each, wanted)] if read.result else []
+    first = _first(request, len(boxes))
+    return page(
+        request,
+        "site.html",
+        job=job,
+        read=read,
+        wanted=wanted,
+        boxes=boxes[first : first + BOXES_A_PAGE],
+        windows=range(0, len(boxes), BOXES_A_PAGE),
+        first=first,
+        shown=BOXES_A_PAGE,
+        found=len(boxes),
+        unknown_shown=UNKNOWN_SHOWN,
+        open_count=_open_count(read.result),
+    )
+
+
+def _read(request: Request, job: DeskJob) -> SiteRead:
+    return desk_of(request).site_reads.of(job.id, job.folder)
+
+
+def _is_wanted(box: BoxBack, wanted: Wanted) -> bool:
+    if wanted == "open":
+        return bool(box.readback.unproved or box.readback.unsigned)
+    return wanted in {"", box.readback.result}
+
+
+def _open_count(result: ReturnedOutline | None) -> int:
+    return sum(_is_wanted(box, "open") for box in result.boxes) if result else 0
+
+
+def _first(request: Request, count: int) -> int:
+    """The first box to show, of the page's query; 0 for anything that is no number of a box."""
+    asked = request.query_params.get("from", "")
+    number = int(asked) if asked.isdecimal() and len(asked) < 9 else 0
+    return number - number % BOXES_A_PAGE if number < count else 0
+
+
+async def _upload(request: Request) -> Response:
+    """Keep files that were dropped; the page reads them once they are there."""
+    job = job_of(request)
+    files = await received_files(request)
+    keeping = await run_in_threadpool(_kept, request, job, files)
+    said = _said(keeping)
+    if "application/json" in request.headers.get("accept", ""):
+        problems = [{"message": each.message, "hint": each.hint} for each in keeping.problems]
+        return JSONResponse({"said": said, "problems": problems}, 409 if keeping.problems else 200)
+    return RedirectResponse(f"{job.path}/site", status_code=303)
+
+
+def _kept(request: Request, job: DeskJob, files: list[Path]) -> Keeping:
+    with desk_of(request).site_reads.keeping:  # one upload at a time: each looks at what is there
+        return keep_returned(files, job.folder)
+
+
+def _said(keeping: Keeping) -> str:
+    """What became of the files, in a sentence each."""
+    if keeping.problems:
+        return "; ".join(visible(each.message) for each in keeping.problems)
+    new = [each for each in keeping.kept if each.is_new]
+    said = [f"{len(new)} {'file' if len(new) == 1 else 'files'} kept in the folder “returned”."]
+    if known := len(keeping.kept) - len(new):
+        said.append(f"{known} {'was' if known == 1 else 'were'} there already.")
+    said += [f"{each.came_as} is kept as {each.name}." for each in new if each.name != each.came_as][:3]
+    return visible(" ".join(said)) if keeping.kept else "No file was sent."
+
+
+# --- what the reading wrote ---------------------------------------------------------------------------------
+
+
+def _download(request: Request) -> Response:
+    """The punch list as `readback -o` writes it, or the JSON of `readback`."""
+    name = request.path_params["name"]
+    read = _read(request, job_of(request))
+    if name not in DOWNLOADS or read.out is None:
+        raise HTTPException(404, "There is no punch list: nothing was read yet.")
+    return FileResponse(read.out / name, media_type=DOWNLOADS[name])
+
+
+def _cut(request: Request) -> Response:
+    """A picture of what is unclear or written by hand on a sheet."""
+    name = request.path_params["name"]
+    read = _read(request, job_of(request))
+    cuts = {each for box in read.result.boxes for each in box.cuts} if read.result else set()
+    if name not in cuts or read.out is None:
+        raise HTTPException(404, "There is no such picture: the files were read again since.")
+    return FileResponse(read.out / name, media_type="image/png")
+
+
+# --- what changed since -------------------------------------------------------------------------------------
+
+
+def _changes(request: Request) -> Response:
+    """What is to be done on site since a set was issued, as `changes` lists it."""
+    job = job_of(request)
+    sets = _sets(request, job)
+    since = request.query_params.get("since", "")
+    chosen = sets.get(since)
+    compared = changes(chosen.folder, job.folder) if chosen else None
+    values: Mapping[str, Any] = {
+        "sets": sets,
+        "since": since,
+        "chosen": chosen,
+        "problems": compared.problems if compared else (),
+        "changes": compared.outline if compared else None,
+    }
+    return page(request, "site_changes.html", job=job, **values)
+
+
+def _sets(request: Request, job: DeskJob) -> dict[str, SetOnDisk]:
+    """The job's sets by an id that names no path, newest first."""
+    desk = desk_of(request)
+    found = job_found(job.folder, desk.folder)
+    return {set_id(desk, each.folder): each for each in sets_below(desk.folder, found.name, found.number)}
+
+
+ROUTES = [
+    Route("/job/{job}/site", _page),
+    Route("/job/{job}/site/upload", _upload, methods=["POST"]),
+    Route("/job/{job}/site/changes", _changes),
+    Route("/job/{job}/site/file/{name}", _download),
+    Route("/job/{job}/site/cut/{name}", _cut),
+]

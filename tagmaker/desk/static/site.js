@@ -1,0 +1,44 @@
+// The site's page follows what came back: it is read again when a file changes, and shown when that is done.
+
+import { fresh, listen, say } from "./common.js";
+import "./drop.js";
+
+const SOON = 250; // milliseconds: several files that change together are one change
+const LATER = 3000; // while somebody scans line by line
+const SESSION = /^returned\/scans-[^/]*\.txt$/;
+let waiting = 0;
+
+/** Put the present state in place; opened parts stay open, focus and scroll stay. */
+async function follow() {
+  const page = await fresh();
+  const at = { x: scrollX, y: scrollY };
+  const held = document.activeElement?.id;
+  const open = [...document.querySelectorAll("details[open][id]")].map((each) => each.id);
+  const before = document.getElementById("reading").dataset.state;
+  for (const id of ["reading", "result"]) {
+    const [old, now] = [document.getElementById(id), page.getElementById(id)];
+    if (old.outerHTML !== now.outerHTML) old.replaceWith(document.adoptNode(now));
+  }
+  for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+  scrollTo(at.x, at.y);
+  if (held && document.activeElement?.id !== held) document.getElementById(held)?.focus({ preventScroll: true });
+  const state = document.getElementById("reading").dataset.state;
+  const sum = document.getElementById("sum")?.innerText.replace(/\s+/g, " ");
+  if (before === "running" && state === "done" && sum) say(`Read: ${sum}`);
+}
+
+function soon(milliseconds) {
+  clearTimeout(waiting);
+  waiting = setTimeout(follow, milliseconds);
+}
+
+listen("changed", (names) => soon(names.every((name) => SESSION.test(name)) ? LATER : SOON));
+listen("work", (work) => {
+  if (work.kind !== "readback") return;
+  const bar = document.querySelector("#reading progress");
+  if (work.state === "running" && bar && work.of) Object.assign(bar, { max: work.of, value: work.done });
+  if (work.state !== "running") soon(0);
+});
+document.addEventListener("kept", () => soon(0));
+// a reading that ended before this page listened
+if (document.getElementById("reading").dataset.state === "running") soon(1500);

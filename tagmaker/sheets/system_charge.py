@@ -1,0 +1,199 @@
+"""A system's first sheet: its boxes and units in walking order, with the charge of each liquid pipe.
+
+Each line has the run as planned and a place for the run as built, so that the charge is worked out twice:
+once from the schedule, once from what was laid. What is not known is printed as UNKNOWN, never as nothing.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from msgspec import Struct
+
+from tagmaker.catalog.amounts import amounts
+from tagmaker.draw.marks import Align, Mark
+from tagmaker.job.model import BoxRow, UnitRow
+from tagmaker.measures import Mass
+from tagmaker.plan.charge import ChargeLine
+from tagmaker.plan.concentration import amount_text, concentration
+from tagmaker.sheets.system_pen import Entry, SystemPen
+from tagmaker.typeset.flow import Block, Draw
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.table import PAD, Cell, Running
+from tagmaker.typeset.text import LEGIBLE_MM, Style
+
+__all__ = ["charge_sheets"]
+
+COLUMNS = (
+    "unit", "port", "address", "room", "capacity", "liquid", "run", "run_built", "charge", "charge_built",
+)  # fmt: skip
+SHARES = (0.13, 0.06, 0.075, 0.215, 0.075, 0.075, 0.085, 0.105, 0.09, 0.105)
+WORDS = 46.0  # mm, for the words of a sum
+BUILT = {"run_built": "run", "charge_built": "charge"}
+"""Columns that are filled in."""
+ALIGNED: Mapping[str, Align] = {"capacity": "right", "liquid": "center", "run": "right", "charge": "right"}
+CAPS, NAME_CAPS = 2.3, 2.7
+ROW, HEAD = 6.5, 5.0
+FIELD = 5.4  # mm, the height of a place to write in
+GAP = 2.0
+
+
+class _Row(Struct, frozen=True):
+    """A line of the list: a box with its main pipe (`is_box`), or a unit."""
+
+    name: str
+    texts: tuple[str, ...]
+    line: ChargeLine
+    is_box: bool
+
+
+def charge_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
+    """The pages of units and charge."""
+    unit, mass = pen.job.capacity_unit, pen.system.charge.unit
+    heads = [
+        pen.words(f"system.column_{key}", unit=unit, mass=mass, length=_run_unit(pen)) for key in COLUMNS
+    ]
+    running.head(0, (HEAD, lambda frame: _draw(pen, heads, frame, is_head=True)))
+    for row in _rows(pen):
+        running.put((_height(running, row), _line(pen, row)))
+    for block in _sums(pen):
+        running.put(block)
+    return running.end()
+
+
+def _run_unit(pen: SystemPen) -> str:
+    """The unit in which runs are written: that of the charge by length, else of the first run."""
+    figures = [figure.unit.partition("/")[2] for _, figure in pen.system.row.charge.per_length]
+    runs = [line.run.text.rpartition(" ")[2] for line in pen.system.charge.lines if line.run]
+    return next(iter((*figures, *runs)), "")
+
+
+def _draw(
+    pen: SystemPen, texts: Sequence[str], frame: Frame, row: _Row | None = None, *, is_head: bool = False
+) -> None:
+    """The cells of a row, in the middle of its height; those to fill in have a place in them."""
+    with pen.layout.part("TR"):
+        for key, text, cell in zip(COLUMNS, texts, frame.columns(SHARES, GAP), strict=True):
+            is_name = key == "unit" and not is_head
+            is_bold = is_head or is_name or (row is not None and row.is_box)
+            caps = NAME_CAPS if is_name else CAPS
+            with pen.layout.part("TH" if is_head else "TD"):
+                style = Style(caps, LEGIBLE_MM, 3, bold=is_bold, align=ALIGNED.get(key, "left"))
+                pen.layout.text(text, cell, style)
+                if row and key in BUILT:
+                    _place(pen, row, BUILT[key], cell)
+
+
+def _place(pen: SystemPen, row: _Row, what: str, cell: Frame) -> None:
+    """The place for a run or a charge as built."""
+    place = Frame(cell.x, cell.y + (cell.height - FIELD) / 2, cell.width, FIELD)
+    name = ("line", row.line.box, row.line.unit or "main", what)
+    pen.field(place, "text", name, pen.words(f"system.spoken_{what}", name=row.line.name))
+
+
+def _height(running: Running, row: _Row) -> float:
+    """As high as a hand needs, or as its texts do."""
+    frames = running.room.columns(SHARES, GAP)
+    texts = zip((row.name, *row.texts), frames, strict=False)
+    return max(ROW, *(Cell(text, CAPS, bold=True).height(frame.width) + 2 * PAD for text, frame in texts))
+
+
+def _rows(pen: SystemPen) -> Iterator[_Row]:
+    """Each box with its units, in the order of the charge's lines."""
+    lines = iter(pen.system.charge.lines)
+    units: dict[str, list[UnitRow]] = {}
+    for each in pen.system.units:
+        units.setdefault(each.box.upper(), []).append(each)
+    for box in pen.system.boxes:
+        yield _Row(box.shown, _of_box(pen, box), next(lines), is_box=True)
+        for each in units.get(box.key, ()):
+            yield _Row(each.tag, _of_unit(pen, each), next(lines), is_box=False)
+
+
+def _of_box(pen: SystemPen, box: BoxRow) -> tuple[str, ...]:
+    level = pen.words("room.level", text=box.level) if box.level else ""
+    return "", "", " · ".join(filter(None, (pen.words("system.main_pipe"), level))), ""
+
+
+def _of_unit(pen: SystemPen, unit: UnitRow) -> tuple[str, ...]:
+    unknown = pen.words("placard.unknown_load")
+    load = unit.capacity.number(pen.job.capacity_unit) if unit.capacity else unknown
+    return unit.port, unit.address or unknown, unit.room, load
+
+
+def _line(pen: SystemPen, row: _Row) -> Draw:
+    """A line with the places for the run and the charge as built."""
+    line, unknown = row.line, pen.words("placard.unknown_load")
+    mass = line.mass.number(pen.system.charge.unit) if line.mass else unknown if _has_charge(pen) else ""
+    pipe = (line.tube.text if line.tube else unknown, line.run.text if line.run else unknown)
+    texts = (row.name, *row.texts, *pipe, "", mass, "")
+
+    def draw(frame: Frame) -> None:
+        pen.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.4 if row.is_box else 0.12)
+        _draw(pen, texts, frame, row)
+
+    return draw
+
+
+def _has_charge(pen: SystemPen) -> bool:
+    figures = pen.system.row.charge
+    return bool(figures.factory or figures.per_length)
+
+
+# --- sums ---------------------------------------------------------------------------------------------------
+
+
+def _sums(pen: SystemPen) -> Iterator[Block]:
+    """Factory charge, pipes, extras, total: planned, and as built; what was weighed in; the smallest room."""
+    if not _has_charge(pen):
+        yield pen.entries([Entry(pen.words("system.no_charge"), 150, bold=True)])
+        return
+    charge, unit = pen.system.charge, pen.system.charge.unit
+    yield pen.entries([Entry("", 1)])
+    yield pen.entries(_sum(pen, pen.words("system.factory"), charge.factory))
+    yield pen.entries(_sum(pen, pen.words("system.pipes"), charge.of_lines, "pipes"))
+    for each in charge.extras:
+        figure = _mass(pen, each.figure)
+        yield pen.entries(
+            _sum(pen, pen.words(f"system.{each.key}", count=each.count, figure=figure), each.mass)
+        )
+    yield pen.entries(_sum(pen, pen.words("system.total"), charge.total, "total"))
+    weighed = Entry(pen.words("system.weighed"), WORDS, ("charge", "weighed"), 30, unit, bold=True)
+    by = Entry(pen.words("system.by"), 6, ("charge", "by"), 44, spoken=pen.words("system.weighed_by"))
+    on = Entry(pen.words("system.on"), 6, ("charge", "on"), 30, spoken=pen.words("system.weighed_on"))
+    yield pen.entries([weighed, by, on])
+    yield pen.entries([Entry(_smallest_room(pen), 200)])
+
+
+def _sum(pen: SystemPen, text: str, mass: Mass | None, built: str = "") -> list[Entry]:
+    """A sum as planned, and a place for it as built."""
+    planned = [Entry(text, WORDS, bold=built == "total"), Entry(_mass(pen, mass), 30, bold=True)]
+    if not built:
+        return planned
+    spoken = pen.words(f"system.spoken_{built}")
+    place = Entry(
+        pen.words("system.as_built"), 14, ("charge", built), 30, pen.system.charge.unit, spoken=spoken
+    )
+    return [*planned, place]
+
+
+def _mass(pen: SystemPen, mass: Mass | None) -> str:
+    return mass.text(pen.system.charge.unit) if mass else pen.words("system.unknown")
+
+
+def _smallest_room(pen: SystemPen) -> str:
+    """The whole charge in the smallest room, beside what the code's table allows; for the engineer."""
+    system = pen.system
+    refrigerant = system.row.refrigerant or pen.job.refrigerant
+    found = concentration(system, refrigerant)
+    unit = found.smallest
+    if unit is None or unit.room_volume is None or found.grams_m3 is None:
+        return pen.words("system.room_unknown")
+    volume = unit.room_volume
+    limit = amount_text(found.limit, volume) if found.limit is not None else pen.words("system.not_given")
+    known = found.amount.known if found.amount else ""
+    return pen.words(
+        "system.room",
+        room=f"{unit.room or unit.tag}, {volume.text()}",
+        amount=amount_text(found.grams_m3, volume),
+        limit=limit,
+        source=", ".join(filter(None, (amounts().source, known))),
+    )

@@ -1,0 +1,128 @@
+"""What a system's sheets are drawn with: fields with their frames, titles, sentences, and rows to fill in.
+
+Takes frames of a running page; adds marks to its layout. Each field has a frame in ink, so that a print
+without its form has a place to write in too; nothing is filled in beforehand.
+"""
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from tagmaker.catalog.words import Words
+from tagmaker.draw.marks import Field, FieldKind
+from tagmaker.job.model import Job
+from tagmaker.plan.systems import SystemPlan
+from tagmaker.sheets.page_head import PAGE_CAPS
+from tagmaker.tags.system import system_field
+from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.flow import Block, Draw
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.table import Cell, Running
+from tagmaker.typeset.text import Style
+
+__all__ = ["ROW", "TICK", "Entry", "SystemPen"]
+
+ROW = 7.0  # mm, a row to write in
+FIELD = 5.8  # mm, the height of a place to write in
+TICK = 5.0
+INK = 0.3
+TITLE = 7.2
+TITLE_CAPS = 2.9
+APART = 1.6
+
+
+class Entry(Struct, frozen=True):
+    """A part of a row: words, then a place to write in named by `name`; each may be absent.
+
+    `words` and `place` are widths in mm; `unit` is written behind the place. `spoken` is the field's name for
+    a screen reader, the words where it is empty.
+    """
+
+    text: str = ""
+    words: float = 0.0
+    name: tuple[str, ...] = ()
+    place: float = 0.0
+    unit: str = ""
+    kind: FieldKind = "text"
+    bold: bool = False
+    spoken: str = ""
+
+
+class SystemPen(Struct, frozen=True):
+    """The sheets of one system being drawn."""
+
+    job: Job
+    system: SystemPlan
+    words: Words
+    layout: Layout
+
+    def field(self, frame: Frame, kind: FieldKind, name: Sequence[str], spoken: str, value: str = "") -> None:
+        """A field with its frame; `spoken` is its name for a screen reader."""
+        if kind != "kept":
+            self.layout.rect(frame, line=INK)
+        whole = system_field(self.system.row, *name)
+        self.layout.marks.append(
+            Field(frame.x, frame.y, frame.width, frame.height, kind, whole, spoken, value)
+        )
+
+    def title(self, running: Running, text: str) -> None:
+        """A section's title under a rule; it stays with the row below it."""
+
+        def draw(frame: Frame) -> None:
+            self.layout.rule(frame.x, frame.y + 1.0, frame.right, frame.y + 1.0, 0.5)
+            with self.layout.part("H2"):
+                place = Frame(frame.x, frame.y + 1.6, frame.width, frame.height - 1.6)
+                self.layout.text(text, place, Style(TITLE_CAPS, PAGE_CAPS, bold=True))
+
+        running.put((TITLE, draw), keep=TITLE + ROW)
+
+    def sentence(self, running: Running, text: str, *, bold: bool = False) -> None:
+        """A sentence over the whole width."""
+        cell = Cell(text, PAGE_CAPS, bold=bold)
+        tall = cell.height(running.room.width)
+
+        def draw(frame: Frame) -> None:
+            place = Frame(frame.x, frame.y, frame.width, tall)
+            self.layout.text(text, place, cell.style(frame.width))
+
+        running.put((tall + 0.9, draw))
+
+    def ticks(self, running: Running, items: Sequence[tuple[tuple[str, ...], str]], columns: int = 2) -> None:
+        """Sentences with a box to tick before each, side by side."""
+        for start in range(0, len(items), columns):
+            running.put((TICK + 1.4, self._ticks(items[start : start + columns], columns)))
+
+    def _ticks(self, items: Sequence[tuple[tuple[str, ...], str]], columns: int) -> Draw:
+        def draw(frame: Frame) -> None:
+            for place, (name, text) in zip(frame.columns([1] * columns, 3), items, strict=False):
+                self.field(Frame(place.x, place.y + 0.7, TICK, TICK), "check", name, text)
+                words = Frame(place.x + TICK + APART, place.y, place.width - TICK - APART, place.height)
+                self.layout.text(text, words, Style(PAGE_CAPS, 1.9, 2))
+
+        return draw
+
+    def entries(self, *rows: Sequence[Entry]) -> Block:
+        """A row of words and places to write in, from the left; several side by side."""
+
+        def draw(frame: Frame) -> None:
+            for place, row in zip(frame.columns([1] * len(rows), 3), rows, strict=True):
+                x = place.x
+                for entry in row:
+                    x = self._entry(entry, Frame(x, frame.y, entry.words, frame.height)) + APART
+
+        return ROW, draw
+
+    def _entry(self, entry: Entry, words: Frame) -> float:
+        """One entry; where it ends."""
+        self.layout.text(entry.text, words, Style(PAGE_CAPS, 1.9, 2, bold=entry.bold))
+        x = words.right
+        if entry.name:
+            side = TICK if entry.kind == "check" else FIELD
+            place = Frame(x, words.y + (words.height - side) / 2, entry.place, side)
+            self.field(place, entry.kind, entry.name, entry.spoken or entry.text)
+            x = place.right
+        if entry.unit:
+            wide = 2.0 + 1.6 * len(entry.unit)
+            self.layout.text(entry.unit, Frame(x + 0.8, words.y, wide, words.height), Style(PAGE_CAPS, 1.9))
+            x += wide
+        return x

@@ -1,0 +1,200 @@
+"""A system's second sheet: what is shut, pressure test, vacuum, and what must be done before it starts.
+
+Takes the system's figures as the manual in hand gives them; a figure that is not given is printed as such and
+has a place to write it in. The pressures to expect come from the real gas, see `plan/hold.py`.
+"""
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from tagmaker.draw.marks import Mark
+from tagmaker.job.model import BoxRow
+from tagmaker.measures import Measure, Pressure, Temperature
+from tagmaker.plan.hold import PRESSURES, expected_pressure
+from tagmaker.sheets.page_head import PAGE_CAPS
+from tagmaker.sheets.system_pen import TICK, Entry, SystemPen
+from tagmaker.typeset.flow import Block
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.table import Running
+from tagmaker.typeset.text import Style, fits
+
+__all__ = ["start_sheets"]
+
+GATES = ("walked", "tested", "evacuated", "charged", "opened", "heated", "started")
+"""What must be done, in this order; each opens the next."""
+STEPS = ("relief", "steps", "bubbles", "settled")
+NAME, LONG_NAME = 21.0, 90.0  # mm for the name of a box: two side by side where all are short
+INSTRUMENTS = ("gauge", "thermometer", "vacuum_gauge")
+READINGS = ("0", "10", "20", "30", "60")  # minutes after the pump is valved off
+IN_FAHRENHEIT = (range(50, 91, 10), range(20, 121, 10))
+IN_CELSIUS = (range(10, 31, 5), range(-5, 46, 5))
+"""Temperatures at the start, and those of which the pressure is printed."""
+SHOWN = {"psi": 0, "bar": 1, "kPa": 0, "MPa": 2}
+"""Decimals of a pressure in the table: as fine as a gauge is read."""
+CELL = 4.3
+
+
+def start_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
+    """The pages of test and start."""
+    _shut(pen, running)
+    _test(pen, running)
+    _vacuum(pen, running)
+    _gates(pen, running)
+    return running.end()
+
+
+# --- what is shut -------------------------------------------------------------------------------------------
+
+
+def _shut(pen: SystemPen, running: Running) -> None:
+    """Sections that nitrogen and vacuum do not reach, by box."""
+    pen.sentence(running, pen.words("system.cautions"), bold=True)
+    pen.title(running, pen.words("system.shut"))
+    pen.sentence(running, pen.words("system.shut_why"))
+    boxes = pen.system.boxes
+    is_short = all(fits(box.shown, NAME, PAGE_CAPS, bold=True) for box in boxes)
+    width, columns = (NAME, 2) if is_short else (LONG_NAME, 1)
+    sections = [_section(pen, box, width) for box in boxes]
+    for start in range(0, len(boxes), columns):
+        row = sections[start : start + columns]
+        running.put(pen.entries(*row, *([[]] * (columns - len(row)))))
+
+
+def _section(pen: SystemPen, box: BoxRow, width: float) -> list[Entry]:
+    """A box: all its valves are open, or every closed section has a gauge."""
+    entries = [Entry(box.shown, width, bold=True)]
+    for what in ("opened", "gauges"):
+        text, name = pen.words(f"system.shut_{what}"), ("shut", box.tag, what)
+        entries += [_tick(name, f"{box.shown}: {text}"), Entry(text, 14)]
+    by = pen.words("system.by")
+    return [*entries, Entry(by, 5, ("shut", box.tag, "by"), 22, spoken=f"{box.shown}: {by}")]
+
+
+def _tick(name: tuple[str, ...], spoken: str) -> Entry:
+    """A box to tick, before its words."""
+    return Entry("", 0, name, TICK, kind="check", spoken=spoken)
+
+
+# --- pressure -----------------------------------------------------------------------------------------------
+
+
+def _test(pen: SystemPen, running: Running) -> None:
+    """The planned pressure and hold, its steps, both ends, the instruments, and what to expect."""
+    test = pen.system.row.test
+    pen.title(
+        running, pen.words("system.test", pressure=_given(pen, test.pressure), hold=_given(pen, test.hold))
+    )
+    pen.ticks(running, [(("test", key), pen.words(f"system.test_{key}")) for key in STEPS])
+    pressure = test.pressure.unit if test.pressure else ""
+    scale = _scale(test.pressure)
+    for end in ("start", "end"):
+        running.put(pen.entries(_end_of_hold(pen, end, pressure, scale)))
+    for name in INSTRUMENTS:
+        running.put(pen.entries(_instrument(pen, name)))
+    if test.pressure and PRESSURES[0].value <= test.pressure.value <= PRESSURES[1].value:
+        running.put(_expected(pen, test.pressure))
+    pen.sentence(running, pen.words("system.test_example"))
+    verdicts = (
+        (("hold", "verdict", key), pen.words(f"system.{key}")) for key in ("holds", "falls", "cannot_tell")
+    )
+    ticks = [entry for name, text in verdicts for entry in (_tick(name, text), Entry(text, 22))]
+    running.put(pen.entries([Entry(pen.words("system.verdict"), 24, bold=True), *ticks]))
+
+
+def _end_of_hold(pen: SystemPen, end: str, pressure: str, scale: str) -> list[Entry]:
+    """Pressure, temperature and time at the start or the end."""
+    name = pen.words(f"system.hold_{end}")
+    entries = [Entry(name, 24, bold=True)]
+    for what, words, place, unit in (
+        ("pressure", 15, 22, pressure), ("temperature", 20, 18, scale), ("time", 18, 34, ""),
+    ):  # fmt: skip
+        text = pen.words(f"system.{what}")
+        entries.append(Entry(text, words, ("hold", end, what), place, unit, spoken=f"{name}: {text}"))
+    return entries
+
+
+def _given(pen: SystemPen, figure: Measure | None) -> str:
+    return figure.text() if figure else pen.words("system.not_given")
+
+
+def _scale(pressure: Pressure | None) -> str:
+    """The scale that goes with a unit of pressure."""
+    if pressure is None:
+        return ""
+    return "°F" if pressure.unit == "psi" else "°C"
+
+
+def _instrument(pen: SystemPen, name: str) -> Sequence[Entry]:
+    instrument = pen.words(f"system.{name}")
+    entries = [Entry(instrument, 24, bold=True)]
+    for what, words, place in (("serial", 15, 34), ("calibrated", 20, 26), ("accuracy", 18, 24)):
+        text = pen.words(f"system.{what}")
+        spoken = f"{instrument}: {text}"
+        entries.append(Entry(text, words, ("instrument", name, what), place, spoken=spoken))
+    return entries
+
+
+def _expected(pen: SystemPen, start: Pressure) -> Block:
+    """The pressures to expect: a row for each temperature at the start, a column for each one now."""
+    scale = "F" if start.unit == "psi" else "C"
+    starts, nows = IN_FAHRENHEIT if scale == "F" else IN_CELSIUS
+
+    def draw(frame: Frame) -> None:
+        head, grid = frame.top(CELL)
+        text = pen.words("system.expected", pressure=start.text(), unit=start.unit)
+        pen.layout.text(text, head, Style(PAGE_CAPS, PAGE_CAPS, bold=True))
+        rows = grid.rows([1] * (len(starts) + 1))
+        texts = [[pen.words("system.expected_corner"), *(f"{now} °{scale}" for now in nows)]]
+        texts += [[f"{at} °{scale}", *_pressures(start, at, nows, scale)] for at in starts]
+        for number, (row, line) in enumerate(zip(rows, texts, strict=True)):
+            pen.layout.rule(row.x, row.y, row.right, row.y, 0.12)
+            with pen.layout.part("TR"):
+                for at, (place, cell) in enumerate(zip(_cells(row, len(nows)), line, strict=True)):
+                    is_head = number == 0 or at == 0
+                    with pen.layout.part("TH" if is_head else "TD"):
+                        style = Style(PAGE_CAPS, 1.9, bold=is_head, align="left" if at == 0 else "right")
+                        pen.layout.text(cell, place, style)
+
+    return CELL * (len(starts) + 2) + 1, draw
+
+
+def _cells(row: Frame, count: int) -> list[Frame]:
+    return row.columns([2.2, *([1] * count)], 0.8)
+
+
+def _pressures(start: Pressure, at: int, nows: range, scale: str) -> Iterator[str]:
+    first = Temperature.of_number(Fraction(at), scale)
+    for now in nows:
+        expected = expected_pressure(start, first, Temperature.of_number(Fraction(now), scale))
+        yield f"{float(expected.value / Pressure.each[start.unit]):.{SHOWN[start.unit]}f}"
+
+
+# --- vacuum, gates ------------------------------------------------------------------------------------------
+
+
+def _vacuum(pen: SystemPen, running: Running) -> None:
+    """The vacuum to reach, where it is read, and how it rises."""
+    test = pen.system.row.test
+    vacuum, rise, hold = (_given(pen, each) for each in (test.vacuum, test.vacuum_rise, test.vacuum_hold))
+    pen.title(running, pen.words("system.vacuum", vacuum=vacuum, rise=rise, hold=hold))
+    pen.sentence(running, pen.words("system.vacuum_rule"))
+    unit = test.vacuum.unit if test.vacuum else ""
+    place = Entry(pen.words("system.vacuum_at"), 36, ("vacuum", "at"), 30)
+    running.put(pen.entries([place, Entry(pen.words("system.time"), 18, ("vacuum", "time"), 34)]))
+    readings = [Entry(pen.words("system.minutes", count=each), 12, ("vacuum", each), 20) for each in READINGS]
+    running.put(pen.entries([*readings, Entry(unit, 14)]))
+
+
+def _gates(pen: SystemPen, running: Running) -> None:
+    """What must be done before the next, each with name and time."""
+    pen.title(running, pen.words("system.gates"))
+    by, time = pen.words("system.by"), pen.words("system.time")
+    for key in GATES:
+        text = pen.words(f"system.gate_{key}")
+        row = [
+            _tick(("gate", key, "ok"), text),
+            Entry(text, 86),
+            Entry(by, 5, ("gate", key, "by"), 38, spoken=f"{text}: {by}"),
+            Entry(time, 18, ("gate", key, "time"), 32, spoken=f"{text}: {time}"),
+        ]
+        running.put(pen.entries(row))
