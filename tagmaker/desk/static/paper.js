@@ -24,7 +24,8 @@ listen("work", async (work) => {
   }
   if (work.state !== "running") {
     await refresh(...PARTS);
-    say(work.state === "done" ? "Done." : work.state === "stopped" ? "Stopped." : "Failed.");
+    const made = document.querySelector("#making p")?.textContent.trim().replace(/\s+/g, " ");
+    say(work.state === "done" ? made ?? "Done." : work.state === "stopped" ? "Stopped." : "Failed.");
     return;
   }
   const bar = panel.querySelector("progress");
