@@ -36,12 +36,15 @@ __all__ = [
     "MODULE_FAR",
     "MODULE_LEAST",
     "MODULE_MOST",
+    "SMALL_LEVELS",
     "PlacardCode",
     "apart",
     "placard_codes",
 ]
 
 LEVELS: tuple[Level, ...] = ("Q", "M", "L")
+SMALL_LEVELS: tuple[Level, ...] = ("H", *LEVELS)
+"""Of a small page, whose codes are near each other: a scratch through one is more often through both."""
 LEVEL_USUAL: Level = "M"
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_FAR = 0.62  # mm: 5 dots of 8 a millimetre
@@ -74,6 +77,7 @@ class PlacardCode:
     def __init__(self, form: PlacardForm, job: Job, box: BoxPlan, stock: Stock, words: Words) -> None:
         self.form, self.job, self.box, self.stock, self.words = form, job, box, stock, words
         self.is_wide = stock.page[0] >= WIDE_PAGE
+        self.levels = LEVELS if self.is_wide else SMALL_LEVELS
 
     @cached_property
     def text(self) -> str:
@@ -99,7 +103,7 @@ class PlacardCode:
 
         The highest level whose modules read from afar; else the level with the largest modules.
         """
-        fitting = [(level, self._module(level, side)) for level in LEVELS]
+        fitting = [(level, self._module(level, side)) for level in self.levels]
         known = [(level, module) for level, module in fitting if module >= MODULE_LEAST - 1e-9]
         if not known:
             return None

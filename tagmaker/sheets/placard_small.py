@@ -16,18 +16,19 @@ __all__ = ["SmallPlacard"]
 Size = tuple[float, Level, Level]
 """Modules of both codes in mm, the levels of the longer and of the shorter one."""
 BESIDE_EACH_OTHER: tuple[Size, ...] = (
-    (MODULE_MOST, "M", "M"),
-    (MODULE_FAR, "Q", "Q"),
+    (MODULE_FAR, "H", "H"), (MODULE_MOST, "M", "M"), (MODULE_FAR, "Q", "Q"), (MODULE_FAR, "M", "Q"),
     (MODULE_FAR, "M", "M"),
-)
+)  # fmt: skip
 ONE_BELOW_THE_OTHER: tuple[Size, ...] = (
-    (MODULE_FAR, "Q", "Q"), (MODULE_FAR, "M", "Q"), (MODULE_FAR, "M", "M"), (MODULE_FAR, "L", "L"),
+    (MODULE_FAR, "H", "H"), (MODULE_FAR, "Q", "Q"), (MODULE_FAR, "M", "Q"), (MODULE_FAR, "M", "M"),
+    (MODULE_FAR, "L", "L"),
 )  # fmt: skip
 SMALLER: tuple[Size, ...] = ((0.56, "L", "L"), (MODULE_LEAST, "L", "L"))
 """Sizes tried in turn: side by side, then on a page of their own, then side by side again."""
 BESIDE = 1.5  # mm beside a code
 STAGGER = 22.0  # mm, more than a thumb: how far apart in height two codes side by side begin
 BLANK_MOST = 12.0  # mm between boards and cautions; with more the blank is at the page's foot
+TABLE_CAPS_MOST = 2.6  # mm: what is left of a page keeps its codes apart, or a scratch goes through both
 SIGN_LEAST, SIGN_MOST = 7.3, 11.0  # mm of a line to write on, with its name below
 
 
@@ -55,7 +56,8 @@ class SmallPlacard(PlacardPages):
         if self._is_stacked and self.left.height < self.table.height() <= self._next_room:
             self._next()
         for_table = self.left.height - (0.0 if self._is_stacked else self._foot_height + GAP)
-        self._ports(self.table.caps_within(for_table), for_table)
+        caps = min(TABLE_CAPS_MOST, self.table.caps_within(for_table))
+        self._ports(caps, self.table.height(caps))
         self._foot()
 
     @cached_property

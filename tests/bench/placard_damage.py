@@ -77,8 +77,8 @@ def scene(case: Case) -> Scene:
         raise ValueError(case.stock)
     job = job_of(filled(case.ports)).record()
     job = replace(job, prints=replace(job.prints, placard_codes=case.forms, link=LINK))
-    levels = (case.level,) if case.level else placard_codes.LEVELS
-    with mock.patch.object(placard_codes, "LEVELS", levels):
+    only = {"LEVELS": (case.level,), "SMALL_LEVELS": (case.level,)} if case.level else {}
+    with mock.patch.dict(vars(placard_codes), only):
         pages, _ = placard_pages(job, first_box(job), stock, load_words())
     page = next(page for page in reversed(pages) if _bars(page))
     picture = next(page_pictures(draw_pdf("", "", [page], all_faces()), PX_MM * 25.4))
