@@ -99,7 +99,7 @@ def _page(picture: "Image", code: Decoded, printed: PrintedPages) -> PageReading
         return PageFault(text, SET_HINT)
     fault = PageFault(NO_PLACES, TYPE_HINT)
     for page in pages:
-        if page.code_place is None:
+        if page.code_place is None or not page.width_mm:
             continue
         flat = flattened(picture, code.corners, page.code_place, page.size_mm)
         reading = _read(flat, page, printed.empty) if flat else PageFault(NO_MARKS.format(box=box), PAGE_HINT)
