@@ -36,12 +36,15 @@ __all__ = [
     "MODULE_FAR",
     "MODULE_LEAST",
     "MODULE_MOST",
+    "SMALL_LEVELS",
     "PlacardCode",
     "apart",
     "placard_codes",
 ]
 
 LEVELS: tuple[Level, ...] = ("Q", "M", "L")
+SMALL_LEVELS: tuple[Level, ...] = ("H", *LEVELS)
+"""Of a small page, whose codes are near each other: a scratch through one is more often through both."""
 LEVEL_USUAL: Level = "M"
 MODULE_LEAST = 0.5  # mm: 4 dots at 203 dpi
 MODULE_FAR = 0.62  # mm: 5 dots of 8 a millimetre
@@ -74,6 +77,7 @@ class PlacardCode:
     def __init__(self, form: PlacardForm, job: Job, box: BoxPlan, stock: Stock, words: Words) -> None:
         self.form, self.job, self.box, self.stock, self.words = form, job, box, stock, words
         self.is_wide = stock.page[0] >= WIDE_PAGE
+        self.levels = LEVELS if self.is_wide else SMALL_LEVELS
 
     @cached_property
     def text(self) -> str:
@@ -99,7 +103,7 @@ class PlacardCode:
 
         The highest level whose modules read from afar; else the level with the largest modules.
         """
-        fitting = [(level, self._module(level, side)) for level in LEVELS]
+        fitting = [(level, self._module(level, side)) for level in self.levels]
         known = [(level, module) for level, module in fitting if module >= MODULE_LEAST - 1e-9]
         if not known:
             return None
@@ -166,7 +170,7 @@ def apart(upper: Sized, lower: Sized, least: float, most: float) -> float:
     """
     first, last = math.ceil(least / STEP), int(most / STEP)
     below = math.ceil((upper.side + CREASE) / STEP) + 1  # from there on neither is beside the other
-    tried = (*range(last, first - 1, -1), *range(max(first, last), max(first, below) + 1))
+    tried: tuple[int, ...] = (*range(last, first - 1, -1), *range(max(first, last), max(first, below) + 1))
     return next(step * STEP for step in tried if _is_apart(upper, lower, step * STEP))
 
 

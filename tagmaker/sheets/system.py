@@ -33,6 +33,7 @@ CLEAR = 2.5  # mm around it without other ink
 BELOW = 1.4  # mm below the rule, and below the facts
 CODE = 19.0  # side of the code's place, with its quiet zone
 MODULE_MOST = 0.5
+STAMP = 22.0  # width of a draft's stamp
 FOOT = MARK + 2.0
 RUNS = ("longest_run", "total_run", "first_box", "port_run")
 HEIGHTS = ("outdoor_above", "outdoor_below", "between_units")
@@ -97,6 +98,9 @@ def _head(pen: SystemPen, room: Frame, title: str, code: str) -> None:
             tag,
             Style(TITLE_CAPS, PAGE_CAPS, 2, bold=True),
         )
+    if job.is_draft:
+        what, stamp = what.left(what.width - STAMP)
+        _stamp(pen, stamp.inset(0, 0.8))
     layout.text(pen.words(f"system.{title}"), what, Style(3.2, PAGE_CAPS, bold=True))
     state = [pen.words("page.revision", revision=job.revision), job.date.isoformat() if job.date else ""]
     state.append(refrigerant_text(pen.system.row.refrigerant or job.refrigerant, pen.words))
@@ -110,8 +114,6 @@ def _head(pen: SystemPen, room: Frame, title: str, code: str) -> None:
     for cell in _facts(pen):
         line, rest = rest.top(cell.height(room.width))
         layout.text(cell.text, line, cell.style(room.width))
-    if job.is_draft:
-        _stamp(pen, Frame(what.right - 34, what.y + 1, 34, what.height - 2))
 
 
 def _stamp(pen: SystemPen, frame: Frame) -> None:

@@ -17,7 +17,7 @@ from tagmaker.plan.concentration import amount_text, concentration
 from tagmaker.sheets.system_pen import Entry, SystemPen
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.table import Cell, Running
+from tagmaker.typeset.table import PAD, Cell, Running
 from tagmaker.typeset.text import LEGIBLE_MM, Style
 
 __all__ = ["charge_sheets"]
@@ -93,7 +93,7 @@ def _height(running: Running, row: _Row) -> float:
     """As high as a hand needs, or as its texts do."""
     frames = running.room.columns(SHARES, GAP)
     texts = zip((row.name, *row.texts), frames, strict=False)
-    return max(ROW, *(Cell(text, CAPS, bold=row.is_box).height(frame.width) for text, frame in texts))
+    return max(ROW, *(Cell(text, CAPS, bold=True).height(frame.width) + 2 * PAD for text, frame in texts))
 
 
 def _rows(pen: SystemPen) -> Iterator[_Row]:

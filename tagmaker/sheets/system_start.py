@@ -166,7 +166,7 @@ def _pressures(start: Pressure, at: int, nows: range, scale: str) -> Iterator[st
     first = Temperature.of_number(Fraction(at), scale)
     for now in nows:
         expected = expected_pressure(start, first, Temperature.of_number(Fraction(now), scale))
-        yield expected.number(start.unit, SHOWN[start.unit])
+        yield f"{float(expected.value / Pressure.each[start.unit]):.{SHOWN[start.unit]}f}"
 
 
 # --- vacuum, gates ------------------------------------------------------------------------------------------

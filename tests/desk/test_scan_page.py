@@ -1,4 +1,4 @@
-"""The landing check in a real browser: a hand scanner types, each code is answered at once, for all to see."""
+"""The landing check in a real browser: a hand scanner types, each code is answered at once, shown large."""
 
 import time
 from pathlib import Path

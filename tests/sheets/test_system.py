@@ -214,8 +214,9 @@ def test_each_page_has_a_code_that_names_it(clinic: Job) -> None:
 
 def test_a_draft_says_so_on_each_page(clinic: Job) -> None:
     """As every other document."""
-    for page in pages_of(replace(clinic, is_draft=True)):
-        assert "DRAFT" in texts([page])
+    drafts = pages_of(replace(clinic, is_draft=True))
+    assert faults(drafts, margin_mm=6, least_mm=1.5) == []
+    assert [texts([page]).count("DRAFT") for page in drafts] == [1] * len(drafts)
     assert "DRAFT" not in texts(pages_of(clinic))
 
 
