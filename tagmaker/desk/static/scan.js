@@ -101,7 +101,7 @@ document.addEventListener("click", (event) => {
   if (event.target.id !== "new-session") return;
   open("new").then(() => { field.focus(); say("A new session: scan a terminal first."); });
 });
-document.addEventListener("kept", () => say("Kept. What the photos show is under “What came back”.", 10));
+document.addEventListener("kept", () => say("Kept. What the photos show is under “What came back”."));
 addEventListener("pagehide", () => {
   fetch(`${at}/leave`, { method: "POST", keepalive: true, headers: { "Content-Type": "application/json" }, body: JSON.stringify({ window: own }) });
 });
