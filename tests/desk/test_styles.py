@@ -35,7 +35,7 @@ def _words(texts: list[str]) -> set[str]:
 
 
 def test_every_rule_is_used() -> None:
-    """By a template or a script, by a kind of row, or as a name that a script builds ("load-" and a state)."""
+    """By a template or script, by a kind of row, or as a name that a script builds ("load-" and a state)."""
     scripts = [_text(script) for script in SCRIPTS]
     used = _words([*map(_text, TEMPLATES), *scripts]) | {kind.replace(" ", "-") for kind in get_args(RowKind)}
     built = tuple(start for script in scripts for start in BUILT.findall(script))
