@@ -37,9 +37,15 @@ class FormPage(Struct, frozen=True):
     page: int
     code: str
     fields: Mapping[str, FieldPlace]
-    size_mm: tuple[float, float] = (0.0, 0.0)
+    width_mm: float = 0.0
+    height_mm: float = 0.0
     code_place: FieldPlace | None = None
     printed_for: str = ""
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Width and height."""
+        return self.width_mm, self.height_mm
 
 
 def form_pages(file: str, pages: Sequence[Page]) -> Iterator[FormPage]:
@@ -57,7 +63,8 @@ def form_pages(file: str, pages: Sequence[Page]) -> Iterator[FormPage]:
                 number,
                 code.text if code else "",
                 fields,
-                (round(page.width, DECIMALS), round(page.height, DECIMALS)),
+                round(page.width, DECIMALS),
+                round(page.height, DECIMALS),
                 _code_place(code) if code else None,
                 next(kept, ""),
             )

@@ -170,7 +170,7 @@ def apart(upper: Sized, lower: Sized, least: float, most: float) -> float:
     """
     first, last = math.ceil(least / STEP), int(most / STEP)
     below = math.ceil((upper.side + CREASE) / STEP) + 1  # from there on neither is beside the other
-    tried = (*range(last, first - 1, -1), *range(max(first, last), max(first, below) + 1))
+    tried: tuple[int, ...] = (*range(last, first - 1, -1), *range(max(first, last), max(first, below) + 1))
     return next(step * STEP for step in tried if _is_apart(upper, lower, step * STEP))
 
 

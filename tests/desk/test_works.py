@@ -73,6 +73,21 @@ def test_a_stopped_work_ends_its_process(works: Works, tmp_path: Path) -> None:
     assert (work.state, work.result) == ("stopped", None)
 
 
+def test_a_process_that_cannot_begin_leaves_the_way_free(
+    works: Works, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The system has no process left: the error is the page's, and the next try is not refused."""
+
+    def refuse(*_arguments: object, **_values: object) -> None:
+        raise OSError("no process left")
+
+    with monkeypatch.context() as patched:
+        patched.setattr("tagmaker.desk.works.SPAWN.Process", refuse)
+        with pytest.raises(OSError, match="no process left"):
+            works.start("job", "count", slow.counted, 1)
+    assert ended(works.start("job", "count", slow.counted, 1)).state == "done"
+
+
 def test_the_end_of_the_desk_stops_all(tmp_path: Path) -> None:
     """No process is left."""
     own = Works(Events())

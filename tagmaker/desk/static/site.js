@@ -10,7 +10,13 @@ let waiting = 0;
 
 /** Put the present state in place; opened parts stay open, focus and scroll stay. */
 async function follow() {
-  const page = await fresh();
+  let page;
+  try {
+    page = await fresh();
+  } catch {
+    say("The desk does not answer. Is its terminal window still open?", 30);
+    return;
+  }
   const at = { x: scrollX, y: scrollY };
   const held = document.activeElement?.id;
   const open = [...document.querySelectorAll("details[open][id]")].map((each) => each.id);

@@ -66,7 +66,7 @@ def _named(code: str) -> SheetPage:
     """A page's code read, which was read before."""
     page = read_sheet_code(code)
     if page is None:
-        raise ValueError(f"{code!r} is no page's code")
+        raise ValueError(f"{code!r} was read before, and is not the code of a page")
     return page
 
 
