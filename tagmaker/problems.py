@@ -74,6 +74,7 @@ CODES = {
     "family-wrong": "A family file contradicts itself.",
     "stock-unknown": "No stock file of that name exists, or it does not serve that use.",
     "stock-wrong": "A stock file contradicts itself: labels overlap or extend past the page.",
+    "power-missing": "A box has no label at its isolation point, as the job does not give it; a note.",
     "size-unknown": "The family has no box of that many ports.",
     "port-unknown": "The box has no such port, or the port is written wrongly.",
     "tag-unknown": "The command line names a tag that the job does not have.",

@@ -35,7 +35,19 @@ StockKind = Literal["sheet", "roll", "page"]
 """A sheet of many labels, a roll of one label a page, or a page that is printed as a whole."""
 Shape = Literal["label", "wrap", "flag", "tie-on", "strip"]
 StockSymbol = Literal["qr", "code128", "none"]
-Use = Literal["pipe", "pipe_rough_in", "cable", "terminal", "locator", "band", "placard"]
+Use = Literal[
+    "pipe",
+    "pipe_rough_in",
+    "cable",
+    "terminal",
+    "locator",
+    "splitter",
+    "unit",
+    "isolation",
+    "sign",
+    "band",
+    "placard",
+]
 Fill = Literal["rows", "columns"]
 Around = Literal["width", "height"]
 Life = Literal["lasting", "temporary"]
@@ -43,6 +55,8 @@ Elastomeric = Literal["yes", "itself", "no"]
 """Whether it sticks to elastomeric foam, only to itself around it, or not at all."""
 SHAPES: tuple[Shape, ...] = get_args(Shape)
 USES: tuple[Use, ...] = get_args(Use)
+PAGE_USES: tuple[Use, ...] = ("sign", "placard")
+LABEL_USES: tuple[Use, ...] = tuple(use for use in USES if use != "placard")
 LABELS_ACROSS_AT_MOST = 200
 SIDE_AT_MOST_MM = 2_000.0
 DOTS_AT_MOST = 100
@@ -226,7 +240,7 @@ def _suits(table: Table, kind: StockKind) -> tuple[str, ...]:
     for use in uses:
         if use not in USES:
             table.wrong("value-wrong", "suits", f"'suits' cannot hold {use!r}", f"known: {', '.join(USES)}")
-    return uses or (("placard",) if kind == "page" else USES[:-1])
+    return uses or (PAGE_USES if kind == "page" else LABEL_USES)
 
 
 def _check(stock: Stock, table: Table) -> None:

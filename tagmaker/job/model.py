@@ -200,6 +200,12 @@ class Job(Struct, frozen=True):
     systems: tuple[SystemRow, ...] = ()
 
     @property
+    def items_asked(self) -> tuple[WalkItem, ...]:
+        """The walk's items, without those about labels that the job does not print."""
+        stocks = self.prints.stocks
+        return tuple(item for item in self.walk_items if not item.printed or item.printed in stocks)
+
+    @property
     def title(self) -> str:
         """Number and name, as far as they are given."""
         return " ".join(filter(None, (self.number, self.name)))

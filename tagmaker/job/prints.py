@@ -42,7 +42,7 @@ DEFAULTS: dict[Use, str] = {
     "terminal": DEFAULT_LABELS,
     "placard": "letter",
 }
-PRINT_USES: tuple[Use, ...] = (*DEFAULTS, "locator")
+PRINT_USES: tuple[Use, ...] = (*DEFAULTS, "locator", "splitter", "unit", "isolation")
 """The uses whose stock a job may name, as keys of [print]."""
 PITCH_AT_MOST_MM = 100
 TIE_ON_HOLE = (4.2, 12.7, 5.0)  # mm, to be punched in a tag of the default stock
@@ -93,7 +93,7 @@ class Prints(Struct, frozen=True):
 
 
 def read_prints(table: Table, folder: Path) -> Prints:
-    """The stocks of a job; locators are printed only where the job names a stock for them."""
+    """The stocks of a job; what has no default is printed only where the job names a stock for it."""
     stocks: dict[str, Stock] = {}
     for use in PRINT_USES:
         name = table.text(use, DEFAULTS.get(use, ""))

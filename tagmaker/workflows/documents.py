@@ -23,6 +23,7 @@ from tagmaker.revisions.issued import Issued, issued
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.band_sheets import band_pages
 from tagmaker.sheets.box import FittedBox
+from tagmaker.sheets.isolation_list import isolation_pages
 from tagmaker.sheets.kits import kit_pages
 from tagmaker.sheets.place import Placed
 from tagmaker.sheets.sheet_margin import label_pages
@@ -241,6 +242,14 @@ def _systems(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     return system_pages(laid_out.job, laid_out.systems, words)
 
 
+def _isolation(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
+    """What each isolation point isolates; where the job asks for its labels."""
+    job, selection = laid_out.job, laid_out.selection
+    if "isolation" not in job.prints.stocks or not selection.has_sheets or selection.is_update:
+        return (), ()
+    return isolation_pages(job, {box.box.row.key for box in laid_out.boxes}, words)
+
+
 def _summary(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     """The office's summary; it says what all documents before it are printed on."""
     selection = laid_out.selection
@@ -259,6 +268,7 @@ DOCUMENTS = (
     Row("kits.pdf", _plain_paper, _kits),
     Row("bands.pdf", _plain_paper, _bands, pieces=_band_count),
     Row("systems.pdf", _plain_paper, _systems),
+    Row("isolation.pdf", _plain_paper, _isolation),
     Row("summary.pdf", _plain_paper, _summary),
 )
 """Every kind of document, in the order in which the files are listed and printed."""

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
-from tagmaker.problems import Problem, Where, error, has_errors, warning
+from tagmaker.problems import Problem, Where, error, for_boxes, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
 from tagmaker.revisions.plan_file import read_plan_file, unproved
@@ -18,6 +18,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_sides, check_stocks
 from tagmaker.sheets.final_stage import check_final_stage
+from tagmaker.sheets.isolation_list import check_isolation
 from tagmaker.sheets.label_needs import widest_of
 from tagmaker.sheets.place import Placed, place_labels
 from tagmaker.tags.refrigerant import check_refrigerant
@@ -61,6 +62,7 @@ def lay_out(
     for fitted, found in fit_in_two_processes(fitter, checked.plan.boxes, progress):
         laid_out.boxes.append(fitted)
         problems += found
+    problems += for_boxes(check_isolation(job), selection.boxes)
     problems += _check_media(laid_out)
     problems += check_final_stage(job, selection)
     if selection.baseline:
