@@ -5,6 +5,7 @@ import subprocess
 import sys
 import venv
 from pathlib import Path
+from urllib.request import HTTPCookieProcessor, build_opener
 from zipfile import ZipFile
 
 import pytest
@@ -19,11 +20,15 @@ BAKERY = ROOT / "example_jobs" / "bakery"
 pytestmark = pytest.mark.slow
 
 
+def environment() -> dict[str, str]:
+    """The environment without the checkout on its path."""
+    own = {key: value for key, value in os.environ.items() if not key.startswith("PYTHON")}
+    return own | {"PIP_DISABLE_PIP_VERSION_CHECK": "1", "PIP_NO_INPUT": "1"}
+
+
 def run(*command: str | Path, folder: Path) -> str:
     """What a command prints, without the checkout on its path; it must end well."""
-    environment = {key: value for key, value in os.environ.items() if not key.startswith("PYTHON")}
-    environment |= {"PIP_DISABLE_PIP_VERSION_CHECK": "1", "PIP_NO_INPUT": "1"}
-    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False, env=environment)
+    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False, env=environment())
     assert done.returncode == 0, done.stdout + done.stderr
     return done.stdout
 
@@ -54,7 +59,11 @@ def test_the_wheel_carries_every_layout_and_page(wheel: Path) -> None:
     modules = {str(path.relative_to(ROOT)) for path in (ROOT / "tagmaker").rglob("*.py")}
     pages = {f"tagmaker/manual/{page}.md" for page in PAGES}
     examples = {f"tagmaker/example_jobs/{name}/{file}" for name in EXAMPLES for file in example_files(name)}
-    assert sorted(names) == sorted(layouts | modules | pages | examples | {"tagmaker/py.typed"})
+    desk = ROOT / "tagmaker" / "desk"
+    shown = {
+        str(path.relative_to(ROOT)) for kind in ("static", "templates") for path in (desk / kind).iterdir()
+    }
+    assert sorted(names) == sorted(layouts | modules | pages | examples | shown | {"tagmaker/py.typed"})
     assert len(layouts) > 5
 
 
@@ -75,6 +84,24 @@ def test_the_installed_program_does_the_main_job(installed: Path, tmp_path: Path
 def test_the_installed_manual_is_the_wheels(page: str, installed: Path, tmp_path: Path) -> None:
     """Every page, printed far from any checkout."""
     assert run(installed, "manual", page, folder=tmp_path) == page_text(page)
+
+
+def test_the_installed_desk_shows_its_pages(installed: Path, tmp_path: Path) -> None:
+    """With their templates, scripts and styles, and the examples to begin with."""
+    with subprocess.Popen(
+        [installed, "desk", "--no-open", tmp_path],
+        stdout=subprocess.PIPE, cwd=tmp_path, env=environment(), text=True,
+    ) as process:  # fmt: skip
+        try:
+            assert process.stdout
+            browser = build_opener(HTTPCookieProcessor())
+            address = process.stdout.readline().strip()
+            shown = browser.open(address).read().decode()
+            assert "<h1>Jobs</h1>" in shown
+            assert "<option>bakery</option>" in shown
+            assert browser.open(address.partition("?")[0] + "static/common.js").status == 200
+        finally:
+            process.terminate()
 
 
 def test_the_installed_layouts_are_the_wheels(installed: Path, tmp_path: Path) -> None:

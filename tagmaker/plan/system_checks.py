@@ -191,10 +191,17 @@ def _compared(
         yield _unchecked(system, key, f"a length is missing: {first_few(open_runs)}")
 
 
+HEIGHTS = {
+    "outdoor_above": "outdoor unit above the others", "outdoor_below": "outdoor unit below the others",
+    "between_units": "between indoor units",
+}  # fmt: skip
+"""The limits of height as a person reads them."""
+
+
 def heights_noted(_job: Job, system: SystemPlan) -> Iterator[Problem]:
     """Limits of height: a job has no heights."""
     heights = system.row.heights
-    given = [key for key in heights.__struct_fields__ if getattr(heights, key)]
+    given = [HEIGHTS[key] for key in heights.__struct_fields__ if getattr(heights, key)]
     if given:
         yield _unchecked(system, "heights", f"measure on site: {', '.join(given)}")
 

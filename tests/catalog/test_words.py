@@ -20,7 +20,7 @@ SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
 FILES = {"hold.toml", "placard.html", "walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
-FILES |= {"systems.pdf"}
+FILES |= {"systems.pdf", "explain.html", "room.html"}
 FILES |= {"response.csv", "response.json", "response.pdf", "response.toml"}
 BUILT = {
     "changes.{}": (
