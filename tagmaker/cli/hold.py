@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Annotated, TypeVar
 import typer
 
 from tagmaker.cli.options import AsJson, WrongUsage, end
-from tagmaker.measures import Measure, Pressure, Temperature, TemperatureStep
 
 if TYPE_CHECKING:
+    from tagmaker.measures import Measure
     from tagmaker.workflows.hold import Held
 
 __all__ = ["hold", "hold_lines"]
 
-Kind = TypeVar("Kind", bound=Measure)
+Kind = TypeVar("Kind", bound="Measure")
 
 
 def hold(
@@ -43,6 +43,7 @@ def hold(
     as_json: AsJson = False,
 ) -> None:
     """Compute the pressure of held nitrogen at another temperature, and whether a pressure test holds."""
+    from tagmaker.measures import Pressure, Temperature, TemperatureStep
     from tagmaker.plan.hold import Readings, fault
     from tagmaker.workflows import hold as workflow
 

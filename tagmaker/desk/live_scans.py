@@ -15,7 +15,7 @@ from tagmaker.workflows.returned import job_digest
 
 __all__ = ["LiveScans"]
 
-OLD = 200  # windows kept; the oldest are let go
+OLD = 12  # windows kept, each with its plan; the oldest are let go, and go on with the session that is free
 
 
 class _Held(Struct):

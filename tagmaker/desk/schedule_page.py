@@ -31,6 +31,7 @@ from tagmaker.workflows.job_tables import (
     unit_lines,
 )
 from tagmaker.workflows.paste_preview import paste_preview
+from tagmaker.workflows.question_of_columns import column_meanings
 from tagmaker.workflows.questions import Understanding
 
 __all__ = ["ROUTES"]
@@ -67,6 +68,18 @@ def _answers(understood: Understanding, fields: Fields) -> Iterator[Edit]:
     for question in understood.questions:
         chosen = _first(fields, f"{question.id}.other") or _first(fields, question.id)
         yield from question.edits(chosen, fields.get(f"{question.id}.sheet", []))
+
+
+def _meanings(understood: Understanding, fields: Fields) -> Iterator[Edit]:
+    """Other meanings of columns that are understood, on any sheet."""
+    questions = {
+        question.id: question
+        for source in understood.sources
+        for number in range(len(source.sheets))
+        for question in column_meanings(source, number)
+    }
+    for id_, question in questions.items():
+        yield from question.edits(_first(fields, id_))
 
 
 def _facts(understood: Understanding, fields: Fields) -> Iterator[Edit]:
@@ -150,7 +163,10 @@ def _change(asked: Callable[[Understanding, Fields], Iterable[Edit]]) -> Handler
             said = f"Not saved: {done.problems[0].message}"
         if "application/json" in request.headers.get("accept", ""):
             refused = part(request, "refused_changes.html", refused=done.problems)
-            return JSONResponse({"said": said, "refused": refused, "is_saved": not has_errors(done.problems)})
+            is_wrong = has_errors(done.problems)
+            return JSONResponse(
+                {"said": said, "is_wrong": is_wrong, "refused": refused, "is_saved": not is_wrong}
+            )
         if done.problems:
             return _shown(request, job, done.problems)
         return RedirectResponse(f"{job.path}/schedule", status_code=303)
@@ -196,6 +212,7 @@ PAGE = "/job/{job}/schedule"
 ROUTES = [
     Route(PAGE, _schedule),
     Route(f"{PAGE}/answers", _change(_answers), methods=["POST"]),
+    Route(f"{PAGE}/columns", _change(_meanings), methods=["POST"]),
     Route(f"{PAGE}/facts", _change(_facts), methods=["POST"]),
     Route(f"{PAGE}/boxes", _change(_boxes), methods=["POST"]),
     Route(f"{PAGE}/units", _change(_units), methods=["POST"]),

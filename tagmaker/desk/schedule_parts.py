@@ -23,6 +23,7 @@ from tagmaker.workflows.job_tables import (
     unit_lines,
 )
 from tagmaker.workflows.new_job import FamilyChoice, family_choices
+from tagmaker.workflows.question_of_columns import column_meanings
 from tagmaker.workflows.question_records import THESE, Question
 from tagmaker.workflows.questions import Understanding
 from tagmaker.workflows.sheet_view import ROWS_AT_MOST, SheetView, sheet_view
@@ -55,7 +56,7 @@ class ScheduleParts(Struct, frozen=True):
     """All values of the page.
 
     `notes` gives for the number of a problem its text and link, for the cells of the window; `first_box` is
-    the index of the first box of the table's window.
+    the index of the first box of the table's window; `meanings` are what the sheet's columns could mean.
     """
 
     seen: str
@@ -66,6 +67,7 @@ class ScheduleParts(Struct, frozen=True):
     tab: str
     sheet: SheetView | None
     notes: dict[int, tuple[Problem, str]]
+    meanings: tuple[Question, ...]
     rows_at_most: int
     files: tuple[str, ...]
     box_keys: tuple[str, ...]
@@ -101,6 +103,7 @@ def schedule_parts(
         tab=places.tab,
         sheet=places.sheet,
         notes=_notes(understood, places),
+        meanings=tuple(column_meanings(*places.sheets[places.tab])) if places.tab else (),
         rows_at_most=ROWS_AT_MOST,
         files=tuple(str(job.folder / source.name) for source in understood.sources),
         box_keys=BOX_KEYS,

@@ -2,6 +2,7 @@
 
 import hashlib
 import re
+from collections.abc import Iterable
 from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
@@ -17,7 +18,7 @@ from tagmaker.desk.paper_state import paper_state
 from tagmaker.desk.render import page
 from tagmaker.desk.state import Desk, DeskJob, desk_of, job_of
 from tagmaker.files.plain import lies_within
-from tagmaker.problems import Problem, Where, at_most_each, error
+from tagmaker.problems import Problem, Where, at_most_each, error, has_errors
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows.documents import title_of_file
 from tagmaker.workflows.paper import Paper
@@ -112,8 +113,13 @@ def _work(request: Request) -> Response:
     return page(
         request, "set_work.html", job=job, work=work, made=made, asked=None,
         set_id=set_id(desk, made.out) if made and made.files else "",
-        problems=at_most_each(made.problems) if made else [],
+        problems=_errors_first(made.problems) if made else [],
     )  # fmt: skip
+
+
+def _errors_first(problems: Iterable[Problem]) -> list[Problem]:
+    """The problems with those first that stopped the set."""
+    return sorted(at_most_each(problems), key=lambda each: not has_errors([each]))
 
 
 def _stop(request: Request) -> Response:

@@ -3,7 +3,6 @@
 Files are dropped and kept in the job's own folder; the reading is a work in a process of its own.
 """
 
-import hashlib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Literal
@@ -15,14 +14,16 @@ from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Re
 from starlette.routing import Route
 
 from tagmaker.desk.render import page
+from tagmaker.desk.set_page import set_id
 from tagmaker.desk.site_reads import SiteRead
 from tagmaker.desk.state import DeskJob, desk_of, job_of
 from tagmaker.desk.uploads import received_files
 from tagmaker.problems import visible
 from tagmaker.workflows.changes import changes
-from tagmaker.workflows.jobs import SetFound, job_found, sets_of
+from tagmaker.workflows.jobs import job_found
 from tagmaker.workflows.returned import Keeping, keep_returned
 from tagmaker.workflows.returned_read import PUNCH_LIST, READBACK_JSON, BoxBack, ReturnedOutline
+from tagmaker.workflows.sets import SetOnDisk, sets_below
 
 __all__ = ["ROUTES"]
 
@@ -39,7 +40,7 @@ def _page(request: Request) -> Response:
     job = job_of(request)
     read = _read(request, job)
     asked = request.query_params.get("only", "")
-    wanted = next((each for each in WANTED if each == asked), "")
+    wanted: Wanted = next((each for each in WANTED if each == asked), "")
     boxes = [each for each in read.result.boxes if _is_wanted(each, wanted)] if read.result else []
     first = _first(request, len(boxes))
     return page(
@@ -88,6 +89,13 @@ async def _upload(request: Request) -> Response:
     if "application/json" in request.headers.get("accept", ""):
         problems = [{"message": each.message, "hint": each.hint} for each in keeping.problems]
         return JSONResponse({"said": said, "problems": problems}, 409 if keeping.problems else 200)
+    return RedirectResponse(f"{job.path}/site", status_code=303)
+
+
+def _again(request: Request) -> Response:
+    """Read what came back again, after a reading that failed."""
+    job = job_of(request)
+    desk_of(request).site_reads.again(job.id)
     return RedirectResponse(f"{job.path}/site", status_code=303)
 
 
@@ -150,19 +158,17 @@ def _changes(request: Request) -> Response:
     return page(request, "site_changes.html", job=job, **values)
 
 
-def _sets(request: Request, job: DeskJob) -> dict[str, SetFound]:
+def _sets(request: Request, job: DeskJob) -> dict[str, SetOnDisk]:
     """The job's sets by an id that names no path, newest first."""
-    root = desk_of(request).folder
-    found = sets_of(job_found(job.folder, root), root)
-    return {
-        hashlib.sha256(str(each.folder).encode("utf-8", "surrogateescape")).hexdigest()[:12]: each
-        for each in found
-    }
+    desk = desk_of(request)
+    found = job_found(job.folder, desk.folder)
+    return {set_id(desk, each.folder): each for each in sets_below(desk.folder, found.name, found.number)}
 
 
 ROUTES = [
     Route("/job/{job}/site", _page),
     Route("/job/{job}/site/upload", _upload, methods=["POST"]),
+    Route("/job/{job}/site/again", _again, methods=["POST"]),
     Route("/job/{job}/site/changes", _changes),
     Route("/job/{job}/site/file/{name}", _download),
     Route("/job/{job}/site/cut/{name}", _cut),

@@ -70,13 +70,21 @@ class Works:
             self.works[work.number] = work
             for old in [each for each in self.works.values() if each.state != "running"][:-KEPT]:
                 del self.works[old.number]
-        receiving, sending = SPAWN.Pipe(duplex=False)
-        process = SPAWN.Process(target=_run, args=(sending, function, arguments), daemon=True)
-        process.start()
-        self._processes[work.number] = process
-        sending.close()  # the child's end alone is open now, so that its death is seen
-        threading.Thread(target=self._follow, args=(work, receiving, process), daemon=True).start()
+        try:
+            self._begin(work, function, arguments)
+        except BaseException:  # no process, no file handles left: the next try must not wait for this one
+            work.state = "failed"
+            raise
         return work
+
+    def _begin(self, work: Work, function: Function, arguments: tuple[Any, ...]) -> None:
+        """Start the work's process, and the thread that takes what it sends."""
+        receiving, sending = SPAWN.Pipe(duplex=False)
+        with sending:  # once it is closed the child's end alone is open, so that its death is seen
+            process = SPAWN.Process(target=_run, args=(sending, function, arguments), daemon=True)
+            process.start()
+        self._processes[work.number] = process
+        threading.Thread(target=self._follow, args=(work, receiving, process), daemon=True).start()
 
     def running(self) -> list[int]:
         """The numbers of the works whose processes have not ended."""
@@ -107,7 +115,7 @@ class Works:
                         case ("result", result):
                             work.result, work.state = result, "done"
                     self.events.send(work.job, "work", work.shown)
-            except EOFError:  # the process has ended
+            except (EOFError, OSError):  # the process has ended, perhaps in the middle of a message
                 pass
         process.join()
         if work.state == "running":

@@ -5,6 +5,7 @@ Settings and cautions come first; ports, both codes and signatures follow on the
 
 from functools import cached_property
 
+from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.placard_codes import MODULE_FAR, MODULE_LEAST, MODULE_MOST, apart
 from tagmaker.sheets.placard_pages import GAP, SIGN, PlacardPages
 from tagmaker.symbols.encode import Level
@@ -16,18 +17,20 @@ __all__ = ["SmallPlacard"]
 Size = tuple[float, Level, Level]
 """Modules of both codes in mm, the levels of the longer and of the shorter one."""
 BESIDE_EACH_OTHER: tuple[Size, ...] = (
-    (MODULE_MOST, "M", "M"),
-    (MODULE_FAR, "Q", "Q"),
+    (MODULE_FAR, "H", "H"), (MODULE_MOST, "M", "M"), (MODULE_FAR, "Q", "Q"), (MODULE_FAR, "M", "Q"),
     (MODULE_FAR, "M", "M"),
-)
+)  # fmt: skip
 ONE_BELOW_THE_OTHER: tuple[Size, ...] = (
-    (MODULE_FAR, "Q", "Q"), (MODULE_FAR, "M", "Q"), (MODULE_FAR, "M", "M"), (MODULE_FAR, "L", "L"),
+    (MODULE_FAR, "H", "H"), (MODULE_FAR, "Q", "Q"), (MODULE_FAR, "M", "Q"), (MODULE_FAR, "M", "M"),
+    (MODULE_FAR, "L", "L"),
 )  # fmt: skip
 SMALLER: tuple[Size, ...] = ((0.56, "L", "L"), (MODULE_LEAST, "L", "L"))
-"""Sizes tried in turn: side by side, then on a page of their own, then side by side again."""
+"""Sizes tried in turn."""
 BESIDE = 1.5  # mm beside a code
 STAGGER = 22.0  # mm, more than a thumb: how far apart in height two codes side by side begin
 BLANK_MOST = 12.0  # mm between boards and cautions; with more the blank is at the page's foot
+CLEAR = 6.0  # mm between places side by side: one blot hits both of nearer ones (measured: 2 scans in 100)
+LABEL_WIDTH = 110.0  # mm: what is left of a page that narrow keeps its codes apart, for blots and scratches
 SIGN_LEAST, SIGN_MOST = 7.3, 11.0  # mm of a line to write on, with its name below
 
 
@@ -55,18 +58,23 @@ class SmallPlacard(PlacardPages):
         if self._is_stacked and self.left.height < self.table.height() <= self._next_room:
             self._next()
         for_table = self.left.height - (0.0 if self._is_stacked else self._foot_height + GAP)
-        self._ports(self.table.caps_within(for_table), for_table)
+        if self.room.width > LABEL_WIDTH:
+            self._ports(self.table.caps_within(for_table), for_table)
+        else:
+            self._ports(PAGE_CAPS, self.table.height())
         self._foot()
 
     @cached_property
     def _sides(self) -> tuple[float, float]:
-        """The places of both codes.
+        """The places of both codes, the first that there is room for.
 
-        Side by side where both read from afar so; else one below the other, on a page that holds them so;
-        else as large as they may be side by side, or a page each.
+        Side by side and clear of each other; side by side; one below the other on a page of their own; side
+        by side and smaller; a page each.
         """
+        beside = [*map(self._sized, BESIDE_EACH_OTHER)]
         found = (
-            [sides for sides in map(self._sized, BESIDE_EACH_OTHER) if self._is_beside(*sides)]
+            [sides for sides in beside if self._is_beside(*sides, CLEAR)]
+            or [sides for sides in reversed(beside) if self._is_beside(*sides)]
             or [sides for sides in map(self._sized, ONE_BELOW_THE_OTHER) if self._is_on_a_page(*sides)]
             or [sides for sides in map(self._sized, SMALLER) if self._is_beside(*sides)]
         )
@@ -79,8 +87,8 @@ class SmallPlacard(PlacardPages):
         upper, lower = (long, short) if is_upper_longer else (short, long)
         return self.upper.side(module, upper), self.lower.side(module, lower)
 
-    def _is_beside(self, upper: float, lower: float) -> bool:
-        return upper + lower <= self.room.width
+    def _is_beside(self, upper: float, lower: float, clear: float = 0.0) -> bool:
+        return upper + lower + clear <= self.room.width
 
     def _is_on_a_page(self, upper: float, lower: float) -> bool:
         height = self.upper.height(upper) + GAP + self.lower.height(lower)

@@ -15,9 +15,10 @@ from tagmaker.measures import Mass
 from tagmaker.plan.charge import ChargeLine
 from tagmaker.plan.concentration import amount_text, concentration
 from tagmaker.sheets.system_pen import Entry, SystemPen
+from tagmaker.tags.system import line_parts, printed_units
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.table import Cell, Running
+from tagmaker.typeset.table import PAD, Cell, Running
 from tagmaker.typeset.text import LEGIBLE_MM, Style
 
 __all__ = ["charge_sheets"]
@@ -27,7 +28,8 @@ COLUMNS = (
 )  # fmt: skip
 SHARES = (0.13, 0.06, 0.075, 0.215, 0.075, 0.075, 0.085, 0.105, 0.09, 0.105)
 WORDS = 46.0  # mm, for the words of a sum
-RUN_BUILT, CHARGE_BUILT = COLUMNS.index("run_built"), COLUMNS.index("charge_built")
+BUILT = {"run_built": "run", "charge_built": "charge"}
+"""Columns that are filled in."""
 ALIGNED: Mapping[str, Align] = {"capacity": "right", "liquid": "center", "run": "right", "charge": "right"}
 CAPS, NAME_CAPS = 2.3, 2.7
 ROW, HEAD = 6.5, 5.0
@@ -46,9 +48,10 @@ class _Row(Struct, frozen=True):
 
 def charge_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
     """The pages of units and charge."""
-    unit, mass = pen.job.capacity_unit, pen.system.charge.unit
+    unit, printed = pen.job.capacity_unit, printed_units(pen.system)
     heads = [
-        pen.words(f"system.column_{key}", unit=unit, mass=mass, length=_run_unit(pen)) for key in COLUMNS
+        pen.words(f"system.column_{key}", unit=unit, mass=printed["mass"], length=printed["run"])
+        for key in COLUMNS
     ]
     running.head(0, (HEAD, lambda frame: _draw(pen, heads, frame, is_head=True)))
     for row in _rows(pen):
@@ -58,31 +61,34 @@ def charge_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
     return running.end()
 
 
-def _run_unit(pen: SystemPen) -> str:
-    """The unit in which runs are written: that of the charge by length, else of the first run."""
-    figures = [figure.unit.partition("/")[2] for _, figure in pen.system.row.charge.per_length]
-    runs = [line.run.text.rpartition(" ")[2] for line in pen.system.charge.lines if line.run]
-    return next(iter((*figures, *runs)), "")
-
-
-def _draw(pen: SystemPen, texts: Sequence[str], frame: Frame, *, is_head: bool, is_box: bool = False) -> None:
-    """The cells of a row, in the middle of its height."""
+def _draw(
+    pen: SystemPen, texts: Sequence[str], frame: Frame, row: _Row | None = None, *, is_head: bool = False
+) -> None:
+    """The cells of a row, in the middle of its height; those to fill in have a place in them."""
     with pen.layout.part("TR"):
         for key, text, cell in zip(COLUMNS, texts, frame.columns(SHARES, GAP), strict=True):
             is_name = key == "unit" and not is_head
-            style = Style(
-                NAME_CAPS if is_name else CAPS, LEGIBLE_MM, 3, bold=is_head or is_box or is_name,
-                align=ALIGNED.get(key, "left"),
-            )  # fmt: skip
+            is_bold = is_head or is_name or (row is not None and row.is_box)
+            caps = NAME_CAPS if is_name else CAPS
             with pen.layout.part("TH" if is_head else "TD"):
+                style = Style(caps, LEGIBLE_MM, 3, bold=is_bold, align=ALIGNED.get(key, "left"))
                 pen.layout.text(text, cell, style)
+                if row and key in BUILT:
+                    _place(pen, row, BUILT[key], cell)
+
+
+def _place(pen: SystemPen, row: _Row, what: str, cell: Frame) -> None:
+    """The place for a run or a charge as built."""
+    place = Frame(cell.x, cell.y + (cell.height - FIELD) / 2, cell.width, FIELD)
+    name = (*line_parts(row.line), what)
+    pen.field(place, "text", name, pen.words(f"system.spoken_{what}", name=row.line.name))
 
 
 def _height(running: Running, row: _Row) -> float:
     """As high as a hand needs, or as its texts do."""
     frames = running.room.columns(SHARES, GAP)
     texts = zip((row.name, *row.texts), frames, strict=False)
-    return max(ROW, *(Cell(text, CAPS, bold=row.is_box).height(frame.width) for text, frame in texts))
+    return max(ROW, *(Cell(text, CAPS, bold=True).height(frame.width) + 2 * PAD for text, frame in texts))
 
 
 def _rows(pen: SystemPen) -> Iterator[_Row]:
@@ -114,17 +120,10 @@ def _line(pen: SystemPen, row: _Row) -> Draw:
     mass = line.mass.number(pen.system.charge.unit) if line.mass else unknown if _has_charge(pen) else ""
     pipe = (line.tube.text if line.tube else unknown, line.run.text if line.run else unknown)
     texts = (row.name, *row.texts, *pipe, "", mass, "")
-    names = ("line", line.box, line.unit or "main")
 
     def draw(frame: Frame) -> None:
-        width = 0.4 if row.is_box else 0.12
-        pen.layout.rule(frame.x, frame.y, frame.right, frame.y, width)
-        _draw(pen, texts, frame, is_head=False, is_box=row.is_box)
-        cells = frame.columns(SHARES, GAP)
-        for column, what in ((RUN_BUILT, "run"), (CHARGE_BUILT, "charge")):
-            cell = cells[column]
-            place = Frame(cell.x, cell.y + (cell.height - FIELD) / 2, cell.width, FIELD)
-            pen.field(place, "text", (*names, what), pen.words(f"system.spoken_{what}", name=line.name))
+        pen.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.4 if row.is_box else 0.12)
+        _draw(pen, texts, frame, row)
 
     return draw
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from pypdfium2 import PdfPage
 
-__all__ = ["Decoded", "Picture", "open_picture", "page_pictures", "read_codes", "read_print"]
+__all__ = ["PDFIUM", "Decoded", "Picture", "open_picture", "page_pictures", "read_codes", "read_print"]
 
 Picture: TypeAlias = "Image"
 """A grey picture, for those who hand it on."""

@@ -7,6 +7,8 @@ package of ciphers for it.
 import io
 from contextlib import closing
 
+from tagmaker.symbols.read import PDFIUM
+
 __all__ = ["unlocked"]
 
 
@@ -16,7 +18,7 @@ def unlocked(pdf: bytes) -> bytes:
 
     out = io.BytesIO()
     try:
-        with closing(pypdfium2.PdfDocument(pdf)) as document:
+        with PDFIUM, closing(pypdfium2.PdfDocument(pdf)) as document:
             document.save(out, flags=pypdfium2.raw.FPDF_REMOVE_SECURITY)
     except pypdfium2.PdfiumError:
         return b""

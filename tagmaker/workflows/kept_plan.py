@@ -23,6 +23,7 @@ from tagmaker.job.model import Job, UnitRow
 from tagmaker.job.read import read_job
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.plan_job import PlannedBox, plan_boxes, plan_job
+from tagmaker.plan.systems import SystemPlan, plan_systems
 from tagmaker.problems import Problem
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued, IssuedBox, issued, issued_box
@@ -62,7 +63,12 @@ class KeptPlan(Struct, frozen=True, dict=True):
     @property
     def plan(self) -> Plan:
         """The plan of all boxes that can be planned."""
-        return Plan(self.job, tuple(each.plan for each in self.boxes.values() if each.plan))
+        return Plan(self.job, tuple(each.plan for each in self.boxes.values() if each.plan), self.systems)
+
+    @cached_property
+    def systems(self) -> tuple[SystemPlan, ...]:
+        """The systems, as units and boxes are now."""
+        return plan_systems(self.job)
 
     def box(self, key: str) -> BoxPlan | None:
         """A box by its tag in capitals; None where there is none, or it cannot be planned."""
@@ -94,7 +100,10 @@ class KeptPlan(Struct, frozen=True, dict=True):
 
     def issued_of(self, keys: Iterable[str]) -> Issued:
         """What a set of these boxes would issue, as far as they can be planned."""
-        return issued(self.job, [box for key in keys if (box := self.issued_box(key))])
+        own = set(keys)
+        boxes = [box for key in self.boxes if key in own and (box := self.issued_box(key))]
+        is_whole = own >= self.boxes.keys()
+        return issued(self.job, boxes, [each for each in self.systems if is_whole or each.has_any(own)])
 
     @property
     def issued(self) -> Issued:

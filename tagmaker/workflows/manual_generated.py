@@ -18,7 +18,7 @@ from tagmaker.site.scans import sources
 from tagmaker.site.walk import forms, returns
 from tagmaker.symbols import read as pictures
 from tagmaker.units import DIGITS_AT_MOST
-from tagmaker.workflows import edit_boxes
+from tagmaker.workflows import edit_boxes, readback_paper
 from tagmaker.workflows.schemas import schema
 
 __all__ = ["generated"]
@@ -151,6 +151,11 @@ def _return_limits() -> list[tuple[str, str]]:
         ("lines of text for `scan`", f"{_mb(sources.TEXT_BYTES_AT_MOST)}, {line:,} lines"),
         ("a form for `readback`", f"{_mb(returns.FILE_BYTES_AT_MOST)}, {forms.PAGES_AT_MOST:,} pages"),
         ("a phone's file for `readback`", _mb(returns.JSON_BYTES_AT_MOST)),
+        ("a photo for `readback`", f"{_mb(sources.FILE_BYTES_AT_MOST)}, {photo // MILLION} million pixels"),
+        (
+            "a scan for `readback`",
+            f"{_mb(returns.FILE_BYTES_AT_MOST)}, {readback_paper.PAGES_AT_MOST:,} pages",
+        ),
         ("a table or log of a response test, a `response.json`", _mb(response_file.BYTES_AT_MOST)),
         ("used ports of a response test", str(response_words.PORTS_AT_MOST)),
         ("a `plan.json` for `--since` or `changes`", _mb(plan_file.BYTES_AT_MOST)),

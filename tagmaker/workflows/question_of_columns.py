@@ -19,7 +19,7 @@ from tagmaker.units import Unreadable, unit_word
 from tagmaker.workflows.edit_kinds import AnswerColumn
 from tagmaker.workflows.question_records import Choice, Question, question_id
 
-__all__ = ["COLUMN_CODES", "LABELS", "column_questions", "meaning_choices", "unused_columns"]
+__all__ = ["LABELS", "column_meanings", "column_questions", "unused_columns"]
 
 OF_UNITS = frozenset(UNIT_CODES.values())
 COLUMN_CODES = {"column-unknown", "column-ambiguous", "column-hidden", "column-twice", *OF_UNITS}
@@ -31,7 +31,7 @@ LABELS = {
 }  # fmt: skip
 """What a column holds, in words, by its key."""
 RUN_UNITS, TUBE_UNITS = ("ft", "m"), ("in", "mm")
-LEAVE_OUT = "leave it out"
+LEAVE_OUT, TAKE_BACK = "leave it out", "take back"
 TAG_OF_BOX = "tag"  # a key that only the columns of a sheet of boxes have
 UNIT_HINT = "or write the unit in the header, in the spreadsheet program"
 HINTS = {
@@ -102,25 +102,23 @@ def _choices(place: _Place, problem: Problem) -> list[Choice]:
     out = Choice(LEAVE_OUT, _left_out(place), (AnswerColumn(place.header, ""),))
     if problem.code in OF_UNITS:
         key = next(column.key for column in place.read.columns if column.index == place.index)
-        return [*meaning_choices(place.header, key, place.texts), *([] if key in REQUIRED else [out])]
+        return [*_meaning_choices(place.header, key, place.texts), *([] if key in REQUIRED else [out])]
     if problem.code == "column-twice":
         return _of_two(place)
     if any(column.key == TAG_OF_BOX for column in place.read.columns):
         return [out]  # on a sheet of boxes [columns] can do nothing else
     likely = _likely(place)
     others = [key for key in LABELS if key not in likely and key not in place.taken]
-    return [
-        *(each for key in likely for each in meaning_choices(place.header, key, place.texts)),
-        out,
-        *(
-            each
-            for key in others
-            for each in meaning_choices(place.header, key, place.texts, is_likely=False)
-        ),
-    ]
+    return [*_named(place, likely, is_likely=True), out, *_named(place, others, is_likely=False)]
 
 
-def meaning_choices(header: str, key: str, texts: Sequence[str], *, is_likely: bool = True) -> list[Choice]:
+def _named(place: _Place, keys: Sequence[str], *, is_likely: bool) -> list[Choice]:
+    """The choices of several keys."""
+    chosen = (_meaning_choices(place.header, key, place.texts, is_likely=is_likely) for key in keys)
+    return [choice for choices in chosen for choice in choices]
+
+
+def _meaning_choices(header: str, key: str, texts: Sequence[str], *, is_likely: bool = True) -> list[Choice]:
     """The choices that make a header one column: a choice for each unit where its numbers have none."""
     units = _units(key) if _needs_unit(header, key, texts) else ()
     if not units:
@@ -128,7 +126,7 @@ def meaning_choices(header: str, key: str, texts: Sequence[str], *, is_likely: b
     return [
         Choice(
             f"{key} ({unit})",
-            f"{LABELS[key]}, in {unit}",
+            f"{LABELS[key]} ({unit})",
             (AnswerColumn(header, key, unit),),
             is_likely=is_likely,
         )
@@ -196,6 +194,42 @@ def _of_two(place: _Place) -> list[Choice]:
         )
         for column in same
     ]
+
+
+def column_meanings(source: Source, number: int) -> Iterator[Question]:
+    """For each column of a sheet that is understood: another meaning that the job can give it.
+
+    Each is a question that needs no answer: its text is the meaning today.
+    """
+    sheet = source.sheets[number]
+    read = next((each for each in source.schedule.sheets if each.where == sheet.where()), None)
+    columns = read.columns if read and not read.boxes else ()
+    headers: set[str] = set()
+    for column in columns:
+        if read and column.header not in headers:
+            headers.add(column.header)
+            place = _Place(column.header, sheet, read, column.index, column.where.line)
+            yield _meaning_of(place, column)
+
+
+def _meaning_of(place: _Place, column: Column) -> Question:
+    """What a column could mean instead."""
+    header = column.name or column.header
+    keys = [key for key in LABELS if key not in place.taken and key != column.key]
+    choices = [
+        *([Choice(TAKE_BACK, "as its header says", (AnswerColumn(header, None),))] if column.name else []),
+        *([Choice(LEAVE_OUT, LEAVE_OUT, (AnswerColumn(header, ""),))] if column.key else []),
+        *_named(place, keys, is_likely=True),
+    ]
+    today = f"{LABELS.get(column.key, column.key)}{f' ({column.unit})' if column.unit else ''}"
+    return Question(
+        id=question_id("meaning", column.header),
+        where=column.where,
+        text=today if column.key else "left out",
+        choices=tuple(choices),
+        samples=(column.header,),
+        is_needed=False,
+    )
 
 
 def _missing(sheet: Sheet, read: ReadSheet, problems: Sequence[Problem]) -> Iterator[Question]:

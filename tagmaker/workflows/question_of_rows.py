@@ -33,12 +33,14 @@ def _is_of_row(problem: Problem, read: ReadSheet) -> bool:
 
 def _question(read: ReadSheet, problems: Sequence[Problem]) -> Question:
     names = tuple(dict.fromkeys(row.name for row in read.hidden))
-    rows = "a hidden row holds" if len(read.hidden) == 1 else f"{len(read.hidden)} hidden rows hold"
+    is_one = len(read.hidden) == 1
+    them = "it" if is_one else "them"
+    rows = "a hidden row holds" if is_one else f"{len(read.hidden)} hidden rows hold"
     several = names[:NAMED] if len(names) > 1 else ()
     return Question(
         id=question_id("rows", read.where.file, read.where.sheet),
         where=problems[0].where if problems else read.hidden[0].where,
-        text=f"{rows} {first_few(list(names), NAMED)}: nobody who looks at the sheet sees them",
+        text=f"{rows} {first_few(list(names), NAMED)}: nobody who looks at the sheet sees {them}",
         choices=(
             Choice("leave out", f"leave out {first_few(list(names))}", (LeaveRowsOut(names),)),
             *(
@@ -47,7 +49,7 @@ def _question(read: ReadSheet, problems: Sequence[Problem]) -> Question:
             ),
         ),
         about=tuple(each.where for each in problems),
-        hint="to use them, unhide them in the spreadsheet program; delete what is not needed",
+        hint=f"to use {them}, unhide {them} in the spreadsheet program",
     )
 
 

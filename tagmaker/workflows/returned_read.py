@@ -19,7 +19,7 @@ from tagmaker.site.scans.judge import Verdict
 from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
 from tagmaker.site.scans.landing import PortResult
 from tagmaker.workflows.as_json import json_object
-from tagmaker.workflows.jobs import job_found, sets_of
+from tagmaker.workflows.jobs import job_found
 from tagmaker.workflows.readback import BoxReadback, Counts, Readback, readback, write_punch_list
 from tagmaker.workflows.readback_parts import PartBack
 from tagmaker.workflows.readback_response import ResponseOutline
@@ -27,6 +27,7 @@ from tagmaker.workflows.readback_scans import divided
 from tagmaker.workflows.returned import RETURNED, returned_files
 from tagmaker.workflows.scan import Answer, scan_session, take_file
 from tagmaker.workflows.scan_words import verdict_line
+from tagmaker.workflows.sets import sets_below
 
 __all__ = [
     "PUNCH_LIST",
@@ -122,7 +123,9 @@ def read_returned(
     The punch list, the JSON of `readback` and pictures of what is to be typed are written to `out`.
     """
     files = returned_files(job)
-    result = readback(files, job, [each.folder for each in sets_of(job_found(job, root), root)])
+    found = job_found(job, root)
+    sets = [each.folder for each in sets_below(root, found.name, found.number)]
+    result = readback(files, job, sets)
     shown, problems = _codes_shown(files, result, progress)
     write_punch_list(result, out / PUNCH_LIST)
     text = json_object(result.outline, at_most_each(result.problems))

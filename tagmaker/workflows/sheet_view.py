@@ -5,13 +5,14 @@ understood as where that is something else, and the numbers of the problems that
 most `ROWS_AT_MOST` rows, so that a sheet of any length can be shown.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, TypeVar
 
 from msgspec import Struct
 
-from tagmaker.job.schedule.result import Column, ReadSheet
+from tagmaker.job.model import UnitRow
+from tagmaker.job.schedule.result import BoxFacts, Column, FilledCell, ReadSheet, SkippedRow, Spare
 from tagmaker.job.schedule.sheet import Sheet, SheetRow
 from tagmaker.job.sources import Source
 from tagmaker.problems import Problem, Where, column_letters
@@ -22,6 +23,9 @@ __all__ = ["ROWS_AT_MOST", "CellView", "ColumnView", "RowKind", "RowView", "Shee
 ROWS_AT_MOST = 200
 RowKind = Literal["unit", "box", "spare", "skipped", "hidden", "blank", "unread", "left out"]
 """What a row was understood as; `unread` is a row whose problems kept it from being understood."""
+
+
+Placed = TypeVar("Placed", UnitRow, BoxFacts, FilledCell, SkippedRow, Spare)
 
 
 class CellView(Struct, frozen=True):
@@ -81,9 +85,10 @@ def sheet_view(source: Source, number: int, problems: Sequence[Problem], first: 
     """
     sheet = source.sheets[number]
     read = next((each for each in source.schedule.sheets if each.where == sheet.where()), None)
-    shown = _Shown(sheet, read or ReadSheet(sheet.where()), problems)
     first = max(0, min(first, len(sheet.rows) - 1))
     rows = sheet.rows[first : first + ROWS_AT_MOST]
+    lines = range(rows[0].line, rows[-1].line + 1) if rows else range(0)
+    shown = _Shown(sheet, read or ReadSheet(sheet.where()), problems, lines)
     width = max((len(row.values) for row in rows), default=0)
     width = max([width, *(column.index + 1 for column in shown.read.columns)])
     return SheetView(
@@ -100,11 +105,12 @@ def sheet_view(source: Source, number: int, problems: Sequence[Problem], first: 
 
 @dataclass
 class _Shown:
-    """A sheet with what is known of its places, by line and column (from 1, 0 for a whole row)."""
+    """The lines of a sheet that are shown, with what is known of each place, by line and column (from 1)."""
 
     sheet: Sheet
     read: ReadSheet
     problems: Sequence[Problem]
+    lines: range
     means: dict[tuple[int, int], str] = field(default_factory=dict)
     sources: dict[tuple[int, int], str] = field(default_factory=dict)
     kinds: dict[int, RowKind] = field(default_factory=dict)
@@ -122,21 +128,24 @@ class _Shown:
         for column in self.read.columns:
             self.means[column.where.line, column.index + 1] = _meaning(column)
 
+    def _in_window(self, known: Iterable[Placed]) -> Iterator[Placed]:
+        return (each for each in known if each.where.line in self.lines)
+
     def _skipped(self) -> None:
-        for left in self.read.left:
+        for left in self._in_window(self.read.left):
             self.kinds[left.where.line], self.whys[left.where.line] = "skipped", left.why
-        for spare in self.read.spares:
+        for spare in self._in_window(self.read.spares):
             self.kinds[spare.where.line] = "spare"
 
     def _understood(self) -> None:
         """The rows of units and boxes, each cell under its column's key."""
-        for row in self.read.rows:
+        for row in self._in_window(self.read.rows):
             self.kinds[row.where.line] = "unit"
             self._texts(row.where.line, row_texts(row))
-        for box in self.read.boxes:
+        for box in self._in_window(self.read.boxes):
             self.kinds[box.where.line] = "box"
             self._texts(box.where.line, box_texts(box))
-        for filled in self.read.filled:
+        for filled in self._in_window(self.read.filled):
             place = filled.where.line, filled.where.column
             self.means[place] = filled.text
             self.sources[place] = f"from {_cell_name(filled.source)}"
@@ -214,7 +223,8 @@ def _meaning(column: Column) -> str:
     """What a header means, as its cell shows it."""
     if not column.key:
         return "left out"
-    return f"{column.key} ({column.unit})" if column.unit else column.key
+    name = column.key.replace("_", " ")
+    return f"{name} ({column.unit})" if column.unit else name
 
 
 def _cell_name(where: Where) -> str:

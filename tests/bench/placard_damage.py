@@ -77,8 +77,8 @@ def scene(case: Case) -> Scene:
         raise ValueError(case.stock)
     job = job_of(filled(case.ports)).record()
     job = replace(job, prints=replace(job.prints, placard_codes=case.forms, link=LINK))
-    levels = (case.level,) if case.level else placard_codes.LEVELS
-    with mock.patch.object(placard_codes, "LEVELS", levels):
+    only = {"LEVELS": (case.level,), "SMALL_LEVELS": (case.level,)} if case.level else {}
+    with mock.patch.dict(vars(placard_codes), only):
         pages, _ = placard_pages(job, first_box(job), stock, load_words())
     page = next(page for page in reversed(pages) if _bars(page))
     picture = next(page_pictures(draw_pdf("", "", [page], all_faces()), PX_MM * 25.4))
@@ -245,7 +245,8 @@ def _shaded(grey: np.ndarray, random: np.random.Generator) -> np.ndarray:
     shaded = grey * (1 - 0.5 / (1 + np.exp(np.clip(-edge / (3 * px_mm), -50, 50))))
     radius = random.uniform(10, 25) * px_mm
     away = (x - random.uniform(0, width)) ** 2 + (y - random.uniform(0, height)) ** 2
-    return shaded + random.uniform(60, 150) * np.exp(-away / (2 * radius**2))
+    glare: np.ndarray = random.uniform(60, 150) * np.exp(-away / (2 * radius**2))
+    return np.asarray(shaded + glare)
 
 
 def _coefficients(corners: np.ndarray, width: int, height: int) -> list[float]:
@@ -352,7 +353,8 @@ def cases_of(words: list[str]) -> list[Case]:
     ports = [int(word) for word in words if word.isdigit()] or list(PORTS)
     named = [word.split("+") for word in words if "+" in word]
     forms = [(first, second) for first, second in named] or [USUAL, ("contact", "link")]
-    levels = [word for word in words if word in placard_codes.LEVELS] or [None]
+    named_levels: list[Level] = [level for level in placard_codes.SMALL_LEVELS if level in words]
+    levels: list[Level | None] = [*named_levels] or [None]
     return [
         Case(stock, count, pair, level)  # type: ignore[arg-type]  # as they are typed
         for stock in stocks

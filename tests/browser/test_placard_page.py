@@ -8,10 +8,10 @@ import re
 import string
 import time
 from collections.abc import Iterator
+from importlib import resources
 from pathlib import Path
 from urllib.parse import quote
 
-import axe_playwright_python
 import pytest
 
 from tagmaker.plan.plan_job import plan_job
@@ -26,7 +26,7 @@ from tests.site.papers import sealed
 from tests.strategies import SIZES, first_box, one_box
 
 SHIPPED = (ROOT / "layouts" / PAGE).read_text(encoding="utf-8")
-AXE = (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+AXE = (resources.files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
 JOB = job_of(sparse(12)).record()
 TEXT = placard_text(JOB, first_box(JOB))
 STATE = "return document.getElementById('placard').innerText"

@@ -31,7 +31,7 @@ def full(*words: str, stream: str = "stdout") -> "subprocess.CompletedProcess[st
 @pytest.mark.parametrize(
     "words",
     [
-        ("check", BAKERY), ("check", BAKERY, "--json"), ("switches", CLINIC), ("manual", "job-file"),
+        ("check", BAKERY), ("check", BAKERY, "--json"), ("switches", BAKERY), ("manual", "job-file"),
         ("stocks",),
         ("scan", f"{CLINIC}/scans.txt", "--job", CLINIC), ("readback", f"{BAKERY}/returned", "--job", BAKERY),
         ("--help",), ("make", "--help"), ("--version",),
@@ -61,7 +61,7 @@ def test_errors_stay_errors() -> None:
     assert (wrong.returncode, wrong.stderr) == (2, "")
 
 
-@pytest.mark.parametrize("words", [("--help",), ("--version",), ("make", "--help"), ("switches", CLINIC)])
+@pytest.mark.parametrize("words", [("--help",), ("--version",), ("make", "--help"), ("switches", BAKERY)])
 def test_a_reader_that_closes_early_is_no_error_for_help_either(words: tuple[str, ...]) -> None:
     """As with `--help | head -1`."""
     read, write = os.pipe()

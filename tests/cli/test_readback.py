@@ -118,7 +118,7 @@ def test_json_holds_it_all(tmp_path: Path, site_job: Path, site_plan: Plan, site
     first, second = answer["boxes"]
     assert list(first) == [
         "box", "place", "power", "result", "punch_list", "unknown", "proved", "unproved", "unsigned", "notes",
-        "ticked", "unclear",
+        "ticked", "unclear", "to_type",
     ]  # fmt: skip
     assert first["result"] == "differs"
     assert first["punch_list"][1] == {

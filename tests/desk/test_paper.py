@@ -125,6 +125,7 @@ def test_a_set_is_made_printed_and_downloaded(desk: RunningDesk, browser_on: Ope
     window.one("#make button").click()
     window.one("#open-set")
     assert "All 37 codes read back." in window.one("#making").text
+    assert window.said.startswith("bakery-out holds the new set")
     window.one("#open-set").click()
     fits_everywhere(window)
     window.one(".actions a").click()

@@ -1,12 +1,14 @@
 """The schedule's page in a real browser: a messy schedule becomes one without questions, sheet in hand."""
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
+from selenium.webdriver.support.ui import Select
 
+from tagmaker.problems import Problem
 from tagmaker.workflows.new_job import from_schedule
 from tagmaker.workflows.questions import understand_job
 from tests.desk.running import RunningDesk
@@ -66,6 +68,9 @@ def test_five_questions_are_answered_with_ten_clicks(
 def test_the_page_is_accessible_and_fits(desk: RunningDesk, browser_on: Opened, messy: str) -> None:
     """With questions, problems at cells, and without."""
     window = browser_on(desk)
+    for scheme in ("dark", "light"):
+        window.cdp("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
+        assert window.go(messy).axe() == [], scheme
     for path in (messy, desk.job("clinic") + "/schedule", desk.job("bakery") + "/schedule"):
         window.go(path)
         assert window.axe() == []
@@ -126,7 +131,7 @@ def test_a_sheet_that_is_saved_shows_at_once(desk: RunningDesk, browser_on: Open
     saved = time.monotonic()
     window.until("return !document.querySelector('#questions').textContent.includes(\"'Load'\")")
     assert time.monotonic() - saved < 5  # the aim is one second, on a machine that does nothing else
-    assert window.js("return document.getElementById(arguments[0]).checked", chosen)
+    window.until("return document.getElementById(arguments[0])?.checked", chosen)
     assert window.js("return document.activeElement.id") == "sheet-wide"
     assert window.js(f"return [{wide}.scrollTop, scrollY]") == at
     window.until("return document.getElementById('said').textContent.includes('ports.xlsx: read again')")
@@ -171,6 +176,41 @@ def test_a_long_sheet_is_shown_in_windows(desk: RunningDesk) -> None:
         assert desk.get(f"{path}?{odd}").status == 200
 
 
+ODD = {
+    "no job at all": "",
+    "no TOML": "[job",
+    "a job of another type": "job = 1\nbox = 2\nunit = [3]\n",
+    "a schedule that is not there": f'{HEAD}schedule = "gone.xlsx"\n{BOX}',
+    "a schedule outside": f'{HEAD}schedule = "../clinic/ports.csv"\n{BOX}',
+    "a schedule that is none": f'{HEAD}schedule = "job.toml"\n{BOX}',
+    "no family": f'[job]\nname = "a"\n{BOX}',
+    "boxes of other types": f"{HEAD}[[box]]\ntag = 7\nports = [1]\nmains = 3\n[[unit]]\nunit = {{}}\n",
+}
+
+
+@pytest.mark.parametrize("kind", ODD)
+def test_a_job_that_cannot_be_used_has_its_page(desk: RunningDesk, browser_on: Opened, kind: str) -> None:
+    """With what is to be corrected; nothing else of it fails."""
+    write_files(desk.desk.folder / "odd", {"job.toml": ODD[kind]})
+    window = browser_on(desk).go(desk.job("odd") + "/schedule")
+    assert window.all("#problems li") or window.all("#questions legend")
+    assert window.axe() == []
+
+
+@pytest.mark.parametrize("name", ["bakery", "clinic", "weir-school", "full-of-mistakes"])
+def test_every_problem_of_a_job_is_on_its_page(desk: RunningDesk, name: str) -> None:
+    """In the list or as a question, once."""
+    path = desk.job(name) + "/schedule"
+    text = desk.get(path).text
+    problems = understand_job(folder_of(desk, path)).checked.problems
+    assert text.count('class="problem ') + text.count("<legend>") >= len(problems) - count_of_places(problems)
+
+
+def count_of_places(problems: Sequence[Problem]) -> int:
+    """Problems at a place that has another one: a question answers both."""
+    return len(problems) - len({each.where for each in problems})
+
+
 def test_the_questions_are_answered_by_keyboard_alone(desk: RunningDesk, browser_on: Opened) -> None:
     """Tab to a choice, space, Tab on to the button, Enter."""
     folder = desk.desk.folder / "keys"
@@ -183,6 +223,22 @@ def test_the_questions_are_answered_by_keyboard_alone(desk: RunningDesk, browser
     window.keys("\n")
     window.until_text("#state", "All is understood")
     assert 'Capacity = "capacity (kBtu/h)"' in (folder / "job.toml").read_text(encoding="utf-8")
+
+
+def test_what_a_column_means_is_changed(desk: RunningDesk, browser_on: Opened) -> None:
+    """A column that was understood in another way than it was meant."""
+    window = browser_on(desk).go(desk.job("weir-school") + "/schedule")
+    window.one("#meanings summary").click()
+    field = window.js(
+        "return [...document.querySelectorAll('#meanings label')]"
+        ".find((each) => each.textContent.includes('Room')).control"
+    )
+    Select(field).select_by_visible_text("leave it out")
+    assert window.axe() == []
+    window.one("#save-columns").click()
+    window.until("return document.getElementById('said').textContent.startsWith('Saved')")
+    text = (folder_of(desk, desk.job("weir-school")) / "job.toml").read_text(encoding="utf-8")
+    assert '"Indoor unit / Room" = ""' in text
 
 
 def test_without_a_script_the_forms_work(desk: RunningDesk, messy: str) -> None:

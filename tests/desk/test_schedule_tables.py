@@ -184,6 +184,18 @@ def test_a_box_of_a_workbooks_sheet_is_shown_with_its_cell(desk: RunningDesk, br
     assert content(folder)["box"] == [{"tag": "BX-1", "power": "Panel A"}]
 
 
+def test_what_is_typed_stays_with_its_box(desk: RunningDesk, browser_on: Opened, job: Path) -> None:
+    """Another box that comes above it on disk meanwhile does not get the text."""
+    window = opened(desk, browser_on)
+    window.one("#box-0-power").send_keys("Panel")
+    window.js("document.getElementById('box-0-tag').disabled = true")  # a sign of the part that is shown now
+    text = (job / "job.toml").read_text(encoding="utf-8")
+    (job / "job.toml").write_text(text.replace(BOX, BOX.replace("BX-1", "BX-0") + BOX), encoding="utf-8")
+    window.until("return document.getElementById('box-0-tag').value === 'BX-0'")
+    assert window.js("return document.getElementById('box-0-power').value") == ""
+    assert len(content(job)["box"]) == 2
+
+
 def test_many_boxes_are_shown_in_windows(desk: RunningDesk) -> None:
     """A hundred at a time; a row's number in the form is that in the job."""
     boxes = "".join(BOX.replace("BX-1", f"BX-{n}") for n in range(250))

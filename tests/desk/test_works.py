@@ -42,7 +42,7 @@ def test_a_result_and_its_progress_arrive(works: Works) -> None:
     assert (work.state, work.done, work.of, work.result) == ("done", 3, 3, "counted to 3")
 
 
-@pytest.mark.parametrize("function", [slow.fails, slow.dies])
+@pytest.mark.parametrize("function", [slow.fails, slow.dies, slow.dies_speaking])
 def test_a_process_that_ends_without_a_result_has_failed(
     works: Works, function: Callable[..., str], capfd: pytest.CaptureFixture[str]
 ) -> None:
@@ -71,6 +71,21 @@ def test_a_stopped_work_ends_its_process(works: Works, tmp_path: Path) -> None:
     works.stop(work.number)
     until(lambda: not works.running())
     assert (work.state, work.result) == ("stopped", None)
+
+
+def test_a_process_that_cannot_begin_leaves_the_way_free(
+    works: Works, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The system has no process left: the error is the page's, and the next try is not refused."""
+
+    def refuse(*_arguments: object, **_values: object) -> None:
+        raise OSError("no process left")
+
+    with monkeypatch.context() as patched:
+        patched.setattr("tagmaker.desk.works.SPAWN.Process", refuse)
+        with pytest.raises(OSError, match="no process left"):
+            works.start("job", "count", slow.counted, 1)
+    assert ended(works.start("job", "count", slow.counted, 1)).state == "done"
 
 
 def test_the_end_of_the_desk_stops_all(tmp_path: Path) -> None:

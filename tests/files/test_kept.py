@@ -1,5 +1,7 @@
 """Files are taken into a folder for good: whole, once, and never in place of another."""
 
+import os
+import shutil
 from pathlib import Path
 
 import pytest
@@ -61,7 +63,7 @@ def test_without_links_nothing_is_replaced_either(tmp_path: Path, monkeypatch: p
     def none(*_paths: object) -> None:
         raise OSError(1, "not permitted")
 
-    monkeypatch.setattr(kept.os, "link", none)
+    monkeypatch.setattr(os, "link", none)
     folder = tmp_path / "returned"
     for content in (b"one", b"two"):
         keep_files([source(tmp_path, "walk.json", content)], folder)
@@ -78,7 +80,7 @@ def test_a_copy_that_was_cut_off_is_no_file(tmp_path: Path, monkeypatch: pytest.
         raise OSError(28, "no space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr(kept.shutil, "copyfile", full)
+        patched.setattr(shutil, "copyfile", full)
         with pytest.raises(OSError, match="no space left"):
             keep_files([source(tmp_path, "walk.json", b"whole")], folder)
     assert names(folder) == {}
@@ -89,14 +91,14 @@ def test_a_copy_that_was_cut_off_is_no_file(tmp_path: Path, monkeypatch: pytest.
 def test_a_name_that_another_took_meanwhile_is_left(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Between the look at the folder and the file's name, a phone's app writes one of the same name."""
     folder = tmp_path / "returned"
-    link = kept.os.link
+    link = os.link
 
     def late(new: Path, path: Path) -> None:
         if path.name == "walk.json":
             path.write_bytes(b"the app's")
         link(new, path)
 
-    monkeypatch.setattr(kept.os, "link", late)
+    monkeypatch.setattr(os, "link", late)
     (done,) = keep_files([source(tmp_path, "walk.json", b"dropped")], folder)
     assert (done.name, names(folder)) == (
         "walk-2.json",

@@ -73,6 +73,17 @@ def test_no_other_page_has_a_code(finished: Finished) -> None:
     assert finished.other_reads == []
 
 
+def test_every_page_of_a_system_names_itself(finished: Finished) -> None:
+    """Two pages a system, each with one code: system, page of how many, job and revision."""
+    plan = json.loads((finished.out / "plan.json").read_text(encoding="utf-8"))
+    job = plan["job"]
+    assert [[code.rpartition(" ")[0] for code in codes] for codes in finished.system_reads] == [
+        [f"SYSTEM {system['tag']} {page}/2 {job['number']} {job['revision']}"]
+        for system in plan["systems"]
+        for page in (1, 2)
+    ]
+
+
 def test_every_page_of_a_walk_names_itself(finished: Finished) -> None:
     """Each page of a verification sheet has one code: its box, its number of how many, job, revision."""
     assert {len(codes) for codes in finished.walk_reads} == {1}

@@ -61,13 +61,13 @@ def copy_of_copies(picture: Image.Image, seed: int) -> Image.Image:
 
 def with_zxing(picture: Image.Image) -> set[str]:
     """The texts that zxing-cpp reads."""
-    return {code.text.replace("\r\n", "\n") for code in zxingcpp.read_barcodes(picture)}
+    return {code.text for code in zxingcpp.read_barcodes(picture)}
 
 
 def with_zbar(picture: Image.Image) -> set[str]:
     """The texts that zbar reads."""
     symbols = pyzbar.decode(picture, symbols=[pyzbar.ZBarSymbol.QRCODE])
-    return {code.data.decode().replace("\r\n", "\n") for code in symbols}
+    return {code.data.decode() for code in symbols}
 
 
 def around(picture: Image.Image, row: dict[str, str]) -> Image.Image:

@@ -252,7 +252,8 @@ def test_headings_and_titles_begin_each_page(documents: list[Path]) -> None:
 def test_a_label_is_read_in_one_go(documents: list[Path]) -> None:
     """Port, box, end, kind and unit in one paragraph, its words apart."""
     path = next(path for path in documents if path.name == "tags-letter-30-67x25.pdf")
-    labels = [line.strip(' "').split() for line in aloud(path, 1).splitlines() if "LIQUID" in line]
+    lines = [line.strip(' "').split() for line in aloud(path, 1).splitlines() if "LIQUID" in line]
+    labels = [line for line in lines if "MAIN" not in line]
     assert {"A", "BB-11", "LIQUID", "AH-101", "AT", "THE", "BOX", "REV", "2"} <= set(labels[0])
     assert all("REV" in label and label.count("LIQUID") == 1 for label in labels)
 

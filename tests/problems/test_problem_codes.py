@@ -7,7 +7,7 @@ After a change of wording `python -m tests.problems.test_problem_codes` writes e
 read the difference before it is committed. Where a folder has a `returned/`, that is what came back from the
 walk, and what is told is what `readback` finds; an `earlier.json` is the plan of the set that hangs on site;
 a `scans.txt` is what was scanned, and what is told is what `scan` finds. For the codes in `CHANGED` it is
-what a change of the job's files finds.
+what a change of the job's files finds, for those in `PAPER` what `readback` makes of the job's sheets.
 """
 
 import contextlib
@@ -32,6 +32,7 @@ from tagmaker.workflows.edit import Edited
 from tagmaker.workflows.edit_kinds import Move, MoveUnits, RemoveBox
 from tagmaker.workflows.readback import readback
 from tagmaker.workflows.scan import Against, scan
+from tests.problems.paper import PAPER, returned_on_paper
 from tests.records import replace
 
 HERE = Path(__file__).parent
@@ -96,6 +97,8 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
             problems = tuple(readback([job / RETURNED], job).problems)
         if (job / SCANS).exists():
             problems = scan([job / SCANS], Against(job), None, (), lambda _answer: None).problems
+        if code in PAPER:
+            problems = returned_on_paper(code, job)
         if code in CHANGED:
             problems = CHANGED[code](job).problems
         if code in CALLED:

@@ -107,7 +107,8 @@ def test_fields_have_names_of_their_own_that_say_what_they_are_for(clinic: Job) 
     assert len(set(names)) == len(names)
     assert all(name.startswith("system/HR-") for name in names)
     kept = [field for field in found if field.kind == "kept"]
-    assert [field.name for field in kept] == [f"system/HR-{n}/printed-for" for n in (1, 2)]
+    names = [f"system/HR-{n}/printed-for{page}" for n in (1, 2) for page in ("", "/1", "/2")]
+    assert [field.name for field in kept] == names
     assert {field.value for field in found if field.kind != "kept"} == {""}
     assert [field.name for field in found if field.kind != "kept" and not field.spoken] == []
 
@@ -214,8 +215,9 @@ def test_each_page_has_a_code_that_names_it(clinic: Job) -> None:
 
 def test_a_draft_says_so_on_each_page(clinic: Job) -> None:
     """As every other document."""
-    for page in pages_of(replace(clinic, is_draft=True)):
-        assert "DRAFT" in texts([page])
+    drafts = pages_of(replace(clinic, is_draft=True))
+    assert faults(drafts, margin_mm=6, least_mm=1.5) == []
+    assert [texts([page]).count("DRAFT") for page in drafts] == [1] * len(drafts)
     assert "DRAFT" not in texts(pages_of(clinic))
 
 

@@ -11,7 +11,7 @@ from tagmaker.problems import has_errors
 from tagmaker.workflows.edit import apply, digests
 from tagmaker.workflows.edit_kinds import AddBox, AnswerColumn, ChooseSheets, LeaveRowsOut, SetJob
 from tagmaker.workflows.new_job import from_schedule
-from tagmaker.workflows.question_of_columns import LABELS
+from tagmaker.workflows.question_of_columns import LABELS, column_meanings
 from tagmaker.workflows.question_records import THESE, Question
 from tagmaker.workflows.questions import Understanding, understand_job
 from tests.job_files import BOX, HEAD, write_files
@@ -115,7 +115,7 @@ def test_a_header_of_two_meanings_offers_each_with_its_units(tmp_path: Path) -> 
     assert question.samples == ("24",)
     likely = [choice for choice in question.choices if choice.is_likely]
     assert [choice.text for choice in likely] == [
-        "capacity, in kBtu/h", "capacity, in Btu/h", "capacity, in ton", "capacity, in kW",
+        "capacity (kBtu/h)", "capacity (Btu/h)", "capacity (ton)", "capacity (kW)",
         "leave it out: a peak load",
     ]  # fmt: skip
     assert likely[3].edits == (AnswerColumn("Load", "capacity", "kW"),)
@@ -259,6 +259,31 @@ def test_a_choice_that_is_none_changes_nothing(name: str, tmp_path: Path) -> Non
     """Whatever a request says."""
     (question,) = understand_job(jobs_with_questions(tmp_path)["bare numbers"]).questions
     assert question.edits(name, ["Ports"]) == ()
+
+
+def test_a_column_that_is_understood_can_mean_something_else(tmp_path: Path) -> None:
+    """Or be left out; an answer can be taken back. A key of another column is not offered."""
+    rows = [(*HEADER, "Room"), (*UNIT, "Hall")]
+    source = understand_job(job(tmp_path, rows, '[columns]\n"Capacity" = "capacity"\n')).sources[0]
+    meanings = {each.samples[0]: each for each in column_meanings(source, 0)}
+    assert {header: each.text for header, each in meanings.items()} == {
+        "Unit": "indoor unit's tag",
+        "Box": "box's tag",
+        "Port": "port",
+        "Capacity": "capacity",
+        "Room": "room",
+    }
+    names = [each.name for each in meanings["Room"].choices]
+    assert names[:2] == ["leave it out", "address"]
+    assert "unit" not in names
+    assert "take back" not in names
+    answer(tmp_path, meanings["Room"], "address")
+    answer(tmp_path, meanings["Capacity"], "take back")
+    (row,) = understand_job(tmp_path).sources[0].schedule.rows
+    assert (row.room, row.address) == ("", "Hall")
+    text = (tmp_path / "job.toml").read_text(encoding="utf-8")
+    assert '"Room" = "address"' in text.replace("Room =", '"Room" =')
+    assert "Capacity" not in text
 
 
 def test_every_column_has_a_word() -> None:

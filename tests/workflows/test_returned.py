@@ -18,6 +18,7 @@ from tagmaker.workflows.returned import (
 )
 from tagmaker.workflows.returned_read import PUNCH_LIST, READBACK_JSON, ReturnedOutline, read_returned
 from tests.paths import EXAMPLES
+from tests.site.photos import page_picture, saved, taken
 from tests.site.walks import Values, filled, form, only, phone
 from tests.workflows.response_site import SITE, answers, fill_csv, made
 
@@ -103,6 +104,26 @@ def test_terminals_and_placards_that_were_scanned_are_at_their_box(tmp_path: Pat
     (box,) = read(job, tmp_path).boxes
     assert [each.is_wrong for each in box.codes if each.is_placard][:1] == [True]
     assert any(each.differences for each in box.codes)
+
+
+def test_photos_of_tags_are_scans(tmp_path: Path) -> None:
+    """A sheet of tags held before a phone: its codes are at their box; a photo of another job's at none."""
+    job = Path(shutil.copytree(EXAMPLES / "bakery", tmp_path / "jobs" / "bakery"))
+    out = tmp_path / "out-of-office"
+    assert CliRunner().invoke(app, ["make", str(job), "-o", str(out)]).exit_code == 0
+    (tags,) = out.glob("tags-*.pdf")
+    saved(taken(page_picture(tags), 3), job / "returned" / "tags.jpg")
+    done = read(job, tmp_path)
+    (box,) = done.boxes
+    assert {each.kind for each in done.files if each.name == "tags.jpg"} == {"photo"}
+    assert len(box.codes) > 15
+    assert {(each.source, each.is_wrong) for each in box.codes} == {("tags.jpg", False)}
+    assert not any(each.file == "tags.jpg" for each in done.problems)
+    text = (job / "job.toml").read_text("utf-8").replace("BX-1", "ZX-9")
+    (job / "job.toml").write_text(text, "utf-8")
+    other = read(job, tmp_path)
+    assert [len(each.codes) for each in other.boxes] == [0]
+    assert {each.is_wrong for each in other.codes} == {True}
 
 
 def test_a_job_that_cannot_be_read_says_so(tmp_path: Path, job: Path) -> None:

@@ -15,14 +15,10 @@ const KEPT = 200; // lines of the list
 const queue = [];
 let isSending = false;
 let lastKey = 0;
-let catches = true;
+const anywhere = document.getElementById("anywhere");
 
 function show(state) {
-  const head = document.getElementById("head");
-  const held = document.activeElement?.id;
-  head.innerHTML = state.head;
-  document.getElementById("anywhere").checked = catches;
-  if (held && document.activeElement?.id !== held) document.getElementById(held)?.focus({ preventScroll: true });
+  document.getElementById("head").innerHTML = state.head;
 }
 
 function showBox(box, markup) {
@@ -91,17 +87,14 @@ field.addEventListener("keydown", (event) => {
 });
 document.addEventListener("keydown", (event) => {
   const isTyped = event.key.length === 1 && !event.ctrlKey && !event.altKey && !event.metaKey && event.key !== " ";
-  if (catches && isTyped && !event.target.closest("input, textarea, select, [contenteditable]")) field.focus();
+  if (anywhere.checked && isTyped && !event.target.closest("input, textarea, select, [contenteditable]")) field.focus();
 });
-document.addEventListener("change", (event) => {
-  if (event.target.id !== "anywhere") return;
-  catches = event.target.checked;
+document.getElementById("new-session").addEventListener("click", async () => {
+  await open("new");
+  field.focus();
+  say("A new session: scan a terminal first.");
 });
-document.addEventListener("click", (event) => {
-  if (event.target.id !== "new-session") return;
-  open("new").then(() => { field.focus(); say("A new session: scan a terminal first."); });
-});
-document.addEventListener("kept", () => say("Kept. What the photos show is under “What came back”.", 10));
+document.addEventListener("kept", () => say("Kept. What the photos show is under “What came back”."));
 addEventListener("pagehide", () => {
   fetch(`${at}/leave`, { method: "POST", keepalive: true, headers: { "Content-Type": "application/json" }, body: JSON.stringify({ window: own }) });
 });

@@ -6,6 +6,7 @@ const PARTS = ["state", "questions", "problems", "sheet", "units", "boxes", "fac
 const OWN_MS = 1500; // within this time after a save, a changed file is most likely the saved one
 const refused = document.getElementById("refused");
 const shown = new Map(PARTS.map((id) => [id, plain(document.getElementById(id))])); // as the desk sent them
+const kept = new Map(); // by id, what is not saved yet; also while its question is gone, as in a half-written sheet
 let sending = 0;
 let saved = -OWN_MS;
 let last = Promise.resolve();
@@ -22,26 +23,31 @@ function isIn(sent, field) {
   return values.includes(field.value);
 }
 
-/** The fields of a part as a person left them: what is chosen or typed, and neither shown before nor sent. */
-function unsaved(part, sent) {
-  const kept = new Map();
+/** What the row of a field is about: rows move, and a typed text must not go to another one. */
+function rowOf(field) {
+  return field.closest("tr")?.dataset.tag;
+}
+
+/** Note the fields of a part as a person left them: what is chosen or typed, and neither shown before nor sent. */
+function keep(part, sent) {
   for (const each of part.querySelectorAll("input[id], select[id], textarea[id]")) {
+    kept.delete(each.id);
     if (isIn(sent, each)) continue;
     if (each.type === "radio" || each.type === "checkbox") {
-      if (each.checked !== each.defaultChecked) kept.set(each.id, { checked: each.checked });
+      if (each.checked !== each.defaultChecked) kept.set(each.id, { of: rowOf(each), state: { checked: each.checked } });
     } else if (each.matches("select")) {
       const first = [...each.options].find((option) => option.defaultSelected) ?? each.options[0];
-      if (each.value !== first?.value) kept.set(each.id, { value: each.value });
+      if (each.value !== first?.value) kept.set(each.id, { of: rowOf(each), state: { value: each.value } });
     } else if (each.value !== each.defaultValue) {
-      kept.set(each.id, { value: each.value });
+      kept.set(each.id, { of: rowOf(each), state: { value: each.value } });
     }
   }
-  return kept;
 }
 
 /** Put the present version of each part that changed in place; scroll, focus and what is not saved yet stay. */
 async function follow(sent = null) {
   const page = await fresh();
+  if (!page) return;
   const at = { x: scrollX, y: scrollY };
   for (const id of PARTS) {
     const [old, now] = [document.getElementById(id), page.getElementById(id)];
@@ -57,7 +63,7 @@ async function follow(sent = null) {
 
 function replace(old, now, sent) {
   const held = old.contains(document.activeElement) ? document.activeElement.id : "";
-  const kept = unsaved(old, sent);
+  keep(old, sent);
   const wide = [...old.querySelectorAll(".wide[id]")].map((each) => [each.id, each.scrollLeft, each.scrollTop]);
   const open = [...old.querySelectorAll("details[open][id]")].map((each) => each.id);
   const preview = [...(old.querySelector("#paste-preview")?.childNodes ?? [])];
@@ -65,7 +71,10 @@ function replace(old, now, sent) {
   now.querySelector("#paste-preview")?.replaceChildren(...preview);
   for (const [name, left, top] of wide) document.getElementById(name)?.scrollTo(left, top);
   for (const name of open) document.getElementById(name)?.setAttribute("open", "");
-  for (const [name, state] of kept) Object.assign(document.getElementById(name) ?? {}, state);
+  for (const [name, { of, state }] of kept) {
+    const field = document.getElementById(name);
+    if (field && rowOf(field) === of) Object.assign(field, state);
+  }
   if (held) document.getElementById(held)?.focus({ preventScroll: true });
 }
 
@@ -137,6 +146,7 @@ document.addEventListener("submit", (event) => {
   } else if (form.matches("[data-send]")) {
     event.preventDefault();
     if (!form.matches("[data-cells]") || hasNew(form)) save(form, (now) => formFields(now, submitter));
+    else say("Each cell is saved when you leave it.");
   }
 });
 

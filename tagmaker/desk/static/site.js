@@ -11,6 +11,7 @@ let waiting = 0;
 /** Put the present state in place; opened parts stay open, focus and scroll stay. */
 async function follow() {
   const page = await fresh();
+  if (!page) return;
   const at = { x: scrollX, y: scrollY };
   const held = document.activeElement?.id;
   const open = [...document.querySelectorAll("details[open][id]")].map((each) => each.id);

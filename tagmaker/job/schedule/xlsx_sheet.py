@@ -14,6 +14,7 @@ import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -39,6 +40,7 @@ CELLS_AT_MOST = 400_000  # and rows; openpyxl takes 14 µs and 650 bytes for eac
 TAGS_AT_MOST = 1_500_000  # elements of any sort
 MERGED_AT_MOST = 500_000  # cells under merged ones
 MERGES_AT_MOST = 20_000
+REMEMBERED = 2  # workbooks by their bytes: a change of a job reads it before and after
 OLE = b"\xd0\xcf\x11\xe0"  # old workbooks, and new ones behind a password
 SAVE_HINT = "open it in a spreadsheet program and save it as .xlsx, without a password"
 CELL = re.compile(rb"<(?:\w+:)?(?:c|row|col)[\s/>]")
@@ -54,6 +56,13 @@ def read_xlsx(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
     content = read_bytes(path, shown)
     if isinstance(content, Problem):
         return [], [content]
+    sheets, problems = _read(content, shown)
+    return list(sheets), list(problems)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _read(content: bytes, shown: str) -> tuple[tuple[Sheet, ...], tuple[Problem, ...]]:
+    """The same of a workbook's bytes."""
     sheets: list[Sheet] = []
     try:
         fault, has_formulas = _check(content)
@@ -63,9 +72,9 @@ def read_xlsx(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
     except Exception as reason:  # noqa: BLE001 — of a damaged workbook zipfile and openpyxl raise anything
         fault = f"is a damaged workbook ({type(reason).__name__})"
     if fault:
-        return [], [error("file-unreadable", f"{shown} {fault}", Where(shown), SAVE_HINT)]
-    problems = [problem for sheet in sheets if (problem := _too_large(sheet))]
-    return ([], problems) if problems else (sheets, [])
+        return (), (error("file-unreadable", f"{shown} {fault}", Where(shown), SAVE_HINT),)
+    problems = tuple(problem for sheet in sheets if (problem := _too_large(sheet)))
+    return ((), problems) if problems else (tuple(sheets), ())
 
 
 def _check(content: bytes) -> tuple[str, bool]:

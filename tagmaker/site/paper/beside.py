@@ -20,11 +20,12 @@ __all__ = ["marked_beside"]
 Floats = NDArray[np.float32]
 Bytes = NDArray[np.uint8]
 Mask = NDArray[np.bool_]
-AROUND = round(3.4 * DOTS)  # dots around a frame that are looked at: a stroke's other parts may be there
-BESIDE = round(2.0 * DOTS)  # dots around a frame that count as beside it
+AROUND = round(6.2 * DOTS)  # dots around a frame that are looked at: a stroke's other parts may be there
+BESIDE = round(3.0 * DOTS)  # dots around a frame that count as beside it
 PRINTED = 215  # of 255: what is darker on the empty page is printed
 SPREAD = round(0.5 * DOTS)  # dots by which print may be off or blurred
 JOINED = round(0.8 * DOTS)  # dots from each side over which a stroke that print cuts is one
+TOUCHES = 6  # dots of a stroke that are beside a box, at least
 STROKE = 0.7  # mm², the least ink that may be a mark
 WITHIN = 0.3  # of a piece's ink in fields: it is part of what is marked or written there
 
@@ -69,11 +70,12 @@ def _has_stray(ink: Mask, fields: Mask) -> bool:
     least, edge = STROKE * DOTS**2, AROUND - BESIDE
     beside = np.zeros_like(ink)
     beside[edge:-edge, edge:-edge] = True
-    if (ink & beside).sum() < least:
+    if not (ink & beside).any():
         return False
     for piece in pieces(_spread(ink, JOINED)):
         own = piece & ink
-        if (own & beside & ~fields).sum() >= least and (own & fields).sum() < WITHIN * own.sum():
+        is_stroke, is_beside = (own & ~fields).sum() >= least, (own & beside & ~fields).sum() >= TOUCHES
+        if is_stroke and is_beside and (own & fields).sum() < WITHIN * own.sum():
             return True
     return False
 

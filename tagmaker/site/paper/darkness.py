@@ -29,7 +29,7 @@ class Darkness(Struct, frozen=True):
 
 def darkness(page: Bytes) -> Darkness:
     """Both pictures of a page."""
-    grey = _smoothed(page.astype(np.float32))
+    grey = _smoothed(page)
     white = _closed(np.round(grey).clip(0, 255).astype(np.uint8), round(STROKE * DOTS) | 1)
     lines = _compared(grey, white.astype(np.float32))
     return Darkness(lines - np.float32(np.median(lines[::4, ::4])), _compared(grey, _paper(page)))
@@ -40,11 +40,11 @@ def _compared(grey: Floats, white: Floats) -> Floats:
     return np.asarray(1 - grey / np.maximum(white, np.float32(1)), dtype=np.float32)
 
 
-def _smoothed(grey: Floats) -> Floats:
-    """Each dot's mean with its eight neighbours."""
-    for axis in (0, 1):
-        grey = (np.roll(grey, 1, axis) + grey + np.roll(grey, -1, axis)) * np.float32(1 / 3)
-    return grey
+def _smoothed(page: Bytes) -> Floats:
+    """Each dot's mean with its eight neighbours; at the page's edge with those that there are twice."""
+    wide = np.pad(page, 1, mode="edge").astype(np.uint16)
+    rows = wide[:-2] + wide[1:-1] + wide[2:]
+    return np.asarray((rows[:, :-2] + rows[:, 1:-1] + rows[:, 2:]) * np.float32(1 / 9), dtype=np.float32)
 
 
 def _closed(grey: Bytes, width: int) -> Bytes:
@@ -55,27 +55,32 @@ def _closed(grey: Bytes, width: int) -> Bytes:
 
 def _extreme(grey: Bytes, width: int, of: np.ufunc) -> Bytes:
     """The brightest or darkest dot within a window, by doubling: each step looks twice as far."""
-    for axis in (0, 1):
-        reached, out = 1, grey
+    half = width // 2
+    for axis in (1, 0):
+        sides = [(0, 0), (0, 0)]
+        sides[axis] = (half, width - 1 - half)
+        out = np.pad(grey, sides, mode="edge")
+        reached = 1
         while reached < width:
             step = min(reached, width - reached)
-            out = of(out, _moved(out, step, axis))
+            out = of(_from(out, step, axis), _from(out, -step, axis))
             reached += step
-        grey = _moved(out, -(width // 2), axis)
+        grey = out
     return grey
 
 
-def _moved(grey: Bytes, step: int, axis: int) -> Bytes:
-    """The page moved by so many dots; its edge is repeated."""
-    places = np.arange(grey.shape[axis]) + step
-    return np.take(grey, places.clip(0, grey.shape[axis] - 1), axis)
+def _from(grey: Bytes, step: int, axis: int) -> Bytes:
+    """The page without its first dots along an axis, or, where `step` is negative, without its last."""
+    part = slice(step, None) if step > 0 else slice(None, step)
+    return grey[part] if axis == 0 else grey[:, part]
 
 
 def _paper(page: Bytes) -> Floats:
     """The brightness of the paper at each dot: the brightest of the blocks around, between them a slope."""
     high, wide = (side // BLOCK for side in page.shape)
     blocks = page[: high * BLOCK, : wide * BLOCK].reshape(high, BLOCK, wide, BLOCK)
-    white = np.sort(blocks.transpose(0, 2, 1, 3).reshape(high, wide, -1), axis=2)[:, :, -BLOCK]
+    each = blocks.transpose(0, 2, 1, 3).reshape(high, wide, -1)
+    white = np.partition(each, -BLOCK, axis=2)[:, :, -BLOCK]
     white = _extreme(white, round(PAPER * DOTS / BLOCK) | 1, np.maximum)
     return _stretched(_stretched(white.astype(np.float32), page.shape[0], 0), page.shape[1], 1)
 

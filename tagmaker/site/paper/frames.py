@@ -19,6 +19,7 @@ Floats = NDArray[np.float32]
 Offsets = NDArray[np.float64]
 FIRST, LAST = 2.5, 1.0  # mm: how far from where it is expected a frame is looked for, first and at last
 ROUNDS = 3
+FARTHEST = 8.0  # mm, off its place by any curl or fold
 SURE = 0.45  # of the edges' mean darkness: a frame that is at least so clear shows how far others are off
 BEND = 0.8  # mm off the smooth function, above which a frame is taken for another
 FOUND_SHARE = 0.9
@@ -95,10 +96,8 @@ def _lines_at(sums: _Sums, place: Offsets, guess: Offsets, reach: int) -> Floats
     """The mean darkness of the least dark line of a frame, for every offset within reach: rows are y."""
     limit = sums.margin - reach - 1
     high, wide = (side - 2 * sums.margin for side in sums.along_columns.shape)
-    x, y = np.round(place[:2]).astype(int) + np.round(guess).astype(int)
-    right, bottom = np.round(place[:2] + place[2:]).astype(int) + np.round(guess).astype(int)
-    x, y = max(x, -limit), max(y, -limit)
-    right, bottom = min(right, wide + limit), min(bottom, high + limit)
+    at = np.concatenate([place[:2], place[:2] + place[2:]]) + np.tile(np.round(guess), 2)
+    x, y, right, bottom = np.round(at).astype(int).clip(-limit, [wide + limit, high + limit] * 2)
     first = sums.margin - reach
     span = 2 * reach + 1
 
@@ -122,7 +121,7 @@ def _smooth(middles: Offsets, found: Offsets, scores: Offsets, shape: tuple[int,
         if used.sum() < 2 * terms.shape[1]:
             return smooth
         solved = np.linalg.lstsq(terms[used], found[used], rcond=None)[0]
-        smooth = terms @ solved
+        smooth = (terms @ solved).clip(-FARTHEST * DOTS, FARTHEST * DOTS)
         off = np.hypot(*(found - smooth).T)
         used = (scores > max(BLACK, SURE * black)) & (off < max(BEND * DOTS, float(np.median(off[used]))))
     return smooth

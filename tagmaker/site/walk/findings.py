@@ -97,13 +97,20 @@ def homes_of(plan: Plan) -> Homes:
 
 
 def parts_of(job: Job, box: BoxPlan, found: Returned, words: Words, homes: Homes) -> tuple[PartFindings, ...]:
-    """A box's values compared with the plan, part by part in walking order, items last."""
+    """A box's values compared with the plan, part by part in walking order, items last.
+
+    A letter of which no item is asked has no such part: it would look as if something had been seen.
+    """
     letters = letters_of(box)
     compared = [
         *(_part("switches", board.place, _board(box, board, found, words)) for board in box.boards),
         *(each for letter, port in letters for each in _letter(box, letter, port, found, words, homes)),
-        _part("items", "", _box_items_unseen(job, box, found)),
-        *(_part("items", letter, _items_unseen(job, box, letter, port, found)) for letter, port in letters),
+        *([_part("items", "", _box_items_unseen(job, box, found))] if items_of_box(job) else ()),
+        *(
+            _part("items", letter, _items_unseen(job, box, letter, port, found))
+            for letter, port in letters
+            if items_of_letter(job, port, letter)
+        ),
     ]
     return tuple(compared)
 

@@ -16,6 +16,7 @@ from tagmaker.files.plain import files_below, is_folder, is_plain_file, plain_si
 from tagmaker.problems import Problem, Where, error
 from tagmaker.site.walk.forms import HAND_IN_HINT, MERGED_HINT, BadForm, Value, read_form
 from tagmaker.tags.fields import box_of, read_field
+from tagmaker.tags.sheet_names import is_hidden, sheet_of_field
 from tagmaker.tags.walk import WALK_FORMAT, JobIdentity, PrintedFor, read_printed_for
 
 __all__ = ["Return", "Sheet", "Value", "read_returns", "sheets_of"]
@@ -174,12 +175,10 @@ def _head(job: object) -> JobIdentity:
 
 def _split(source: str, values: dict[str, Value]) -> Return:
     """A form's ticks and texts, and apart from them the hidden texts for which its sheets were printed."""
-    hidden = {
-        name: field.box
-        for name in values
-        if (field := read_field(name)) is not None and field.kind == "printed_for"
+    hidden = {name: sheet_of_field(name) for name in values if is_hidden(name)}
+    printed = {
+        sheet: _lines(str(values[name])) for name, sheet in hidden.items() if name == f"{sheet}/printed-for"
     }
-    printed = {box: _lines(str(values[name])) for name, box in hidden.items() if name == f"{box}/printed-for"}
     own = {name: value for name, value in values.items() if name not in hidden}
     return Return(source, own, printed, is_form=True)
 

@@ -1,0 +1,217 @@
+"""Walk sheets that come back on paper, through the whole of `readback`: the same result as forms give."""
+
+import shutil
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from tagmaker.plan.model import Plan
+from tagmaker.revisions.selection import Selection
+from tagmaker.site.paper.sheets import PaperReturns
+from tagmaker.tags.fields import read_field
+from tagmaker.workflows import make
+from tagmaker.workflows.readback import Readback, readback, write_cuts
+from tests.bench.pen import Printed, is_box, print_set
+from tests.bench.pen_camera import Photo, photographed, scanned
+from tests.bench.pen_strokes import PENS, Field, Ink, draw, write
+from tests.site.walks import SITE, Values, as_planned, filled, form, hand_in, plan_of
+
+Picture = NDArray[np.uint8]
+RENDERED = 300 / 25.4
+PEN = PENS["ball pen, blue"]
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the job and, in `set`, its printed set."""
+    folder = tmp_path_factory.mktemp("site")
+    SITE.write(folder / "job")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def printed(folder: Path) -> Printed:
+    """The walk sheets of a site of two boxes."""
+    return print_set(folder / "job", folder)
+
+
+@pytest.fixture(scope="module")
+def plan(folder: Path) -> Plan:
+    """What is planned."""
+    return plan_of(folder / "job")
+
+
+@pytest.fixture(scope="module")
+def right(plan: Plan, printed: Printed) -> set[str]:
+    """The boxes to mark where all is as planned: on paper each switch is marked ON or OFF."""
+    found = {name for name, value in as_planned(plan).items() if value is True}
+    boxes = {name for page in printed.pages for name, place in page.fields.items() if is_box(place)}
+    return (found & boxes) | {name for name in boxes if name.endswith("/off") and name[:-4] not in found}
+
+
+def paper(printed: Printed, number: int, marked: set[str], written: tuple[str, ...] = ()) -> Picture:
+    """A page with these boxes marked and these lines written on."""
+    ink = Ink(printed.pictures[number].copy(), RENDERED, np.random.default_rng(number))
+    places = {
+        name: Field(place.x_mm, place.y_mm, place.width_mm, place.height_mm)
+        for name, place in printed.pages[number].fields.items()
+    }
+    for name in sorted(marked & places.keys()):
+        draw(ink, "cross", places[name], PEN)
+    write(ink, [places[name] for name in written], PEN)
+    return ink.page
+
+
+def scan(path: Path, printed: Printed, *pages: Picture) -> Path:
+    """A scanner's PDF of pages, each another way round."""
+    size = printed.pages[0].size_mm
+    path.write_bytes(scanned(list(pages), size, list(range(len(pages))), np.random.default_rng(5)))
+    return path
+
+
+def photo(path: Path, printed: Printed, page: Picture) -> Path:
+    """A phone's photo of a page."""
+    path.write_bytes(photographed(page, printed.pages[0].size_mm, Photo(), np.random.default_rng(6)))
+    return path
+
+
+def back(folder: Path, *files: Path) -> Readback:
+    """What `readback` makes of files."""
+    return readback(list(files), folder / "job", [folder / "set"])
+
+
+def codes(result: Readback) -> list[str]:
+    """The problems' codes."""
+    return [problem.code for problem in result.problems]
+
+
+def test_paper_gives_what_a_form_gives(
+    folder: Path, printed: Printed, plan: Plan, right: set[str], tmp_path: Path
+) -> None:
+    """Box by box the same, from a photo of one page and a scan of the other in one folder."""
+    photo(tmp_path / "b.jpg", printed, paper(printed, 0, right))
+    scan(tmp_path / "a.pdf", printed, paper(printed, 1, right))
+    on_paper = back(folder, tmp_path)
+    (tmp_path / "form.pdf").write_bytes(filled(form(plan), dict.fromkeys(right, True)))
+    in_form = back(folder, tmp_path / "form.pdf")
+    assert on_paper.problems == ()
+    assert [box.state for box in on_paper.boxes] == ["as planned", "as planned"]
+    assert on_paper.outline == in_form.outline
+
+
+def test_a_switch_without_a_mark_is_unknown(
+    folder: Path, printed: Printed, right: set[str], tmp_path: Path
+) -> None:
+    """Neither OFF nor right."""
+    less = right - {"BB-1/left/1/1/off"}
+    file = scan(tmp_path / "a.pdf", printed, *(paper(printed, number, less) for number in (0, 1)))
+    result = back(folder, file)
+    assert [box.state for box in result.boxes] == ["not seen", "as planned"]
+    assert result.boxes[0].unknown == ["left board: Bank 1 switch 1 not seen"]
+
+
+def test_what_is_written_is_to_be_typed(
+    folder: Path, printed: Printed, plan: Plan, right: set[str], tmp_path: Path
+) -> None:
+    """Listed with a picture until a form or a phone's file has it; then it is what was typed."""
+    name = "BB-1/port/A/cable/found"
+    marked = right - {"BB-1/port/A/cable/ok"}
+    file = scan(tmp_path / "a.pdf", printed, paper(printed, 0, marked, (name,)), paper(printed, 1, right))
+    result = back(folder, file)
+    assert codes(result) == ["paper-handwriting"]
+    assert (result.outline.boxes[0].to_type, result.boxes[0].state) == ((name,), "not seen")
+    assert list(result.paper.cuts) == ["BB-1_port_A_cable_found.png"]
+    typed: Values = {name: "FC-5"}
+    again = back(folder, file, *hand_in(tmp_path / "typed", plan, typed))
+    assert (again.outline.boxes[0].to_type, again.boxes[0].state) == ((), "differs")
+
+
+def test_unclear_marks_are_named_and_cut_out(
+    folder: Path, printed: Printed, right: set[str], tmp_path: Path
+) -> None:
+    """In the JSON, in the punch list's unknowns, and as pictures in a folder that is new."""
+    page = paper(printed, 0, right)
+    place = printed.pages[0].fields["BB-1/port/A/pipe/ok"]
+    x, y = round((place.x_mm - 2) * RENDERED), round((place.y_mm + place.height_mm / 2) * RENDERED)
+    cv2.line(page, (x, y), (x + 110, y), (60, 40, 30), 5)
+    result = back(folder, scan(tmp_path / "a.pdf", printed, page))
+    assert codes(result) == ["paper-unclear"]
+    assert result.outline.boxes[0].unclear == ("BB-1/port/A/pipe/ok",)
+    assert result.boxes[0].unknown[0] == "not clear on paper whether marked: port/A/pipe/ok"
+    cuts = tmp_path / "cuts"
+    assert write_cuts(result.paper, cuts) is None
+    assert [path.name for path in cuts.iterdir()] == ["BB-1_port_A_pipe_ok.png"]
+    again = write_cuts(result.paper, cuts)
+    assert again is not None
+    assert again.code == "output-foreign"
+
+
+def test_another_jobs_sheet_is_refused(folder: Path, printed: Printed, tmp_path: Path) -> None:
+    """Its set is at hand, its job is not this one."""
+    other = shutil.copytree(folder / "job", tmp_path / "job") / "job.toml"
+    other.write_text(other.read_text("utf-8").replace("ML-24", "ML-25"), "utf-8")
+    file = scan(tmp_path / "a.pdf", printed, paper(printed, 0, set()))
+    result = readback([file], tmp_path / "job", [folder / "set"])
+    assert codes(result) == ["return-foreign"]
+
+
+def test_a_page_of_a_set_that_is_not_at_hand_is_an_error(
+    folder: Path, printed: Printed, tmp_path: Path
+) -> None:
+    """It is never read by today's job; a set that cannot be read is reported too."""
+    file = scan(tmp_path / "a.pdf", printed, paper(printed, 0, set()))
+    assert codes(readback([file], folder / "job", [])) == ["paper-unread"]
+    assert codes(readback([file], folder / "job", [tmp_path])) == ["plan-unreadable", "paper-unread"]
+
+
+def test_pictures_that_show_no_page_are_errors(folder: Path, tmp_path: Path) -> None:
+    """White, cut off, or of a kind that is not read: a problem that names each file, never an exception."""
+    _, png = cv2.imencode(".png", np.full((300, 200), 255, np.uint8))
+    (tmp_path / "a.png").write_bytes(png.tobytes())
+    (tmp_path / "b.png").write_bytes(png.tobytes()[:90])
+    (tmp_path / "c.heic").write_bytes(b"\0\0\0\x18ftypheic" + bytes(40))
+    result = back(folder, tmp_path)
+    assert sorted(codes(result)) == ["paper-unread", "return-unreadable", "return-unreadable"]
+    assert {Path(problem.where.file).name for problem in result.problems} == {"a.png", "b.png", "c.heic"}
+
+
+def test_a_walk_that_was_filled_in_is_no_empty_page(
+    folder: Path, printed: Printed, plan: Plan, right: set[str], tmp_path: Path
+) -> None:
+    """The set's own walk.pdf was filled in on a screen since: paper is read without it."""
+    changed = shutil.copytree(folder / "set", tmp_path / "set")
+    (changed / "walk.pdf").write_bytes(filled(form(plan), {"BB-1/left/1/1": True}))
+    file = scan(tmp_path / "a.pdf", printed, *(paper(printed, number, right) for number in (0, 1)))
+    result = readback([file], folder / "job", [changed])
+    assert [box.state for box in result.boxes] == ["as planned", "as planned"]
+
+
+def test_a_blind_sheet_of_the_same_revision_is_read_by_its_own_set(
+    folder: Path, printed: Printed, right: set[str], tmp_path: Path
+) -> None:
+    """Its code is the same, its boxes are elsewhere: with both sets at hand each page finds its own."""
+    blind = tmp_path / "blind"
+    assert make.make(folder / "job", blind, Selection(proof=False, blind=True)).files
+    file = scan(tmp_path / "a.pdf", printed, *(paper(printed, number, right) for number in (0, 1)))
+    alone = readback([file], folder / "job", [blind])
+    assert codes(alone) == ["paper-unread", "paper-unread"]
+    for sets in ([blind, folder / "set"], [folder / "set", blind]):
+        both = readback([file], folder / "job", sets)
+        assert [box.state for box in both.boxes] == ["as planned", "as planned"]
+
+
+def test_without_paper_no_set_is_opened(folder: Path, tmp_path: Path) -> None:
+    """A set that is broken is no problem of forms."""
+    assert back(folder, tmp_path).paper == PaperReturns()
+    assert readback([tmp_path], folder / "job", [tmp_path]).problems == ()
+
+
+def test_every_box_of_a_page_is_read(printed: Printed, right: set[str]) -> None:
+    """Each square field of plan.json is a box that findings know."""
+    boxes = [name for page in printed.pages for name, place in page.fields.items() if is_box(place)]
+    kinds = {field.kind for name in boxes if (field := read_field(name))}
+    assert kinds == {"switch", "switch_off", "tick"}
+    assert right < set(boxes)
