@@ -15,12 +15,15 @@ import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
 from tagmaker.sheets.work_list import work_list_pages
+from tagmaker.site.days.judge import DaysResult, judge_days
+from tagmaker.site.days.returns import DaysReturns, days_form, is_days_form, read_days_returns
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.response.compare import SystemResult, compare
 from tagmaker.site.response.returns import (
@@ -37,6 +40,7 @@ from tagmaker.tags.walk import Digests, digests
 from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
+from tagmaker.workflows.readback_days import DaysOutline, days_outline
 from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type, with_paper, write_cuts
 from tagmaker.workflows.readback_parts import PartBack, parts_back
 from tagmaker.workflows.readback_response import ResponseOutline, beside, response_outline
@@ -98,6 +102,7 @@ class ReadbackOutline(Struct, frozen=True):
     boxes: tuple[BoxReadback, ...]
     counts: Counts
     response: tuple[ResponseOutline, ...] = ()
+    first_days: tuple[DaysOutline, ...] = ()
 
 
 class Readback(Struct, frozen=True):
@@ -107,6 +112,7 @@ class Readback(Struct, frozen=True):
     `scans` is what sessions of scanning found; `is_walked` is not set where no walk came back with these.
     `parts` has each box's parts, by box in capitals, with the files that they are in.
     `paper` is what photos and scans of filled-in sheets gave, with pictures of what is to be typed.
+    `days` are the readings of first days.
     """
 
     plan: Plan | None
@@ -118,13 +124,16 @@ class Readback(Struct, frozen=True):
     is_walked: bool = True
     parts: Mapping[str, tuple[PartBack, ...]] = {}
     paper: PaperReturns = PaperReturns()
+    days: tuple[DaysResult, ...] = ()
 
     @property
     def is_wrong(self) -> bool:
         """Whether anything differs or was not seen."""
         is_box_wrong = self.is_walked and any(box.state != AS_PLANNED for box in self.boxes)
         is_response_wrong = any(result.is_wrong for result in self.responses)
-        return self.plan is None or is_box_wrong or is_response_wrong or bool(self.scans.items)
+        is_days_wrong = any(result.findings for result in self.days)
+        is_wrong = is_box_wrong or is_response_wrong or is_days_wrong
+        return self.plan is None or is_wrong or bool(self.scans.items)
 
     @property
     def counts(self) -> Counts:
@@ -138,7 +147,8 @@ class Readback(Struct, frozen=True):
         written = self.paper.written
         boxes = (_box(box, self.sheets.get(box.box.upper(), ()), written) for box in self.boxes)
         response = tuple(response_outline(each) for each in self.responses)
-        return ReadbackOutline(tuple(boxes), self.counts, response)
+        days = tuple(days_outline(each) for each in self.days)
+        return ReadbackOutline(tuple(boxes), self.counts, response, days)
 
 
 def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readback:
@@ -172,7 +182,7 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     walked = [punch for box in boxes for punch in box.punches]
     compared = tuple(beside(each, walked, scans.items, words) for each in back.compared)
     boxes = [_with_others(box, compared, scans) for box in boxes]
-    is_walked = bool(back.returns) or not compared
+    is_walked = bool(back.returns) or not (compared or back.days)
     return Readback(
         checked.plan,
         tuple(_numbered(boxes)),
@@ -183,33 +193,40 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         is_walked,
         parts,
         paper,
+        back.days,
     )
 
 
 class _CameBack(Struct, frozen=True):
-    """What the files hold: returns of the walk, results of response tests, scans, paper; and problems."""
+    """What the files hold: returns of the walk, response tests, scans, paper, first days; and problems."""
 
     returns: Sequence[Return]
     compared: tuple[SystemResult, ...]
     scans: ScansBack
     paper: PaperReturns
     problems: Sequence[Problem]
+    days: tuple[DaysResult, ...]
 
 
 def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Path]) -> _CameBack:
     """Every file read by the reader of its kind; a PDF without form fields may be a scan of paper."""
-    responses = read_response_returns(files)
+    tables = read_days_returns(files)
+    responses = read_response_returns(tables.rest)
     photos, rest = photos_among(responses.rest)
     sessions, rest = divided(rest)
     scans, unscanned = scans_back(sessions, planned, words)
     returns, unread = _read(rest)
     returns, tested = _divided(returns, responses)
+    returns, tables = _without_days(returns, tables)
+    days, odd = judge_days(tables.rows, planned, first_days(), words)
     compared, foreign = compare(tested, planned, words)
     flattened = [each for each in unread if each.code == "return-flattened"]
     paper, unread_paper = paper_back(photos, flattened, sets)
     others = [each for each in unread if each not in flattened]
-    problems = [*unscanned, *tested.problems, *foreign, *others, *unread_paper]
-    return _CameBack([*returns, *paper.returns], compared, scans, paper, problems)
+    problems = [
+        *unscanned, *tested.problems, *foreign, *others, *unread_paper, *tables.problems, *odd
+    ]  # fmt: skip
+    return _CameBack([*returns, *paper.returns], compared, scans, paper, problems, tuple(days))
 
 
 def _sheets(
@@ -232,6 +249,14 @@ def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return
         if is_response_form(each.values):
             found = found.joined(form_return(each.source, each.values))
     return [each for each in returns if not is_response_form(each.values)], found
+
+
+def _without_days(returns: list[Return], found: DaysReturns) -> tuple[list[Return], DaysReturns]:
+    """The forms of walks, and apart from them what came back of first days, forms included."""
+    for each in returns:
+        if is_days_form(each.values):
+            found = found.joined(days_form(each.source, each.values))
+    return [each for each in returns if not is_days_form(each.values)], found
 
 
 def _with_others(box: BoxFindings, results: Iterable[SystemResult], scans: ScansBack) -> BoxFindings:
