@@ -179,7 +179,7 @@ def write_record(out: Path, pdf: bytes) -> Problem | None:
     """Write the record; the problem where that fails, or another file or a changed record would be lost."""
     try:
         if is_plain_file(out) and not _is_unchanged(read_plain(out, BYTES_AT_MOST)):
-            message = f"{out} is no handover record, or changed since it was written"
+            message = f"{out} is not a handover record, or changed since it was written"
             return error("output-foreign", message, Where(str(out)), SIGNED_HINT)
         if is_there(out) and not is_plain_file(out):
             return error("output-blocked", f"{out} is not a regular file", Where(str(out)), "name a file")
