@@ -261,7 +261,7 @@ def test_its_own_address_is_found_without_a_network() -> None:
 
 @pytest.mark.parametrize(
     "text", ["", "own", "example.org", "0.0.0.0", "224.0.0.1", "1.2.3", "::1", "1.2.3.4:5"]
-)  # noqa: S104
+)
 def test_what_is_no_address_is_none(text: str) -> None:
     """All addresses at once are none either."""
     assert not is_address(text)
