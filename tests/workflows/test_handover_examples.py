@@ -8,7 +8,7 @@ from tests.site.example_returns import RETURNED, contents
 
 
 def test_the_clinics_files_are_those_of_its_plan(tmp_path: Path) -> None:
-    """As `python -m tests.site.example_returns` writes them: with another plan they would be of an earlier one."""
+    """As `python -m tests.site.example_returns` writes them; those of another plan would not count."""
     written = {file.name: file.read_bytes() for file in RETURNED.iterdir()}
     assert written == contents(tmp_path)
 
