@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from msgspec import Struct
 
 from tagmaker.draw.marks import Bars, Field, Page, flat
-from tagmaker.tags.fields import box_of, printed_for
+from tagmaker.tags.sheet_names import sheet_of_field
 
 __all__ = ["FieldPlace", "FormPage", "form_pages"]
 
@@ -29,7 +29,7 @@ class FieldPlace(Struct, frozen=True, array_like=True):
 class FormPage(Struct, frozen=True):
     """A page of a file (from 1), the text of the code that names it, and its fields by name.
 
-    Then its size in mm, where its code is, without the white around it, and, on the first page of a box's
+    Then its size in mm, where its code is, without the white around it, and, on the first page of a
     sheet, the hidden text of what the sheet was printed for. A set of an earlier version has none of these.
     """
 
@@ -71,7 +71,7 @@ def form_pages(file: str, pages: Sequence[Page]) -> Iterator[FormPage]:
 
 
 def _is_printed_for(field: Field) -> bool:
-    return field.kind == "kept" and field.name == printed_for(box_of(field.name))
+    return field.kind == "kept" and field.name == f"{sheet_of_field(field.name)}/printed-for"
 
 
 def _place(field: Field) -> FieldPlace:

@@ -6,8 +6,10 @@ solid squares at its corners, as those of the walk; more pages where boxes or un
 
 from collections.abc import Callable, Sequence
 
+from msgspec.structs import replace
+
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Mark, Page, Text, flat
+from tagmaker.draw.marks import Bars, Mark, Page, Text, flat
 from tagmaker.job.model import Job
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem
@@ -18,18 +20,23 @@ from tagmaker.sheets.system_pen import SystemPen
 from tagmaker.sheets.system_start import start_sheets
 from tagmaker.symbols.encode import QR_QUIET, qr
 from tagmaker.tags.refrigerant import refrigerant_text
-from tagmaker.tags.system import printed_for, system_digest, system_page_code
+from tagmaker.tags.system import (
+    SystemPage,
+    printed_for,
+    printed_units,
+    read_system_code,
+    system_digest,
+    system_page_code,
+)
+from tagmaker.tags.walk_code import MARK, MARK_CLEAR, MARK_EDGE
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Cell, Running
 from tagmaker.typeset.text import LEGIBLE_MM, Style
 from tagmaker.units import number_text
 
-__all__ = ["system_pages"]
+__all__ = ["printed_digest", "system_pages"]
 
-EDGE = 6.5  # mm from the paper's edge to the position marks
-MARK = 5.0  # side of a position mark
-CLEAR = 2.5  # mm around it without other ink
 BELOW = 1.4  # mm below the rule, and below the facts
 CODE = 19.0  # side of the code's place, with its quiet zone
 MODULE_MOST = 0.5
@@ -55,23 +62,34 @@ def system_pages(job: Job, systems: Sequence[SystemPlan], words: Words) -> tuple
     return pages, problems
 
 
+def printed_digest(job: Job, system: SystemPlan, words: Words) -> str:
+    """The digest that a system's sheets have in their codes, as they are printed now."""
+    pages, _ = system_pages(job, [system], words)
+    codes = (mark.text for page in pages for mark in flat(page.marks) if isinstance(mark, Bars))
+    named = next((read for code in codes if (read := read_system_code(code))), None)
+    return named.digest if named else ""
+
+
 def _pages(pen: SystemPen) -> list[Page]:
     """One system's pages; the bodies first, since each head has the digest of all."""
     size = paper_size(pen.job)
-    room = Frame(0, 0, *size).inset(EDGE)
+    room = Frame(0, 0, *size).inset(MARK_EDGE)
     head = CODE + BELOW + sum(cell.height(room.width) for cell in _facts(pen)) + BELOW
     body = Frame(room.x, room.y + head, room.width, room.height - head - FOOT)
     sheets = [(title, marks) for title, draw in SHEETS for marks in draw(pen, Running(pen.layout, body))]
     texts = [mark.text for _, marks in sheets for mark in flat(marks) if isinstance(mark, Text)]
     digest = system_digest((*(cell.text for cell in _facts(pen)), *texts))
+    of = SystemPage(pen.system.row.key, 1, len(sheets), pen.job.number, pen.job.revision, digest)
+    hidden = printed_for(pen.job, pen.system.row, digest, printed_units(pen.system))
     pages: list[Page] = []
     for number, (title, marks) in enumerate(sheets, start=1):
         pen.layout.marks = []
-        _head(pen, room, title, system_page_code(pen.job, pen.system.row, digest, (number, len(sheets))))
+        code = system_page_code(replace(of, page=number))
+        _head(pen, room, title, code)
         pen.layout.marks += marks
         if number == 1:
-            kept = Frame(room.x + MARK + CLEAR, room.y, MARK, MARK)
-            pen.field(kept, "kept", ("printed-for",), "", printed_for(pen.job, pen.system.row, digest))
+            pen.kept(room, 0, hidden)
+        pen.kept(room, number, code)
         _foot(pen, room, number, len(sheets))
         pages.append(Page(*size, tuple(pen.layout.marks)))
     pen.layout.marks = []
@@ -84,7 +102,7 @@ def _head(pen: SystemPen, room: Frame, title: str, code: str) -> None:
     for x in (room.x, room.right - MARK):
         for y in (room.y, room.bottom - MARK):
             layout.rect(Frame(x, y, MARK, MARK), fill=0.0)
-    inner = Frame(room.x + MARK + CLEAR, room.y, room.width - 2 * (MARK + CLEAR), CODE)
+    inner = Frame(room.x + MARK + MARK_CLEAR, room.y, room.width - 2 * (MARK + MARK_CLEAR), CODE)
     names, place = inner.left(inner.width - CODE)
     symbol = qr(code)
     module = min(MODULE_MOST, CODE / (symbol.columns + 2 * QR_QUIET))
@@ -148,7 +166,7 @@ def _facts(pen: SystemPen) -> tuple[Cell, ...]:
 
 def _foot(pen: SystemPen, room: Frame, page: int, pages: int) -> None:
     """That it is no certificate, and the page of how many."""
-    foot = Frame(room.x + MARK + CLEAR, room.bottom - MARK, room.width - 2 * (MARK + CLEAR), MARK)
+    foot = Frame(room.x + MARK + MARK_CLEAR, room.bottom - MARK, room.width - 2 * (MARK + MARK_CLEAR), MARK)
     text, number = foot.columns((0.7, 0.3), 2)
     pen.layout.text(pen.words("system.not_certificate"), text, Style(PAGE_CAPS, LEGIBLE_MM, 2))
     what = pen.words("system.page", system=pen.system.row.tag, page=page, pages=pages)

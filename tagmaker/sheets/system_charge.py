@@ -15,6 +15,7 @@ from tagmaker.measures import Mass
 from tagmaker.plan.charge import ChargeLine
 from tagmaker.plan.concentration import amount_text, concentration
 from tagmaker.sheets.system_pen import Entry, SystemPen
+from tagmaker.tags.system import has_charge, line_parts, printed_units
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import PAD, Cell, Running
@@ -47,9 +48,10 @@ class _Row(Struct, frozen=True):
 
 def charge_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
     """The pages of units and charge."""
-    unit, mass = pen.job.capacity_unit, pen.system.charge.unit
+    unit, printed = pen.job.capacity_unit, printed_units(pen.system)
     heads = [
-        pen.words(f"system.column_{key}", unit=unit, mass=mass, length=_run_unit(pen)) for key in COLUMNS
+        pen.words(f"system.column_{key}", unit=unit, mass=printed["mass"], length=printed["run"])
+        for key in COLUMNS
     ]
     running.head(0, (HEAD, lambda frame: _draw(pen, heads, frame, is_head=True)))
     for row in _rows(pen):
@@ -57,13 +59,6 @@ def charge_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
     for block in _sums(pen):
         running.put(block)
     return running.end()
-
-
-def _run_unit(pen: SystemPen) -> str:
-    """The unit in which runs are written: that of the charge by length, else of the first run."""
-    figures = [figure.unit.partition("/")[2] for _, figure in pen.system.row.charge.per_length]
-    runs = [line.run.text.rpartition(" ")[2] for line in pen.system.charge.lines if line.run]
-    return next(iter((*figures, *runs)), "")
 
 
 def _draw(
@@ -85,7 +80,7 @@ def _draw(
 def _place(pen: SystemPen, row: _Row, what: str, cell: Frame) -> None:
     """The place for a run or a charge as built."""
     place = Frame(cell.x, cell.y + (cell.height - FIELD) / 2, cell.width, FIELD)
-    name = ("line", row.line.box, row.line.unit or "main", what)
+    name = (*line_parts(row.line), what)
     pen.field(place, "text", name, pen.words(f"system.spoken_{what}", name=row.line.name))
 
 
@@ -122,7 +117,13 @@ def _of_unit(pen: SystemPen, unit: UnitRow) -> tuple[str, ...]:
 def _line(pen: SystemPen, row: _Row) -> Draw:
     """A line with the places for the run and the charge as built."""
     line, unknown = row.line, pen.words("placard.unknown_load")
-    mass = line.mass.number(pen.system.charge.unit) if line.mass else unknown if _has_charge(pen) else ""
+    mass = (
+        line.mass.number(pen.system.charge.unit)
+        if line.mass
+        else unknown
+        if has_charge(pen.system.row)
+        else ""
+    )
     pipe = (line.tube.text if line.tube else unknown, line.run.text if line.run else unknown)
     texts = (row.name, *row.texts, *pipe, "", mass, "")
 
@@ -133,17 +134,12 @@ def _line(pen: SystemPen, row: _Row) -> Draw:
     return draw
 
 
-def _has_charge(pen: SystemPen) -> bool:
-    figures = pen.system.row.charge
-    return bool(figures.factory or figures.per_length)
-
-
 # --- sums ---------------------------------------------------------------------------------------------------
 
 
 def _sums(pen: SystemPen) -> Iterator[Block]:
     """Factory charge, pipes, extras, total: planned, and as built; what was weighed in; the smallest room."""
-    if not _has_charge(pen):
+    if not has_charge(pen.system.row):
         yield pen.entries([Entry(pen.words("system.no_charge"), 150, bold=True)])
         return
     charge, unit = pen.system.charge, pen.system.charge.unit

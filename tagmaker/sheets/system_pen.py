@@ -13,7 +13,7 @@ from tagmaker.draw.marks import Field, FieldKind
 from tagmaker.job.model import Job
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.sheets.page_head import PAGE_CAPS
-from tagmaker.tags.system import system_field
+from tagmaker.tags.system import printed_key, system_field
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
@@ -26,6 +26,7 @@ ROW = 7.0  # mm, a row to write in
 FIELD = 5.8  # mm, the height of a place to write in
 TICK = 5.0
 INK = 0.3
+KEPT = 5.0  # mm, of a field that nobody sees
 TITLE = 7.2
 TITLE_CAPS = 2.9
 APART = 1.6
@@ -56,14 +57,16 @@ class SystemPen(Struct, frozen=True):
     words: Words
     layout: Layout
 
-    def field(self, frame: Frame, kind: FieldKind, name: Sequence[str], spoken: str, value: str = "") -> None:
+    def field(self, frame: Frame, kind: FieldKind, name: Sequence[str], spoken: str) -> None:
         """A field with its frame; `spoken` is its name for a screen reader."""
-        if kind != "kept":
-            self.layout.rect(frame, line=INK)
+        self.layout.rect(frame, line=INK)
         whole = system_field(self.system.row, *name)
-        self.layout.marks.append(
-            Field(frame.x, frame.y, frame.width, frame.height, kind, whole, spoken, value)
-        )
+        self.layout.marks.append(Field(frame.x, frame.y, frame.width, frame.height, kind, whole, spoken))
+
+    def kept(self, room: Frame, page: int, text: str) -> None:
+        """A hidden field: what the sheets were printed for, or (page from 1) the code of a page."""
+        name = printed_key(self.system.row, page)
+        self.layout.marks.append(Field(room.x, room.y, KEPT, KEPT, "kept", name, "", text))
 
     def title(self, running: Running, text: str) -> None:
         """A section's title under a rule; it stays with the row below it."""

@@ -4,7 +4,7 @@ Takes the system's figures as the manual in hand gives them; a figure that is no
 has a place to write it in. The pressures to expect come from the real gas, see `plan/hold.py`.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from tagmaker.draw.marks import Mark
@@ -13,6 +13,15 @@ from tagmaker.measures import Measure, Pressure, Temperature
 from tagmaker.plan.hold import PRESSURES, expected_pressure
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.system_pen import TICK, Entry, SystemPen
+from tagmaker.tags.system import (
+    GATES,
+    INSTRUMENTS,
+    TEST_STEPS,
+    UnitKey,
+    farthest_box,
+    printed_units,
+    vacuum_minutes,
+)
 from tagmaker.typeset.flow import Block
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Running
@@ -20,12 +29,13 @@ from tagmaker.typeset.text import Style, fits
 
 __all__ = ["start_sheets"]
 
-GATES = ("walked", "tested", "evacuated", "charged", "opened", "heated", "started")
-"""What must be done, in this order; each opens the next."""
-STEPS = ("relief", "steps", "bubbles", "settled")
 NAME, LONG_NAME = 21.0, 90.0  # mm for the name of a box: two side by side where all are short
-INSTRUMENTS = ("gauge", "thermometer", "vacuum_gauge")
-READINGS = ("0", "10", "20", "30", "60")  # minutes after the pump is valved off
+ACCURACIES: Mapping[str, UnitKey] = {
+    "gauge": "pressure",
+    "thermometer": "temperature",
+    "vacuum_gauge": "vacuum",
+}
+"""What an instrument's accuracy is measured in."""
 IN_FAHRENHEIT = (range(50, 91, 10), range(20, 121, 10))
 IN_CELSIUS = (range(10, 31, 5), range(-5, 46, 5))
 """Temperatures at the start, and those of which the pressure is printed."""
@@ -49,6 +59,7 @@ def start_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
 def _shut(pen: SystemPen, running: Running) -> None:
     """Sections that nitrogen and vacuum do not reach, by box."""
     pen.sentence(running, pen.words("system.cautions"), bold=True)
+    pen.sentence(running, pen.words("system.dates"))
     pen.title(running, pen.words("system.shut"))
     pen.sentence(running, pen.words("system.shut_why"))
     boxes = pen.system.boxes
@@ -64,10 +75,10 @@ def _section(pen: SystemPen, box: BoxRow, width: float) -> list[Entry]:
     """A box: all its valves are open, or every closed section has a gauge."""
     entries = [Entry(box.shown, width, bold=True)]
     for what in ("opened", "gauges"):
-        text, name = pen.words(f"system.shut_{what}"), ("shut", box.tag, what)
+        text, name = pen.words(f"system.shut_{what}"), ("shut", box.key, what)
         entries += [_tick(name, f"{box.shown}: {text}"), Entry(text, 14)]
     by = pen.words("system.by")
-    return [*entries, Entry(by, 5, ("shut", box.tag, "by"), 22, spoken=f"{box.shown}: {by}")]
+    return [*entries, Entry(by, 5, ("shut", box.key, "by"), 22, spoken=f"{box.shown}: {by}")]
 
 
 def _tick(name: tuple[str, ...], spoken: str) -> Entry:
@@ -84,13 +95,12 @@ def _test(pen: SystemPen, running: Running) -> None:
     pen.title(
         running, pen.words("system.test", pressure=_given(pen, test.pressure), hold=_given(pen, test.hold))
     )
-    pen.ticks(running, [(("test", key), pen.words(f"system.test_{key}")) for key in STEPS])
-    pressure = test.pressure.unit if test.pressure else ""
-    scale = _scale(test.pressure)
+    pen.ticks(running, [(("test", key), pen.words(f"system.test_{key}")) for key in TEST_STEPS])
+    units = printed_units(pen.system)
     for end in ("start", "end"):
-        running.put(pen.entries(_end_of_hold(pen, end, pressure, scale)))
+        running.put(pen.entries(_end_of_hold(pen, end, units)))
     for name in INSTRUMENTS:
-        running.put(pen.entries(_instrument(pen, name)))
+        running.put(pen.entries(_instrument(pen, name, units[ACCURACIES[name]])))
     if test.pressure and PRESSURES[0].value <= test.pressure.value <= PRESSURES[1].value:
         running.put(_expected(pen, test.pressure))
     pen.sentence(running, pen.words("system.test_example"))
@@ -101,12 +111,13 @@ def _test(pen: SystemPen, running: Running) -> None:
     running.put(pen.entries([Entry(pen.words("system.verdict"), 24, bold=True), *ticks]))
 
 
-def _end_of_hold(pen: SystemPen, end: str, pressure: str, scale: str) -> list[Entry]:
+def _end_of_hold(pen: SystemPen, end: str, units: Mapping[UnitKey, str]) -> list[Entry]:
     """Pressure, temperature and time at the start or the end."""
     name = pen.words(f"system.hold_{end}")
     entries = [Entry(name, 24, bold=True)]
     for what, words, place, unit in (
-        ("pressure", 15, 22, pressure), ("temperature", 20, 18, scale), ("time", 18, 34, ""),
+        ("pressure", 15, 22, units["pressure"]), ("temperature", 20, 18, units["temperature"]),
+        ("time", 18, 34, ""),
     ):  # fmt: skip
         text = pen.words(f"system.{what}")
         entries.append(Entry(text, words, ("hold", end, what), place, unit, spoken=f"{name}: {text}"))
@@ -117,20 +128,15 @@ def _given(pen: SystemPen, figure: Measure | None) -> str:
     return figure.text() if figure else pen.words("system.not_given")
 
 
-def _scale(pressure: Pressure | None) -> str:
-    """The scale that goes with a unit of pressure."""
-    if pressure is None:
-        return ""
-    return "°F" if pressure.unit == "psi" else "°C"
-
-
-def _instrument(pen: SystemPen, name: str) -> Sequence[Entry]:
+def _instrument(pen: SystemPen, name: str, unit: str) -> Sequence[Entry]:
     instrument = pen.words(f"system.{name}")
     entries = [Entry(instrument, 24, bold=True)]
-    for what, words, place in (("serial", 15, 34), ("calibrated", 20, 26), ("accuracy", 18, 24)):
+    for what, words, place, of in (
+        ("serial", 15, 34, ""), ("calibrated", 26, 26, ""), ("accuracy", 18, 20, unit),
+    ):  # fmt: skip
         text = pen.words(f"system.{what}")
         spoken = f"{instrument}: {text}"
-        entries.append(Entry(text, words, ("instrument", name, what), place, spoken=spoken))
+        entries.append(Entry(text, words, ("instrument", name, what), place, of, spoken=spoken))
     return entries
 
 
@@ -178,10 +184,15 @@ def _vacuum(pen: SystemPen, running: Running) -> None:
     vacuum, rise, hold = (_given(pen, each) for each in (test.vacuum, test.vacuum_rise, test.vacuum_hold))
     pen.title(running, pen.words("system.vacuum", vacuum=vacuum, rise=rise, hold=hold))
     pen.sentence(running, pen.words("system.vacuum_rule"))
-    unit = test.vacuum.unit if test.vacuum else ""
-    place = Entry(pen.words("system.vacuum_at"), 36, ("vacuum", "at"), 30)
+    unit = printed_units(pen.system)["vacuum"]
+    farthest = farthest_box(pen.system)
+    at = pen.words("system.vacuum_at", box=farthest.shown if farthest else pen.words("system.not_known"))
+    place = Entry(at, 56, ("vacuum", "at"), 30)
     running.put(pen.entries([place, Entry(pen.words("system.time"), 18, ("vacuum", "time"), 34)]))
-    readings = [Entry(pen.words("system.minutes", count=each), 12, ("vacuum", each), 20) for each in READINGS]
+    readings = [
+        Entry(pen.words("system.minutes", count=each), 15, ("vacuum", str(each)), 18)
+        for each in vacuum_minutes(pen.system.row)
+    ]
     running.put(pen.entries([*readings, Entry(unit, 14)]))
 
 

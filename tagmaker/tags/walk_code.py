@@ -50,6 +50,16 @@ class WalkPage(Struct, frozen=True):
     revision: str
     digest: str
 
+    @property
+    def sheet(self) -> str:
+        """How the names of its fields begin."""
+        return self.box
+
+    @property
+    def shown(self) -> str:
+        """Whose sheet it is, in words."""
+        return self.box
+
 
 def sheet_of(job: Job, box: BoxPlan, pages: int) -> WalkPage:
     """The first of so many pages of a box's sheet."""

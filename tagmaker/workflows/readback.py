@@ -29,11 +29,12 @@ from tagmaker.site.response.returns import (
     is_response_form,
     read_response_returns,
 )
+from tagmaker.site.system.findings import SystemFindings
 from tagmaker.site.walk.belonging import belonging
 from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
 from tagmaker.site.walk.returns import Return, Sheet, read_returns
-from tagmaker.tags.walk import digests
+from tagmaker.tags.walk import Digests, digests
 from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
@@ -41,6 +42,13 @@ from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type,
 from tagmaker.workflows.readback_parts import PartBack, parts_back
 from tagmaker.workflows.readback_response import ResponseOutline, beside, response_outline
 from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
+from tagmaker.workflows.readback_systems import (
+    SystemReadback,
+    divided_systems,
+    system_readback,
+    system_work,
+    systems_back,
+)
 
 __all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_cuts", "write_punch_list"]
 
@@ -98,6 +106,7 @@ class ReadbackOutline(Struct, frozen=True):
     boxes: tuple[BoxReadback, ...]
     counts: Counts
     response: tuple[ResponseOutline, ...] = ()
+    systems: tuple[SystemReadback, ...] = ()
 
 
 class Readback(Struct, frozen=True):
@@ -106,6 +115,8 @@ class Readback(Struct, frozen=True):
     `sheets` are those of the files that count, by box in capitals; `responses` the results of response tests;
     `scans` is what sessions of scanning found; `is_walked` is not set where no walk came back with these.
     `parts` has each box's parts, by box in capitals, with the files that they are in.
+    `systems` has every system of the job; where `is_tested` is not set none of their sheets came back with
+    these, and what is open of them makes nothing wrong.
     `paper` is what photos and scans of filled-in sheets gave, with pictures of what is to be typed.
     """
 
@@ -118,13 +129,17 @@ class Readback(Struct, frozen=True):
     is_walked: bool = True
     parts: Mapping[str, tuple[PartBack, ...]] = {}
     paper: PaperReturns = PaperReturns()
+    systems: tuple[SystemFindings, ...] = ()
+    is_tested: bool = False
 
     @property
     def is_wrong(self) -> bool:
         """Whether anything differs or was not seen."""
         is_box_wrong = self.is_walked and any(box.state != AS_PLANNED for box in self.boxes)
         is_response_wrong = any(result.is_wrong for result in self.responses)
-        return self.plan is None or is_box_wrong or is_response_wrong or bool(self.scans.items)
+        is_system_open = self.is_tested and any(each.state != "complete" for each in self.systems)
+        is_any_wrong = is_box_wrong or is_response_wrong or is_system_open
+        return self.plan is None or is_any_wrong or bool(self.scans.items)
 
     @property
     def counts(self) -> Counts:
@@ -138,7 +153,9 @@ class Readback(Struct, frozen=True):
         written = self.paper.written
         boxes = (_box(box, self.sheets.get(box.box.upper(), ()), written) for box in self.boxes)
         response = tuple(response_outline(each) for each in self.responses)
-        return ReadbackOutline(tuple(boxes), self.counts, response)
+        plans = self.plan.systems if self.plan else ()
+        systems = tuple(map(system_readback, self.systems, plans))
+        return ReadbackOutline(tuple(boxes), self.counts, response, systems)
 
 
 def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readback:
@@ -154,28 +171,12 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     if checked.plan is None:
         return Readback(None, (), tuple(problems))
     words = load_words()
-    responses = read_response_returns(files)
-    photos, rest = photos_among(responses.rest)
-    sessions, rest = divided(rest)
-    scans, unread = scans_back(sessions, checked.plan, words)
-    problems += unread
-    returns, unread = _read(rest)
-    returns, tested = _divided(returns, responses)
-    compared, foreign = compare(tested, checked.plan, words)
-    problems += [*tested.problems, *foreign]
-    flattened = [each for each in unread if each.code == "return-flattened"]
-    unread = [each for each in unread if each not in flattened]
-    paper, unread_paper = paper_back(photos, flattened, sets)
-    returns += paper.returns
-    unread += unread_paper
+    back = _come_back(files, checked.plan, words, sets)
+    of_systems, returns = divided_systems(list(back.returns))
     today = {box.row.key: digests(checked.plan.job, box) for box in checked.plan.boxes}
-    sheets: dict[str, list[Sheet]] = {}
-    problems += unread
-    for each in returns:
-        counted, noted = belonging(each, checked.plan, today)
-        problems += noted
-        for sheet in counted:
-            sheets.setdefault(sheet.box, []).append(sheet)
+    sheets, noted = _sheets(returns, checked.plan, today)
+    problems += [*back.problems, *noted]
+    scans, paper = back.scans, back.paper
     boxes: list[BoxFindings] = []
     parts: dict[str, tuple[PartBack, ...]] = {}
     homes = homes_of(checked.plan)
@@ -187,20 +188,64 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         parts[box.row.key] = parts_back(compared_parts, found)
         problems += _contradictions(found, box)
     walked = [punch for box in boxes for punch in box.punches]
-    compared = tuple(beside(each, walked, scans.items, words) for each in compared)
+    compared = tuple(beside(each, walked, scans.items, words) for each in back.compared)
     boxes = [_with_others(box, compared, scans) for box in boxes]
-    is_walked = bool(returns) or not compared
+    systems = systems_back(of_systems, checked.plan, boxes if returns else None, paper.written, words)
+    is_walked = bool(returns) or not (compared or of_systems)
+    numbers = count(1)
     return Readback(
         checked.plan,
-        tuple(_numbered(boxes)),
-        tuple(problems),
+        tuple(replace(box, punches=_numbered(box.punches, numbers)) for box in boxes),
+        (*problems, *systems.problems),
         sheets,
         compared,
         scans,
         is_walked,
         parts,
         paper,
+        tuple(replace(each, wrong=tuple(_numbered(each.wrong, numbers))) for each in systems.systems),
+        is_tested=systems.has_any,
     )
+
+
+class _CameBack(Struct, frozen=True):
+    """What the files hold: returns of the walk, results of response tests, scans, paper; and problems."""
+
+    returns: Sequence[Return]
+    compared: tuple[SystemResult, ...]
+    scans: ScansBack
+    paper: PaperReturns
+    problems: Sequence[Problem]
+
+
+def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Path]) -> _CameBack:
+    """Every file read by the reader of its kind; a PDF without form fields may be a scan of paper."""
+    responses = read_response_returns(files)
+    photos, rest = photos_among(responses.rest)
+    sessions, rest = divided(rest)
+    scans, unscanned = scans_back(sessions, planned, words)
+    returns, unread = _read(rest)
+    returns, tested = _divided(returns, responses)
+    compared, foreign = compare(tested, planned, words)
+    flattened = [each for each in unread if each.code == "return-flattened"]
+    paper, unread_paper = paper_back(photos, flattened, sets)
+    others = [each for each in unread if each not in flattened]
+    problems = [*unscanned, *tested.problems, *foreign, *others, *unread_paper]
+    return _CameBack([*returns, *paper.returns], compared, scans, paper, problems)
+
+
+def _sheets(
+    returns: Iterable[Return], planned: Plan, today: Mapping[str, Digests]
+) -> tuple[dict[str, list[Sheet]], list[Problem]]:
+    """The sheets that count for the job, by box, and what is to be reported of the others."""
+    sheets: dict[str, list[Sheet]] = {}
+    problems: list[Problem] = []
+    for each in returns:
+        counted, noted = belonging(each, planned, today)
+        problems += noted
+        for sheet in counted:
+            sheets.setdefault(sheet.box, []).append(sheet)
+    return sheets, problems
 
 
 def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return], ResponseReturns]:
@@ -231,12 +276,9 @@ def _read(files: list[Path]) -> tuple[list[Return], list[Problem]]:
     return returns, problems
 
 
-def _numbered(boxes: Iterable[BoxFindings]) -> Iterator[BoxFindings]:
-    """The boxes with their punches numbered through the whole job, in walking order."""
-    numbers = count(1)
-    for box in boxes:
-        punches = [replace(punch, number=next(numbers)) for punch in box.punches]
-        yield replace(box, punches=punches)
+def _numbered(items: Iterable[WorkItem], numbers: Iterator[int]) -> list[WorkItem]:
+    """Lines with their numbers, which run through the whole job: boxes in walking order, then systems."""
+    return [replace(item, number=next(numbers)) for item in items]
 
 
 def _contradictions(found: Returned, box: BoxPlan) -> Iterator[Problem]:
@@ -258,7 +300,9 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
             box.box, _where(box, words), box.punches, box.unknown, box.notes, open=list(_open(box, words))
         )
         for box in result.boxes
+        if result.is_walked or result.responses or box.punches
     ]
+    work += [system_work(each, words) for each in (result.systems if result.is_tested else ())]
     pages, problems = work_list_pages(job, work, words, words("punch.title"), words("punch.none"))
     if problems:
         return problems[0]

@@ -5,7 +5,7 @@ could type without seeing the paper is cut out as a picture: doubtful boxes, and
 """
 
 import io
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,10 +18,10 @@ from tagmaker.site.paper.flatten import DOTS, flattened
 from tagmaker.site.paper.frames import FOUND_SHARE, Frame, frames
 from tagmaker.site.paper.neighbours import shared_pieces
 from tagmaker.site.paper.strokes import is_at_rim
+from tagmaker.site.paper.through import passes_through
 from tagmaker.site.paper.ticks import Tick, has_traces, inside_of, judged
-from tagmaker.symbols.read import Picture, read_codes
-from tagmaker.tags.fields import read_field
-from tagmaker.tags.walk_code import read_page_code
+from tagmaker.symbols.read import Decoded, Picture, read_codes
+from tagmaker.tags.sheet_names import is_tick, read_sheet_code
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -30,7 +30,6 @@ __all__ = ["PageFault", "PageReading", "PrintedPages", "read_picture"]
 
 PIXELS_AN_INCH = 25.4  # a code's place in mm is then its place in pixels
 DOUBTFUL = {"unclear", "unseen"}
-TICKS = {"switch", "switch_off", "tick"}
 AROUND_TICK, AROUND_TEXT = 8 * DOTS, 2 * DOTS  # dots of a page that a cut shows around its field
 LINE_INSET = round(1.2 * DOTS)  # dots: the long frame of a line is not straight where paper is not
 PAGE_HINT = (
@@ -39,7 +38,7 @@ PAGE_HINT = (
 )
 TYPE_HINT = "type what is marked and written into a walk.pdf of the current set"
 SET_HINT = "name the plan.json of the set that it was printed with: --since PLAN"
-NO_CODE = "no code of a verification sheet can be read in it"
+NO_CODE = "no code of a sheet can be read in it"
 NO_SET = (
     "it is page {page} of {pages} of the sheet of {box}, revision {revision}, of a set that is not at hand"
 )
@@ -51,10 +50,11 @@ NO_FRAMES = "the boxes of {box} are not where its set has them: blurred, folded,
 class PrintedPages(Struct, frozen=True):
     """The pages of printed sets by the texts of their codes, and what draws one as it was printed.
 
-    `empty` gives a page without its form, `DOTS` dots a millimetre; None where that is not at hand.
+    Sets of one revision may have several pages of one code, such as a blind one. `empty` gives a page without
+    its form, `DOTS` dots a millimetre; None where that is not at hand.
     """
 
-    by_code: Mapping[str, FormPage]
+    by_code: Mapping[str, Sequence[FormPage]]
     empty: Callable[[FormPage], "Picture | None"]
 
 
@@ -83,39 +83,46 @@ class PageReading(Struct, frozen=True):
 
 def read_picture(picture: "Image", printed: PrintedPages) -> Iterator[PageReading | PageFault]:
     """Every page that a picture shows, as read by the sets that were printed."""
-    codes = [code for code in read_codes(picture, PIXELS_AN_INCH) if read_page_code(code.text)]
+    codes = [code for code in read_codes(picture, PIXELS_AN_INCH) if read_sheet_code(code.text)]
     if not codes:
         yield PageFault(NO_CODE, PAGE_HINT, is_page=False)
-    for code in codes:
-        page = printed.by_code.get(code.text)
-        named = read_page_code(code.text)
-        if page is None and named is not None:
-            text = NO_SET.format(page=named.page, pages=named.pages, box=named.box, revision=named.revision)
-            yield PageFault(text, SET_HINT)
-        elif page is not None and page.code_place is None:
-            yield PageFault(NO_PLACES, TYPE_HINT)
-        elif page is not None and page.code_place is not None and named is not None:
-            flat = flattened(picture, code.corners, page.code_place, page.size_mm)
-            if flat is None:
-                yield PageFault(NO_MARKS.format(box=named.box), PAGE_HINT)
-            else:
-                yield _read(flat, page, printed.empty(page))
+    yield from (_page(picture, code, printed) for code in codes)
 
 
-def _read(flat: "Image", page: FormPage, empty: "Image | None") -> PageReading | PageFault:
+def _page(picture: "Image", code: Decoded, printed: PrintedPages) -> PageReading | PageFault:
+    """The page that a code names: of several of that code the first whose boxes are where they should be."""
+    named = read_sheet_code(code.text)
+    box, pages = (named.shown, printed.by_code.get(code.text, ())) if named else ("", ())
+    if named and not pages:
+        text = NO_SET.format(page=named.page, pages=named.pages, box=box, revision=named.revision)
+        return PageFault(text, SET_HINT)
+    fault = PageFault(NO_PLACES, TYPE_HINT)
+    for page in pages:
+        if page.code_place is None or not page.width_mm:
+            continue
+        flat = flattened(picture, code.corners, page.code_place, page.size_mm)
+        reading = _read(flat, page, printed.empty) if flat else PageFault(NO_MARKS.format(box=box), PAGE_HINT)
+        if isinstance(reading, PageReading):
+            return reading
+        fault = reading
+    return fault
+
+
+def _read(
+    flat: "Image", page: FormPage, draws: Callable[[FormPage], "Picture | None"]
+) -> PageReading | PageFault:
     """A straightened page, whose frames must be where they were printed."""
     dark = darkness(np.asarray(flat))
     found = frames(dark.lines, page.fields)
     if sum(frame.is_found for frame in found.values()) < FOUND_SHARE * len(found):
-        named = read_page_code(page.code)
-        return PageFault(NO_FRAMES.format(box=named.box if named else ""), f"{PAGE_HINT}; {SET_HINT}")
-    kinds = {name: field.kind for name in found if (field := read_field(name))}
-    ticks = _ticks(dark, {name: frame for name, frame in found.items() if kinds.get(name) in TICKS})
-    if empty is not None:
+        named = read_sheet_code(page.code)
+        return PageFault(NO_FRAMES.format(box=named.shown if named else ""), f"{PAGE_HINT}; {SET_HINT}")
+    ticks = _ticks(dark, {name: frame for name, frame in found.items() if is_tick(name)})
+    if empty := draws(page):
         blank = [name for name, tick in ticks.items() if tick == "blank"]
         beside = marked_beside(dark.lines, found, page.fields, np.asarray(empty), blank)
         ticks |= dict.fromkeys(beside, "unclear")
-    lines = {name: frame for name, frame in found.items() if kinds.get(name) not in TICKS}
+    lines = {name: frame for name, frame in found.items() if not is_tick(name)}
     written = [name for name, frame in lines.items() if _is_written(dark, frame)]
     ticks |= {name: "unclear" for name in _denied(written) if ticks.get(name) == "ticked"}
     doubtful = [name for name, tick in ticks.items() if tick in DOUBTFUL]
@@ -128,7 +135,12 @@ def _ticks(dark: Darkness, boxes: Mapping[str, Frame]) -> dict[str, Tick]:
     seen = {name: frame for name, frame in boxes.items() if frame.is_found}
     insides = {name: inside_of(dark, frame) for name, frame in seen.items()}
     shared = shared_pieces(dark.lines, seen, insides)
-    return {name: judged(insides[name], shared[name]) if name in seen else "unseen" for name in boxes}
+    ticks: dict[str, Tick] = dict.fromkeys(boxes, "unseen")
+    for name, inside in insides.items():
+        ticks[name] = judged(inside, shared[name])
+        if ticks[name] == "ticked" and passes_through(dark.lines, seen[name], np.logical_or.reduce(inside.pieces)):
+            ticks[name] = "unclear"
+    return ticks
 
 
 def _is_written(dark: Darkness, frame: Frame) -> bool:

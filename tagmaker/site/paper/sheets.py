@@ -5,16 +5,17 @@ reported: ticks that are unclear, handwriting that is to be typed, pages that we
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from tagmaker.problems import Problem, Where, error, note, warning
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.site.paper.pages import DOUBTFUL, PageFault, PageReading
 from tagmaker.site.paper.ticks import Tick
 from tagmaker.site.walk.returns import Return
-from tagmaker.tags.walk_code import WalkPage, page_code, read_page_code
+from tagmaker.tags.sheet_names import SheetPage, first_page_code, read_sheet_code
+from tagmaker.tags.system import SystemPage
 
 __all__ = ["PaperReturns", "put_together"]
 
@@ -22,7 +23,7 @@ SHOWN = 12  # names in one message
 UNCLEAR_HINT = (
     "until it is looked at again it counts as not seen; --cuts FOLDER writes pictures of all of them"
 )
-TYPE_HINT = "type it into the set's walk.pdf and hand that in too; --cuts FOLDER writes pictures of all of it"
+TYPE_HINT = "type it into the set's form and hand that in too; --cuts FOLDER writes pictures of all of it"
 MISSING_HINT = "what is on it counts as not seen"
 
 
@@ -42,7 +43,7 @@ class PaperReturns(Struct, frozen=True):
 Read = tuple[str, PageReading | PageFault]
 
 
-def put_together(found: Iterable[Read], printed: Mapping[str, FormPage]) -> PaperReturns:
+def put_together(found: Iterable[Read], printed: Mapping[str, Sequence[FormPage]]) -> PaperReturns:
     """All pages, each with its source, as sheets; `printed` are the pages of the sets by their codes."""
     faults: list[Problem] = []
     sheets: dict[str, list[tuple[str, PageReading]]] = {}
@@ -51,7 +52,11 @@ def put_together(found: Iterable[Read], printed: Mapping[str, FormPage]) -> Pape
             faults.append(error("paper-unread", page.message, Where(source), page.hint))
         else:
             sheets.setdefault(_sheet_of(page.code), []).append((source, page))
-    kept = {_sheet_of(page.code): page.printed_for for page in printed.values() if page.printed_for}
+    kept = {
+        _sheet_of(page.code): page.printed_for
+        for page in chain.from_iterable(printed.values())
+        if page.printed_for
+    }
     returns: list[Return] = []
     for code, pages in sheets.items():
         one = _return_of(code, pages, kept.get(code, ""))
@@ -62,9 +67,9 @@ def put_together(found: Iterable[Read], printed: Mapping[str, FormPage]) -> Pape
     return PaperReturns(tuple(returns), tuple(faults), tuple(written), dict(_cuts(every)))
 
 
-def _named(code: str) -> WalkPage:
+def _named(code: str) -> SheetPage:
     """A page's code read, which was read before."""
-    page = read_page_code(code)
+    page = read_sheet_code(code)
     if page is None:
         raise ValueError(f"{code!r} was read before, and is not the code of a page")
     return page
@@ -72,7 +77,7 @@ def _named(code: str) -> WalkPage:
 
 def _sheet_of(code: str) -> str:
     """The code of a sheet: of its first page."""
-    return page_code(replace(_named(code), page=1))
+    return first_page_code(_named(code))
 
 
 def _return_of(code: str, pages: Sequence[tuple[str, PageReading]], kept: str) -> Return:
@@ -80,7 +85,7 @@ def _return_of(code: str, pages: Sequence[tuple[str, PageReading]], kept: str) -
     values = {name: tick == "ticked" for name, tick in ticks.items() if tick not in DOUBTFUL}
     unclear = tuple(name for name, tick in ticks.items() if tick in DOUBTFUL)
     source = ", ".join(dict.fromkeys(source for source, _ in pages))
-    return Return(source, dict(values), {_named(code).box: kept}, unclear=unclear)
+    return Return(source, dict(values), {_named(code).sheet: kept}, unclear=unclear)
 
 
 def _agreed(pages: Sequence[Mapping[str, Tick]]) -> dict[str, Tick]:
@@ -99,18 +104,21 @@ def _agreed(pages: Sequence[Mapping[str, Tick]]) -> dict[str, Tick]:
 def _reported(one: Return, code: str, pages: Sequence[tuple[str, PageReading]]) -> Iterator[Problem]:
     """Pages that are missing, ticks that are unclear, and handwriting of a sheet."""
     named, where = _named(code), Where(one.source)
+    boxes = () if isinstance(named, SystemPage) else (named.box,)
     found = {_named(page.code).page for _, page in pages}
     missing = [str(page) for page in range(1, named.pages + 1) if page not in found]
     if missing:
-        message = f"page {', '.join(missing)} of {named.pages} of the sheet of {named.box} was not handed in"
-        yield warning("paper-missing", message, where, MISSING_HINT, (named.box,))
+        message = (
+            f"page {', '.join(missing)} of {named.pages} of the sheet of {named.shown} was not handed in"
+        )
+        yield warning("paper-missing", message, where, MISSING_HINT, boxes)
     if one.unclear:
         message = f"not clear whether marked: {_list(one.unclear)}"
-        yield warning("paper-unclear", message, where, UNCLEAR_HINT, (named.box,))
+        yield warning("paper-unclear", message, where, UNCLEAR_HINT, boxes)
     written = list(dict.fromkeys(name for _, page in pages for name in page.written))
     if written:
         message = f"handwriting is not read: {_list(written)}"
-        yield note("paper-handwriting", message, where, TYPE_HINT, (named.box,))
+        yield note("paper-handwriting", message, where, TYPE_HINT, boxes)
 
 
 def _list(names: Sequence[str]) -> str:

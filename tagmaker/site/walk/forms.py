@@ -1,4 +1,4 @@
-"""A printed form read, of a walk or a response test: every field once, with the value that its page shows.
+"""A printed form read, of a walk, a response test or a system: every field once, with its page's value.
 
 Takes the bytes of a PDF; gives values by field name, or why the form cannot be trusted. A sheet as printed
 has every field once, each on a page and in the document's form. Programs that merge files break that in their
@@ -14,11 +14,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from tagmaker.symbols.unlock import unlocked
-from tagmaker.tags.fields import box_of, read_field
-from tagmaker.tags.walk_code import page_code, read_page_code
+from tagmaker.tags.sheet_names import (
+    first_page_code,
+    is_hidden,
+    is_of_system,
+    read_sheet_code,
+    sheet_kind,
+    sheet_of_field,
+)
 
 if TYPE_CHECKING:
     from pypdf import PdfReader
@@ -79,8 +84,7 @@ class _Field(Struct, frozen=True):
     @property
     def is_blank(self) -> bool:
         """Whether nothing was filled in; the hidden text is never filled in."""
-        field = read_field(self.name)
-        return not self.value or (field is not None and field.kind == "printed_for")
+        return not self.value or is_hidden(self.name)
 
 
 def read_form(content: bytes) -> dict[str, Value] | BadForm:
@@ -123,7 +127,7 @@ def _read(reader: "PdfReader") -> dict[str, Value] | BadForm:
     listed = list(_listed(reader))
     if not shown or not listed:
         return FLATTENED
-    if not any(read_field(field.name.rpartition(".")[2]) for field in (*shown, *listed)):
+    if not any(sheet_kind(field.name.rpartition(".")[2]) for field in (*shown, *listed)):
         return NO_WALK
     bare = [number for number, fields in enumerate(pages, start=1) if not fields]
     fault = _fault(shown, listed) or _bare_pages(bare) or _two_sheets(pages)
@@ -141,11 +145,11 @@ def _fault(shown: list[_Field], listed: list[_Field]) -> BadForm | None:
     faults: tuple[tuple[str, Iterable[str]], ...] = (
         ("holds two sheets{boxes}", (name for name in on_pages if on_pages[name] > 1)),
         ("lists two sheets{boxes}", (name for name in in_form if in_form[name] > 1)),
-        ("has renamed fields{boxes}", (name for name in on_pages | in_form if read_field(name) is None)),
+        ("has renamed fields{boxes}", (name for name in on_pages | in_form if sheet_kind(name) is None)),
         ("has fields{boxes} that its form does not list", (f.name for f in shown if f.holder not in holders)),
         ("has entries{boxes} that no page shows", (field.name for field in left)),
         ("shows ticks{boxes} that it has not stored", (f.name for f in shown if _is_shown_other(f))),
-        ("holds a verification sheet and a response test{boxes}", _of_two_kinds(in_form)),
+        ("holds sheets of two kinds{boxes}", _of_two_kinds(in_form)),
     )
     for what, names in faults:
         affected = list(names)
@@ -155,9 +159,9 @@ def _fault(shown: list[_Field], listed: list[_Field]) -> BadForm | None:
 
 
 def _of_two_kinds(names: Iterable[str]) -> Iterable[str]:
-    """The fields of a form that has those of a walk and of a response test, which are printed apart."""
-    read = {name: field.kind == "response" for name in names if (field := read_field(name))}
-    return read if len(set(read.values())) > 1 else ()
+    """The fields of a form that has those of two kinds of sheets, which are printed apart."""
+    kinds = {name: sheet_kind(name) for name in names}
+    return kinds if len(set(kinds.values())) > 1 else ()
 
 
 def _is_shown_other(field: _Field) -> bool:
@@ -173,27 +177,29 @@ def _two_sheets(pages: Iterable[Sequence[_Field]]) -> BadForm | None:
     """A sheet of several pages keeps on each its code: all are of one sheet, or pages were exchanged."""
     codes: dict[str, set[str]] = {}
     for fields in pages:
-        of_page = {_box_in_capitals(field): "" for field in fields}
+        of_page = {_sheet_in_capitals(field): "" for field in fields}
         for field in fields:
-            box, _, number = field.name.upper().partition("/PRINTED-FOR/")
+            _, _, number = field.name.upper().partition("/PRINTED-FOR/")
             if number:
-                of_page[box] = _sheet_of(str(field.value), box, number)
+                sheet = _sheet_in_capitals(field)
+                of_page[sheet] = _sheet_of(str(field.value), sheet, number)
         for box, code in of_page.items():
             codes.setdefault(box, set()).add(code)
     boxes = [f"{box}/" for box, found in codes.items() if len(found) > 1 or NO_SHEET in found]
     return _merged(f"has pages of two sheets{_of_boxes(boxes)}") if boxes else None
 
 
-def _box_in_capitals(field: _Field) -> str:
-    return box_of(field.name).upper()
+def _sheet_in_capitals(field: _Field) -> str:
+    sheet = sheet_of_field(field.name)
+    return sheet if is_of_system(field.name) else sheet.upper()
 
 
-def _sheet_of(code: str, box: str, number: str) -> str:
-    """The sheet that a page's code names, whichever page it is; none where it is another box's or page's."""
-    page = read_page_code(code)
-    if page is None or (page.box, str(page.page)) != (box, number):
+def _sheet_of(code: str, sheet: str, number: str) -> str:
+    """The sheet that a page's code names, whichever page it is; none where it is another one's."""
+    page = read_sheet_code(code)
+    if page is None or (page.sheet, str(page.page)) != (sheet, number):
         return NO_SHEET
-    return page_code(replace(page, page=1))
+    return first_page_code(page)
 
 
 def _merged(what: str) -> BadForm:
@@ -202,7 +208,7 @@ def _merged(what: str) -> BadForm:
 
 def _of_boxes(names: Iterable[str]) -> str:
     """The boxes to which fields belong, as far as their names still show it."""
-    boxes = sorted({box_of(name).rpartition(".")[2] for name in names if "/" in name})
+    boxes = sorted({sheet_of_field(name).rpartition(".")[2] for name in names if "/" in name})
     more = f" and {len(boxes) - BOXES_SHOWN} more boxes" if len(boxes) > BOXES_SHOWN else ""
     return f" of {', '.join(boxes[:BOXES_SHOWN])}{more}" if boxes else ""
 

@@ -16,6 +16,7 @@ from tagmaker.files.plain import files_below, is_folder, is_plain_file, plain_si
 from tagmaker.problems import Problem, Where, error
 from tagmaker.site.walk.forms import HAND_IN_HINT, MERGED_HINT, BadForm, Value, read_form
 from tagmaker.tags.fields import box_of, read_field
+from tagmaker.tags.sheet_names import is_hidden, sheet_of_field
 from tagmaker.tags.walk import WALK_FORMAT, JobIdentity, PrintedFor, read_printed_for
 
 __all__ = ["Return", "Sheet", "Value", "read_returns", "sheets_of"]
@@ -30,7 +31,8 @@ class Return(Struct, frozen=True):
 
     `job` is the job that the file's own head names, which phones' files have. `unclear` are the ticks that
     were read as neither marked nor blank: they are not in `values`. `is_form` is set where `values` have
-    every field of a sheet, the blank ones too.
+    every field of a sheet, the blank ones too. `taken_back` are ticks that a phone has as taken back: another
+    phone had set them, and this one's person found it otherwise.
     """
 
     source: str
@@ -39,13 +41,15 @@ class Return(Struct, frozen=True):
     job: JobIdentity = NO_JOB
     unclear: tuple[str, ...] = ()
     is_form: bool = False
+    taken_back: tuple[str, ...] = ()
 
 
 class Sheet(Struct, frozen=True):
     """What one file has of one box (in capitals): the values by field name, and what it was printed for.
 
     `printed` is None where the sheet no longer shows that. `jobs` are the jobs that it names: one as a rule.
-    `unclear` are its ticks that were read as neither marked nor blank. `is_form` as of its file.
+    `unclear` are its ticks that were read as neither marked nor blank. `is_form` and `taken_back` as of its
+    file.
     """
 
     source: str
@@ -55,6 +59,7 @@ class Sheet(Struct, frozen=True):
     jobs: tuple[JobIdentity, ...]
     unclear: tuple[str, ...] = ()
     is_form: bool = False
+    taken_back: tuple[str, ...] = ()
 
     @property
     def ticked(self) -> list[str]:
@@ -80,7 +85,8 @@ def _sheet(one: Return, box: str, values: Mapping[str, Value], unclear: Iterable
         printed = None
     named = (printed.job if printed else NO_JOB, one.job)
     jobs = tuple(dict.fromkeys(each for each in named if each != NO_JOB))
-    return Sheet(one.source, box, values, printed, jobs, tuple(unclear), one.is_form)
+    back = tuple(name for name in one.taken_back if name in values)
+    return Sheet(one.source, box, values, printed, jobs, tuple(unclear), one.is_form, back)
 
 
 def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
@@ -130,7 +136,8 @@ def _read_json(path: Path, where: Where) -> Return | Problem:
         message = f"{path.name} holds two sheets of {', '.join(twice)}"
         return error("return-merged", message, where, MERGED_HINT)
     values = {name: value for _, _, fields in boxes for name, value in fields.items()}
-    return Return(str(path), values, {box: printed for box, printed, _ in boxes}, job)
+    back = tuple(name for name, value in values.items() if value is False)
+    return Return(str(path), values, {box: printed for box, printed, _ in boxes}, job, taken_back=back)
 
 
 def _once(pairs: Iterable[tuple[str, object]]) -> dict[str, object]:
@@ -168,12 +175,10 @@ def _head(job: object) -> JobIdentity:
 
 def _split(source: str, values: dict[str, Value]) -> Return:
     """A form's ticks and texts, and apart from them the hidden texts for which its sheets were printed."""
-    hidden = {
-        name: field.box
-        for name in values
-        if (field := read_field(name)) is not None and field.kind == "printed_for"
+    hidden = {name: sheet_of_field(name) for name in values if is_hidden(name)}
+    printed = {
+        sheet: _lines(str(values[name])) for name, sheet in hidden.items() if name == f"{sheet}/printed-for"
     }
-    printed = {box: _lines(str(values[name])) for name, box in hidden.items() if name == f"{box}/printed-for"}
     own = {name: value for name, value in values.items() if name not in hidden}
     return Return(source, own, printed, is_form=True)
 

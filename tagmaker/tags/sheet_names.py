@@ -1,0 +1,73 @@
+"""Which sheet a field or a page's code is of, whatever its kind: a box's walk or a system's sheets.
+
+Readers of forms and of paper ask here, so that one reader takes all sheets.
+"""
+
+from typing import Literal
+
+from msgspec.structs import replace
+
+from tagmaker.tags.fields import box_of, read_field
+from tagmaker.tags.system import SHEET, SystemPage, read_system_code, read_system_field, system_page_code
+from tagmaker.tags.walk_code import WalkPage, page_code, read_page_code
+
+__all__ = [
+    "SheetPage",
+    "first_page_code",
+    "is_hidden",
+    "is_of_system",
+    "is_tick",
+    "read_sheet_code",
+    "sheet_kind",
+    "sheet_of_field",
+]
+
+SheetPage = WalkPage | SystemPage
+SheetKind = Literal["walk", "response", "system"]
+TICKS = {"switch", "switch_off", "tick"}
+
+
+def read_sheet_code(text: str) -> SheetPage | None:
+    """The page of which this is the code; None for any other text."""
+    return read_page_code(text) or read_system_code(text)
+
+
+def first_page_code(page: SheetPage) -> str:
+    """The code of a sheet's first page, by which its pages belong together."""
+    if isinstance(page, SystemPage):
+        return system_page_code(replace(page, page=1))
+    return page_code(replace(page, page=1))
+
+
+def sheet_of_field(name: str) -> str:
+    """How the names of a sheet's fields begin: a box, or `system` and the system."""
+    if is_of_system(name):
+        return "/".join(name.split("/")[:2])
+    return box_of(name)
+
+
+def is_of_system(name: str) -> bool:
+    """Whether a field is of a system's sheets; a box of that tag is in capitals."""
+    return name.startswith(f"{SHEET}/")
+
+
+def sheet_kind(name: str) -> SheetKind | None:
+    """The kind of sheet with a field of that name; None where none has."""
+    if is_of_system(name):
+        return "system" if read_system_field(name) else None
+    field = read_field(name)
+    if field is None:
+        return None
+    return "response" if field.kind == "response" else "walk"
+
+
+def is_hidden(name: str) -> bool:
+    """Whether a field keeps what its sheet was printed for."""
+    field = read_system_field(name) if is_of_system(name) else read_field(name)
+    return field is not None and field.kind == "printed_for"
+
+
+def is_tick(name: str) -> bool | None:
+    """Whether a field is a box to tick; None where no sheet has it."""
+    field = read_system_field(name) if is_of_system(name) else read_field(name)
+    return field.kind in TICKS if field else None
