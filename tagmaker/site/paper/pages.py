@@ -137,11 +137,9 @@ def _ticks(dark: Darkness, boxes: Mapping[str, Frame]) -> dict[str, Tick]:
     shared = shared_pieces(dark.lines, seen, insides)
     ticks: dict[str, Tick] = dict.fromkeys(boxes, "unseen")
     for name, inside in insides.items():
-        ticks[name] = judged(inside, shared[name])
-        if ticks[name] == "ticked" and passes_through(
-            dark.lines, seen[name], np.logical_or.reduce(inside.pieces)
-        ):
-            ticks[name] = "unclear"
+        tick = judged(inside, shared[name])
+        is_passed = tick == "ticked" and passes_through(dark.lines, seen[name], inside.pieces)
+        ticks[name] = "unclear" if is_passed else tick
     return ticks
 
 
