@@ -137,7 +137,7 @@ class Stock(Struct, frozen=True):
 def load_stock(
     name: str, use: Use | Literal[""], job_folder: Path | None, where: Where
 ) -> tuple[Stock | None, tuple[Problem, ...]]:
-    """The stock of that name for a use; an empty use takes any. A placard takes pages, all else labels."""
+    """The stock of that name for a use: none and signs take any, placards pages, all else labels."""
     file = find("stocks", name, job_folder, where)
     if isinstance(file, Problem):
         return None, (file,)
@@ -145,7 +145,7 @@ def load_stock(
     stock = read_stock(name, Table.whole(file, problems))
     if problems:
         return None, tuple(problems)
-    if use and (stock.kind == "page") != (use == "placard"):
+    if use not in {"", "sign"} and (stock.kind == "page") != (use == "placard"):
         right = "a page stock (letter, a4, 4x6)" if use == "placard" else "a label stock"
         return None, (
             error("stock-unknown", f"stock {name!r} cannot be used for a {use}: that needs {right}", where),

@@ -79,6 +79,18 @@ def figures_given(_job: Job, system: SystemPlan) -> Iterator[Problem]:
         yield note("system-incomplete", message, row.where, hint, _boxes(system))
 
 
+def weighed_in_whole(_job: Job, system: SystemPlan) -> Iterator[Problem]:
+    """Less weighed in than the factory charge alone: the charge that was added was given for the whole."""
+    weighed, factory = system.row.weighed_in, system.row.charge.factory
+    if weighed and factory and weighed < factory:
+        message = (
+            f"system {system.row.tag}: weighed_in {weighed.text()} is less than the factory charge, "
+            f"{factory.text()}"
+        )
+        hint = "write all refrigerant that is in the system: the factory charge and what was added"
+        yield error("charge-weighed", message, system.row.where, hint, _boxes(system))
+
+
 def refrigerant_agrees(job: Job, system: SystemPlan) -> Iterator[Problem]:
     """A system of another refrigerant than the one that placards and labels of the job print."""
     own = system.row.refrigerant
@@ -260,6 +272,7 @@ def _boxes(system: SystemPlan) -> tuple[str, ...]:
 SYSTEM_CHECKS = (
     has_boxes,
     figures_given,
+    weighed_in_whole,
     refrigerant_agrees,
     capacity_within_ratio,
     units_within_limit,

@@ -19,7 +19,7 @@ from tagmaker.sheets.label_needs import Short, shorts_of, sight_of
 from tagmaker.sheets.placard import list_caps
 from tagmaker.tags.builder import PLACES, STOCK_USES
 from tagmaker.tags.codes import BOX_WHAT
-from tagmaker.tags.model import End, Tag, UnitKind
+from tagmaker.tags.model import End, Tag, TagKind, UnitKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import PLAIN, face
 from tagmaker.typeset.frame import Frame
@@ -43,7 +43,7 @@ ALIGN_INSET = 25.0  # mm from a page's edges to its cross-hairs
 
 def sample_tag(use: str, words: Words) -> Tag:
     """A tag of our own invention for a use."""
-    kind = next((kind for kind, own in STOCK_USES.items() if own == use), "liquid")
+    kind: TagKind = next((each for each, own in STOCK_USES.items() if own == use), "liquid")
     is_port = kind not in BOX_WHAT
     end: End = "unit" if kind in {"cable", *get_args(UnitKind)} else "box"
     return Tag(
