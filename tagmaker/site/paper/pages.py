@@ -26,7 +26,7 @@ from tagmaker.tags.sheet_names import is_tick, read_sheet_code
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-__all__ = ["PageFault", "PageReading", "PrintedPages", "read_picture"]
+__all__ = ["NO_CODE", "PageFault", "PageReading", "PrintedPages", "read_picture"]
 
 PIXELS_AN_INCH = 25.4  # a code's place in mm is then its place in pixels
 DOUBTFUL = {"unclear", "unseen"}
