@@ -35,7 +35,19 @@ StockKind = Literal["sheet", "roll", "page"]
 """A sheet of many labels, a roll of one label a page, or a page that is printed as a whole."""
 Shape = Literal["label", "wrap", "flag", "tie-on", "strip"]
 StockSymbol = Literal["qr", "code128", "none"]
-Use = Literal["pipe", "pipe_rough_in", "cable", "terminal", "locator", "band", "placard"]
+Use = Literal[
+    "pipe",
+    "pipe_rough_in",
+    "cable",
+    "terminal",
+    "locator",
+    "splitter",
+    "unit",
+    "isolation",
+    "sign",
+    "band",
+    "placard",
+]
 Fill = Literal["rows", "columns"]
 Around = Literal["width", "height"]
 Life = Literal["lasting", "temporary"]
@@ -43,6 +55,8 @@ Elastomeric = Literal["yes", "itself", "no"]
 """Whether it sticks to elastomeric foam, only to itself around it, or not at all."""
 SHAPES: tuple[Shape, ...] = get_args(Shape)
 USES: tuple[Use, ...] = get_args(Use)
+PAGE_USES: tuple[Use, ...] = ("sign", "placard")
+LABEL_USES: tuple[Use, ...] = tuple(use for use in USES if use != "placard")
 LABELS_ACROSS_AT_MOST = 200
 SIDE_AT_MOST_MM = 2_000.0
 DOTS_AT_MOST = 100
@@ -123,7 +137,7 @@ class Stock(Struct, frozen=True):
 def load_stock(
     name: str, use: Use | Literal[""], job_folder: Path | None, where: Where
 ) -> tuple[Stock | None, tuple[Problem, ...]]:
-    """The stock of that name for a use; an empty use takes any. A placard takes pages, all else labels."""
+    """The stock of that name for a use: none and signs take any, placards pages, all else labels."""
     file = find("stocks", name, job_folder, where)
     if isinstance(file, Problem):
         return None, (file,)
@@ -131,7 +145,7 @@ def load_stock(
     stock = read_stock(name, Table.whole(file, problems))
     if problems:
         return None, tuple(problems)
-    if use and (stock.kind == "page") != (use == "placard"):
+    if use not in {"", "sign"} and (stock.kind == "page") != (use == "placard"):
         right = "a page stock (letter, a4, 4x6)" if use == "placard" else "a label stock"
         return None, (
             error("stock-unknown", f"stock {name!r} cannot be used for a {use}: that needs {right}", where),
@@ -226,7 +240,7 @@ def _suits(table: Table, kind: StockKind) -> tuple[str, ...]:
     for use in uses:
         if use not in USES:
             table.wrong("value-wrong", "suits", f"'suits' cannot hold {use!r}", f"known: {', '.join(USES)}")
-    return uses or (("placard",) if kind == "page" else USES[:-1])
+    return uses or (PAGE_USES if kind == "page" else LABEL_USES)
 
 
 def _check(stock: Stock, table: Table) -> None:

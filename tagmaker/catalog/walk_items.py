@@ -14,8 +14,8 @@ from tagmaker.files.toml import Table
 
 __all__ = ["PER", "ROLES", "Per", "Role", "WalkItem", "read_item", "walk_items"]
 
-Per = Literal["box", "port", "used", "cabled", "spare"]
-"""What an item is ticked for: each box, each port, or each port of that use."""
+Per = Literal["box", "port", "used", "cabled", "shared", "spare"]
+"""What an item is ticked for: each box, each port, or each port of that use (shared: by units)."""
 Role = Literal["installer", "technician", "verifier"]
 PER: tuple[Per, ...] = get_args(Per)
 ROLES: tuple[Role, ...] = get_args(Role)
@@ -23,15 +23,19 @@ KEY = re.compile("[a-z][a-z0-9-]{0,19}", re.ASCII)
 
 
 class WalkItem(Struct, frozen=True):
-    """One thing to tick: its key, per what it is asked, the role that answers for it, and its words."""
+    """One thing to tick: its key, per what it is asked, the role that answers for it, and its words.
+
+    With `printed` it is asked only where the job names a stock for that use: it is about those labels.
+    """
 
     key: str
     per: Per
     role: Role
     text: str
+    printed: str = ""
 
 
-def read_item(table: Table) -> WalkItem | None:
+def read_item(table: Table, printed: str = "") -> WalkItem | None:
     """An item from its table; None, with the problem noted, where key or text is missing or wrong."""
     key = table.text("key", required=True, at_most=20)
     item = WalkItem(
@@ -39,6 +43,7 @@ def read_item(table: Table) -> WalkItem | None:
         per=table.choice("per", PER, "box"),
         role=table.choice("role", ROLES, "verifier"),
         text=table.text("text", required=True, at_most=80),
+        printed=printed,
     )
     table.close()
     if key and not KEY.fullmatch(key):
@@ -54,5 +59,5 @@ def walk_items() -> tuple[WalkItem, ...]:
     """The items of every walk."""
     with shipped_table("walk.toml") as table:
         table.text("source", required=True)
-        items = [read_item(each) for each in table.tables("item")]
+        items = [read_item(each, each.text("printed")) for each in table.tables("item")]
     return tuple(item for item in items if item)

@@ -74,7 +74,7 @@ def _page(request: Request) -> Response:
     job = job_of(request)
     kept = kept_plan(job.folder)
     if not isinstance(kept, KeptPlan):
-        return page(request, "boxes_none.html", job=job, title=job.below, problems=kept)
+        return page(request, "boxes_none.html", job=job, problems=kept)
     sought = request.query_params.get("find", "").strip().upper()
     if place := _found(kept, sought):
         return RedirectResponse(f"{job.path}/boxes{place}", 303)
@@ -85,7 +85,6 @@ def _page(request: Request) -> Response:
         request,
         "boxes.html",
         job=job,
-        title=kept.job.title or job.below,
         heads=heads,
         shown=shown,
         asked=asked,
@@ -128,9 +127,9 @@ def _by_box(problems: Iterable[PlacedProblem]) -> dict[str, list[PlacedProblem]]
 
 
 def _listed(problems: Iterable[PlacedProblem], new: frozenset[str] = frozenset()) -> dict[str, Any]:
-    """The values of the list of problems, the gravest first; `new` are the messages of those of the moves."""
+    """The values of the list of problems: those of the moves, by their messages `new`, then the gravest."""
     rank = list(Severity)
-    ordered = sorted(problems, key=lambda each: rank.index(each.severity))
+    ordered = sorted(problems, key=lambda each: (each.message not in new, rank.index(each.severity)))
     return {
         "problems": ordered[:SHOWN_OF_PROBLEMS],
         "more": max(0, len(ordered) - SHOWN_OF_PROBLEMS),
@@ -239,7 +238,7 @@ def _keep(request: Request, asked: _Keep) -> Response:
     is_kept = bool(done.what)
     said = f"Kept: {done.what}." if is_kept else "Not kept. Your moves are still here."
     answer = part(request, "boxes_kept.html", problems=done.problems, cells=done.cells, is_kept=is_kept)
-    return json_answer({"kept": is_kept, "answer": answer, "said": said})
+    return json_answer({"kept": is_kept, "answer": answer, "said": said, "is_wrong": not is_kept})
 
 
 def _refused(problems: Iterable[Problem]) -> Response:

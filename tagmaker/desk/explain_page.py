@@ -37,7 +37,11 @@ def _page(request: Request) -> Response:
     asked = {key: request.query_params.get(key, "") for key in ("box", "family", "ports", "wish", "found")}
     kept = kept_plan(job.folder) if job else None
     boxes = [box.row for box in kept.plan.boxes] if isinstance(kept, KeptPlan) else []
-    if job and boxes and not asked["box"] and not asked["family"]:
+    of = request.query_params.get("of", "other" if asked["family"] else "job")
+    is_other = not boxes or of == "other"
+    if is_other:
+        asked["box"] = ""
+    elif not asked["box"]:
         asked["box"] = boxes[0].key
     is_asked = bool(asked["box"] or (asked["family"] and asked["ports"]))
     answer = _explained(job, asked, asked["found"] or "none") if is_asked else None
@@ -47,6 +51,7 @@ def _page(request: Request) -> Response:
         job=job,
         asked=asked,
         boxes=boxes,
+        is_other=is_other,
         families=families_known(job.folder if job else None),
         **_values(answer),
     )

@@ -11,9 +11,10 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 
-from tagmaker.desk.state import DeskJob, desk_of
+from tagmaker.desk.state import Desk, DeskJob, desk_of
 from tagmaker.problems import Problem, visible
 from tagmaker.workflows.edit import History, history
+from tagmaker.workflows.jobs import job_found
 
 __all__ = ["page", "part"]
 
@@ -32,6 +33,7 @@ def _templates() -> Environment:
     templates.filters["place"] = _place
     templates.filters["local_time"] = _local_time
     templates.globals["history_of"] = _history
+    templates.globals["title_of"] = _title
     return templates
 
 
@@ -43,6 +45,12 @@ def _local_time(when: str) -> str:
 def _history(job: DeskJob) -> History:
     """What the head of a job's pages offers to undo and to make again."""
     return history(job.folder)
+
+
+def _title(job: DeskJob, desk: Desk) -> str:
+    """A job's number and name, as the head of each of its pages has them."""
+    found = job_found(job.folder, desk.folder)
+    return f"{found.number} {found.name}".strip()
 
 
 def _place(problem: Problem) -> str:

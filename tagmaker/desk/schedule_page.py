@@ -163,7 +163,10 @@ def _change(asked: Callable[[Understanding, Fields], Iterable[Edit]]) -> Handler
             said = f"Not saved: {done.problems[0].message}"
         if "application/json" in request.headers.get("accept", ""):
             refused = part(request, "refused_changes.html", refused=done.problems)
-            return JSONResponse({"said": said, "refused": refused, "is_saved": not has_errors(done.problems)})
+            is_wrong = has_errors(done.problems)
+            return JSONResponse(
+                {"said": said, "is_wrong": is_wrong, "refused": refused, "is_saved": not is_wrong}
+            )
         if done.problems:
             return _shown(request, job, done.problems)
         return RedirectResponse(f"{job.path}/schedule", status_code=303)

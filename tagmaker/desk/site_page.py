@@ -92,6 +92,13 @@ async def _upload(request: Request) -> Response:
     return RedirectResponse(f"{job.path}/site", status_code=303)
 
 
+def _again(request: Request) -> Response:
+    """Read what came back again, after a reading that failed."""
+    job = job_of(request)
+    desk_of(request).site_reads.again(job.id)
+    return RedirectResponse(f"{job.path}/site", status_code=303)
+
+
 def _kept(request: Request, job: DeskJob, files: list[Path]) -> Keeping:
     with desk_of(request).site_reads.keeping:  # one upload at a time: each looks at what is there
         return keep_returned(files, job.folder)
@@ -161,6 +168,7 @@ def _sets(request: Request, job: DeskJob) -> dict[str, SetOnDisk]:
 ROUTES = [
     Route("/job/{job}/site", _page),
     Route("/job/{job}/site/upload", _upload, methods=["POST"]),
+    Route("/job/{job}/site/again", _again, methods=["POST"]),
     Route("/job/{job}/site/changes", _changes),
     Route("/job/{job}/site/file/{name}", _download),
     Route("/job/{job}/site/cut/{name}", _cut),

@@ -58,6 +58,13 @@ class SiteReads:
         is_old = done is None or done.digest != digest
         return SiteRead(result, done.out if done else None, now.work, is_old)
 
+    def again(self, job: str) -> None:
+        """Have a reading that failed begun again by whoever asks for it next."""
+        with self._lock:
+            now = self._now.get(job)
+            if now and now.work.state in {"failed", "stopped"}:
+                del self._now[job]
+
     def _taken(self, job: str) -> _Begun | None:
         """The reading that was begun last; one that is done takes the place of the last result."""
         now = self._now.get(job)

@@ -106,7 +106,8 @@ def _begun(request: Request, begin: Callable[[Path], NewJob]) -> Response:
         if not is_script:
             return _shown(request, new.problems)
         refused = part(request, "refused_changes.html", refused=new.problems)
-        return JSONResponse({"said": f"Not begun: {new.problems[0].message}", "refused": refused, "go": ""})
+        said = f"Not begun: {new.problems[0].message}"
+        return JSONResponse({"said": said, "is_wrong": True, "refused": refused, "go": ""})
     job = next((each for each in desk.jobs() if each.folder == new.folder), None)
     if job is None:
         raise HTTPException(404, f"The job was written to {new.folder}, too far down to be listed.")

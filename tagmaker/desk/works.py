@@ -115,7 +115,7 @@ class Works:
                         case ("result", result):
                             work.result, work.state = result, "done"
                     self.events.send(work.job, "work", work.shown)
-            except EOFError:  # the process has ended
+            except (EOFError, OSError):  # the process has ended, perhaps in the middle of a message
                 pass
         process.join()
         if work.state == "running":

@@ -6,6 +6,7 @@ written as they are. Marks can also become ink before they are on a page (`drawn
 size, and marks would take longer to send to another process than to make there.
 """
 
+import hashlib
 import zlib
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
@@ -26,6 +27,7 @@ from tagmaker.draw.marks import (
     Line,
     Mark,
     Page,
+    Picture,
     Polygon,
     Rect,
     Text,
@@ -36,6 +38,7 @@ from tagmaker.draw.reading import Before, Kid, Reader, gathered, numbered_stretc
 __all__ = ["MM", "Inked", "drawn", "ink_page"]
 
 MM = 72 / 25.4  # points a millimetre
+DIGITS = 32  # of a picture's name
 QUICKLY = 1  # of nine ways to pack: operators wait packed, or a campus of them takes 100 MB more
 HAIR = 0.004  # of a cell: more than the rounding of places, less than a renderer shows as grey
 HANDLE = 1 - 0.4472  # of a rounded corner's radius: how far a curve's handle is from where the curve begins
@@ -44,7 +47,7 @@ HANDLE = 1 - 0.4472  # of a rounded corner's radius: how far a curve's handle is
 class Inked(Struct, frozen=True):
     """A page drawn: its size in mm, packed operators, fields; its faces with their signs beyond ASCII.
 
-    `kids` say in which order its stretches and fields are read, and as what.
+    `kids` say in which order its stretches and fields are read, and as what; `pictures` are PNG by name.
     """
 
     width: float
@@ -53,6 +56,7 @@ class Inked(Struct, frozen=True):
     fields: tuple[Field, ...]
     signs: dict[str, frozenset[str]]
     kids: tuple[Kid, ...]
+    pictures: dict[str, bytes] = {}
 
 
 def ink_page(page: Page, faces: Iterable[FaceFile]) -> Inked:
@@ -64,7 +68,8 @@ def ink_page(page: Page, faces: Iterable[FaceFile]) -> Inked:
     pen.finish()
     stream = zlib.compress(numbered_stretches("\n".join(pen.lines)).encode("latin-1"))
     signs = {name: frozenset(sign for sign in used if not sign.isascii()) for name, used in pen.signs.items()}
-    return Inked(page.width, page.height, stream, tuple(pen.fields), signs, gathered(pen.reader.kids))
+    kids = gathered(pen.reader.kids)
+    return Inked(page.width, page.height, stream, tuple(pen.fields), signs, kids, pen.pictures)
 
 
 def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
@@ -124,6 +129,7 @@ class _Pen:
         self.reader = Reader(self.lines)
         self.parts: list[tuple[Begin, Before | None]] = []  # that are open
         self.fields: list[Field] = []
+        self.pictures: dict[str, bytes] = {}
         self.awaited = 0  # fields that belong to ink before them
         self.signs: dict[str, set[str]] = {}
         self.add = self.lines.append  # looked up once: it is called for every operator of a campus
@@ -232,6 +238,14 @@ class _Pen:
         self.lines += [cells[run] for run in mark.runs]
         self.add("f Q")
 
+    def picture(self, mark: Picture) -> None:
+        """A picture, upright again; the same one on several pages has the same name."""
+        self.reader.shape()
+        name = f"P{hashlib.sha256(mark.png).hexdigest()[:DIGITS]}"
+        self.pictures[name] = mark.png
+        y = mark.y + mark.height
+        self.add(f"q {mark.width:.4f} 0 0 {-mark.height:.4f} {mark.x:.4f} {y:.4f} cm /{name} Do Q")
+
     def field(self, mark: Field) -> None:
         """A form field, which is no operator; a hidden one is not read."""
         if self.awaited:
@@ -257,6 +271,7 @@ WAYS: dict[type, Callable[[_Pen, Any], None]] = {
     Line: _Pen.line,
     Polygon: _Pen.polygon,
     Bars: _Pen.bars,
+    Picture: _Pen.picture,
     Field: _Pen.field,
     Group: _Pen.group,
     Begin: _Pen.begin,

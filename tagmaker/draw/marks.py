@@ -24,6 +24,7 @@ __all__ = [
     "Line",
     "Mark",
     "Page",
+    "Picture",
     "Polygon",
     "Reading",
     "Rect",
@@ -123,6 +124,16 @@ class Bars(Struct, frozen=True):
     text: str
 
 
+class Picture(Struct, frozen=True):
+    """A picture, a PNG without an alpha channel, drawn into a rectangle."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    png: bytes
+
+
 class Field(Struct, frozen=True):
     """A form field.
 
@@ -200,7 +211,7 @@ class Drawn(Struct, frozen=True):
     fields: int = 0
 
 
-Mark = Text | Rect | Line | Polygon | Bars | Field | Group | Begin | End | Drawn
+Mark = Text | Rect | Line | Polygon | Bars | Picture | Field | Group | Begin | End | Drawn
 
 
 class Page(Struct, frozen=True):

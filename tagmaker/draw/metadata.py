@@ -12,15 +12,17 @@ PACKET = """<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <pdfuaid:part>1</pdfuaid:part>
 <xmp:CreatorTool>tagmaker</xmp:CreatorTool>
 <dc:title><rdf:Alt><rdf:li xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title>
-<dc:creator><rdf:Seq><rdf:li>{author}</rdf:li></rdf:Seq></dc:creator>
+<dc:creator><rdf:Seq><rdf:li>{author}</rdf:li></rdf:Seq></dc:creator>{identifier}
 </rdf:Description>
 </rdf:RDF>
 </x:xmpmeta>
 <?xpacket end="r"?>"""
 
 
-def metadata(title: str, author: str) -> bytes:
+def metadata(title: str, author: str, identifier: str = "") -> bytes:
     """The packet of a document; characters that XML cannot hold are left out."""
+    named = f"\n<dc:identifier>{escape(identifier)}</dc:identifier>" if identifier else ""
     names = {"title": title, "author": author}
     plain = {key: "".join(filter(str.isprintable, name)) for key, name in names.items()}
-    return PACKET.format(**{key: escape(name) for key, name in plain.items()}).encode()
+    texts = {key: escape(name) for key, name in plain.items()}
+    return PACKET.format(**texts, identifier=named).encode()

@@ -5,15 +5,17 @@ reportlab keeps the faces and the catalog; pages and their streams are written b
 tagged as PDF/UA-1 (ISO 14289-1) asks, as far as `tests/outside/test_read_aloud.py` sees.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
+from tagmaker.draw.attachments import NOTHING, Attachment, Enclosed, attach
 from tagmaker.draw.fonts import numbered
 from tagmaker.draw.forms import Form
 from tagmaker.draw.ink import MM, Inked, ink_page
 from tagmaker.draw.marks import FaceFile, Page
 from tagmaker.draw.metadata import metadata
 from tagmaker.draw.objects import Objects
+from tagmaker.draw.pictures import add_picture
 from tagmaker.draw.structure import Structure
 from tagmaker.draw.undated import undated
 
@@ -25,12 +27,24 @@ PREFERENCES = b"<< /PrintScaling /None /DisplayDocTitle true >>"
 module is no whole dots. ISO 32000-1, table 150; since PDF 1.6."""
 
 
-def draw_pdf(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
+def draw_pdf(
+    title: str,
+    author: str,
+    pages: Iterable[Page],
+    faces: tuple[FaceFile, ...],
+    enclosed: Enclosed = NOTHING,
+) -> bytes:
     """A PDF of the pages with every face that they use embedded; the same pages give the same bytes."""
-    return pdf_of(title, author, (ink_page(page, faces) for page in pages), faces)
+    return pdf_of(title, author, (ink_page(page, faces) for page in pages), faces, enclosed)
 
 
-def pdf_of(title: str, author: str, inked: Iterable[Inked], faces: tuple[FaceFile, ...]) -> bytes:
+def pdf_of(
+    title: str,
+    author: str,
+    inked: Iterable[Inked],
+    faces: tuple[FaceFile, ...],
+    enclosed: Enclosed = NOTHING,
+) -> bytes:
     """Pages drawn in these faces as one document."""
     document = _document()
     document.setTitle(title)
@@ -45,7 +59,7 @@ def pdf_of(title: str, author: str, inked: Iterable[Inked], faces: tuple[FaceFil
     for face in faces:
         if face.name in used:
             numbered(face).embed(document, used[face.name])
-    return paper.end(title, author)
+    return paper.end(metadata(title, author, enclosed.identifier), enclosed.files)
 
 
 def _document() -> Any:
@@ -64,6 +78,7 @@ class _Paper:
         self.objects = Objects(document)
         self.structure = Structure(self.objects)
         self.form: Form | None = None
+        self.pictures: dict[str, int] = {}
         self.parent = self._reference(document.Reference(document.Pages))
         self.fonts = self._reference(document.Reference(document.idToObject["BasicFonts"]))
 
@@ -92,9 +107,17 @@ class _Paper:
         size = f"{page.width * MM:.4f} {page.height * MM:.4f}".encode()
         return (
             b"<< /Type /Page /Parent %b /MediaBox [ 0 0 %b ] /Tabs /S /StructParents %d "
-            b"/Resources << /Font %b /ProcSet [ /PDF /Text ] >> /Contents %d 0 R%b >>"
-            % (self.parent, size, key, self.fonts, content, notes)
+            b"/Resources << /Font %b%b /ProcSet [ /PDF /Text ] >> /Contents %d 0 R%b >>"
+            % (self.parent, size, key, self.fonts, self._pictures(page), content, notes)
         )
+
+    def _pictures(self, page: Inked) -> bytes:
+        """A page's pictures among its resources; each is in the file once."""
+        for name, png in page.pictures.items():
+            if name not in self.pictures:
+                self.pictures[name] = add_picture(self.objects, png)
+        own = "".join(f" /{name} {self.pictures[name]} 0 R" for name in page.pictures)
+        return f" /XObject <<{own} >>".encode() if own else b""
 
     def _fields(self, page: Inked, number: int, key: int) -> list[int]:
         """The numbers of a page's fields, which are written."""
@@ -106,14 +129,16 @@ class _Paper:
                 self.form.add(field, own, number, page.height, key + place)
         return fields
 
-    def end(self, title: str, author: str) -> bytes:
+    def end(self, packet: bytes, attached: Sequence[Attachment]) -> bytes:
         """The finished file."""
         catalog = self.document.Catalog
         catalog.MarkInfo = b"<< /Marked true >>"
         catalog.ViewerPreferences = PREFERENCES
         catalog.StructTreeRoot = b"%d 0 R" % self.structure.end()
-        head, content = "/Type /Metadata /Subtype /XML", metadata(title, author)
-        catalog.Metadata = b"%d 0 R" % self.objects.stream(head, content)
+        catalog.Metadata = b"%d 0 R" % self.objects.stream("/Type /Metadata /Subtype /XML", packet)
+        if attached:
+            catalog.__NoDefault__ = [*catalog.__NoDefault__, "AF"]  # reportlab writes the keys that it knows
+            catalog.Names, catalog.AF = attach(self.objects, attached)
         if self.form:
             catalog.AcroForm = self.form.end()
         return self.objects.file()

@@ -8,6 +8,7 @@ escaped. Form fields are left out: what is printed of them are marks of the page
 
 import html
 import re
+from base64 import b64encode
 from collections.abc import Callable, Iterable
 from typing import Any
 
@@ -24,6 +25,7 @@ from tagmaker.draw.marks import (
     Line,
     Mark,
     Page,
+    Picture,
     Polygon,
     Rect,
     Text,
@@ -152,6 +154,12 @@ class _Pen:
         read = "" if is_within else f'<g role="img"><title>{_escaped(mark.text)}</title>'
         self.add(f"{read}{symbol}" + ("" if is_within else "</g>"))
 
+    def picture(self, mark: Picture) -> None:
+        """A picture within the text itself."""
+        data = b64encode(mark.png).decode()
+        place = f'x="{mark.x:.6g}" y="{mark.y:.6g}" width="{mark.width:.6g}" height="{mark.height:.6g}"'
+        self.add(f'<image {place} preserveAspectRatio="none" href="data:image/png;base64,{data}" />')
+
     def field(self, _mark: Field) -> None:
         """A form field is no mark: nothing of it is printed."""
 
@@ -166,6 +174,7 @@ WAYS: dict[type, Callable[[_Pen, Any], None]] = {
     Line: _Pen.line,
     Polygon: _Pen.polygon,
     Bars: _Pen.bars,
+    Picture: _Pen.picture,
     Field: _Pen.field,
     Group: _Pen.group,
     Begin: _Pen.begin,

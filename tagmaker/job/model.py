@@ -148,7 +148,8 @@ class SystemRow(Struct, frozen=True):
     `ratio` are the least and most connected capacity in per cent of the outdoor unit's, `addresses` the least
     and greatest number of an address. Limits of runs: `longest_run` from the outdoor unit to a unit,
     `total_run` of all pipes, `first_box` from the outdoor unit to a box, `port_run` from a box to a unit. In
-    an institutional occupancy half of the refrigerant is allowed.
+    an institutional occupancy half of the refrigerant is allowed. `weighed_in` is all refrigerant in the
+    system, as it was weighed.
     """
 
     tag: str
@@ -169,6 +170,7 @@ class SystemRow(Struct, frozen=True):
     is_institutional: bool = False
     installer: str = ""
     lubricant: str = ""
+    weighed_in: Mass | None = None
     source: str = ""
 
     @property
@@ -198,6 +200,12 @@ class Job(Struct, frozen=True):
     bands: Bands | None = None
     walk_items: tuple[WalkItem, ...] = ()
     systems: tuple[SystemRow, ...] = ()
+
+    @property
+    def items_asked(self) -> tuple[WalkItem, ...]:
+        """The walk's items, without those about labels that the job does not print."""
+        stocks = self.prints.stocks
+        return tuple(item for item in self.walk_items if not item.printed or item.printed in stocks)
 
     @property
     def title(self) -> str:

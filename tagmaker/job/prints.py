@@ -42,7 +42,7 @@ DEFAULTS: dict[Use, str] = {
     "terminal": DEFAULT_LABELS,
     "placard": "letter",
 }
-PRINT_USES: tuple[Use, ...] = (*DEFAULTS, "locator")
+PRINT_USES: tuple[Use, ...] = (*DEFAULTS, "locator", "splitter", "unit", "isolation", "sign")
 """The uses whose stock a job may name, as keys of [print]."""
 PITCH_AT_MOST_MM = 100
 TIE_ON_HOLE = (4.2, 12.7, 5.0)  # mm, to be punched in a tag of the default stock
@@ -93,7 +93,7 @@ class Prints(Struct, frozen=True):
 
 
 def read_prints(table: Table, folder: Path) -> Prints:
-    """The stocks of a job; locators are printed only where the job names a stock for them."""
+    """The stocks of a job; what has no default is printed only where the job names a stock for it."""
     stocks: dict[str, Stock] = {}
     for use in PRINT_USES:
         name = table.text(use, DEFAULTS.get(use, ""))
@@ -103,6 +103,9 @@ def read_prints(table: Table, folder: Path) -> Prints:
         table.problems += problems
         if stock and stock.shape == "strip" and use != "terminal":
             table.wrong("stock-unsuited", use, f"stock {name!r} is a strip, which is only for terminals")
+        elif stock and use == "sign" and stock.shape != "label":
+            message = f"stock {name!r} is a {stock.shape}: a sign is a page or a plain label"
+            table.wrong("stock-unsuited", use, message)
         elif stock:
             stocks[use] = stock if table.has(use) else _shaped(stock, use)
     stocks |= _of_other_stage(stocks)

@@ -55,6 +55,7 @@ def _system(table: Table) -> SystemRow:
         is_institutional=table.flag("institutional"),
         installer=table.text("installer", at_most=60),
         lubricant=table.text("lubricant", at_most=60),
+        weighed_in=table.measure("weighed_in", Mass),
         source=table.text("source"),
     )
     table.close()

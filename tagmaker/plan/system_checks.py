@@ -79,6 +79,18 @@ def figures_given(_job: Job, system: SystemPlan) -> Iterator[Problem]:
         yield note("system-incomplete", message, row.where, hint, _boxes(system))
 
 
+def weighed_in_whole(_job: Job, system: SystemPlan) -> Iterator[Problem]:
+    """Less weighed in than the factory charge alone: the charge that was added was given for the whole."""
+    weighed, factory = system.row.weighed_in, system.row.charge.factory
+    if weighed and factory and weighed < factory:
+        message = (
+            f"system {system.row.tag}: weighed_in {weighed.text()} is less than the factory charge, "
+            f"{factory.text()}"
+        )
+        hint = "write all refrigerant that is in the system: the factory charge and what was added"
+        yield error("charge-weighed", message, system.row.where, hint, _boxes(system))
+
+
 def refrigerant_agrees(job: Job, system: SystemPlan) -> Iterator[Problem]:
     """A system of another refrigerant than the one that placards and labels of the job print."""
     own = system.row.refrigerant
@@ -179,10 +191,17 @@ def _compared(
         yield _unchecked(system, key, f"a length is missing: {first_few(open_runs)}")
 
 
+HEIGHTS = {
+    "outdoor_above": "outdoor unit above the others", "outdoor_below": "outdoor unit below the others",
+    "between_units": "between indoor units",
+}  # fmt: skip
+"""The limits of height as a person reads them."""
+
+
 def heights_noted(_job: Job, system: SystemPlan) -> Iterator[Problem]:
     """Limits of height: a job has no heights."""
     heights = system.row.heights
-    given = [key for key in heights.__struct_fields__ if getattr(heights, key)]
+    given = [HEIGHTS[key] for key in heights.__struct_fields__ if getattr(heights, key)]
     if given:
         yield _unchecked(system, "heights", f"measure on site: {', '.join(given)}")
 
@@ -253,6 +272,7 @@ def _boxes(system: SystemPlan) -> tuple[str, ...]:
 SYSTEM_CHECKS = (
     has_boxes,
     figures_given,
+    weighed_in_whole,
     refrigerant_agrees,
     capacity_within_ratio,
     units_within_limit,

@@ -23,7 +23,7 @@ from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Where
 from tagmaker.tags.extras import MAINS
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.model import PIPES, End, Tag, TagKind
+from tagmaker.tags.model import End, Tag, TagKind
 from tagmaker.tags.placard_text import long_text, placard_text
 from tagmaker.units import Length, read_length
 
@@ -239,9 +239,9 @@ def tag_digest(tag: Tag) -> str:
     """The digest of a tag's content.
 
     Its revision is left out, so that a tag need not be replaced for a new revision alone; `hardware` is part
-    of it, so that the tags of a box that is replaced are put on again; an address only where there is one, so
-    that all other tags keep their digests. The order of the parts must stay:
-    digests of sets that were issued are compared with it.
+    of it, so that the tags of a box that is replaced are put on again; an address, or what is in the units'
+    place, only where there is one, so that all other tags keep their digests. The order of the parts must
+    stay: digests of sets that were issued are compared with it.
     """
     return _digest(
         tag.code,
@@ -258,6 +258,7 @@ def tag_digest(tag: Tag) -> str:
         tag.is_draft,
         tag.hardware,
         *([tag.address] if tag.address else []),
+        *([tag.beside] if tag.beside else []),
     )
 
 
@@ -282,10 +283,10 @@ def _pipes(box: BoxPlan, tag: Tag) -> tuple[str, ...]:
     if tag.kind in MAIN_TUBES and box.row.mains:
         tube, wall = box.row.mains.tubes.get(MAIN_TUBES[tag.kind]), box.row.mains.insulation
         return _text(tube), _text(wall)
-    if tag.kind not in PIPES:
+    if not tag.pipe:
         return ()
     lines = [unit for unit in box.port_of(tag.port).units if unit.tag in tag.units] if tag.port else []
-    tubes = [(unit.liquid if tag.kind == "liquid" else unit.gas, unit.insulation) for unit in lines]
+    tubes = [(unit.liquid if tag.pipe == "liquid" else unit.gas, unit.insulation) for unit in lines]
     return tuple(_text(length) for pair in tubes for length in pair)
 
 
@@ -377,7 +378,7 @@ def _job_digest(job: Job, boxes: Sequence[IssuedBox]) -> str:
     """The digest of a job's content but for its revision and date: equal ones need no new revision."""
     mains = [_mains(row) for row in job.boxes]
     head = (job.name, job.number, job.is_draft, job.refrigerant, job.site, job.capacity_unit)
-    items = [(item.key, item.text, item.role, item.per) for item in job.walk_items]
+    items = [(item.key, item.text, item.role, item.per) for item in job.items_asked]
     content = [
         (
             msgspec.to_builtins(box.outline),

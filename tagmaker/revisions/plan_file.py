@@ -24,7 +24,7 @@ from tagmaker.problems import Problem, ProblemOutline, Where, error, warning
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.revisions.selection import Selection
-from tagmaker.tags.model import BoxKind, End, Kit, PortKind, Stage, TagKind
+from tagmaker.tags.model import BoxKind, End, Kit, PortKind, Stage, TagKind, UnitKind
 from tagmaker.units import CAPACITY_UNITS
 
 __all__ = [
@@ -50,6 +50,7 @@ LATER_KEY = "refrigerant"
 KIND_ENDS: frozenset[tuple[TagKind, End]] = frozenset(
     [(kind, end) for kind in get_args(PortKind) for end in get_args(End)]
     + [(kind, "box") for kind in get_args(BoxKind)]
+    + [(kind, "unit") for kind in get_args(UnitKind)]
 )
 """The kinds of tags with the ends at which they can be."""
 BTUH_AT_MOST = 10**20

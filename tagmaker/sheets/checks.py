@@ -32,7 +32,7 @@ def check_fit(tag: Tag, stock: Stock, job_folder: Path) -> tuple[Problem, ...]:
     found = None if stock.is_default else misfit(tag.outside, stock)
     if found is None or tag.outside is None:
         return ()
-    thing = {"cable": "cable"}.get(tag.kind, f"{tag.kind} line")
+    thing = "cable" if tag.kind == "cable" else f"{tag.look} line"
     place = f"{tag.box}/{tag.port}" if tag.port else tag.box
     message = f"{thing} {place} on {stock.name}: {found.message}"
     lasting = (each for each in every_stock(job_folder) if not any(_unsuited(tag, each)))
@@ -122,8 +122,8 @@ def _unsuited(tag: Tag, stock: Stock) -> Iterator[tuple[str, str, str]]:
     if use != "pipe_rough_in" and not stock.is_lasting:
         message = f"{use} tags must last; {stock.name} is temporary ({stock.material})"
         yield "stock-temporary", message, "keep it for the rough-in, and name a lasting stock here"
-    if use == "pipe" and tag.outside and stock.shape == "label" and stock.elastomeric == "no":
-        message = f"pipe tags on {stock.name} go over insulation, and it does not stick to elastomeric foam"
+    if use in {"pipe", "splitter"} and tag.outside and stock.shape == "label" and stock.elastomeric == "no":
+        message = f"{use} tags on {stock.name} go over insulation, and it does not stick to elastomeric foam"
         yield "stock-drops-off", message, "use a wrap or flag that sticks to itself, or a tie-on tag"
     if stock.shape == "wrap" and tag.outside is None and (tag.units or tag.kind.startswith("main")):
         message = (

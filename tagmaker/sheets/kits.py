@@ -19,7 +19,8 @@ from tagmaker.problems import Problem
 from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
 from tagmaker.sheets.place import Placed
 from tagmaker.sheets.room_list import room_pages
-from tagmaker.tags.model import End, Tag, TagKind
+from tagmaker.tags.builder import PLACES
+from tagmaker.tags.model import NAMED, End, Tag, TagKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Draw
 from tagmaker.typeset.frame import Frame
@@ -33,11 +34,13 @@ HEAD = 14.0
 HEADS = 13.0  # the heads of the columns: where a label goes, and what it is
 ROW = 6.4
 TICK = 4.5
-COLUMN = 15.2
+COLUMN = 15.2  # mm at most
+LINE_LEAST = 38.0  # mm for the words of a line
 KINDS: tuple[tuple[TagKind, End], ...] = (
     ("main-liquid", "box"), ("main-suction", "box"), ("main-hot-gas", "box"),
     ("terminal", "box"), ("liquid", "box"), ("gas", "box"), ("cable", "box"),
-    ("cable", "unit"), ("liquid", "unit"), ("gas", "unit"), ("locator", "box"),
+    ("cable", "unit"), ("liquid", "unit"), ("gas", "unit"), ("unit", "unit"),
+    ("splitter", "unit"), ("locator", "box"), ("isolation", "box"),
 )  # fmt: skip
 """The columns of a slip from left to right, as far as a box has such labels."""
 
@@ -138,8 +141,12 @@ def _column(tag: Tag, words: Words) -> _Column:
 
 
 def _column_of(kind: TagKind, end: End, words: Words) -> _Column:
-    """The same of a kind of labels; the main pipes of a box share one."""
-    where = words("tag.ceiling") if kind == "locator" else words(f"tag.{end}_end")
+    """The same of a kind of labels; the main pipes of a box share one, as do the labels of a unit."""
+    if kind in NAMED:
+        return _Column(words("tag.unit_end"), words("kit.of_units"))
+    if kind == "splitter":
+        return _Column(words("tag.splitter"), words("kit.of_splitters"))
+    where = words(f"tag.{PLACES.get(kind, f'{end}_end')}")
     return _Column(where, words("kit.mains") if kind.startswith("main-") else words(f"tag.{kind}"))
 
 
@@ -190,9 +197,9 @@ def _draw_heads(layout: Layout, slip: _Slip, words: Words, frame: Frame) -> None
     for end, columns in groupby(zip(slip.columns, cells, strict=False), lambda each: each[0].end):
         frames = [cell for _, cell in columns]
         place = Frame(frames[0].x, ends.y, frames[-1].right - frames[0].x, ends.height)
-        layout.text(end, place, Style(PAGE_CAPS, 1.6, bold=True, align="center"))
+        layout.text(end, place.inset(0.8, 0), Style(PAGE_CAPS, 1.4, bold=True, align="center"))
         layout.rule(place.x + 0.8, place.bottom, place.right - 0.8, place.bottom, 0.35)
-    style = Style(PAGE_CAPS, 1.9, lines=2, align="center")
+    style = Style(PAGE_CAPS, 1.6, lines=2, align="center")
     with layout.part("TR"):
         with layout.part("TH"):
             pass  # above the sheets
@@ -232,5 +239,6 @@ def _draw_counts(  # noqa: PLR0913 — what is counted, and where it is printed
 def _cells(slip: _Slip, frame: Frame) -> list[Frame]:
     """The columns of a line, at its right end: one a kind, then the sum."""
     count = len(slip.columns) + 1
-    first = frame.right - COLUMN * count
-    return [Frame(first + COLUMN * at, frame.y, COLUMN, min(frame.height, HEADS)) for at in range(count)]
+    wide = min(COLUMN, (frame.width - LINE_LEAST) / count)
+    first = frame.right - wide * count
+    return [Frame(first + wide * at, frame.y, wide, min(frame.height, HEADS)) for at in range(count)]

@@ -67,12 +67,12 @@ def fit_cached(
 
 def _common(tag: Tag) -> tuple[Tag, list[str]]:
     """The tag with stand-ins, without what no label shows, as far as they go; and its digits in order."""
-    texts = BETWEEN.join((tag.box_shown, tag.remark, tag.address, *tag.units, *tag.rooms))
+    texts = BETWEEN.join((tag.box_shown, tag.remark, tag.address, tag.beside, *tag.units, *tag.rooms))
     parts = FIGURE.split(texts)
     if len(parts) > len(FIGURES):
         return tag, FIGURE.findall(texts)
     standing = "".join([sign for pair in zip(parts, FIGURES, strict=False) for sign in pair])
-    shown, remark, address, *names = standing[:-1].split(BETWEEN)
+    shown, remark, address, beside, *names = standing[:-1].split(BETWEEN)
     count = len(tag.units)
     common = replace(
         tag,
@@ -84,6 +84,7 @@ def _common(tag: Tag) -> tuple[Tag, list[str]]:
         rooms=tuple(names[count:]),
         remark=remark,
         address=address,
+        beside=beside,
         where=NOWHERE,
         board="",
     )

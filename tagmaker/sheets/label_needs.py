@@ -63,8 +63,9 @@ NAMES: Mapping[TextRole, str] = MappingProxyType(
 LETTERS = {
     "cable": "letter_cable", "terminal": "letter_terminal", "locator": "locator",
     "main-liquid": "box", "main-suction": "box", "main-hot-gas": "box",
+    "isolation": "unit", "unit": "box", "controller": "unit",
 }  # fmt: skip
-"""How the main text is read: a port's letter, or the box where a tag is no port's."""
+"""How the main text is read: a port's letter, or the box or unit where a tag has no letter."""
 
 
 class Widest(Struct, frozen=True):
@@ -121,7 +122,7 @@ class Short(Struct, frozen=True):
 def shorts_of(tag: Tag, stock: Stock, heights: Mapping[TextRole, float]) -> list[Short]:
     """The texts of a label that are too low, by the heights of each role."""
     sights = {role: sight_of(role, tag.kind, stock.shape, stock.label[1]) for role in heights}
-    names = NAMES if tag.port else {**NAMES, "main": "box"}
+    names = NAMES if tag.has_letter else {**NAMES, "main": "unit" if tag.port else "box"}
     return [
         Short(names[role], caps, sights[role])
         for role, caps in heights.items()
@@ -150,7 +151,7 @@ class Setting(Struct, frozen=True):
 
     def least(self, role: TextRole) -> float:
         """The height in mm below which the text is not set."""
-        is_name = role in LONG or (role == "main" and not self.tag.port)
+        is_name = role in LONG or (role == "main" and not self.tag.has_letter)
         least = self.sight(role).floor * (self.names if is_name else self.share)
         if role == "caution":
             low = "cell" if self.stock.shape == "strip" else "caution_low"

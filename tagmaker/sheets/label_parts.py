@@ -94,12 +94,12 @@ def _frame_width(setting: Setting, word: str, lines: int) -> float:
     if any(bold.missing(part) for part in parts):
         return 0.0
     size = bold.size_for_caps(setting.least("kind"))
-    return max(bold.width(part, size) for part in parts) + 2 * _side(setting.tag.kind) + 0.01
+    return max(bold.width(part, size) for part in parts) + 2 * _side(setting.tag.look) + 0.01
 
 
 def _widest_frame(setting: Setting, lines: int) -> float:
     """The width of the wider frame of both pipes: their labels are laid out alike."""
-    kind = setting.tag.kind
+    kind = setting.tag.look
     words = [setting.words(f"tag.{each}") for each in PIPES] if kind in PIPES else [setting.tag.headline]
     return max(_frame_width(setting, word, lines) for word in words)
 
@@ -107,10 +107,10 @@ def _widest_frame(setting: Setting, lines: int) -> float:
 def kind(layout: Layout, setting: Setting, band: Frame) -> None:
     """What the thing is; its frame distinguishes the four kinds from afar, in black and white."""
     tag = setting.tag
-    _kind_frame(layout, tag.kind, band)
+    _kind_frame(layout, tag.look, band)
     most = (band.height - 2 * EDGE) / (1 + TAIL)
-    style = setting.kind(most, 1.0 if tag.kind == "gas" else 0.0)
-    clear = band.inset(_side(tag.kind), EDGE)
+    style = setting.kind(most, 1.0 if tag.look == "gas" else 0.0)
+    clear = band.inset(_side(tag.look), EDGE)
     if has_tail(tag.headline):  # its tail stays off the frame's line
         clear = clear.top(clear.height - max(0.0, TAIL * most - SHIFT))[0]
     layout.text(tag.headline, clear, style)

@@ -80,6 +80,9 @@ def _ways(setting: Setting, *, is_narrow: bool) -> Iterator[_Way]:
     if tag.rooms and (setting.share <= 0 or is_narrow):
         rooms.append("")
     for facts in _cautions(setting) if tag.is_caution else (_facts(tag, room) for room in rooms):
+        if tag.beside:
+            yield _Way(tag.beside, setting.units(), facts)
+            continue
         if len(tag.units) > 1:
             yield _Way(", ".join(tag.units), setting.units(), facts)
         yield _Way(first_unit(tag.units), setting.unit(), facts)

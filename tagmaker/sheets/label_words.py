@@ -62,7 +62,7 @@ def ways(setting: Setting, frame: Frame, reach: float) -> Iterator[Way]:
     Letter, box and kind are within `reach` mm of the height: more of a round thing is not seen from one side.
     """
     height = frame.height - 2 * edge_pad(frame, setting.stock)
-    if not setting.tag.port:
+    if not setting.tag.has_letter:
         tops = [top for top in (0.75, *TOPS) if top * height >= setting.least("main")]
         yield from (Way(corner, partial(_of_box, top=top)) for top in tops for corner in ("bottom", "top"))
         return
@@ -82,14 +82,12 @@ def ways(setting: Setting, frame: Frame, reach: float) -> Iterator[Way]:
 
 
 def _of_box(layout: Layout, setting: Setting, room: Room, top: float) -> None:
-    """A label that is no port's: its box huge, what it is, and a line about it."""
+    """A label without a letter: its box or unit huge, what it is, and a line about it."""
     frame, tag = room.frame, setting.tag
     middle = frame.y + frame.height * top
     head = within(tag.big, room.slot(frame.y, middle))
     lines = 2 if setting.is_last else 1
-    most = max(
-        min(head.height, caps_across(setting.widest.box or tag.big, head.width)), setting.least("main")
-    )
+    most = max(min(head.height, caps_across(_widest(setting), head.width)), setting.least("main"))
     style = Style(
         most,
         setting.least("main"),
@@ -105,6 +103,12 @@ def _of_box(layout: Layout, setting: Setting, room: Room, top: float) -> None:
     has_ends = kind_row(layout, setting, band)
     below = Frame(rest.x, rest.y + GAP / 2, rest.width, rest.height - GAP / 2)
     subject(layout, setting, below, has_ends=not has_ends)
+
+
+def _widest(setting: Setting) -> str:
+    """The widest text of a job that such a label has as its huge one."""
+    widest = setting.widest
+    return (widest.unit if setting.tag.port else widest.box) or setting.tag.big
 
 
 def _plate(layout: Layout, setting: Setting, room: Room, top: float) -> None:

@@ -1,11 +1,12 @@
 """The two codes of a placard: in which form each carries the text, how large it is, and the words below it.
 
 Takes a planned box and the placard's stock; each code says how much room it needs and draws itself. Level and
-size follow from what was measured (`tests/bench/placard_damage.py`, both readers): from 0.5 m in motion, and
-from 0.35 m in a preview of 1,920 pixels, a code reads if its modules are 0.62 mm or more, whatever its level;
-at 0.5 mm two scans in three do not. Against a blot, a fold or a scratch two codes help more than a level
-does. So a place is made large enough for such modules at level M; a higher level is used only where modules
-stay as large, and a lower one where a page has no more room.
+size follow from a measured sum over damage and distance (`tests/bench/placard_damage.py`, zxing-cpp / zbar).
+From 0.5 m in motion, and from 0.35 m in a preview of 1,920 pixels, a code reads if its modules are 0.62 mm or
+more; at 0.5 mm one scan in three fails. Per cent of all scans, 8 ports on 4 x 6 in, in the same places:
+level Q at 0.5 mm 96.2 / 99.2, M at 0.62 mm 99.4 / 99.9, L at 0.62 mm 97.2 / 97.4; 12 ports 95.4 / 98.9,
+99.1 / 99.5, 99.2 / 99.4. So a place is made large enough for modules of 0.62 mm, at level M if there is
+room; a higher level is used where modules stay as large.
 """
 
 import math

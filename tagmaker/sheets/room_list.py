@@ -15,7 +15,7 @@ from tagmaker.job.model import UnitRow
 from tagmaker.plan.model import BoxPlan
 from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
 from tagmaker.sheets.place import Placed
-from tagmaker.tags.model import LineKind
+from tagmaker.tags.model import NAMED, TagKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Draw
 from tagmaker.typeset.frame import Frame
@@ -24,8 +24,11 @@ from tagmaker.typeset.text import LEGIBLE_MM, Style, lines_at, text_height
 
 __all__ = ["room_pages"]
 
-KINDS: tuple[LineKind, ...] = ("cable", "liquid", "gas")
-SHARES = (0.26, 0.25, 0.25, 0.08, 0.08, 0.08)  # room, unit, box and port, a column a kind
+KINDS: tuple[TagKind, ...] = ("cable", "liquid", "gas")
+MORE: tuple[TagKind, ...] = ("splitter", "unit")
+"""Kinds that have a column only where there are such labels; a unit's controller is in its column."""
+NAMES = (0.26, 0.25, 0.25)  # room, unit, box and port, beside
+KIND = 0.08  # for a column a kind
 GAP = 2.0
 PAD = 1.0  # mm above and below a line's texts
 ROW = 7.0  # mm, the least height of a line
@@ -36,11 +39,12 @@ CAPS = 2.6
 
 
 class _Unit(Struct, frozen=True):
-    """A line: a unit, its box and port, and how many labels of each kind belong there."""
+    """A line: a unit, its box and port, how many labels of each of these kinds belong there."""
 
     unit: str
     at: str
-    labels: Counter[LineKind]
+    labels: Counter[TagKind]
+    kinds: tuple[TagKind, ...]
 
 
 Rooms = dict[str, list[_Unit]]
@@ -53,13 +57,15 @@ def room_pages(
 
     `slips` is the head of the slips that the list goes with.
     """
-    levels = _levels(boxes, placed, words)
+    there = {each.label.tag.kind for each in placed}
+    kinds = (*KINDS, *(kind for kind in MORE if kind in there))
+    levels = _levels(boxes, placed, words, kinds)
     if not levels:
         return []
     head = replace(slips, title=words("kit.rooms"), under=words("kit.rooms_told"))
     layout.where, layout.box, layout.marks = slips.job.where, "", []
     running = Running(layout, head.body)
-    running.head(0, (HEAD, _heads(layout, words)))
+    running.head(0, (HEAD, _heads(layout, words, kinds)))
     for level, rooms in levels.items():
         if any(levels):
             named = level or words("placard.no_place")
@@ -69,19 +75,21 @@ def room_pages(
     return head.pages(layout, running.end())
 
 
-def _levels(boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words) -> dict[str, Rooms]:
+def _levels(
+    boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words, kinds: tuple[TagKind, ...]
+) -> dict[str, Rooms]:
     """The units that have labels, by level and room; a room that two boxes serve is one."""
-    labels: dict[tuple[str, str, str], Counter[LineKind]] = {}
+    labels: dict[tuple[str, str, str], Counter[TagKind]] = {}
     for each in placed:
         tag = each.label.tag
         if tag.end == "unit":
-            kinds = labels.setdefault((tag.box, tag.port, tag.units[0]), Counter())
-            kinds.update(kind for kind in KINDS if kind == tag.kind)
+            own = labels.setdefault((tag.box, tag.port, tag.units[0]), Counter())
+            own["unit" if tag.kind in NAMED else tag.kind] += 1
     levels: dict[str, Rooms] = {}
     for box, port, unit in _units(boxes):
         if found := labels.get((box.row.tag, port, unit.tag)):
             rooms = levels.setdefault(box.row.level, {})
-            line = _Unit(unit.tag, words("kit.at", box=box.row.shown, port=port), found)
+            line = _Unit(unit.tag, words("kit.at", box=box.row.shown, port=port), found, kinds)
             rooms.setdefault(unit.room, []).append(line)
     return levels
 
@@ -97,14 +105,19 @@ def _units(boxes: Sequence[BoxPlan]) -> Iterator[tuple[BoxPlan, str, UnitRow]]:
 # --- on paper ----------------------------------------------------------------------------------------------
 
 
-def _heads(layout: Layout, words: Words) -> Draw:
+def _shares(kinds: Sequence[TagKind]) -> tuple[float, ...]:
+    """The widths of a line's columns, as parts of all."""
+    return (*NAMES, *[KIND] * len(kinds))
+
+
+def _heads(layout: Layout, words: Words, kinds: Sequence[TagKind]) -> Draw:
     """What the columns hold."""
     texts = [words(f"kit.column_{key}") for key in ("room", "unit", "port")]
-    texts += [words(f"tag.{kind}") for kind in KINDS]
+    texts += [words("kit.of_units" if kind == "unit" else f"tag.{kind}") for kind in kinds]
 
     def draw(frame: Frame) -> None:
         with layout.part("TR"):
-            for text, cell in zip(texts, frame.columns(SHARES, GAP), strict=True):
+            for text, cell in zip(texts, frame.columns(_shares(kinds), GAP), strict=True):
                 above = cell.top(cell.height - 1.0)[0]
                 with layout.part("TH"):
                     layout.text(text, above, Style(PAGE_CAPS, 1.9, lines=2, bold=True, upright="bottom"))
@@ -140,7 +153,7 @@ def _texts(name: str, unit: _Unit) -> tuple[tuple[str, bool], tuple[str, bool], 
 
 def _height(frame: Frame, name: str, unit: _Unit) -> float:
     """The height of a line, in mm."""
-    cells = frame.columns(SHARES, GAP)
+    cells = frame.columns(_shares(unit.kinds), GAP)
     texts = zip(_texts(name, unit), cells, strict=False)
     return max(
         ROW, *(text_height(*_size(text, cell.width, bold=bold)) + 2 * PAD for (text, bold), cell in texts)
@@ -157,7 +170,7 @@ def _line(layout: Layout, name: str, unit: _Unit) -> Draw:
     """What draws a unit's line: where it is, whose it is, a box to tick for each kind of label."""
 
     def draw(frame: Frame) -> None:
-        cells = frame.columns(SHARES, GAP)
+        cells = frame.columns(_shares(unit.kinds), GAP)
         start = frame.x if name else cells[1].x
         layout.rule(start, frame.y, frame.right, frame.y, 0.25 if name else 0.12)
         with layout.part("TR"):
@@ -172,7 +185,7 @@ def _cells(layout: Layout, cells: list[Frame], name: str, unit: _Unit) -> None:
         caps, lines = _size(text, cell.width, bold=bold)
         with layout.part("TD"):
             layout.text(text, cell.inset(0, PAD), Style(caps, caps, lines, bold=bold))
-    for kind, cell in zip(KINDS, cells[3:], strict=True):
+    for kind, cell in zip(unit.kinds, cells[len(NAMES) :], strict=True):
         with layout.part("TD"):
             if unit.labels[kind]:
                 _tick(layout, unit.labels[kind], cell)

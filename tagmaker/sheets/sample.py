@@ -5,6 +5,7 @@ that holds no tag shows that.
 """
 
 from functools import lru_cache
+from typing import get_args
 
 from msgspec.structs import replace
 
@@ -16,7 +17,9 @@ from tagmaker.problems import Where
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.sheets.label_needs import Short, shorts_of, sight_of
 from tagmaker.sheets.placard import list_caps
-from tagmaker.tags.model import End, Tag, TagKind
+from tagmaker.tags.builder import PLACES, STOCK_USES
+from tagmaker.tags.codes import BOX_WHAT
+from tagmaker.tags.model import End, Tag, TagKind, UnitKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import PLAIN, face
 from tagmaker.typeset.frame import Frame
@@ -40,10 +43,9 @@ ALIGN_INSET = 25.0  # mm from a page's edges to its cross-hairs
 
 def sample_tag(use: str, words: Words) -> Tag:
     """A tag of our own invention for a use."""
-    kinds: dict[str, TagKind] = {"cable": "cable", "terminal": "terminal", "locator": "locator"}
-    kind = kinds.get(use, "liquid")
-    is_port = kind != "locator"
-    end: End = "unit" if kind == "cable" else "box"
+    kind: TagKind = next((each for each, own in STOCK_USES.items() if own == use), "liquid")
+    is_port = kind not in BOX_WHAT
+    end: End = "unit" if kind in {"cable", *get_args(UnitKind)} else "box"
     return Tag(
         code="BB-1/C/COM/FC-1" if is_port else "BB-1/LOC",
         kind=kind,
@@ -54,14 +56,16 @@ def sample_tag(use: str, words: Words) -> Tag:
         port="C" if is_port else "",
         units=("FC-1",) if is_port else (),
         rooms=("Library",) if is_port else (),
-        headline=words(f"tag.{kind}"),
+        headline=words(f"tag.{'liquid' if kind == 'splitter' else kind}"),
         remark="",
         is_caution=False,
-        end_text=words("tag.ceiling") if kind == "locator" else words(f"tag.{end}_end"),
+        end_text=words(f"tag.{PLACES.get(kind, f'{end}_end')}"),
         revision="2",
         revision_text=words("tag.revision", revision="2"),
         where=Where("sample"),
         stock_use=use,
+        pipe="liquid" if kind in {"liquid", "splitter"} else "",
+        beside="BB-1" if kind in {"unit", "isolation"} else "",
     )
 
 

@@ -87,7 +87,7 @@ def port_section(pen: WalkPen, width: float) -> Section:
 
 def _with_columns(pen: WalkPen) -> tuple[WalkItem, ...]:
     """The items of every walk that have a column: their words fit its head."""
-    own = {item.key for item in pen.job.walk_items}
+    own = {item.key for item in pen.job.items_asked}
     keyed = (item for item in walk_items() if item.per != "box" and item.key in own)
     fitting = (item for item in keyed if 0 < lines_needed(item.text, ITEM, bold=True) <= HEAD_LINES)
     return tuple(fitting)[:COLUMNS_AT_MOST]
@@ -187,7 +187,7 @@ class _Ports(Struct, frozen=True):
     def _asked(self, letter: str, port: Port) -> list[WalkItem]:
         """The items of a letter; a blind sheet does not show its use, and asks all."""
         if self.pen.blind:
-            return [item for item in self.pen.job.walk_items if item.per != "box"]
+            return [item for item in self.pen.job.items_asked if item.per != "box"]
         return items_of_letter(self.pen.job, port, letter)
 
     def _column_width(self) -> float:

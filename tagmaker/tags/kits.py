@@ -12,7 +12,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job, UnitRow
 from tagmaker.plan.model import BoxPlan, Port
 from tagmaker.tags.builder import Remark, TagBuilder
-from tagmaker.tags.extras import locator_tag, main_tags
+from tagmaker.tags.extras import isolation_tags, locator_tag, main_tags, splitter_tags, unit_tags
 from tagmaker.tags.model import PipeKind, Stage, Tag
 
 __all__ = ["box_tags"]
@@ -29,9 +29,12 @@ def box_tags(job: Job, box: BoxPlan, words: Words, stage: Literal[Stage, ""] = "
     return (
         *main_tags(build),
         *([locator_tag(build)] if "locator" in job.prints.stocks else []),
+        *isolation_tags(build),
         *(tag for letter in box.letters for tag in tags.kit(box.port_of(letter), letter)),
         *(tag for port in used for tag in tags.cables(port)),
         *(tag for port in used for unit in port.units for tag in tags.lines(port, unit)),
+        *(tag for port in used for tag in splitter_tags(build, port)),
+        *(tag for port in used for tag in unit_tags(build, port)),
     )
 
 

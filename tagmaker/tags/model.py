@@ -14,6 +14,7 @@ from tagmaker.problems import Where
 
 __all__ = [
     "AT_TERMINALS",
+    "NAMED",
     "PIPES",
     "BoxKind",
     "End",
@@ -25,6 +26,7 @@ __all__ = [
     "Stage",
     "Tag",
     "TagKind",
+    "UnitKind",
 ]
 
 PipeKind = Literal["liquid", "gas"]
@@ -33,15 +35,19 @@ LineKind = Literal[PipeKind, "cable"]
 """What leads from a port to a unit."""
 PortKind = Literal[LineKind, "terminal"]
 """Kinds of tags that belong to a port."""
-BoxKind = Literal["locator", "main-liquid", "main-suction", "main-hot-gas"]
+BoxKind = Literal["locator", "main-liquid", "main-suction", "main-hot-gas", "isolation"]
 """Kinds of labels that belong to a box as a whole."""
-TagKind = Literal[PortKind, BoxKind]
+UnitKind = Literal["splitter", "unit", "controller"]
+"""Kinds of labels that belong to one unit: its pipes at a splitter, the unit itself, its controller."""
+TagKind = Literal[PortKind, BoxKind, UnitKind]
 PIPES: frozenset[PipeKind] = frozenset(get_args(PipeKind))
 AT_TERMINALS: frozenset[PortKind] = frozenset({"cable", "terminal"})
 """Tags that are put on inside the control box, at rough-in already.
 
 Sets of kinds are named and typed: in a bare `kind in {…}` mypy sees no typo.
 """
+NAMED: frozenset[UnitKind] = frozenset({"unit", "controller"})
+"""Labels of a unit itself: its tag is the huge text, not the port's letter."""
 End = Literal["box", "unit"]
 """At which end of its line a tag is put."""
 Stage = Literal["rough-in", "final"]
@@ -75,7 +81,8 @@ class Tag(Struct, frozen=True):
     known. `board` is the place of the board that serves the port, `board_ports` how many ports it serves;
     `stock_use` is the key of [print] whose stock the tag takes. `is_late` marks what is stuck on only after
     the pressure test. `hardware` names the family and size of the box that a tag is put on: with another box
-    all its tags are put on again, even those that read the same.
+    all its tags are put on again, even those that read the same. `pipe` is which pipe it is put on, empty
+    where it is no pipe's. `beside` is printed where other tags have their units.
     """
 
     code: str
@@ -103,8 +110,20 @@ class Tag(Struct, frozen=True):
     is_late: bool = False
     is_draft: bool = False
     hardware: str = ""
+    pipe: Literal[PipeKind, ""] = ""
+    beside: str = ""
+
+    @property
+    def has_letter(self) -> bool:
+        """Whether its one huge text is the port's letter."""
+        return bool(self.port) and self.kind not in NAMED
 
     @property
     def big(self) -> str:
-        """The one huge text on the tag: the port's letter, or the box where the tag belongs to no port."""
-        return self.port or self.box_shown
+        """The one huge text on the tag: the port's letter, the unit, or the box where it is no port's."""
+        return self.units[0] if self.kind in NAMED else self.port or self.box_shown
+
+    @property
+    def look(self) -> TagKind:
+        """The kind whose frame its kind's word has: that of its pipe, so that both ends look alike."""
+        return self.pipe or self.kind

@@ -59,19 +59,19 @@ def letters_of(box: BoxPlan) -> list[tuple[str, Port]]:
 
 def items_of_box(job: Job) -> list[WalkItem]:
     """The items asked once a box."""
-    return [item for item in job.walk_items if item.per == "box"]
+    return [item for item in job.items_asked if item.per == "box"]
 
 
 def items_of_letter(job: Job, port: Port, letter: str) -> list[WalkItem]:
-    """The items asked of a letter: of every letter, or of used, cabled or spare ones.
+    """The items asked of a letter: of every letter, or of used, cabled, shared or spare ones.
 
-    A cable is on the first letter of a pair alone.
+    A cable, and the pipes to several units, are on the first letter of a pair alone.
     """
     is_used = port.use != "spare"
     asked = {"port", "used" if is_used else "spare"}
     if is_used and letter == port.letters[0]:
-        asked.add("cabled")
-    return [item for item in job.walk_items if item.per in asked]
+        asked |= {"cabled"} if len(port.units) == 1 else {"cabled", "shared"}
+    return [item for item in job.items_asked if item.per in asked]
 
 
 # --- which job ----------------------------------------------------------------------------------------------

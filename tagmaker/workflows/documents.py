@@ -23,9 +23,11 @@ from tagmaker.revisions.issued import Issued, issued
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.band_sheets import band_pages
 from tagmaker.sheets.box import FittedBox
+from tagmaker.sheets.isolation_list import isolation_pages
 from tagmaker.sheets.kits import kit_pages
 from tagmaker.sheets.place import Placed
 from tagmaker.sheets.sheet_margin import label_pages
+from tagmaker.sheets.sign import sign_pages, signed_systems
 from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.sheets.system import system_pages
 from tagmaker.sheets.work_list import work_list_pages
@@ -118,7 +120,7 @@ def aligned(document: Document) -> Sequence[Page]:
 
     Placards and sheets are left as they are: a millimetre does not matter there.
     """
-    kept = alignment_of(document.stock.name) if document.stock and document.labels else None
+    kept = alignment_of(document.stock.name) if document.stock and document.pieces else None
     if kept is None:
         return document.pages
     dots = document.dots_per_mm
@@ -152,7 +154,7 @@ def lay_out_documents(laid_out: LaidOut, words: Words) -> list[Problem]:
             pages, found = row.pages(laid_out, stock, words)
             problems += found
             if pages:
-                labels = laid_out.labels_on(stock)
+                labels = laid_out.labels_on(stock) if row.codes is _codes_of_labels else []
                 pieces = len(labels) or row.pieces(laid_out)
                 laid_out.documents.append(Document(row, pages, stock, labels, pieces))
     return problems
@@ -241,6 +243,33 @@ def _systems(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     return system_pages(laid_out.job, laid_out.systems, words)
 
 
+def _sign_stock(laid_out: LaidOut) -> tuple[Stock, ...]:
+    stock = laid_out.job.prints.stocks.get("sign")
+    return (stock,) if stock else ()
+
+
+def _signs(laid_out: LaidOut, stock: Stock | None, words: Words) -> Pages:
+    """The sign of each system whose refrigerant was weighed in; an update and a limited stage have none."""
+    if stock is None or not laid_out.selection.has_sheets or laid_out.selection.is_update:
+        return (), ()
+    return sign_pages(laid_out.job, laid_out.systems, stock, words)
+
+
+def _sign_count(laid_out: LaidOut) -> int:
+    """How many signs are on labels."""
+    stock = laid_out.job.prints.stocks.get("sign")
+    on_labels = stock is not None and stock.kind != "page"
+    return len(signed_systems(laid_out.job, laid_out.systems)) if on_labels else 0
+
+
+def _isolation(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
+    """What each isolation point isolates; where the job asks for its labels."""
+    job, selection = laid_out.job, laid_out.selection
+    if "isolation" not in job.prints.stocks or not selection.has_sheets or selection.is_update:
+        return (), ()
+    return isolation_pages(job, {box.box.row.key for box in laid_out.boxes}, words)
+
+
 def _summary(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     """The office's summary; it says what all documents before it are printed on."""
     selection = laid_out.selection
@@ -259,6 +288,8 @@ DOCUMENTS = (
     Row("kits.pdf", _plain_paper, _kits),
     Row("bands.pdf", _plain_paper, _bands, pieces=_band_count),
     Row("systems.pdf", _plain_paper, _systems),
+    Row("signs.pdf", _sign_stock, _signs, pieces=_sign_count),
+    Row("isolation.pdf", _plain_paper, _isolation),
     Row("summary.pdf", _plain_paper, _summary),
 )
 """Every kind of document, in the order in which the files are listed and printed."""

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
-from tagmaker.problems import Problem, Where, error, has_errors, warning
+from tagmaker.problems import Problem, Where, error, for_boxes, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
 from tagmaker.revisions.plan_file import read_plan_file, unproved
@@ -18,8 +18,10 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_sides, check_stocks
 from tagmaker.sheets.final_stage import check_final_stage
+from tagmaker.sheets.isolation_list import check_isolation
 from tagmaker.sheets.label_needs import widest_of
 from tagmaker.sheets.place import Placed, place_labels
+from tagmaker.sheets.sign import check_signs
 from tagmaker.tags.refrigerant import check_refrigerant
 from tagmaker.workflows.documents import LaidOut, lay_out_documents
 from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
@@ -61,6 +63,8 @@ def lay_out(
     for fitted, found in fit_in_two_processes(fitter, checked.plan.boxes, progress):
         laid_out.boxes.append(fitted)
         problems += found
+    problems += for_boxes(check_isolation(job), selection.boxes)
+    problems += check_signs(job, laid_out.systems)
     problems += _check_media(laid_out)
     problems += check_final_stage(job, selection)
     if selection.baseline:
@@ -115,14 +119,17 @@ def unrevised(laid_out: LaidOut, earlier: Issued | Problem) -> list[Problem]:
 
 
 def _sheets(laid_out: LaidOut) -> tuple[StockNeed, ...]:
-    """What each document takes that is printed on a stock or cut apart, in print order."""
-    return tuple(
-        StockNeed(each.stock.name, each.pieces, len(each.pages))
-        if each.stock
-        else StockNeed(each.file, each.pieces, len(each.pages), "band")
-        for each in laid_out.documents
-        if each.stock or each.pieces
-    )
+    """What printing takes of each stock, and of what is cut apart, in print order."""
+    needs: dict[str, StockNeed] = {}
+    for each in laid_out.documents:
+        if not each.stock and not each.pieces:
+            continue
+        need = StockNeed(each.file, 0, 0, "band") if each.stock is None else StockNeed(each.stock.name, 0, 0)
+        need = needs.get(need.stock, need)
+        needs[need.stock] = replace(
+            need, labels=need.labels + each.pieces, pages=need.pages + len(each.pages)
+        )
+    return tuple(needs.values())
 
 
 def _part_used(placed: Iterable[Placed]) -> Iterator[PartUsed]:

@@ -34,7 +34,7 @@ from tagmaker.site.walk.belonging import belonging
 from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
 from tagmaker.site.walk.returns import Return, Sheet, read_returns
-from tagmaker.tags.walk import digests
+from tagmaker.tags.walk import Digests, digests
 from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
@@ -171,29 +171,12 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     if checked.plan is None:
         return Readback(None, (), tuple(problems))
     words = load_words()
-    responses = read_response_returns(files)
-    photos, rest = photos_among(responses.rest)
-    sessions, rest = divided(rest)
-    scans, unread = scans_back(sessions, checked.plan, words)
-    problems += unread
-    returns, unread = _read(rest)
-    returns, tested = _divided(returns, responses)
-    compared, foreign = compare(tested, checked.plan, words)
-    problems += [*tested.problems, *foreign]
-    flattened = [each for each in unread if each.code == "return-flattened"]
-    unread = [each for each in unread if each not in flattened]
-    paper, unread_paper = paper_back(photos, flattened, sets)
-    returns += paper.returns
-    unread += unread_paper
-    of_systems, returns = divided_systems(returns)
+    back = _come_back(files, checked.plan, words, sets)
+    of_systems, returns = divided_systems(back.returns)
     today = {box.row.key: digests(checked.plan.job, box) for box in checked.plan.boxes}
-    sheets: dict[str, list[Sheet]] = {}
-    problems += unread
-    for each in returns:
-        counted, noted = belonging(each, checked.plan, today)
-        problems += noted
-        for sheet in counted:
-            sheets.setdefault(sheet.box, []).append(sheet)
+    sheets, noted = _sheets(returns, checked.plan, today)
+    problems += [*back.problems, *noted]
+    scans, paper = back.scans, back.paper
     boxes: list[BoxFindings] = []
     parts: dict[str, tuple[PartBack, ...]] = {}
     homes = homes_of(checked.plan)
@@ -205,7 +188,7 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         parts[box.row.key] = parts_back(compared_parts, found)
         problems += _contradictions(found, box)
     walked = [punch for box in boxes for punch in box.punches]
-    compared = tuple(beside(each, walked, scans.items, words) for each in compared)
+    compared = tuple(beside(each, walked, scans.items, words) for each in back.compared)
     boxes = [_with_others(box, compared, scans) for box in boxes]
     systems = systems_back(of_systems, checked.plan, boxes if returns else None, paper.written, words)
     is_walked = bool(returns) or not (compared or of_systems)
@@ -223,6 +206,46 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         tuple(replace(each, wrong=tuple(_numbered(each.wrong, numbers))) for each in systems.systems),
         is_tested=systems.has_any,
     )
+
+
+class _CameBack(Struct, frozen=True):
+    """What the files hold: returns of the walk, results of response tests, scans, paper; and problems."""
+
+    returns: Sequence[Return]
+    compared: tuple[SystemResult, ...]
+    scans: ScansBack
+    paper: PaperReturns
+    problems: Sequence[Problem]
+
+
+def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Path]) -> _CameBack:
+    """Every file read by the reader of its kind; a PDF without form fields may be a scan of paper."""
+    responses = read_response_returns(files)
+    photos, rest = photos_among(responses.rest)
+    sessions, rest = divided(rest)
+    scans, unscanned = scans_back(sessions, planned, words)
+    returns, unread = _read(rest)
+    returns, tested = _divided(returns, responses)
+    compared, foreign = compare(tested, planned, words)
+    flattened = [each for each in unread if each.code == "return-flattened"]
+    paper, unread_paper = paper_back(photos, flattened, sets)
+    others = [each for each in unread if each not in flattened]
+    problems = [*unscanned, *tested.problems, *foreign, *others, *unread_paper]
+    return _CameBack([*returns, *paper.returns], compared, scans, paper, problems)
+
+
+def _sheets(
+    returns: Iterable[Return], planned: Plan, today: Mapping[str, Digests]
+) -> tuple[dict[str, list[Sheet]], list[Problem]]:
+    """The sheets that count for the job, by box, and what is to be reported of the others."""
+    sheets: dict[str, list[Sheet]] = {}
+    problems: list[Problem] = []
+    for each in returns:
+        counted, noted = belonging(each, planned, today)
+        problems += noted
+        for sheet in counted:
+            sheets.setdefault(sheet.box, []).append(sheet)
+    return sheets, problems
 
 
 def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return], ResponseReturns]:

@@ -84,12 +84,15 @@ def _is_page(page: PageReading | PageFault) -> bool:
 
 
 class PrintedSets:
-    """The forms of printed sets: their pages by the texts of their codes, and pictures of them, empty."""
+    """The forms of printed sets: their pages by the texts of their codes, and pictures of them, empty.
+
+    Files and pictures are kept by the identity of their page, which lives as long as this.
+    """
 
     def __init__(self) -> None:
-        self._pages: dict[str, FormPage] = {}
-        self._files: dict[str, tuple[Path, str]] = {}
-        self._empty: dict[str, Picture | None] = {}
+        self._pages: dict[str, list[FormPage]] = {}
+        self._files: dict[int, tuple[Path, str]] = {}
+        self._empty: dict[int, Picture | None] = {}
 
     def add(self, path: Path) -> Problem | None:
         """Take a set in; the problem where its plan.json cannot be read."""
@@ -98,9 +101,9 @@ class PrintedSets:
             return found
         for page in found.pages:
             if page.code:
-                self._pages[page.code] = page
+                self._pages.setdefault(page.code, []).append(page)
                 file = find_plan_file(path).with_name(page.file)
-                self._files[page.code] = file, found.digests.get(page.file, "")
+                self._files[id(page)] = file, found.digests.get(page.file, "")
         return None
 
     @property
@@ -110,14 +113,14 @@ class PrintedSets:
 
     def _empty_page(self, page: FormPage) -> "Picture | None":
         """A page as it was printed; None where its file is gone, or was filled in since."""
-        if page.code not in self._empty:
+        if id(page) not in self._empty:
             if len(self._empty) >= EMPTY_KEPT:
                 self._empty.clear()
-            self._empty[page.code] = self._drawn(page)
-        return self._empty[page.code]
+            self._empty[id(page)] = self._drawn(page)
+        return self._empty[id(page)]
 
     def _drawn(self, page: FormPage) -> "Picture | None":
-        file, digest = self._files[page.code]
+        file, digest = self._files[id(page)]
         try:
             content = read_plain(file, FILE_BYTES_AT_MOST) if is_plain_file(file) else b""
             if hashlib.sha256(content).hexdigest() != digest:

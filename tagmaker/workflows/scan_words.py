@@ -11,7 +11,8 @@ __all__ = ["verdict_line"]
 
 WHAT: Mapping[What, str] = {
     "LIQ": "LIQUID", "GAS": "GAS", "COM": "COMM CABLE", "TRM": "TERMINAL",
-    "LOC": "LOCATOR", "SUC": "MAIN SUCTION", "HOT": "MAIN HOT GAS",
+    "LOC": "LOCATOR", "SUC": "MAIN SUCTION", "HOT": "MAIN HOT GAS", "ISO": "ISOLATION POINT",
+    "UNT": "INDOOR UNIT", "CTL": "CONTROLLER",
 }  # fmt: skip
 """What a tag hangs on, by the third part of its code."""
 
@@ -39,7 +40,14 @@ def verdict_line(verdict: Verdict) -> str:
 def _tag_text(tag: TagCode) -> str:
     parts = [part for part in (tag.box, tag.port, WHAT[tag.what], tag.unit) if part]
     on = ", continuing cable" if tag.goes_on else ""
-    return f"{' · '.join(parts)}, at the {tag.end}{on}"
+    return f"{' · '.join(parts)}, at {_place(tag)}{on}"
+
+
+def _place(tag: TagCode) -> str:
+    """Where a tag belongs."""
+    if tag.what == "ISO":
+        return "the box's isolation point"
+    return "the splitter" if tag.at_splitter else f"the {tag.end}"
 
 
 def _state(verdict: Verdict) -> str:

@@ -223,7 +223,8 @@ def _meaning(column: Column) -> str:
     """What a header means, as its cell shows it."""
     if not column.key:
         return "left out"
-    return f"{column.key} ({column.unit})" if column.unit else column.key
+    name = column.key.replace("_", " ")
+    return f"{name} ({column.unit})" if column.unit else name
 
 
 def _cell_name(where: Where) -> str:

@@ -22,14 +22,17 @@ from tagmaker.job.choices import job_file
 from tagmaker.job.model import Job
 from tagmaker.job.prints import prints_with
 from tagmaker.plan.model import BoxPlan
+from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Where, has_errors
 from tagmaker.sheets.box import fit_tag
 from tagmaker.sheets.checks import check_letters, check_placards, check_sides, check_stocks
+from tagmaker.sheets.isolation_list import check_isolation
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.label_cache import fit_cached
 from tagmaker.sheets.label_needs import widest_of
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.sample import label_picture, sample_label
+from tagmaker.sheets.sign import check_signs, sign_pages
 from tagmaker.symbols.png import page_pngs
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Stage, Tag
@@ -90,7 +93,9 @@ def stock_choice(path: Path, use: Use, progress: Progress = lambda _done, _of: N
     boxes = checked.plan.boxes
     widest = widest_of((box.shown for box in job.boxes), (unit.tag for unit in job.units))
     fit = partial(fit_cached, words=words, widest=widest)
-    trial = _Trial(job, boxes, file, use, words, fit, str(named_stocks(file).get(use, "")))
+    trial = _Trial(
+        job, boxes, file, use, words, fit, str(named_stocks(file).get(use, "")), checked.plan.systems
+    )
     tried: list[StockTried] = []
     for number, key in enumerate(keys, start=1):
         found = trial.tried(key)
@@ -111,6 +116,7 @@ class _Trial(Struct, frozen=True):
     words: Words
     fit: Callable[..., Fitted]
     named: str
+    systems: tuple[SystemPlan, ...] = ()
     tags: list[Tag] = []
 
     @property
@@ -130,8 +136,14 @@ class _Trial(Struct, frozen=True):
         elif self.use == "placard":
             picture, found = self._placards(job, stock)
             problems += found
+        elif self.use == "sign":
+            pages, found = sign_pages(job, self.systems, stock, self.words)
+            found += check_signs(job, self.systems)
+            picture = pages[0] if pages else Page(*stock.page, ())
+            problems += found
         else:
             label, found = self._labels(job)
+            found += check_isolation(job) if self.use == "isolation" else ()
             problems += found
             picture = label_picture(stock, label or sample_label(stock, self.words, self.use))
         return StockTried(
@@ -139,7 +151,7 @@ class _Trial(Struct, frozen=True):
             stock=stock_outline(stock, self.words),
             is_present=key == self.named,
             problems=in_order(problems),
-            picture=_png(picture, PAGE_DPI if self.use == "placard" else LABEL_DPI),
+            picture=_png(picture, PAGE_DPI if self.use in {"placard", "sign"} else LABEL_DPI),
             picture_mm=(picture.width, picture.height),
         )
 

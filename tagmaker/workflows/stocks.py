@@ -112,7 +112,7 @@ def stock_outline(stock: Stock, words: Words) -> StockOutline:
 
 def _label_uses(stock: Stock) -> list[str]:
     """The uses of a stock for which tags are laid out as samples."""
-    return [use for use in stock.suits if stock.kind != "page" and use != "band"]
+    return [use for use in stock.suits if stock.kind != "page" and use not in {"band", "sign"}]
 
 
 def _too_small(stock: Stock, words: Words) -> Iterator[SmallText]:

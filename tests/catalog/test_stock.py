@@ -106,11 +106,11 @@ def test_the_dot_grid_by_either_key(key: str, dots_per_mm: float, tmp_path: Path
 
 
 def test_uses_that_a_stock_suits(tmp_path: Path) -> None:
-    """Those that it names; else a page suits placards, and labels suit everything else."""
+    """Those that it names; else a page suits placards and signs, and labels suit all but placards."""
     page = 'source = "ISO 216"\nkind = "page"\npage_mm = [148, 210]\n'
     assert loaded(tmp_path, ROLL + 'suits = ["cable", "pipe"]\n').suits == ("cable", "pipe")
     assert set(loaded(tmp_path, ROLL).suits) == set(USES) - {"placard"}
-    assert loaded(tmp_path, page, "placard").suits == ("placard",)
+    assert set(loaded(tmp_path, page, "placard").suits) == {"placard", "sign"}
 
 
 @pytest.mark.parametrize("name", names("stocks", None))

@@ -22,7 +22,8 @@ def read(folder: Path, items: str) -> tuple[Job | None, list[str]]:
 def test_the_items_of_every_walk() -> None:
     """Power, cables apart, main refrigerant pipes, cover; polarity and shield: each thing asked once."""
     found = {per: tuple(item.key for item in walk_items() if item.per == per) for per in PER}
-    assert found == ITEMS
+    assert found == ITEMS | {"shared": ("splitters",)}
+    assert {item.key for item in walk_items() if item.printed} == {"splitters"}
 
 
 def test_each_item_is_whole() -> None:

@@ -31,8 +31,9 @@ class BoxesPage:
 
     def at(self, unit: str) -> str:
         """The box and port at which a unit is drawn."""
-        chip = self.window.one(f'button.unit[data-unit="{unit}"]')
-        return f"{chip.get_attribute('data-box')} {chip.get_attribute('data-port')}"
+        chip = f'button.unit[data-unit="{unit}"]'  # one step: pictures are drawn again meanwhile
+        found = "const chip = document.querySelector(arguments[0]); return chip && "
+        return str(self.window.until(f"{found}`${{chip.dataset.box}} ${{chip.dataset.port}}`", chip))
 
     def drag(self, unit: str, port: str) -> None:
         """Drag a unit to a port, named as its place on the page ("BX-1-E"), and wait for what it changes."""

@@ -1,11 +1,13 @@
 """Works for tests, of a module, so that another process can load them."""
 
+import inspect
 import os
+import struct
 import time
 from collections.abc import Callable
 from pathlib import Path
 
-__all__ = ["counted", "dies", "fails", "holds"]
+__all__ = ["counted", "dies", "dies_speaking", "fails", "holds"]
 
 
 def counted(of: int, progress: Callable[[int, int], None]) -> str:
@@ -24,6 +26,13 @@ def fails(progress: Callable[[int, int], None]) -> str:
 def dies(progress: Callable[[int, int], None]) -> str:
     """A process that is killed."""
     progress(1, 2)
+    os._exit(9)
+
+
+def dies_speaking(progress: Callable[[int, int], None]) -> str:
+    """A process that is killed while it sends its result: a length, and less than that."""
+    sending = inspect.getclosurevars(progress).nonlocals["sending"]
+    os.write(sending.fileno(), struct.pack("!i", 1000) + b"begun")
     os._exit(9)
 
 

@@ -80,7 +80,7 @@ def test_one_click_goes_to_any_place(
     """Back before the first change, and forth to the last."""
     window = browser_on(desk).go(f"{desk.job(JOB)}/history")
     last, first = window.all("table.history button")
-    assert first.text == "Back to before this"
+    assert first.text == "Go back to before this"
     first.click()
     window.until_text("#said", "2 changes undone")
     assert state(desk_folder) == states[0]

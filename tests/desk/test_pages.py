@@ -1,14 +1,19 @@
 """The desk's plain pages in a real browser: they open, are accessible, and fit every window."""
 
+import re
 from collections.abc import Callable
 
 import pytest
+from selenium.webdriver import Keys
 
 from tagmaker.workflows.manual import PAGES
 from tests.desk.running import RunningDesk
 from tests.desk.window import Window
 
 Opened = Callable[[RunningDesk], Window]
+OF_A_JOB = (
+    "schedule", "boxes", "paper", "site", "site/scan", "site/changes", "room", "explain", "history",
+)  # fmt: skip
 PATHS = ("/", "/manual", "/manual/schedules", "/nothing")
 
 
@@ -35,3 +40,29 @@ def test_every_page_of_the_manual_opens(desk: RunningDesk) -> None:
         answer = desk.get(f"/manual/{name}")
         assert answer.status == 200
         assert answer.text.count("<h1>") == 1
+
+
+def test_a_message_of_an_error_stays_until_it_is_dismissed(desk: RunningDesk, browser_on: Opened) -> None:
+    """By its button, or by Escape; the focus is not lost. Other messages have time to be read, too."""
+    window = browser_on(desk).go("/")
+    complain = "import('/static/common.js').then(page => page.complain(arguments[0]))"
+    for close in ("button", "key"):
+        window.js(complain, "It went wrong.")
+        window.until_text("#said", "It went wrong.")
+        assert window.axe() == []
+        if close == "button":
+            window.one("#said-close").click()
+        else:
+            window.keys(Keys.ESCAPE)
+        window.until("return !document.getElementById('said').textContent")
+        assert window.js("return document.activeElement.id") == "main"
+
+
+@pytest.mark.parametrize("path", OF_A_JOB)
+def test_every_page_of_a_job_has_one_head(desk: RunningDesk, path: str) -> None:
+    """The page's name, then the job's number and name; the window's title is the same."""
+    text = desk.get(f"{desk.job('clinic')}/{path}").text
+    (head,) = re.findall("<h1>(.*?)</h1>", text, re.DOTALL)
+    name, job = re.findall(r'^([A-Z][a-z: ]+) <span id="job-name" class="quiet">(.*)</span>$', head)[0]
+    assert job == "ARC-7 Alder Row Clinic"
+    assert f"<title>{name} – {job} – tagmaker</title>" in text

@@ -274,7 +274,7 @@ def test_by_keyboard_alone(desk: RunningDesk, browser_on: Opened, clinic: Path) 
     window = read_page(browser_on(desk), desk.job("clinic"))
     window.tab_to("#drop-files")
     window.tab_to("#drop-folder")
-    assert window.tab_to("a[href$='punch-list.pdf']").text == "Punch list to print"
+    assert window.tab_to("a[href$='punch-list.pdf']").text == "Print the punch list"
     window.tab_to(".overview a[href='#box-BB-11']")
     window.keys(Keys.ENTER)
     window.tab_to("#parts-BB-11 summary")

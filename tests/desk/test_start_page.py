@@ -60,7 +60,7 @@ def test_a_dropped_schedule_begins_a_job(desk: RunningDesk, browser_on: Opened) 
     Select(window.one("#new-family")).select_by_value(FAMILY)
     window.one("#begin-schedule").click()
     window.until("return location.pathname.endsWith('/schedule')")
-    assert window.one("h1").text == "North wing"
+    assert window.one("h1").text == "Schedule North wing"
     assert (desk.desk.folder / "north-wing" / "North wing.csv").is_file()
 
 
@@ -75,7 +75,7 @@ def test_an_example_and_an_empty_job_begin(desk: RunningDesk, browser_on: Opened
     Select(window.one("#empty-family")).select_by_value(FAMILY)
     window.one("#begin-empty").click()
     window.until_text("h1", "South wing")
-    window.until_text("#problems", "the job has no [[box]]")
+    window.until_text("#problems", "the job has no box")
     assert window.axe() == []
 
 
@@ -145,7 +145,7 @@ def test_names_never_act_as_code(desk: RunningDesk, browser_on: Opened, tmp_path
     for page in ("/", path, f"{path}?sheet={MARK}&from={MARK}"):
         window.go(page)
         assert window.js("return document.querySelectorAll('img, main script').length") == 0
-        assert window.js("return document.title").startswith(("Jobs", "Schedule of"))
+        assert window.js("return document.title").startswith(("Jobs", "Schedule – "))
         assert "49" not in window.js("return document.getElementById('main').textContent") or page == "/"
         assert window.axe() == []
     window.go(path)

@@ -42,7 +42,7 @@ def test_a_result_and_its_progress_arrive(works: Works) -> None:
     assert (work.state, work.done, work.of, work.result) == ("done", 3, 3, "counted to 3")
 
 
-@pytest.mark.parametrize("function", [slow.fails, slow.dies])
+@pytest.mark.parametrize("function", [slow.fails, slow.dies, slow.dies_speaking])
 def test_a_process_that_ends_without_a_result_has_failed(
     works: Works, function: Callable[..., str], capfd: pytest.CaptureFixture[str]
 ) -> None:

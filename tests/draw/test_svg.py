@@ -4,7 +4,21 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from tagmaker.draw.marks import Bars, Begin, Drawn, End, Field, Group, Line, Mark, Page, Polygon, Rect, Text
+from tagmaker.draw.marks import (
+    Bars,
+    Begin,
+    Drawn,
+    End,
+    Field,
+    Group,
+    Line,
+    Mark,
+    Page,
+    Picture,
+    Polygon,
+    Rect,
+    Text,
+)
 from tagmaker.draw.svg import svg
 from tagmaker.typeset.fonts import all_faces, face
 
@@ -92,3 +106,10 @@ def test_a_bug_is_an_exception() -> None:
         drawn(Drawn(b"", ()))
     with pytest.raises(ValueError, match="not ended"):
         drawn(Begin("Figure", "x"))
+
+
+def test_a_picture_is_within_the_text() -> None:
+    """At its place, as its own bytes: a page asks for no other file."""
+    (image,) = drawn(Picture(2, 3, 24, 12, b"\x89PNG")).iter(f"{NAME}image")
+    assert [image.get(key) for key in ("x", "y", "width", "height")] == ["2", "3", "24", "12"]
+    assert image.get("href") == "data:image/png;base64,iVBORw=="

@@ -10,8 +10,11 @@ import pikepdf
 import pypdfium2
 import pytest
 from PIL.Image import Image
+from pypdf import PdfReader
 
 from tagmaker.revisions.selection import Selection
+from tagmaker.symbols.read import read_codes
+from tagmaker.tags.walk_code import MARK, MARK_EDGE
 from tagmaker.workflows import make
 from tests.site.walks import SITE
 
@@ -103,3 +106,34 @@ def test_places_are_written_in_a_line_each(out: Path) -> None:
     places = [line for line in lines if "/port/" in line and "[" in line]
     assert len(places) > 50
     assert all(line.rstrip(",").endswith("]") and len(line) < 90 for line in places)
+
+
+def test_the_code_and_the_corner_squares_are_where_a_reader_looks(out: Path, form_pages: list[Any]) -> None:
+    """The code within half a millimetre; the squares solid, and white around them."""
+    near = MARK_EDGE + MARK / 2
+    for page, picture in zip(form_pages, bare_pictures(out / "walk.pdf"), strict=True):
+        (code,) = (each for each in read_codes(picture, DOTS * 25.4) if each.text == page["code"])
+        assert [code.x, code.y, code.width, code.height] == pytest.approx(page["code_place"], abs=0.5)
+        for x in (near, page["width_mm"] - near):
+            for y in (near, page["height_mm"] - near):
+                square = picture.crop(
+                    (
+                        round((x - 2) * DOTS),
+                        round((y - 2) * DOTS),
+                        round((x + 2) * DOTS),
+                        round((y + 2) * DOTS),
+                    )
+                )
+                assert square.getextrema() == (0, 0)
+                ring = [(x + 4.2 * sign, y) for sign in (-1, 1)] + [(x, y + 4.2 * sign) for sign in (-1, 1)]
+                assert [darkest(picture, at) for at in ring] == [255] * 4
+
+
+def test_the_first_page_of_a_box_keeps_what_its_sheet_was_printed_for(
+    out: Path, form_pages: list[Any]
+) -> None:
+    """The same text as the form's hidden field."""
+    fields = PdfReader(out / "walk.pdf").get_fields() or {}
+    hidden = {name: str(field["/V"]) for name, field in fields.items() if name.endswith("/printed-for")}
+    kept = {page["code"].split(" ")[1]: page["printed_for"] for page in form_pages if page["printed_for"]}
+    assert {f"{box}/printed-for": text for box, text in kept.items()} == hidden

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.tags.codes import BOX_WHAT, PORT_WHAT, TagCode, read_code
-from tagmaker.tags.model import BoxKind, PortKind
+from tagmaker.tags.codes import BOX_WHAT, PORT_WHAT, UNIT_WHAT, TagCode, read_code
+from tagmaker.tags.model import BoxKind, PortKind, UnitKind
 from tests.site.papers import tags_by_code
 from tests.strategies import jobs, tags
 
@@ -19,6 +19,9 @@ AT_BOX = st.builds(TagCode, CAPITALS, LETTERS, st.sampled_from(sorted(PORT_WHAT.
 LINES = st.sampled_from(("LIQ", "GAS", "COM"))
 AT_UNIT = st.builds(TagCode, CAPITALS, LETTERS, LINES, CAPITALS)
 GOING_ON = st.builds(TagCode, CAPITALS, LETTERS, st.just("COM"), CAPITALS, st.just(True))  # noqa: FBT003
+PIPES = st.sampled_from(("LIQ", "GAS"))
+AT_SPLITTER = st.builds(TagCode, CAPITALS, LETTERS, PIPES, CAPITALS, at_splitter=st.just(value=True))
+OF_UNIT = st.builds(TagCode, CAPITALS, LETTERS, st.sampled_from(sorted(UNIT_WHAT.values())), CAPITALS)
 OF_BOX = st.builds(TagCode, CAPITALS, st.just(""), st.sampled_from(sorted(BOX_WHAT.values())))
 NEAR_MISSES = (
     "",
@@ -37,12 +40,19 @@ NEAR_MISSES = (
     "BB-1/A/LIQ/",
     "BB-1/A/LIQ/FC-1/ONE",
     "BB-1/A/COM/FC-1/ON/ON",
+    "BB-1/A/COM/FC-1/SPL",
+    "BB-1/A/TRM/FC-1/SPL",
+    "BB-1/A/LIQ/SPL/SPL/SPL",
+    "BB-1/A/UNT",
+    "BB-1/A/CTL/FC-1/SPL",
+    "BB-1/UNT",
+    "BB-1/A/ISO",
     "ABCDEFGHIJKLMNOPQRSTUVWXY/A/LIQ",
 )
 """The last tag has 25 characters."""
 
 
-@given(AT_BOX | AT_UNIT | GOING_ON | OF_BOX)
+@given(AT_BOX | AT_UNIT | GOING_ON | AT_SPLITTER | OF_UNIT | OF_BOX)
 def test_what_is_written_reads_back(code: TagCode) -> None:
     """For every code that a tag can have."""
     assert read_code(code.text) == code
@@ -73,6 +83,9 @@ def test_every_code_of_a_job_has_the_parts_of_its_tag(job: Job) -> None:
         ("BB-1/A/COM/ON", TagCode("BB-1", "A", "COM", "ON")),
         ("BB-1/A/COM/ON/ON", TagCode("BB-1", "A", "COM", "ON", goes_on=True)),
         (" bb-1/suc\r\n", TagCode("BB-1", "", "SUC")),
+        ("BB-1/A/GAS/SPL", TagCode("BB-1", "A", "GAS", "SPL")),
+        ("BB-1/A/GAS/SPL/SPL", TagCode("BB-1", "A", "GAS", "SPL", at_splitter=True)),
+        ("UNT/A/UNT/UNT", TagCode("UNT", "A", "UNT", "UNT")),
     ],
 )
 def test_codes_that_look_odd(text: str, code: TagCode) -> None:
@@ -96,3 +109,4 @@ def test_whatever_is_read_is_written_the_same(text: str) -> None:
 def test_every_kind_of_tag_has_its_word() -> None:
     """Kinds are types; a kind without a word could not be written."""
     assert (set(PORT_WHAT), set(BOX_WHAT)) == (set(get_args(PortKind)), set(get_args(BoxKind)))
+    assert {*UNIT_WHAT, "splitter"} == set(get_args(UnitKind))  # those have the words of their pipes

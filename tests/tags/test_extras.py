@@ -1,12 +1,13 @@
-"""Labels that are no port's: the locator below a box, and the tags of the mains that feed it."""
+"""Labels beside those of ports: of a box, of splitters on shared ports, of units and their controllers."""
 
 import pytest
 
 from tagmaker.job.model import Job, Mains
+from tagmaker.revisions.issued import tag_digest
 from tagmaker.tags.builder import TagBuilder
 from tagmaker.tags.extras import locator_tag, main_tags
 from tagmaker.tags.model import Tag
-from tests.measured import SMALL, all_tags, mains, on_stocks
+from tests.measured import SMALL, all_tags, mains, on_stocks, sized
 from tests.records import replace
 from tests.strategies import first_box, stock_named, words
 
@@ -121,3 +122,82 @@ def test_labels_of_a_box_hang_at_it_warn_of_nothing_and_name_its_row() -> None:
     assert [tag.end_text for tag in tags] == ["AT THE BOX"] * 3 + ["CEILING"]
     assert [tag.remark for tag in tags] == ["main pipe to the box"] * 3 + ["Corridor L2"]
     assert {(tag.is_caution, tag.rooms, tag.where) for tag in tags} == {(False, (), job.boxes[0].where)}
+
+
+# --- splitters, units, isolation points -------------------------------------------------------------------
+
+LABELS = stock_named("letter-30-67x25")
+MORE = frozenset({"splitter", "unit", "controller", "isolation"})
+
+
+def more_tags(*uses: str, power: str = "Panel LP-1, circuit 6") -> list[Tag]:
+    """The labels beside those of ports that the small job has where it names a stock for these uses."""
+    job = on_stocks(SMALL.record(), dict.fromkeys(uses, LABELS))
+    job = replace(job, boxes=tuple(replace(box, power=power) for box in job.boxes))
+    return [tag for tag in all_tags(job) if tag.kind in MORE]
+
+
+def test_nothing_more_is_printed_than_the_job_asks_for() -> None:
+    """Without stocks for them no job has these labels: sets that were issued stay as they are."""
+    assert more_tags() == []
+
+
+def test_each_pipe_of_a_shared_port_is_labelled_at_its_splitter() -> None:
+    """Both pipes of both units of A; C+D has one unit, and nothing divides there."""
+    assert [(tag.code, tag.pipe, tag.headline, tag.units) for tag in more_tags("splitter")] == [
+        ("BB-1/A/LIQ/FC-1/SPL", "liquid", "LIQUID", ("FC-1",)),
+        ("BB-1/A/GAS/FC-1/SPL", "gas", "GAS", ("FC-1",)),
+        ("BB-1/A/LIQ/FC-2/SPL", "liquid", "LIQUID", ("FC-2",)),
+        ("BB-1/A/GAS/FC-2/SPL", "gas", "GAS", ("FC-2",)),
+    ]
+    assert {(tag.kind, tag.end_text, tag.stock_use) for tag in more_tags("splitter")} == {
+        ("splitter", "AT SPLITTER", "splitter")
+    }
+
+
+def test_splitters_labels_go_round_the_units_own_pipe_over_its_insulation() -> None:
+    """Also at the rough-in, when they are not printed: they are put on after the pressure test."""
+    job = on_stocks(sized(SMALL, liquid="1/4 in", gas="1/2 in", insulation="3/4 in"), {"splitter": LABELS})
+    for stage in ("", "rough-in"):
+        tags = [tag for tag in all_tags(job, stage) if tag.kind == "splitter"]
+        assert {(tag.pipe, tag.outside.text if tag.outside else "") for tag in tags} == {
+            ("liquid", "1.75 in over insulation"),
+            ("gas", "2 in over insulation"),
+        }
+        assert all(tag.is_late for tag in tags)
+
+
+def test_units_and_their_controllers_have_a_label_each() -> None:
+    """The unit is the huge text; box and the whole port are beside it."""
+    assert [(tag.code, tag.big, tag.headline, tag.beside) for tag in more_tags("unit")][-2:] == [
+        ("BB-1/C/UNT/AH-1", "AH-1", "INDOOR UNIT", "BB-1 · port C+D"),
+        ("BB-1/C/CTL/AH-1", "AH-1", "CONTROLLER", "BB-1 · port C+D"),
+    ]
+    assert len(more_tags("unit")) == 2 * 3
+
+
+def test_a_units_label_has_its_address_and_room() -> None:
+    """As far as the job gives them."""
+    job = on_stocks(SMALL.record(), {"unit": LABELS})
+    given = replace(job, units=(replace(job.units[0], address="2-07", room="Library"), *job.units[1:]))
+    first, *_ = [tag for tag in all_tags(given) if tag.kind == "unit"]
+    assert (first.address, first.rooms) == ("address 2-07", ("Library",))
+
+
+def test_an_isolation_point_is_labelled_with_its_box() -> None:
+    """The box is the huge text, panel and circuit are beside it; and it is no lock."""
+    (tag,) = more_tags("isolation")
+    assert (tag.code, tag.big, tag.beside) == ("BB-1/ISO", "BB-1", "Panel LP-1, circuit 6")
+    assert tag.remark.startswith("not a lock")
+    assert not tag.is_caution
+
+
+def test_an_isolation_point_that_is_not_given_has_no_label() -> None:
+    """Nobody guesses where a box is isolated."""
+    assert more_tags("isolation", power="") == []
+
+
+def test_a_moved_isolation_point_changes_its_label() -> None:
+    """The label at the old circuit must go: it says of a live box that it is isolated there."""
+    (was,), (now,) = (more_tags("isolation", power=f"Panel LP-1, circuit {each}") for each in (6, 8))
+    assert tag_digest(was) != tag_digest(now)

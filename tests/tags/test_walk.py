@@ -15,9 +15,16 @@ from tagmaker.tags.walk import (
     printed_for,
     read_printed_for,
 )
+from tests.measured import on_stocks
 from tests.records import replace
 from tests.site.walks import ITEMS, SINGLE, items_of
-from tests.strategies import JobSketch, sketches
+from tests.strategies import JobSketch, one_box, sketches, stock_named
+
+SHARED = one_box(
+    *(("FC-1", "A", "9 kBtu/h"), ("FC-2", "A", "9 kBtu/h"), ("FC-3", "B", "9 kBtu/h")),
+    *(("AH-1", "C+D", "40 kBtu/h"), ("AH-2", "C+D", "40 kBtu/h")),
+)
+"""A and the pair C+D have two units each, B has one."""
 
 
 def planned(sketch: JobSketch) -> Plan:
@@ -51,6 +58,22 @@ def test_what_is_asked_of_each_letter() -> None:
         "E": cabled,
         "F": [],
     }
+
+
+def test_labels_of_splitters_are_asked_for_where_they_are_printed() -> None:
+    """On ports of several units, a pair's first letter alone; other jobs keep their sheets as they are."""
+    plan = planned(SHARED)
+    with_labels = on_stocks(plan.job, {"splitter": stock_named("letter-30-67x25")})
+    asked = {
+        letter
+        for letter, port in letters_of(plan.boxes[0])
+        for item in items_of_letter(with_labels, port, letter)
+        if item.key == "splitters"
+    }
+    assert asked == {"A", "C"}
+    without = replace(plan.job, walk_items=tuple(item for item in walk_items() if item.key != "splitters"))
+    assert digests(plan.job, plan.boxes[0]) == digests(without, plan.boxes[0])
+    assert digests(with_labels, plan.boxes[0]) != digests(plan.job, plan.boxes[0])
 
 
 @given(sketches(most_boxes=1))

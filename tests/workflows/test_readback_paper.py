@@ -9,8 +9,10 @@ import pytest
 from numpy.typing import NDArray
 
 from tagmaker.plan.model import Plan
+from tagmaker.revisions.selection import Selection
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.tags.fields import read_field
+from tagmaker.workflows import make
 from tagmaker.workflows.readback import Readback, readback, write_cuts
 from tests.bench.pen import Printed, is_box, print_set
 from tests.bench.pen_camera import Photo, photographed, scanned
@@ -185,6 +187,20 @@ def test_a_walk_that_was_filled_in_is_no_empty_page(
     file = scan(tmp_path / "a.pdf", printed, *(paper(printed, number, right) for number in (0, 1)))
     result = readback([file], folder / "job", [changed])
     assert [box.state for box in result.boxes] == ["as planned", "as planned"]
+
+
+def test_a_blind_sheet_of_the_same_revision_is_read_by_its_own_set(
+    folder: Path, printed: Printed, right: set[str], tmp_path: Path
+) -> None:
+    """Its code is the same, its boxes are elsewhere: with both sets at hand each page finds its own."""
+    blind = tmp_path / "blind"
+    assert make.make(folder / "job", blind, Selection(proof=False, blind=True)).files
+    file = scan(tmp_path / "a.pdf", printed, *(paper(printed, number, right) for number in (0, 1)))
+    alone = readback([file], folder / "job", [blind])
+    assert codes(alone) == ["paper-unread", "paper-unread"]
+    for sets in ([blind, folder / "set"], [folder / "set", blind]):
+        both = readback([file], folder / "job", sets)
+        assert [box.state for box in both.boxes] == ["as planned", "as planned"]
 
 
 def test_without_paper_no_set_is_opened(folder: Path, tmp_path: Path) -> None:

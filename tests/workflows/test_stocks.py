@@ -54,7 +54,7 @@ def test_a_row_of_the_listing() -> None:
         "label_mm": (66.7, 25.4),
         "per_page": 30,
         "shape": "label",
-        "suits": ("pipe", "pipe_rough_in", "cable", "terminal", "locator"),
+        "suits": ("pipe", "pipe_rough_in", "splitter", "cable", "terminal", "locator", "unit", "isolation"),
         "symbol": "qr",
         "module_mm": 0.4,
         "reads_from_m": pytest.approx(0.7, abs=0.05),

@@ -40,13 +40,21 @@ async function tried(touched = []) {
   const wasOpen = document.getElementById("draft-details")?.open;
   draft.innerHTML = found.draft;
   if (wasOpen) document.getElementById("draft-details")?.setAttribute("open", "");
-  document.getElementById("problems").innerHTML = found.problems;
+  listProblems(found.problems);
   show(found.boxes);
   for (const key of new Set([...found.touched, ...touched])) if (!found.boxes[key]) drawAgain(key);
   differing = new Set(found.touched);
   draft.dataset.tried = number;
   if (moves.size) laidOut(number);
   return true;
+}
+
+/** The list of problems: closed where a person closed it, until a move makes a new one. */
+function listProblems(markup) {
+  const wasOpen = document.getElementById("problems-details")?.open;
+  document.getElementById("problems").innerHTML = markup;
+  const now = document.getElementById("problems-details");
+  if (now) now.open = (wasOpen ?? now.open) || Boolean(now.querySelector(".badge"));
 }
 
 /** Whether the paper of these moves fits takes longer to find out: it follows. */
@@ -104,13 +112,23 @@ async function keep(asCsv = false) {
   focusOn(held);
 }
 
-/** Show the files as they are now, pictures and moves too; every place keeps its height meanwhile. */
-async function renewed(touched = []) {
+let renewing = Promise.resolve();
+
+/** Show the files as they are now, pictures and moves too; one after the other: a kept move is a changed file, too. */
+function renewed(touched = []) {
+  renewing = renewing.then(() => renew(touched));
+  return renewing;
+}
+
+/** The focus stays on its unit, and every place keeps its height meanwhile. */
+async function renew(touched) {
+  const { unit, box } = document.activeElement?.dataset ?? {};
   const heights = new Map([...document.querySelectorAll(".picture")].map((each) => [each.dataset.box, each.offsetHeight]));
   await refresh("boxes");
   for (const place of document.querySelectorAll(".picture")) place.style.minHeight = `${heights.get(place.dataset.box) ?? 0}px`;
   watchAll();
-  await tried(touched);
+  await tried(unit ? [...touched, box] : touched);
+  if (unit && document.activeElement === document.body) focusOn(unit);
 }
 
 draft.addEventListener("click", (event) => {
@@ -362,7 +380,7 @@ window.addEventListener("hashchange", goTo);
 
 listen("changed", async () => {
   await renewed();
-  if (moves.size) say("The job's files changed on disk. Your moves are kept here, and tried with the files as they are now.", 20);
+  if (moves.size) say("The job's files changed on disk. Your moves are kept here, and tried with the files as they are now.");
 });
 
 recalled();

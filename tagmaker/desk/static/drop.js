@@ -1,6 +1,6 @@
 // Files that are dropped anywhere on a page, or chosen, are sent and kept with what came back.
 
-import { say, upload } from "./common.js";
+import { complain, say, upload } from "./common.js";
 
 const form = document.getElementById("drop");
 const SYSTEM = new Set(["thumbs.db", "desktop.ini"]); // files that systems put into every folder
@@ -23,7 +23,7 @@ async function filesOf(entry) {
 
 async function keep(files) {
   const meant = files.filter(isMeant);
-  if (!meant.length) { say("No file was chosen."); return; }
+  if (!meant.length) { complain("No file was chosen."); return; }
   while (meant.length) {
     const fields = new FormData();
     let bytes = 0;

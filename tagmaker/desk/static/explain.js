@@ -10,11 +10,14 @@ let asked = 0;
 
 async function ask(held = "") {
   const number = ++asked;
-  const { box = "", family, ports, wish } = Object.fromEntries(new FormData(form));
-  const found = await send(`${location.pathname}/try`, { box, family, ports, wish, on: [...on] });
+  const { of = "other", box = "", family, ports, wish } = Object.fromEntries(new FormData(form));
+  const which = of === "job" ? { box } : { family, ports };
+  const found = await send(`${location.pathname}/try`, { ...which, wish, on: [...on] });
   if (!found || number !== asked) return;
   document.getElementById("explained").innerHTML = found.answer;
   boards.hidden = !found.picture;
+  const chosen = which.box && form.elements.box.selectedOptions[0].dataset.tag;
+  document.getElementById("boards-title").textContent = `Switches as found${chosen ? `: ${chosen}` : ""}`;
   if (found.picture) draw(found.picture, held);
 }
 
@@ -42,6 +45,14 @@ boards?.addEventListener("click", (event) => {
     if (!on.delete(name)) on.add(name);
     ask(name);
   }
+});
+
+// another box begins with all switches OFF
+form.addEventListener("change", (event) => {
+  if (!boards || event.target.name !== "box") return;
+  on.clear();
+  form.elements.found.value = "";
+  ask();
 });
 
 if (boards && !boards.hidden) ask(); // hidden: what was typed is not understood, and the page says why

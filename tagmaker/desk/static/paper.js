@@ -1,6 +1,6 @@
 // Paper: pages are turned in place, works show their progress, a change on disk shows at once.
 
-import { listen, refresh as renew, say } from "/static/common.js";
+import { complain, listen, refresh as renew, say } from "/static/common.js";
 
 const PARTS = ["stocks", "pages", "make", "choice", "making"];
 
@@ -25,7 +25,8 @@ listen("work", async (work) => {
   if (work.state !== "running") {
     await refresh(...PARTS);
     const made = document.querySelector("#making p")?.textContent.trim().replace(/\s+/g, " ");
-    say(work.state === "done" ? made ?? "Done." : work.state === "stopped" ? "Stopped." : "Failed.");
+    if (work.state === "failed") complain("That failed. The page shows what to do.");
+    else say(work.state === "done" ? made ?? "Done." : "Stopped.");
     return;
   }
   const bar = panel.querySelector("progress");
@@ -58,5 +59,5 @@ async function turned(chosen = null) {
   if (skip) skip.value = new URLSearchParams(location.search).get("skip") ?? "0";
   const where = document.querySelector("#pages .turn > span");
   if (document.activeElement === document.body) document.querySelector("#pages .turn a")?.focus({ preventScroll: true });
-  if (where) say(chosen ?? where.textContent, 3);
+  if (where) say(chosen ?? where.textContent);
 }

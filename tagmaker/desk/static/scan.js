@@ -94,7 +94,7 @@ document.getElementById("new-session").addEventListener("click", async () => {
   field.focus();
   say("A new session: scan a terminal first.");
 });
-document.addEventListener("kept", () => say("Kept. What the photos show is under “What came back”.", 10));
+document.addEventListener("kept", () => say("Kept. What the photos show is under “What came back”."));
 addEventListener("pagehide", () => {
   fetch(`${at}/leave`, { method: "POST", keepalive: true, headers: { "Content-Type": "application/json" }, body: JSON.stringify({ window: own }) });
 });

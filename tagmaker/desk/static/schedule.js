@@ -47,6 +47,7 @@ function keep(part, sent) {
 /** Put the present version of each part that changed in place; scroll, focus and what is not saved yet stay. */
 async function follow(sent = null) {
   const page = await fresh();
+  if (!page) return;
   const at = { x: scrollX, y: scrollY };
   for (const id of PARTS) {
     const [old, now] = [document.getElementById(id), page.getElementById(id)];

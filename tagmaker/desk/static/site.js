@@ -10,13 +10,8 @@ let waiting = 0;
 
 /** Put the present state in place; opened parts stay open, focus and scroll stay. */
 async function follow() {
-  let page;
-  try {
-    page = await fresh();
-  } catch {
-    say("The desk does not answer. Is its terminal window still open?", 30);
-    return;
-  }
+  const page = await fresh();
+  if (!page) return;
   const at = { x: scrollX, y: scrollY };
   const held = document.activeElement?.id;
   const open = [...document.querySelectorAll("details[open][id]")].map((each) => each.id);

@@ -5,7 +5,7 @@ could type without seeing the paper is cut out as a picture: doubtful boxes, and
 """
 
 import io
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,8 +18,9 @@ from tagmaker.site.paper.flatten import DOTS, flattened
 from tagmaker.site.paper.frames import FOUND_SHARE, Frame, frames
 from tagmaker.site.paper.neighbours import shared_pieces
 from tagmaker.site.paper.strokes import is_at_rim
+from tagmaker.site.paper.through import passes_through
 from tagmaker.site.paper.ticks import Tick, has_traces, inside_of, judged
-from tagmaker.symbols.read import Picture, read_codes
+from tagmaker.symbols.read import Decoded, Picture, read_codes
 from tagmaker.tags.sheet_names import is_tick, read_sheet_code
 
 if TYPE_CHECKING:
@@ -49,10 +50,11 @@ NO_FRAMES = "the boxes of {box} are not where its set has them: blurred, folded,
 class PrintedPages(Struct, frozen=True):
     """The pages of printed sets by the texts of their codes, and what draws one as it was printed.
 
-    `empty` gives a page without its form, `DOTS` dots a millimetre; None where that is not at hand.
+    Sets of one revision may have several pages of one code, such as a blind one. `empty` gives a page without
+    its form, `DOTS` dots a millimetre; None where that is not at hand.
     """
 
-    by_code: Mapping[str, FormPage]
+    by_code: Mapping[str, Sequence[FormPage]]
     empty: Callable[[FormPage], "Picture | None"]
 
 
@@ -84,23 +86,31 @@ def read_picture(picture: "Image", printed: PrintedPages) -> Iterator[PageReadin
     codes = [code for code in read_codes(picture, PIXELS_AN_INCH) if read_sheet_code(code.text)]
     if not codes:
         yield PageFault(NO_CODE, PAGE_HINT, is_page=False)
-    for code in codes:
-        page = printed.by_code.get(code.text)
-        named = read_sheet_code(code.text)
-        if page is None and named is not None:
-            text = NO_SET.format(page=named.page, pages=named.pages, box=named.shown, revision=named.revision)
-            yield PageFault(text, SET_HINT)
-        elif page is not None and page.code_place is None:
-            yield PageFault(NO_PLACES, TYPE_HINT)
-        elif page is not None and page.code_place is not None and named is not None:
-            flat = flattened(picture, code.corners, page.code_place, page.size_mm)
-            if flat is None:
-                yield PageFault(NO_MARKS.format(box=named.shown), PAGE_HINT)
-            else:
-                yield _read(flat, page, printed.empty(page))
+    yield from (_page(picture, code, printed) for code in codes)
 
 
-def _read(flat: "Image", page: FormPage, empty: "Image | None") -> PageReading | PageFault:
+def _page(picture: "Image", code: Decoded, printed: PrintedPages) -> PageReading | PageFault:
+    """The page that a code names: of several of that code the first whose boxes are where they should be."""
+    named = read_sheet_code(code.text)
+    box, pages = (named.shown, printed.by_code.get(code.text, ())) if named else ("", ())
+    if named and not pages:
+        text = NO_SET.format(page=named.page, pages=named.pages, box=box, revision=named.revision)
+        return PageFault(text, SET_HINT)
+    fault = PageFault(NO_PLACES, TYPE_HINT)
+    for page in pages:
+        if page.code_place is None or not page.width_mm:
+            continue
+        flat = flattened(picture, code.corners, page.code_place, page.size_mm)
+        reading = _read(flat, page, printed.empty) if flat else PageFault(NO_MARKS.format(box=box), PAGE_HINT)
+        if isinstance(reading, PageReading):
+            return reading
+        fault = reading
+    return fault
+
+
+def _read(
+    flat: "Image", page: FormPage, draws: Callable[[FormPage], "Picture | None"]
+) -> PageReading | PageFault:
     """A straightened page, whose frames must be where they were printed."""
     dark = darkness(np.asarray(flat))
     found = frames(dark.lines, page.fields)
@@ -108,7 +118,7 @@ def _read(flat: "Image", page: FormPage, empty: "Image | None") -> PageReading |
         named = read_sheet_code(page.code)
         return PageFault(NO_FRAMES.format(box=named.shown if named else ""), f"{PAGE_HINT}; {SET_HINT}")
     ticks = _ticks(dark, {name: frame for name, frame in found.items() if is_tick(name)})
-    if empty is not None:
+    if empty := draws(page):
         blank = [name for name, tick in ticks.items() if tick == "blank"]
         beside = marked_beside(dark.lines, found, page.fields, np.asarray(empty), blank)
         ticks |= dict.fromkeys(beside, "unclear")
@@ -125,7 +135,14 @@ def _ticks(dark: Darkness, boxes: Mapping[str, Frame]) -> dict[str, Tick]:
     seen = {name: frame for name, frame in boxes.items() if frame.is_found}
     insides = {name: inside_of(dark, frame) for name, frame in seen.items()}
     shared = shared_pieces(dark.lines, seen, insides)
-    return {name: judged(insides[name], shared[name]) if name in seen else "unseen" for name in boxes}
+    ticks: dict[str, Tick] = dict.fromkeys(boxes, "unseen")
+    for name, inside in insides.items():
+        ticks[name] = judged(inside, shared[name])
+        if ticks[name] == "ticked" and passes_through(
+            dark.lines, seen[name], np.logical_or.reduce(inside.pieces)
+        ):
+            ticks[name] = "unclear"
+    return ticks
 
 
 def _is_written(dark: Darkness, frame: Frame) -> bool:

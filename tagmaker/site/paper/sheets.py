@@ -5,6 +5,7 @@ reported: ticks that are unclear, handwriting that is to be typed, pages that we
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 
 from msgspec import Struct
 
@@ -42,7 +43,7 @@ class PaperReturns(Struct, frozen=True):
 Read = tuple[str, PageReading | PageFault]
 
 
-def put_together(found: Iterable[Read], printed: Mapping[str, FormPage]) -> PaperReturns:
+def put_together(found: Iterable[Read], printed: Mapping[str, Sequence[FormPage]]) -> PaperReturns:
     """All pages, each with its source, as sheets; `printed` are the pages of the sets by their codes."""
     faults: list[Problem] = []
     sheets: dict[str, list[tuple[str, PageReading]]] = {}
@@ -51,7 +52,11 @@ def put_together(found: Iterable[Read], printed: Mapping[str, FormPage]) -> Pape
             faults.append(error("paper-unread", page.message, Where(source), page.hint))
         else:
             sheets.setdefault(_sheet_of(page.code), []).append((source, page))
-    kept = {_sheet_of(page.code): page.printed_for for page in printed.values() if page.printed_for}
+    kept = {
+        _sheet_of(page.code): page.printed_for
+        for page in chain.from_iterable(printed.values())
+        if page.printed_for
+    }
     returns: list[Return] = []
     for code, pages in sheets.items():
         one = _return_of(code, pages, kept.get(code, ""))

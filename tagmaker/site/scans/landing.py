@@ -16,7 +16,7 @@ from msgspec import Struct
 from tagmaker.plan.model import BoxPlan, Plan, Port
 from tagmaker.site.scans.codes import Scan
 from tagmaker.site.scans.judge import is_other_job
-from tagmaker.tags.codes import TagCode, What
+from tagmaker.tags.codes import UNIT_WHAT, TagCode, What
 
 __all__ = ["PROVES", "Crossing", "Landed", "Landing", "LandingResult", "Outcome", "PortResult"]
 
@@ -29,6 +29,9 @@ Outcome = Literal["", "opened", "agrees", "crossed", "not counted", "closed"]
 """What one scan did: opened a terminal, agreed or was crossed there, counted for nothing, closed one."""
 NAMES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "liquid line", "GAS": "gas line"})
 """What can be crossed at a terminal, as the report names it."""
+AT_A_PORT: frozenset[What] = frozenset({"TRM", *NAMES})
+ELSEWHERE: frozenset[What] = frozenset({"ISO", *UNIT_WHAT.values()})
+"""What labels are on that are put neither on a box nor on a cable or pipe."""
 USES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "pipe", "GAS": "pipe"})
 """The keys of [print] whose stocks carry their codes."""
 DEAD = "isolate power, prove it dead"
@@ -100,7 +103,7 @@ class Landing:
     def put(self, scan: Scan) -> Landed:
         """Take one scan; what it did."""
         tag = scan.tag
-        if tag is None or not tag.port:
+        if tag is None or tag.what not in AT_A_PORT or not tag.port:
             return self._close(self._ends(scan))
         if tag.what == "TRM":
             return self._open(tag, scan.source)
@@ -114,8 +117,10 @@ class Landing:
         """Why a scan that is no port's tag closes the open terminal; "" where the terminal stays open.
 
         A label or placard of the terminal's own box is met on the way; any other shows that the person is
-        elsewhere, and what cannot be read may be a terminal.
+        elsewhere, as do those of units and of isolation points. What cannot be read may be a terminal.
         """
+        if scan.tag and scan.tag.what in ELSEWHERE:
+            return f"a label that is not at the box ({scan.source})"
         if scan.kind == "unknown":
             return f"an unknown code ({scan.source})"
         if scan.fault:
@@ -180,7 +185,8 @@ class Landing:
             line = f"  {text}: not a tag of the current job (an older revision?); not counted"
             return Landed("not counted", line)
         if tag.unit:
-            line = f"  {text}: the letter agrees, but this tag belongs at the unit; not counted"
+            end = "splitter" if tag.at_splitter else "unit"
+            line = f"  {text}: the letter agrees, but this tag belongs at the {end}; not counted"
             return Landed("not counted", line)
         visit.seen.add(tag.what)
         return Landed("agrees", f"  {text}: agrees with terminal {at[0]} {at[1]}")

@@ -48,7 +48,7 @@ def _of_places(job: Job, box: BoxPlan) -> Mapping[str, Collection[str]]:
     ports = {
         letter_place(letter): {
             *(fields.port_field(key, letter, what) for what in (*kinds, "tags/ok", "proved", "note")),
-            *(fields.port_item(key, letter, item.key) for item in job.walk_items if item.per != "box"),
+            *(fields.port_item(key, letter, item.key) for item in job.items_asked if item.per != "box"),
         }
         for letter, _ in letters_of(box)
     }

@@ -11,8 +11,8 @@ from tagmaker.site.paper.ticks import Tick
 ONE, TWO = "WALK BB-1 1/2 ML-24 2 3F2A91C2", "WALK BB-1 2/2 ML-24 2 3F2A91C2"
 ON, OFF = "BB-1/left/1/1", "BB-1/left/1/1/off"
 PRINTED = {
-    ONE: FormPage("walk.pdf", 1, ONE, {}, printed_for="what it was printed for"),
-    TWO: FormPage("walk.pdf", 2, TWO, {}),
+    ONE: [FormPage("walk.pdf", 1, ONE, {}, printed_for="what it was printed for")],
+    TWO: [FormPage("walk.pdf", 2, TWO, {})],
 }
 
 

@@ -153,6 +153,10 @@ def test_a_units_end_is_not_the_boxs_end() -> None:
     assert answers(A[0], codes[0])[-1] == (
         "  BB-1/A/COM/FC-1: the letter agrees, but this tag belongs at the unit; not counted"
     )
+    plan = on_stock("splitter", "letter-30-67x25")
+    check = landing(plan)
+    answered = [check.put(scan_of(code, "")).line for code in (B[0], "BB-1/B/LIQ/FC-2/SPL")]
+    assert answered[-1].endswith("this tag belongs at the splitter; not counted")
 
 
 def test_an_older_tag_is_told_and_does_not_count() -> None:
@@ -385,6 +389,9 @@ CLOSING = {
     FOREIGN: "a placard of job XX-1 (x:9)",
     placards(library())[1]: "a placard of box BB-2 (x:9)",
     "BB-2/LOC": "a tag of box BB-2 (x:9)",
+    "BB-1/A/UNT/FC-1": "a label that is not at the box (x:9)",
+    "BB-1/A/CTL/FC-1": "a label that is not at the box (x:9)",
+    "BB-1/ISO": "a label that is not at the box (x:9)",
     "ZZ-9/B/TRM": "a terminal that the job does not have (x:9)",
     "BB-1/Z/TRM": "a terminal that the job does not have (x:9)",
 }

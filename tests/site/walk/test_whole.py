@@ -230,12 +230,11 @@ def test_without_its_digest_no_tick_of_a_sheet_counts(
     assert states(result) == ["not seen", "not seen"]
 
 
-def test_a_form_whose_fields_were_taken_out_is_flattened(
-    tmp_path: Path, site_job: Path, site_plan: Plan
-) -> None:
-    """What a program leaves of them is null."""
+def test_a_form_whose_fields_were_taken_out_is_paper(tmp_path: Path, site_job: Path, site_plan: Plan) -> None:
+    """What a program leaves of them is null: its pages are read like scans, with the set they are of."""
     writer = PdfWriter(clone_from=io.BytesIO(filled(form(site_plan), as_planned(site_plan))))
     writer.remove_annotations(subtypes=["/Widget"])
     writer.write(tmp_path / "walk.pdf")
     result = readback([tmp_path / "walk.pdf"], site_job)
-    assert [problem.code for problem in result.problems] == ["return-flattened"]
+    assert [problem.code for problem in result.problems] == ["paper-unread", "paper-unread"]
+    assert "of a set that is not at hand" in result.problems[0].message
