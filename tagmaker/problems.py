@@ -145,6 +145,7 @@ CODES = {
     "edit-refused": "A change of the job names what does not exist, or cannot be made in its file.",
     "edit-workbook": "A change is of cells of a workbook, which is never rewritten.",
     "history-end": "There is no change to undo, or none to make again.",
+    "handover-set": "The printed set at hand is of another plan than the job handed over, or changed.",
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",
     "output-changed": "A file of the output folder changed since it was written, and would be replaced.",
     "output-whole": "A partial set would replace a whole one.",

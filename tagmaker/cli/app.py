@@ -18,6 +18,7 @@ from tagmaker.cli.changes import changes
 from tagmaker.cli.check import check
 from tagmaker.cli.desk import desk
 from tagmaker.cli.explain import explain
+from tagmaker.cli.handover import handover
 from tagmaker.cli.hold import hold
 from tagmaker.cli.make import make
 from tagmaker.cli.manual import manual
@@ -76,6 +77,7 @@ COMMANDS = (
     (scan, "scan example_jobs/clinic/scans.txt --job example_jobs/clinic"),
     (response, "response example_jobs/clinic -o response"),
     (readback, "readback example_jobs/bakery/returned --job example_jobs/bakery"),
+    (handover, "handover example_jobs/bakery example_jobs/bakery/returned -o handover.pdf"),
     (explain, 'explain 4 "bank 1: 1 2" --family four-port-boards --wish "A spare, B used"'),
     (room, 'room example_jobs/clinic --capacity "36 kBtu/h" --near BB-12'),
     (hold, 'hold "600 psi" "70 F" "40 F" "561.5 psi" --gauge "0.5 psi" --thermometer "0.5 F"'),

@@ -40,6 +40,8 @@ EXTRA: Mapping[str, tuple[str, ...]] = {
 TOO_MANY = re.compile(r"Got unexpected extra argument(?:\(s\)|s)? \((.*)\)$", re.DOTALL)
 BELOW_ZERO = re.compile(r"-(?=[\d.]+ *(?:°|deg)? *[FC]$)", re.ASCII | re.IGNORECASE)
 """A temperature's minus, which would be taken for an option's."""
+ADDRESS = re.compile(r"\d+(?:\.\d+)+", re.ASCII)
+"""What may follow --phones: an address; any other word is none of its own."""
 TAG = re.compile(r"[A-Za-z0-9]+(?:-[A-Za-z0-9]*)*[0-9][A-Za-z0-9-]*")
 PLAIN: Mapping[str, str] = {
     "int_parsing": "{input!r} is not a whole number",
@@ -64,6 +66,7 @@ class Program(TyperGroup):
     ) -> Any:
         """Run a command and exit; called with `standalone_mode=False`, exceptions are the caller's."""
         words = [BELOW_ZERO.sub("−", word) for word in (sys.argv[1:] if args is None else args)]
+        words = _with_defaults(words)
         run = partial(
             super().main, words, prog_name, complete_var, False, windows_expand_args, **extra
         )  # fmt: skip
@@ -98,6 +101,20 @@ class Program(TyperGroup):
             usage = context.get_usage().split("\n")
             lines = [*usage, f"Try '{where} -h' for help.", "", f"Error: {message}"]
         print_lines([*lines, *([f"    {hint}"] if hint else [])], err=True)
+
+
+def _with_defaults(words: Sequence[str]) -> list[str]:
+    """The words with a value after each option that may have none."""
+    given: list[str] = []
+    for at, word in enumerate(words):
+        given.append(word)
+        if (
+            words[0] == "desk"
+            and word == "--phones"
+            and not ADDRESS.fullmatch("".join(words[at + 1 : at + 2]))
+        ):
+            given.append("own")
+    return given
 
 
 def _message(reason: typer.TyperException, words: list[str]) -> tuple[str, str]:

@@ -17,6 +17,7 @@ from tagmaker.desk import (
     history_page,
     manual_page,
     paper_page,
+    phones_page,
     room_page,
     scan_page,
     schedule_page,
@@ -27,6 +28,7 @@ from tagmaker.desk import (
 )
 from tagmaker.desk.bounds import Bounds
 from tagmaker.desk.door import Door, Key
+from tagmaker.desk.phones.serve import Phones
 from tagmaker.desk.render import page
 from tagmaker.desk.state import Desk, desk_of, job_of
 from tagmaker.typeset.fonts import BOLD, PLAIN
@@ -36,14 +38,14 @@ __all__ = ["application"]
 
 PAGES = (
     start_page, schedule_page, boxes_page, paper_page, stocks_page, set_page, site_page, scan_page,
-    history_page, room_page, explain_page, manual_page,
+    phones_page, history_page, room_page, explain_page, manual_page,
 )  # fmt: skip
 """The pages, each a module with its `ROUTES`."""
 FACES = {"plain": PLAIN, "bold": BOLD}
 
 
-def application(desk: Desk, key: Key) -> Starlette:
-    """All pages of a desk; nobody gets to one without the key."""
+def application(desk: Desk, key: Key, phones: Phones) -> Starlette:
+    """All pages of a desk; nobody gets to one without the key. `phones` is its other door."""
     own = [
         Route("/events", _events),
         Route("/job/{job}/events", _job_events),
@@ -59,7 +61,7 @@ def application(desk: Desk, key: Key) -> Starlette:
         exception_handlers={HTTPException: _refused, 500: _broken},
         lifespan=_lifespan,
     )
-    app.state.desk = desk
+    app.state.desk, app.state.phones = desk, phones
     return app
 
 

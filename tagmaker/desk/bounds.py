@@ -23,8 +23,8 @@ class _TooLarge(Exception):
 class Bounds:
     """Middleware: counts a request's body, and answers 413 where it is too large."""
 
-    def __init__(self, app: ASGIApp) -> None:
-        self.app = app
+    def __init__(self, app: ASGIApp, plain_mb: int = PLAIN_MB, upload_mb: int = UPLOAD_MB) -> None:
+        self.app, self.plain_mb, self.upload_mb = app, plain_mb, upload_mb
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, with its body counted."""
@@ -32,7 +32,7 @@ class Bounds:
             await self.app(scope, receive, send)
             return
         is_upload = scope["path"].rstrip("/").endswith("/upload")
-        allowed = (UPLOAD_MB if is_upload else PLAIN_MB) * MB
+        allowed = (self.upload_mb if is_upload else self.plain_mb) * MB
         announced = Headers(scope=scope).get("content-length", "0")
         if not announced.isdecimal() or int(announced) > allowed:
             await _too_large(allowed)(scope, receive, send)

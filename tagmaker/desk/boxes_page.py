@@ -127,9 +127,9 @@ def _by_box(problems: Iterable[PlacedProblem]) -> dict[str, list[PlacedProblem]]
 
 
 def _listed(problems: Iterable[PlacedProblem], new: frozenset[str] = frozenset()) -> dict[str, Any]:
-    """The values of the list of problems, the gravest first; `new` are the messages of those of the moves."""
+    """The values of the list of problems: those of the moves, by their messages `new`, then the gravest."""
     rank = list(Severity)
-    ordered = sorted(problems, key=lambda each: rank.index(each.severity))
+    ordered = sorted(problems, key=lambda each: (each.message not in new, rank.index(each.severity)))
     return {
         "problems": ordered[:SHOWN_OF_PROBLEMS],
         "more": max(0, len(ordered) - SHOWN_OF_PROBLEMS),

@@ -6,6 +6,7 @@ is here. The rules of headers: RFC 9110 (Host), RFC 6454 (Origin), W3C Fetch Met
 """
 
 import secrets
+from collections.abc import Mapping
 from http.cookies import CookieError, SimpleCookie
 from urllib.parse import parse_qs
 
@@ -14,7 +15,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-__all__ = ["Door", "Key", "new_secret"]
+__all__ = ["HEADERS", "Door", "Key", "cookie_of", "new_secret", "with_headers"]
 
 POLICY = "; ".join(
     (
@@ -78,7 +79,7 @@ class Door:
             await self.app(scope, receive, send)
             return
         answer = self._answer(scope) if scope["type"] == "http" else _forbidden()
-        await (answer or self.app)(scope, receive, _with_headers(send))
+        await (answer or self.app)(scope, receive, with_headers(send, HEADERS))
 
     def _answer(self, scope: Scope) -> Response | None:
         """The door's own answer, or None for a request that is let in."""
@@ -88,7 +89,7 @@ class Door:
         given = parse_qs(scope["query_string"].decode("latin-1")).get("key", [])
         if scope["method"] == "GET" and scope["path"] == "/" and given:
             return self._exchange(given) if _site(headers) in {"", "none", "same-origin"} else _forbidden()
-        if not self._is_secret(_cookie(headers, self.key.cookie)):
+        if not self._is_secret(cookie_of(headers, self.key.cookie)):
             return _forbidden()
         return None if _site(headers) in {"", "none", "same-origin"} else _forbidden()
 
@@ -119,7 +120,8 @@ def _site(headers: Headers) -> str:
     return headers.get("sec-fetch-site", "")
 
 
-def _cookie(headers: Headers, name: str) -> str:
+def cookie_of(headers: Headers, name: str) -> str:
+    """The value of a request's cookie, "" where it has none."""
     cookies = SimpleCookie()
     try:
         cookies.load(headers.get("cookie", ""))
@@ -133,13 +135,13 @@ def _forbidden() -> Response:
     return PlainTextResponse(text, status_code=403)
 
 
-def _with_headers(send: Send) -> Send:
-    """The answer with the door's headers; a page's own policy (a PDF's) stays."""
+def with_headers(send: Send, own: Mapping[str, str]) -> Send:
+    """The answer with a door's headers; a page's own policy (a PDF's) stays."""
 
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
-            for name, value in HEADERS.items():
+            for name, value in own.items():
                 headers.setdefault(name, value)
         await send(message)
 

@@ -17,6 +17,7 @@ from starlette.types import ASGIApp
 
 from tagmaker.desk.app import application
 from tagmaker.desk.door import Key, new_secret
+from tagmaker.desk.phones.serve import Phones, PhonesAsked
 from tagmaker.desk.state import Desk
 from tagmaker.desk.watch import watching
 from tagmaker.files.received import temporary_folder
@@ -47,25 +48,37 @@ def listening(port: int) -> socket.socket | Problem:
     return taken
 
 
-def serve(folder: Path, port: int, announce: Callable[[str], None], *, opens: bool) -> Problem | None:
+def serve(
+    folder: Path, port: int, announce: Callable[[str], None], phones: PhonesAsked, *, opens: bool
+) -> Problem | None:
     """Serve the jobs below a folder until the run is stopped; a problem where it cannot begin.
 
-    `announce` is called with the address once its port is taken; with `opens` the browser is opened on it.
+    `announce` is called with the address once its port is taken, then with that of the phones' door where it
+    is to be open at once; with `opens` the browser is opened on the desk.
     """
     taken = listening(port)
     if isinstance(taken, Problem):
         return taken
     gc.enable()  # a command's run keeps what it makes; a desk runs all day
     key = Key(new_secret(), "{}:{}".format(*taken.getsockname()))
+    door: Phones | None = None
     try:
         with taken, temporary_folder() as received:
             desk = Desk(folder, received)
-            server = Server(application(desk, key), desk)
+            door = Phones(desk, phones)
+            server = Server(application(desk, key, door), desk)
+            if phones.opens and (problem := door.start()):
+                return problem
             with server.capture_signals():  # whoever reads the address may stop the desk at once
                 announce(key.address)
+                if phones.opens:
+                    announce(door.first_address)
                 _run(server, taken, key.address if opens else "")
     except OSError as reason:
         return cannot_write(folder, reason)
+    finally:
+        if door:
+            door.end()
     return None
 
 

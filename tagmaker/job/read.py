@@ -161,7 +161,7 @@ class _Reading:
         tables = top.tables("box", BOXES_AT_MOST)
         if not tables and not self.facts:
             top.wrong(
-                "key-missing", "", "the job has no [[box]]", "each box needs a tag and its number of ports"
+                "key-missing", "", "the job has no box", "each [[box]] needs a tag and its number of ports"
             )
         rows: dict[str, BoxRow] = {}
         for table in tables:

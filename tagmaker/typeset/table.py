@@ -114,10 +114,18 @@ class Table(Struct, frozen=True):
         self.running.head(level, (self.height(cells), self._draw(cells, rule, is_head=True)))
 
     def row(
-        self, cells: Sequence[Cell], rule: float = 0.12, more: Draw | None = None, keep: float = 0.0
+        self,
+        cells: Sequence[Cell],
+        rule: float = 0.12,
+        more: Draw | None = None,
+        keep: float = 0.0,
+        least: float = 0.0,
     ) -> None:
-        """A row with a line above it; `more` draws what is no text into its frame; `keep` as in `put`."""
-        self.running.put((self.height(cells), self._draw(cells, rule, more)), keep)
+        """A row with a line above it, at least so high; `more` draws what is no text into its frame.
+
+        `keep` is as in `put`.
+        """
+        self.running.put((max(self.height(cells), least), self._draw(cells, rule, more)), keep)
 
     def height(self, cells: Sequence[Cell]) -> float:
         """How high a row of these cells is, in mm."""

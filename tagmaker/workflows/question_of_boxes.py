@@ -20,7 +20,7 @@ from tagmaker.workflows.start_text import boxes_named, least_size
 __all__ = ["box_questions", "family_questions"]
 
 FAMILY_CODES = {"family-unknown", "key-missing"}
-NO_BOX = "the job has no [[box]]"
+NO_BOX = "the job has no box"
 ALL = "+all"  # no tag has a plus
 NAMED = 12  # boxes that a choice names one by one
 

@@ -20,7 +20,7 @@ SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
 FILES = {"hold.toml", "placard.html", "walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
-FILES |= {"systems.pdf", "explain.html", "room.html"}
+FILES |= {"systems.pdf", "handover.pdf", "explain.html", "room.html"}
 FILES |= {"response.csv", "response.json", "response.pdf", "response.toml"}
 BUILT = {
     "changes.{}": (
@@ -53,6 +53,22 @@ BUILT = {
     "changes.unit_{}": ("added", "removed", "renamed", "moved"),
     "document.{}": ("tags", "placards", "walk", "changes", "kits", "bands", "summary"),
     "explain.{}": ("used", "unused", "unfitted"),
+    "handover.{}": (
+        *("complete", "not_complete", "as_planned", "differs", "not_seen"),
+        *("walked_by", "sign_name", "sign_date"),
+    ),
+    "handover.about_{}": ("register", "plan", "read", "picture"),
+    "handover.board_{}": ("board", "bank", "planned", "found"),
+    "handover.column_{}": ("what", "planned", "found"),
+    "handover.file_{}": ("attached", "read"),
+    "handover.found_{}": ("on", "off", "unseen"),
+    "handover.item_{}": ("item", "role", "found"),
+    "handover.open_{}": ("number", "where", "what", "do"),
+    "handover.plan_from_{}": ("set", "job"),
+    "handover.port_{}": ("port", "planned", "pipe", "cable", "tags", "proof"),
+    "handover.role_{}": ("installer", "technician", "verifier", "owner", "inspector"),
+    "handover.sign_{}": ("role", "name", "signature", "date"),
+    "handover.test_{}": ("pressure", "hold", "vacuum", "vacuum_rise", "vacuum_hold"),
     "kit.column_{}": ("room", "unit", "port"),
     "page.kit_{}": ("box", "cables", "lines"),
     "page.stage_{}": ("rough_in", "final"),

@@ -11,6 +11,7 @@ from typing import Any
 
 from tagmaker.desk.app import application
 from tagmaker.desk.door import Key, new_secret
+from tagmaker.desk.phones.serve import Phones, PhonesAsked
 from tagmaker.desk.serve import Server, listening
 from tagmaker.desk.state import Desk
 from tagmaker.desk.watch import watching
@@ -43,9 +44,10 @@ class Answer:
 class RunningDesk:
     """A desk and its key; `get` and `post` ask as its own browser would."""
 
-    def __init__(self, desk: Desk, key: Key) -> None:
+    def __init__(self, desk: Desk, key: Key, phones: Phones) -> None:
         self.desk = desk
         self.key = key
+        self.phones = phones
 
     @property
     def url(self) -> str:
@@ -83,14 +85,18 @@ class RunningDesk:
 
 
 @contextlib.contextmanager
-def running_desk(folder: Path, received: Path) -> Iterator[RunningDesk]:
-    """A desk of a folder, on a free port of this computer, until the block ends."""
+def running_desk(folder: Path, received: Path, kept: Path | None = None) -> Iterator[RunningDesk]:
+    """A desk of a folder, on a free port of this computer, until the block ends.
+
+    `kept` is the file of its phones' door, which is closed at first.
+    """
     taken = listening(0)
     assert not isinstance(taken, Problem)
     key = Key(new_secret(), "{}:{}".format(*taken.getsockname()))
     received.mkdir(parents=True, exist_ok=True)
     desk = Desk(folder, received)
-    server = Server(application(desk, key), desk)
+    phones = Phones(desk, PhonesAsked("127.0.0.1"), kept or received.with_name("phones.json"))
+    server = Server(application(desk, key, phones), desk)
     is_over = threading.Event()
     threads = [
         threading.Thread(target=server.run, kwargs={"sockets": [taken]}),
@@ -103,8 +109,9 @@ def running_desk(folder: Path, received: Path) -> Iterator[RunningDesk]:
         while not server.started:
             assert time.monotonic() < until, "the desk did not start"
             time.sleep(0.01)
-        yield RunningDesk(desk, key)
+        yield RunningDesk(desk, key, phones)
     finally:
+        phones.end()
         server.should_exit = True
         is_over.set()
         for thread in threads:

@@ -3,6 +3,7 @@
 import csv
 import io
 import shutil
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -264,6 +265,8 @@ def test_kept_is_one_cell_of_the_schedule_and_no_more(boxes: Boxes, desk_folder:
     assert schedule.read_bytes() == before.replace(b"FC-103,BB-11,D,", b"FC-103,BB-11,C,")
     assert (page.at("FC-103"), page.moves()) == ("BB-11 C", [])
     assert page.window.said.startswith("Kept: ")
+    time.sleep(1)  # the kept file is seen as changed, and shown again
+    page.window.until("return document.activeElement.dataset.unit === 'FC-103'")
 
 
 def test_a_file_that_changed_meanwhile_is_never_overwritten(

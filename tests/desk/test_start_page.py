@@ -75,7 +75,7 @@ def test_an_example_and_an_empty_job_begin(desk: RunningDesk, browser_on: Opened
     Select(window.one("#empty-family")).select_by_value(FAMILY)
     window.one("#begin-empty").click()
     window.until_text("h1", "South wing")
-    window.until_text("#problems", "the job has no [[box]]")
+    window.until_text("#problems", "the job has no box")
     assert window.axe() == []
 
 

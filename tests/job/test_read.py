@@ -266,7 +266,7 @@ def test_job_without_boxes(toml: str, tmp_path: Path) -> None:
     """Without a box nothing can be planned."""
     job, problems = read(tmp_path, toml)
     assert job is None
-    assert first_lines(problems)[0] == "job.toml: error: the job has no [[box]] [key-missing]"
+    assert first_lines(problems)[0] == "job.toml: error: the job has no box [key-missing]"
 
 
 @pytest.mark.parametrize(

@@ -88,7 +88,7 @@ def test_a_file_that_is_no_schedule_begins_none(content: bytes, tmp_path: Path) 
 def test_an_empty_job_asks_for_boxes_alone(tmp_path: Path) -> None:
     """Everything else is there."""
     folder = made(empty_job(tmp_path, "North wing", FAMILY))
-    assert [each.message for each in plan(folder).problems] == ["the job has no [[box]]"]
+    assert [each.message for each in plan(folder).problems] == ["the job has no box"]
 
 
 @pytest.mark.parametrize("name", ["", "  ", "a\nb", "a\x1b[2J", "\u202eabc", "x" * 61])

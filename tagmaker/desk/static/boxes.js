@@ -112,13 +112,23 @@ async function keep(asCsv = false) {
   focusOn(held);
 }
 
-/** Show the files as they are now, pictures and moves too; every place keeps its height meanwhile. */
-async function renewed(touched = []) {
+let renewing = Promise.resolve();
+
+/** Show the files as they are now, pictures and moves too; one after the other: a kept move is a changed file, too. */
+function renewed(touched = []) {
+  renewing = renewing.then(() => renew(touched));
+  return renewing;
+}
+
+/** The focus stays on its unit, and every place keeps its height meanwhile. */
+async function renew(touched) {
+  const { unit, box } = document.activeElement?.dataset ?? {};
   const heights = new Map([...document.querySelectorAll(".picture")].map((each) => [each.dataset.box, each.offsetHeight]));
   await refresh("boxes");
   for (const place of document.querySelectorAll(".picture")) place.style.minHeight = `${heights.get(place.dataset.box) ?? 0}px`;
   watchAll();
-  await tried(touched);
+  await tried(unit ? [...touched, box] : touched);
+  if (unit && document.activeElement === document.body) focusOn(unit);
 }
 
 draft.addEventListener("click", (event) => {

@@ -18,6 +18,7 @@ from tagmaker.site.paper.flatten import DOTS, flattened
 from tagmaker.site.paper.frames import FOUND_SHARE, Frame, frames
 from tagmaker.site.paper.neighbours import shared_pieces
 from tagmaker.site.paper.strokes import is_at_rim
+from tagmaker.site.paper.through import passes_through
 from tagmaker.site.paper.ticks import Tick, has_traces, inside_of, judged
 from tagmaker.symbols.read import Decoded, Picture, read_codes
 from tagmaker.tags.sheet_names import is_tick, read_sheet_code
@@ -134,7 +135,14 @@ def _ticks(dark: Darkness, boxes: Mapping[str, Frame]) -> dict[str, Tick]:
     seen = {name: frame for name, frame in boxes.items() if frame.is_found}
     insides = {name: inside_of(dark, frame) for name, frame in seen.items()}
     shared = shared_pieces(dark.lines, seen, insides)
-    return {name: judged(insides[name], shared[name]) if name in seen else "unseen" for name in boxes}
+    ticks: dict[str, Tick] = dict.fromkeys(boxes, "unseen")
+    for name, inside in insides.items():
+        ticks[name] = judged(inside, shared[name])
+        if ticks[name] == "ticked" and passes_through(
+            dark.lines, seen[name], np.logical_or.reduce(inside.pieces)
+        ):
+            ticks[name] = "unclear"
+    return ticks
 
 
 def _is_written(dark: Darkness, frame: Frame) -> bool:

@@ -4,6 +4,7 @@ The grammars are those of `tags/codes.py` and `tags/placard_forms.py`: here it i
 applies.
 """
 
+import re
 from collections.abc import Collection
 from typing import Literal
 
@@ -18,6 +19,8 @@ from tagmaker.tags.walk_code import WalkPage, read_page_code
 __all__ = ["LineGatherer", "Scan", "ScanKind", "scan_of"]
 
 ScanKind = Literal["tag", "placard", "walk page", "unknown"]
+REMARK = re.compile(r"# \d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ .*", re.ASCII | re.DOTALL)
+"""A line of a session that no scanner typed: when a phone's visit was, and whose. No code begins so."""
 PLACARD_LINES_AT_MOST = 40
 """More than any placard has: a first line without a last one must not take in all scans that follow it."""
 
@@ -71,7 +74,9 @@ class LineGatherer:
         self.typed = Typed(known)
 
     def put(self, line: str) -> list[str]:
-        """Take a line; the texts that are complete after it, in their order."""
+        """Take a line; the texts that are complete after it, in their order. A remark is no code."""
+        if REMARK.fullmatch(line):
+            return []
         return [text for part in line.rstrip("\r\n").split("\t") for text in self._put(part)]
 
     def _put(self, line: str) -> list[str]:

@@ -48,10 +48,12 @@ class Returned(Struct, frozen=True):
 def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
     """What all sheets of a box together say of it; `today` has the digests of what is planned now."""
     reports: Reports = {}
+    sheets = list(sheets)
+    taken_back = {name for each in sheets for name in each.taken_back}
     for each in sheets:
         for name, value in _counted(each, box, today).items():
             reports.setdefault(name, []).append((each.source, value))
-    merged = {name: _merged(name, of_name) for name, of_name in reports.items()}
+    merged = {name: _merged(name, of_name, taken_back) for name, of_name in reports.items()}
     for right, other, expected in _lines(box):
         both = merged.get(right), merged.get(other, "")
         if isinstance(both[1], Contradiction):
@@ -153,13 +155,20 @@ def _state(is_on: Value, is_off: Value, is_seen: bool) -> Value | None:  # noqa:
     return False if is_off is True or is_seen else None
 
 
-def _merged(name: str, reports: list[tuple[str, Value]]) -> Value | Contradiction:
-    """One field's value out of all files; upper and lower case are the same, an empty text is no value."""
+def _merged(
+    name: str, reports: list[tuple[str, Value]], taken_back: Collection[str]
+) -> Value | Contradiction:
+    """One field's value out of all files; upper and lower case are the same, an empty text is no value.
+
+    A tick counts if one file has it, unless a phone took back what another had set.
+    """
     field = fields.read_field(name)
     filled = {_folded(value): value for _, value in reports if value != ""}
     if field and field.kind == "switch" and BOTH in filled.values():
         return _contradiction(name, reports)
     if field and field.kind == "tick":
+        if name in taken_back and len(filled) > 1:
+            return _contradiction(name, reports)
         return True in filled.values()
     if len(filled) <= 1:
         return next(iter(filled.values()), "")

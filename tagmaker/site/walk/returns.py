@@ -31,7 +31,8 @@ class Return(Struct, frozen=True):
 
     `job` is the job that the file's own head names, which phones' files have. `unclear` are the ticks that
     were read as neither marked nor blank: they are not in `values`. `is_form` is set where `values` have
-    every field of a sheet, the blank ones too.
+    every field of a sheet, the blank ones too. `taken_back` are ticks that a phone has as taken back: another
+    phone had set them, and this one's person found it otherwise.
     """
 
     source: str
@@ -40,13 +41,15 @@ class Return(Struct, frozen=True):
     job: JobIdentity = NO_JOB
     unclear: tuple[str, ...] = ()
     is_form: bool = False
+    taken_back: tuple[str, ...] = ()
 
 
 class Sheet(Struct, frozen=True):
     """What one file has of one box (in capitals): the values by field name, and what it was printed for.
 
     `printed` is None where the sheet no longer shows that. `jobs` are the jobs that it names: one as a rule.
-    `unclear` are its ticks that were read as neither marked nor blank. `is_form` as of its file.
+    `unclear` are its ticks that were read as neither marked nor blank. `is_form` and `taken_back` as of its
+    file.
     """
 
     source: str
@@ -56,6 +59,7 @@ class Sheet(Struct, frozen=True):
     jobs: tuple[JobIdentity, ...]
     unclear: tuple[str, ...] = ()
     is_form: bool = False
+    taken_back: tuple[str, ...] = ()
 
     @property
     def ticked(self) -> list[str]:
@@ -81,7 +85,8 @@ def _sheet(one: Return, box: str, values: Mapping[str, Value], unclear: Iterable
         printed = None
     named = (printed.job if printed else NO_JOB, one.job)
     jobs = tuple(dict.fromkeys(each for each in named if each != NO_JOB))
-    return Sheet(one.source, box, values, printed, jobs, tuple(unclear), one.is_form)
+    back = tuple(name for name in one.taken_back if name in values)
+    return Sheet(one.source, box, values, printed, jobs, tuple(unclear), one.is_form, back)
 
 
 def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
@@ -131,7 +136,8 @@ def _read_json(path: Path, where: Where) -> Return | Problem:
         message = f"{path.name} holds two sheets of {', '.join(twice)}"
         return error("return-merged", message, where, MERGED_HINT)
     values = {name: value for _, _, fields in boxes for name, value in fields.items()}
-    return Return(str(path), values, {box: printed for box, printed, _ in boxes}, job)
+    back = tuple(name for name, value in values.items() if value is False)
+    return Return(str(path), values, {box: printed for box, printed, _ in boxes}, job, taken_back=back)
 
 
 def _once(pairs: Iterable[tuple[str, object]]) -> dict[str, object]:

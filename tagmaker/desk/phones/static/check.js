@@ -1,0 +1,92 @@
+// Pictures of a terminal are sent one after the other; the desk reads and answers each.
+
+const SIDE_AT_MOST = 4000; // pixels: enough for small codes, and the file is sent within a second
+const WORDS = {
+  agrees: "AGREES", incomplete: "NOT COMPLETE", crossed: "CROSSED", "no terminal": "NO TERMINAL",
+  "several terminals": "SEVERAL TERMINALS", "no code": "NO CODE", "not compared": "NOT COMPARED", unknown: "UNKNOWN",
+};
+const LOOKS = { agrees: "agrees", incomplete: "incomplete", crossed: "crossed", unknown: "unknown", "not compared": "unknown" };
+const byId = (id) => document.getElementById(id);
+let codes = []; // of this terminal's pictures so far
+let work = Promise.resolve(); // one picture after the other: each adds to what was seen before
+
+function line(text, name = "") {
+  return Object.assign(document.createElement("p"), { textContent: text, className: name });
+}
+
+function show(answer) {
+  const place = answer.place ? ` ${answer.place}` : "";
+  const first = answer.first ? `: ${answer.first}` : "";
+  byId("answer").className = `answer ${LOOKS[answer.state] || "none"}`;
+  byId("answer").replaceChildren(
+    line((WORDS[answer.state] || answer.state) + place, "word"),
+    line(answer.message + (answer.state === "crossed" ? first : ""), answer.state === "crossed" ? "first" : ""),
+    ...(answer.state !== "crossed" && answer.first ? [line(answer.first, "first")] : []),
+    ...answer.lines.map((each) => line(each)),
+  );
+}
+
+/** A photo as JPEG of a bounded size, turned upright; as it is where the browser cannot read it. */
+async function smaller(file) {
+  try {
+    const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
+    const scale = Math.min(1, SIDE_AT_MOST / Math.max(picture.width, picture.height));
+    const canvas = document.createElement("canvas");
+    [canvas.width, canvas.height] = [Math.round(picture.width * scale), Math.round(picture.height * scale)];
+    canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+    const blob = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.85));
+    return blob || file;
+  } catch (reason) {
+    return file;
+  }
+}
+
+async function send(file) {
+  byId("state").textContent = "Reading …";
+  try {
+    const answer = await fetch("/check/upload", {
+      method: "POST", body: await smaller(file),
+      headers: { "Accept": "application/json", "Content-Type": "application/octet-stream", "X-Codes": codes.join(" ") },
+    });
+    if (answer.status === 403) throw new Error("This phone is no longer let in. Scan the code that the desk shows.");
+    const found = await answer.json();
+    if (!answer.ok) throw new Error(found.said);
+    if (found.codes.length) codes = found.codes;
+    show(found);
+    byId("state").textContent = "";
+  } catch (reason) {
+    const text = reason instanceof TypeError ? "The desk does not answer. Take the picture again when it does." : reason.message;
+    byId("state").textContent = `This picture does not count. ${text}`;
+  }
+  await last();
+}
+
+async function last() {
+  try {
+    const found = await (await fetch("/check/last", { headers: { "Accept": "application/json" } })).json();
+    byId("last").replaceChildren(...found.map((each) => {
+      const item = document.createElement("li");
+      item.className = LOOKS[each.state] || "none";
+      item.textContent = `${each.place}: ${WORDS[each.state]} · ${each.who}, ${each.at}`;
+      return item;
+    }));
+    if (!found.length) byId("last").append(Object.assign(document.createElement("li"), { textContent: "None yet." }));
+  } catch (reason) { /* the list stays as it was */ }
+}
+
+for (const id of ["camera", "pictures"]) {
+  byId(id).addEventListener("change", () => {
+    for (const file of byId(id).files) work = work.then(() => send(file));
+    work = work.then(() => { byId(id).value = ""; });
+  });
+}
+byId("next").addEventListener("click", () => {
+  work = work.then(() => {
+    codes = [];
+    byId("answer").className = "answer";
+    byId("answer").replaceChildren(line("No picture yet."));
+    byId("now").focus();
+  });
+});
+last();
+setInterval(() => { if (!document.hidden) last(); }, 5000);

@@ -1,0 +1,122 @@
+"""Everything that is open: the points that keep a handover record from being complete.
+
+Takes what came back, compared with the plan; gives points in the order job, files, boxes, scans, response
+tests, systems. A record is complete only where this list is empty, so that whatever is unknown, unclear, not
+proved or not signed has a point here.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from msgspec.structs import replace
+
+from tagmaker.catalog.words import Words
+from tagmaker.plan.model import BoxPlan, Plan
+from tagmaker.plan.systems import SystemPlan
+from tagmaker.problems import Problem, Severity
+from tagmaker.site.response.compare import SystemResult
+from tagmaker.site.walk.findings import BoxFindings
+from tagmaker.tags.handover import FileRecord, OpenKind, OpenPoint
+from tagmaker.tags.work_list import WorkItem
+from tagmaker.workflows.handover_boxes import letters_without_proof
+from tagmaker.workflows.readback import Readback
+from tagmaker.workflows.readback_paper import to_type
+
+__all__ = ["numbered", "open_points"]
+
+RIGHT = {"as called", "as piped"}
+
+
+def open_points(
+    plan: Plan, back: Readback, files: Iterable[FileRecord], set_problems: Iterable[Problem], words: Words
+) -> Iterator[OpenPoint]:
+    """All points, not numbered yet."""
+    if plan.job.is_draft:
+        yield _point("job", "", words("handover.draft"), words("handover.draft_do"))
+    yield from (_of_problem("set", each) for each in set_problems)
+    yield from (_of_problem("file", each) for each in back.problems if each.severity is not Severity.NOTE)
+    unread = [each.name for each in files if not each.sha256]
+    yield from (
+        _point("file", name, words("handover.unread"), words("handover.unread_do")) for name in unread
+    )
+    boxes = {box.row.tag: box for box in plan.boxes}
+    for walked in back.boxes:
+        yield from _of_box(boxes[walked.box], walked, back, words)
+    for verdict in back.scans.placards:
+        if verdict.is_wrong:
+            what = ", ".join((verdict.scan.text.partition("\n")[0], *verdict.differences))
+            yield _point("scan", verdict.scan.source, what, words("handover.placard_do"))
+    for result in back.responses:
+        yield from _of_response(result, words)
+    for system in plan.systems:
+        yield from _of_system(system, words)
+
+
+def numbered(points: Iterable[OpenPoint]) -> tuple[OpenPoint, ...]:
+    """The points, numbered from 1; the same point once."""
+    return tuple(replace(point, number=at) for at, point in enumerate(dict.fromkeys(points), start=1))
+
+
+def _point(kind: OpenKind, where: str, what: str, to_do: str = "", place: str = "") -> OpenPoint:
+    return OpenPoint(0, kind, where, place, what, to_do)
+
+
+def _of_problem(kind: OpenKind, problem: Problem) -> OpenPoint:
+    return _point(kind, str(problem.where), problem.message, problem.hint)
+
+
+def _of_item(kind: OpenKind, item: WorkItem) -> OpenPoint:
+    return OpenPoint(0, kind, item.box, item.place, item.wrong, item.to_do, item.expect)
+
+
+# --- boxes --------------------------------------------------------------------------------------------------
+
+
+def _of_box(box: BoxPlan, walked: BoxFindings, back: Readback, words: Words) -> Iterator[OpenPoint]:
+    """What differs, was not seen, is not proved, not signed, or was written by hand and not typed."""
+    tag, sheets = walked.box, back.sheets.get(box.row.key, ())
+    yield from (_of_item("differs", item) for item in walked.punches)
+    if not sheets:
+        yield _point("not seen", tag, words("handover.nothing_back"), words("handover.walk_do"))
+        return
+    yield from (_point("not seen", tag, text, words("handover.look_do")) for text in walked.unknown)
+    if walked.unproved:
+        what = words("punch.unproved", items=", ".join(walked.unproved))
+        yield _point("not proved", tag, what, words("handover.prove_do"))
+    if letters := letters_without_proof(box, walked.proved):
+        what = words("handover.no_proof", ports=", ".join(letters))
+        yield _point("not proved", tag, what, words("handover.no_proof_do"))
+    if walked.open_roles:
+        what = words("punch.unsigned", roles=", ".join(walked.open_roles))
+        yield _point("not signed", tag, what, words("handover.sign_do"))
+    if names := to_type(sheets, back.paper.written):
+        what = words("punch.to_type", names=", ".join(name.partition("/")[2] for name in names))
+        yield _point("handwriting", tag, what, words("handover.type_do"))
+
+
+# --- response tests and systems -----------------------------------------------------------------------------
+
+
+def _of_response(result: SystemResult, words: Words) -> Iterator[OpenPoint]:
+    """What a test leaves open; its findings are points of their boxes already.
+
+    A verdict that no finding and no line is about is never left out.
+    """
+    judged = result.judged
+    system = judged.calls.system or words("response.all_boxes")
+    if result.unseen:
+        what = words("response.not_seen", names=", ".join(result.unseen))
+        yield _point("response", system, what, words("handover.response_do"))
+    unread = [each.unit for each in judged.units if each.verdict == "as piped" and not each.stub_read]
+    if unread:
+        what = words("response.stubs_unread", units=", ".join(unread))
+        yield _point("response", system, what, words("handover.response_do"))
+    called = judged.ports[: len(judged.calls.ports)]
+    other = [f"{each.name}: {each.verdict}" for each in called if each.verdict not in RIGHT]
+    other += [f"{each.unit}: {each.verdict}" for each in judged.units if each.verdict not in RIGHT]
+    if other and not (result.items or result.unseen):
+        yield _point("response", system, ", ".join(other), words("handover.response_do"))
+
+
+def _of_system(system: SystemPlan, words: Words) -> Iterator[OpenPoint]:
+    """No sheet of a system can be read yet but by a person: its test, vacuum, charge and start are open."""
+    yield _point("system", system.row.tag, words("handover.no_system"), words("handover.no_system_do"))

@@ -1,0 +1,226 @@
+"""What phones enter on a walk or a response test: kept as it comes, shown to the other phones of the job.
+
+Each phone has files of its own in the folder of what came back, in the form in which it would hand them in:
+its entries are what its person found, and no phone's entry replaces another's. `readback` takes these files,
+so that what two people found differently is a contradiction there as it is on their phones.
+"""
+
+import datetime as dt
+import secrets
+import threading
+import time
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Literal, NamedTuple
+
+from msgspec import Struct
+
+from tagmaker.files.refused import cannot_write
+from tagmaker.files.write import make_folder, write_whole
+from tagmaker.problems import Problem
+from tagmaker.workflows.returned import returned_folder
+
+__all__ = [
+    "CHANGES_AT_MOST",
+    "Change",
+    "Entered",
+    "Entry",
+    "Marks",
+    "MarksFile",
+    "Phone",
+    "Synced",
+    "Value",
+]
+
+Value = bool | str | None
+"""A tick, a text; False or "" for one that was taken back; None for one that was never there."""
+CHANGES_AT_MOST = 500
+TEXT_AT_MOST = 1_000
+NAME_AT_MOST = 200
+FIELDS_AT_MOST = 4_000
+"""Fields of one group of one phone: a box of 16 ports has some 300."""
+FOR_AT_MOST = 20_000
+
+
+class Phone(Struct, frozen=True):
+    """A phone as files name it: its id, and the name that its person gave."""
+
+    id: str
+    name: str
+
+
+class Entry(Struct, frozen=True):
+    """A value, and when it was entered by the phone's clock: milliseconds since 1970."""
+
+    value: Value
+    at: int
+
+
+class Change(Struct, frozen=True):
+    """A field that was entered or taken back: its group (a box, or a test), its name, what it was for."""
+
+    group: str
+    field: str
+    value: Value
+    at: int
+    for_: str = ""
+
+
+class Entered(Struct, frozen=True):
+    """All that a phone has in a group, and what its paper was printed for."""
+
+    phone: Phone
+    for_: str
+    fields: dict[str, Entry]
+
+
+class OfPhone(Struct, frozen=True):
+    """What a phone entered, as another phone is sent it: values and times by field."""
+
+    id: str
+    name: str
+    is_own: bool
+    fields: dict[str, tuple[Value, int]]
+
+
+class Synced(Struct, frozen=True):
+    """The answer to a phone: how far it is up to date, groups that changed since, and what was not taken.
+
+    `refused` has a reason by field's name: it stays on the phone.
+    """
+
+    epoch: str
+    version: int
+    groups: dict[str, list[OfPhone]]
+    refused: dict[str, str]
+
+
+class MarksFile(Struct, frozen=True):
+    """How entries are read from and written to files.
+
+    `read` gives what the files in a folder have; `write` gives the contents of a phone's files by name;
+    `fault` is why a field cannot be taken, "" where it can. `is_today` is whether what a group's paper was
+    printed for is what is planned now: other phones are not shown anything else.
+    """
+
+    kind: Literal["walk", "response"]
+    read: Callable[[Path], list[tuple[str, Entered]]]
+    write: Callable[[Phone, Sequence[tuple[str, Entered]]], Mapping[str, bytes]]
+    fault: Callable[[Change], str]
+    is_today: Callable[[str, str], bool]
+
+
+class Marks:
+    """The entries of all phones of a job, of one kind; kept on disk before they are answered."""
+
+    def __init__(self, job: Path, files: MarksFile) -> None:
+        self.job, self.files = job, files
+        self.epoch = secrets.token_hex(4)
+        self.version = 1
+        self._lock = threading.Lock()
+        self._entered: dict[_Key, Entered] = {}
+        self._changed: dict[str, int] = {}
+        folder = returned_folder(job)
+        for group, entered in files.read(folder) if isinstance(folder, Path) else ():
+            self._entered[_Key(group, entered.phone.id, entered.for_)] = entered
+            self._changed[group] = self.version
+
+    def sync(self, phone: Phone, changes: Sequence[Change], epoch: str, version: int) -> Synced | Problem:
+        """Take what a phone entered; what others entered since it asked last. A problem if it is not kept."""
+        with self._lock:
+            refused: dict[str, str] = {}
+            taken: dict[_Key, Entered] = {}
+            for each in changes[:CHANGES_AT_MOST]:
+                fault = _fault(each) or self.files.fault(each) or self._take(phone, each, taken)
+                if fault:
+                    refused[each.field[:NAME_AT_MOST]] = fault
+            if taken and (problem := self._keep(phone, taken)):
+                return problem
+            known = version if epoch == self.epoch else 0
+            changed = {group for group, at in self._changed.items() if at > known}
+            groups: dict[str, list[OfPhone]] = {group: [] for group in changed}
+            for key, own in self._entered.items():
+                if key.group in changed and self.files.is_today(key.group, key.for_):
+                    sent = OfPhone(own.phone.id, own.phone.name, key.phone == phone.id, _sent(own.fields))
+                    groups[key.group].append(sent)
+            return Synced(self.epoch, self.version, groups, refused)
+
+    def _take(self, phone: Phone, change: Change, taken: "dict[_Key, Entered]") -> str:
+        """Put a change among those taken; "" or why it cannot be."""
+        key = _Key(change.group, phone.id, change.for_)
+        before = taken.get(key) or self._entered.get(key)
+        fields = dict(before.fields) if before else {}
+        if change.value is None:
+            fields.pop(change.field, None)
+        elif change.field not in fields and len(fields) >= FIELDS_AT_MOST:
+            return "there are too many entries"
+        else:
+            fields[change.field] = Entry(change.value, min(change.at, _now()))
+        taken[key] = Entered(phone, change.for_, fields)
+        return ""
+
+    def _keep(self, phone: Phone, taken: "Mapping[_Key, Entered]") -> Problem | None:
+        """Write the phone's files, then count its entries; a problem where they cannot be written."""
+        kept = {key: each for key, each in self._entered.items() if key.phone == phone.id} | dict(taken)
+        folder = returned_folder(self.job)
+        if isinstance(folder, Problem):
+            return folder
+        try:
+            make_folder(folder)
+            own = [(key.group, each) for key, each in kept.items()]
+            for name, content in self.files.write(phone, own).items():
+                if not _is_same(folder / name, content):
+                    write_whole(folder / name, content)
+        except OSError as reason:
+            return cannot_write(folder, reason, "make room on the disk: the phone keeps what it has")
+        self.version += 1
+        self._entered |= taken
+        self._changed |= {key.group: self.version for key in taken}
+        return None
+
+
+class _Key(NamedTuple):
+    """Whose entries, of which group, and what it was printed for: a tick counts for nothing else."""
+
+    group: str
+    phone: str
+    for_: str
+
+
+def _is_same(path: Path, content: bytes) -> bool:
+    try:
+        return path.stat().st_size == len(content) and path.read_bytes() == content
+    except OSError:
+        return False
+
+
+def _fault(change: Change) -> str:
+    """Why nothing of that shape is taken."""
+    if len(change.field) > NAME_AT_MOST or len(change.group) > NAME_AT_MOST:
+        return "its name is too long"
+    if len(change.for_) > FOR_AT_MOST or not 0 <= change.at < 1 << 52:
+        return "it was not entered on a page of this program"
+    if isinstance(change.value, str) and len(change.value) > TEXT_AT_MOST:
+        return f"it has more than {TEXT_AT_MOST} characters"
+    return ""
+
+
+def _sent(fields: Mapping[str, Entry]) -> dict[str, tuple[Value, int]]:
+    return {name: (entry.value, entry.at) for name, entry in fields.items()}
+
+
+def _now() -> int:
+    return int(time.time() * 1000)
+
+
+def time_text(milliseconds: int) -> str:
+    """A time as files have it: UTC, ISO 8601."""
+    return dt.datetime.fromtimestamp(milliseconds / 1000, dt.UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
+
+
+def time_of(text: str) -> int:
+    """Milliseconds since 1970 of a text of `time_text`; 0 where it is none."""
+    try:
+        return int(dt.datetime.fromisoformat(text).timestamp() * 1000)
+    except ValueError:
+        return 0
