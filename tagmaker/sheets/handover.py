@@ -53,7 +53,7 @@ def handover_pages(
     for box in record.boxes:
         box_parts(pen, box)
         _pictures(pen, box.pictures, pictures)
-    _systems(pen, record)
+    _systems(pen, record, pictures)
     _response(pen, record)
     _files(pen, record)
     _signatures(pen)
@@ -156,8 +156,8 @@ def _draw_picture(pen: HandoverPen, name: str, png: bytes, size: tuple[float, fl
     return draw
 
 
-def _systems(pen: HandoverPen, record: Handover) -> None:
-    """Each system's figures, as planned and as found."""
+def _systems(pen: HandoverPen, record: Handover, pictures: Mapping[str, bytes]) -> None:
+    """Each system's figures, as planned and as they came back."""
     words = pen.words
     for system in record.systems:
         outdoor = system.outdoor or words("system.not_given")
@@ -167,7 +167,9 @@ def _systems(pen: HandoverPen, record: Handover) -> None:
         )
         pen.table(FACT_SHARES, [words(f"handover.column_{key}") for key in ("what", "planned", "found")])
         for fact in system.facts:
-            pen.plain_row(fact.name, fact.planned, fact.found or words("handover.not_handed_in"))
+            missing = words("handover.not_seen") if fact.is_asked else ""
+            pen.plain_row(fact.name, fact.planned, fact.found or missing)
+        _pictures(pen, system.pictures, pictures)
 
 
 def _response(pen: HandoverPen, record: Handover) -> None:

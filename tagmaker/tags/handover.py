@@ -138,23 +138,27 @@ class BoxRecord(Struct, frozen=True):
 
 
 class Fact(Struct, frozen=True):
-    """One figure of a system: what it is, as planned, as found; `is_open` where it is missing or wrong."""
+    """One figure of a system: what it is, as planned, as it came back; either may be empty.
+
+    `is_asked` is set where it must come back.
+    """
 
     name: str
     planned: str
     found: str
-    is_open: bool
+    is_asked: bool = True
 
 
 class SystemRecord(Struct, frozen=True):
-    """A system: its boxes, what was planned and what was found of test, vacuum, charge and start."""
+    """A system: its boxes, what was planned and what came back of test, vacuum, charge and start."""
 
     system: str
     outdoor: str
     boxes: tuple[str, ...]
     units: int
+    result: Literal["complete", "differs", "open", "not seen"]
     facts: tuple[Fact, ...]
-    pictures: tuple[str, ...] = ()
+    pictures: tuple[str, ...]
 
 
 class ResponseRecord(Struct, frozen=True):

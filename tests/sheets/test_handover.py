@@ -68,7 +68,7 @@ def record(text: str = "K.A.", *points: OpenPoint, ports: int = 3) -> Handover:
         not_covered=("No response test was handed in.",),
         counts={"as planned": 0, "differs": 1, "not seen": 0},
         boxes=(box,),
-        systems=(SystemRecord("HR-1", "", ("BB-1",), 3, (Fact("Charge", "12 lb", text, is_open=True),)),),
+        systems=(SystemRecord("HR-1", "", ("BB-1",), 3, "open", (Fact("Charge", "12 lb", text),), ()),),
         response=(ResponseRecord("HR-1", "3F2A91C2", 1, 2, 3, 4, (text,)),),
         files=(FileRecord(text or "a", "ab" * 32), FileRecord("gone.pdf", "")),
         attached=(FileRecord("plan.json", "cd" * 32),),
