@@ -55,6 +55,7 @@ def handover_pages(
         _pictures(pen, box.pictures, pictures)
     _systems(pen, record, pictures)
     _response(pen, record)
+    _days(pen, record)
     _files(pen, record)
     _signatures(pen)
     sheets = [[*_band(layout, body, record, words), *marks] for marks in running.end()]
@@ -184,6 +185,13 @@ def _response(pen: HandoverPen, record: Handover) -> None:
         )  # fmt: skip
         for text in each.notes:
             pen.sentence(text)
+
+
+def _days(pen: HandoverPen, record: Handover) -> None:
+    """How much was read on the first days; what stands out is an open point."""
+    for each in record.first_days:
+        pen.section(pen.words("handover.days", system=each.system, days=", ".join(map(str, each.days))))
+        pen.sentence(pen.words("days.head", system=each.system, read=each.read, of=each.of))
 
 
 def _files(pen: HandoverPen, record: Handover) -> None:

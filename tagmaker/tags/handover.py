@@ -13,6 +13,7 @@ __all__ = [
     "BankFound",
     "BoardRecord",
     "BoxRecord",
+    "DaysRecord",
     "Fact",
     "FileRecord",
     "Handover",
@@ -173,6 +174,15 @@ class ResponseRecord(Struct, frozen=True):
     notes: tuple[str, ...]
 
 
+class DaysRecord(Struct, frozen=True):
+    """The first days of a system: on which days, and how many readings of units are whole."""
+
+    system: str
+    days: tuple[int, ...]
+    read: int
+    of: int
+
+
 class FileRecord(Struct, frozen=True):
     """A file with SHA-256 of its bytes in hexadecimal digits; empty where it could not be read."""
 
@@ -199,6 +209,7 @@ class Handover(Struct, frozen=True, kw_only=True):
     boxes: tuple[BoxRecord, ...]
     systems: tuple[SystemRecord, ...]
     response: tuple[ResponseRecord, ...]
+    first_days: tuple[DaysRecord, ...]
     files: tuple[FileRecord, ...]
     attached: tuple[FileRecord, ...]
     pictures: tuple[str, ...]

@@ -24,6 +24,7 @@ from tagmaker.site.walk.findings import homes_of, parts_of
 from tagmaker.site.walk.gather import gather
 from tagmaker.tags.handover import (
     BoxRecord,
+    DaysRecord,
     FileRecord,
     Handover,
     JobRecord,
@@ -125,6 +126,7 @@ def _record(  # noqa: PLR0913, PLR0917 — the results of all stages before it
         boxes=tuple(_boxes(planned, back, words, files)),
         systems=tuple(_systems(planned, back, words)),
         response=tuple(_response(each, words) for each in back.responses),
+        first_days=tuple(DaysRecord(each.system, each.days, each.read, each.of) for each in back.days),
         files=files.digests,
         attached=tuple(FileRecord(each.name, _sha256(each.content)) for each in attached),
         pictures=tuple(sorted(back.paper.cuts)),
@@ -189,6 +191,9 @@ def _not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
         yield words("handover.no_systems")
     if not back.responses:
         yield words("handover.no_response")
+    read = {each.system for each in back.days}
+    if unread := [each.row.tag for each in planned.systems if each.row.tag not in read]:
+        yield words("handover.no_days", systems=", ".join(unread))
     yield words("handover.not_read")
 
 

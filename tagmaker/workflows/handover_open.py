@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from tagmaker.catalog.words import Words
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity
+from tagmaker.site.days.judge import DaysResult
 from tagmaker.site.response.compare import SystemResult
 from tagmaker.site.system.findings import SystemFindings
 from tagmaker.site.walk.findings import BoxFindings
@@ -49,6 +50,8 @@ def open_points(
         yield from _of_response(result, words)
     for found in back.systems:
         yield from _of_system(found, words)
+    for days in back.days:
+        yield from _of_days(days, words)
 
 
 def numbered(points: Iterable[OpenPoint]) -> tuple[OpenPoint, ...]:
@@ -123,3 +126,13 @@ def _of_system(found: SystemFindings, words: Words) -> Iterator[OpenPoint]:
         yield _point("system", found.system, words("handover.no_system"), words("handover.no_system_do"))
     for point in found.points:
         yield _point("system", found.system, point.text, point.to_do, point.place)
+
+
+def _of_days(days: DaysResult, words: Words) -> Iterator[OpenPoint]:
+    """What stands out of the first days, and units that were not read on a day on which others were."""
+    for each in days.findings:
+        place = f"{each.unit} ({each.box} · {each.port})"
+        yield _point("system", days.system, each.text, words("handover.days_do"), place)
+    if days.unread:
+        what = words("days.unread", names=", ".join(days.unread))
+        yield _point("system", days.system, what, words("handover.days_do"))

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tagmaker.site.days.judge import DayFinding, DaysResult
 from tagmaker.tags.handover import OpenPoint, SystemRecord
 from tagmaker.workflows.handover_open import numbered, open_points
 from tagmaker.workflows.handover_systems import system_record
@@ -112,3 +113,17 @@ def test_a_form_comes_through_the_whole_readback(tmp_path: Path, walked: Readbac
     assert [record.facts for record in records(back)] == [
         record.facts for record in records(with_sheets(walked))
     ]
+
+
+# --- first days ---------------------------------------------------------------------------------------------
+
+
+def test_what_stands_out_of_the_first_days_is_open(walked: Readback) -> None:
+    """And units that were not read; a result that is whole and plain leaves nothing open."""
+    whole = DaysResult("HR-1", (1,), 22, 22, (), ())
+    odd = replace(whole, findings=(DayFinding("AH-101", "BB-11", "A+B", 1, "too warm"),))
+    back = with_sheets(walked)
+    assert opened(replace(back, days=(whole,))) == ()
+    (point,) = opened(replace(back, days=(odd,)))
+    assert (point.kind, point.where, point.place) == ("system", "HR-1", "AH-101 (BB-11 · A+B)")
+    assert opened(replace(back, days=(replace(whole, unread=("FC-102, day 1",)),)))
