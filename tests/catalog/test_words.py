@@ -71,7 +71,6 @@ BUILT = {
     "handover.port_{}": ("port", "planned", "pipe", "cable", "tags", "proof"),
     "handover.role_{}": ("installer", "technician", "verifier", "owner", "inspector"),
     "handover.sign_{}": ("role", "name", "signature", "date"),
-    "handover.test_{}": ("pressure", "hold", "vacuum", "vacuum_rise", "vacuum_hold"),
     "kit.column_{}": ("room", "unit", "port"),
     "page.kit_{}": ("box", "cables", "lines"),
     "page.stage_{}": ("rough_in", "final"),
