@@ -82,6 +82,7 @@ def printed_sets(job: Path, since: list[Path] | None) -> list[Path]:
 def readback_lines(result: "Readback") -> list[str]:
     """Every box, and how many are as planned, differ, or were not seen."""
     from tagmaker.catalog.words import load_words
+    from tagmaker.workflows.readback_days import days_lines
     from tagmaker.workflows.readback_response import response_lines
 
     lines = [
@@ -89,6 +90,7 @@ def readback_lines(result: "Readback") -> list[str]:
         for each in result.responses
         for line in response_lines(each, load_words(), has_punches=result.is_walked)
     ]
+    lines += [line for each in result.days for line in days_lines(each, load_words())]
     if not result.is_walked:
         return [*lines, *_scan_lines(result.scans), *_all_systems(result)]
     lines += [line for box in result.boxes for line in _box_lines(box)]

@@ -15,12 +15,15 @@ import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
 from tagmaker.sheets.work_list import work_list_pages
+from tagmaker.site.days.judge import DaysResult, judge_days
+from tagmaker.site.days.returns import DaysReturns, days_form, is_days_form, read_days_returns
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.response.compare import SystemResult, compare
 from tagmaker.site.response.returns import (
@@ -38,6 +41,7 @@ from tagmaker.tags.walk import Digests, digests
 from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
+from tagmaker.workflows.readback_days import DaysOutline, days_outline
 from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type, with_paper, write_cuts
 from tagmaker.workflows.readback_parts import PartBack, parts_back
 from tagmaker.workflows.readback_response import ResponseOutline, beside, response_outline
@@ -107,6 +111,7 @@ class ReadbackOutline(Struct, frozen=True):
     counts: Counts
     response: tuple[ResponseOutline, ...] = ()
     systems: tuple[SystemReadback, ...] = ()
+    first_days: tuple[DaysOutline, ...] = ()
 
 
 class Readback(Struct, frozen=True):
@@ -118,6 +123,7 @@ class Readback(Struct, frozen=True):
     `systems` has every system of the job; where `is_tested` is not set none of their sheets came back with
     these, and what is open of them makes nothing wrong.
     `paper` is what photos and scans of filled-in sheets gave, with pictures of what is to be typed.
+    `days` are the readings of first days.
     """
 
     plan: Plan | None
@@ -131,6 +137,7 @@ class Readback(Struct, frozen=True):
     paper: PaperReturns = PaperReturns()
     systems: tuple[SystemFindings, ...] = ()
     is_tested: bool = False
+    days: tuple[DaysResult, ...] = ()
 
     @property
     def is_wrong(self) -> bool:
@@ -138,7 +145,8 @@ class Readback(Struct, frozen=True):
         is_box_wrong = self.is_walked and any(box.state != AS_PLANNED for box in self.boxes)
         is_response_wrong = any(result.is_wrong for result in self.responses)
         is_system_open = self.is_tested and any(each.state != "complete" for each in self.systems)
-        is_any_wrong = is_box_wrong or is_response_wrong or is_system_open
+        is_days_wrong = any(result.findings for result in self.days)
+        is_any_wrong = is_box_wrong or is_response_wrong or is_system_open or is_days_wrong
         return self.plan is None or is_any_wrong or bool(self.scans.items)
 
     @property
@@ -155,7 +163,8 @@ class Readback(Struct, frozen=True):
         response = tuple(response_outline(each) for each in self.responses)
         plans = self.plan.systems if self.plan else ()
         systems = tuple(map(system_readback, self.systems, plans))
-        return ReadbackOutline(tuple(boxes), self.counts, response, systems)
+        days = tuple(days_outline(each) for each in self.days)
+        return ReadbackOutline(tuple(boxes), self.counts, response, systems, days)
 
 
 def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readback:
@@ -191,7 +200,7 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     compared = tuple(beside(each, walked, scans.items, words) for each in back.compared)
     boxes = [_with_others(box, compared, scans) for box in boxes]
     systems = systems_back(of_systems, checked.plan, boxes if returns else None, paper.written, words)
-    is_walked = bool(returns) or not (compared or of_systems)
+    is_walked = bool(returns) or not (compared or of_systems or back.days)
     numbers = count(1)
     return Readback(
         checked.plan,
@@ -205,33 +214,40 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         paper,
         tuple(replace(each, wrong=tuple(_numbered(each.wrong, numbers))) for each in systems.systems),
         is_tested=systems.has_any,
+        days=back.days,
     )
 
 
 class _CameBack(Struct, frozen=True):
-    """What the files hold: returns of the walk, results of response tests, scans, paper; and problems."""
+    """What the files hold: returns of the walk, response tests, scans, paper, first days; and problems."""
 
     returns: Sequence[Return]
     compared: tuple[SystemResult, ...]
     scans: ScansBack
     paper: PaperReturns
     problems: Sequence[Problem]
+    days: tuple[DaysResult, ...]
 
 
 def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Path]) -> _CameBack:
     """Every file read by the reader of its kind; a PDF without form fields may be a scan of paper."""
-    responses = read_response_returns(files)
+    tables = read_days_returns(files)
+    responses = read_response_returns(tables.rest)
     photos, rest = photos_among(responses.rest)
     sessions, rest = divided(rest)
     scans, unscanned = scans_back(sessions, planned, words)
     returns, unread = _read(rest)
     returns, tested = _divided(returns, responses)
+    returns, tables = _without_days(returns, tables)
+    days, odd = judge_days(tables.rows, planned, first_days(), words)
     compared, foreign = compare(tested, planned, words)
     flattened = [each for each in unread if each.code == "return-flattened"]
     paper, unread_paper = paper_back(photos, flattened, sets)
     others = [each for each in unread if each not in flattened]
-    problems = [*unscanned, *tested.problems, *foreign, *others, *unread_paper]
-    return _CameBack([*returns, *paper.returns], compared, scans, paper, problems)
+    problems = [
+        *unscanned, *tested.problems, *foreign, *others, *unread_paper, *tables.problems, *odd
+    ]  # fmt: skip
+    return _CameBack([*returns, *paper.returns], compared, scans, paper, problems, tuple(days))
 
 
 def _sheets(
@@ -254,6 +270,14 @@ def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return
         if is_response_form(each.values):
             found = found.joined(form_return(each.source, each.values))
     return [each for each in returns if not is_response_form(each.values)], found
+
+
+def _without_days(returns: list[Return], found: DaysReturns) -> tuple[list[Return], DaysReturns]:
+    """The forms of walks, and apart from them what came back of first days, forms included."""
+    for each in returns:
+        if is_days_form(each.values):
+            found = found.joined(days_form(each.source, each.values))
+    return [each for each in returns if not is_days_form(each.values)], found
 
 
 def _with_others(box: BoxFindings, results: Iterable[SystemResult], scans: ScansBack) -> BoxFindings:

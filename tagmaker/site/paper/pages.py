@@ -138,7 +138,9 @@ def _ticks(dark: Darkness, boxes: Mapping[str, Frame]) -> dict[str, Tick]:
     ticks: dict[str, Tick] = dict.fromkeys(boxes, "unseen")
     for name, inside in insides.items():
         ticks[name] = judged(inside, shared[name])
-        if ticks[name] == "ticked" and passes_through(dark.lines, seen[name], np.logical_or.reduce(inside.pieces)):
+        if ticks[name] == "ticked" and passes_through(
+            dark.lines, seen[name], np.logical_or.reduce(inside.pieces)
+        ):
             ticks[name] = "unclear"
     return ticks
 

@@ -18,7 +18,9 @@ __all__ = ["passes_through"]
 Floats = NDArray[np.float32]
 Point = NDArray[np.float64]
 Mask = NDArray[np.bool_]
-BOTH_WAYS = 2.5 * DOTS  # dots beyond the frame: a stroke that goes so far on two opposite sides passes through
+BOTH_WAYS = (
+    2.5 * DOTS
+)  # dots beyond the frame: a stroke that goes so far on two opposite sides passes through
 ONE_WAY = 10.0 * DOTS  # dots beyond the frame: the longest tail of a tick
 OPPOSITE = -0.7  # cosine of the angle between two ways, below which they are opposite
 STEP = 2.0  # dots
@@ -63,9 +65,7 @@ def _middles(row: Mask) -> Iterator[float]:
     """The middle of each stretch of a row that is ink."""
     dots = np.flatnonzero(row)
     if len(dots):
-        yield from (
-            float(run.mean()) for run in np.split(dots, np.flatnonzero(np.diff(dots) > 1) + 1)
-        )
+        yield from (float(run.mean()) for run in np.split(dots, np.flatnonzero(np.diff(dots) > 1) + 1))
 
 
 def _followed(lines: Floats, frame: Frame, start: Point, way: Point) -> float:
@@ -86,11 +86,7 @@ def _followed(lines: Floats, frame: Frame, start: Point, way: Point) -> float:
 
 def _dark_near(lines: Floats, at: Point, aside: Point, black: float) -> Point | None:
     """The middle of the ink across a stroke where it is expected; None where there is none, or no page."""
-    found = [
-        off
-        for off in range(-ASIDE, ASIDE + 1)
-        if _darkness(lines, at + aside * off) > black
-    ]
+    found = [off for off in range(-ASIDE, ASIDE + 1) if _darkness(lines, at + aside * off) > black]
     return at + aside * float(np.mean(found)) if found else None
 
 
