@@ -70,7 +70,7 @@ def test_undo_and_redo_are_one_click_each(
     window.until("return document.querySelector('#undo:disabled')")
     assert state(desk_folder) == states[0]
     press(window, "#redo")
-    window.until_text("#said", "Made again: site Wing 1")
+    window.until_text("#said", "Redone: site Wing 1")
     assert state(desk_folder) == states[1]
 
 
@@ -86,7 +86,7 @@ def test_one_click_goes_to_any_place(
     assert state(desk_folder) == states[0]
     window.until_text("table.history", "Redo up to here")
     window.all("table.history button")[0].click()
-    window.until_text("#said", "2 changes made again")
+    window.until_text("#said", "2 changes redone")
     assert state(desk_folder) == states[2]
     assert last != first
 
