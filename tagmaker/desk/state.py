@@ -52,8 +52,9 @@ class Desk:
         return found
 
     def job(self, id_: str) -> DeskJob | None:
-        """The job of an id; one that is new on disk is looked for once more."""
-        if id_ not in self._jobs:
+        """The job of an id; one that is new on disk, or gone from it, is looked for once more."""
+        job = self._jobs.get(id_)
+        if job is None or not job.folder.is_dir():
             self.jobs()
         return self._jobs.get(id_)
 

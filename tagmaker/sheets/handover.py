@@ -173,7 +173,7 @@ def _systems(pen: HandoverPen, record: Handover) -> None:
 def _response(pen: HandoverPen, record: Handover) -> None:
     """How many ports and units a response test shows to be right, and what it does not show."""
     for each in record.response:
-        pen.section(pen.words("response.head", plan=each.plan, system=each.system))
+        pen.section(pen.words("handover.response", plan=each.plan, system=each.system))
         pen.sentence(
             pen.words(
                 "response.fine",

@@ -22,6 +22,7 @@ from tagmaker.site.scans.landing import PortResult
 from tagmaker.workflows.as_json import json_object
 from tagmaker.workflows.jobs import job_found
 from tagmaker.workflows.readback import BoxReadback, Counts, Readback, readback, write_punch_list
+from tagmaker.workflows.readback_days import DaysOutline
 from tagmaker.workflows.readback_parts import PartBack
 from tagmaker.workflows.readback_response import ResponseOutline
 from tagmaker.workflows.readback_scans import divided
@@ -111,6 +112,7 @@ class ReturnedOutline(Struct, frozen=True):
     problems: tuple[ProblemBack, ...]
     is_walked: bool
     is_wrong: bool
+    first_days: tuple[DaysOutline, ...] = ()
 
 
 # --- reading ------------------------------------------------------------------------------------------------
@@ -216,6 +218,7 @@ def _outline(
         tuple(problems),
         result.is_walked,
         is_wrong,
+        outline.first_days,
     )
 
 

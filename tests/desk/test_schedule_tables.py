@@ -137,6 +137,7 @@ def test_units_of_a_job_without_a_sheet_are_edited(desk: RunningDesk, browser_on
     assert window.axe() == []
     type_in(window, "#unit-0-room", "Bakehouse")
     window.until("return document.getElementById('said').textContent.startsWith('Saved')")
+    window.until("return document.getElementById('unit-0-room').defaultValue === 'Bakehouse'")
     for key, text in (
         ("unit", "FC-2"),
         ("box", "BX-1"),

@@ -179,7 +179,7 @@ def _photographed(request: Request, picture: bytes, before: tuple[str, ...]) -> 
     with open_.photos:  # each takes a processor, and the memory of a picture
         codes = codes_in(picture)
     if codes is None:
-        raise HTTPException(415, "This is no photo that can be read: send JPEG, PNG or WebP.")
+        raise HTTPException(415, "The desk cannot read this photo: send JPEG, PNG or WebP.")
     answer = check.check(Visit(Phone(device.id, device.name), before), codes)
     if isinstance(answer, Problem):
         return json_answer({"said": visible(answer.message)}, 507)

@@ -103,6 +103,8 @@ function apply(name, phones) {
 hooks.put = (each, values) => {
   for (const field of Object.keys(values)) {
     const fields = found.get(each.box);
+    const kept = (phonesOf.get(each.box) || []).find((phone) => phone.is_own)?.fields || {};
+    if (!(field in fields) && !(field in kept) && !sync.has(each.box, field)) continue; // it was never there
     sync.put(each.box, field, field in fields ? fields[field] : null, each.printed_for);
   }
   overlay(each);

@@ -1,0 +1,30 @@
+"""The examples with all that came back from their sites: the files are what they are said to be."""
+
+from pathlib import Path
+
+from tagmaker.workflows.handover import handover
+from tests.paths import EXAMPLES
+from tests.site.example_returns import RETURNED, contents
+
+
+def test_the_clinics_files_are_those_of_its_plan(tmp_path: Path) -> None:
+    """As `python -m tests.site.example_returns` writes them; those of another plan would not count."""
+    written = {file.name: file.read_bytes() for file in RETURNED.iterdir()}
+    assert written == contents(tmp_path)
+
+
+def test_the_bakery_has_nothing_open() -> None:
+    """Its one box is walked, proved and signed."""
+    done = handover(EXAMPLES / "bakery", [EXAMPLES / "bakery" / "returned"])
+    assert (done.is_open, done.problems) == (False, ())
+
+
+def test_of_the_clinic_nothing_is_open_but_its_systems() -> None:
+    """Five boxes and two response tests are right."""
+    done = handover(EXAMPLES / "clinic", [RETURNED])
+    assert done.record is not None
+    assert [(point.kind, point.where) for point in done.record.open] == [
+        ("system", "HR-1"),
+        ("system", "HR-2"),
+    ]
+    assert [(each.ports_right, each.ports) for each in done.record.response] == [(16, 16), (9, 9)]
