@@ -39,7 +39,13 @@ from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
 from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type, with_paper, write_cuts
 from tagmaker.workflows.readback_parts import PartBack, parts_back
-from tagmaker.workflows.readback_response import ResponseOutline, beside, response_outline
+from tagmaker.workflows.readback_response import (
+    ResponseOutline,
+    beside,
+    response_outline,
+    untyped,
+    with_written,
+)
 from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
 
 __all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_cuts", "write_punch_list"]
@@ -107,6 +113,7 @@ class Readback(Struct, frozen=True):
     `scans` is what sessions of scanning found; `is_walked` is not set where no walk came back with these.
     `parts` has each box's parts, by box in capitals, with the files that they are in.
     `paper` is what photos and scans of filled-in sheets gave, with pictures of what is to be typed.
+    `to_type` are the readings on paper that no other file has, by the digests of their tests.
     """
 
     plan: Plan | None
@@ -118,12 +125,13 @@ class Readback(Struct, frozen=True):
     is_walked: bool = True
     parts: Mapping[str, tuple[PartBack, ...]] = {}
     paper: PaperReturns = PaperReturns()
+    to_type: Mapping[str, tuple[str, ...]] = {}
 
     @property
     def is_wrong(self) -> bool:
         """Whether anything differs or was not seen."""
         is_box_wrong = self.is_walked and any(box.state != AS_PLANNED for box in self.boxes)
-        is_response_wrong = any(result.is_wrong for result in self.responses)
+        is_response_wrong = bool(self.to_type) or any(each.is_wrong for each in self.responses)
         return self.plan is None or is_box_wrong or is_response_wrong or bool(self.scans.items)
 
     @property
@@ -137,7 +145,8 @@ class Readback(Struct, frozen=True):
         """The same as a record of the JSON keys."""
         written = self.paper.written
         boxes = (_box(box, self.sheets.get(box.box.upper(), ()), written) for box in self.boxes)
-        response = tuple(response_outline(each) for each in self.responses)
+        plans = ((each, each.judged.calls.plan) for each in self.responses)
+        response = tuple(response_outline(each, self.to_type.get(plan, ())) for each, plan in plans)
         return ReadbackOutline(tuple(boxes), self.counts, response)
 
 
@@ -172,7 +181,7 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     walked = [punch for box in boxes for punch in box.punches]
     compared = tuple(beside(each, walked, scans.items, words) for each in back.compared)
     boxes = [_with_others(box, compared, scans) for box in boxes]
-    is_walked = bool(back.returns) or not compared
+    is_walked = bool(back.returns) or not (compared or back.paper.response)
     return Readback(
         checked.plan,
         tuple(_numbered(boxes)),
@@ -183,17 +192,19 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         is_walked,
         parts,
         paper,
+        back.to_type,
     )
 
 
 class _CameBack(Struct, frozen=True):
-    """What the files hold: returns of the walk, results of response tests, scans, paper; and problems."""
+    """What the files hold: walks, results of response tests, scans, paper, problems, readings to be typed."""
 
     returns: Sequence[Return]
     compared: tuple[SystemResult, ...]
     scans: ScansBack
     paper: PaperReturns
     problems: Sequence[Problem]
+    to_type: Mapping[str, tuple[str, ...]]
 
 
 def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Path]) -> _CameBack:
@@ -204,12 +215,22 @@ def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Pa
     scans, unscanned = scans_back(sessions, planned, words)
     returns, unread = _read(rest)
     returns, tested = _divided(returns, responses)
-    compared, foreign = compare(tested, planned, words)
     flattened = [each for each in unread if each.code == "return-flattened"]
-    paper, unread_paper = paper_back(photos, flattened, sets)
+    paper, unread_paper = paper_back(photos, flattened, sets, tested.pages)
+    tested = tested.joined(_on_paper(paper))
+    compared, foreign = compare(tested, planned, words)
+    to_type = untyped(paper.readings, tested.rows)
+    compared = tuple(with_written(each, to_type, words) for each in compared)
     others = [each for each in unread if each not in flattened]
     problems = [*unscanned, *tested.problems, *foreign, *others, *unread_paper]
-    return _CameBack([*returns, *paper.returns], compared, scans, paper, problems)
+    return _CameBack([*returns, *paper.returns], compared, scans, paper, problems, to_type)
+
+
+def _on_paper(paper: PaperReturns) -> ResponseReturns:
+    """The lines of response tests' paper on which something is written: not seen until that is typed."""
+    written = {plan for plan, names in paper.readings.items() if names}
+    rows = tuple((source, row) for source, row in paper.response if row.plan in written)
+    return ResponseReturns(rows=rows, on_paper=frozenset(source for source, _ in rows))
 
 
 def _sheets(
