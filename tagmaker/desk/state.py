@@ -12,7 +12,8 @@ from tagmaker.desk.live_scans import LiveScans
 from tagmaker.desk.site_reads import SiteReads
 from tagmaker.desk.understood import LastUnderstood
 from tagmaker.desk.works import Works
-from tagmaker.files.jobs_below import file_marks, jobs_below
+from tagmaker.files.jobs_below import jobs_below
+from tagmaker.workflows.kept_plan import job_marks
 
 __all__ = ["Desk", "DeskJob", "desk_of", "job_of"]
 
@@ -83,5 +84,5 @@ def job_of(request: Request) -> DeskJob:
     if job is None:
         raise HTTPException(404, "No such job: it was moved or removed.")
     if request.method == "GET" and "text/html" in request.headers.get("accept", ""):
-        desk_of(request).marks[job.id] = file_marks(job.folder)
+        desk_of(request).marks[job.id] = job_marks(job.folder)
     return job

@@ -209,7 +209,8 @@ class Paper:
         self.pictures: list[Picture] = [cv2.imread(str(file)) for file in files]  # type: ignore[misc]
         sets = PrintedSets()
         assert sets.add(out) is None
-        self.pages = [page for page in sets.pages.by_code.values() if page.file == "systems.pdf"]
+        codes = sets.pages.by_code.values()
+        self.pages = [page for (page,) in codes if page.file == "systems.pdf"]
 
     def filled(self, number: int, values: Values) -> Picture:
         """A page with what is ticked and written of these fields."""

@@ -1,8 +1,8 @@
 """The vacuum as it came back: reached, and how it rose: within what is allowed, a leak, or moisture.
 
 Takes the merged sheets; gives the readings with a verdict. A leak lets in as much at the end as at first;
-moisture evaporates until its own pressure is reached, so that its rise levels off. The shares between the two
-are data, `layouts/system.toml`; what is between them, or within the accuracy of the gauge, is reported as neither.
+moisture evaporates until its own pressure is reached, so that its rise levels off. The shares between the
+two are data, `layouts/system.toml`; what is between them, or within the accuracy of the gauge, is neither.
 """
 
 from collections.abc import Iterator, Sequence

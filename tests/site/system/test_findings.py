@@ -15,6 +15,7 @@ from tagmaker.tags.system import GATES
 from tests.records import replace
 from tests.site.systems import (
     Parts,
+    Sheet,
     clinic,
     found,
     merged,
@@ -232,10 +233,8 @@ def test_a_gauge_coarser_than_the_allowed_rise_shows_nothing() -> None:
 
 def test_a_vacuum_that_was_not_reached_or_rises_is_wrong() -> None:
     """And so is the gate that rests on it."""
-    high = {
-        **rightly(ONE),
-        **dict.fromkeys([("vacuum", each) for each in ("0", "10", "20", "30", "60")], "900"),
-    }
+    readings: Sheet = dict.fromkeys(((VACUUM, each) for each in MINUTES), "900")
+    high: Sheet = {**rightly(ONE), **readings}
     assert "900 micron when the pump was valved off, planned: 300 micron" in wrongs(found(ONE, high))
     leak = found(ONE, rightly(ONE, rise=(0, 100, 200, 300, 600)))
     assert "it rises steadily, by 600 micron (allowed 200 micron): a leak" in wrongs(leak)
