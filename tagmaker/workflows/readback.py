@@ -229,7 +229,7 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
 
 
 class _CameBack(Struct, frozen=True):
-    """What the files hold: walks, response tests, scans, paper, first days; problems, readings to be typed."""
+    """What the files hold: walks, response tests, scans, paper, first days; problems, what is to be typed."""
 
     returns: Sequence[Return]
     compared: tuple[SystemResult, ...]
