@@ -24,7 +24,7 @@ def watching(desk: Desk, is_over: threading.Event) -> None:
             if (found := desk.job(job)) is None:
                 continue
             marks = job_marks(found.folder)
-            before = kept.get(job, marks)
+            before = kept.get(job) or desk.marks.get(job, marks)
             kept[job] = marks
             names = sorted(name for name in before | marks if before.get(name) != marks.get(name))
             if names:
