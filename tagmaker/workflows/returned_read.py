@@ -15,6 +15,7 @@ from tagmaker.files.plain import read_head
 from tagmaker.files.write import write_file
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Severity, at_most_each
+from tagmaker.site.paper.pages import NO_CODE
 from tagmaker.site.scans.judge import Verdict
 from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
 from tagmaker.site.scans.landing import PortResult
@@ -153,8 +154,14 @@ def _codes_shown(
             shown[file] = verdicts
             noted += problems
     progress(len(waiting), len(waiting))
-    left = [each for each in result.problems if each not in unread or _file_of(each, files) not in shown]
+    explained = [each for each in unread if _file_of(each, files) in shown and not _is_of_page(each)]
+    left = [each for each in result.problems if each not in explained]
     return shown, [*left, *noted]
+
+
+def _is_of_page(problem: Problem) -> bool:
+    """Whether a problem is of a page of a sheet, which no tag beside it makes good."""
+    return problem.code == "paper-unread" and problem.message != NO_CODE
 
 
 def _is_shown(file: Path) -> bool:

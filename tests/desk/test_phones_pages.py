@@ -150,9 +150,7 @@ def test_every_page_is_accessible_on_a_small_screen(
 ) -> None:
     """With a hostile name, and a job whose names are hostile."""
     job = desk_folder / "bakery" / "job.toml"
-    job.write_text(
-        job.read_text("utf-8").replace("Tide Street Bakery", "<b>Tide</b> & ’Street"), "utf-8"
-    )
+    job.write_text(job.read_text("utf-8").replace("Tide Street Bakery", "<b>Tide</b> & ’Street"), "utf-8")
     hand = hands[0]
     host, key = invited(desk, "bakery")
     hand.driver.get(f"http://{host}/?key={key}")

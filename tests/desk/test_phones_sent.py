@@ -2,6 +2,7 @@
 
 import json
 import time
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +13,7 @@ from tagmaker.workflows.readback import readback
 from tests.desk.phone_client import PhoneClient, invited, let_in
 from tests.desk.running import RunningDesk, running_desk
 from tests.desk.tag_photos import tags_photo
-from tests.site.walks import Values, as_planned, phone, plan_of
+from tests.site.walks import as_planned, phone, plan_of
 
 NOW = 1_790_000_000_000
 
@@ -23,7 +24,7 @@ def bakery(desk_folder: Path) -> Path:
     return desk_folder / "bakery"
 
 
-def sent(client: PhoneClient, job: Path, values: Values, at: int = NOW) -> Any:
+def sent(client: PhoneClient, job: Path, values: Mapping[str, bool | str | None], at: int = NOW) -> Any:
     """Entries of the bakery's box, as its page sends them; the desk's answer."""
     plan = plan_of(job)
     answer = client.enter("BX-1", printed_for(plan.job, plan.boxes[0]), values, at)
@@ -33,7 +34,7 @@ def sent(client: PhoneClient, job: Path, values: Values, at: int = NOW) -> Any:
 
 def files_of(job: Path, pattern: str = "walk-phone-*.json") -> list[Path]:
     """The phones' files of a job."""
-    return sorted((job / "returned").glob(pattern))
+    return sorted((job / "returned").glob(pattern), key=lambda path: (len(path.name), path.name))
 
 
 def test_readback_of_what_was_sent_is_that_of_the_same_file(

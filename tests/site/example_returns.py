@@ -1,7 +1,8 @@
 """What came back from the clinic of the example jobs, as its people would have filled it in.
 
-`python -m tests.site.example_returns` writes example_jobs/clinic/returned: a phone's file of all boxes, and a
-response test with its readings. A test holds that the files are what this writes.
+`python -m tests.site.example_returns` writes example_jobs/clinic/returned: a phone's file of all boxes, a
+response test with its readings, the filled-in form of the systems. A test holds that they are of today's
+plan: the texts as this writes them, the form by what it comes to.
 """
 
 import csv
@@ -10,9 +11,12 @@ import json
 import tempfile
 from pathlib import Path
 
+import pikepdf
+
 from tagmaker.workflows.response import ResponseRequest, response
 from tests.paths import EXAMPLES
 from tests.site.handed_over import all_right
+from tests.site.systems import clinic, rightly, write_form
 from tests.site.walks import ROLES, phone, plan_of
 from tests.workflows.response_site import answers, fill_csv, rows_of
 
@@ -56,8 +60,17 @@ def _response(work: Path) -> bytes:
     return out.getvalue().encode()
 
 
+def write_systems(file: Path) -> None:
+    """The systems' form with everything done and right, packed as small as it gets."""
+    write_form(file, clinic(), ((system, rightly(system)) for system in clinic().systems))
+    with pikepdf.open(file, allow_overwriting_input=True) as document:
+        modes = pikepdf.ObjectStreamMode.generate
+        document.save(file, object_stream_mode=modes, recompress_flate=True, deterministic_id=True)
+
+
 if __name__ == "__main__":
     RETURNED.mkdir(exist_ok=True)
+    write_systems(RETURNED / "systems.pdf")
     with tempfile.TemporaryDirectory() as folder:
         for file, content in contents(Path(folder)).items():
             (RETURNED / file).write_bytes(content)
