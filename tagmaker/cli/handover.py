@@ -12,6 +12,7 @@ import typer
 from tagmaker.cli.options import AsJson, JobPath, end, job_folder, job_path
 from tagmaker.cli.readback import printed_sets
 from tagmaker.cli.show import count, tally
+from tagmaker.files.plain import is_folder
 
 if TYPE_CHECKING:
     from tagmaker.tags.handover import OpenPoint
@@ -48,12 +49,13 @@ def handover(
 ) -> None:
     """Write one signed record of what was planned, found and proved, with everything open first."""
     from tagmaker.workflows import handover as workflow
-    from tagmaker.workflows.returned import returned_files
+    from tagmaker.workflows.returned import RETURNED
 
     path = job_path(job)
     folder = job_folder(path)
     target = out or Path(f"{folder.resolve().name}-handover.pdf")
-    files = list(returned or returned_files(folder))
+    came_back = folder / RETURNED
+    files = returned or ([came_back] if is_folder(came_back) else [])
     made = workflow.handover(path, files, printed_sets(path, since))
     done = workflow.write_handover(made, target)
     end(done.problems, done.record, handover_lines(done), as_json=as_json, is_wrong=done.is_open)

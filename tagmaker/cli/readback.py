@@ -14,12 +14,15 @@ from tagmaker.cli.show import count
 from tagmaker.files.plain import is_plain_file
 
 if TYPE_CHECKING:
+    from tagmaker.site.system.findings import SystemFindings
     from tagmaker.site.walk.findings import BoxFindings
     from tagmaker.workflows.readback import Readback
     from tagmaker.workflows.readback_scans import ScansBack
 
 __all__ = ["readback", "readback_lines"]
 
+OPEN_SHOWN = 8
+"""Open points of a system that are shown; the punch list and --json have all."""
 UNKNOWN_SHOWN = 6
 """Lines of what was not seen that a box shows; with more, open proofs and signatures are left out too."""
 
@@ -29,8 +32,8 @@ def readback(
         list[Path],
         typer.Argument(
             metavar="FILES",
-            help="Filled-in walk sheets (forms, photos, scans), phones' files, response tests, scanned "
-            "codes, or folders.",
+            help="Filled-in walk and system sheets (forms, photos, scans), phones' files, response tests, "
+            "scanned codes, or folders.",
         ),
     ],
     job: Annotated[Path, typer.Option("--job", metavar="JOB", help="The job that was walked.")],
@@ -79,6 +82,7 @@ def printed_sets(job: Path, since: list[Path] | None) -> list[Path]:
 def readback_lines(result: "Readback") -> list[str]:
     """Every box, and how many are as planned, differ, or were not seen."""
     from tagmaker.catalog.words import load_words
+    from tagmaker.workflows.readback_days import days_lines
     from tagmaker.workflows.readback_response import response_lines
 
     lines = [
@@ -86,13 +90,39 @@ def readback_lines(result: "Readback") -> list[str]:
         for each in result.responses
         for line in response_lines(each, load_words(), has_punches=result.is_walked)
     ]
+    lines += [line for each in result.days for line in days_lines(each, load_words())]
     if not result.is_walked:
-        return [*lines, *_scan_lines(result.scans)]
+        return [*lines, *_scan_lines(result.scans), *_all_systems(result)]
     lines += [line for box in result.boxes for line in _box_lines(box)]
     counts = result.counts
     differ = "differs" if counts.differs == 1 else "differ"
     states = f"{counts.as_planned} as planned, {counts.differs} {differ}, {counts.not_seen} not seen"
-    return [*lines, f"{count(len(result.boxes), 'box', 'boxes')}: {states}"]
+    return [*lines, f"{count(len(result.boxes), 'box', 'boxes')}: {states}", *_all_systems(result)]
+
+
+def _all_systems(result: "Readback") -> list[str]:
+    """Every system, where sheets of systems came back, and how many are complete."""
+    from tagmaker.catalog.words import load_words
+
+    if not result.is_tested:
+        return []
+    complete = sum(each.state == "complete" for each in result.systems)
+    counts = load_words()("system_found.counts", count=complete, of=len(result.systems))
+    return [*(line for each in result.systems for line in _system_lines(each)), counts]
+
+
+def _system_lines(found: "SystemFindings") -> list[str]:
+    """A system's result, what is wrong with what to do, and what is open."""
+    from tagmaker.catalog.words import load_words
+
+    words = load_words()
+    lines = [words("system_found.head", system=found.system, state=found.state)]
+    for item in found.wrong:
+        lines += [f"    {item.number}. {item.place}: {item.wrong}", f"        do: {item.to_do}"]
+    lines += [f"    open: {text}" for text in found.open[:OPEN_SHOWN]]
+    if more := len(found.open[OPEN_SHOWN:]):
+        lines.append(f"    open: {words('system_found.open_more', count=more)}")
+    return lines
 
 
 def _scan_lines(scans: "ScansBack") -> list[str]:

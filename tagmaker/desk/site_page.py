@@ -109,9 +109,11 @@ def _said(keeping: Keeping) -> str:
     if keeping.problems:
         return "; ".join(visible(each.message) for each in keeping.problems)
     new = [each for each in keeping.kept if each.is_new]
-    said = [f"{len(new)} {'file' if len(new) == 1 else 'files'} kept in the folder “returned”."]
+    said = (
+        [f"{len(new)} {'file' if len(new) == 1 else 'files'} kept in the folder “returned”."] if new else []
+    )
     if known := len(keeping.kept) - len(new):
-        said.append(f"{known} {'was' if known == 1 else 'were'} there already.")
+        said.append(f"{known} {'file was' if known == 1 else 'files were'} there already.")
     said += [f"{each.came_as} is kept as {each.name}." for each in new if each.name != each.came_as][:3]
     return visible(" ".join(said)) if keeping.kept else "No file was sent."
 

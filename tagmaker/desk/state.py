@@ -13,6 +13,7 @@ from tagmaker.desk.site_reads import SiteReads
 from tagmaker.desk.understood import LastUnderstood
 from tagmaker.desk.works import Works
 from tagmaker.files.jobs_below import jobs_below
+from tagmaker.workflows.kept_plan import job_marks
 
 __all__ = ["Desk", "DeskJob", "desk_of", "job_of"]
 
@@ -43,6 +44,8 @@ class Desk:
         self.understood = LastUnderstood()
         self.site_reads = SiteReads(self.works, received, self.folder)
         self.live_scans = LiveScans()
+        self.marks: dict[str, dict[str, tuple[int, int, int]]] = {}
+        """The files of jobs as they were before their last page was made: a change since then is sent."""
         self._jobs: dict[str, DeskJob] = {}
 
     def jobs(self) -> list[DeskJob]:
@@ -52,8 +55,9 @@ class Desk:
         return found
 
     def job(self, id_: str) -> DeskJob | None:
-        """The job of an id; one that is new on disk is looked for once more."""
-        if id_ not in self._jobs:
+        """The job of an id; one that is new on disk, or gone from it, is looked for once more."""
+        job = self._jobs.get(id_)
+        if job is None or not job.folder.is_dir():
             self.jobs()
         return self._jobs.get(id_)
 
@@ -79,4 +83,6 @@ def job_of(request: Request) -> DeskJob:
     job = desk_of(request).job(request.path_params["job"])
     if job is None:
         raise HTTPException(404, "No such job: it was moved or removed.")
+    if request.method == "GET" and "text/html" in request.headers.get("accept", ""):
+        desk_of(request).marks[job.id] = job_marks(job.folder)
     return job

@@ -6,7 +6,7 @@ One job is kept, the one that was looked at last: a large one takes seconds to r
 import threading
 from pathlib import Path
 
-from tagmaker.files.jobs_below import file_marks
+from tagmaker.workflows.kept_plan import job_marks
 from tagmaker.workflows.questions import Understanding, understand_job
 
 __all__ = ["LastUnderstood"]
@@ -24,7 +24,7 @@ class LastUnderstood:
     def of(self, folder: Path) -> Understanding:
         """The job in a folder as it is on disk now."""
         with self._lock:  # a second request waits for the first one's result
-            marks = file_marks(folder)
+            marks = job_marks(folder)
             if self._last is None or self._last[:2] != (folder, marks):
                 self._last = None  # its memory is free before the next is read
                 self._last = (folder, marks, understand_job(folder))

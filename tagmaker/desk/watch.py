@@ -7,7 +7,7 @@ than a millisecond.
 import threading
 
 from tagmaker.desk.state import Desk
-from tagmaker.files.jobs_below import file_marks
+from tagmaker.workflows.kept_plan import job_marks
 
 __all__ = ["watching"]
 
@@ -23,8 +23,8 @@ def watching(desk: Desk, is_over: threading.Event) -> None:
         for job in watched:
             if (found := desk.job(job)) is None:
                 continue
-            marks = file_marks(found.folder)
-            before = kept.get(job, marks)
+            marks = job_marks(found.folder)
+            before = kept.get(job) or desk.marks.get(job, marks)
             kept[job] = marks
             names = sorted(name for name in before | marks if before.get(name) != marks.get(name))
             if names:

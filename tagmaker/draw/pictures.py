@@ -49,10 +49,10 @@ def add_picture(objects: Objects, png: bytes) -> int:
 def _read(png: bytes) -> _Png:
     chunks = list(_chunks(png))
     if not chunks or chunks[0][0] != b"IHDR" or len(chunks[0][1]) != 13:
-        raise ValueError("it is no PNG")
+        raise ValueError("it is not a PNG")
     width, height, bits, colour, *ways = struct.unpack(">IIBBBBB", chunks[0][1])
     if colour not in COLOURS or bits not in {1, 8} or any(ways):
-        raise ValueError("it is a PNG of another kind")
+        raise ValueError("a PNG of another kind")
     return _Png(width, height, bits, colour, b"".join(data for kind, data in chunks if kind == b"IDAT"))
 
 

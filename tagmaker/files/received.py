@@ -1,6 +1,7 @@
 """Files from elsewhere that are kept for a while: a folder that ends with the program, safe names."""
 
 import contextlib
+import os
 import re
 import tempfile
 from collections.abc import Callable, Iterator
@@ -9,7 +10,8 @@ from pathlib import Path
 __all__ = ["Place", "new_place", "temporary_folder"]
 
 UNSAFE = re.compile(r'[\x00-\x1f\x7f<>:"/\\|?*]')
-NAME_AT_MOST = 100
+NAME_AT_MOST = 100  # bytes
+ENDING_AT_MOST = 12
 
 
 @contextlib.contextmanager
@@ -53,7 +55,13 @@ def _safe(name: str) -> str:
     """The last part of a name as another system wrote it, with nothing that a file system takes amiss."""
     last = re.split(r"[/\\]", name)[-1]
     safe = UNSAFE.sub("_", last).strip(" .")
-    if len(safe) > NAME_AT_MOST:
-        stem, _, ending = safe.rpartition(".")
-        safe = f"{stem[: NAME_AT_MOST - 12]}.{ending[:10]}"
+    if len(os.fsencode(safe)) > NAME_AT_MOST:
+        stem, ending = Path(safe).stem, Path(safe).suffix
+        ending = _cut(ending, ENDING_AT_MOST)
+        safe = f"{_cut(stem, NAME_AT_MOST - ENDING_AT_MOST)}{ending}".strip(" .")
     return safe or "file"
+
+
+def _cut(text: str, count: int) -> str:
+    """As much of a text as so many bytes of a name on disk hold."""
+    return os.fsencode(text)[:count].decode(errors="ignore")

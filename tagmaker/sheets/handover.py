@@ -53,8 +53,9 @@ def handover_pages(
     for box in record.boxes:
         box_parts(pen, box)
         _pictures(pen, box.pictures, pictures)
-    _systems(pen, record)
+    _systems(pen, record, pictures)
     _response(pen, record)
+    _days(pen, record)
     _files(pen, record)
     _signatures(pen)
     sheets = [[*_band(layout, body, record, words), *marks] for marks in running.end()]
@@ -156,8 +157,8 @@ def _draw_picture(pen: HandoverPen, name: str, png: bytes, size: tuple[float, fl
     return draw
 
 
-def _systems(pen: HandoverPen, record: Handover) -> None:
-    """Each system's figures, as planned and as found."""
+def _systems(pen: HandoverPen, record: Handover, pictures: Mapping[str, bytes]) -> None:
+    """Each system's figures, as planned and as they came back."""
     words = pen.words
     for system in record.systems:
         outdoor = system.outdoor or words("system.not_given")
@@ -167,13 +168,15 @@ def _systems(pen: HandoverPen, record: Handover) -> None:
         )
         pen.table(FACT_SHARES, [words(f"handover.column_{key}") for key in ("what", "planned", "found")])
         for fact in system.facts:
-            pen.plain_row(fact.name, fact.planned, fact.found or words("handover.not_handed_in"))
+            missing = words("handover.not_seen") if fact.is_asked else ""
+            pen.plain_row(fact.name, fact.planned, fact.found or missing)
+        _pictures(pen, system.pictures, pictures)
 
 
 def _response(pen: HandoverPen, record: Handover) -> None:
     """How many ports and units a response test shows to be right, and what it does not show."""
     for each in record.response:
-        pen.section(pen.words("response.head", plan=each.plan, system=each.system))
+        pen.section(pen.words("handover.response", plan=each.plan, system=each.system))
         pen.sentence(
             pen.words(
                 "response.fine",
@@ -182,6 +185,13 @@ def _response(pen: HandoverPen, record: Handover) -> None:
         )  # fmt: skip
         for text in each.notes:
             pen.sentence(text)
+
+
+def _days(pen: HandoverPen, record: Handover) -> None:
+    """How much was read on the first days; what stands out is an open point."""
+    for each in record.first_days:
+        pen.section(pen.words("handover.days", system=each.system, days=", ".join(map(str, each.days))))
+        pen.sentence(pen.words("days.head", system=each.system, read=each.read, of=each.of))
 
 
 def _files(pen: HandoverPen, record: Handover) -> None:

@@ -15,7 +15,7 @@ from tagmaker.measures import Mass
 from tagmaker.plan.charge import ChargeLine
 from tagmaker.plan.concentration import amount_text, concentration
 from tagmaker.sheets.system_pen import Entry, SystemPen
-from tagmaker.tags.system import line_parts, printed_units
+from tagmaker.tags.system import has_charge, line_parts, printed_units
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import PAD, Cell, Running
@@ -117,7 +117,13 @@ def _of_unit(pen: SystemPen, unit: UnitRow) -> tuple[str, ...]:
 def _line(pen: SystemPen, row: _Row) -> Draw:
     """A line with the places for the run and the charge as built."""
     line, unknown = row.line, pen.words("placard.unknown_load")
-    mass = line.mass.number(pen.system.charge.unit) if line.mass else unknown if _has_charge(pen) else ""
+    mass = (
+        line.mass.number(pen.system.charge.unit)
+        if line.mass
+        else unknown
+        if has_charge(pen.system.row)
+        else ""
+    )
     pipe = (line.tube.text if line.tube else unknown, line.run.text if line.run else unknown)
     texts = (row.name, *row.texts, *pipe, "", mass, "")
 
@@ -128,17 +134,12 @@ def _line(pen: SystemPen, row: _Row) -> Draw:
     return draw
 
 
-def _has_charge(pen: SystemPen) -> bool:
-    figures = pen.system.row.charge
-    return bool(figures.factory or figures.per_length)
-
-
 # --- sums ---------------------------------------------------------------------------------------------------
 
 
 def _sums(pen: SystemPen) -> Iterator[Block]:
     """Factory charge, pipes, extras, total: planned, and as built; what was weighed in; the smallest room."""
-    if not _has_charge(pen):
+    if not has_charge(pen.system.row):
         yield pen.entries([Entry(pen.words("system.no_charge"), 150, bold=True)])
         return
     charge, unit = pen.system.charge, pen.system.charge.unit

@@ -26,12 +26,12 @@ __all__ = [
     "switch_on",
 ]
 
-FieldKind = Literal["switch", "switch_off", "tick", "unit", "remark", "printed_for", "response"]
+FieldKind = Literal["switch", "switch_off", "tick", "unit", "remark", "printed_for", "response", "days"]
 """How a field is filled in: a switch found ON, or found OFF, a thing ticked, the unit that was found, a
 person's own words.
 
 `printed_for` is a hidden text: of the units for which a sheet was printed, or the code of one of its pages;
-`response` is any field of a response test, whose names are in `tags/response.py`.
+`response` is any field of a response test, `days` of the first days: `tags/response.py`, `first_days.py`.
 """
 
 FIELD = re.compile(
@@ -43,7 +43,8 @@ FIELD = re.compile(
     r"|(?P<unit>port/[A-Z]/(?:pipe|cable)/found)"
     r"|(?P<remark>port/[A-Z]/(?:note|proved)|(?:sign|date)/[a-z]+)"
     r"|(?P<printed_for>printed-for(?:/[1-9]\d{0,2})?)"
-    r"|(?P<response>response(?:-[a-z]+)?(?:/[A-Za-z0-9+-]*)*))",
+    r"|(?P<response>response(?:-[a-z]+)?(?:/[A-Za-z0-9+-]*)*)"
+    r"|(?P<days>first-days(?:/[A-Za-z0-9-]*)*))",
     re.ASCII,
 )
 
@@ -65,7 +66,7 @@ def read_field(name: str) -> WalkField | None:
     if match is None:
         return None
     kind = next(each for each in get_args(FieldKind) if match[each] is not None)
-    first, second = name.split("/")[1:3] if kind not in {"printed_for", "response"} else ("", "")
+    first, second = name.split("/")[1:3] if kind not in {"printed_for", "response", "days"} else ("", "")
     return WalkField(match["box"], kind, f"{first}/{second}" if first == "port" else first)
 
 

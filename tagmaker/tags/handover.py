@@ -13,6 +13,7 @@ __all__ = [
     "BankFound",
     "BoardRecord",
     "BoxRecord",
+    "DaysRecord",
     "Fact",
     "FileRecord",
     "Handover",
@@ -138,23 +139,27 @@ class BoxRecord(Struct, frozen=True):
 
 
 class Fact(Struct, frozen=True):
-    """One figure of a system: what it is, as planned, as found; `is_open` where it is missing or wrong."""
+    """One figure of a system: what it is, as planned, as it came back; either may be empty.
+
+    `is_asked` is set where it must come back.
+    """
 
     name: str
     planned: str
     found: str
-    is_open: bool
+    is_asked: bool = True
 
 
 class SystemRecord(Struct, frozen=True):
-    """A system: its boxes, what was planned and what was found of test, vacuum, charge and start."""
+    """A system: its boxes, what was planned and what came back of test, vacuum, charge and start."""
 
     system: str
     outdoor: str
     boxes: tuple[str, ...]
     units: int
+    result: Literal["complete", "differs", "open", "not seen"]
     facts: tuple[Fact, ...]
-    pictures: tuple[str, ...] = ()
+    pictures: tuple[str, ...]
 
 
 class ResponseRecord(Struct, frozen=True):
@@ -167,6 +172,15 @@ class ResponseRecord(Struct, frozen=True):
     units_right: int
     units: int
     notes: tuple[str, ...]
+
+
+class DaysRecord(Struct, frozen=True):
+    """The first days of a system: on which days, and how many readings of units are whole."""
+
+    system: str
+    days: tuple[int, ...]
+    read: int
+    of: int
 
 
 class FileRecord(Struct, frozen=True):
@@ -195,6 +209,7 @@ class Handover(Struct, frozen=True, kw_only=True):
     boxes: tuple[BoxRecord, ...]
     systems: tuple[SystemRecord, ...]
     response: tuple[ResponseRecord, ...]
+    first_days: tuple[DaysRecord, ...]
     files: tuple[FileRecord, ...]
     attached: tuple[FileRecord, ...]
     pictures: tuple[str, ...]

@@ -26,7 +26,7 @@ __all__ = [
 ]
 
 SheetPage = WalkPage | SystemPage | ResponsePage
-SheetKind = Literal["walk", "response", "system"]
+SheetKind = Literal["walk", "response", "system", "days"]
 TICKS = {"switch", "switch_off", "tick"}
 
 
@@ -63,7 +63,9 @@ def sheet_kind(name: str) -> SheetKind | None:
     field = read_field(name)
     if field is None:
         return None
-    return "response" if field.kind == "response" else "walk"
+    if field.kind in {"response", "days"}:
+        return "response" if field.kind == "response" else "days"
+    return "walk"
 
 
 def is_hidden(name: str) -> bool:

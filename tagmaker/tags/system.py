@@ -31,6 +31,7 @@ __all__ = [
     "SystemPrinted",
     "UnitKey",
     "farthest_box",
+    "has_charge",
     "line_parts",
     "printed_for",
     "printed_key",
@@ -95,6 +96,11 @@ def printed_units(system: SystemPlan) -> Mapping[UnitKey, str]:
         "mass": system.charge.unit,
         "run": next(iter((*figures, *runs)), ""),
     }
+
+
+def has_charge(row: SystemRow) -> bool:
+    """Whether the job gives figures for a charge: without them the sheets ask for no amount."""
+    return bool(row.charge.factory or row.charge.per_length)
 
 
 def line_parts(line: ChargeLine) -> tuple[str, ...]:

@@ -247,7 +247,12 @@ def _crossed(result: PortResult, place: str, lines: tuple[str, ...]) -> TagAnswe
     is_one_box = all(tag.box == result.box.upper() for tag in tags)
     own = result.letter if is_one_box else place
     others = dict.fromkeys(tag.port if is_one_box else f"{tag.box} {tag.port}" for tag in tags)
-    ends = _and([own, *(each for each in others if each != own)])
+    found = tuple(each.message for each in result.crossings)
+    strange = [each for each in others if each != own]
+    if not strange:  # a cable where none belongs, with the terminal's own letter
+        mends = dict.fromkeys(each.mend for each in result.crossings)
+        return TagAnswer("crossed", place, f"{found[0]}", "; ".join(mends), (*found[1:], *lines))
+    ends = _and([own, *strange])
     steps = []
     if any(tag.what == "COM" for tag in tags):
         both = "both" if len(tags) == 1 else "all of them"
@@ -256,7 +261,6 @@ def _crossed(result: PortResult, place: str, lines: tuple[str, ...]) -> TagAnswe
         )
     if any(tag.what in PIPES for tag in tags):
         steps.append("trace the pipes to their units; never cut a pipe because of a tag")
-    found = tuple(each.message for each in result.crossings)
     return TagAnswer("crossed", place, f"tags disagree at {ends}", "; ".join(steps), (*found, *lines))
 
 

@@ -23,6 +23,7 @@ from tagmaker.revisions.issued import Issued, issued
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.band_sheets import band_pages
 from tagmaker.sheets.box import FittedBox
+from tagmaker.sheets.first_days import first_days_pages
 from tagmaker.sheets.isolation_list import isolation_pages
 from tagmaker.sheets.kits import kit_pages
 from tagmaker.sheets.place import Placed
@@ -58,6 +59,11 @@ class LaidOut:
     def issued(self) -> Issued:
         """What the set prints, as plan.json keeps it for the next revision."""
         return issued(self.job, [box.issued for box in self.boxes], self.systems)
+
+    @property
+    def has_system_sheets(self) -> bool:
+        """Whether the set has the sheets of systems: an update and a limited stage have none."""
+        return bool(self.systems) and self.selection.has_sheets and not self.selection.is_update
 
     def labels_on(self, stock: Stock | None) -> list[Placed]:
         """The labels placed on a stock, in print order."""
@@ -238,9 +244,16 @@ def _band_count(laid_out: LaidOut) -> int:
 
 def _systems(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
     """Test, charge and start of each system; an update and a limited stage have none."""
-    if not laid_out.systems or not laid_out.selection.has_sheets or laid_out.selection.is_update:
+    if not laid_out.has_system_sheets:
         return (), ()
     return system_pages(laid_out.job, laid_out.systems, words)
+
+
+def _first_days(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Pages:
+    """The reading sheet of each system's first days; where the set has the systems' sheets."""
+    if not laid_out.has_system_sheets:
+        return (), ()
+    return first_days_pages(laid_out.job, laid_out.systems, words)
 
 
 def _sign_stock(laid_out: LaidOut) -> tuple[Stock, ...]:
@@ -288,6 +301,7 @@ DOCUMENTS = (
     Row("kits.pdf", _plain_paper, _kits),
     Row("bands.pdf", _plain_paper, _bands, pieces=_band_count),
     Row("systems.pdf", _plain_paper, _systems),
+    Row("first-days.pdf", _plain_paper, _first_days),
     Row("signs.pdf", _sign_stock, _signs, pieces=_sign_count),
     Row("isolation.pdf", _plain_paper, _isolation),
     Row("summary.pdf", _plain_paper, _summary),

@@ -248,7 +248,7 @@ def undo(folder: Path, number: int = 0) -> Edited:
 
 def redo(folder: Path, number: int = 0) -> Edited:
     """Make the change again that was undone last; with its number, only if it is still that one."""
-    return _stepped(folder, step(folder, "forth", number), "made again")
+    return _stepped(folder, step(folder, "forth", number), "redone")
 
 
 def _stepped(folder: Path, done: Stepped, word: str) -> Edited:

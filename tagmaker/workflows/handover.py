@@ -22,7 +22,16 @@ from tagmaker.sheets.handover import handover_pages
 from tagmaker.site.response.compare import SystemResult
 from tagmaker.site.walk.findings import homes_of, parts_of
 from tagmaker.site.walk.gather import gather
-from tagmaker.tags.handover import BoxRecord, FileRecord, Handover, JobRecord, OpenPoint, ResponseRecord
+from tagmaker.tags.handover import (
+    BoxRecord,
+    DaysRecord,
+    FileRecord,
+    Handover,
+    JobRecord,
+    OpenPoint,
+    ResponseRecord,
+    SystemRecord,
+)
 from tagmaker.tags.walk import digests
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import LaidOut
@@ -78,7 +87,9 @@ def handover(job: Path, given: Sequence[Path], sets: Sequence[Path] = ()) -> Han
     if back.plan is None:
         return HandedOver(back.problems)
     if read_files(given).digests != files.digests:
-        changed = error("return-unreadable", "a returned file changed while it was read", Where(str(job)), "try again")
+        changed = error(
+            "return-unreadable", "a returned file changed while it was read", Where(str(job)), "try again"
+        )
         return HandedOver((*back.problems, changed))
     return _record(back.plan, laid_out, issue, back, files, checked.problems)
 
@@ -113,8 +124,9 @@ def _record(  # noqa: PLR0913, PLR0917 — the results of all stages before it
             "not seen": back.counts.not_seen,
         },
         boxes=tuple(_boxes(planned, back, words, files)),
-        systems=tuple(system_record(job, each, words) for each in planned.systems),
+        systems=tuple(_systems(planned, back, words)),
         response=tuple(_response(each, words) for each in back.responses),
+        first_days=tuple(DaysRecord(each.system, each.days, each.read, each.of) for each in back.days),
         files=files.digests,
         attached=tuple(FileRecord(each.name, _sha256(each.content)) for each in attached),
         pictures=tuple(sorted(back.paper.cuts)),
@@ -145,6 +157,12 @@ def _boxes(planned: Plan, back: Readback, words: Words, files: ReadFiles) -> Ite
         yield replace(made, files=tuple(map(files.short, made.files)))
 
 
+def _systems(planned: Plan, back: Readback, words: Words) -> Iterator[SystemRecord]:
+    cuts = sorted(back.paper.cuts)
+    for system, found in zip(planned.systems, back.systems, strict=True):
+        yield system_record(planned.job, system, found, cuts, words)
+
+
 def _response(result: SystemResult, words: Words) -> ResponseRecord:
     judged = result.judged
     called = judged.ports[: len(judged.calls.ports)]
@@ -173,6 +191,9 @@ def _not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
         yield words("handover.no_systems")
     if not back.responses:
         yield words("handover.no_response")
+    read = {each.system for each in back.days}
+    if unread := [each.row.tag for each in planned.systems if each.row.tag not in read]:
+        yield words("handover.no_days", systems=", ".join(unread))
     yield words("handover.not_read")
 
 

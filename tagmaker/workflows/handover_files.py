@@ -57,17 +57,19 @@ PLAN_HINT = "make the set of this plan, hand out its sheets, and hand that set o
 
 
 class ReadFiles(Struct, frozen=True):
-    """The files that were named, folders searched; `names` are how the record calls them, by path."""
+    """The files that were named, folders searched; `names` are how the record calls them, by path.
+
+    `found` finds any of these paths in a text.
+    """
 
     paths: tuple[Path, ...]
     names: Mapping[str, str]
     digests: tuple[FileRecord, ...]
+    found: re.Pattern[str]
 
     def short(self, text: str) -> str:
         """A text in which the record's own names are in place of paths."""
-        for path in sorted(self.names, key=len, reverse=True):
-            text = text.replace(path, self.names[path])
-        return text
+        return self.found.sub(lambda path: self.names[path[0]], text) if self.names else text
 
 
 def read_files(given: Sequence[Path]) -> ReadFiles:
@@ -77,9 +79,11 @@ def read_files(given: Sequence[Path]) -> ReadFiles:
     once = {str(file): str(file) if name in twice else name for file, name in named}
     records = tuple(FileRecord(name, _digest(Path(path))) for path, name in once.items())
     # texts name files of a folder by it, so that the folder's path is all that is replaced in them
-    replaced = {f"{path}/": f"{path.name}/" for path in given if is_folder(path) and path.name}
-    replaced |= {path: name for path, name in once.items() if not any(map(path.startswith, replaced))}
-    return ReadFiles(tuple(map(Path, once)), {} if twice else replaced, records)
+    folders = {f"{path}/": f"{path.name}/" for path in given if is_folder(path) and path.name}
+    replaced = folders | {path: name for path, name in once.items() if not path.startswith(tuple(folders))}
+    longest_first = sorted(replaced, key=len, reverse=True)
+    found = re.compile("|".join(map(re.escape, longest_first)))
+    return ReadFiles(tuple(map(Path, once)), {} if twice else replaced, records, found)
 
 
 def _below(path: Path) -> Iterator[tuple[Path, str]]:
@@ -179,7 +183,7 @@ def write_record(out: Path, pdf: bytes) -> Problem | None:
     """Write the record; the problem where that fails, or another file or a changed record would be lost."""
     try:
         if is_plain_file(out) and not _is_unchanged(read_plain(out, BYTES_AT_MOST)):
-            message = f"{out} is no handover record, or changed since it was written"
+            message = f"{out} is not a handover record, or changed since it was written"
             return error("output-foreign", message, Where(str(out)), SIGNED_HINT)
         if is_there(out) and not is_plain_file(out):
             return error("output-blocked", f"{out} is not a regular file", Where(str(out)), "name a file")

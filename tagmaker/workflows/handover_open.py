@@ -11,9 +11,10 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.plan.model import BoxPlan, Plan
-from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Severity
+from tagmaker.site.days.judge import DaysResult
 from tagmaker.site.response.compare import SystemResult
+from tagmaker.site.system.findings import SystemFindings
 from tagmaker.site.walk.findings import BoxFindings
 from tagmaker.tags.handover import FileRecord, OpenKind, OpenPoint
 from tagmaker.tags.work_list import WorkItem
@@ -47,8 +48,10 @@ def open_points(
             yield _point("scan", verdict.scan.source, what, words("handover.placard_do"))
     for result in back.responses:
         yield from _of_response(result, words)
-    for system in plan.systems:
-        yield from _of_system(system, words)
+    for found in back.systems:
+        yield from _of_system(found, words)
+    for days in back.days:
+        yield from _of_days(days, words)
 
 
 def numbered(points: Iterable[OpenPoint]) -> tuple[OpenPoint, ...]:
@@ -117,6 +120,19 @@ def _of_response(result: SystemResult, words: Words) -> Iterator[OpenPoint]:
         yield _point("response", system, ", ".join(other), words("handover.response_do"))
 
 
-def _of_system(system: SystemPlan, words: Words) -> Iterator[OpenPoint]:
-    """No sheet of a system can be read yet but by a person: its test, vacuum, charge and start are open."""
-    yield _point("system", system.row.tag, words("handover.no_system"), words("handover.no_system_do"))
+def _of_system(found: SystemFindings, words: Words) -> Iterator[OpenPoint]:
+    """What the sheets of a system show to be wrong, not done or not known; that none came back."""
+    if found.state == "not seen" or (found.state != "complete" and not found.points):
+        yield _point("system", found.system, words("handover.no_system"), words("handover.no_system_do"))
+    for point in found.points:
+        yield _point("system", found.system, point.text, point.to_do, point.place)
+
+
+def _of_days(days: DaysResult, words: Words) -> Iterator[OpenPoint]:
+    """What stands out of the first days, and units that were not read on a day on which others were."""
+    for each in days.findings:
+        place = f"{each.unit} ({each.box} · {each.port})"
+        yield _point("system", days.system, each.text, words("handover.days_do"), place)
+    if days.unread:
+        what = words("days.unread", names=", ".join(days.unread))
+        yield _point("system", days.system, what, words("handover.days_do"))

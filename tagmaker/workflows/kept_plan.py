@@ -16,6 +16,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import load_words
+from tagmaker.files.jobs_below import file_marks, marks_of
 from tagmaker.files.plain import files_in, lies_within, plain_digest, read_plain
 from tagmaker.files.toml import TOML_BYTES_AT_MOST, parsed_toml
 from tagmaker.job.choices import job_file
@@ -31,7 +32,7 @@ from tagmaker.revisions.plan_file import find_plan_file, read_plan_file
 from tagmaker.tags.kits import box_tags
 from tagmaker.workflows.planning import in_order
 
-__all__ = ["KeptPlan", "job_digests", "kept_plan", "kept_set"]
+__all__ = ["KeptPlan", "job_digests", "job_marks", "kept_plan", "kept_set"]
 
 Thing = TypeVar("Thing")  # Python 3.11 has no other way to write it
 Digests = Mapping[str, str]
@@ -175,12 +176,27 @@ def kept_set(path: Path) -> Baseline | Problem:
 
 def job_digests(path: Path) -> Digests:
     """SHA-256 of each file that a job is read from, by its name below the job's folder."""
+    folder = job_file(path).parent
+    return {_name(each, folder): _digest(each) for each in _read_from(path)}
+
+
+def job_marks(path: Path) -> dict[str, tuple[int, int, int]]:
+    """What shows a change of a job's files: those of its folder, and all that it is read from.
+
+    As `file_marks` gives them: a schedule may be in a folder that is deeper, or behind many other files.
+    """
+    folder = job_file(path).parent
+    named = {str(each): _name(each, folder) for each in _read_from(path)}
+    return file_marks(folder) | {named[file]: mark for file, mark in marks_of(map(Path, named)).items()}
+
+
+def _read_from(path: Path) -> list[Path]:
+    """The files that a job is read from: its own, the schedules that it names, its families and stocks."""
     file = job_file(path)
     folder = file.parent
     own = [each for kind in CATALOG for each in sorted(files_in(folder / kind, "*.toml"))]
     named = [folder / name for name in _schedules(file)]
-    files = dict.fromkeys([file, *(each for each in named if lies_within(each, folder)), *own])
-    return {_name(each, folder): _digest(each) for each in files}
+    return list(dict.fromkeys([file, *(each for each in named if lies_within(each, folder)), *own]))
 
 
 def _name(file: Path, folder: Path) -> str:

@@ -13,13 +13,15 @@ from typing import Literal
 
 from msgspec import Struct
 
+from tagmaker.catalog.folders import outside
+from tagmaker.files.plain import lies_within
 from tagmaker.files.refused import cannot_write
 from tagmaker.files.write import make_folder
-from tagmaker.problems import Problem
+from tagmaker.problems import Problem, Where
 from tagmaker.site.scans.landing import LandingResult, PortResult
 from tagmaker.site.scans.session import keeping, kept_lines, refused
 from tagmaker.workflows.readback_scans import divided
-from tagmaker.workflows.returned import returned_files, returned_folder
+from tagmaker.workflows.returned import RETURNED, returned_files, returned_folder
 from tagmaker.workflows.scan import Against, Answer, Lines, open_session, take_file
 from tagmaker.workflows.scan_words import verdict_line
 
@@ -129,6 +131,8 @@ class LiveScan:
         if isinstance(folder, Problem):
             return folder
         path = folder / self.name
+        if not lies_within(path, self.job):
+            return outside(f"{RETURNED}/{self.name}", Where(RETURNED))
         try:
             make_folder(folder)
             return refused(path) or tuple(self._taken(keeping(text.splitlines(), path)))

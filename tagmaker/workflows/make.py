@@ -10,6 +10,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.pdf import draw_pdf
@@ -23,6 +24,7 @@ from tagmaker.problems import has_errors
 from tagmaker.revisions.form_pages import form_pages
 from tagmaker.revisions.plan_file import PLAN_FILE, plan_json, read_manifest, read_plan_file
 from tagmaker.revisions.selection import WHOLE, Selection
+from tagmaker.tags.first_days import days_csv
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import Document, LaidOut, aligned, png_pages
 from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
@@ -104,7 +106,7 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     unread = [problem for each in printed if each.proof for problem in each.proof.problems]
     if unread:
         return Made(replace(checked, problems=(*problems, *unread)), out)
-    others = phone | {"register.csv": register_csv(laid_out.placed)}
+    others = phone | _days_table(laid_out) | {"register.csv": register_csv(laid_out.placed)}
     for name, content in others.items():
         output_set.write(name, content)
     pictures = [name for each in printed for name in each.pictures]
@@ -123,6 +125,13 @@ def _phone_walk(laid_out: LaidOut) -> dict[str, bytes]:
     """walk.html, of the boxes that have a walk sheet."""
     walked = tuple(box.box for box in laid_out.boxes if box.walk)
     return {"walk.html": walk_html(Plan(laid_out.job, walked), load_words())} if walked else {}
+
+
+def _days_table(laid_out: LaidOut) -> dict[str, bytes]:
+    """first-days.csv, where the set has the systems' sheets."""
+    if not laid_out.has_system_sheets:
+        return {}
+    return {"first-days.csv": days_csv(laid_out.job, laid_out.systems, first_days().days)}
 
 
 def _link_page(laid_out: LaidOut) -> dict[str, bytes]:

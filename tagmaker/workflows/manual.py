@@ -12,7 +12,7 @@ from tagmaker.files.plain import read_plain
 __all__ = ["PAGES", "PageOutline", "PagesOutline", "folder", "manual", "page_text", "page_titles"]
 
 PAGES = (
-    *("desk", "installer", "technician", "verifier", "office", "response-test", "systems"),
+    *("desk", "installer", "technician", "verifier", "office", "response-test", "systems", "handover"),
     *("job-file", "schedules", "families-and-stocks", "limits", "problem-codes", "glossary"),
     "codes-and-files",
 )

@@ -199,7 +199,7 @@ def _fault(change: Change) -> str:
     if len(change.field) > NAME_AT_MOST or len(change.group) > NAME_AT_MOST:
         return "its name is too long"
     if len(change.for_) > FOR_AT_MOST or not 0 <= change.at < 1 << 52:
-        return "it is no entry of a page of this program"
+        return "it was not entered on a page of this program"
     if isinstance(change.value, str) and len(change.value) > TEXT_AT_MOST:
         return f"it has more than {TEXT_AT_MOST} characters"
     return ""

@@ -15,12 +15,15 @@ import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
 from tagmaker.sheets.work_list import work_list_pages
+from tagmaker.site.days.judge import DaysResult, judge_days
+from tagmaker.site.days.returns import DaysReturns, days_form, is_days_form, read_days_returns
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.response.compare import SystemResult, compare
 from tagmaker.site.response.returns import (
@@ -29,6 +32,7 @@ from tagmaker.site.response.returns import (
     is_response_form,
     read_response_returns,
 )
+from tagmaker.site.system.findings import SystemFindings
 from tagmaker.site.walk.belonging import belonging
 from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
@@ -37,6 +41,7 @@ from tagmaker.tags.walk import Digests, digests
 from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
+from tagmaker.workflows.readback_days import DaysOutline, days_outline
 from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type, with_paper, write_cuts
 from tagmaker.workflows.readback_parts import PartBack, parts_back
 from tagmaker.workflows.readback_response import (
@@ -47,6 +52,13 @@ from tagmaker.workflows.readback_response import (
     with_written,
 )
 from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
+from tagmaker.workflows.readback_systems import (
+    SystemReadback,
+    divided_systems,
+    system_readback,
+    system_work,
+    systems_back,
+)
 
 __all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_cuts", "write_punch_list"]
 
@@ -104,6 +116,8 @@ class ReadbackOutline(Struct, frozen=True):
     boxes: tuple[BoxReadback, ...]
     counts: Counts
     response: tuple[ResponseOutline, ...] = ()
+    systems: tuple[SystemReadback, ...] = ()
+    first_days: tuple[DaysOutline, ...] = ()
 
 
 class Readback(Struct, frozen=True):
@@ -112,7 +126,10 @@ class Readback(Struct, frozen=True):
     `sheets` are those of the files that count, by box in capitals; `responses` the results of response tests;
     `scans` is what sessions of scanning found; `is_walked` is not set where no walk came back with these.
     `parts` has each box's parts, by box in capitals, with the files that they are in.
+    `systems` has every system of the job; where `is_tested` is not set none of their sheets came back with
+    these, and what is open of them makes nothing wrong.
     `paper` is what photos and scans of filled-in sheets gave, with pictures of what is to be typed.
+    `days` are the readings of first days.
     `to_type` are the readings on paper that no other file has, by the digests of their tests.
     """
 
@@ -125,6 +142,9 @@ class Readback(Struct, frozen=True):
     is_walked: bool = True
     parts: Mapping[str, tuple[PartBack, ...]] = {}
     paper: PaperReturns = PaperReturns()
+    systems: tuple[SystemFindings, ...] = ()
+    is_tested: bool = False
+    days: tuple[DaysResult, ...] = ()
     to_type: Mapping[str, tuple[str, ...]] = {}
 
     @property
@@ -132,7 +152,10 @@ class Readback(Struct, frozen=True):
         """Whether anything differs or was not seen."""
         is_box_wrong = self.is_walked and any(box.state != AS_PLANNED for box in self.boxes)
         is_response_wrong = bool(self.to_type) or any(each.is_wrong for each in self.responses)
-        return self.plan is None or is_box_wrong or is_response_wrong or bool(self.scans.items)
+        is_system_open = self.is_tested and any(each.state != "complete" for each in self.systems)
+        is_days_wrong = any(result.findings for result in self.days)
+        is_any_wrong = is_box_wrong or is_response_wrong or is_system_open or is_days_wrong
+        return self.plan is None or is_any_wrong or bool(self.scans.items)
 
     @property
     def counts(self) -> Counts:
@@ -145,9 +168,12 @@ class Readback(Struct, frozen=True):
         """The same as a record of the JSON keys."""
         written = self.paper.written
         boxes = (_box(box, self.sheets.get(box.box.upper(), ()), written) for box in self.boxes)
-        plans = ((each, each.judged.calls.plan) for each in self.responses)
-        response = tuple(response_outline(each, self.to_type.get(plan, ())) for each, plan in plans)
-        return ReadbackOutline(tuple(boxes), self.counts, response)
+        tests = ((each, each.judged.calls.plan) for each in self.responses)
+        response = tuple(response_outline(each, self.to_type.get(test, ())) for each, test in tests)
+        plans = self.plan.systems if self.plan else ()
+        systems = tuple(map(system_readback, self.systems, plans))
+        days = tuple(days_outline(each) for each in self.days)
+        return ReadbackOutline(tuple(boxes), self.counts, response, systems, days)
 
 
 def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readback:
@@ -164,8 +190,9 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         return Readback(None, (), tuple(problems))
     words = load_words()
     back = _come_back(files, checked.plan, words, sets)
+    of_systems, returns = divided_systems(list(back.returns))
     today = {box.row.key: digests(checked.plan.job, box) for box in checked.plan.boxes}
-    sheets, noted = _sheets(back.returns, checked.plan, today)
+    sheets, noted = _sheets(returns, checked.plan, today)
     problems += [*back.problems, *noted]
     scans, paper = back.scans, back.paper
     boxes: list[BoxFindings] = []
@@ -181,40 +208,49 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     walked = [punch for box in boxes for punch in box.punches]
     compared = tuple(beside(each, walked, scans.items, words) for each in back.compared)
     boxes = [_with_others(box, compared, scans) for box in boxes]
-    is_walked = bool(back.returns) or not (compared or back.paper.response)
+    systems = systems_back(of_systems, checked.plan, boxes if returns else None, paper.written, words)
+    is_walked = bool(returns) or not (compared or of_systems or back.days or back.paper.response)
+    numbers = count(1)
     return Readback(
         checked.plan,
-        tuple(_numbered(boxes)),
-        tuple(problems),
+        tuple(replace(box, punches=_numbered(box.punches, numbers)) for box in boxes),
+        (*problems, *systems.problems),
         sheets,
         compared,
         scans,
         is_walked,
         parts,
         paper,
-        back.to_type,
+        tuple(replace(each, wrong=tuple(_numbered(each.wrong, numbers))) for each in systems.systems),
+        is_tested=systems.has_any,
+        days=back.days,
+        to_type=back.to_type,
     )
 
 
 class _CameBack(Struct, frozen=True):
-    """What the files hold: walks, results of response tests, scans, paper, problems, readings to be typed."""
+    """What the files hold: walks, response tests, scans, paper, first days; problems, what is to be typed."""
 
     returns: Sequence[Return]
     compared: tuple[SystemResult, ...]
     scans: ScansBack
     paper: PaperReturns
     problems: Sequence[Problem]
+    days: tuple[DaysResult, ...]
     to_type: Mapping[str, tuple[str, ...]]
 
 
 def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Path]) -> _CameBack:
     """Every file read by the reader of its kind; a PDF without form fields may be a scan of paper."""
-    responses = read_response_returns(files)
+    tables = read_days_returns(files)
+    responses = read_response_returns(tables.rest)
     photos, rest = photos_among(responses.rest)
     sessions, rest = divided(rest)
     scans, unscanned = scans_back(sessions, planned, words)
     returns, unread = _read(rest)
     returns, tested = _divided(returns, responses)
+    returns, tables = _without_days(returns, tables)
+    days, odd = judge_days(tables.rows, planned, first_days(), words)
     flattened = [each for each in unread if each.code == "return-flattened"]
     paper, unread_paper = paper_back(photos, flattened, sets, tested.pages)
     tested = tested.joined(_on_paper(paper))
@@ -222,8 +258,11 @@ def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Pa
     to_type = untyped(paper.readings, tested.rows)
     compared = tuple(with_written(each, to_type, words) for each in compared)
     others = [each for each in unread if each not in flattened]
-    problems = [*unscanned, *tested.problems, *foreign, *others, *unread_paper]
-    return _CameBack([*returns, *paper.returns], compared, scans, paper, problems, to_type)
+    problems = [
+        *unscanned, *tested.problems, *foreign, *others, *unread_paper, *tables.problems, *odd
+    ]  # fmt: skip
+    back = [*returns, *paper.returns]
+    return _CameBack(back, compared, scans, paper, problems, tuple(days), to_type)
 
 
 def _on_paper(paper: PaperReturns) -> ResponseReturns:
@@ -255,6 +294,14 @@ def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return
     return [each for each in returns if not is_response_form(each.values)], found
 
 
+def _without_days(returns: list[Return], found: DaysReturns) -> tuple[list[Return], DaysReturns]:
+    """The forms of walks, and apart from them what came back of first days, forms included."""
+    for each in returns:
+        if is_days_form(each.values):
+            found = found.joined(days_form(each.source, each.values))
+    return [each for each in returns if not is_days_form(each.values)], found
+
+
 def _with_others(box: BoxFindings, results: Iterable[SystemResult], scans: ScansBack) -> BoxFindings:
     """A box with the lines of scans and of the response tests' findings after its own."""
     items = [*scans.crossed, *(item for result in results for item in result.items)]
@@ -275,12 +322,9 @@ def _read(files: list[Path]) -> tuple[list[Return], list[Problem]]:
     return returns, problems
 
 
-def _numbered(boxes: Iterable[BoxFindings]) -> Iterator[BoxFindings]:
-    """The boxes with their punches numbered through the whole job, in walking order."""
-    numbers = count(1)
-    for box in boxes:
-        punches = [replace(punch, number=next(numbers)) for punch in box.punches]
-        yield replace(box, punches=punches)
+def _numbered(items: Iterable[WorkItem], numbers: Iterator[int]) -> list[WorkItem]:
+    """Lines with their numbers, which run through the whole job: boxes in walking order, then systems."""
+    return [replace(item, number=next(numbers)) for item in items]
 
 
 def _contradictions(found: Returned, box: BoxPlan) -> Iterator[Problem]:
@@ -302,7 +346,9 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
             box.box, _where(box, words), box.punches, box.unknown, box.notes, open=list(_open(box, words))
         )
         for box in result.boxes
+        if result.is_walked or result.responses or box.punches
     ]
+    work += [system_work(each, words) for each in (result.systems if result.is_tested else ())]
     pages, problems = work_list_pages(job, work, words, words("punch.title"), words("punch.none"))
     if problems:
         return problems[0]

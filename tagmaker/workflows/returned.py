@@ -11,11 +11,12 @@ from pathlib import Path
 from msgspec import Struct
 
 from tagmaker.catalog.folders import outside
-from tagmaker.files.jobs_below import file_marks, marks_of
+from tagmaker.files.jobs_below import marks_of
 from tagmaker.files.kept import Kept, keep_files
 from tagmaker.files.plain import files_below, is_folder, is_there, lies_within
 from tagmaker.files.refused import cannot_write
 from tagmaker.problems import Problem, Where
+from tagmaker.workflows.kept_plan import job_marks
 
 __all__ = [
     "RETURNED",
@@ -68,7 +69,7 @@ def keep_returned(sources: Sequence[Path], job: Path) -> Keeping:
 
 def job_digest(job: Path) -> str:
     """Changes with any file of the job, by names, sizes and times; what came back is left out."""
-    marks = {name: mark for name, mark in file_marks(job).items() if not name.startswith(f"{RETURNED}/")}
+    marks = {name: mark for name, mark in job_marks(job).items() if not name.startswith(f"{RETURNED}/")}
     return _digest(marks)
 
 

@@ -15,12 +15,14 @@ from tagmaker.files.plain import read_head
 from tagmaker.files.write import write_file
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Severity, at_most_each
+from tagmaker.site.paper.pages import NO_CODE
 from tagmaker.site.scans.judge import Verdict
 from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
 from tagmaker.site.scans.landing import PortResult
 from tagmaker.workflows.as_json import json_object
 from tagmaker.workflows.jobs import job_found
 from tagmaker.workflows.readback import BoxReadback, Counts, Readback, readback, write_punch_list
+from tagmaker.workflows.readback_days import DaysOutline
 from tagmaker.workflows.readback_parts import PartBack
 from tagmaker.workflows.readback_response import ResponseOutline
 from tagmaker.workflows.readback_scans import divided
@@ -110,6 +112,7 @@ class ReturnedOutline(Struct, frozen=True):
     problems: tuple[ProblemBack, ...]
     is_walked: bool
     is_wrong: bool
+    first_days: tuple[DaysOutline, ...] = ()
 
 
 # --- reading ------------------------------------------------------------------------------------------------
@@ -151,8 +154,14 @@ def _codes_shown(
             shown[file] = verdicts
             noted += problems
     progress(len(waiting), len(waiting))
-    left = [each for each in result.problems if each not in unread or _file_of(each, files) not in shown]
+    explained = [each for each in unread if _file_of(each, files) in shown and not _is_of_page(each)]
+    left = [each for each in result.problems if each not in explained]
     return shown, [*left, *noted]
+
+
+def _is_of_page(problem: Problem) -> bool:
+    """Whether a problem is of a page of a sheet, which no tag beside it makes good."""
+    return problem.code == "paper-unread" and problem.message != NO_CODE
 
 
 def _is_shown(file: Path) -> bool:
@@ -209,6 +218,7 @@ def _outline(
         tuple(problems),
         result.is_walked,
         is_wrong,
+        outline.first_days,
     )
 
 

@@ -67,7 +67,8 @@ def print_set(job: Path, folder: Path) -> Printed:
     dots = ["-r", str(RENDERED_DPI), "-hide-annotations", "-png"]
     subprocess.run(["pdftoppm", *dots, folder / "set" / "walk.pdf", folder / "page"], check=True)
     files = sorted(folder.glob("page-*.png"))
-    pages = tuple(page for pages in sets.pages.by_code.values() for page in pages)
+    every = [page for pages in sets.pages.by_code.values() for page in pages]
+    pages = tuple(page for page in every if page.file == "walk.pdf")
     return Printed(sets, pages, tuple(cv2.imread(str(file)) for file in files))  # type: ignore[misc]
 
 

@@ -20,7 +20,7 @@ SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
 FILES = {"hold.toml", "placard.html", "walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
-FILES |= {"systems.pdf", "handover.pdf", "explain.html", "room.html"}
+FILES |= {"isolation.pdf", "systems.pdf", "handover.pdf", "explain.html", "room.html"}
 FILES |= {"response.csv", "response.json", "response.pdf", "response.toml"}
 BUILT = {
     "changes.{}": (
@@ -45,6 +45,9 @@ BUILT = {
         "run",
         "cable",
     ),
+    "days.{}": ("unit", "room", "port", "mode", "set", "in", "out"),
+    "days.named_{}": ("set", "in", "out"),
+    "isolation.column_{}": ("circuit", "box", "place", "level", "system"),
     "hold.{}": ("lower", "higher", "below", "above", "holds", "falls", "coarse", "hidden"),
     "changes.cut_{}": ("new", "gone", "replaced"),
     "walk.legend_{}": ("marked", "taken_back", "blank"),
@@ -68,7 +71,6 @@ BUILT = {
     "handover.port_{}": ("port", "planned", "pipe", "cable", "tags", "proof"),
     "handover.role_{}": ("installer", "technician", "verifier", "owner", "inspector"),
     "handover.sign_{}": ("role", "name", "signature", "date"),
-    "handover.test_{}": ("pressure", "hold", "vacuum", "vacuum_rise", "vacuum_hold"),
     "kit.column_{}": ("room", "unit", "port"),
     "page.kit_{}": ("box", "cables", "lines"),
     "page.stage_{}": ("rough_in", "final"),
@@ -109,8 +111,10 @@ BUILT = {
     "system.spoken_{}": ("run", "charge", "pipes", "total"),
     "system.test_{}": ("relief", "steps", "bubbles", "settled"),
     "tag.main_{}": ("liquid", "suction", "hot_gas"),
-    "tag.{}": ("liquid", "gas", "cable", "terminal", "locator"),
-    "tag.{}_end": ("box", "unit"),
+    "tag.{}": (
+        *("liquid", "gas", "cable", "terminal", "locator", "isolation", "unit", "controller"),
+        *("box_end", "unit_end", "ceiling", "isolation_end", "splitter_end", "in_room"),
+    ),
     "walk.{}": ("place", "power", "installer", "technician", "verifier"),
     "walk.column_{}": ("pipe", "cable", "tags", "pipe_proved", "cable_proved", "how", "note"),
     "walk.told_{}": ("pipe", "cable", "on", "off"),

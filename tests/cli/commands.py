@@ -27,7 +27,7 @@ BAKERY, CLINIC, MISTAKES = (str(EXAMPLES / name) for name in ("bakery", "clinic"
 JOB_COMMANDS = ("make", "check", "switches")
 COMMANDS = (
     *(*JOB_COMMANDS, "changes", "stocks", "align", "read", "start", "schemas"),
-    *("scan", "response", "readback", "explain", "room", "hold", "manual"),
+    *("scan", "response", "readback", "handover", "explain", "room", "hold", "manual"),
 )
 PROGRAM = (sys.executable, "-c", "from tagmaker.cli.app import run; run()")
 OVERLOADED = JobSketch(

@@ -1,4 +1,4 @@
-"""A phone at the phones' door, without a browser: let in by the code's address, then asking with its token."""
+"""A phone at the phones' door, without a browser: let in by the code, then asking with its token."""
 
 import contextlib
 import json

@@ -3,10 +3,13 @@
 import asyncio
 import json
 from collections.abc import AsyncGenerator
+from http.client import HTTPConnection
+from pathlib import Path
 from typing import Any, cast
 
 from tagmaker.desk import events
 from tagmaker.desk.events import Events
+from tests.desk.running import RunningDesk
 
 
 def read(text: str) -> tuple[str, Any]:
@@ -70,3 +73,18 @@ def test_without_a_page_nothing_waits() -> None:
     own = Events()
     own.send("a", "changed", [])
     assert own.watched() == set()
+
+
+def test_a_file_that_changes_before_its_page_listens_is_reported(
+    desk: RunningDesk, desk_folder: Path
+) -> None:
+    """Between the page that was sent and its first look at the events."""
+    job = desk.job("clinic")
+    assert desk.get(f"{job}/schedule", {"Accept": "text/html"}).status == 200
+    (desk_folder / "clinic" / "notes.txt").write_text("later", "utf-8")
+    connection = HTTPConnection(desk.key.host, timeout=30)
+    connection.request("GET", f"{job}/events", headers={"Cookie": f"{desk.key.cookie}={desk.key.secret}"})
+    answer = connection.getresponse()
+    lines = [answer.readline().decode().strip() for _ in range(4)]
+    connection.close()
+    assert lines[2:] == ["event: changed", 'data: ["notes.txt"]']

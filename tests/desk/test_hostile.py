@@ -10,6 +10,7 @@ from typer.testing import CliRunner
 from tagmaker.cli.app import app
 from tagmaker.desk.app import application
 from tagmaker.desk.door import Key
+from tagmaker.desk.phones.serve import Phones, PhonesAsked
 from tagmaker.desk.state import Desk
 from tests.desk.hostile_jobs import BROKEN, IMAGE, WHOLE, hostile_folder
 from tests.desk.running import RunningDesk, running_desk
@@ -30,6 +31,7 @@ PAGES = {
     "/job/{job}/paper/set/{set}": ("", f"/job/{{job}}/paper/set/{TAG}"),
     "/job/{job}/site": ("", f"?only={OUT}&from={TAG}"),
     "/job/{job}/site/scan": ("",),
+    "/job/{job}/site/phones": ("",),
     "/job/{job}/site/changes": ("", "?since={set}", f"?since={OUT}"),
     "/job/{job}/history": ("",),
     "/job/{job}/room": ("", f"?capacity={OUT}&box={TAG}&system={TAG}"),
@@ -80,7 +82,8 @@ def hostile(folder: Path, tmp_path: Path) -> Iterator[RunningDesk]:
 
 def test_every_page_is_looked_at(tmp_path: Path) -> None:
     """A new page must be given its address here, or be named as something that no window shows."""
-    routes = application(Desk(tmp_path, tmp_path), Key("secret", "127.0.0.1:1")).routes
+    desk = Desk(tmp_path, tmp_path)
+    routes = application(desk, Key("secret", "127.0.0.1:1"), Phones(desk, PhonesAsked())).routes
     shown = {each.path for each in routes if isinstance(each, Route) and "GET" in (each.methods or ())}
     assert shown == PAGES.keys() | NO_PAGES
 

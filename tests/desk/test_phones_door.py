@@ -259,9 +259,10 @@ def test_its_own_address_is_found_without_a_network() -> None:
     assert own_address("127.0.0.2") in {"127.0.0.1", "127.0.0.2"}
 
 
-@pytest.mark.parametrize(
-    "text", ["", "own", "example.org", "0.0.0.0", "224.0.0.1", "1.2.3", "::1", "1.2.3.4:5"]
-)  # noqa: S104
+NO_ADDRESS = ["", "own", "example.org", "0.0.0.0", "224.0.0.1", "1.2.3", "::1", "1.2.3.4:5"]  # noqa: S104
+
+
+@pytest.mark.parametrize("text", NO_ADDRESS)
 def test_what_is_no_address_is_none(text: str) -> None:
     """All addresses at once are none either."""
     assert not is_address(text)

@@ -53,16 +53,17 @@ def test_a_free_pair_is_marked_on_both_its_ports(desk: RunningDesk, browser_on: 
 
 
 @pytest.mark.parametrize(
-    ("text", "said"),
+    ("job", "text", "said"),
     [
-        ("36", "has no unit"),
-        ("400 kBtu/h", "No port carries this unit"),
-        ("x", "is not a number with a unit"),
+        ("clinic", "36", "has no unit"),
+        ("weir-school", "400 kBtu/h", "No port carries this unit"),
+        ("clinic", "400 kBtu/h", "with one more unit, system HR-1: 979 kBtu/h are connected"),
+        ("clinic", "x", "is not a number with a unit"),
     ],
 )
-def test_what_cannot_be_answered_says_why(desk: RunningDesk, text: str, said: str) -> None:
-    """A capacity without its unit, one that nothing carries, none at all."""
-    assert said in desk.get(asked(desk, "clinic", capacity=text)).text
+def test_what_cannot_be_answered_says_why(desk: RunningDesk, job: str, text: str, said: str) -> None:
+    """A capacity without its unit, one that no port or no system carries, none at all."""
+    assert said in desk.get(asked(desk, job, capacity=text)).text
 
 
 def test_boxes_with_errors_are_not_judged(desk: RunningDesk) -> None:

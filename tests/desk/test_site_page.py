@@ -145,7 +145,7 @@ def test_nothing_that_is_there_is_replaced(desk: RunningDesk, desk_folder: Path)
     second = sent(desk, job, [("walk.json", b"two"), ("again.json", b"one")])
     assert first.json["said"] == "1 file kept in the folder “returned”."
     assert second.json["said"] == (
-        "1 file kept in the folder “returned”. 1 was there already. walk.json is kept as walk-2.json."
+        "1 file kept in the folder “returned”. 1 file was there already. walk.json is kept as walk-2.json."
     )
     assert kept(desk_folder / "bakery") == {"walk.json": b"one", "walk-2.json": b"two"}
 

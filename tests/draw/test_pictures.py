@@ -15,11 +15,11 @@ from tests.draw.sheets import NEAR, inked, picture
 WIDE, HIGH = 6, 4
 
 
-def png(mode: str = "L", *, alpha: bool = False) -> bytes:
+def png(mode: str = "L") -> bytes:
     """A white picture whose upper left dot is black."""
-    white = {"L": 255, "1": 1, "RGB": (255, 255, 255), "RGBA": (255, 255, 255, 255)}
-    shown = Image.new("RGBA" if alpha else mode, (WIDE, HIGH), white["RGBA" if alpha else mode])
-    shown.putpixel((0, 0), 0 if mode != "RGB" else (0, 0, 0))
+    whites: dict[str, int | tuple[int, ...]] = {"L": 255, "1": 1, "RGB": (255,) * 3, "RGBA": (255,) * 4}
+    shown = Image.new(mode, (WIDE, HIGH), whites[mode])
+    shown.putpixel((0, 0), (0, 0, 0, 255)[: len(shown.getbands())] if mode.startswith("RGB") else 0)
     out = io.BytesIO()
     shown.save(out, "PNG")
     return out.getvalue()
@@ -49,6 +49,6 @@ def test_one_picture_on_two_pages_is_in_the_file_once() -> None:
 def test_its_size_is_known_and_another_kind_is_a_bug() -> None:
     """Alpha, or no PNG at all: nothing of it is drawn."""
     assert picture_size(png()) == (WIDE, HIGH)
-    for bad in (png("RGBA", alpha=True), b"", b"GIF89a", png()[:20]):
+    for bad in (png("RGBA"), b"", b"GIF89a", png()[:20]):
         with pytest.raises(ValueError, match="PNG"):
             picture_size(bad)

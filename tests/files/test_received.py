@@ -18,6 +18,10 @@ from tagmaker.files.received import new_place, temporary_folder
         ("a\x00b\n.csv", "a_b_.csv"),
         ("Größe 1.csv", "Größe 1.csv"),
         ("x" * 300 + ".csv", "x" * 88 + ".csv"),
+        ("x" * 300, "x" * 88),
+        ("楼" * 90 + ".pdf", "楼" * 29 + ".pdf"),
+        ("x" * 90 + "." + "y" * 300, "x" * 88 + "." + "y" * 11),
+        ("..pdf", "pdf"),
     ],
 )
 def test_a_name_is_made_safe(tmp_path: Path, name: str, own: str) -> None:

@@ -31,6 +31,7 @@ heights = { outdoor_above = "160 ft", outdoor_below = "130 ft", between_units = 
 institutional = true
 installer = "Marsh and Row"
 lubricant = "as in the manual"
+weighed_in = "41.5 lb"
 source = "manual in hand, p. 47"
 [system.charge]
 factory = "25.9 lb"
@@ -81,6 +82,7 @@ def test_every_key(tmp_path: Path) -> None:
     )
     assert row.is_institutional
     assert (row.installer, row.lubricant) == ("Marsh and Row", "as in the manual")
+    assert row.weighed_in == measure(Mass, "41.5 lb")
     assert row.source == "manual in hand, p. 47"
 
 

@@ -23,11 +23,14 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.revisions.selection import Selection
 from tagmaker.typeset.fonts import PLAIN, all_faces
 from tagmaker.workflows import make as workflow
+from tagmaker.workflows.handover import handover, write_handover
 from tagmaker.workflows.response import ResponseRequest, response
 from tagmaker.workflows.stocks import draw as draw_stock
 from tests.outside.finished import make
 from tests.paths import ROOT
 from tests.records import replace
+from tests.site.handed_over import all_right
+from tests.site.walks import hand_in, plan_of
 from tests.strategies import one_box
 
 ROLES = {"/Document", "/Sect", "/H1", "/H2", "/H3", "/P", "/Figure", "/Table", "/TR", "/TH", "/TD", "/Form"}
@@ -47,10 +50,20 @@ def documents(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     found.append(changes_of(folder / "changes"))
     assert response(ROOT / "example_jobs" / "clinic", folder / "response", ResponseRequest()).files
     found.append(folder / "response" / "response.pdf")
+    found.append(record_of(folder / "handover.pdf"))
     assert draw_stock("letter-30-67x25", folder / "stock.pdf", None) == ()
     names = {path.name for path in found}
     assert {"placards.pdf", "walk.pdf", "kits.pdf", "bands.pdf", "summary.pdf"} <= names
     return [*found, folder / "stock.pdf"]
+
+
+def record_of(file: Path) -> Path:
+    """The handover record of a job with systems, and of a walk of which all but one thing is right."""
+    job = ROOT / "example_jobs" / "clinic"
+    values = all_right(plan_of(job))
+    del values["BB-11/item/tested"]
+    assert write_handover(handover(job, hand_in(file.parent / "in", plan_of(job), values)), file).pages > 3
+    return file
 
 
 def changes_of(folder: Path) -> Path:

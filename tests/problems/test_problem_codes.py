@@ -50,6 +50,7 @@ OUT = {
 }
 RESPONSE = ("response", "-o", "out")
 CALLED = {
+    "handover-set": ("handover", "handover-set", "--since", "handover-set/set", "-o", "h.pdf"),
     "usage-wrong": ("make", "usage-wrong", "out"),
     "response-words": (*RESPONSE, "response-words", "--without", "FC-1"),
     "response-balance": (*RESPONSE, "response-balance"),

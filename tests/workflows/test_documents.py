@@ -39,7 +39,7 @@ def test_the_summary_says_what_the_set_is_printed_on(tmp_path: Path) -> None:
     made = make.make(EXAMPLES / "clinic", tmp_path / "out", selection=UNPROVED)
     lines = pdf_lines(tmp_path / "out" / "summary.pdf")
     printed = [(name, pages) for name, pages in made.files if name.endswith(".pdf") and name != "summary.pdf"]
-    assert len(printed) == 5
+    assert len(printed) == 6
     for name, pages in printed:
         labels = str(made.tags) if name.startswith("tags-") else "–"
         (line,) = [line for line in lines if line.startswith(name)]

@@ -376,7 +376,7 @@ def test_one_goes_to_any_change_of_the_history(tmp_path: Path) -> None:
     third, second, first = (past.number for past in history(folder).changes)
     assert go_to(folder, first, third).what == "2 changes undone"
     assert 'site = "A"' in text(folder)
-    assert go_to(folder, third, first).what == "2 changes made again"
+    assert go_to(folder, third, first).what == "2 changes redone"
     assert 'site = "C"' in text(folder)
     assert go_to(folder, second, third).what == "undone: site C"
     assert codes(go_to(folder, 0, third)) == ["edit-conflict"]

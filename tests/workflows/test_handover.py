@@ -15,13 +15,15 @@ from tagmaker.plan.model import Plan
 from tagmaker.revisions.plan_file import read_plan_file
 from tagmaker.revisions.selection import Selection
 from tagmaker.site.paper.sheets import PaperReturns
-from tagmaker.workflows import handover as workflow
 from tagmaker.workflows.handover import HandedOver, handover, write_handover
 from tagmaker.workflows.handover_files import read_files
 from tagmaker.workflows.make import make
+from tagmaker.workflows.readback import readback
 from tests.records import replace
 from tests.site.handed_over import all_right
 from tests.site.walks import SITE, Values, hand_in, plan_of, without
+
+READBACK = "tagmaker.workflows.handover.readback"
 
 
 @pytest.fixture
@@ -62,7 +64,11 @@ def test_every_page_shows_whether_anything_is_open(
 ) -> None:
     """Its digest too, and that it is no certificate."""
     wrong = hand_in(tmp_path / "in", site_plan, without(all_right(site_plan), "BB-2/item/tested"))
-    cases = ((right, "NO OPEN POINTS"), (wrong, "NOT COMPLETE – OPEN POINTS: 1"), ([], "NOT COMPLETE"))
+    cases: tuple[tuple[list[Path], str], ...] = (
+        (right, "NO OPEN POINTS"),
+        (wrong, "NOT COMPLETE – OPEN POINTS: 1"),
+        ([], "NOT COMPLETE"),
+    )
     for at, (given, state) in enumerate(cases):
         done = written(site_job, given, tmp_path / f"{at}.pdf")
         pages = page_texts(tmp_path / f"{at}.pdf")
@@ -215,14 +221,14 @@ def test_a_file_that_changes_meanwhile_is_refused(
     site_job: Path, right: list[Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its digest would be that of another content."""
-    original = workflow.readback
+    original = readback
 
     def read_and_change(*given: Any) -> Any:
         found = original(*given)
         (right[0] / "walk-1.json").write_text("{}", encoding="utf-8")
         return found
 
-    monkeypatch.setattr(workflow, "readback", read_and_change)
+    monkeypatch.setattr(READBACK, read_and_change)
     done = handover(site_job, right)
     assert (done.record, [problem.code for problem in done.problems]) == (None, ["return-unreadable"])
 
@@ -263,10 +269,8 @@ def test_pictures_cut_from_paper_are_shown_and_attached(
     out = io.BytesIO()
     Image.new("L", (300, 40), 128).save(out, "PNG")
     cuts = {"BB-1_port_A_note.png": out.getvalue()}
-    original = workflow.readback
-    monkeypatch.setattr(
-        workflow, "readback", lambda *given: replace(original(*given), paper=PaperReturns(cuts=cuts))
-    )
+    original = readback
+    monkeypatch.setattr(READBACK, lambda *given: replace(original(*given), paper=PaperReturns(cuts=cuts)))
     done = written(site_job, right, tmp_path / "h.pdf")
     assert done.record is not None
     assert (done.record.boxes[0].pictures, done.record.boxes[1].pictures) == (tuple(cuts), ())

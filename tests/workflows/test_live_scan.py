@@ -171,3 +171,15 @@ def test_a_job_that_cannot_be_planned_judges_nothing(job: Path) -> None:
     assert [each.code for each in live.job_problems] == ["toml-syntax"]
     put(live, A[0])
     assert (job / "returned" / NAME).read_text("utf-8") == f"{A[0]}\n"
+
+
+def test_a_session_that_a_link_leads_elsewhere_is_not_written(job: Path, tmp_path: Path) -> None:
+    """A file of lines outside the job's folder stays as it was."""
+    other = tmp_path / "notes.txt"
+    other.write_text("call Kim\n", "utf-8")
+    (job / "returned").mkdir()
+    (job / "returned" / NAME).symlink_to(other)
+    refused = LiveScan(job, NAME).put(A[0])
+    assert isinstance(refused, Problem)
+    assert refused.code == "file-outside"
+    assert other.read_text("utf-8") == "call Kim\n"

@@ -5,6 +5,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from typer.testing import CliRunner
 
 from tagmaker.cli.app import app
@@ -126,6 +127,24 @@ def test_photos_of_tags_are_scans(tmp_path: Path) -> None:
     assert {each.is_wrong for each in other.codes} == {True}
 
 
+def test_a_page_that_is_not_read_is_reported_though_tags_are_beside_it(tmp_path: Path) -> None:
+    """One picture of a sheet, its lower half cut off, and of tags: the tags do not explain the sheet."""
+    job = Path(shutil.copytree(EXAMPLES / "bakery", tmp_path / "jobs" / "bakery"))
+    out = tmp_path / "jobs" / "bakery-out"
+    assert CliRunner().invoke(app, ["make", str(job), "-o", str(out)]).exit_code == 0
+    (tags,) = out.glob("tags-*.pdf")
+    sheet, labels = page_picture(out / "walk.pdf"), page_picture(tags)
+    upper = sheet.crop((0, 0, sheet.width, sheet.height // 2))
+    both = Image.new("RGB", (max(upper.width, labels.width), upper.height + labels.height), "white")
+    both.paste(upper, (0, 0))
+    both.paste(labels, (0, upper.height))
+    saved(both, job / "returned" / "desk.png")
+    done = read(job, tmp_path)
+    assert {each.kind for each in done.files if each.name == "desk.png"} == {"photo"}
+    (problem,) = [each for each in done.problems if each.file == "desk.png"]
+    assert problem.message == "not all four corner squares of the sheet of BX-1 are in it"
+
+
 def test_a_job_that_cannot_be_read_says_so(tmp_path: Path, job: Path) -> None:
     """No box, and the job's own errors; the files stay listed."""
     keep_returned([EXAMPLES / "bakery" / "returned" / "walk-BX-1.json"], job)
@@ -175,6 +194,19 @@ def test_digests_change_with_the_files_that_they_are_of(job: Path) -> None:
     (job / "job.toml").write_text((job / "job.toml").read_text("utf-8") + "# later\n", "utf-8")
     assert job_digest(job) != before[0]
     assert returned_digest(job) != after
+
+
+def test_a_schedule_in_a_deeper_folder_counts_as_the_jobs(job: Path) -> None:
+    """And one behind more files than are looked at: what was read before it changed is old."""
+    text = (job / "job.toml").read_text("utf-8")
+    assert "schedule =" not in text
+    deep = job / "from-office" / "may" / "ports.csv"
+    deep.parent.mkdir(parents=True)
+    deep.write_text("Unit,Box,Port\n", "utf-8")
+    (job / "job.toml").write_text(f'[job]\nname = "A"\nschedule = "{deep.relative_to(job)}"\n', "utf-8")
+    before = job_digest(job)
+    deep.write_text("Unit,Box,Port\nFC-1,BB-1,A\n", "utf-8")
+    assert job_digest(job) != before
 
 
 def test_two_response_tests_in_one_folder_are_told_apart(tmp_path: Path) -> None:

@@ -60,4 +60,5 @@ def write_kept(file: Path, kept: Kept) -> None:
     """Keep it, readable by this user alone; OSError where that fails."""
     make_folder(file.parent)
     file.parent.chmod(0o700)
-    write_whole(file, msgspec.json.encode(kept))
+    write_whole(file, msgspec.json.encode(kept))  # in a folder that nobody else can look into
+    file.chmod(0o600)

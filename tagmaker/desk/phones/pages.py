@@ -3,6 +3,7 @@
 A phone's job is that of its token: no address names one.
 """
 
+import asyncio
 import re
 from typing import Any
 
@@ -26,6 +27,8 @@ from tagmaker.workflows.phone_marks import Change, Marks, Phone
 __all__ = ["ROUTES", "show"]
 
 LAST_SHOWN = 30
+PHOTOS_AT_MOST = 60
+"""Photos that are received or wait to be read: each has its bytes in memory."""
 CODE = re.compile(r"[!-~]{1,100}", re.ASCII)
 """A code that a phone sends back with its next picture: a tag's has 58 characters at most."""
 TOKEN_SECONDS = 90 * 24 * 3600
@@ -164,22 +167,27 @@ def _check(request: Request) -> Response:
 
 async def _photo(request: Request) -> Response:
     """Read a photo's codes, add them to the visit's, and answer the terminal."""
-    given = tuple(request.headers.get("x-codes", "").split(" "))[:CODES_AT_MOST]
-    body = await request.body()
-    return await run_in_threadpool(
-        _photographed, request, body, tuple(each for each in given if CODE.fullmatch(each))
-    )
+    given = request.headers.get("x-codes", "").split(" ")[:CODES_AT_MOST]
+    before = tuple(each for each in given if CODE.fullmatch(each))
+    open_ = open_of(request)
+    if open_.waiting >= PHOTOS_AT_MOST:
+        raise HTTPException(503, "The desk has too many photos to read: take it again in a while.")
+    open_.waiting += 1  # in the server's one loop: nothing comes between the two lines
+    try:
+        loop = asyncio.get_running_loop()
+        codes = await loop.run_in_executor(open_.photos, codes_in, await request.body())
+    finally:
+        open_.waiting -= 1
+    return await run_in_threadpool(_photographed, request, codes, before)
 
 
-def _photographed(request: Request, picture: bytes, before: tuple[str, ...]) -> Response:
+def _photographed(request: Request, codes: tuple[str, ...] | None, before: tuple[str, ...]) -> Response:
     device, open_ = device_of(request), open_of(request)
     check = open_.check(device.job)
     if check is None:
         raise HTTPException(404, "No such job: it was moved or removed.")
-    with open_.photos:  # each takes a processor, and the memory of a picture
-        codes = codes_in(picture)
     if codes is None:
-        raise HTTPException(415, "This is no photo that can be read: send JPEG, PNG or WebP.")
+        raise HTTPException(415, "The desk cannot read this photo: send JPEG, PNG or WebP.")
     answer = check.check(Visit(Phone(device.id, device.name), before), codes)
     if isinstance(answer, Problem):
         return json_answer({"said": visible(answer.message)}, 507)

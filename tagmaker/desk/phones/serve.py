@@ -5,7 +5,6 @@ datagram socket is given a destination, which only asks the system which of its 
 """
 
 import ipaddress
-import os
 import socket
 import ssl
 import threading
@@ -31,8 +30,6 @@ OWN = "own"
 ELSEWHERE = "192.0.2.1"  # of a network that is for documents alone (RFC 5737)
 START_SECONDS = 10.0
 END_SECONDS = 1
-PHOTOS_AT_ONCE = max(1, (os.cpu_count() or 2) - 1)
-"""Each photo that is read takes a processor and the memory of a picture; others wait."""
 
 
 class PhonesAsked(Struct, frozen=True):
@@ -178,6 +175,7 @@ class Phones:
             if running:
                 running.server.should_exit = True
                 running.thread.join()
+                running.open.photos.shutdown(cancel_futures=True)
                 running.taken.close()
 
     # --- the server -----------------------------------------------------------------------------------------
@@ -202,7 +200,7 @@ class Phones:
             taken = _listening(address, 0)  # no phone knows the port
         if isinstance(taken, Problem):
             return taken
-        self._running = _served(Open(self.desk, devices, wrong_tries(), PHOTOS_AT_ONCE), taken, file)
+        self._running = _served(Open(self.desk, devices, wrong_tries()), taken, file)
         return self._running
 
 

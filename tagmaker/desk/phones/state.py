@@ -3,7 +3,9 @@
 All of it is made again when a file of the job changes; entries are read from the phones' files then.
 """
 
+import os
 import threading
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from msgspec import Struct
@@ -41,11 +43,16 @@ class OpenJob(Struct, frozen=True):
 
 
 class Open:
-    """All open jobs of a desk, and the limits that all phones share."""
+    """All open jobs of a desk, and the limits that all phones share.
 
-    def __init__(self, desk: Desk, devices: Devices, wrong: Rates, photos_at_once: int) -> None:
+    `photos` has threads that do nothing but read photos: as many threads as ask would each keep the memory of
+    a picture. `waiting` is how many photos are being received or read.
+    """
+
+    def __init__(self, desk: Desk, devices: Devices, wrong: Rates) -> None:
         self.desk, self.devices, self.wrong = desk, devices, wrong
-        self.photos = threading.BoundedSemaphore(photos_at_once)
+        self.photos = ThreadPoolExecutor(os.cpu_count() or 1)
+        self.waiting = 0
         self._lock = threading.Lock()
         self._jobs: dict[str, OpenJob] = {}
         self._checks: dict[str, TagCheck] = {}

@@ -1,6 +1,6 @@
 // The places for one more unit, shown on the pictures of the boxes.
 
-import { send } from "./common.js";
+import { say, send } from "./common.js";
 import { drawn, element } from "./picture.js";
 
 const offered = document.getElementById("offered");
@@ -36,5 +36,10 @@ function mark(sheet, port) {
     row.append(label);
   }
 }
+
+// the answer is a new page; with hundreds of boxes it takes seconds
+document.getElementById("asked").addEventListener("submit", () => {
+  say("Each port is being planned and checked with the unit on it …", 60);
+});
 
 if (offered) show();

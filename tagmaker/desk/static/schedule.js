@@ -2,7 +2,7 @@
 
 import { fresh, listen, say, upload } from "./common.js";
 
-const PARTS = ["state", "questions", "problems", "sheet", "units", "boxes", "facts"];
+const PARTS = ["job-name", "state", "questions", "problems", "sheet", "units", "boxes", "facts"];
 const OWN_MS = 1500; // within this time after a save, a changed file is most likely the saved one
 const refused = document.getElementById("refused");
 const shown = new Map(PARTS.map((id) => [id, plain(document.getElementById(id))])); // as the desk sent them

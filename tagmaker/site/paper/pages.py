@@ -27,7 +27,7 @@ from tagmaker.tags.sheet_names import is_reading, is_tick, read_sheet_code, shee
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-__all__ = ["PageFault", "PageReading", "PrintedPages", "read_picture"]
+__all__ = ["NO_CODE", "PageFault", "PageReading", "PrintedPages", "read_picture"]
 
 PIXELS_AN_INCH = 25.4  # a code's place in mm is then its place in pixels
 DOUBTFUL = {"unclear", "unseen"}
@@ -47,6 +47,7 @@ NO_SET = (
     "it is page {page} of {pages} of the sheet of {box}, revision {revision}, of a set that is not at hand"
 )
 NO_PLACES = "it is of a set that an earlier version made, which kept too little to read paper by"
+TWO_SETS = "sets at hand have the boxes of the sheet of {box} at different places, and more than one fits"
 NO_MARKS = "not all four corner squares of the sheet of {box} are in it"
 NO_FRAMES = "the boxes of {box} are not where its set has them: blurred, folded, or printed otherwise"
 
@@ -94,22 +95,48 @@ def read_picture(picture: "Image", printed: PrintedPages) -> Iterator[PageReadin
 
 
 def _page(picture: "Image", code: Decoded, printed: PrintedPages) -> PageReading | PageFault:
-    """The page that a code names: of several of that code the first whose boxes are where they should be."""
+    """The page that a code names, read by the places of each set that has one of that code.
+
+    Sets that print the same page elsewhere are told apart by where its boxes are; where more than one fits
+    and they read it differently, nobody knows which one it was printed with.
+    """
     named = read_sheet_code(code.text)
     box, pages = (named.shown, printed.by_code.get(code.text, ())) if named else ("", ())
     if named and not pages:
         text = NO_SET.format(page=named.page, pages=named.pages, box=box, revision=named.revision)
         return PageFault(text, TEST_HINT if isinstance(named, ResponsePage) else SET_HINT)
     fault = PageFault(NO_PLACES, TYPE_HINT)
+    readings: list[PageReading] = []
+    tried: list[FormPage] = []
     for page in pages:
-        if page.code_place is None or not page.width_mm:
+        if page.code_place is None or not page.width_mm or any(_is_alike(page, each) for each in tried):
             continue
         flat = flattened(picture, code.corners, page.code_place, page.size_mm)
         reading = _read(flat, page, printed.empty) if flat else PageFault(NO_MARKS.format(box=box), PAGE_HINT)
         if isinstance(reading, PageReading):
-            return reading
-        fault = reading
-    return fault
+            readings.append(reading)
+            tried.append(page)
+        else:
+            fault = reading
+    if _is_divided(readings):
+        return PageFault(TWO_SETS.format(box=box), SET_HINT)
+    return readings[0] if readings else fault
+
+
+def _is_alike(one: FormPage, other: FormPage) -> bool:
+    """Whether two sets print a page alike: what one reads the other would read."""
+    return (one.fields, one.size_mm, one.code_place) == (other.fields, other.size_mm, other.code_place)
+
+
+def _is_divided(readings: Iterable[PageReading]) -> bool:
+    """Whether one reading has a box as ticked that another has as blank, or does not have."""
+    ticked: dict[str, set[bool]] = {}
+    names = {name for reading in readings for name in reading.ticks}
+    for reading in readings:
+        for name in names:
+            if (tick := reading.ticks.get(name, "blank")) not in DOUBTFUL:
+                ticked.setdefault(name, set()).add(tick == "ticked")
+    return any(len(found) > 1 for found in ticked.values())
 
 
 def _read(
@@ -141,11 +168,9 @@ def _ticks(dark: Darkness, boxes: Mapping[str, Frame]) -> dict[str, Tick]:
     shared = shared_pieces(dark.lines, seen, insides)
     ticks: dict[str, Tick] = dict.fromkeys(boxes, "unseen")
     for name, inside in insides.items():
-        ticks[name] = judged(inside, shared[name])
-        if ticks[name] == "ticked" and passes_through(
-            dark.lines, seen[name], np.logical_or.reduce(inside.pieces)
-        ):
-            ticks[name] = "unclear"
+        tick = judged(inside, shared[name])
+        is_passed = tick == "ticked" and passes_through(dark.lines, seen[name], inside.pieces)
+        ticks[name] = "unclear" if is_passed else tick
     return ticks
 
 

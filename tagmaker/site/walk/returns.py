@@ -161,7 +161,7 @@ def _read_box(box: Any) -> tuple[str, str, dict[str, Value]]:
 def _is_finding(name: str, value: object) -> bool:
     """Whether a field of that name is filled in so: a mark is true or false, all else is a text."""
     field = read_field(name)
-    if field is None or field.kind in {"printed_for", "response"}:
+    if field is None or field.kind in {"printed_for", "response", "days"}:
         return False
     return isinstance(value, bool if field.kind in {"switch", "switch_off", "tick"} else str)
 

@@ -5,11 +5,12 @@ import numpy as np
 import pytest
 
 from tagmaker.revisions.form_pages import FormPage
-from tagmaker.site.paper.pages import PageFault, PageReading, read_picture
+from tagmaker.site.paper.pages import PageFault, PageReading, PrintedPages, read_picture
 from tagmaker.symbols.read import open_picture, page_pictures
 from tests.bench.pen import Printed, Truth, filled_in, is_box, print_set, trial
 from tests.bench.pen_camera import SCAN_DPI, Photo, photographed, scanned
 from tests.bench.pen_strokes import CLEAR, PENS, Field, Ink, Mark, draw, write
+from tests.records import replace
 from tests.site.walks import SITE
 
 RENDERED = 300 / 25.4
@@ -179,7 +180,7 @@ def test_a_hidden_corner_refuses_the_page(printed: Printed, ink: Ink) -> None:
 def test_a_hidden_code_refuses_the_page(printed: Printed, ink: Ink) -> None:
     """Without its code nobody knows which page it is."""
     ink.page[:350, 2000:2400] = 255
-    assert fault(photo(printed, ink)) == "no code of a verification sheet can be read in it"
+    assert fault(photo(printed, ink)) == "no code of a sheet can be read in it"
 
 
 def test_a_page_that_was_printed_otherwise_is_refused(printed: Printed, page: FormPage, ink: Ink) -> None:
@@ -199,6 +200,25 @@ def test_a_page_of_another_set_is_refused(printed: Printed, ink: Ink) -> None:
     (reading,) = read_picture(picture, other)
     expected = "it is page 1 of 1 of the sheet of BB-1, revision 2, of a set that is not at hand"
     assert fault(reading) == expected
+
+
+def test_sets_that_read_a_page_differently_refuse_it(page: FormPage, ink: Ink) -> None:
+    """The same code and the same boxes, but two letters changed places: neither set is chosen."""
+    draw(ink, "cross", field(page, "BB-1/port/A/cable/ok"), PENS["ball pen, black"])
+    content = scanned([ink.page], page.size_mm, [0], ink.chance)
+    (picture,) = page_pictures(content, SCAN_DPI)
+    swap = {"/port/A/": "/port/B/", "/port/B/": "/port/A/"}
+    fields = {
+        name.replace(found, swap[found]) if (found := name[4:12]) in swap else name: place
+        for name, place in page.fields.items()
+    }
+    other = replace(page, fields=fields)
+    expected = "sets at hand have the boxes of the sheet of BB-1 at different places, and more than one fits"
+    for pages in ((page, other), (other, page)):
+        (reading,) = read_picture(picture, PrintedPages({page.code: pages}, lambda _: None))
+        assert fault(reading) == expected
+    (reading,) = read_picture(picture, PrintedPages({page.code: (page, page)}, lambda _: None))
+    assert isinstance(reading, PageReading)
 
 
 def test_two_pages_in_one_picture_are_both_read(printed: Printed) -> None:

@@ -1,6 +1,6 @@
 // Pictures of a terminal are sent one after the other; the desk reads and answers each.
 
-const SIDE_AT_MOST = 4000; // pixels: enough for small codes, and the file is sent within a second
+const SIDE_AT_MOST = 3200; // pixels: four for each module of a tag from 0.3 m, and sent within a second
 const WORDS = {
   agrees: "AGREES", incomplete: "NOT COMPLETE", crossed: "CROSSED", "no terminal": "NO TERMINAL",
   "several terminals": "SEVERAL TERMINALS", "no code": "NO CODE", "not compared": "NOT COMPARED", unknown: "UNKNOWN",

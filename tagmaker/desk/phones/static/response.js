@@ -9,6 +9,8 @@ let tests = [];
 let own = {}; // test → field → reading
 let shelf = "";
 let sync = null;
+let updates = []; // what shows the lines of the page again
+let shown = "";
 
 const node = (tag, properties, ...children) => {
   const made = Object.assign(document.createElement(tag), properties);
@@ -32,26 +34,29 @@ function put(field, value) {
   show();
 }
 
-function linePart(each) {
-  const field = each.field + round();
-  const now = own[test().plan]?.[field] || "";
+/** A line with its four keys; it is shown again in place, so that nothing moves under a finger. */
+function linePart(each, at) {
+  const field = each.field + at;
   const what = each.unit ? `Unit ${each.unit}` : `Line at ${each.box} ${each.port}`;
   const keys = READINGS.map((reading) => {
     const key = node("button", { type: "button", textContent: reading });
     key.dataset.field = field;
     key.dataset.reading = reading;
-    key.setAttribute("aria-pressed", String(now === reading));
     key.setAttribute("aria-label", `${what}: ${reading}, ${SAID[reading]}`);
     key.addEventListener("click", () => put(field, reading));
     return key;
   });
-  const by = entriesOf(others.get(test().plan) || [], field).filter((one) => !one.is_own && one.value);
-  const named = by.map((one) => `${one.name} ${clock(one.at)}: ${one.value}`).join(" · ");
+  const by = node("span", { className: "by" });
+  updates.push(() => {
+    const now = own[test().plan]?.[field] || "";
+    for (const key of keys) key.setAttribute("aria-pressed", String(now === key.dataset.reading));
+    const found = entriesOf(others.get(test().plan) || [], field).filter((one) => !one.is_own && one.value);
+    by.textContent = found.map((one) => ` ${one.name} ${clock(one.at)}: ${one.value}`).join(" ·");
+  });
   const group = node("div", { className: "keys" }, ...keys);
   group.setAttribute("role", "group");
   group.setAttribute("aria-label", what);
-  return node("div", { className: "line" },
-    node("p", {}, node("b", { textContent: what }), each.unit ? ` at ${each.box} ${each.port}` : "", ...(named ? [node("span", { className: "by", textContent: ` ${named}` })] : [])), group);
+  return node("div", { className: "line" }, node("p", {}, node("b", { textContent: what }), each.unit ? ` at ${each.box} ${each.port}` : "", by), group);
 }
 
 function clashes() { // readings of one place and round that differ
@@ -70,12 +75,19 @@ function show() {
   if (!tests.length) return;
   const lines = test().lines;
   const found = clashes();
-  byId("clash").replaceChildren(...(found.length ? [node("div", { className: "clash" },
+  const text = found.join("\n");
+  if (byId("clash").dataset.shown !== text) byId("clash").replaceChildren(...(found.length ? [node("div", { className: "clash" },
     node("p", {}, node("b", { textContent: "Read differently: read again. Until then it counts as not seen." })),
-    ...found.map((text) => node("p", { textContent: text })))] : []));
-  const { field, reading } = document.activeElement?.dataset || {};
-  byId("lines").replaceChildren(...lines.map(linePart));
-  if (field) document.querySelector(`[data-field="${CSS.escape(field)}"][data-reading="${CSS.escape(reading)}"]`)?.focus({ preventScroll: true });
+    ...found.map((each) => node("p", { textContent: each })))] : []));
+  byId("clash").dataset.shown = text;
+  const key = JSON.stringify([test().plan, round()]);
+  if (key !== shown) {
+    shown = key;
+    updates = [];
+    const at = round();
+    byId("lines").replaceChildren(...lines.map((each) => linePart(each, at)));
+  }
+  updates.forEach((update) => update());
   const done = lines.filter((each) => own[test().plan]?.[each.field + round()]).length;
   byId("count").textContent = `Round ${round()}: ${done} of ${lines.length} read by this phone`;
   byId("more").hidden = round() >= test().rounds;

@@ -1,0 +1,1 @@
+"""What came back of systems: pressure test, vacuum, charge, and what was done before start."""

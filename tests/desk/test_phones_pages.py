@@ -1,0 +1,388 @@
+"""The phones' pages in a real browser: two phones on one box, a lost link, a closed door, photos, readings.
+
+Two browsers with profiles of their own are two phones.
+"""
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from selenium.webdriver import Chrome
+from selenium.webdriver.common.by import By
+from selenium.webdriver.remote.webelement import WebElement
+from selenium.webdriver.support.ui import WebDriverWait
+
+from tagmaker.workflows.readback import readback
+from tests.browser.conftest import started
+from tests.browser.phone import ENTER, is_json
+from tests.desk.axe import axe_findings
+from tests.desk.phone_client import invited
+from tests.desk.running import RunningDesk, running_desk
+from tests.desk.site_on_page import Opened
+from tests.desk.tag_photos import tags_photo
+from tests.site.walks import Values, as_planned, plan_of
+
+WIDTH, HEIGHT = 360, 740
+PATIENCE_SECONDS = 40
+
+
+class Hand:
+    """A phone in somebody's hand."""
+
+    def __init__(self, driver: Chrome, downloads: Path) -> None:
+        self.driver, self.downloads, self.host = driver, downloads, ""
+        downloads.mkdir(parents=True, exist_ok=True)
+        command = driver.execute_cdp_cmd
+        command("Browser.setDownloadBehavior", {"behavior": "allow", "downloadPath": str(downloads)})
+        size = {"width": WIDTH, "height": HEIGHT, "deviceScaleFactor": 1, "mobile": True}
+        command("Emulation.setDeviceMetricsOverride", size)
+
+    def scan(self, desk: RunningDesk, job: str, name: str) -> "Hand":
+        """Scan the code that the desk shows, and enter a name."""
+        self.host, key = invited(desk, job)
+        self.driver.get(f"http://{self.host}/?key={key}")
+        self.one("#name").send_keys(name)
+        self.one("form button").click()
+        self.until("return location.pathname === '/' && !location.search && document.querySelector('nav a')")
+        return self
+
+    def go(self, path: str) -> "Hand":
+        """Open one of the pages."""
+        self.driver.get(f"http://{self.host}{path}")
+        return self
+
+    def walk(self) -> "Hand":
+        """The walk, once the desk answered."""
+        self.go("/walk")
+        self.linked("sent")
+        self.until("return signer !== ''")
+        return self
+
+    def linked(self, state: str) -> None:
+        """Wait for what the page reports of the link."""
+        self.until("return document.getElementById('link')?.dataset.state === arguments[0]", state)
+
+    def enter(self, values: Values) -> None:
+        """Tap and type all of it."""
+        self.js(ENTER, dict(values))
+
+    def all_sent(self) -> None:
+        """Wait until nothing waits to be sent."""
+        self.until("return sync.unsent.size === 0")
+
+    def one(self, selector: str) -> WebElement:
+        """The first element of a CSS selector, waited for."""
+        find = self.driver.find_elements
+        WebDriverWait(self.driver, PATIENCE_SECONDS, 0.05).until(lambda _: find(By.CSS_SELECTOR, selector))
+        return find(By.CSS_SELECTOR, selector)[0]
+
+    def js(self, script: str, *values: object) -> Any:
+        """A script within the page."""
+        return self.driver.execute_script(script, *values)
+
+    def until(self, script: str, *values: object) -> Any:
+        """Wait until a script's `return` is true."""
+        return WebDriverWait(self.driver, PATIENCE_SECONDS, 0.05).until(lambda _: self.js(script, *values))
+
+    def text(self, selector: str) -> str:
+        """What an element shows."""
+        return " ".join(self.one(selector).text.split())
+
+    def shows(self, field: str) -> bool:
+        """Whether a tick or a switch's end shows as set."""
+        shown: bool = self.js(
+            "const each = document.querySelector('[data-field=\"' + arguments[0] + '\"]');"
+            "return each.type === 'checkbox' ? each.checked : each.getAttribute('aria-pressed') === 'true'",
+            field,
+        )
+        return shown
+
+    def errors(self) -> list[str]:
+        """What the console reported, refused and lost connections aside."""
+        log: list[dict[str, str]] = self.driver.get_log("browser")  # type: ignore[no-untyped-call]
+        known = ("status of 4", "ERR_CONNECTION", "net::ERR", "favicon")
+        return [each["message"] for each in log if not any(part in each["message"] for part in known)]
+
+
+@pytest.fixture(scope="module")
+def drivers(tmp_path_factory: pytest.TempPathFactory) -> Iterator[list[Chrome]]:
+    """Two browsers with profiles of their own."""
+    with (
+        started(tmp_path_factory.mktemp("one"), font_px=16) as one,
+        started(tmp_path_factory.mktemp("two"), font_px=16) as two,
+    ):
+        yield [one, two]
+
+
+@pytest.fixture
+def hands(drivers: list[Chrome], tmp_path: Path) -> Iterator[list[Hand]]:
+    """Two phones; nothing was reported in their consoles at the end."""
+    found = [Hand(driver, tmp_path / f"downloads-{at}") for at, driver in enumerate(drivers)]
+    yield found
+    errors = [line for each in found for line in each.errors()]
+    for each in found:
+        each.driver.get("about:blank")
+    assert errors == []
+
+
+@pytest.fixture
+def bakery(desk_folder: Path) -> Path:
+    """The bakery's folder."""
+    return desk_folder / "bakery"
+
+
+def both(hands: list[Hand], desk: RunningDesk, job: str) -> list[Hand]:
+    """Two people who scanned the code of a job."""
+    return [hand.scan(desk, job, name) for hand, name in zip(hands, ("R. Hale", "T. Moss"), strict=True)]
+
+
+def fine(hand: Hand) -> None:
+    """Nothing that axe finds, and nothing to scroll sideways for."""
+    assert axe_findings(hand.driver) == []
+    assert not hand.js("return document.documentElement.scrollWidth > innerWidth")
+
+
+def test_every_page_is_accessible_on_a_small_screen(
+    desk: RunningDesk, hands: list[Hand], desk_folder: Path
+) -> None:
+    """With a hostile name, and a job whose names are hostile."""
+    job = desk_folder / "bakery" / "job.toml"
+    job.write_text(job.read_text("utf-8").replace("Tide Street Bakery", "<b>Tide</b> & ’Street"), "utf-8")
+    hand = hands[0]
+    host, key = invited(desk, "bakery")
+    hand.driver.get(f"http://{host}/?key={key}")
+    hand.one("#name")
+    fine(hand)
+    hand.scan(desk, "bakery", "<img src=x onerror=alert(1)> Hale")
+    fine(hand)
+    for path, ready in (("/walk", "#who"), ("/check", "#last"), ("/response", ".keys"), ("/nothing", "h1")):
+        hand.go(path).one(ready)
+        fine(hand)
+    assert hand.js("return document.querySelectorAll('b, img').length") == 0
+
+
+def test_a_whole_box_walked_on_a_phone_reads_back_as_planned(
+    desk: RunningDesk, hands: list[Hand], bakery: Path
+) -> None:
+    """Everything that was entered and nothing else is in the phone's file."""
+    values = as_planned(plan_of(bakery), "BX-1")
+    hand = hands[0].scan(desk, "bakery", "R. Hale").walk()
+    hand.enter(values)
+    hand.all_sent()
+    (file,) = (bakery / "returned").glob("walk-phone-*.json")
+    assert json.loads(file.read_bytes())["boxes"][0]["fields"] == values
+    found = readback([file], bakery)
+    assert (found.problems, found.outline.boxes[0].result) == ((), "as planned")
+
+
+def test_name_and_date_are_entered_by_a_tap(desk: RunningDesk, hands: list[Hand]) -> None:
+    """The name is that of the phone, the date today's."""
+    hand = hands[0].scan(desk, "bakery", "R. Hale").walk()
+    button = hand.one(".dates button")
+    assert button.text == "Sign as R. Hale (Installer), today"
+    hand.js("arguments[0].click()", button)
+    fields = hand.js("return found.get('BX-1')")
+    assert fields["BX-1/sign/installer"] == "R. Hale"
+    assert re.fullmatch(r"\d{4}-\d\d-\d\d", fields["BX-1/date/installer"])
+
+
+def test_two_people_on_one_box_see_each_others_marks(
+    desk: RunningDesk, hands: list[Hand], bakery: Path
+) -> None:
+    """With the name of the other; each file has its own person's entries alone."""
+    hale, moss = (each.walk() for each in both(hands, desk, "bakery"))
+    hale.enter({"BX-1/port/A/pipe/ok": True, "BX-1/left/1/1": True})
+    moss.enter({"BX-1/port/B/pipe/ok": True})
+    for hand in (hale, moss):
+        hand.until("return get('BX-1/port/A/pipe/ok') && get('BX-1/port/B/pipe/ok') && get('BX-1/left/1/1')")
+    assert moss.shows("BX-1/left/1/1")
+    moss.until("return document.getElementById('who').textContent.includes('R. Hale: 2 entries')")
+    assert not moss.js("return document.getElementById('clash').offsetHeight")
+    files = [json.loads(each.read_bytes()) for each in (bakery / "returned").glob("walk-phone-*.json")]
+    kept = {each["device"]["name"]: set(each["boxes"][0]["fields"]) for each in files}
+    assert kept == {
+        "R. Hale": {"BX-1/port/A/pipe/ok", "BX-1/left/1/1"}, "T. Moss": {"BX-1/port/B/pipe/ok"},
+    }  # fmt: skip
+
+
+def test_a_contradiction_is_shown_to_both_and_none_wins(
+    desk: RunningDesk, hands: list[Hand], bakery: Path
+) -> None:
+    """A switch that one found ON and the other OFF is unknown on both phones, and in readback."""
+    hale, moss = (each.walk() for each in both(hands, desk, "bakery"))
+    hale.enter({"BX-1/left/1/1": True})
+    moss.until("return get('BX-1/left/1/1') === true")
+    moss.enter({"BX-1/left/1/1/off": True})
+    for hand in (hale, moss):
+        hand.until("return document.getElementById('clash').offsetHeight > 0")
+        assert "R. Hale" in hand.text("#clash")
+        assert "T. Moss" in hand.text("#clash")
+        assert not hand.shows("BX-1/left/1/1")
+        assert not hand.shows("BX-1/left/1/1/off")
+        fine(hand)
+    hale.all_sent()
+    moss.all_sent()
+    found = readback([bakery / "returned"], bakery)
+    assert [each.code for each in found.problems] == ["return-contradiction"]
+
+
+def test_a_tick_of_another_is_taken_back_for_all_to_see(desk: RunningDesk, hands: list[Hand]) -> None:
+    """It is no longer set on this phone, and both see that they differ."""
+    hale, moss = (each.walk() for each in both(hands, desk, "bakery"))
+    tick = "BX-1/port/A/tags/ok"
+    hale.enter({tick: True})
+    moss.until("return get(arguments[0]) === true", tick)
+    moss.enter({tick: True})  # tapped again
+    moss.until("return get(arguments[0]) === false", tick)
+    for hand in (hale, moss):
+        hand.until("return document.getElementById('clash').textContent.includes('taken back')")
+
+
+def test_who_ticks_a_board_as_seen_stands_for_what_it_shows(
+    desk: RunningDesk, hands: list[Hand], bakery: Path
+) -> None:
+    """Switches that another found ON stay ON: no contradiction where both agree."""
+    hale, moss = (each.walk() for each in both(hands, desk, "bakery"))
+    hale.enter({"BX-1/left/1/1": True})
+    moss.until("return get('BX-1/left/1/1') === true")
+    moss.enter({"BX-1/left/seen": True})
+    moss.all_sent()
+    hale.all_sent()
+    assert readback([bakery / "returned"], bakery).problems == ()
+    assert not moss.js("return document.getElementById('clash').offsetHeight")
+
+
+def test_with_the_link_lost_the_walk_goes_on_and_catches_up(
+    desk_folder: Path, tmp_path: Path, hands: list[Hand]
+) -> None:
+    """The desk ends and is started again at the same port; a reload of the page loses nothing either."""
+    kept, bakery = tmp_path / "phones.json", desk_folder / "bakery"
+    hand = hands[0]
+    with running_desk(desk_folder, tmp_path / "one", kept) as desk:
+        hand.scan(desk, "bakery", "R. Hale").walk()
+        hand.enter({"BX-1/port/A/pipe/ok": True})
+        hand.all_sent()
+    hand.enter({"BX-1/port/B/pipe/ok": True, "BX-1/port/B/note": "wet"})
+    hand.linked("waiting")
+    assert "2 entries wait" in hand.text("#link")
+    with running_desk(desk_folder, tmp_path / "two", kept) as desk:
+        assert desk.phones.start() is None
+        hand.js("sync.soon(0)")
+        hand.linked("sent")
+        hand.all_sent()
+        hand.walk()
+        assert hand.shows("BX-1/port/B/pipe/ok")
+        (file,) = (bakery / "returned").glob("walk-phone-*.json")
+        assert json.loads(file.read_bytes())["boxes"][0]["fields"] == {
+            "BX-1/port/A/pipe/ok": True, "BX-1/port/B/pipe/ok": True, "BX-1/port/B/note": "wet",
+        }  # fmt: skip
+
+
+def test_a_browser_that_lost_its_store_gets_its_own_entries_back(
+    desk: RunningDesk, hands: list[Hand]
+) -> None:
+    """From the desk."""
+    hand = hands[0].scan(desk, "bakery", "R. Hale").walk()
+    hand.enter({"BX-1/port/A/pipe/ok": True})
+    hand.all_sent()
+    hand.js("localStorage.clear()")
+    hand.walk()
+    hand.until("return get('BX-1/port/A/pipe/ok') === true")
+
+
+def test_a_closed_door_leaves_the_file_to_be_handed_in(
+    desk: RunningDesk, hands: list[Hand], bakery: Path
+) -> None:
+    """What was not sent is in the file that the page saves, as without a desk."""
+    hand = hands[0].scan(desk, "bakery", "R. Hale").walk()
+    desk.phones.open(desk.job("clinic").rpartition("/")[2])  # so that the server answers
+    desk.post(f"{desk.job('bakery')}/site/phones/close")
+    hand.enter({"BX-1/port/A/pipe/ok": True})
+    hand.linked("closed")
+    assert "save a file" in hand.text("#link")
+    fine(hand)
+    path = hand.downloads / "walk-BX-1.json"
+    hand.js("document.getElementById('export-one').click()")
+    WebDriverWait(hand.driver, PATIENCE_SECONDS).until(lambda _: path.exists() and is_json(path))
+    found = readback([path], bakery)
+    assert found.problems == ()
+    assert found.sheets["BX-1"][0].ticked == ["BX-1/port/A/pipe/ok"]
+
+
+def test_tags_are_checked_by_photo(desk: RunningDesk, hands: list[Hand], tmp_path: Path) -> None:
+    """Several pictures of a terminal; the crossing with both ends; the other phone sees who found it."""
+    hale, moss = both(hands, desk, "clinic")
+    one, two = tmp_path / "1.jpg", tmp_path / "2.jpg"
+    one.write_bytes(tags_photo("BB-11/C/TRM", "BB-11/C/COM"))
+    two.write_bytes(tags_photo("BB-11/C/LIQ", "BB-11/C/GAS", seed=2))
+    hale.go("/check").one("#camera").send_keys(str(one))
+    hale.until("return document.querySelector('#answer .word')?.textContent === 'NOT COMPLETE BB-11 C'")
+    hale.one("#pictures").send_keys(str(two))
+    hale.until("return document.querySelector('#answer .word')?.textContent === 'AGREES BB-11 C'")
+    one.write_bytes(tags_photo("BB-11/D/TRM", "BB-11/C/COM", seed=3))
+    hale.one("#next").click()
+    hale.one("#camera").send_keys(str(one))
+    hale.until("return document.querySelector('#answer .word')?.textContent === 'CROSSED BB-11 D'")
+    assert (
+        "tags disagree at D and C: isolate and prove dead, ring out both, then move the cable or the tag, "
+        "whichever is wrong"
+    ) in hale.text("#answer")
+    fine(hale)
+    moss.go("/check").until("return document.querySelectorAll('#last li').length === 2")
+    shown = re.sub(r"\d\d:\d\d", "9:99", moss.text("#last"))
+    assert shown == "BB-11 D: CROSSED · R. Hale, 9:99 BB-11 C: AGREES · R. Hale, 9:99"
+    fine(moss)
+
+
+def test_readings_are_entered_round_by_round_and_shown_to_the_other(
+    desk: RunningDesk, hands: list[Hand], desk_folder: Path
+) -> None:
+    """Two phones that read one place differently both see it."""
+    hale, moss = (each.go("/response") for each in both(hands, desk, "clinic"))
+    for hand, reading in ((hale, "H"), (moss, "C")):
+        hand.one(f'[data-reading="{reading}"]').click()
+    for hand in (hale, moss):
+        hand.until("return document.getElementById('clash').textContent.includes('round 1')")
+        fine(hand)
+    hale.until("return sync.unsent.size === 0")
+    assert hale.text("#count").startswith("Round 1: 1 of ")
+    moss.one("#more").click()
+    assert moss.text("#count").startswith("Round 2: 0 of ")
+    moss.one('[data-reading="0"]').click()
+    moss.until("return sync.unsent.size === 0")
+    moss.go("/response").one(".keys")
+    assert moss.one('[data-reading="C"]').get_attribute("aria-pressed") == "true"
+    assert len(list((desk_folder / "clinic" / "returned").glob("response-phone-*.csv"))) == 2
+    moss.js("document.getElementById('save').click()")
+    path = moss.downloads / "response.csv"
+    WebDriverWait(moss.driver, PATIENCE_SECONDS).until(lambda _: path.exists())
+
+
+def test_the_desk_shows_the_code_and_who_is_in(
+    desk: RunningDesk, browser_on: Opened, hands: list[Hand], tmp_path: Path
+) -> None:
+    """The code on the screen is the address; closing is one click, and the code is gone."""
+    window = browser_on(desk)
+    window.go(f"{desk.job('bakery')}/site/phones")
+    assert window.axe() == []
+    window.one("#open-door").click()
+    window.one(".door-code")
+    assert window.axe() == []
+    picture = tmp_path / "code.png"
+    picture.write_bytes(window.one(".door-code").screenshot_as_png)
+    from tagmaker.symbols.read import open_picture, read_codes  # noqa: PLC0415
+
+    (code,) = read_codes(open_picture(picture.read_bytes()), 96)
+    assert code.text == window.one(".address").text
+    assert code.text == desk.phones.address(desk.job("bakery").rpartition("/")[2])
+    hands[0].driver.get(code.text)
+    hands[0].one("#name").send_keys("R. Hale")
+    hands[0].one("form button").click()
+    window.until_text("#phones tbody th", "R. Hale")
+    assert window.axe() == []
+    window.one("#close-door").click()
+    window.one("#open-door")
+    assert not window.all(".door-code")

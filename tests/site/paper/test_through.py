@@ -1,0 +1,72 @@
+"""Lines that only pass through boxes: none of them is a tick, a switch setting or a proof."""
+
+from collections.abc import Callable
+
+import cv2
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from tagmaker.site.paper.pages import PageReading, read_picture
+from tagmaker.symbols.read import page_pictures
+from tests.bench.pen import Printed, print_set, trial
+from tests.bench.pen_camera import SCAN_DPI, scanned
+from tests.site.walks import SITE
+
+RENDERED = 300 / 25.4
+Picture = NDArray[np.uint8]
+
+
+@pytest.fixture(scope="module")
+def printed(tmp_path_factory: pytest.TempPathFactory) -> Printed:
+    """The walk sheets of a site of two boxes."""
+    folder = tmp_path_factory.mktemp("paper")
+    return print_set(SITE.write(folder / "job"), folder)
+
+
+def ticked(printed: Printed, page: Picture) -> list[str]:
+    """The boxes of the first page that are read as ticked."""
+    content = scanned([page], printed.pages[0].size_mm, [0], np.random.default_rng(1))
+    (picture,) = page_pictures(content, SCAN_DPI)
+    (reading,) = read_picture(picture, printed.sets.pages)
+    assert isinstance(reading, PageReading)
+    return [name for name, tick in reading.ticks.items() if tick == "ticked"]
+
+
+def crossed_out(page: Picture, _printed: Printed) -> None:
+    """A sheet that is void: two long strokes from corner to corner."""
+    high, wide = page.shape[:2]
+    for x in (250, wide - 250):
+        cv2.line(page, (x, 300), (wide - x, high - 250), (120, 40, 20), 6)
+
+
+def stained(page: Picture, _printed: Printed) -> None:
+    """The rings that cups leave."""
+    for middle in ((900, 1400), (1500, 1900), (1200, 2500)):
+        cv2.circle(page, middle, 480, (60, 90, 120), 10)
+
+
+def dusty(page: Picture, printed: Printed) -> None:
+    """A hair on a scanner's glass: a thin line down the page, through a box that is alone in its column."""
+    box = printed.pages[0].fields["BB-1/port/E/item/polarity"]
+    x = round((box.x_mm + 2.1) * RENDERED)
+    cv2.line(page, (x, 0), (x, page.shape[0]), (0, 0, 0), 2)
+
+
+@pytest.mark.parametrize("mark", [crossed_out, stained, dusty])
+def test_a_line_that_passes_through_boxes_ticks_none(
+    printed: Printed, mark: Callable[[Picture, Printed], None]
+) -> None:
+    """Nobody marked anything on the page."""
+    page = printed.pictures[0].copy()
+    mark(page, printed)
+    assert ticked(printed, page) == []
+
+
+def test_strokes_that_end_near_their_boxes_are_ticks(printed: Printed) -> None:
+    """Of a page filled in as people do, no mark passes through its box."""
+    read = trial(printed, 100, doubtful=0.0)
+    assert read.reading is not None
+    marked = [name for name, (mark, _) in read.filled.truth.items() if mark != "blank"]
+    assert marked
+    assert [name for name in marked if read.reading.ticks[name] != "ticked"] == []

@@ -1,0 +1,349 @@
+"""A system's sheets as they came back: complete only where all is done and right, never by a guess."""
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tagmaker.measures import Mass, Pressure, Vacuum
+from tagmaker.plan.systems import SystemPlan
+from tagmaker.site.system.filled import fill
+from tagmaker.site.system.findings import system_findings
+from tagmaker.site.system.vacuum import judge_rise
+from tagmaker.tags.system import GATES
+from tests.records import replace
+from tests.site.systems import (
+    Parts,
+    Sheet,
+    clinic,
+    found,
+    merged,
+    moment,
+    rightly,
+    sheet_of,
+    without,
+    wrongs,
+)
+from tests.strategies import words
+
+SYSTEMS = st.sampled_from(clinic().systems)
+ONE, TWO = clinic().systems
+VACUUM, MINUTES = "vacuum", ("0", "10", "20", "30", "60")
+
+
+# --- whole --------------------------------------------------------------------------------------------------
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    SYSTEMS, st.integers(40, 100), st.integers(40, 100), st.lists(st.integers(0, 190), min_size=4, max_size=4)
+)
+def test_a_system_filled_in_rightly_has_no_open_point(
+    system: SystemPlan, at: int, now: int, rise: list[int]
+) -> None:
+    """At any temperatures, with any rise within what is allowed."""
+    sheet = rightly(system, at=at, now=now, rise=(0, *sorted(rise)))
+    result = found(system, sheet, unwalked=())
+    assert result.points == ()
+    assert result.state == "complete"
+    assert result.hold.verdict == "holds"
+    assert result.vacuum.verdict == "within"
+
+
+@settings(max_examples=60, deadline=None)
+@given(SYSTEMS, st.data())
+def test_any_field_left_empty_is_an_open_point(system: SystemPlan, data: st.DataObject) -> None:
+    """But the charge that was worked out by hand: the lengths give it."""
+    sheet = rightly(system)
+    left = data.draw(st.sampled_from(sorted(sheet)))
+    result = found(system, without(sheet, left))
+    is_by_hand = left[-1] == "charge" or left in {("charge", "pipes"), ("charge", "total")}
+    assert (result.state == "complete") == is_by_hand
+
+
+def test_nothing_typed_is_nothing_held() -> None:
+    """An empty sheet has no verdict, no gate, no charge: it is not seen."""
+    result = found(ONE, {})
+    assert result.state == "not seen"
+    assert result.hold.answer is None
+    assert result.hold.verdict is None
+    assert result.vacuum.verdict is None
+    assert result.charge.total is None
+    assert not any(gate.is_done for gate in result.gates)
+    assert len(result.open) == 1
+
+
+# --- the hold -----------------------------------------------------------------------------------------------
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    st.integers(30, 110), st.integers(30, 110), st.floats(0.1, 4), st.floats(0.1, 4), st.floats(1.02, 40)
+)  # fmt: skip
+def test_a_leak_that_instruments_show_is_never_reported_as_held(
+    at: int, now: int, gauge: float, thermometer: float, times: float
+) -> None:
+    """A fall larger than the propagated uncertainty: it falls, whatever is ticked, and the tick is wrong."""
+    sheet = rightly(ONE, at=at, now=now)
+    sheet["instrument", "gauge", "accuracy"] = f"{gauge:.3f} psi"
+    sheet["instrument", "thermometer", "accuracy"] = f"{thermometer:.3f} F"
+    answer = found(ONE, sheet).hold.answer
+    assert answer is not None
+    fallen = Pressure(Fraction(answer.expected - times * answer.uncertainty), "psi")
+    sheet["hold", "end", "pressure"] = fallen.number("psi", 4)
+    result = found(ONE, sheet)
+    assert result.hold.verdict == "falls"
+    assert result.state == "differs"
+    assert "“holds” is ticked, the readings come to “falls”" in wrongs(result)
+    assert any("the readings do not show it" in text for text in wrongs(result))
+
+
+@pytest.mark.parametrize("end", ["start", "end"])
+@pytest.mark.parametrize("what", ["pressure", "temperature"])
+@pytest.mark.parametrize("text", ["", "about 550", "5,50,0", "550 ft", "-"])
+def test_a_reading_that_is_no_number_gives_no_verdict(end: str, what: str, text: str) -> None:
+    """It is to be typed again; the verdict that was ticked rests on nothing."""
+    sheet = {**rightly(ONE), ("hold", end, what): text}
+    result = found(ONE, sheet)
+    assert result.hold.answer is None
+    assert "“holds” is ticked, but readings for it are missing" in wrongs(result)
+    assert any(what in each for each in result.open)
+
+
+def test_a_bare_number_is_in_the_unit_printed_beside_it() -> None:
+    """550 on a sheet that prints psi; 38 bar where that is written; nothing where no unit is printed."""
+    sheet = {**rightly(ONE), ("hold", "start", "pressure"): "37.92 bar"}
+    answer = found(ONE, sheet).hold.answer
+    assert answer is not None
+    assert answer.readings.start.unit == "bar"
+    printed = sheet_of(ONE, rightly(ONE)).printed
+    bare = replace(printed, units={**printed.units, "pressure": ""})
+    filled = fill([sheet_of(ONE, rightly(ONE), printed=bare)])
+    result = system_findings(ONE, filled, None, words())
+    assert result.hold.answer is None
+    assert any("“550” cannot be read" in each for each in result.open)
+
+
+def test_an_older_sheets_numbers_are_in_its_own_units() -> None:
+    """What was read counts as it was printed then; ticks and names do not."""
+    printed = sheet_of(ONE, {}).printed
+    metric = replace(printed, units={**printed.units, "pressure": "bar", "temperature": "°C"})
+    sheet = {**rightly(ONE), ("hold", "start", "pressure"): "38", ("hold", "start", "temperature"): "20"}
+    sheet["hold", "end", "pressure"] = "37.9"
+    filled = fill([sheet_of(ONE, sheet, printed=metric, is_current=False)])
+    result = system_findings(ONE, filled, None, words())
+    assert result.hold.answer is not None
+    assert result.hold.answer.readings.start.text() == "38 bar"
+    assert result.hold.ticked == ()
+    assert not any(gate.is_done or gate.by for gate in result.gates)
+    assert result.charge.total is not None
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "expected"),
+    [
+        (("hold", "start", "pressure"), "540", "the hold starts at 540 psi, planned: 550 psi"),
+        (("hold", "start", "pressure"), "600", "the hold starts at 600 psi, above the planned 550 psi"),
+        (("hold", "end", "time"), moment(20), "held for 20 h, planned: 24 h"),
+        (("hold", "end", "time"), moment(-2), "the hold ends before it starts"),
+    ],
+)
+def test_a_hold_other_than_planned_is_wrong(field: Parts, text: str, expected: str) -> None:
+    """Too low, too high, too short, the wrong way round."""
+    assert expected in wrongs(found(ONE, {**rightly(ONE), field: text}))
+
+
+def test_without_an_accuracy_nothing_holds() -> None:
+    """The instruments are taken for coarse ones, and the accuracy is an open point."""
+    result = found(ONE, {**rightly(ONE), ("instrument", "gauge", "accuracy"): "2 %"})
+    assert result.hold.verdict == "cannot tell"
+    assert any("good to ±" in each and "2 %" in each for each in result.open)
+
+
+def test_a_calibration_that_ended_before_the_reading_is_open() -> None:
+    """The day itself still counts."""
+    assert found(ONE, {**rightly(ONE), ("instrument", "gauge", "calibrated"): "2026-06-04"}).points == ()
+    result = found(ONE, {**rightly(ONE), ("instrument", "gauge", "calibrated"): "2026-06-03"})
+    assert "Pressure test: Gauge: calibration ended 2026-06-03, read on 2026-06-04" in result.open
+
+
+@pytest.mark.parametrize("text", ["03/06/2026 08:00", "June 3", "2026-06-31 08:00", "2026-06-03 25:00"])
+def test_a_date_that_could_be_two_is_not_read(text: str) -> None:
+    """It is an open point that shows how to write it."""
+    result = found(ONE, {**rightly(ONE), ("hold", "start", "time"): text})
+    assert result.hold.hours is None
+    assert any(f"“{text}” cannot be read; write it like 2026-06-03 14:30" in each for each in result.open)
+
+
+# --- vacuum -------------------------------------------------------------------------------------------------
+
+
+def microns(*values: float) -> list[tuple[int, Vacuum]]:
+    """Readings at 0, 10, 20, 30 and 60 minutes."""
+    return [
+        (minute, Vacuum.of_number(Fraction(value), "micron"))
+        for minute, value in zip((0, 10, 20, 30, 60), values, strict=True)
+    ]
+
+
+ALLOWED, GOOD = Vacuum.of_number(Fraction(200), "micron"), Vacuum.of_number(Fraction(5), "micron")
+
+
+@pytest.mark.parametrize(
+    ("values", "verdict"),
+    [
+        ((250, 260, 270, 280, 300), "within"),
+        ((250, 350, 450, 550, 850), "leak"),
+        ((250, 450, 560, 600, 610), "moisture"),
+        ((250, 330, 400, 450, 560), "rises"),
+        ((250, 900, 400, 450, 460), "cannot tell"),
+        ((250, 250, 250, 250, 451), "leak"),
+        ((250, 500, 300, 300, 300), "cannot tell"),
+    ],
+)
+def test_what_a_rise_comes_to(values: tuple[float, ...], verdict: str) -> None:
+    """Steady: a leak; levelling off: moisture; between the two neither; a fall is no rise."""
+    assert judge_rise(microns(*values), ALLOWED, GOOD) == verdict
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.floats(3.4, 200), st.floats(1, 20))
+def test_a_leak_is_steady_and_never_within(rate: float, error: float) -> None:
+    """A rise of so many microns a minute for an hour, over what is allowed: never within, never moisture."""
+    read = judge_rise(
+        microns(*(250 + rate * minute for minute in (0, 10, 20, 30, 60))),
+        ALLOWED, Vacuum.of_number(Fraction(error), "micron"),
+    )  # fmt: skip
+    assert read in {"leak", "rises"}
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.floats(210, 5000), st.floats(2, 12))
+def test_moisture_is_no_leak(most: float, minutes: float) -> None:
+    """It rises up to its own pressure, with a time constant of so many minutes: never a leak."""
+    values = (250 + most * (1 - 2.718281828 ** (-minute / minutes)) for minute in (0, 10, 20, 30, 60))
+    assert judge_rise(microns(*values), ALLOWED, GOOD) in {"moisture", "rises", "within"}
+
+
+def test_a_gauge_coarser_than_the_allowed_rise_shows_nothing() -> None:
+    """Neither within nor a leak."""
+    assert judge_rise(microns(250, 250, 250, 250, 250), ALLOWED, ALLOWED) == "cannot tell"
+
+
+def test_a_vacuum_that_was_not_reached_or_rises_is_wrong() -> None:
+    """And so is the gate that rests on it."""
+    readings: Sheet = dict.fromkeys(((VACUUM, each) for each in MINUTES), "900")
+    high: Sheet = {**rightly(ONE), **readings}
+    assert "900 micron when the pump was valved off, planned: 300 micron" in wrongs(found(ONE, high))
+    leak = found(ONE, rightly(ONE, rise=(0, 100, 200, 300, 600)))
+    assert "it rises steadily, by 600 micron (allowed 200 micron): a leak" in wrongs(leak)
+    for result in (found(ONE, high), leak):
+        assert "the vacuum is ticked as held, the readings do not show it" in wrongs(result)
+
+
+def test_a_vacuum_read_elsewhere_is_open() -> None:
+    """It is read at the box that is farthest by the pipes as planned."""
+    result = found(ONE, {**rightly(ONE), ("vacuum", "at"): "BB-11"})
+    assert result.open == ("Vacuum: read at “BB-11”, the farthest box is BB-13",)
+
+
+# --- charge -------------------------------------------------------------------------------------------------
+
+
+def test_the_charge_is_worked_out_again_from_lengths_as_built() -> None:
+    """By hand: the main of BB-13, 3/4 in at 0.181 lb/ft, is 20 ft longer: 3.62 lb more than 102.168 lb."""
+    sheet = {**rightly(ONE), ("line", "BB-13", "main", "run"): "132"}
+    result = found(ONE, sheet)
+    assert result.charge.total is not None
+    assert result.charge.total.text("lb") == "105.788 lb"
+    assert "main pipe of BB-13: 20.27 lb is written, lengths as built come to 23.892 lb" in wrongs(result)
+    assert "102.2 lb are in the system, 3.588 lb less than the charge as built, 105.788 lb" in wrongs(result)
+
+
+def test_a_length_that_is_not_written_is_not_the_planned_one() -> None:
+    """The total is unknown, and the pipe is named."""
+    result = found(ONE, without(rightly(ONE), ("line", "BB-13", "FC-121", "run")))
+    assert result.charge.total is None
+    assert "Charge: length as built not written: FC-121" in result.open
+
+
+def test_the_factory_charge_left_out_is_recognised() -> None:
+    """What was added alone is reported as such; more and less are reported with the difference."""
+    added = found(ONE, {**rightly(ONE), ("charge", "weighed"): "65.77"})
+    assert any("so much as the factory charge" in text for text in wrongs(added))
+    more = found(ONE, {**rightly(ONE), ("charge", "weighed"): "110"})
+    assert "110 lb are in the system, 7.832 lb more than the charge as built, 102.168 lb" in wrongs(more)
+
+
+@settings(max_examples=40, deadline=None)
+@given(SYSTEMS, st.data())
+def test_sums_of_runs_are_exact(system: SystemPlan, data: st.DataObject) -> None:
+    """Any lengths: the total is factory charge, extras, and each length by its figure."""
+    sheet = rightly(system)
+    total = Fraction(0)
+    for line in system.charge.lines:
+        feet = data.draw(st.integers(1, 400))
+        sheet["line", line.box.upper(), line.unit.upper() or "main", "run"] = str(feet)
+        assert line.figure
+        total += line.figure.value * feet * Fraction(3048, 10000)
+    charge = system.charge
+    assert charge.factory
+    assert charge.of_extras
+    result = found(system, sheet)
+    assert result.charge.total == Mass(total + charge.factory.value + charge.of_extras.value, charge.unit)
+
+
+# --- gates, sections ----------------------------------------------------------------------------------------
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(0, len(GATES) - 2), st.data())
+def test_a_gate_before_an_earlier_one_is_wrong(number: int, data: st.DataObject) -> None:
+    """Left open, or done later: the later gate is reported with both."""
+    later = data.draw(st.integers(number + 1, len(GATES) - 1))
+    left = found(ONE, without(rightly(ONE), ("gate", GATES[number], "ok")))
+    earlier = words()(f"system.gate_{GATES[number]}")
+    assert any(f"is ticked before “{earlier}”" in text for text in wrongs(left))
+    sheet = {**rightly(ONE), ("gate", GATES[later], "time"): moment(25)}
+    assert any("is earlier than" in text for text in wrongs(found(ONE, sheet)))
+
+
+def test_gates_rest_on_what_was_found() -> None:
+    """A walk with open boxes, a charge without an amount."""
+    result = found(ONE, without(rightly(ONE), ("charge", "weighed")), unwalked=("BB-12",))
+    assert "the walk is ticked as done, but not as planned: BB-12" in wrongs(result)
+    assert "the charge is ticked as weighed in, its amount is not written" in wrongs(result)
+
+
+def test_a_box_that_lies_shut_is_open() -> None:
+    """Either its valves were opened or its closed sections have gauges."""
+    less = without(rightly(ONE), ("shut", "BB-12", "opened"))
+    assert "What is shut: BB-12: valves not opened, and no gauges on closed sections" in found(ONE, less).open
+    assert found(ONE, {**less, ("shut", "BB-12", "gauges"): True}).points == ()
+
+
+# --- several files ------------------------------------------------------------------------------------------
+
+
+def test_files_are_put_together() -> None:
+    """One has the test, the other the rest."""
+    sheet = rightly(ONE)
+    first = {parts: value for parts, value in sheet.items() if parts[0] in {"test", "hold", "instrument"}}
+    second = {parts: value for parts, value in sheet.items() if parts not in first}
+    assert found(ONE, first, second).state == found(ONE, second, first).state == "complete"
+
+
+def test_what_two_files_have_otherwise_is_not_known() -> None:
+    """Both are named, and neither counts."""
+    field = ("hold", "end", "pressure")
+    filled = merged(ONE, rightly(ONE), {field: "500"})
+    assert [each.parts for each in filled.conflicts] == [field]
+    result = found(ONE, rightly(ONE), {field: "500"})
+    assert result.hold.answer is None
+    assert "Pressure test: End of hold, pressure: files differ" in result.open
+
+
+def test_systems_do_not_mix() -> None:
+    """The sheet of one says nothing of the other."""
+    assert found(TWO, {}).state == "not seen"

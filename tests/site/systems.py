@@ -1,0 +1,173 @@
+"""Systems' sheets for tests: the example with two systems, its forms, and how they are filled in rightly."""
+
+import datetime as dt
+from collections.abc import Iterable
+from fractions import Fraction
+from functools import cache
+from pathlib import Path
+
+from tagmaker.draw.pdf import draw_pdf
+from tagmaker.measures import Pressure, Temperature
+from tagmaker.plan.hold import expected_pressure
+from tagmaker.plan.model import Plan
+from tagmaker.plan.systems import SystemPlan
+from tagmaker.sheets.system import system_pages
+from tagmaker.site.system.filled import Filled, SystemSheet, fill
+from tagmaker.site.system.findings import SystemFindings, system_findings
+from tagmaker.site.walk.forms import Value
+from tagmaker.tags.system import (
+    GATES,
+    TEST_STEPS,
+    SystemPrinted,
+    farthest_box,
+    line_parts,
+    printed_units,
+    system_field,
+    vacuum_minutes,
+)
+from tagmaker.tags.walk import JobIdentity
+from tagmaker.typeset.fonts import all_faces
+from tests.paths import EXAMPLES
+from tests.records import replace
+from tests.site.walks import plan_of
+from tests.strategies import words
+
+CLINIC = EXAMPLES / "clinic"
+Parts = tuple[str, ...]
+Sheet = dict[Parts, Value]
+START = dt.datetime(2026, 6, 3, 8, 0)
+
+
+@cache
+def clinic() -> Plan:
+    """The plan of the example with two systems."""
+    return plan_of(CLINIC)
+
+
+def moment(hours: float) -> str:
+    """A time so many hours after the start, as it is written."""
+    return (START + dt.timedelta(hours=hours)).strftime("%Y-%m-%d %H:%M")
+
+
+def rightly(
+    system: SystemPlan, *, at: int = 70, now: int = 60, rise: tuple[int, ...] = (0, 8, 14, 18, 20)
+) -> Sheet:
+    """The sheets of a system on which all is done and right, by the parts of the fields' names.
+
+    `at` and `now` are °F at the start and the end, `rise` what the vacuum rises by at each reading.
+    """
+    sheet: Sheet = {("test", key): True for key in TEST_STEPS}
+    for box in system.boxes:
+        sheet |= {("shut", box.key, "opened"): True, ("shut", box.key, "by"): "A. Fitter"}
+    sheet |= _held(at, now)
+    for name, accuracy in (("gauge", "0.5"), ("thermometer", "0.5"), ("vacuum_gauge", "5")):
+        sheet |= {
+            ("instrument", name, "serial"): f"S-{name}",
+            ("instrument", name, "calibrated"): "2027-01-31",
+            ("instrument", name, "accuracy"): accuracy,
+        }
+    farthest = farthest_box(system)
+    sheet |= {("vacuum", "at"): farthest.shown if farthest else "BX", ("vacuum", "time"): moment(30)}
+    for minute, by in zip(vacuum_minutes(system.row), rise, strict=True):
+        sheet["vacuum", str(minute)] = str(250 + by)
+    sheet |= _charged(system)
+    for number, key in enumerate(GATES):
+        sheet |= {
+            ("gate", key, "ok"): True,
+            ("gate", key, "by"): "A. Fitter",
+            ("gate", key, "time"): moment(26 + 2 * number),
+        }
+    return sheet
+
+
+def _held(at: int, now: int) -> Sheet:
+    """The hold of 24 h at 550 psi."""
+    start = Pressure.of_number(Fraction(550), "psi")
+    first, last = (Temperature.of_number(Fraction(each), "F") for each in (at, now))
+    return {
+        ("hold", "start", "pressure"): "550",
+        ("hold", "start", "temperature"): str(at),
+        ("hold", "start", "time"): moment(0),
+        ("hold", "end", "pressure"): expected_pressure(start, first, last).number("psi", 1),
+        ("hold", "end", "temperature"): f"{now} F",
+        ("hold", "end", "time"): moment(24),
+        ("hold", "verdict", "holds"): True,
+    }
+
+
+def _charged(system: SystemPlan) -> Sheet:
+    """Runs as built as planned, sums worked out to 0.01, the whole charge weighed in."""
+    sheet: Sheet = {}
+    charge = system.charge
+    for line in charge.lines:
+        assert line.run
+        assert line.mass
+        sheet[*line_parts(line), "run"] = line.run.text.split()[0]
+        sheet[*line_parts(line), "charge"] = line.mass.number(charge.unit, 2)
+    assert charge.of_lines
+    assert charge.total
+    return {
+        **sheet,
+        ("charge", "pipes"): charge.of_lines.number(charge.unit, 2),
+        ("charge", "total"): charge.total.number(charge.unit, 2),
+        ("charge", "weighed"): charge.total.number(charge.unit, 1),
+        ("charge", "by"): "A. Fitter",
+        ("charge", "on"): "2026-06-04",
+    }
+
+
+def printed(system: SystemPlan) -> SystemPrinted:
+    """What a sheet of today is printed for."""
+    job = clinic().job
+    identity = JobIdentity(job.number, job.name)
+    return SystemPrinted(system.row.key, identity, job.revision, "3F2A91C2", printed_units(system))
+
+
+def sheet_of(system: SystemPlan, sheet: Sheet, source: str = "a.pdf", **changes: object) -> SystemSheet:
+    """A file's sheet of a system."""
+    return replace(SystemSheet(source, sheet, (), printed(system), is_current=True), **changes)
+
+
+def merged(system: SystemPlan, *sheets: Sheet) -> Filled:
+    """Sheets of several files."""
+    return fill([sheet_of(system, each, f"{number}.pdf") for number, each in enumerate(sheets, start=1)])
+
+
+def found(system: SystemPlan, *sheets: Sheet, unwalked: tuple[str, ...] | None = None) -> SystemFindings:
+    """What sheets of a system show."""
+    return system_findings(system, merged(system, *sheets), unwalked, words())
+
+
+def wrongs(result: SystemFindings) -> list[str]:
+    """The texts of what is wrong."""
+    return [item.wrong for item in result.wrong]
+
+
+def form(plan: Plan) -> bytes:
+    """The systems' sheets of a job as a PDF form."""
+    pages, problems = system_pages(plan.job, plan.systems, words())
+    assert problems == []
+    return draw_pdf("systems", "tests", pages, all_faces())
+
+
+def named(system: SystemPlan, sheet: Sheet) -> dict[str, Value]:
+    """The same by the names of the form's fields."""
+    return {system_field(system.row, *parts): value for parts, value in sheet.items()}
+
+
+def without(sheet: Sheet, *left_out: Parts) -> Sheet:
+    """A sheet less the fields whose names begin so."""
+    return {
+        parts: value
+        for parts, value in sheet.items()
+        if not any(parts[: len(beginning)] == beginning for beginning in left_out)
+    }
+
+
+def write_form(path: Path, plan: Plan, sheets: Iterable[tuple[SystemPlan, Sheet]]) -> Path:
+    """A form filled in, as a file."""
+    from tests.site.walks import filled  # noqa: PLC0415 — few tests need a PDF
+
+    values = {name: value for system, sheet in sheets for name, value in named(system, sheet).items()}
+    path.write_bytes(filled(form(plan), values))
+    return path
