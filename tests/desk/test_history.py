@@ -60,7 +60,7 @@ def test_undo_and_redo_are_one_click_each(
 ) -> None:
     """The head says what would be undone; files go back byte for byte; a message is read aloud."""
     window = browser_on(desk).go(f"{desk.job(JOB)}/history")
-    assert window.one("#undo").text == "Undo: site Wing 2"
+    assert window.one("#undo").get_attribute("textContent") == "Undo: site Wing 2"
     assert window.one("#redo").get_attribute("disabled")
     press(window, "#undo")
     window.until_text("#said", "Undone: site Wing 2")
@@ -208,7 +208,7 @@ def test_a_move_is_undone_in_the_schedule(desk: RunningDesk, browser_on: Opened,
     assert done.problems == ()
     assert (folder / "ports.csv").read_bytes() != before
     window = browser_on(desk).go(f"{desk.job('clinic')}/history")
-    assert window.one("#undo").text == "Undo: FC-102 to BB-11 L"
+    assert window.one("#undo").get_attribute("textContent") == "Undo: FC-102 to BB-11 L"
     press(window, "#undo")
     window.until_text("#said", "Undone")
     assert (folder / "ports.csv").read_bytes() == before
