@@ -23,7 +23,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.workflows.documents import title_of_file
 from tagmaker.workflows.paper import Paper
 from tagmaker.workflows.printed_set import make_set, printed_files, set_file, set_zip
-from tagmaker.workflows.sets import SetOnDisk, default_folder, sets_below
+from tagmaker.workflows.sets import SetOnDisk, agreement, default_folder, sets_below
 
 __all__ = ["ROUTES", "job_sets", "out_folder", "selection_of", "set_id"]
 
@@ -147,8 +147,10 @@ def _set(request: Request) -> Response:
     """A set's files."""
     found, words = _set_of(request), load_words()
     files = [(each, title_of_file(each.name, words)) for each in printed_files(found.folder, found.head)]
+    job = job_of(request)
     return page(
-        request, "set.html", job=job_of(request), found=found, files=files, set=request.path_params["set"],
+        request, "set.html", job=job, found=found, files=files, set=request.path_params["set"],
+        agreement=agreement(job.folder, found.head),
         inline=tuple(SHOWN_INLINE), below=desk_of(request).below(found.folder),
     )  # fmt: skip
 

@@ -56,7 +56,7 @@ def _safe(name: str) -> str:
     last = re.split(r"[/\\]", name)[-1]
     safe = UNSAFE.sub("_", last).strip(" .")
     if len(os.fsencode(safe)) > NAME_AT_MOST:
-        stem, ending = os.path.splitext(safe)
+        stem, ending = Path(safe).stem, Path(safe).suffix
         ending = _cut(ending, ENDING_AT_MOST)
         safe = f"{_cut(stem, NAME_AT_MOST - ENDING_AT_MOST)}{ending}".strip(" .")
     return safe or "file"

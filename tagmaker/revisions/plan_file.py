@@ -102,7 +102,10 @@ class _Head(Struct, frozen=True):
 
 
 class SetHead(Struct, frozen=True):
-    """What a set is: its job, what it is limited to, its files in print order, their digests."""
+    """What a set is: its job, what it is limited to, its files in print order, their digests.
+
+    `digest` is that of what it says of its boxes.
+    """
 
     job: IssuedJob
     partial: bool
@@ -110,6 +113,7 @@ class SetHead(Struct, frozen=True):
     files: tuple[str, ...]
     digests: dict[str, str]
     proof: bool
+    digest: str = ""
 
 
 def plan_json(

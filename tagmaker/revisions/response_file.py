@@ -1,7 +1,8 @@
 """response.json: the calls of a response test, for other programs, for what comes back and for the next test.
 
 Written by `response` and read back by `response --since` and `readback`. It keeps a digest of each file of
-its folder, so that one that was filled in is never replaced.
+its folder, so that one that was filled in is never replaced, and where each field of response.pdf is, so that
+paper is read by what was printed.
 """
 
 import json
@@ -10,6 +11,7 @@ from pathlib import Path
 
 import msgspec
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, read_plain
@@ -17,14 +19,15 @@ from tagmaker.files.sealed import BLANK, is_sealed, sealed
 from tagmaker.plan.response import SystemCalls
 from tagmaker.plan.response_words import PORTS_AT_MOST
 from tagmaker.problems import Problem, ProblemOutline, Where, error
+from tagmaker.revisions.form_pages import FormPage
 
 __all__ = [
     "RESPONSE_FILE",
     "ResponseFile",
-    "decoded",
     "is_right",
     "read_manifest",
     "read_response_file",
+    "read_test",
     "response_json",
 ]
 
@@ -40,15 +43,18 @@ class ResponseFile(Struct, frozen=True):
     systems: tuple[SystemCalls, ...]
     digests: dict[str, str] = {}
     problems: tuple[ProblemOutline, ...] = ()
+    form_pages: tuple[FormPage, ...] = ()
 
 
 def response_json(
-    systems: Iterable[SystemCalls], files: Mapping[str, str], problems: Iterable[Problem]
+    systems: Iterable[SystemCalls],
+    files: Mapping[str, str],
+    problems: Iterable[Problem],
+    pages: Iterable[FormPage] = (),
 ) -> bytes:
-    """The file's bytes; `files` are the digests of the others by name."""
-    content = ResponseFile(
-        tuple(systems), {**files, RESPONSE_FILE: BLANK}, tuple(problem.outline for problem in problems)
-    )
+    """The file's bytes; `files` are the digests of the others by name, `pages` those of response.pdf."""
+    outlines = tuple(problem.outline for problem in problems)
+    content = ResponseFile(tuple(systems), {**files, RESPONSE_FILE: BLANK}, outlines, tuple(pages))
     text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
     return sealed(
         msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n", RESPONSE_FILE
@@ -84,10 +90,15 @@ def read_response_file(path: Path) -> tuple[SystemCalls, ...] | Problem:
     return found.systems
 
 
-def decoded(content: bytes) -> tuple[SystemCalls, ...] | None:
-    """The calls of a file's bytes; None where they are none that this program writes."""
+def read_test(content: bytes) -> ResponseFile | None:
+    """The file of these bytes; None where its calls are none that this program writes.
+
+    One that was changed since has no places of fields: paper is not read by them.
+    """
     found = _file_of(content)
-    return found.systems if found else None
+    if found is None or is_sealed(content, RESPONSE_FILE, found.digests.get(RESPONSE_FILE, "")):
+        return found
+    return replace(found, form_pages=())
 
 
 def _file_of(content: bytes) -> ResponseFile | None:

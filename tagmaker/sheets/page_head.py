@@ -12,7 +12,9 @@ from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Mark, Page
 from tagmaker.job.model import Job
 from tagmaker.sheets.paper import paper_size
+from tagmaker.symbols.encode import QR_QUIET, qr
 from tagmaker.tags.refrigerant import refrigerant_text
+from tagmaker.tags.walk_code import MARK, MARK_CLEAR, MARK_EDGE
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, flow
 from tagmaker.typeset.frame import Frame
@@ -26,6 +28,7 @@ TITLE_CAPS, NAME_CAPS, STAMP_CAPS = 5.4, 2.8, 3.2
 SHARES = (0.46, 0.54)  # of the width, for the title and for the job
 BELOW = 1.0  # mm between the head's texts and its rule, and below the rule
 STAMP = 7.0
+MODULE_MOST = 0.5  # mm, of a code
 FOOT_SHARE = 0.8  # of the width, for the line at the foot
 
 
@@ -46,7 +49,8 @@ class PageHead(Struct, frozen=True):
 
     `under` is a line below the title, on the whole width; `foot` a line at the foot; `part` is how much of
     the job the document covers, empty where all of it. With `is_lying` the paper lies; with `is_brief` there
-    is no head, and the foot has it all. `margin` is in mm.
+    is no head, and the foot has it all. `margin` is in mm. With `code`, a side in mm with the white around,
+    each page has a code at the right of its head, and solid squares at its corners as those of the walk.
     """
 
     job: Job
@@ -58,6 +62,7 @@ class PageHead(Struct, frozen=True):
     is_lying: bool = False
     is_brief: bool = False
     margin: float = MARGIN
+    code: float = 0.0
 
     @property
     def size(self) -> tuple[float, float]:
@@ -68,7 +73,8 @@ class PageHead(Struct, frozen=True):
     @property
     def room(self) -> Frame:
         """A page without its margins."""
-        return Frame(0, 0, *self.size).inset(self.margin)
+        page = Frame(0, 0, *self.size)
+        return page.inset(MARK_EDGE + MARK + MARK_CLEAR, MARK_EDGE) if self.code else page.inset(self.margin)
 
     @property
     def body(self) -> Frame:
@@ -95,9 +101,11 @@ class PageHead(Struct, frozen=True):
             pages.append(self.page(layout, marks, number, len(sheets)))
         return pages
 
-    def page(self, layout: Layout, marks: Sequence[Mark], number: int, of: int) -> Page:
-        """One page with these marks, which is the given of so many."""
+    def page(self, layout: Layout, marks: Sequence[Mark], number: int, of: int, code: str = "") -> Page:
+        """One page with these marks, which is the given of so many; `code` is the text of its code."""
         layout.marks = []
+        if code:
+            self._draw_code(layout, code)
         if not self.is_brief:
             self._draw_head(layout)
         layout.marks += marks
@@ -116,9 +124,13 @@ class PageHead(Struct, frozen=True):
 
     def _upper_height(self) -> float:
         """The height above the rule: the title with the stamp of a draft, or the job's lines."""
-        width = self.room.columns(SHARES, 3)[1].width
+        width = self._names(self.room)[1].width
         title = text_height(TITLE_CAPS, 1) + (STAMP if self.job.is_draft else 0)
-        return max(title, sum(line.height for line in self._job_lines(width)))
+        return max(title, self.code, sum(line.height for line in self._job_lines(width)))
+
+    def _names(self, upper: Frame) -> list[Frame]:
+        """Where the title and the job are, beside the code if there is one."""
+        return upper.left(upper.width - self.code)[0].columns(SHARES, 3)
 
     def _under(self) -> _Line:
         return _line(self.under, self.room.width, PAGE_CAPS)
@@ -144,7 +156,7 @@ class PageHead(Struct, frozen=True):
     def _draw_head(self, layout: Layout) -> None:
         """Title at the left, the job at the right, a rule, and the line under it."""
         upper, rest = self.room.top(self._upper_height())
-        title, name = upper.columns(SHARES, 3)
+        title, name = self._names(upper)
         top, stamp = title.top(title.height - (STAMP if self.job.is_draft else 0))
         with layout.part("H1"):
             layout.text(self.title, top, Style(TITLE_CAPS, PAGE_CAPS, lines=2, bold=True, upright="top"))
@@ -157,6 +169,16 @@ class PageHead(Struct, frozen=True):
         layout.rule(upper.x, y, upper.right, y, 0.8)
         under = self._under()
         layout.text(under.text, rest.top(2 * BELOW)[1].top(under.height)[0], under.style)
+
+    def _draw_code(self, layout: Layout, text: str) -> None:
+        """The code at the right of the head, and the squares by which a photo is straightened."""
+        near, symbol = MARK_EDGE + MARK, qr(text)
+        for x in (MARK_EDGE, self.size[0] - near):
+            for y in (MARK_EDGE, self.size[1] - near):
+                layout.rect(Frame(x, y, MARK, MARK), fill=0.0)
+        module = min(MODULE_MOST, self.code / (symbol.columns + 2 * QR_QUIET))
+        off = (self.code - symbol.columns * module) / 2
+        layout.symbol(symbol, self.room.right - self.code + off, self.room.y + off, module)
 
     def _stamp(self, layout: Layout, frame: Frame) -> None:
         """White on black: not to be worked by."""

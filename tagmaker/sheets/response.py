@@ -2,24 +2,28 @@
 
 Takes the systems' calls; gives pages: a first page, a list a round as one walks, a sheet of the boxes with a
 line a port, and one of the units. A column a round, which does not show what is called unless that is asked
-for.
+for. Each page has a code that names it, and solid squares at its corners, as those of the walk.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+
+from msgspec.structs import replace
 
 from tagmaker.catalog.response import reading_rule
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Field, FieldKind, Mark, Page
+from tagmaker.draw.marks import Field, FieldKind, Mark, Page, Text, flat
 from tagmaker.job.model import UnitRow
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.response import SystemCalls, boxes_of_system
 from tagmaker.problems import Problem
-from tagmaker.sheets.page_head import MARGIN, NAME_CAPS, PAGE_CAPS, TITLE_CAPS
-from tagmaker.sheets.paper import paper_size
+from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
 from tagmaker.sheets.response_tables import TICK, ResponseTables, put_field, put_unit, where_text
+from tagmaker.symbols.encode import QR_QUIET, qr
 from tagmaker.tags.response import kept_field, kept_text, note_field, tick_field
+from tagmaker.tags.response_code import ResponsePage, response_page_code, sheets_digest
 from tagmaker.typeset.canvas import Layout
+from tagmaker.typeset.codes import MODULE_LEAST
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Cell, Running
@@ -27,8 +31,10 @@ from tagmaker.typeset.text import Style
 
 __all__ = ["response_pages"]
 
-HEAD = 19.0
-FOOT = 5.0
+HEAD = 6.4  # mm, a page's own title below the head of all
+KEPT = 5.0  # mm, of a field that nobody sees
+CODE = 19.0  # mm, side of a code with the white around it; more where a long text asks for it
+PAGES_USUAL = 99  # the number of digits for which a code has room
 TITLE = 8.0
 CALL = 5.6  # a unit in a round's list
 SENTENCE = 2.8  # capitals, mm
@@ -61,75 +67,58 @@ class _System:
     expected: bool
 
     def pages(self) -> list[Page]:
-        """All pages; head and foot are added when their number is known."""
-        size = paper_size(self.plan.job)
-        room = Frame(0, 0, *size).inset(MARGIN, 8.0)
-        body = Frame(room.x, room.y + HEAD, room.width, room.height - HEAD - FOOT)
-        tables = ResponseTables(self.calls, self.boxes, self.words, self.layout, self.expected)
+        """All pages; each head has a code with the digest of all."""
+        head, layout = self.head, self.layout
+        upper, body = head.body.top(HEAD)
+        tables = ResponseTables(self.calls, self.boxes, self.words, layout, self.expected)
         sections: list[Section] = [
-            ("response.before", self._first(Running(self.layout, body))),
-            ("response.calls_title", self._lists(Running(self.layout, body))),
-            ("response.boxes_title", tables.stubs(Running(self.layout, body))),
-            ("response.units_title", tables.units(Running(self.layout, body))),
+            ("response.before", self._first(Running(layout, body))),
+            ("response.calls_title", self._lists(Running(layout, body))),
+            ("response.boxes_title", tables.stubs(Running(layout, body))),
+            ("response.units_title", tables.units(Running(layout, body))),
         ]
+        sheets = [(key, marks) for key, of_key in sections for marks in of_key]
+        digest = sheets_digest(part for _, marks in sheets for part in _parts(marks))
         pages: list[Page] = []
-        count = sum(len(sheets) for _, sheets in sections)
-        for key, sheets in sections:
-            for marks in sheets:
-                self.layout.marks = []  # the head first, as it is read first
-                self._head(room.top(HEAD)[0], key)
-                self.layout.marks += marks
-                self._foot(room, len(pages) + 1, count)
-                pages.append(Page(*size, tuple(self.layout.marks)))
-        self.layout.marks = []
+        for number, (key, marks) in enumerate(sheets, start=1):
+            layout.marks = []
+            self._title_of(upper, key)
+            if number == 1:
+                box = self.boxes[0].row.tag
+                kept = Frame(upper.x, upper.y, KEPT, KEPT)
+                self._field(kept, "kept", kept_field(box), "", kept_text(self.calls))
+            code = response_page_code(replace(self._code(len(sheets)), page=number, sheets=digest))
+            pages.append(head.page(layout, [*layout.marks, *marks], number, len(sheets), code))
         return pages
 
-    def _name(self) -> str:
-        system = self.calls.system
-        return self.words("response.system", system=system) if system else self.words("response.all_boxes")
-
-    def _head(self, frame: Frame, key: str) -> None:
-        """The system, the job, and which test it is."""
-        words, job, layout = self.words, self.plan.job, self.layout
-        upper, _ = frame.top(13.0)
-        title, name = Frame(upper.x, upper.y, upper.width, upper.height - 1).columns((0.5, 0.5), 3)
-        first, second = title.rows((1.6, 1))
-        with layout.part("H1"):
-            layout.text(
-                f"{words('response.title')} · {self._name()}", first, Style(TITLE_CAPS, PAGE_CAPS, bold=True)
-            )
-        what = words(key).lstrip("1 ") if key == "response.before" else words(key)
-        layout.text(what, second, Style(3.2, bold=True))
-        lines = [job.title]
-        state = [words("response.revision", revision=job.revision)]
-        state += [job.date.isoformat()] if job.date else []
-        state += [words("tag.draft")] if job.is_draft else []
-        lines.append(" · ".join([*state, words("response.test", plan=self.calls.plan)]))
-        layout.stack(
-            [
-                (line, Style(caps, lines=2, bold=True, align="right"))
-                for line, caps in zip(lines, (NAME_CAPS, PAGE_CAPS), strict=True)
-            ],
-            name,
-            alike=True,
+    @property
+    def head(self) -> PageHead:
+        """Head and foot of every page, with room for its code."""
+        words, job = self.words, self.plan.job
+        name = words("response.system", system=self.calls.system) if self.calls.system else ""
+        name = name or words("response.all_boxes")
+        columns = qr(response_page_code(self._code(PAGES_USUAL))).columns + 2 * QR_QUIET
+        return PageHead(
+            job,
+            words,
+            f"{words('response.title')}: {name}",
+            foot=f"{name} – {words('response.test', plan=self.calls.plan)}",
+            code=max(CODE, columns * MODULE_LEAST),
         )
-        layout.rule(frame.x, upper.bottom, frame.right, upper.bottom, 0.8)
-        legend, stamp = Frame(frame.x, upper.bottom + 0.8, frame.width, 4.6).columns((0.55, 0.45), 3)
-        if job.is_draft:
-            layout.rect(stamp.inset(0, 0.3), fill=0.0)
-            layout.text(words("placard.draft"), stamp, Style(2.6, bold=True, align="center", ink=1.0))
+
+    def _code(self, pages: int) -> ResponsePage:
+        """What the code of the last of so many pages names, but for the digest of the sheets."""
+        job, calls = self.plan.job, self.calls
+        return ResponsePage(calls.system, pages, pages, job.number, job.revision, calls.plan, "0" * 8)
+
+    def _title_of(self, frame: Frame, key: str) -> None:
+        """What a page is of, and what is written into its cells."""
+        words, layout = self.words, self.layout
+        what, legend = frame.columns((0.38, 0.62), 3)
+        text = words(key).lstrip("1 ") if key == "response.before" else words(key)
+        layout.text(text, what, Style(3.2, PAGE_CAPS, bold=True))
         if key in {"response.boxes_title", "response.units_title"}:
-            layout.text(words("response.legend"), legend, Style(PAGE_CAPS))
-
-    def _foot(self, room: Frame, page: int, pages: int) -> None:
-        what = f"{self._name()} – {self.words('response.test', plan=self.calls.plan)}"
-        foot = self.words("response.page", what=what, page=page, pages=pages)
-        self.layout.text(
-            foot, Frame(room.x, room.bottom - 4.0, room.width, 4.0), Style(PAGE_CAPS, align="right")
-        )
-        if page == 1:
-            box = self.boxes[0].row.tag
-            self._field(Frame(room.x, room.y, 5, 5), "kept", kept_field(box), "", kept_text(self.calls))
+            layout.text(words("response.legend"), legend, Style(PAGE_CAPS, align="right"))
 
     def _field(self, frame: Frame, kind: FieldKind, name: str, spoken: str, value: str = "") -> None:
         put_field(self.layout, Field(frame.x, frame.y, frame.width, frame.height, kind, name, spoken, value))
@@ -173,7 +162,7 @@ class _System:
 
     def _sentence(self, text: str, tick: str = "", write: str = "") -> Block:
         """A sentence with a box to tick, and a line to write on where a figure is asked for."""
-        width = Frame(0, 0, *paper_size(self.plan.job)).inset(MARGIN, 8.0).width - 8 - (32 if write else 0)
+        width = self.head.body.width - 8 - (32 if write else 0)
         cell = Cell(text, SENTENCE)
         height = cell.height(width)
 
@@ -258,3 +247,12 @@ class _System:
         self.layout.rect(place, fill=0.0 if heats else None, line=0.35)
         style = Style(2.5, bold=True, align="center", ink=1.0 if heats else 0.0)
         self.layout.text(self.words("response.heat" if heats else "response.cool"), place, style)
+
+
+def _parts(marks: Iterable[Mark]) -> Iterator[str]:
+    """What tells one page from another: its texts and fields, with their places."""
+    for mark in flat(marks):
+        if isinstance(mark, Text):
+            yield f"{mark.x:.3f} {mark.y:.3f} {mark.text}"
+        elif isinstance(mark, Field):
+            yield f"{mark.x:.3f} {mark.y:.3f} {mark.width:.3f} {mark.height:.3f} {mark.name}"

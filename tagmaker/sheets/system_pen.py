@@ -93,12 +93,12 @@ class SystemPen(Struct, frozen=True):
     def ticks(self, running: Running, items: Sequence[tuple[tuple[str, ...], str]], columns: int = 2) -> None:
         """Sentences with a box to tick before each, side by side."""
         for start in range(0, len(items), columns):
-            running.put((TICK + 1.4, self._ticks(items[start : start + columns], columns)))
+            running.put((ROW, self._ticks(items[start : start + columns], columns)))
 
     def _ticks(self, items: Sequence[tuple[tuple[str, ...], str]], columns: int) -> Draw:
         def draw(frame: Frame) -> None:
             for place, (name, text) in zip(frame.columns([1] * columns, 3), items, strict=False):
-                self.field(Frame(place.x, place.y + 0.7, TICK, TICK), "check", name, text)
+                self.field(Frame(place.x, place.y + (ROW - TICK) / 2, TICK, TICK), "check", name, text)
                 words = Frame(place.x + TICK + APART, place.y, place.width - TICK - APART, place.height)
                 self.layout.text(text, words, Style(PAGE_CAPS, 1.9, 2))
 

@@ -140,7 +140,7 @@ def _columns(names: Sequence[str]) -> Columns | str:
         found[key] = (at, (match[2] or "").upper() if match else "")
     needed = {"job", "box", "unit", "day", *DAY_READINGS}
     absent = sorted(needed - found.keys())
-    named: Mapping[str, str] = {**COLUMNS}
+    named: dict[str, str] = {str(key): name for key, name in COLUMNS.items()}
     return f"lacks the column {named.get(absent[0], absent[0])!r}" if absent else found
 
 

@@ -27,6 +27,7 @@ __all__ = [
     "note_field",
     "read_kept_text",
     "read_response_field",
+    "reading_name",
     "response_csv",
     "response_field",
     "rows_of_form",
@@ -208,6 +209,12 @@ def read_response_field(name: str) -> tuple[str, str, str, int] | None:
     if match is None or match["round"] is None:
         return None
     return match["box"], match["port"], match["unit"], int(match["round"])
+
+
+def reading_name(name: str) -> str:
+    """A field with a reading as people name it: a unit, or a box and its stub, and the round."""
+    box, port, unit, number = read_response_field(name) or ("", "", name, 0)
+    return f"{unit or f'{box}/{port}'} round {number}"
 
 
 def rows_of_form(values: Iterable[tuple[str, str]], plan: str, system: str) -> Iterator[FilledRow]:

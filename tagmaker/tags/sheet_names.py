@@ -1,4 +1,4 @@
-"""Which sheet a field or a page's code is of, whatever its kind: a box's walk or a system's sheets.
+"""Which sheet a field or a page's code is of, of a box's walk, a system or a response test.
 
 Readers of forms and of paper ask here, so that one reader takes all sheets.
 """
@@ -8,6 +8,8 @@ from typing import Literal
 from msgspec.structs import replace
 
 from tagmaker.tags.fields import box_of, read_field
+from tagmaker.tags.response import read_response_field
+from tagmaker.tags.response_code import ResponsePage, read_response_code, response_page_code
 from tagmaker.tags.system import SHEET, SystemPage, read_system_code, read_system_field, system_page_code
 from tagmaker.tags.walk_code import WalkPage, page_code, read_page_code
 
@@ -16,26 +18,29 @@ __all__ = [
     "first_page_code",
     "is_hidden",
     "is_of_system",
+    "is_reading",
     "is_tick",
     "read_sheet_code",
     "sheet_kind",
     "sheet_of_field",
 ]
 
-SheetPage = WalkPage | SystemPage
+SheetPage = WalkPage | SystemPage | ResponsePage
 SheetKind = Literal["walk", "response", "system", "days"]
 TICKS = {"switch", "switch_off", "tick"}
 
 
 def read_sheet_code(text: str) -> SheetPage | None:
     """The page of which this is the code; None for any other text."""
-    return read_page_code(text) or read_system_code(text)
+    return read_page_code(text) or read_system_code(text) or read_response_code(text)
 
 
 def first_page_code(page: SheetPage) -> str:
     """The code of a sheet's first page, by which its pages belong together."""
     if isinstance(page, SystemPage):
         return system_page_code(replace(page, page=1))
+    if isinstance(page, ResponsePage):
+        return response_page_code(replace(page, page=1))
     return page_code(replace(page, page=1))
 
 
@@ -73,3 +78,8 @@ def is_tick(name: str) -> bool | None:
     """Whether a field is a box to tick; None where no sheet has it."""
     field = read_system_field(name) if is_of_system(name) else read_field(name)
     return field.kind in TICKS if field else None
+
+
+def is_reading(name: str) -> bool:
+    """Whether a field is for a reading of a response test; all else on its pages is for the person alone."""
+    return read_response_field(name) is not None

@@ -44,7 +44,13 @@ from tagmaker.workflows.planning import plan
 from tagmaker.workflows.readback_days import DaysOutline, days_outline
 from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type, with_paper, write_cuts
 from tagmaker.workflows.readback_parts import PartBack, parts_back
-from tagmaker.workflows.readback_response import ResponseOutline, beside, response_outline
+from tagmaker.workflows.readback_response import (
+    ResponseOutline,
+    beside,
+    response_outline,
+    untyped,
+    with_written,
+)
 from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
 from tagmaker.workflows.readback_systems import (
     SystemReadback,
@@ -124,6 +130,7 @@ class Readback(Struct, frozen=True):
     these, and what is open of them makes nothing wrong.
     `paper` is what photos and scans of filled-in sheets gave, with pictures of what is to be typed.
     `days` are the readings of first days.
+    `to_type` are the readings on paper that no other file has, by the digests of their tests.
     """
 
     plan: Plan | None
@@ -138,12 +145,13 @@ class Readback(Struct, frozen=True):
     systems: tuple[SystemFindings, ...] = ()
     is_tested: bool = False
     days: tuple[DaysResult, ...] = ()
+    to_type: Mapping[str, tuple[str, ...]] = {}
 
     @property
     def is_wrong(self) -> bool:
         """Whether anything differs or was not seen."""
         is_box_wrong = self.is_walked and any(box.state != AS_PLANNED for box in self.boxes)
-        is_response_wrong = any(result.is_wrong for result in self.responses)
+        is_response_wrong = bool(self.to_type) or any(each.is_wrong for each in self.responses)
         is_system_open = self.is_tested and any(each.state != "complete" for each in self.systems)
         is_days_wrong = any(result.findings for result in self.days)
         is_any_wrong = is_box_wrong or is_response_wrong or is_system_open or is_days_wrong
@@ -160,7 +168,8 @@ class Readback(Struct, frozen=True):
         """The same as a record of the JSON keys."""
         written = self.paper.written
         boxes = (_box(box, self.sheets.get(box.box.upper(), ()), written) for box in self.boxes)
-        response = tuple(response_outline(each) for each in self.responses)
+        tests = ((each, each.judged.calls.plan) for each in self.responses)
+        response = tuple(response_outline(each, self.to_type.get(test, ())) for each, test in tests)
         plans = self.plan.systems if self.plan else ()
         systems = tuple(map(system_readback, self.systems, plans))
         days = tuple(days_outline(each) for each in self.days)
@@ -200,7 +209,7 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     compared = tuple(beside(each, walked, scans.items, words) for each in back.compared)
     boxes = [_with_others(box, compared, scans) for box in boxes]
     systems = systems_back(of_systems, checked.plan, boxes if returns else None, paper.written, words)
-    is_walked = bool(returns) or not (compared or of_systems or back.days)
+    is_walked = bool(returns) or not (compared or of_systems or back.days or back.paper.response)
     numbers = count(1)
     return Readback(
         checked.plan,
@@ -215,11 +224,12 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         tuple(replace(each, wrong=tuple(_numbered(each.wrong, numbers))) for each in systems.systems),
         is_tested=systems.has_any,
         days=back.days,
+        to_type=back.to_type,
     )
 
 
 class _CameBack(Struct, frozen=True):
-    """What the files hold: returns of the walk, response tests, scans, paper, first days; and problems."""
+    """What the files hold: walks, response tests, scans, paper, first days; problems, what is to be typed."""
 
     returns: Sequence[Return]
     compared: tuple[SystemResult, ...]
@@ -227,6 +237,7 @@ class _CameBack(Struct, frozen=True):
     paper: PaperReturns
     problems: Sequence[Problem]
     days: tuple[DaysResult, ...]
+    to_type: Mapping[str, tuple[str, ...]]
 
 
 def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Path]) -> _CameBack:
@@ -240,14 +251,25 @@ def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Pa
     returns, tested = _divided(returns, responses)
     returns, tables = _without_days(returns, tables)
     days, odd = judge_days(tables.rows, planned, first_days(), words)
-    compared, foreign = compare(tested, planned, words)
     flattened = [each for each in unread if each.code == "return-flattened"]
-    paper, unread_paper = paper_back(photos, flattened, sets)
+    paper, unread_paper = paper_back(photos, flattened, sets, tested.pages)
+    tested = tested.joined(_on_paper(paper))
+    compared, foreign = compare(tested, planned, words)
+    to_type = untyped(paper.readings, tested.rows)
+    compared = tuple(with_written(each, to_type, words) for each in compared)
     others = [each for each in unread if each not in flattened]
     problems = [
         *unscanned, *tested.problems, *foreign, *others, *unread_paper, *tables.problems, *odd
     ]  # fmt: skip
-    return _CameBack([*returns, *paper.returns], compared, scans, paper, problems, tuple(days))
+    back = [*returns, *paper.returns]
+    return _CameBack(back, compared, scans, paper, problems, tuple(days), to_type)
+
+
+def _on_paper(paper: PaperReturns) -> ResponseReturns:
+    """The lines of response tests' paper on which something is written: not seen until that is typed."""
+    written = {plan for plan, names in paper.readings.items() if names}
+    rows = tuple((source, row) for source, row in paper.response if row.plan in written)
+    return ResponseReturns(rows=rows, on_paper=frozenset(source for source, _ in rows))
 
 
 def _sheets(

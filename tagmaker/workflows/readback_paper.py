@@ -52,15 +52,19 @@ def _kind(file: Path) -> str | RefusedKind:
 
 
 def paper_back(
-    photos: Sequence[Path], unfilled: Sequence[Problem], sets: Sequence[Path]
+    photos: Sequence[Path],
+    unfilled: Sequence[Problem],
+    sets: Sequence[Path],
+    tests: Iterable[FormPage] = (),
 ) -> tuple[PaperReturns, list[Problem]]:
     """What photos and scanned PDFs give, and the problems of files that are neither.
 
     `unfilled` are the problems of PDFs without form fields: those that show a page of a sheet are scans.
+    `tests` are the pages of response tests at hand.
     """
     if not photos and not unfilled:
         return PaperReturns(), []
-    printed = PrintedSets()
+    printed = PrintedSets(tests)
     problems = [problem for each in sets if (problem := printed.add(each))]
     found: list[tuple[str, PageReading | PageFault]] = []
     for file in photos:
@@ -89,8 +93,8 @@ class PrintedSets:
     Files and pictures are kept by the identity of their page, which lives as long as this.
     """
 
-    def __init__(self) -> None:
-        self._pages: dict[str, list[FormPage]] = {}
+    def __init__(self, tests: Iterable[FormPage] = ()) -> None:
+        self._pages: dict[str, list[FormPage]] = {each.code: [each] for each in tests}
         self._files: dict[int, tuple[Path, str]] = {}
         self._empty: dict[int, Picture | None] = {}
 
@@ -112,7 +116,7 @@ class PrintedSets:
         return PrintedPages(self._pages, self._empty_page)
 
     def _empty_page(self, page: FormPage) -> "Picture | None":
-        """A page as it was printed; None where its file is gone, or was filled in since."""
+        """A page as it was printed; None where its file is gone, or was filled in since, or is no set's."""
         if id(page) not in self._empty:
             if len(self._empty) >= EMPTY_KEPT:
                 self._empty.clear()
@@ -120,7 +124,7 @@ class PrintedSets:
         return self._empty[id(page)]
 
     def _drawn(self, page: FormPage) -> "Picture | None":
-        file, digest = self._files[id(page)]
+        file, digest = self._files.get(id(page), (Path(), ""))
         try:
             content = read_plain(file, FILE_BYTES_AT_MOST) if is_plain_file(file) else b""
             if hashlib.sha256(content).hexdigest() != digest:

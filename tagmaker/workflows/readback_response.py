@@ -9,9 +9,12 @@ from tagmaker.catalog.words import Words
 from tagmaker.site.response.compare import SystemResult
 from tagmaker.site.response.findings import Finding, FindingKind
 from tagmaker.site.response.verdicts import PortVerdict, UnitVerdict
+from tagmaker.tags.response import FilledRow, read_response_field, reading_name
 from tagmaker.tags.work_list import WorkItem
 
-__all__ = ["ResponseOutline", "beside", "response_lines", "response_outline"]
+__all__ = ["ResponseOutline", "beside", "response_lines", "response_outline", "untyped", "with_written"]
+
+SHOWN = 8  # names in one note
 
 
 class FindingOutline(Struct, frozen=True):
@@ -26,7 +29,10 @@ class FindingOutline(Struct, frozen=True):
 
 
 class ResponseOutline(Struct, frozen=True):
-    """A system's response test as `readback --json` has it."""
+    """A system's response test as `readback --json` has it.
+
+    `to_type` are the fields with handwriting that no other file has as a reading.
+    """
 
     system: str
     plan: str
@@ -34,15 +40,43 @@ class ResponseOutline(Struct, frozen=True):
     units: tuple[UnitVerdict, ...]
     findings: tuple[FindingOutline, ...]
     notes: tuple[str, ...]
+    to_type: tuple[str, ...] = ()
 
 
-def response_outline(result: SystemResult) -> ResponseOutline:
-    """A result as its record."""
+def response_outline(result: SystemResult, to_type: tuple[str, ...] = ()) -> ResponseOutline:
+    """A result as its record, with what of its readings is to be typed."""
     judged = result.judged
     found = tuple(map(_finding, result.findings, result.items))
     return ResponseOutline(
-        judged.calls.system, judged.calls.plan, judged.ports, judged.units, found, result.notes
+        judged.calls.system, judged.calls.plan, judged.ports, judged.units, found, result.notes, to_type
     )
+
+
+def untyped(
+    written: Mapping[str, Sequence[str]], rows: Iterable[tuple[str, FilledRow]]
+) -> dict[str, tuple[str, ...]]:
+    """By test the fields with handwriting that no row has as a reading."""
+    typed = {
+        (row.plan.upper(), row.box.upper(), row.port, row.unit.upper(), number)
+        for _, row in rows
+        for number, reading in enumerate(row.readings, start=1)
+        if reading
+    }
+    left = {
+        plan: tuple(name for name in names if (plan, *(read_response_field(name) or ())) not in typed)
+        for plan, names in written.items()
+    }
+    return {plan: names for plan, names in left.items() if names}
+
+
+def with_written(result: SystemResult, to_type: Mapping[str, Sequence[str]], words: Words) -> SystemResult:
+    """A result with a note of the readings that are to be typed."""
+    names = to_type.get(result.judged.calls.plan, ())
+    if not names:
+        return result
+    more = f" … ({len(names)})" if len(names) > SHOWN else ""
+    shown = ", ".join(map(reading_name, names[:SHOWN]))
+    return replace(result, notes=(words("response.to_type", names=f"{shown}{more}"), *result.notes))
 
 
 def _finding(finding: Finding, item: WorkItem) -> FindingOutline:

@@ -16,6 +16,7 @@ from tagmaker.files.refused import OutputRefused
 from tagmaker.plan.model import Plan
 from tagmaker.plan.response import Asked, SystemCalls, boxes_of_system, plan_response
 from tagmaker.problems import Problem, has_errors
+from tagmaker.revisions.form_pages import FormPage, form_pages
 from tagmaker.revisions.response_file import (
     RESPONSE_FILE,
     ResponseFile,
@@ -29,6 +30,9 @@ from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import in_order, plan
 
 __all__ = ["Responded", "ResponseRequest", "response"]
+
+
+RESPONSE_PDF = "response.pdf"
 
 
 class ResponseRequest(Struct, frozen=True):
@@ -47,11 +51,12 @@ class Responded(Struct, frozen=True):
     out: Path = Path()
     files: tuple[tuple[str, int], ...] = ()
     digests: dict[str, str] = {}
+    form_pages: tuple[FormPage, ...] = ()
 
     @property
     def outline(self) -> ResponseFile:
         """What `response --json` prints beside the problems: the object of response.json."""
-        return ResponseFile(self.systems, self.digests)
+        return ResponseFile(self.systems, self.digests, form_pages=self.form_pages)
 
 
 def response(path: Path, out: Path, request: ResponseRequest) -> Responded:
@@ -83,9 +88,10 @@ def _write(
     problems = (*problems, *unfit)
     if has_errors(problems):
         return Responded(problems)
+    places = tuple(form_pages(RESPONSE_PDF, pages))
     tables = [(calls, lines_of(calls, boxes_of_system(planned, calls.system))) for calls in systems]
     contents = {
-        "response.pdf": draw_pdf(
+        RESPONSE_PDF: draw_pdf(
             f"{job.title} – {words('document.response')}", job.prepared_by, pages, all_faces()
         ),
         "response.csv": response_csv(tables, expected=expected),
@@ -95,10 +101,10 @@ def _write(
             for name, content in contents.items():
                 output_set.write(name, content)
             digests = dict(output_set.digests)
-            output_set.write(RESPONSE_FILE, response_json(systems, digests, problems))
+            output_set.write(RESPONSE_FILE, response_json(systems, digests, problems, places))
             digests = dict(read_manifest(output_set.new).digests or {})
             output_set.finish()
     except OutputRefused as reason:
         return Responded((*problems, reason.problem))
-    files = (("response.pdf", len(pages)), ("response.csv", 0), (RESPONSE_FILE, 0))
-    return Responded(problems, systems, out, files, digests)
+    files = ((RESPONSE_PDF, len(pages)), ("response.csv", 0), (RESPONSE_FILE, 0))
+    return Responded(problems, systems, out, files, digests, places)

@@ -3,14 +3,18 @@
 import datetime as dt
 from functools import lru_cache
 from pathlib import Path
+from typing import Literal
 
 from msgspec import Struct
 
 from tagmaker.files.jobs_below import changed_at, folders_below
 from tagmaker.files.plain import is_there, plain_size
 from tagmaker.revisions.plan_file import PLAN_FILE, SetHead, read_set
+from tagmaker.workflows.kept_plan import KeptPlan, kept_plan
 
-__all__ = ["SetOnDisk", "default_folder", "sets_below"]
+__all__ = ["Agreement", "SetOnDisk", "agreement", "default_folder", "sets_below"]
+
+Agreement = Literal["agrees", "differs", "unknown"]
 
 
 class SetOnDisk(Struct, frozen=True):
@@ -53,6 +57,15 @@ def _read(folder: Path) -> SetOnDisk | None:
 def _head(folder: Path, _at: float, _size: int) -> SetHead | None:
     """A set's head, read again only where its file changed: that of a campus has 20 MB."""
     return read_set(folder)
+
+
+def agreement(job: Path, head: SetHead) -> Agreement:
+    """Whether a set says of its boxes what the job says now; unknown where the job cannot be planned."""
+    planned = kept_plan(job)
+    if not isinstance(planned, KeptPlan) or not head.digest:
+        return "unknown"
+    now = planned.issued_of(head.part.boxes or planned.boxes)
+    return "agrees" if now.digest == head.digest else "differs"
 
 
 def default_folder(root: Path, job: Path, part: str) -> Path:

@@ -203,6 +203,18 @@ def test_files_are_given_out_as_they_were_written(desk: RunningDesk) -> None:
         )
 
 
+def test_a_set_that_the_job_left_behind_says_so(desk: RunningDesk) -> None:
+    """Before anybody prints an old label from it; once the job is as it was, nothing is said."""
+    page, path = on_disk(desk), desk.desk.folder / "bakery" / "job.toml"
+    before = path.read_text("utf-8")
+    changed = "The job changed since this set was made"
+    assert changed not in desk.get(page).text
+    path.write_text(before.replace('port = "A"', 'port = "E"'), "utf-8")
+    assert changed in desk.get(page).text
+    path.write_text(before, "utf-8")
+    assert changed not in desk.get(page).text
+
+
 @pytest.mark.parametrize(
     "name", ["job.toml", "..%2fbakery%2fjob.toml", "../bakery/job.toml", "notes.txt", "%2fetc%2fpasswd", ""]
 )

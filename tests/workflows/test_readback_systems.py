@@ -250,23 +250,30 @@ def test_pen_on_paper_is_read_and_what_is_written_is_to_be_typed(
     result = readback([tmp_path], CLINIC, [out])
     (one, _) = result.systems
     ticks = {name for name, value in values.items() if value is True}
-    assert {system_field(ONE.row, *parts) for parts in one.filled.ticked} == ticks
+    ticked, unclear = (
+        {system_field(ONE.row, *parts) for parts in found}
+        for found in (one.filled.ticked, one.filled.unclear)
+    )
+    assert ticked | unclear == ticks
+    assert len(unclear) <= 3
     written = {name for name, value in values.items() if isinstance(value, str)}
     assert {system_field(ONE.row, *parts) for parts in one.filled.written} == written
-    assert {f"{name.replace('/', '_')}.png" for name in written} == set(result.paper.cuts)
+    assert {f"{name.replace('/', '_')}.png" for name in written | unclear} == set(result.paper.cuts)
     assert one.hold.answer is None
     assert one.charge.total is None
     assert "Pressure test: Start of hold, pressure: handwriting to be typed" in one.open
-    assert codes(result) == ["paper-handwriting"]
+    assert set(codes(result)) <= {"paper-handwriting", "paper-unclear"}
 
 
 def test_paper_and_what_was_typed_of_it_are_complete(out: Path, paper: Paper, tmp_path: Path) -> None:
-    """Ticks from paper, texts from a form: the two together."""
+    """Ticks from paper; texts, and what is not clearly ticked, from a form: the two together."""
     sheet = rightly(ONE)
     values, size = named(ONE, sheet), paper.pages[0].size_mm
     pages = [paper.filled(number, values) for number in (0, 1)]
     (tmp_path / "scan.pdf").write_bytes(scanned(pages, size, [0, 2], np.random.default_rng(8)))
-    typed: Sheet = {parts: value for parts, value in sheet.items() if isinstance(value, str)}
+    (one, _) = readback([tmp_path], CLINIC, [out]).systems
+    unclear = one.filled.unclear
+    typed: Sheet = {parts: value for parts, value in sheet.items() if value is not True or parts in unclear}
     write_form(tmp_path / "typed.pdf", clinic(), [(ONE, typed)])
     result = readback([tmp_path], CLINIC, [out])
     assert result.systems[0].points == ()

@@ -62,7 +62,7 @@ def test_the_json_is_that_of_the_contract(out: Path) -> None:
     """Keys and kinds of the calls."""
     found = json.loads((out / "response.json").read_text(encoding="utf-8"))
     system = found["systems"][0]
-    assert list(found) == ["systems", "digests", "problems"]
+    assert list(found) == ["systems", "digests", "problems", "form_pages"]
     assert list(system)[:5] == ["system", "rounds", "plan", "heat_share", "ports"]
     assert system["ports"][0] == {
         "box": "BB-1", "port": "A", "units": ["FC-1"], "calls": answers(out)["BB-1", "A"],

@@ -21,7 +21,8 @@ from tagmaker.site.paper.strokes import is_at_rim
 from tagmaker.site.paper.through import passes_through
 from tagmaker.site.paper.ticks import Tick, has_traces, inside_of, judged
 from tagmaker.symbols.read import Decoded, Picture, read_codes
-from tagmaker.tags.sheet_names import is_tick, read_sheet_code
+from tagmaker.tags.response_code import ResponsePage
+from tagmaker.tags.sheet_names import is_reading, is_tick, read_sheet_code, sheet_kind
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -32,11 +33,14 @@ PIXELS_AN_INCH = 25.4  # a code's place in mm is then its place in pixels
 DOUBTFUL = {"unclear", "unseen"}
 AROUND_TICK, AROUND_TEXT = 8 * DOTS, 2 * DOTS  # dots of a page that a cut shows around its field
 LINE_INSET = round(1.2 * DOTS)  # dots: the long frame of a line is not straight where paper is not
+CELL_DUST = 0.3  # mm² of ink in a cell that may be a scanner's dust; the thinnest letter has four times that
+CELL_INSET = round(0.75 * DOTS)  # dots: beyond the frame of a cell with its blur
 PAGE_HINT = (
     "photograph each page whole, from straight above, in even light, with its code and its four corner "
     "squares; or scan it"
 )
 TYPE_HINT = "type what is marked and written into a walk.pdf of the current set"
+TEST_HINT = "hand in the response.json of that test with it"
 SET_HINT = "name the plan.json of the set that it was printed with: --since PLAN"
 NO_CODE = "no code of a sheet can be read in it"
 NO_SET = (
@@ -100,7 +104,7 @@ def _page(picture: "Image", code: Decoded, printed: PrintedPages) -> PageReading
     box, pages = (named.shown, printed.by_code.get(code.text, ())) if named else ("", ())
     if named and not pages:
         text = NO_SET.format(page=named.page, pages=named.pages, box=box, revision=named.revision)
-        return PageFault(text, SET_HINT)
+        return PageFault(text, TEST_HINT if isinstance(named, ResponsePage) else SET_HINT)
     fault = PageFault(NO_PLACES, TYPE_HINT)
     readings: list[PageReading] = []
     tried: list[FormPage] = []
@@ -145,12 +149,12 @@ def _read(
         named = read_sheet_code(page.code)
         return PageFault(NO_FRAMES.format(box=named.shown if named else ""), f"{PAGE_HINT}; {SET_HINT}")
     ticks = _ticks(dark, {name: frame for name, frame in found.items() if is_tick(name)})
-    if empty := draws(page):
+    if ticks and (empty := draws(page)):
         blank = [name for name, tick in ticks.items() if tick == "blank"]
         beside = marked_beside(dark.lines, found, page.fields, np.asarray(empty), blank)
         ticks |= dict.fromkeys(beside, "unclear")
-    lines = {name: frame for name, frame in found.items() if not is_tick(name)}
-    written = [name for name, frame in lines.items() if _is_written(dark, frame)]
+    lines = {name: frame for name, frame in found.items() if _is_line(name)}
+    written = [name for name, frame in lines.items() if _is_written(dark, frame, is_cell=is_reading(name))]
     ticks |= {name: "unclear" for name in _denied(written) if ticks.get(name) == "ticked"}
     doubtful = [name for name, tick in ticks.items() if tick in DOUBTFUL]
     cuts = {name: _cut(flat, found[name], AROUND_TICK) for name in doubtful}
@@ -170,10 +174,22 @@ def _ticks(dark: Darkness, boxes: Mapping[str, Frame]) -> dict[str, Tick]:
     return ticks
 
 
-def _is_written(dark: Darkness, frame: Frame) -> bool:
-    """Whether anything is on a line, or the line is not seen; the end of a tick beside it aside."""
+def _is_line(name: str) -> bool:
+    """Whether a field is written into; of a response test its readings alone, the rest is for the person."""
+    return not is_tick(name) and (is_reading(name) or sheet_kind(name) != "response")
+
+
+def _is_written(dark: Darkness, frame: Frame, *, is_cell: bool) -> bool:
+    """Whether anything is on a line, or the line is not seen; the end of a tick beside it aside.
+
+    A cell is small, and filled by one letter: all ink in it counts.
+    """
     if not frame.is_found:
         return True
+    if is_cell:
+        inside = inside_of(dark, frame, CELL_INSET)
+        ink = sum(float(piece.sum()) for piece in inside.pieces) / DOTS**2
+        return ink > CELL_DUST or has_traces(inside, 2 * CELL_DUST)
     inside = inside_of(dark, frame, LINE_INSET)
     return any(not is_at_rim(piece) for piece in inside.pieces) or has_traces(inside)
 

@@ -6,16 +6,20 @@ reported: ticks that are unclear, handwriting that is to be typed, pages that we
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import chain
+from urllib.parse import quote
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.problems import Problem, Where, error, note, warning
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.site.paper.pages import DOUBTFUL, PageFault, PageReading
 from tagmaker.site.paper.ticks import Tick
 from tagmaker.site.walk.returns import Return
-from tagmaker.tags.sheet_names import SheetPage, first_page_code, read_sheet_code
-from tagmaker.tags.system import SystemPage
+from tagmaker.tags.response import FilledRow, read_response_field, reading_name, rows_of_form
+from tagmaker.tags.response_code import ResponsePage, response_page_code
+from tagmaker.tags.sheet_names import SheetPage, first_page_code, is_reading, read_sheet_code
+from tagmaker.tags.walk_code import WalkPage
 
 __all__ = ["PaperReturns", "put_together"]
 
@@ -24,6 +28,10 @@ UNCLEAR_HINT = (
     "until it is looked at again it counts as not seen; --cuts FOLDER writes pictures of all of them"
 )
 TYPE_HINT = "type it into the set's form and hand that in too; --cuts FOLDER writes pictures of all of it"
+READING_HINT = (
+    "type it into the response.csv or response.pdf of this test and hand that in too; --cuts FOLDER writes "
+    "pictures of all of it"
+)
 MISSING_HINT = "what is on it counts as not seen"
 
 
@@ -31,13 +39,17 @@ class PaperReturns(Struct, frozen=True):
     """What came back on paper: a return a sheet, and what is to be reported.
 
     `written` are the names of the fields with handwriting, `cuts` pictures by a file's name: a field's, with
-    "_" for "/", and a number where there are several.
+    "_" for "/", and a number where there are several; of a reading with its system, its round and its unit.
+    `response` are blank rows, with their sources, of the pages of response tests, `readings` the fields with
+    handwriting by the digests of their tests.
     """
 
     returns: tuple[Return, ...] = ()
     problems: tuple[Problem, ...] = ()
     written: tuple[str, ...] = ()
     cuts: Mapping[str, bytes] = {}
+    response: tuple[tuple[str, FilledRow], ...] = ()
+    readings: Mapping[str, tuple[str, ...]] = {}
 
 
 Read = tuple[str, PageReading | PageFault]
@@ -58,13 +70,52 @@ def put_together(found: Iterable[Read], printed: Mapping[str, Sequence[FormPage]
         if page.printed_for
     }
     returns: list[Return] = []
+    written: dict[str, None] = {}
+    rows: list[tuple[str, FilledRow]] = []
+    readings: dict[str, tuple[str, ...]] = {}
     for code, pages in sheets.items():
-        one = _return_of(code, pages, kept.get(code, ""))
-        returns.append(one)
-        faults += _reported(one, code, pages)
-    written = {name: None for pages in sheets.values() for _, page in pages for name in page.written}
+        one, named = _return_of(code, pages, kept.get(code, "")), _named(code)
+        names = _written(pages)
+        faults += _reported(one, code, pages, _needed(named, printed))
+        if isinstance(named, ResponsePage):
+            rows += _rows(named, pages, printed)
+            readings[named.plan] = (*readings.get(named.plan, ()), *names)
+        else:
+            returns.append(one)
+            written |= dict.fromkeys(names)
     every = [page for of_sheet in sheets.values() for _, page in of_sheet]
-    return PaperReturns(tuple(returns), tuple(faults), tuple(written), dict(_cuts(every)))
+    cuts = dict(_cuts(every))
+    return PaperReturns(tuple(returns), tuple(faults), tuple(written), cuts, tuple(rows), readings)
+
+
+def _written(pages: Iterable[tuple[str, PageReading]]) -> list[str]:
+    """The fields of a sheet with handwriting, each once."""
+    return list(dict.fromkeys(name for _, page in pages for name in page.written))
+
+
+def _needed(sheet: SheetPage, printed: Mapping[str, Sequence[FormPage]]) -> list[int]:
+    """The pages of a sheet that must come back: of a response test those with readings."""
+    numbers = range(1, sheet.pages + 1)
+    if not isinstance(sheet, ResponsePage):
+        return list(numbers)
+    codes = {number: response_page_code(replace(sheet, page=number)) for number in numbers}
+    return [number for number, code in codes.items() if any(map(is_reading, _fields(code, printed)))]
+
+
+def _fields(code: str, printed: Mapping[str, Sequence[FormPage]]) -> list[str]:
+    """The names of a page's fields."""
+    return [name for page in printed.get(code, ())[:1] for name in page.fields]
+
+
+def _rows(
+    sheet: ResponsePage,
+    pages: Iterable[tuple[str, PageReading]],
+    printed: Mapping[str, Sequence[FormPage]],
+) -> Iterator[tuple[str, FilledRow]]:
+    """A blank row for each line of pages of a response test: what is written there is not read."""
+    for source, page in pages:
+        blank = [(name, "") for name in _fields(page.code, printed)]
+        yield from ((source, row) for row in rows_of_form(blank, sheet.plan, sheet.system))
 
 
 def _named(code: str) -> SheetPage:
@@ -101,12 +152,14 @@ def _agreed(pages: Sequence[Mapping[str, Tick]]) -> dict[str, Tick]:
     return agreed
 
 
-def _reported(one: Return, code: str, pages: Sequence[tuple[str, PageReading]]) -> Iterator[Problem]:
+def _reported(
+    one: Return, code: str, pages: Sequence[tuple[str, PageReading]], needed: Iterable[int]
+) -> Iterator[Problem]:
     """Pages that are missing, ticks that are unclear, and handwriting of a sheet."""
     named, where = _named(code), Where(one.source)
-    boxes = () if isinstance(named, SystemPage) else (named.box,)
+    boxes = (named.box,) if isinstance(named, WalkPage) else ()
     found = {_named(page.code).page for _, page in pages}
-    missing = [str(page) for page in range(1, named.pages + 1) if page not in found]
+    missing = [str(page) for page in needed if page not in found]
     if missing:
         message = (
             f"page {', '.join(missing)} of {named.pages} of the sheet of {named.shown} was not handed in"
@@ -115,10 +168,11 @@ def _reported(one: Return, code: str, pages: Sequence[tuple[str, PageReading]]) 
     if one.unclear:
         message = f"not clear whether marked: {_list(one.unclear)}"
         yield warning("paper-unclear", message, where, UNCLEAR_HINT, boxes)
-    written = list(dict.fromkeys(name for _, page in pages for name in page.written))
-    if written:
-        message = f"handwriting is not read: {_list(written)}"
-        yield note("paper-handwriting", message, where, TYPE_HINT, boxes)
+    if written := _written(pages):
+        is_test = isinstance(named, ResponsePage)
+        shown = [reading_name(name) for name in written] if is_test else written
+        message = f"handwriting is not read: {_list(shown)}"
+        yield note("paper-handwriting", message, where, READING_HINT if is_test else TYPE_HINT, boxes)
 
 
 def _list(names: Sequence[str]) -> str:
@@ -130,7 +184,18 @@ def _cuts(pages: Iterable[PageReading]) -> Iterator[tuple[str, bytes]]:
     """Each cut by the name of its file."""
     counts: dict[str, int] = {}
     for page in pages:
-        for name, picture in page.cuts.items():
+        for field, picture in page.cuts.items():
+            name = _cut_name(field, _named(page.code))
             counts[name] = counts.get(name, 0) + 1
             number = f"_{counts[name]}" if counts[name] > 1 else ""
-            yield f"{name.replace('/', '_')}{number}.png", picture
+            yield f"{name}{number}.png", picture
+
+
+def _cut_name(field: str, page: SheetPage) -> str:
+    """The name of a field's picture; a reading's has its system or test, its round, and its place."""
+    reading = read_response_field(field)
+    if reading is None or not isinstance(page, ResponsePage):
+        return field.replace("/", "_")
+    box, port, unit, number = reading
+    test = quote(page.system, safe="") or page.plan
+    return f"response_{test}_round-{number}_{box}_{port}_{unit or 'stub'}"

@@ -95,11 +95,11 @@ def judged(inside: Inside, shared: frozenset[int] = frozenset()) -> Tick:
     return "ticked" if _is_tick(figures(inside.lines, ink, inside.black)) else "unclear"
 
 
-def has_traces(inside: Inside) -> bool:
-    """Whether there is anything in the core: faint ink, or dots of it."""
+def has_traces(inside: Inside, least: float = TRACES) -> bool:
+    """Whether there is anything in the core: faint ink, or dots of it, at least so many mm² in one piece."""
     by, bx = (round(CORE * side) for side in inside.lines.shape)
     core = inside.lines[by:-by, bx:-bx]
-    return next(pieces(core > TRACE * inside.black, TRACES), None) is not None
+    return next(pieces(core > TRACE * inside.black, least), None) is not None
 
 
 def _is_tick(ink: Strokes) -> bool:

@@ -64,10 +64,10 @@ def place_readings(
 
 
 def _rows(back: ResponseReturns, tests: Mapping[str, KnownTest]) -> Iterator[Given | Problem]:
-    """The rows of files in which something was filled in: a row that is blank says that nobody looked."""
+    """The rows of files in which something was filled in, or is written: one that is blank was not read."""
     names = {plan: test.names for plan, test in tests.items()}
     strangers: dict[tuple[str, str], list[str]] = {}
-    filled = {source for source, row in back.rows if any(row.readings)}
+    filled = {source for source, row in back.rows if any(row.readings)} | back.on_paper
     for source, row in back.rows:
         plan = row.plan.upper() or _plan_of(row, tests)
         if source not in filled or (plan not in tests and not any(row.readings)):

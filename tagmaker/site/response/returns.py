@@ -13,7 +13,14 @@ from msgspec import Struct
 from tagmaker.files.plain import files_below, is_folder, is_plain_file, read_plain
 from tagmaker.plan.response import SystemCalls
 from tagmaker.problems import Problem, Where, error, warning
-from tagmaker.revisions.response_file import BYTES_AT_MOST, RESPONSE_FILE, decoded, is_right
+from tagmaker.revisions.form_pages import FormPage
+from tagmaker.revisions.response_file import (
+    BYTES_AT_MOST,
+    RESPONSE_FILE,
+    ResponseFile,
+    is_right,
+    read_test,
+)
 from tagmaker.site.response.temperatures import TemperatureLog, is_log, read_log
 from tagmaker.tags.response import (
     READINGS,
@@ -34,13 +41,19 @@ FORM_HINT = "hand in the form that was filled in, or type its readings into resp
 
 
 class ResponseReturns(Struct, frozen=True):
-    """What came back: rows and logs, each with its file, the tests at hand, and the files that are none."""
+    """What came back: rows and logs, each with its file, the tests at hand, and the files that are none.
+
+    `pages` are those of the tests at hand, as printed. `on_paper` are sources with handwriting: their rows
+    are blank until it is typed, and count as not seen.
+    """
 
     rest: tuple[Path, ...] = ()
     rows: tuple[tuple[str, FilledRow], ...] = ()
     logs: tuple[tuple[str, TemperatureLog], ...] = ()
     tests: tuple[SystemCalls, ...] = ()
     problems: tuple[Problem, ...] = ()
+    pages: tuple[FormPage, ...] = ()
+    on_paper: frozenset[str] = frozenset()
 
     def joined(self, other: "ResponseReturns") -> "ResponseReturns":
         """What came back in both."""
@@ -50,6 +63,8 @@ class ResponseReturns(Struct, frozen=True):
             (*self.logs, *other.logs),
             (*self.tests, *other.tests),
             (*self.problems, *other.problems),
+            (*self.pages, *other.pages),
+            self.on_paper | other.on_paper,
         )
 
 
@@ -61,8 +76,12 @@ def read_response_returns(paths: Iterable[Path]) -> ResponseReturns:
     logs: list[tuple[str, TemperatureLog]] = []
     problems: list[Problem] = []
     tests: dict[str, SystemCalls] = {}
+    pages: dict[str, FormPage] = {}
+    for path in dict.fromkeys(map(_test_path, files)):
+        if test := _test_at(path):
+            tests |= {each.plan: each for each in test.systems}
+            pages |= {each.code: each for each in test.form_pages}
     for file in files:
-        tests |= {each.plan: each for each in _tests_at(file)}
         if TEST_FILE.fullmatch(file.name):
             problems += _not_a_test(file)
             continue
@@ -76,25 +95,32 @@ def read_response_returns(paths: Iterable[Path]) -> ResponseReturns:
             logs.append((str(file), found))
         else:
             rows += [(str(file), row) for row in found]
-    return ResponseReturns(tuple(rest), tuple(rows), tuple(logs), tuple(tests.values()), tuple(problems))
+    return ResponseReturns(
+        tuple(rest),
+        tuple(rows),
+        tuple(logs),
+        tuple(tests.values()),
+        tuple(problems),
+        tuple(pages.values()),
+    )
 
 
-def _tests_at(file: Path) -> tuple[SystemCalls, ...]:
-    """The tests of a response.json, or of the one beside another file; none where there is none."""
-    path = file if TEST_FILE.fullmatch(file.name) else file.with_name(RESPONSE_FILE)
+def _test_path(file: Path) -> Path:
+    """The file itself where it is a response.json, else where the one beside it would be."""
+    return file if TEST_FILE.fullmatch(file.name) else file.with_name(RESPONSE_FILE)
+
+
+def _test_at(path: Path) -> ResponseFile | None:
+    """The tests of a response.json; None where it is not there, or is none."""
     try:
-        return (decoded(read_plain(path, BYTES_AT_MOST)) or ()) if is_plain_file(path) else ()
+        return read_test(read_plain(path, BYTES_AT_MOST)) if is_plain_file(path) else None
     except OSError:
-        return ()
+        return None
 
 
 def _not_a_test(file: Path) -> Iterator[Problem]:
     """An error for a response.json that cannot be read: the tests that it had are not at hand."""
-    try:
-        is_read = is_plain_file(file) and decoded(read_plain(file, BYTES_AT_MOST)) is not None
-    except OSError:
-        is_read = False
-    if not is_read:
+    if _test_at(file) is None:
         message = f"{file.name} cannot be read, or was not written by this program"
         yield error("return-unreadable", message, Where(str(file)), "hand in the file as it was written")
 

@@ -180,7 +180,7 @@ def test_a_hidden_corner_refuses_the_page(printed: Printed, ink: Ink) -> None:
 def test_a_hidden_code_refuses_the_page(printed: Printed, ink: Ink) -> None:
     """Without its code nobody knows which page it is."""
     ink.page[:350, 2000:2400] = 255
-    assert fault(photo(printed, ink)) == "no code of a verification sheet can be read in it"
+    assert fault(photo(printed, ink)) == "no code of a sheet can be read in it"
 
 
 def test_a_page_that_was_printed_otherwise_is_refused(printed: Printed, page: FormPage, ink: Ink) -> None:
@@ -202,7 +202,7 @@ def test_a_page_of_another_set_is_refused(printed: Printed, ink: Ink) -> None:
     assert fault(reading) == expected
 
 
-def test_sets_that_read_a_page_differently_refuse_it(printed: Printed, page: FormPage, ink: Ink) -> None:
+def test_sets_that_read_a_page_differently_refuse_it(page: FormPage, ink: Ink) -> None:
     """The same code and the same boxes, but two letters changed places: neither set is chosen."""
     draw(ink, "cross", field(page, "BB-1/port/A/cable/ok"), PENS["ball pen, black"])
     content = scanned([ink.page], page.size_mm, [0], ink.chance)

@@ -150,6 +150,7 @@ hooks.shown = () => {
 
 const link = make("p", { id: "link", className: "caution", aria: { role: "status" } });
 const home = make("p", {}, make("a", { href: "/", textContent: "‹ All" }));
+home.firstChild.style.cssText = "display: inline-flex; align-items: center; min-height: 48px; padding-right: 24px";
 document.querySelector(".intro").prepend(home);
 byId("bar").after(link);
 
@@ -160,7 +161,7 @@ const sync = new Sync([data.job.number, data.job.name], "/walk", {
   link: (state, count) => {
     const text = LINK[state](count);
     if (link.textContent !== text) link.textContent = text;
-    link.className = state === "sent" ? "told-link" : "caution";
+    link.className = state === "sent" ? "intro" : "caution";
     link.dataset.state = state;
   },
   synced: () => {
