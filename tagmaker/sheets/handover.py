@@ -163,9 +163,10 @@ def _systems(pen: HandoverPen, record: Handover, pictures: Mapping[str, bytes]) 
     for system in record.systems:
         outdoor = system.outdoor or words("system.not_given")
         boxes = ", ".join(system.boxes)
-        pen.section(
-            words("handover.system", system=system.system, outdoor=outdoor, boxes=boxes, units=system.units)
+        title = words(
+            "handover.system", system=system.system, outdoor=outdoor, boxes=boxes, units=system.units
         )
+        pen.section(title, is_repeated=True)
         pen.table(FACT_SHARES, [words(f"handover.column_{key}") for key in ("what", "planned", "found")])
         for fact in system.facts:
             missing = words("handover.not_seen") if fact.is_asked else ""

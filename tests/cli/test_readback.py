@@ -112,7 +112,7 @@ def test_json_holds_it_all(tmp_path: Path, site_job: Path, site_plan: Plan, site
     assert (result.exit_code, result.stderr, list(answer)) == (
         1,
         "",
-        ["boxes", "counts", "response", "problems"],
+        ["boxes", "counts", "response", "systems", "first_days", "problems"],
     )
     assert answer["counts"] == {"as planned": 0, "differs": 2, "not seen": 0}
     first, second = answer["boxes"]
