@@ -135,6 +135,7 @@ def _cut(request: Request) -> Response:
     name = request.path_params["name"]
     read = _read(request, job_of(request))
     cuts = {each for box in read.result.boxes for each in box.cuts} if read.result else set()
+    cuts |= {each for system in read.result.systems for each in system.cuts} if read.result else set()
     if name not in cuts or read.out is None:
         raise HTTPException(404, "There is no such picture: the files were read again since.")
     return FileResponse(read.out / name, media_type="image/png")

@@ -19,6 +19,7 @@ from tagmaker.site.paper.pages import NO_CODE
 from tagmaker.site.scans.judge import Verdict
 from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
 from tagmaker.site.scans.landing import PortResult
+from tagmaker.tags.system import system_sheet
 from tagmaker.workflows.as_json import json_object
 from tagmaker.workflows.jobs import job_found
 from tagmaker.workflows.readback import BoxReadback, Counts, Readback, readback, write_punch_list
@@ -26,6 +27,7 @@ from tagmaker.workflows.readback_days import DaysOutline
 from tagmaker.workflows.readback_parts import PartBack
 from tagmaker.workflows.readback_response import ResponseOutline
 from tagmaker.workflows.readback_scans import divided
+from tagmaker.workflows.readback_systems import SystemReadback
 from tagmaker.workflows.returned import RETURNED, returned_files
 from tagmaker.workflows.scan import Answer, scan_session, take_file
 from tagmaker.workflows.scan_words import verdict_line
@@ -39,6 +41,7 @@ __all__ = [
     "FileBack",
     "ProblemBack",
     "ReturnedOutline",
+    "SystemBack",
     "read_returned",
 ]
 
@@ -96,11 +99,18 @@ class BoxBack(Struct, frozen=True):
     cuts: tuple[str, ...] = ()
 
 
+class SystemBack(Struct, frozen=True):
+    """A system: its readback, and the names of pictures of what is unclear or written by hand."""
+
+    readback: SystemReadback
+    cuts: tuple[str, ...] = ()
+
+
 class ReturnedOutline(Struct, frozen=True):
     """All that came back; `boxes` are none for a job that cannot be planned.
 
     `is_walked` and `is_wrong` are those of `readback`. `codes` are of no box of the job. `problems` are all,
-    also those that a file has.
+    also those that a file has. `systems` are none where none of their sheets came back.
     """
 
     title: str
@@ -113,6 +123,7 @@ class ReturnedOutline(Struct, frozen=True):
     is_walked: bool
     is_wrong: bool
     first_days: tuple[DaysOutline, ...] = ()
+    systems: tuple[SystemBack, ...] = ()
 
 
 # --- reading ------------------------------------------------------------------------------------------------
@@ -219,7 +230,16 @@ def _outline(
         result.is_walked,
         is_wrong,
         outline.first_days,
+        tuple(_systems(result, outline.systems)),
     )
+
+
+def _systems(result: Readback, systems: Iterable[SystemReadback]) -> Iterable[SystemBack]:
+    """The systems with their pictures, where sheets of any came back."""
+    for each in systems if result.is_tested else ():
+        begin = f"{system_sheet(each.system.upper())}/".replace("/", "_")
+        cuts = tuple(name for name in result.paper.cuts if name.startswith(begin))
+        yield SystemBack(replace(each, ticked=()), cuts)
 
 
 def _file_of(problem: Problem, files: Iterable[Path]) -> Path | None:
