@@ -110,6 +110,21 @@ BUILT = {
     "system.shut_{}": ("opened", "gauges"),
     "system.spoken_{}": ("run", "charge", "pipes", "total"),
     "system.test_{}": ("relief", "steps", "bubbles", "settled"),
+    "system_found.{}": (
+        *("test", "vacuum", "charge", "missing", "to_type", "conflict", "unreadable", "not_ticked"),
+        *("unclear", "no_figure", "section", "section_unclear", "beyond", "falls", "cannot_tell"),
+        *("other_verdict", "verdict_alone", "end_before_start", "held_short", "start_low"),
+        *("start_high", "expired", "not_farthest", "vacuum_short", "vacuum_leak", "vacuum_moisture"),
+        *("vacuum_rises", "vacuum_unclear", "runs_missing", "no_charge", "sum", "weighed_less"),
+        *("weighed_more", "weighed_added", "gate_skipped", "gate_early", "gate_walked"),
+        *("gate_tested", "gate_evacuated", "gate_charged"),
+    ),
+    "system_found.{}_do": (
+        *("falls", "other_verdict", "verdict_alone", "end_before_start", "held_short", "start_low"),
+        *("start_high", "vacuum_short", "vacuum_leak", "vacuum_moisture", "vacuum_rises", "sum"),
+        *("weighed_less", "weighed_more", "weighed_added", "gate_skipped", "gate_early"),
+        *("gate_walked", "gate_tested", "gate_evacuated", "gate_charged"),
+    ),
     "tag.main_{}": ("liquid", "suction", "hot_gas"),
     "tag.{}": (
         *("liquid", "gas", "cable", "terminal", "locator", "isolation", "unit", "controller"),

@@ -26,7 +26,7 @@ __all__ += ["Terminal", "process", "result", "rows", "run", "there", "workshop_f
 BAKERY, CLINIC, MISTAKES = (str(EXAMPLES / name) for name in ("bakery", "clinic", "full-of-mistakes"))
 JOB_COMMANDS = ("make", "check", "switches")
 COMMANDS = (
-    *(*JOB_COMMANDS, "changes", "stocks", "align", "read", "start", "schemas"),
+    *(*JOB_COMMANDS, "changes", "stocks", "align", "read", "start", "schemas", "desk"),
     *("scan", "response", "readback", "handover", "explain", "room", "hold", "manual"),
 )
 PROGRAM = (sys.executable, "-c", "from tagmaker.cli.app import run; run()")
