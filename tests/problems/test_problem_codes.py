@@ -70,6 +70,7 @@ ONLY = {
     "tag-unknown": Selection(only=("BX-1/A/LIQ/FC-2",)),
 }
 WITH = {
+    "sign-more": {"refrigerant-amount"},
     "refrigerant-unknown": {"bands-authority"},
     "band-incomplete": {"bands-authority"},
     "diameter-missing": {"letters-small", "wrap-one-sided"},

@@ -219,6 +219,7 @@ function show(boxes) {
 }
 
 function draw(place, picture) {
+  const held = place.contains(document.activeElement) ? document.activeElement.dataset.unit : "";
   place.replaceChildren(drawn(picture, chip));
   if (picture.off_ports.length) {
     const off = element("p", "off-ports");
@@ -228,6 +229,7 @@ function draw(place, picture) {
   }
   place.style.minHeight = "";
   place.dataset.drawn = "yes";
+  if (held) place.querySelector(`button.unit[data-unit="${CSS.escape(held)}"]`)?.focus({ preventScroll: true });
 }
 
 function chip(unit, box, port) {

@@ -33,7 +33,7 @@ PIXELS_AN_INCH = 25.4  # a code's place in mm is then its place in pixels
 DOUBTFUL = {"unclear", "unseen"}
 AROUND_TICK, AROUND_TEXT = 8 * DOTS, 2 * DOTS  # dots of a page that a cut shows around its field
 LINE_INSET = round(1.2 * DOTS)  # dots: the long frame of a line is not straight where paper is not
-CELL_DUST = 0.3  # mm² of ink in a cell that may be a scanner's dust; the thinnest letter has four times that
+CELL_DUST = 0.3  # mm² of ink in one piece in a cell: less is a scanner's dust, the least letter has 1.3
 CELL_INSET = round(0.75 * DOTS)  # dots: beyond the frame of a cell with its blur
 PAGE_HINT = (
     "photograph each page whole, from straight above, in even light, with its code and its four corner "
@@ -188,8 +188,8 @@ def _is_written(dark: Darkness, frame: Frame, *, is_cell: bool) -> bool:
         return True
     if is_cell:
         inside = inside_of(dark, frame, CELL_INSET)
-        ink = sum(float(piece.sum()) for piece in inside.pieces) / DOTS**2
-        return ink > CELL_DUST or has_traces(inside, 2 * CELL_DUST)
+        is_inked = any(piece.sum() > CELL_DUST * DOTS**2 for piece in inside.pieces)
+        return is_inked or has_traces(inside, 2 * CELL_DUST)
     inside = inside_of(dark, frame, LINE_INSET)
     return any(not is_at_rim(piece) for piece in inside.pieces) or has_traces(inside)
 
