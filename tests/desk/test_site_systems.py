@@ -62,4 +62,5 @@ def test_a_page_filled_in_by_pen_shows_its_handwriting(
     window.js("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
     cuts = texts(window, ".system-back .cuts .code")
     assert cuts == ["system_HR-1_charge_weighed.png"]
-    window.until("return document.querySelector('.system-back img').naturalWidth > 50")
+    window.js("document.querySelector('.system-back img').scrollIntoView()")
+    window.until("return document.querySelector('.system-back img').naturalWidth > 20")
