@@ -109,7 +109,7 @@ BUILT = {
     "system.hold_{}": ("start", "end"),
     "system.shut_{}": ("opened", "gauges"),
     "system.spoken_{}": ("run", "charge", "pipes", "total"),
-    "system.test_{}": ("relief", "steps", "bubbles", "settled"),
+    "system.test_{}": ("relief", "steps", "bubbles", "settled", "outdoor", "cylinder"),
     "system_found.{}": (
         *("test", "vacuum", "charge", "missing", "to_type", "conflict", "unreadable", "not_ticked"),
         *("unclear", "no_figure", "section", "section_unclear", "beyond", "falls", "cannot_tell"),
