@@ -60,9 +60,8 @@ def test_the_wheel_carries_every_layout_and_page(wheel: Path) -> None:
     pages = {f"tagmaker/manual/{page}.md" for page in PAGES}
     examples = {f"tagmaker/example_jobs/{name}/{file}" for name in EXAMPLES for file in example_files(name)}
     desk = ROOT / "tagmaker" / "desk"
-    shown = {
-        str(path.relative_to(ROOT)) for kind in ("static", "templates") for path in (desk / kind).iterdir()
-    }
+    kinds = ("static", "templates")
+    shown = {str(path.relative_to(ROOT)) for path in desk.rglob("*.*") if path.parent.name in kinds}
     assert sorted(names) == sorted(layouts | modules | pages | examples | shown | {"tagmaker/py.typed"})
     assert len(layouts) > 5
 

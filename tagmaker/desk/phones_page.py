@@ -60,7 +60,7 @@ def _ago(seen: float) -> str:
 
 
 def _open(request: Request) -> Response:
-    return _clicked(request, phones_of(request).open(job_of(request).id))
+    return _clicked(request, phones_of(request).let_in(job_of(request).id))
 
 
 def _close(request: Request) -> Response:

@@ -13,6 +13,7 @@ from tagmaker.desk.site_reads import SiteReads
 from tagmaker.desk.understood import LastUnderstood
 from tagmaker.desk.works import Works
 from tagmaker.files.jobs_below import jobs_below
+from tagmaker.files.plain import is_folder
 from tagmaker.workflows.kept_plan import job_marks
 
 __all__ = ["Desk", "DeskJob", "desk_of", "job_of"]
@@ -57,7 +58,7 @@ class Desk:
     def job(self, id_: str) -> DeskJob | None:
         """The job of an id; one that is new on disk, or gone from it, is looked for once more."""
         job = self._jobs.get(id_)
-        if job is None or not job.folder.is_dir():
+        if job is None or not is_folder(job.folder):
             self.jobs()
         return self._jobs.get(id_)
 

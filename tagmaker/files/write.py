@@ -24,6 +24,7 @@ __all__ = [
     "parents_made",
     "scratch_file",
     "write_file",
+    "write_private",
     "write_synced",
     "write_whole",
 ]
@@ -112,6 +113,14 @@ def _is_replaceable(old: bytes, new: bytes) -> bool:
 def make_folder(folder: Path) -> None:
     """Create a folder and those above it where they are missing."""
     folder.mkdir(parents=True, exist_ok=True)
+
+
+def write_private(path: Path, content: bytes) -> None:
+    """Replace a file of the user's own, as `write_whole` does, in a folder that nobody else can look into."""
+    make_folder(path.parent)
+    path.parent.chmod(0o700)
+    write_whole(path, content)
+    path.chmod(0o600)
 
 
 def scratch_file() -> IO[bytes]:

@@ -15,6 +15,7 @@ from typing import Literal, NamedTuple
 
 from msgspec import Struct
 
+from tagmaker.files.plain import read_plain
 from tagmaker.files.refused import cannot_write
 from tagmaker.files.write import make_folder, write_whole
 from tagmaker.problems import Problem
@@ -189,7 +190,7 @@ class _Key(NamedTuple):
 
 def _is_same(path: Path, content: bytes) -> bool:
     try:
-        return path.stat().st_size == len(content) and path.read_bytes() == content
+        return read_plain(path, len(content)) == content
     except OSError:
         return False
 

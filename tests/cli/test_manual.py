@@ -48,7 +48,7 @@ def test_json_is_one_object(asked: list[str], expected: dict[str, object]) -> No
 
 
 @pytest.mark.parametrize(
-    ("asked", "hint"), [("limts", "did you mean 'limits'?"), ("xyz", "known: installer, technician")]
+    ("asked", "hint"), [("limts", "did you mean 'limits'?"), ("xyz", "known: desk, installer")]
 )
 def test_an_unknown_page_is_wrong_usage(asked: str, hint: str) -> None:
     """The nearest name, or all of them where none is near; nothing on standard output."""

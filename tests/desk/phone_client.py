@@ -63,7 +63,7 @@ class PhoneClient:
 def invited(desk: RunningDesk, job: str) -> tuple[str, str]:
     """Host and secret of a job's code; its door is opened where it is closed."""
     id_ = desk.job(job).rpartition("/")[2]
-    assert desk.phones.open(id_) is None
+    assert desk.phones.let_in(id_) is None
     address = urlsplit(desk.phones.address(id_))
     return address.netloc, parse_qs(address.query)["key"][0]
 

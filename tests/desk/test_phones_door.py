@@ -224,7 +224,7 @@ def test_a_name_that_shows_as_nothing_is_asked_for_again(desk: RunningDesk, name
 def test_so_many_phones_and_no_more(tmp_path: Path) -> None:
     """A code that went round fills nothing up."""
     devices = Devices(tmp_path / "kept.json")
-    devices.open("job", 1)
+    devices.open_job("job", 1)
     assert all(devices.let_in("job", "A") for _ in range(DEVICES_AT_MOST))
     assert devices.let_in("job", "A") is None
     assert devices.let_in("other", "A") is None
@@ -334,7 +334,7 @@ def test_with_a_certificate_all_is_encrypted(desk: RunningDesk, tmp_path: Path) 
     phones = Phones(desk.desk, PhonesAsked("127.0.0.1", pem), tmp_path / "kept.json")
     try:
         id_ = desk.job("bakery").rpartition("/")[2]
-        assert phones.open(id_) is None
+        assert phones.let_in(id_) is None
         address = phones.address(id_)
         assert address.startswith("https://127.0.0.1:")
         script = (

@@ -298,7 +298,7 @@ def test_a_closed_door_leaves_the_file_to_be_handed_in(
 ) -> None:
     """What was not sent is in the file that the page saves, as without a desk."""
     hand = hands[0].scan(desk, "bakery", "R. Hale").walk()
-    desk.phones.open(desk.job("clinic").rpartition("/")[2])  # so that the server answers
+    desk.phones.let_in(desk.job("clinic").rpartition("/")[2])  # so that the server answers
     desk.post(f"{desk.job('bakery')}/site/phones/close")
     hand.enter({"BX-1/port/A/pipe/ok": True})
     hand.linked("closed")

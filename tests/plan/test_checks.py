@@ -409,6 +409,7 @@ def test_every_plan_problem_has_a_case_here() -> None:
         | OF_ROWS
         | {
             "size-unknown",
+            "tag-unknown",  # of the command line, as box-unknown is
             "box-overloaded",
             "spare-in-service",
             "switches-ambiguous",

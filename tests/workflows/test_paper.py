@@ -29,7 +29,7 @@ def test_boxes_are_found_by_level_and_system(tmp_path: Path) -> None:
 
 
 def test_what_each_use_is_printed_on(tmp_path: Path) -> None:
-    """Named or not; a locator is printed on nothing where no stock is named."""
+    """Named or not; what is printed only where asked for has no stock then."""
     found = paper(job_in(tmp_path)).stocks
     assert [(each.use, each.stock.name if each.stock else "", each.is_named) for each in found] == [
         ("pipe", "letter-30-67x25", False),
@@ -37,7 +37,7 @@ def test_what_each_use_is_printed_on(tmp_path: Path) -> None:
         ("cable", "letter-25-wrap-38x51", True),
         ("terminal", "letter-30-67x25", False),
         ("placard", "a4", True),
-        ("locator", "", False),
+        *((use, "", False) for use in ("locator", "splitter", "unit", "isolation", "sign")),
     ]
 
 

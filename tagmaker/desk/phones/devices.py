@@ -69,7 +69,7 @@ class Devices:
                 return ""
             return self._invitations.setdefault(job, new_secret())
 
-    def open(self, job: str, port: int) -> None:
+    def open_job(self, job: str, port: int) -> None:
         """Open a job's door at a port; OSError where that cannot be kept."""
         with self._lock:
             jobs = tuple(dict.fromkeys((*self._kept.open, job)))

@@ -12,7 +12,7 @@ import msgspec
 from msgspec import Struct
 
 from tagmaker.files.plain import read_plain
-from tagmaker.files.write import make_folder, write_whole
+from tagmaker.files.write import write_private
 
 __all__ = ["Device", "Kept", "kept_file", "read_kept", "write_kept"]
 
@@ -58,7 +58,4 @@ def read_kept(file: Path) -> Kept:
 
 def write_kept(file: Path, kept: Kept) -> None:
     """Keep it, readable by this user alone; OSError where that fails."""
-    make_folder(file.parent)
-    file.parent.chmod(0o700)
-    write_whole(file, msgspec.json.encode(kept))  # in a folder that nobody else can look into
-    file.chmod(0o600)
+    write_private(file, msgspec.json.encode(kept))

@@ -133,11 +133,11 @@ class Phones:
             wanted = [job for job in running.open.devices.open_jobs if job in known]
             only = [jobs[0].id] if len(jobs) == 1 else []
             for job in dict.fromkeys((*wanted, *only)):
-                if problem := self.open(job):
+                if problem := self.let_in(job):
                     return problem
             return None
 
-    def open(self, job: str) -> Problem | None:
+    def let_in(self, job: str) -> Problem | None:
         """Let phones in to a job; a problem where the door cannot be opened."""
         with self._lock:
             running = self._serving()
@@ -145,7 +145,7 @@ class Phones:
                 return running
             address, _, port = running.key.host.rpartition(":")
             try:
-                running.open.devices.open(job, int(port))
+                running.open.devices.open_job(job, int(port))
             except OSError as reason:
                 return cannot_write(self._file(address), reason)
         self.desk.events.send(job, "phones", [])

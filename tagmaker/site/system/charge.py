@@ -76,7 +76,7 @@ def charge_points(pen: Pen, system: SystemPlan, found: ChargeFound) -> Iterator[
         return
     charge = system.charge
     if missing := [name for name in charge.missing() if "length" not in name]:
-        yield pen.open("no_charge", names=listed(missing))
+        yield pen.open_point("no_charge", names=listed(missing))
     for line in found.lines:
         parts = (*line_parts(line.line), "charge")
         yield from _written(pen, line.line.name, line.mass, 1, charge.unit, *parts)
@@ -96,7 +96,7 @@ def _runs(pen: Pen, found: ChargeFound) -> Iterator[Point]:
         elif each.run is None:
             yield pen.missing(each.line.name, *parts, how="62 ft")
     if left:
-        yield pen.open("runs_missing", names=listed(left))
+        yield pen.open_point("runs_missing", names=listed(left))
 
 
 def _written(

@@ -154,7 +154,7 @@ def section_points(pen: Pen, system: SystemPlan, sections: Sequence[SectionFound
     for box, each in zip(system.boxes, sections, strict=True):
         if not each.is_opened and not each.has_gauges:
             unclear = any(("shut", box.key, what) in pen.filled.unclear for what in ("opened", "gauges"))
-            yield pen.open("section_unclear" if unclear else "section", box=box.shown)
+            yield pen.open_point("section_unclear" if unclear else "section", box=box.shown)
         if not each.by:
             yield pen.missing(f"{box.shown}: {pen.words('system.by')}", "shut", box.key, "by")
 
@@ -185,7 +185,7 @@ def instrument_points(pen: Pen) -> Iterator[Point]:
             text = f"{shown}: {words('system.calibrated')}"
             yield pen.missing(text, "instrument", name, "calibrated", how=words("system_found.day"))
         elif used and until.day < used.day:
-            yield pen.open("expired", what=shown, until=until.day, used=used.day)
+            yield pen.open_point("expired", what=shown, until=until.day, used=used.day)
         kind, unit = ACCURACIES[name]
         accuracy = filled.measure(kind, unit, "instrument", name, "accuracy")
         if accuracy is None or not accuracy.value:

@@ -28,7 +28,7 @@ class Pen(Struct, frozen=True):
     filled: Filled
     place: str
 
-    def open(self, key: str, **values: object) -> Point:
+    def open_point(self, key: str, **values: object) -> Point:
         """What is not done, or not known."""
         return Point(self.place, self.words(f"system_found.{key}", **values))
 
@@ -41,16 +41,16 @@ class Pen(Struct, frozen=True):
         """A text that is empty, contradictory, in handwriting, or cannot be read; `how` it is written."""
         text = self.filled.text(*parts)
         if parts in self.filled.written:
-            return self.open("to_type", what=what)
+            return self.open_point("to_type", what=what)
         if any(each.parts == parts for each in self.filled.conflicts):
-            return self.open("conflict", what=what)
+            return self.open_point("conflict", what=what)
         if text:
-            return self.open("unreadable", what=what, text=text, how=how)
-        return self.open("missing", what=what)
+            return self.open_point("unreadable", what=what, text=text, how=how)
+        return self.open_point("missing", what=what)
 
     def unticked(self, what: str, *parts: str) -> Point:
         """A box that is not ticked, or not clearly."""
-        return self.open("unclear" if parts in self.filled.unclear else "not_ticked", what=what)
+        return self.open_point("unclear" if parts in self.filled.unclear else "not_ticked", what=what)
 
 
 def listed(names: Sequence[str]) -> str:

@@ -88,7 +88,7 @@ def hold_points(pen: Pen, system: SystemPlan, found: HoldFound) -> Iterator[Poin
             yield pen.missing(name, "hold", end, what, how=kind.example)
     readings = _readings(pen)
     if readings and (beyond := fault(readings)):
-        yield pen.open("beyond", fault=beyond)
+        yield pen.open_point("beyond", fault=beyond)
     yield from _verdict_points(pen, found)
     yield from _time_points(pen, system, found)
     yield from _level_points(pen, system, readings)
@@ -100,7 +100,7 @@ def _verdict_points(pen: Pen, found: HoldFound) -> Iterator[Point]:
     if found.verdict == "falls":
         yield pen.wrong("falls", text=_compared(found))
     elif found.verdict == "cannot tell":
-        yield pen.open("cannot_tell", text=_compared(found))
+        yield pen.open_point("cannot_tell", text=_compared(found))
     others = [shown[each] for each in found.ticked if each != found.verdict]
     unclear = any(("hold", "verdict", key) in pen.filled.unclear for key in VERDICTS)
     if found.verdict and others:
@@ -108,7 +108,7 @@ def _verdict_points(pen: Pen, found: HoldFound) -> Iterator[Point]:
     elif not found.verdict and found.ticked:
         yield pen.wrong("verdict_alone", ticked=", ".join(shown[each] for each in found.ticked))
     elif not found.ticked or unclear:
-        yield pen.open("unclear" if unclear else "not_ticked", what=pen.words("system.verdict"))
+        yield pen.open_point("unclear" if unclear else "not_ticked", what=pen.words("system.verdict"))
 
 
 def _compared(found: HoldFound) -> str:
@@ -136,14 +136,14 @@ def _time_points(pen: Pen, system: SystemPlan, found: HoldFound) -> Iterator[Poi
     elif found.hours is not None and asked and found.hours < float(asked.value) - SLACK:
         yield pen.wrong("held_short", hours=f"{found.hours:.4g}", asked=asked.text())
     if asked is None:
-        yield pen.open("no_figure", what="test.hold")
+        yield pen.open_point("no_figure", what="test.hold")
 
 
 def _level_points(pen: Pen, system: SystemPlan, readings: Readings | None) -> Iterator[Point]:
     """Whether the hold started at the pressure that the job asks for."""
     asked = system.row.test.pressure
     if asked is None:
-        yield pen.open("no_figure", what="test.pressure")
+        yield pen.open_point("no_figure", what="test.pressure")
     elif readings:
         slack = readings.gauge.value if readings.gauge else 0
         if readings.start.value + slack < asked.value:

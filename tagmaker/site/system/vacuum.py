@@ -83,7 +83,7 @@ def vacuum_points(pen: Pen, system: SystemPlan, found: VacuumFound) -> Iterator[
             yield pen.missing(name, "vacuum", str(each), how=Vacuum.example)
     for key in ("vacuum", "vacuum_rise", "vacuum_hold"):
         if getattr(system.row.test, key) is None:
-            yield pen.open("no_figure", what=f"test.{key}")
+            yield pen.open_point("no_figure", what=f"test.{key}")
     yield from _verdict_points(pen, system, found)
     yield from _place_points(pen, system)
     if pen.filled.moment("vacuum", "time") is None:
@@ -106,7 +106,7 @@ def _verdict_points(pen: Pen, system: SystemPlan, found: VacuumFound) -> Iterato
     if found.verdict in {"leak", "moisture", "rises"}:
         yield pen.wrong(f"vacuum_{found.verdict}", rise=rise, allowed=allowed)
     elif found.verdict == "cannot tell":
-        yield pen.open("vacuum_unclear", rise=rise)
+        yield pen.open_point("vacuum_unclear", rise=rise)
 
 
 def _place_points(pen: Pen, system: SystemPlan) -> Iterator[Point]:
@@ -115,4 +115,4 @@ def _place_points(pen: Pen, system: SystemPlan) -> Iterator[Point]:
     if not at:
         yield pen.missing(pen.words("system_found.read_at"), "vacuum", "at")
     elif farthest and at.casefold() not in {farthest.shown.casefold(), farthest.key.casefold()}:
-        yield pen.open("not_farthest", at=at, box=farthest.shown)
+        yield pen.open_point("not_farthest", at=at, box=farthest.shown)
