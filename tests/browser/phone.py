@@ -184,6 +184,7 @@ class Phone:
             self.driver.close()
         self.driver.switch_to.window(first)
         self.driver.get("about:blank")
+        self.cdp("Emulation.clearDeviceMetricsOverride")
         self.errors()
 
     def errors(self) -> list[str]:

@@ -67,6 +67,7 @@ def difference(driver: webdriver.Chrome, folder: Path, page: Page, other: Page) 
     """By how much a page as printed differs from one as shown, at most and on average, in greys of 255."""
     first = printed(page)
     second = shown(driver, folder, other, first.size)
+    assert second.size == first.size  # else only a corner is compared
     soft = [image.filter(ImageFilter.GaussianBlur(BLUR)) for image in (first, second)]
     between = ImageChops.difference(*soft)
     levels = between.histogram()
