@@ -63,16 +63,16 @@ class _Sheet(Struct, frozen=True):
         """What the columns hold, under each day."""
         names, days = self._parts(frame)
         bold = Style(PAGE_CAPS, LEGIBLE_MM, bold=True, upright="bottom")
+        under: list[Frame] = []
+        for day, place in zip(self.days, days, strict=True):  # above the row: a day is no cell of one column
+            above, below = place.rows((1, 1))
+            self.layout.text(self.words("days.day", day=day), above, Style(3.2, PAGE_CAPS, bold=True))
+            under += below.columns(SHARES, GAP)
+        keys = ("unit", "room", "port", *DAY_READINGS * len(self.days))
         with self.layout.part("TR"):
-            for key, cell in zip(("unit", "room", "port"), names, strict=True):
+            for key, cell in zip(keys, (*names, *under), strict=True):
                 with self.layout.part("TH"):
                     self.layout.text(self.words(f"days.{key}"), cell, bold)
-            for day, place in zip(self.days, days, strict=True):
-                above, below = place.rows((1, 1))
-                self.layout.text(self.words("days.day", day=day), above, Style(3.2, PAGE_CAPS, bold=True))
-                for reading, cell in zip(DAY_READINGS, below.columns(SHARES, GAP), strict=True):
-                    with self.layout.part("TH"):
-                        self.layout.text(self.words(f"days.{reading}"), cell, bold)
 
     def _row(self, unit: UnitRow) -> Draw:
         def draw(frame: Frame) -> None:
@@ -97,7 +97,8 @@ class _Sheet(Struct, frozen=True):
             name = day_field(unit.box, unit.tag, day, reading)
             spoken = self.words("days.spoken", unit=unit.tag, day=day, what=self.words(f"days.{reading}"))
             y = cell.y + (cell.height - FIELD) / 2
-            put_field(self.layout, Field(cell.x, y, cell.width, FIELD, "text", name, spoken))
+            with self.layout.part("TD"):
+                put_field(self.layout, Field(cell.x, y, cell.width, FIELD, "text", name, spoken))
 
     def kept(self, frame: Frame) -> Iterator[Field]:
         """Hidden texts with the job's name, at each box; the first sheet of a system has them."""

@@ -38,6 +38,9 @@ LINE = 0.35  # mm of a kind's frame
 TAIL_MOST = 1.31  # of a capital, with what reaches below its line
 TAILS = frozenset("gjpqyQ,;()[]{}/|_@ç")
 """Signs that reach below their line."""
+SHALLOW = frozenset("()[]{}/|,;@")
+"""Those that reach at most 0.22 of a capital below it; brackets and strokes reach above capitals too."""
+RISE = 0.09  # of a capital, that those reach above it: with what is below, within TAIL_MOST
 BESIDE = 0.8  # mm between texts side by side
 
 
@@ -67,6 +70,8 @@ def within(text: str, frame: Frame) -> Frame:
     """The part of a frame for a text's capitals, so that its accents and tails stay in the frame too."""
     rise = ABOVE if any("\x7f" < sign < FIGURES[0] for sign in text) else 0.0  # accents
     high = frame.height / (rise + (TAIL_MOST if has_tail(text) else 1.0))
+    if not rise and has_tail(text) and TAILS.isdisjoint(set(text) - SHALLOW):
+        rise = RISE
     return Frame(frame.x, frame.y + rise * high, frame.width, high)
 
 

@@ -15,6 +15,7 @@ from pikepdf.form import CheckboxField, Form, TextField
 from pypdfium2 import raw
 
 from tagmaker.catalog.walk_items import walk_items
+from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem
 from tagmaker.site.walk.returns import Return, read_returns
 from tagmaker.workflows.readback import Counts, readback
@@ -335,11 +336,16 @@ def printed_words(pdf: bytes) -> str:
         return " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in document)
 
 
-def test_each_role_is_printed_beside_its_item(site_form: bytes) -> None:
-    """The sheet says who answers for what the box is asked, as public forms head a column with each role."""
+def test_each_role_is_printed_beside_its_item(site_plan: Plan, site_form: bytes) -> None:
+    """The sheet says who answers for what the box is asked, as public forms head a column with each role.
+
+    What is asked of labels at splitters is on it where the job prints those, and else nowhere.
+    """
     words = printed_words(site_form)
+    asked = {item.key for item in site_plan.job.items_asked}
+    assert {item.key for item in walk_items()} - asked == {"splitters"}
     for item in walk_items():
-        assert item.text in words
+        assert (item.text in words) == (item.key in asked), item.key
     for role in ("installer", "technician", "verifier"):
         beside_items = sum(item.role == role for item in walk_items() if item.per == "box")
         assert words.count(role.capitalize()) == len(SITE.boxes) * (beside_items + 1)  # and at its signature

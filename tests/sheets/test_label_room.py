@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 
 import pytest
+from fontTools.pens.boundsPen import BoundsPen
+from fontTools.ttLib import TTFont
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -11,9 +13,12 @@ from tagmaker.draw.marks import Bars, Page, Rect, Text
 from tagmaker.outputs.proof import expected_of_labels
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.sheets.label_cache import fit_cached
+from tagmaker.sheets.label_parts import SHALLOW, within
 from tagmaker.sheets.media import misfit
 from tagmaker.sheets.place import place_labels, stock_of
 from tagmaker.tags.model import Tag
+from tagmaker.typeset.fonts import BOLD, FILES, font_folder
+from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import LEGIBLE_MM
 from tests.measured import SMALL, all_tags, on_stocks, outside_of
 from tests.records import replace
@@ -161,3 +166,17 @@ def test_a_label_without_a_code_has_a_border() -> None:
     assert label
     (border,) = [mark for mark in label.marks if isinstance(mark, Rect) and mark.line > 0.5]
     assert (border.x, border.width, border.height) == pytest.approx((0.4, bare.label[0] - 0.8, 11.9))
+
+
+def test_brackets_and_strokes_stay_in_the_frame_of_a_tag() -> None:
+    """They reach above capitals and below the line: the face's own outlines are within the frame."""
+    font = TTFont(font_folder() / FILES[BOLD])
+    capital, glyphs = font["OS/2"].sCapHeight, font.getGlyphSet()
+    for sign in SHALLOW | {"A", "2"}:
+        pen = BoundsPen(glyphs)
+        glyphs[font.getBestCmap()[ord(sign)]].draw(pen)
+        _, lowest, _, highest = pen.bounds
+        frame = within(f"BB {sign}1", Frame(0, 0, 50, 10))
+        over = 0.02 * frame.height  # what round signs overshoot
+        assert frame.bottom - highest / capital * frame.height >= -over, sign
+        assert frame.bottom - lowest / capital * frame.height <= 10 + over, sign
