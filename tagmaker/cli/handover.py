@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tagmaker.cli.options import AsJson, JobPath, end, job_folder, job_path
+from tagmaker.cli.options import AsJson, JobPath, PrintedSets, end, job_folder, job_path
 from tagmaker.cli.readback import printed_sets
 from tagmaker.cli.show import count, tally
 from tagmaker.files.plain import is_folder
@@ -37,14 +37,7 @@ def handover(
             "-o", "--out", metavar="FILE", help="The record, a PDF; default: the job's, -handover.pdf."
         ),
     ] = None,
-    since: Annotated[
-        list[Path] | None,
-        typer.Option(
-            "--since",
-            metavar="PLAN",
-            help="The plan.json of the printed set; repeatable.  [default: JOB-out]",
-        ),
-    ] = None,
+    since: PrintedSets = None,
     as_json: AsJson = False,
 ) -> None:
     """Write one signed record of what was planned, found and proved, with everything open first."""

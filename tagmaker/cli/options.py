@@ -23,6 +23,7 @@ __all__ = [
     "Boxes",
     "JobPath",
     "Only",
+    "PrintedSets",
     "Since",
     "WrongUsage",
     "check_since",
@@ -58,6 +59,12 @@ Only = Annotated[
 Since = Annotated[
     Path | None,
     typer.Option("--since", metavar="PLAN", help="The plan.json of the set now on site."),
+]
+PrintedSets = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--since", metavar="PLAN", help="The plan.json of the printed set; repeatable.  [default: JOB-out]"
+    ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", metavar="", help="Print one JSON object to standard output.")]
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from tagmaker.cli.options import AsJson, default_out, end, job_folder, job_path
+from tagmaker.cli.options import AsJson, PrintedSets, default_out, end, job_folder, job_path
 from tagmaker.cli.show import count
 from tagmaker.files.plain import is_plain_file
 
@@ -40,14 +40,7 @@ def readback(
     out: Annotated[
         Path | None, typer.Option("-o", "--out", metavar="FILE", help="Write the punch list, a PDF.")
     ] = None,
-    since: Annotated[
-        list[Path] | None,
-        typer.Option(
-            "--since",
-            metavar="PLAN",
-            help="The plan.json of the set that photographed sheets are of; repeatable.  [default: JOB-out]",
-        ),
-    ] = None,
+    since: PrintedSets = None,
     cuts: Annotated[
         Path | None,
         typer.Option(
