@@ -26,6 +26,8 @@ from tagmaker.site.walk.gather import Returned
 from tagmaker.site.walk.returns import Sheet
 from tagmaker.symbols.read import Picture, open_picture, page_pictures
 from tagmaker.tags.fields import box_of, read_field
+from tagmaker.tags.response_code import ResponsePage
+from tagmaker.tags.sheet_names import read_sheet_code
 
 __all__ = ["PrintedSets", "paper_back", "photos_among", "to_type", "with_paper", "write_cuts"]
 
@@ -59,7 +61,8 @@ def paper_back(
 ) -> tuple[PaperReturns, list[Problem]]:
     """What photos and scanned PDFs give, and the problems of files that are neither.
 
-    `unfilled` are the problems of PDFs without form fields: those that show a page of a sheet are scans.
+    `unfilled` are the problems of PDFs without form fields: those that show a page of a sheet are scans. One
+    with no mark on any page is none: programs that take fields out of a form take its entries with them.
     `tests` are the pages of response tests at hand.
     """
     if not photos and not unfilled:
@@ -75,7 +78,7 @@ def paper_back(
             found += pages
     for problem in unfilled:
         pages = _read(Path(problem.where.file), printed)
-        if isinstance(pages, Problem) or not any(_is_page(page) for _, page in pages):
+        if isinstance(pages, Problem) or not _is_scan([page for _, page in pages]):
             problems.append(problem)
         else:
             found += pages
@@ -83,8 +86,20 @@ def paper_back(
     return paper, [*problems, *paper.problems]
 
 
+def _is_scan(pages: Sequence[PageReading | PageFault]) -> bool:
+    """Whether a PDF's pages show a page of a sheet, and a mark or a fault on any."""
+    return any(map(_is_page, pages)) and not all(map(_is_unmarked, pages))
+
+
 def _is_page(page: PageReading | PageFault) -> bool:
     return isinstance(page, PageReading) or page.is_page
+
+
+def _is_unmarked(page: PageReading | PageFault) -> bool:
+    """Whether a page of a walk or a system has neither a mark nor handwriting, and all of it was seen."""
+    if isinstance(page, PageFault) or isinstance(read_sheet_code(page.code), ResponsePage):
+        return False
+    return not page.written and all(tick == "blank" for tick in page.ticks.values())
 
 
 class PrintedSets:

@@ -16,6 +16,8 @@ import pypdfium2
 import pytest
 
 from tagmaker.problems import Severity
+from tagmaker.revisions.selection import Selection
+from tagmaker.workflows.make import make
 from tagmaker.workflows.readback import readback
 from tests.site.walks import SITE, Values, as_planned, filled, form, plan_of
 
@@ -135,6 +137,9 @@ PROGRAMS: dict[str, Callable[[Path, Path, Path], None]] = {
     ),
 }
 
+AS_INK = {"mutool", "ghostscript"}
+"""Programs that leave no field: the first drops the entries too, the second draws them on the page."""
+
 
 @pytest.mark.parametrize("order", ["good first", "bad first"])
 @pytest.mark.parametrize("program", PROGRAMS)
@@ -146,10 +151,32 @@ def test_two_sheets_of_one_box_in_one_file_are_refused(  # noqa: PLR0917 — a c
     PROGRAMS[program](*((good, bad) if order == "good first" else (bad, good)), out)
     result = readback([out], job)
     assert [box.state for box in result.boxes] == ["not seen", "not seen"]
-    (problem,) = result.problems
-    assert problem.severity is Severity.ERROR
-    assert problem.code in {"return-merged", "return-flattened"}
-    assert problem.hint
+    assert {problem.severity for problem in result.problems} == {Severity.ERROR}
+    expected = ["paper-unread"] * 4 if program in AS_INK else ["return-merged"]
+    assert [problem.code for problem in result.problems] == expected
+    assert all(problem.hint for problem in result.problems)
+
+
+@pytest.mark.parametrize("program", PROGRAMS)
+def test_no_set_at_hand_makes_two_sheets_one(program: str, tmp_path: Path, job: Path) -> None:
+    """Pages as ink are read by their set: what differs is not clear; entries that are lost are reported."""
+    out = tmp_path / "set"
+    made = make(job, out, Selection(proof=False))
+    assert made.files
+    good, bad, merged = (tmp_path / name for name in ("good.pdf", "bad.pdf", "merged.pdf"))
+    printed = (out / "walk.pdf").read_bytes()
+    good.write_bytes(filled(printed, as_planned(plan_of(job))))
+    bad.write_bytes(filled(printed, as_planned(plan_of(job)) | WRONG))
+    PROGRAMS[program](good, bad, merged)
+    result = readback([merged], job, [out])
+    assert [box.state for box in result.boxes] == ["not seen", "not seen"]
+    codes = [problem.code for problem in result.problems]
+    if program != "ghostscript":
+        assert codes == ["return-flattened" if program in AS_INK else "return-merged"]
+        return
+    assert codes == ["paper-unclear", "paper-unclear"]
+    unclear = [name for box in result.outline.boxes for name in box.unclear]
+    assert unclear == ["BB-1/left/1/4", "BB-2/port/A/pipe/ok"]
 
 
 @pytest.mark.parametrize("program", ["pypdf append", "pikepdf pages", "pdfunite", "qpdf", "pdftk"])

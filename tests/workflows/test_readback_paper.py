@@ -153,7 +153,7 @@ def test_another_jobs_sheet_is_refused(folder: Path, printed: Printed, tmp_path:
     """Its set is at hand, its job is not this one."""
     other = shutil.copytree(folder / "job", tmp_path / "job") / "job.toml"
     other.write_text(other.read_text("utf-8").replace("ML-24", "ML-25"), "utf-8")
-    file = scan(tmp_path / "a.pdf", printed, paper(printed, 0, set()))
+    file = scan(tmp_path / "a.pdf", printed, paper(printed, 0, {"BB-1/left/1/1"}))
     result = readback([file], tmp_path / "job", [folder / "set"])
     assert codes(result) == ["return-foreign"]
 

@@ -227,5 +227,6 @@ def test_a_walk_and_a_test_merged_into_one_file_are_refused(
     subprocess.run([paths.get(part, part) for part in program.split()], check=True, capture_output=True)
     result = readback([Path(paths["OUT"])], job)
     ((code, message),) = told(result)
-    assert (code, "holds a verification sheet and a response test" in message) == ("return-merged", True)
-    assert result.is_wrong
+    assert (code, "holds sheets of two kinds of BB-1, BB-2" in message) == ("return-merged", True)
+    assert [box.state for box in result.boxes] == ["not seen", "not seen"]
+    assert (result.responses, result.is_wrong) == ((), True)

@@ -86,6 +86,11 @@ class _Field(Struct, frozen=True):
         """Whether nothing was filled in; the hidden text is never filled in."""
         return not self.value or is_hidden(self.name)
 
+    @property
+    def is_filled_in(self) -> bool:
+        """Whether it holds or shows an entry; a picture of its page need not show that."""
+        return bool(self.shown) or not self.is_blank
+
 
 def read_form(content: bytes) -> dict[str, Value] | BadForm:
     """The values of a form by field name.
@@ -125,7 +130,9 @@ def _read(reader: "PdfReader") -> dict[str, Value] | BadForm:
     pages = [list(_on_page(page)) for page in reader.pages]
     shown = [field for fields in pages for field in fields]
     listed = list(_listed(reader))
-    if not shown or not listed:
+    if not listed and not any(field.is_filled_in for field in shown):
+        return FLATTENED
+    if not shown and all(field.is_blank for field in listed):
         return FLATTENED
     if not any(sheet_kind(field.name.rpartition(".")[2]) for field in (*shown, *listed)):
         return NO_WALK
