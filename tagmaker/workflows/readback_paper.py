@@ -26,8 +26,8 @@ from tagmaker.site.walk.gather import Returned
 from tagmaker.site.walk.returns import Sheet
 from tagmaker.symbols.read import Picture, open_picture, page_pictures
 from tagmaker.tags.fields import box_of, read_field
-from tagmaker.tags.response_code import ResponsePage
 from tagmaker.tags.sheet_names import read_sheet_code
+from tagmaker.tags.walk_code import WalkPage
 
 __all__ = ["PrintedSets", "paper_back", "photos_among", "to_type", "with_paper", "write_cuts"]
 
@@ -96,8 +96,8 @@ def _is_page(page: PageReading | PageFault) -> bool:
 
 
 def _is_unmarked(page: PageReading | PageFault) -> bool:
-    """Whether a page of a walk or a system has neither a mark nor handwriting, and all of it was seen."""
-    if isinstance(page, PageFault) or isinstance(read_sheet_code(page.code), ResponsePage):
+    """Whether a page of a box's walk has neither a mark nor handwriting, and all of it was seen."""
+    if isinstance(page, PageFault) or not isinstance(read_sheet_code(page.code), WalkPage):
         return False
     return not page.written and all(tick == "blank" for tick in page.ticks.values())
 
