@@ -20,8 +20,8 @@ SECTIONS = "|".join(sorted({key.partition(".")[0] for key in TEXTS}))
 KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
 FILES = {"hold.toml", "placard.html", "walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
-FILES |= {"isolation.pdf", "systems.pdf", "handover.pdf", "explain.html", "room.html"}
-FILES |= {"response.csv", "response.json", "response.pdf", "response.toml"}
+FILES |= {"isolation.pdf", "systems.pdf", "handover.pdf", "explain.html", "room.html", "response.html"}
+FILES |= {"response.csv", "response.json", "response.pdf", "response.toml", "system.toml"}
 BUILT = {
     "changes.{}": (
         "new",
