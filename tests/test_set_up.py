@@ -12,7 +12,7 @@ from tests.paths import ROOT
 SCRIPT = ROOT / ".ci" / "set-up"
 USED = ("bash", "dirname", "env", "grep", "cp", "mkdir")
 MERGERS = "poppler-utils qpdf pdftk-java mupdf-tools ghostscript"
-DEV = f"libzbar0 chromium chromium-driver {MERGERS} libreoffice-calc"
+DEV = f"libzbar0 chromium chromium-driver {MERGERS} openssl libreoffice-calc"
 INSTALL = "apt-get install -y -qq --no-install-recommends"
 PIP = "python -m pip install --quiet --disable-pip-version-check -e"
 
@@ -78,9 +78,9 @@ def test_what_is_there_is_not_installed_again(machine: Machine) -> None:
     machine.has("chromium")
     machine.has("ldconfig", "echo libzbar.so.0")
     assert machine.set_up("dev").returncode == 0
-    assert machine.calls("apt-get")[-1] == f"{INSTALL} chromium-driver {MERGERS} libreoffice-calc"
+    assert machine.calls("apt-get")[-1] == f"{INSTALL} chromium-driver {MERGERS} openssl libreoffice-calc"
     machine.has("chromedriver")
-    for program in ("soffice", "pdfunite", "qpdf", "pdftk", "mutool", "gs"):
+    for program in ("soffice", "openssl", "pdfunite", "qpdf", "pdftk", "mutool", "gs"):
         machine.has(program)
     assert machine.set_up("dev").returncode == 0
     assert len(machine.calls("apt-get")) == 2
