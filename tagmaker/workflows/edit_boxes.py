@@ -12,8 +12,9 @@ from tagmaker.catalog.columns import column_words, plain_word
 from tagmaker.files.toml import did_you_mean
 from tagmaker.job.edit_toml import AddTable, RemoveTable, SetKeys, TomlValue
 from tagmaker.job.schedule.result import BoxFacts, ReadSheet
+from tagmaker.job.sources import Source
 from tagmaker.problems import Where, column_letters, error
-from tagmaker.workflows.edit_draft import JOB, Draft, Source
+from tagmaker.workflows.edit_draft import JOB, Draft
 from tagmaker.workflows.edit_kinds import AddBox, PasteBoxes, RemoveBox, SetBox, WorkbookCell
 from tagmaker.workflows.edit_values import given, without_empty, words
 

@@ -16,8 +16,9 @@ from tagmaker.job.schedule.csv_sheet import csv_sheets
 from tagmaker.job.schedule.read import Schedule, understand
 from tagmaker.job.schedule.result import FilledCell, ReadSheet, Spare
 from tagmaker.job.schedule.sheet import Sheet, SheetRow, text_value
+from tagmaker.job.sources import Source
 from tagmaker.problems import Problem, Where, column_letters
-from tagmaker.workflows.edit_draft import Draft, Source
+from tagmaker.workflows.edit_draft import Draft
 from tagmaker.workflows.edit_kinds import WorkbookCell
 
 __all__ = ["Changed", "csv_texts", "workbook_cells"]

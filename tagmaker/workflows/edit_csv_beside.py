@@ -18,10 +18,11 @@ from tagmaker.job.schedule.csv_edit import csv_of
 from tagmaker.job.schedule.csv_sheet import csv_sheets
 from tagmaker.job.schedule.read import Schedule, understand
 from tagmaker.job.schedule.result import Choices, ReadSheet
+from tagmaker.job.sources import Source
 from tagmaker.problems import Problem, Where
 from tagmaker.units import BTUH_EACH, Capacity, Length, number_text
 from tagmaker.workflows.edit_cells import Changed
-from tagmaker.workflows.edit_draft import Draft, Source
+from tagmaker.workflows.edit_draft import Draft
 
 __all__ = ["csv_beside"]
 

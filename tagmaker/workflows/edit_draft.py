@@ -9,8 +9,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from msgspec import Struct
-
 from tagmaker.catalog.folders import outside
 from tagmaker.files.history import content_digest, end_unfinished
 from tagmaker.files.plain import lies_within
@@ -28,38 +26,20 @@ from tagmaker.job.edit_toml import TomlChange, edited_toml
 from tagmaker.job.read import read_job_file
 from tagmaker.job.schedule.csv_edit import CellPlace, edited_csv
 from tagmaker.job.schedule.read import Schedule, read_sheets, understand
-from tagmaker.job.schedule.result import Choices, ReadSheet
-from tagmaker.job.schedule.sheet import Sheet
+from tagmaker.job.schedule.result import Choices
+from tagmaker.job.sources import Source
 from tagmaker.problems import Problem, Severity, Where, error
 from tagmaker.workflows.edit_kinds import WorkbookCell
 
-__all__ = ["JOB", "Draft", "Source", "open_draft"]
+__all__ = ["JOB", "Draft", "open_draft"]
 
 JOB = "job.toml"
-WORKBOOK = ".xlsx"
 TYPED = {
     "key-unknown", "key-missing", "value-wrong", "tag-wrong", "capacity-unit", "capacity-wrong",
     "length-unit", "length-wrong", "family-unknown", "family-wrong", "stock-unknown", "stock-unsuited",
     "stock-wrong", "box-twice", "cell-missing", "file-outside", "column-unknown",
 }  # fmt: skip
 """Problems of job.toml that mean that a value was typed wrongly: a change that brings one is refused."""
-
-
-class Source(Struct, frozen=True):
-    """A schedule of the job: its name, its sheets as written, and how they were understood."""
-
-    name: str
-    sheets: tuple[Sheet, ...] = ()
-    schedule: Schedule = Schedule()
-
-    @property
-    def is_workbook(self) -> bool:
-        """Whether it is never rewritten."""
-        return self.name.lower().endswith(WORKBOOK)
-
-    def sheet(self, where: Where) -> ReadSheet | None:
-        """The sheet as understood in which a place is."""
-        return next((each for each in self.schedule.sheets if each.where.sheet == where.sheet), None)
 
 
 @dataclass

@@ -4,8 +4,9 @@ from msgspec import Struct
 
 from tagmaker.job.edit_toml import AddTable, RemoveTable, SetKeys
 from tagmaker.job.model import UnitRow
+from tagmaker.job.sources import Source
 from tagmaker.problems import Where
-from tagmaker.workflows.edit_draft import JOB, Draft, Source
+from tagmaker.workflows.edit_draft import JOB, Draft
 from tagmaker.workflows.edit_kinds import AddUnit, RemoveUnit, SetUnit
 from tagmaker.workflows.edit_values import given, without_empty, words
 
