@@ -2,6 +2,8 @@
 
 import contextlib
 import os
+import re
+import shlex
 import signal
 import socket
 import subprocess
@@ -13,16 +15,25 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
+from typer.testing import CliRunner
+
+from tagmaker.cli.app import app
+from tests.paths import ROOT
 
 END_SECONDS = 10  # the aim is two; a machine that is busy must not fail a test
 
 
 @contextlib.contextmanager
-def run_desk(*options: str, **environment: str) -> "Iterator[subprocess.Popen[str]]":
+def run_desk(*options: str, cwd: Path | None = None, **environment: str) -> "Iterator[subprocess.Popen[str]]":
     """The command, its address on its standard output; killed where a test fails while it runs."""
     command = [sys.executable, "-m", "tagmaker", "desk", "--no-open", *options]
     with subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=os.environ | environment
+        command,
+        cwd=cwd,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=os.environ | environment,
     ) as run:
         try:
             yield run
@@ -60,6 +71,17 @@ def test_it_ends_cleanly_with_a_stream_open(tmp_path: Path, number: signal.Signa
         assert time.monotonic() - began < END_SECONDS
         stream.close()
     assert list(temporary.iterdir()) == []
+
+
+def test_its_help_has_an_example_that_runs() -> None:
+    """On the examples that are shipped, from the project's folder."""
+    shown = CliRunner().invoke(app, ["desk", "--help"]).stdout
+    (example,) = re.findall(r"Example: tagmaker desk (.+?)\s*$", shown, re.MULTILINE)
+    with run_desk(*shlex.split(example), cwd=ROOT) as run:
+        assert run.stdout
+        assert run.stdout.readline().startswith("http://127.0.0.1:")
+        run.send_signal(signal.SIGINT)
+        assert (run.wait(timeout=60), run.communicate()) == (0, ("", ""))
 
 
 def test_a_port_that_is_taken_is_a_problem() -> None:
