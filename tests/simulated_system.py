@@ -26,8 +26,26 @@ from typing import Any
 from typer.testing import CliRunner
 
 PLACE = os.path.realpath(tempfile.gettempdir()) + os.sep
-DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(1, 10))}
-ONE_PATH = ("access", "chdir", "chmod", "listdir", "lstat", "mkdir", "open", "readlink", "scandir", "stat", "utime")
+DEVICES = {
+    "con",
+    "prn",
+    "aux",
+    "nul",
+    *(f"{port}{number}" for port in ("com", "lpt") for number in range(1, 10)),
+}
+ONE_PATH = (
+    "access",
+    "chdir",
+    "chmod",
+    "listdir",
+    "lstat",
+    "mkdir",
+    "open",
+    "readlink",
+    "scandir",
+    "stat",
+    "utime",
+)
 REMOVED = ("remove", "rmdir", "unlink")
 CODE_PAGE = "cp1252"
 BUSY = "another program has the file open"
