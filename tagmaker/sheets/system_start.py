@@ -12,7 +12,7 @@ from tagmaker.job.model import BoxRow, PressureStep
 from tagmaker.measures import Measure, Pressure, Temperature
 from tagmaker.plan.hold import PRESSURES, expected_pressure
 from tagmaker.sheets.page_head import PAGE_CAPS
-from tagmaker.sheets.system_pen import TICK, Entry, SystemPen
+from tagmaker.sheets.system_pen import APART, TICK, Entry, SystemPen
 from tagmaker.tags.system import (
     GATES,
     INSTRUMENTS,
@@ -23,6 +23,7 @@ from tagmaker.tags.system import (
     section_parts,
     vacuum_minutes,
 )
+from tagmaker.tags.system_screen import ScreenPart
 from tagmaker.typeset.flow import Block
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Running
@@ -163,14 +164,15 @@ def _expected(pen: SystemPen, start: Pressure) -> Block:
     """The pressures to expect: a row for each temperature at the start, a column for each one now."""
     scale = "F" if start.unit == "psi" else "C"
     starts, nows = IN_FAHRENHEIT if scale == "F" else IN_CELSIUS
+    text = pen.words("system.expected", pressure=start.text(), unit=start.unit)
+    texts = [[pen.words("system.expected_corner"), *(f"{now} °{scale}" for now in nows)]]
+    texts += [[f"{at} °{scale}", *_pressures(start, at, nows, scale)] for at in starts]
+    pen.screen.append(ScreenPart("table", text, rows=tuple(map(tuple, texts))))
 
     def draw(frame: Frame) -> None:
         head, grid = frame.top(CELL)
-        text = pen.words("system.expected", pressure=start.text(), unit=start.unit)
         pen.layout.text(text, head, Style(PAGE_CAPS, PAGE_CAPS, bold=True))
         rows = grid.rows([1] * (len(starts) + 1))
-        texts = [[pen.words("system.expected_corner"), *(f"{now} °{scale}" for now in nows)]]
-        texts += [[f"{at} °{scale}", *_pressures(start, at, nows, scale)] for at in starts]
         for number, (row, line) in enumerate(zip(rows, texts, strict=True)):
             pen.layout.rule(row.x, row.y, row.right, row.y, 0.12)
             with pen.layout.part("TR"):
@@ -239,4 +241,5 @@ def _heated(pen: SystemPen, gate: str) -> list[Entry]:
     figure = words("system.hours", hours=number_text(hours)) if hours else words("system.hours_not_given")
     since = pen.words("system.since")
     text = pen.words("system.heated", gate=gate, hours=figure)
-    return [Entry(text, GATE - SINCE, ("gate", "heated", "since"), SINCE, spoken=f"{gate}: {since}")]
+    place = Entry(since, 7, ("gate", "heated", "since"), SINCE, spoken=f"{gate}: {since}")
+    return [Entry(text, GATE - SINCE - 7 - APART), place]

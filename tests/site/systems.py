@@ -47,6 +47,9 @@ def clinic() -> Plan:
     return plan_of(CLINIC)
 
 
+INSTRUMENTS_USED = (("gauge", "G-118", "0.5"), ("thermometer", "T-27", "0.5"), ("vacuum_gauge", "V-9", "5"))
+
+
 def moment(hours: float) -> str:
     """A time so many hours after the start, as it is written."""
     return (START + dt.timedelta(hours=hours)).strftime("%Y-%m-%d %H:%M")
@@ -66,9 +69,9 @@ def rightly(
         sheet["step", str(number), "pressure"] = step.pressure.number("psi")
         sheet["step", str(number), "time"] = moment(number / 4 - 1)
     sheet |= _held(at, now)
-    for name, accuracy in (("gauge", "0.5"), ("thermometer", "0.5"), ("vacuum_gauge", "5")):
+    for name, serial, accuracy in INSTRUMENTS_USED:
         sheet |= {
-            ("instrument", name, "serial"): f"S-{name}",
+            ("instrument", name, "serial"): serial,
             ("instrument", name, "calibrated"): "2027-01-31",
             ("instrument", name, "accuracy"): accuracy,
         }
