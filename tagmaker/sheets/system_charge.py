@@ -55,7 +55,7 @@ def charge_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
         for key in COLUMNS
     ]
     running.head(0, (HEAD, lambda frame: _draw(pen, heads, frame, is_head=True)))
-    pen.screen.append(ScreenPart("title", pen.words("system.charge_title")))
+    pen.screen.append(ScreenPart("title", pen.words("system.charge_title"), section="charge"))
     for row in _rows(pen):
         texts = _texts(pen, row)
         pen.screen.append(_on_screen(pen, heads, row, texts))
