@@ -82,7 +82,11 @@ def test_boxes_and_systems_are_exported_in_one_file(phone: Phone, system_page: P
 def test_what_was_entered_for_other_figures_stays_apart(phone: Phone, system_page: Path) -> None:
     """Of the pipe whose planned length changed, and of who signed; the rest counts on."""
     line = f"{ONE}/line/BB-11/main"
-    fields = {f"{line}/run": "80", f"{ONE}/test/relief": True, f"{ONE}/gate/tested/by": "R. Hale"}
+    fields: dict[str, bool | str] = {
+        f"{line}/run": "80",
+        f"{ONE}/test/relief": True,
+        f"{ONE}/gate/tested/by": "R. Hale",
+    }
     phone.open(system_page).go(ONE)
     phone.enter(fields)
     text = system_page.read_text(encoding="utf-8")
