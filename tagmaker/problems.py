@@ -129,6 +129,7 @@ CODES = {
     "paper-missing": "A page of a sheet that came back on paper was not handed in.",
     "paper-unclear": "Boxes of a sheet on paper are neither clearly marked nor clearly blank.",
     "paper-handwriting": "A sheet on paper has handwriting, which is not read.",
+    "paper-typed": "What was typed beside a picture belongs to no picture of the paper that came back.",
     "response-words": "A response test cannot give each port a word of its own, or keep the one that it had.",
     "response-balance": "In a round of a response test too little or too much of the capacity heats.",
     "response-alike": "Several ports only cool, so that a response test does not distinguish them.",
