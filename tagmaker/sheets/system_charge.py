@@ -63,7 +63,7 @@ def charge_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
         pen.words(f"system.column_{key}", unit=unit, mass=printed["mass"], length=printed["run"])
         for key in COLUMNS
     ]
-    pen.screen.append(ScreenPart("title", pen.words("system.charge_title")))
+    pen.screen.append(ScreenPart("title", pen.words("system.charge_title"), section="charge"))
     pen.sentence(running, pen.words("system.list"))
     running.head(0, (HEAD, lambda frame: _draw(pen, heads, frame, is_head=True)))
     for row in _rows(pen):

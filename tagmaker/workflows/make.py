@@ -119,9 +119,10 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
 
 
 def _phone_walk(laid_out: LaidOut) -> dict[str, bytes]:
-    """walk.html, of the boxes that have a walk sheet."""
+    """walk.html, of the boxes that have a walk sheet, and of systems where the set has their sheets."""
     walked = tuple(box.box for box in laid_out.boxes if box.walk)
-    return {"walk.html": walk_html(Plan(laid_out.job, walked), load_words())} if walked else {}
+    systems = tuple(laid_out.systems) if laid_out.has_system_sheets else ()
+    return {"walk.html": walk_html(Plan(laid_out.job, walked, systems), load_words())} if walked else {}
 
 
 def _days_table(laid_out: LaidOut) -> dict[str, bytes]:

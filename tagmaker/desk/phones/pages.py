@@ -24,6 +24,7 @@ from tagmaker.desk.phones.state import OpenJob, open_job_of, open_of
 from tagmaker.problems import Problem, visible
 from tagmaker.workflows.check_tags import CODES_AT_MOST, TagAnswer, Visit, codes_in
 from tagmaker.workflows.phone_marks import Change, Marks, Phone
+from tagmaker.workflows.phone_system import phone_hold
 
 __all__ = ["ROUTES", "show"]
 
@@ -49,6 +50,13 @@ class _Sync(Struct, frozen=True):
     changes: tuple[Change, ...] = ()
     epoch: str = ""
     version: int = 0
+
+
+class _Readings(Struct, frozen=True):
+    """What a phone shows as entered on a system's sheet, by fields whose names begin with `sheet`."""
+
+    sheet: str
+    fields: dict[str, bool | str]
 
 
 def show(request: Request, template: str, /, status: int = 200, **values: Any) -> Response:
@@ -130,6 +138,14 @@ def _walk(request: Request) -> Response:
 def _walk_sync(request: Request, asked: _Sync) -> Response:
     job = open_job_of(request)
     return _synced(request, job, job.walk, asked)
+
+
+def _hold(request: Request, asked: _Readings) -> Response:
+    """The verdict of a pressure test as it is entered: nothing is kept."""
+    found = phone_hold(open_job_of(request).plan, asked.sheet, asked.fields)
+    if found is None:
+        raise HTTPException(404, "The job has no such system.")
+    return json_answer(found)
 
 
 def _readings_sync(request: Request, asked: _Sync) -> Response:
@@ -216,6 +232,7 @@ ROUTES = [
     Route(JOIN, _join, methods=["POST"]),
     Route("/walk", _walk),
     Route("/walk", taking(_Sync, _walk_sync), methods=["POST"]),
+    Route("/walk/hold", taking(_Readings, _hold), methods=["POST"]),
     Route("/response", _response),
     Route("/response/tests", _tests),
     Route("/response", taking(_Sync, _readings_sync), methods=["POST"]),
