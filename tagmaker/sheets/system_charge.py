@@ -103,8 +103,11 @@ def _place(pen: SystemPen, row: _Row, what: str, cell: Frame) -> None:
 def _tick(pen: SystemPen, row: _Row, what: str, cell: Frame) -> None:
     """The box to tick of a section."""
     x, y = cell.x + (cell.width - TICK) / 2, cell.y + (cell.height - TICK) / 2
-    spoken = f"{row.name}: {pen.words(f'system.shut_{what}')}"
-    pen.field(Frame(x, y, TICK, TICK), "check", (*row.section, what), spoken)
+    pen.field(Frame(x, y, TICK, TICK), "check", (*row.section, what), _spoken_tick(pen, row, what))
+
+
+def _spoken_tick(pen: SystemPen, row: _Row, what: str) -> str:
+    return f"{row.name}: {pen.words(f'system.shut_{what}')}"
 
 
 def _height(running: Running, row: _Row) -> float:
@@ -150,11 +153,16 @@ def _on_screen(pen: SystemPen, heads: Sequence[str], row: _Row, texts: Sequence[
     """A line as a screen shows it: what is planned, each with its column's head, then what is asked."""
     facts = [f"{head}: {text}" for head, text in zip(heads[1:], texts[1:], strict=True) if text]
     ticks = [
-        AskedField(system_field(pen.system.row, *row.section, what), "tick", word, "", f"{row.name}: {word}")
+        AskedField(
+            system_field(pen.system.row, *row.section, what),
+            "tick",
+            heads[COLUMNS.index(what)],
+            "",
+            _spoken_tick(pen, row, what),
+        )
         for what in TICKED
-        for word in [pen.words(f"system.shut_{what}")]
     ]
-    built = [
+    asked = [
         AskedField(
             system_field(pen.system.row, *line_parts(row.line), what),
             "text",
@@ -164,7 +172,7 @@ def _on_screen(pen: SystemPen, heads: Sequence[str], row: _Row, texts: Sequence[
         )
         for column, what in BUILT.items()
     ]
-    return ScreenPart("row", row.name, tuple(facts), (*ticks, *built))
+    return ScreenPart("row", row.name, tuple(facts), (*ticks, *asked))
 
 
 def _line(pen: SystemPen, row: _Row, texts: Sequence[str]) -> Draw:

@@ -22,7 +22,7 @@ from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Cell, Running
 from tagmaker.typeset.text import Style
 
-__all__ = ["ROW", "TICK", "Entry", "SystemPen"]
+__all__ = ["APART", "ROW", "TICK", "Entry", "SystemPen"]
 
 ROW = 6.6  # mm, a row to write in
 FIELD = 5.6  # mm, the height of a place to write in

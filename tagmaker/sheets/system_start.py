@@ -12,7 +12,7 @@ from tagmaker.job.model import BoxRow, PressureStep
 from tagmaker.measures import Measure, Pressure, Temperature
 from tagmaker.plan.hold import PRESSURES, expected_pressure
 from tagmaker.sheets.page_head import PAGE_CAPS
-from tagmaker.sheets.system_pen import TICK, Entry, SystemPen
+from tagmaker.sheets.system_pen import APART, TICK, Entry, SystemPen
 from tagmaker.tags.system import (
     GATES,
     INSTRUMENTS,
@@ -241,4 +241,5 @@ def _heated(pen: SystemPen, gate: str) -> list[Entry]:
     figure = words("system.hours", hours=number_text(hours)) if hours else words("system.hours_not_given")
     since = pen.words("system.since")
     text = pen.words("system.heated", gate=gate, hours=figure)
-    return [Entry(text, GATE - SINCE, ("gate", "heated", "since"), SINCE, spoken=f"{gate}: {since}")]
+    place = Entry(since, 7, ("gate", "heated", "since"), SINCE, spoken=f"{gate}: {since}")
+    return [Entry(text, GATE - SINCE - 7 - APART), place]
