@@ -95,7 +95,7 @@ def test_what_is_drawn_already_is_drawn_the_same() -> None:
 
 
 def test_of_what_is_drawn_symbols_and_main_texts_are_kept() -> None:
-    """A symbol as the one square that covers it, bars as a rectangle: their size by the last of their runs."""
+    """A symbol as the one square that covers it, bars as one rectangle: by the last of their runs."""
     strip = Bars(4, 20, 0.5, 6.0, ((0, 0, 2, 1), (3, 0, 1, 1)), "BB-1/A/GAS")
     big = Text(2, 9, "G", PLAIN, 9.0, role="main")
     (ready,) = drawn((*MARKS, strip, big), all_faces())
