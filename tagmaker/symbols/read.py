@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from msgspec import Struct
 
 from tagmaker.symbols.encode import SymbolKind
+from tagmaker.symbols.parts import Part, uneven_parts
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -113,6 +114,7 @@ def open_picture(content: bytes) -> "Image":
                 layers = 2 if picture.has_transparency_data else 1
                 if layers * picture.width * picture.height > PHOTO_PIXELS_AT_MOST:
                     raise ValueError("it has too many pixels")
+                picture.draft("L", picture.size)  # of a JPEG its grey alone
                 upright = ImageOps.exif_transpose(picture)
                 if upright.mode.startswith("I"):  # 16 bits, which "L" would cut at 255
                     return upright.convert("I").point(lambda grey: grey * (1 / 257)).convert("L")
@@ -127,8 +129,18 @@ def open_picture(content: bytes) -> "Image":
 
 
 def read_codes(picture: "Image", dpi: float) -> list[Decoded]:
-    """Every QR code and Code 128 in a picture, by zxing-cpp, which shares no code with the encoders."""
-    return _read(picture, dpi, ("qr", "code128"))
+    """Every QR code and Code 128 in a grey picture, by zxing-cpp, which shares no code with the encoders.
+
+    Codes in light on dark, which nobody prints, are looked for where there is nothing else.
+    """
+    parts = list(uneven_parts(picture))
+    return _in_parts(parts, dpi, try_invert=False) or _in_parts(parts, dpi)
+
+
+def _in_parts(parts: "Iterable[Part]", dpi: float, **how: bool) -> list[Decoded]:
+    """The codes of a picture's parts, searched for in these ways."""
+    kinds: tuple[SymbolKind, ...] = ("qr", "code128")
+    return [code for part in parts for code in _read(part.picture, dpi, kinds, (part.x, part.y), **how)]
 
 
 def read_print(picture: "Image", dpi: float, kinds: Iterable[SymbolKind]) -> list[Decoded]:
@@ -139,8 +151,10 @@ def read_print(picture: "Image", dpi: float, kinds: Iterable[SymbolKind]) -> lis
     return _read(picture, dpi, kinds, try_rotate=False, try_downscale=False, try_invert=False)
 
 
-def _read(picture: "Image", dpi: float, kinds: Iterable[SymbolKind], **how: bool) -> list[Decoded]:
-    """The codes of these kinds, searched for in these ways."""
+def _read(
+    picture: "Image", dpi: float, kinds: Iterable[SymbolKind], at: tuple[int, int] = (0, 0), **how: bool
+) -> list[Decoded]:
+    """The codes of these kinds, searched for in these ways; `at` is the picture's place in a larger one."""
     import zxingcpp  # noqa: PLC0415 — heavy, needed for proofs only
 
     known: dict[SymbolKind, object] = {
@@ -149,15 +163,15 @@ def _read(picture: "Image", dpi: float, kinds: Iterable[SymbolKind], **how: bool
     }
     formats = tuple(known[kind] for kind in kinds)
     return [
-        _found(code, MM_AN_INCH / dpi) for code in zxingcpp.read_barcodes(picture, formats=formats, **how)
+        _found(code, MM_AN_INCH / dpi, at) for code in zxingcpp.read_barcodes(picture, formats=formats, **how)
     ]
 
 
-def _found(code: object, mm: float) -> Decoded:
-    """A code of the reader's, its place in mm."""
+def _found(code: object, mm: float, at: tuple[int, int]) -> Decoded:
+    """A code of the reader's, its place in mm; `at` is the place of its picture in pixels."""
     place = code.position  # type: ignore[attr-defined]
     places = (place.top_left, place.top_right, place.bottom_right, place.bottom_left)
-    corners = tuple((corner.x * mm, corner.y * mm) for corner in places)
+    corners = tuple(((corner.x + at[0]) * mm, (corner.y + at[1]) * mm) for corner in places)
     xs, ys = zip(*corners, strict=True)
     kind: SymbolKind = "qr" if "QR" in str(code.format) else "code128"  # type: ignore[attr-defined]
     return Decoded(
