@@ -97,7 +97,7 @@ def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
 
 
 def _read(path: Path) -> Return | Problem:
-    where = Where(str(path))
+    where = Where(path.as_posix())
     try:
         if not is_plain_file(path) or plain_size(path) > FILE_BYTES_AT_MOST:
             return error(
@@ -116,7 +116,7 @@ def _read_pdf(path: Path, where: Where) -> Return | Problem:
     values = read_form(read_plain(path, FILE_BYTES_AT_MOST))
     if isinstance(values, BadForm):
         return error(values.code, f"{path.name} {values.message}", where, values.hint)
-    return _split(str(path), values)
+    return _split(path.as_posix(), values)
 
 
 def _read_json(path: Path, where: Where) -> Return | Problem:
@@ -137,7 +137,7 @@ def _read_json(path: Path, where: Where) -> Return | Problem:
         return error("return-merged", message, where, MERGED_HINT)
     values = {name: value for _, _, fields in boxes for name, value in fields.items()}
     back = tuple(name for name, value in values.items() if value is False)
-    return Return(str(path), values, {box: printed for box, printed, _ in boxes}, job, taken_back=back)
+    return Return(path.as_posix(), values, {box: printed for box, printed, _ in boxes}, job, taken_back=back)
 
 
 def _once(pairs: Iterable[tuple[str, object]]) -> dict[str, object]:
