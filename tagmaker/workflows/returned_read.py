@@ -22,7 +22,8 @@ from tagmaker.site.scans.landing import PortResult
 from tagmaker.tags.system import system_sheet
 from tagmaker.workflows.as_json import json_object
 from tagmaker.workflows.jobs import job_found
-from tagmaker.workflows.readback import BoxReadback, Counts, Readback, readback, write_punch_list
+from tagmaker.workflows.punch_list import write_punch_list
+from tagmaker.workflows.readback import BoxReadback, Counts, Readback, readback
 from tagmaker.workflows.readback_days import DaysOutline
 from tagmaker.workflows.readback_parts import PartBack
 from tagmaker.workflows.readback_response import ResponseOutline

@@ -32,7 +32,8 @@ class Return(Struct, frozen=True):
     `job` is the job that the file's own head names, which phones' files have. `unclear` are the ticks that
     were read as neither marked nor blank: they are not in `values`. `is_form` is set where `values` have
     every field of a sheet, the blank ones too. `taken_back` are ticks that a phone has as taken back: another
-    phone had set them, and this one's person found it otherwise.
+    phone had set them, and this one's person found it otherwise. `confirmed` is what a person found doubtful
+    ticks of paper to show: planned, differs or not seen.
     """
 
     source: str
@@ -42,14 +43,15 @@ class Return(Struct, frozen=True):
     unclear: tuple[str, ...] = ()
     is_form: bool = False
     taken_back: tuple[str, ...] = ()
+    confirmed: Mapping[str, str] = {}
 
 
 class Sheet(Struct, frozen=True):
     """What one file has of one box (in capitals): the values by field name, and what it was printed for.
 
     `printed` is None where the sheet no longer shows that. `jobs` are the jobs that it names: one as a rule.
-    `unclear` are its ticks that were read as neither marked nor blank. `is_form` and `taken_back` as of its
-    file.
+    `unclear` are its ticks that were read as neither marked nor blank. `is_form`, `taken_back` and
+    `confirmed` as of its file.
     """
 
     source: str
@@ -60,6 +62,7 @@ class Sheet(Struct, frozen=True):
     unclear: tuple[str, ...] = ()
     is_form: bool = False
     taken_back: tuple[str, ...] = ()
+    confirmed: Mapping[str, str] = {}
 
     @property
     def ticked(self) -> list[str]:
@@ -73,8 +76,9 @@ def sheets_of(one: Return) -> list[Sheet]:
     for name, value in one.values.items():
         values.setdefault(box_of(name), {})[name] = value
     unclear: dict[str, list[str]] = {}
-    for name in one.unclear:
+    for name in (*one.unclear, *one.confirmed):
         values.setdefault(box_of(name), {})
+    for name in one.unclear:
         unclear.setdefault(box_of(name), []).append(name)
     return [_sheet(one, box, own, unclear.get(box, ())) for box, own in values.items()]
 
@@ -86,7 +90,8 @@ def _sheet(one: Return, box: str, values: Mapping[str, Value], unclear: Iterable
     named = (printed.job if printed else NO_JOB, one.job)
     jobs = tuple(dict.fromkeys(each for each in named if each != NO_JOB))
     back = tuple(name for name in one.taken_back if name in values)
-    return Sheet(one.source, box, values, printed, jobs, tuple(unclear), one.is_form, back)
+    confirmed = {name: value for name, value in one.confirmed.items() if box_of(name) == box}
+    return Sheet(one.source, box, values, printed, jobs, tuple(unclear), one.is_form, back, confirmed)
 
 
 def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
