@@ -11,7 +11,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.first_days import first_days
-from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import OutputSet, open_output_set
@@ -28,12 +27,11 @@ from tagmaker.tags.first_days import days_csv
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import Document, LaidOut, aligned, png_pages
 from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
-from tagmaker.workflows.planning import Checked, PartUsed, plan
+from tagmaker.workflows.placard_page import placard_files
+from tagmaker.workflows.planning import Checked, PartUsed
+from tagmaker.workflows.weighed_in import plan_weighed
 
 __all__ = ["Made", "MadeOutline", "make"]
-
-PLACARD_PAGE = ("placard.html", "placard-worker.js")
-"""What a host needs so that links open; the worker is a file of its own, since no page can keep itself."""
 
 
 class MadeOutline(Struct, frozen=True):
@@ -80,7 +78,7 @@ def make(
     selection, told = with_baseline(selection)
     if has_errors(told):
         return Made(Checked(None, tuple(told)), out)
-    checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=True)
+    checked, laid_out = lay_out(plan_weighed(path, selection), selection, load_words(), progress, inks=True)
     if laid_out:
         checked = replace(checked, problems=(*checked.problems, *check_skip(laid_out)))
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
@@ -122,9 +120,10 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
 
 
 def _phone_walk(laid_out: LaidOut) -> dict[str, bytes]:
-    """walk.html, of the boxes that have a walk sheet."""
+    """walk.html, of the boxes that have a walk sheet, and of systems where the set has their sheets."""
     walked = tuple(box.box for box in laid_out.boxes if box.walk)
-    return {"walk.html": walk_html(Plan(laid_out.job, walked), load_words())} if walked else {}
+    systems = tuple(laid_out.systems) if laid_out.has_system_sheets else ()
+    return {"walk.html": walk_html(Plan(laid_out.job, walked, systems), load_words())} if walked else {}
 
 
 def _days_table(laid_out: LaidOut) -> dict[str, bytes]:
@@ -138,7 +137,7 @@ def _link_page(laid_out: LaidOut) -> dict[str, bytes]:
     """The page that codes in form "link" open, to be put where the job's link says; its worker keeps it."""
     if "link" not in laid_out.job.prints.placard_codes or not any(box.placard for box in laid_out.boxes):
         return {}
-    return {name: shipped_text(name).encode() for name in PLACARD_PAGE}
+    return placard_files()
 
 
 def _drop_marks(laid_out: LaidOut) -> None:
