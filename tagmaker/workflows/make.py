@@ -28,7 +28,8 @@ from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import Document, LaidOut, aligned, png_pages
 from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
 from tagmaker.workflows.placard_page import placard_files
-from tagmaker.workflows.planning import Checked, PartUsed, plan
+from tagmaker.workflows.planning import Checked, PartUsed
+from tagmaker.workflows.weighed_in import plan_weighed
 
 __all__ = ["Made", "MadeOutline", "make"]
 
@@ -77,7 +78,7 @@ def make(
     selection, told = with_baseline(selection)
     if has_errors(told):
         return Made(Checked(None, tuple(told)), out)
-    checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=True)
+    checked, laid_out = lay_out(plan_weighed(path, selection), selection, load_words(), progress, inks=True)
     if laid_out:
         checked = replace(checked, problems=(*checked.problems, *check_skip(laid_out)))
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
@@ -119,9 +120,10 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
 
 
 def _phone_walk(laid_out: LaidOut) -> dict[str, bytes]:
-    """walk.html, of the boxes that have a walk sheet."""
+    """walk.html, of the boxes that have a walk sheet, and of systems where the set has their sheets."""
     walked = tuple(box.box for box in laid_out.boxes if box.walk)
-    return {"walk.html": walk_html(Plan(laid_out.job, walked), load_words())} if walked else {}
+    systems = tuple(laid_out.systems) if laid_out.has_system_sheets else ()
+    return {"walk.html": walk_html(Plan(laid_out.job, walked, systems), load_words())} if walked else {}
 
 
 def _days_table(laid_out: LaidOut) -> dict[str, bytes]:
