@@ -17,14 +17,7 @@ from tagmaker.measures import Mass
 from tagmaker.plan.charge import ChargeLine
 from tagmaker.plan.concentration import amount_text, concentration
 from tagmaker.sheets.system_pen import TICK, Entry, SystemPen
-from tagmaker.tags.system import (
-    has_charge,
-    line_parts,
-    printed_units,
-    section_parts,
-    sections,
-    system_field,
-)
+from tagmaker.tags.system import has_charge, line_parts, printed_units, section_parts, sections, system_field
 from tagmaker.tags.system_screen import AskedField, ScreenPart
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
@@ -70,7 +63,7 @@ def charge_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
         pen.words(f"system.column_{key}", unit=unit, mass=printed["mass"], length=printed["run"])
         for key in COLUMNS
     ]
-    pen.screen.append(ScreenPart("title", pen.words("system.charge_title")))
+    pen.screen.append(ScreenPart("title", pen.words("system.charge_title"), section="charge"))
     pen.sentence(running, pen.words("system.list"))
     running.head(0, (HEAD, lambda frame: _draw(pen, heads, frame, is_head=True)))
     for row in _rows(pen):

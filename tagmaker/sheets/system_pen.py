@@ -15,7 +15,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.tags.system import printed_key, system_field
-from tagmaker.tags.system_screen import AskedField, ScreenPart
+from tagmaker.tags.system_screen import AskedField, ScreenPart, SectionKey
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
@@ -71,9 +71,9 @@ class SystemPen(Struct, frozen=True):
         name = printed_key(self.system.row, page)
         self.layout.marks.append(Field(room.x, room.y, KEPT, KEPT, "kept", name, "", text))
 
-    def title(self, running: Running, text: str) -> None:
+    def title(self, running: Running, key: SectionKey, text: str) -> None:
         """A section's title under a rule; it stays with the row below it."""
-        self.screen.append(ScreenPart("title", text))
+        self.screen.append(ScreenPart("title", text, section=key))
 
         def draw(frame: Frame) -> None:
             self.layout.rule(frame.x, frame.y + 1.0, frame.right, frame.y + 1.0, 0.5)

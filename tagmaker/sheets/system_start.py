@@ -64,7 +64,7 @@ def _shut(pen: SystemPen, running: Running) -> None:
     """Why sections are hidden, and who opened what is ticked in the list."""
     pen.sentence(running, pen.words("system.cautions"), bold=True)
     pen.sentence(running, pen.words("system.dates"))
-    pen.title(running, pen.words("system.shut"))
+    pen.title(running, "shut", pen.words("system.shut"))
     pen.sentence(running, pen.words("system.shut_why"))
     boxes = pen.system.boxes
     is_short = all(fits(box.shown, NAME, PAGE_CAPS, bold=True) for box in boxes)
@@ -94,7 +94,7 @@ def _test(pen: SystemPen, running: Running) -> None:
     """The planned pressure and hold, its steps, both ends, the instruments, and what to expect."""
     test = pen.system.row.test
     pressure, hold = _given(pen, test.pressure), _given(pen, test.hold)
-    pen.title(running, pen.words("system.test", pressure=pressure, hold=hold))
+    pen.title(running, "test", pen.words("system.test", pressure=pressure, hold=hold))
     pen.ticks(running, [(("test", key), pen.words(f"system.test_{key}")) for key in TEST_STEPS])
     units = printed_units(pen.system)
     _steps(pen, running, units["pressure"])
@@ -203,7 +203,7 @@ def _vacuum(pen: SystemPen, running: Running) -> None:
     """The vacuum to reach, where it is read, and how it rises."""
     test = pen.system.row.test
     vacuum, rise, hold = (_given(pen, each) for each in (test.vacuum, test.vacuum_rise, test.vacuum_hold))
-    pen.title(running, pen.words("system.vacuum", vacuum=vacuum, rise=rise, hold=hold))
+    pen.title(running, "vacuum", pen.words("system.vacuum", vacuum=vacuum, rise=rise, hold=hold))
     pen.sentence(running, pen.words("system.vacuum_rule"))
     unit = printed_units(pen.system)["vacuum"]
     farthest = farthest_box(pen.system)
@@ -219,7 +219,7 @@ def _vacuum(pen: SystemPen, running: Running) -> None:
 
 def _gates(pen: SystemPen, running: Running) -> None:
     """What must be done before the next, each with name and time."""
-    pen.title(running, pen.words("system.gates"))
+    pen.title(running, "gate", pen.words("system.gates"))
     by, time = pen.words("system.by"), pen.words("system.time")
     for key in GATES:
         text = pen.words(f"system.gate_{key}")

@@ -64,7 +64,7 @@ class Made(Struct, frozen=True):
     def outline(self) -> MadeOutline:
         """The same as a record of the JSON keys."""
         files = tuple(name for name, _ in self.files)
-        return MadeOutline(str(self.out), self.tags, self.boxes, files, self.checked.part_used)
+        return MadeOutline(self.out.as_posix(), self.tags, self.boxes, files, self.checked.part_used)
 
 
 def make(
@@ -120,9 +120,10 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
 
 
 def _phone_walk(laid_out: LaidOut) -> dict[str, bytes]:
-    """walk.html, of the boxes that have a walk sheet."""
+    """walk.html, of the boxes that have a walk sheet, and of systems where the set has their sheets."""
     walked = tuple(box.box for box in laid_out.boxes if box.walk)
-    return {"walk.html": walk_html(Plan(laid_out.job, walked), load_words())} if walked else {}
+    systems = tuple(laid_out.systems) if laid_out.has_system_sheets else ()
+    return {"walk.html": walk_html(Plan(laid_out.job, walked, systems), load_words())} if walked else {}
 
 
 def _days_table(laid_out: LaidOut) -> dict[str, bytes]:

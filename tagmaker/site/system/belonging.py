@@ -69,8 +69,11 @@ def sheets_of_systems(
 
 def _sheet(one: Return, sheet: str, printed: SystemPrinted, *, is_current: bool) -> SystemSheet:
     values = {parts: value for name, value in one.values.items() if (parts := _parts(name, sheet))}
-    unclear = frozenset(parts for name in one.unclear if (parts := _parts(name, sheet)))
-    return SystemSheet(one.source, values, unclear, printed, is_current)
+    unclear, back = (
+        frozenset(parts for name in names if (parts := _parts(name, sheet)))
+        for names in (one.unclear, one.taken_back)
+    )
+    return SystemSheet(one.source, values, unclear, printed, is_current, back)
 
 
 def _parts(name: str, sheet: str) -> Parts:
