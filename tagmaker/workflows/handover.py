@@ -98,7 +98,10 @@ def handover(
         return HandedOver(back.problems)
     if read_files(given).digests != files.digests:
         changed = error(
-            "return-unreadable", "a returned file changed while it was read", Where(str(job)), "try again"
+            "return-unreadable",
+            "a returned file changed while it was read",
+            Where(job.as_posix()),
+            "try again",
         )
         return HandedOver((*back.problems, changed))
     return _record(back.plan, laid_out, issue, back, files, checked.problems)

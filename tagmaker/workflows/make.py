@@ -66,7 +66,7 @@ class Made(Struct, frozen=True):
     def outline(self) -> MadeOutline:
         """The same as a record of the JSON keys."""
         files = tuple(name for name, _ in self.files)
-        return MadeOutline(str(self.out), self.tags, self.boxes, files, self.checked.part_used)
+        return MadeOutline(self.out.as_posix(), self.tags, self.boxes, files, self.checked.part_used)
 
 
 def make(

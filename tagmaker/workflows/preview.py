@@ -118,8 +118,8 @@ def preview_key(path: Path, selection: Selection, out: Path | None = None) -> st
     """
     others = (find_plan_file(each) for each in (selection.since, out) if each)
     own = _files(path, file_mark(job_file(path)))
-    files = {str(each): _digest(each, file_mark(each)) for each in (*own, *others, alignment_file())}
-    asked = (str(path), files, repr(selection))
+    files = {each.as_posix(): _digest(each, file_mark(each)) for each in (*own, *others, alignment_file())}
+    asked = (path.as_posix(), files, repr(selection))
     return hashlib.sha256(repr(asked).encode(errors="backslashreplace")).hexdigest()
 
 
