@@ -5,6 +5,7 @@ document is drawn, proved and dropped before the next, so that memory holds the 
 """
 
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 from msgspec import Struct
@@ -15,11 +16,12 @@ from tagmaker.catalog.words import load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import OutputSet, open_output_set
 from tagmaker.files.refused import OutputRefused
+from tagmaker.files.waiting import WaitingRoom
 from tagmaker.outputs.proof import Proof, prove
 from tagmaker.outputs.register import register_csv
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
-from tagmaker.problems import has_errors
+from tagmaker.problems import Problem, has_errors
 from tagmaker.revisions.form_pages import form_pages
 from tagmaker.revisions.plan_file import PLAN_FILE, plan_json, read_manifest, read_plan_file
 from tagmaker.revisions.selection import WHOLE, Selection
@@ -78,7 +80,16 @@ def make(
     selection, told = with_baseline(selection)
     if has_errors(told):
         return Made(Checked(None, tuple(told)), out)
-    checked, laid_out = lay_out(plan_weighed(path, selection), selection, load_words(), progress, inks=True)
+    with closing(WaitingRoom()) as room:
+        planned = plan_weighed(path, selection)
+        laid_out = lay_out(planned, selection, load_words(), progress, inks=room.put)
+        return _commit(out, selection, told, *laid_out)
+
+
+def _commit(
+    out: Path, selection: Selection, told: list[Problem], checked: Checked, laid_out: LaidOut | None
+) -> Made:
+    """Write what was laid out, unless a problem or what is in the folder forbids it."""
     if laid_out:
         checked = replace(checked, problems=(*checked.problems, *check_skip(laid_out)))
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
@@ -97,7 +108,8 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     """Draw and prove every document, add the other files, and commit; an unread code refuses the whole."""
     issued, problems = laid_out.issued, list(checked.problems)
     boxes = sum(bool(box.labels or box.placard or box.walk) for box in laid_out.boxes)
-    phone = _phone_walk(laid_out) | _link_page(laid_out)
+    put = laid_out.inks or bytes
+    phone = {name: put(content) for name, content in (_phone_walk(laid_out) | _link_page(laid_out)).items()}
     forms = [page for each in laid_out.documents for page in form_pages(each.file, each.pages)]
     _drop_marks(laid_out)
     printed = [_print(document, laid_out, output_set) for document in _taken(laid_out.documents)]
@@ -106,7 +118,7 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
         return Made(replace(checked, problems=(*problems, *unread)), out)
     others = phone | _days_table(laid_out) | {"register.csv": register_csv(laid_out.placed)}
     for name, content in others.items():
-        output_set.write(name, content)
+        output_set.write(name, bytes(content))
     pictures = [name for each in printed for name in each.pictures]
     names = [*(each.file for each in printed), *pictures, *others]
     proof = laid_out.selection.proof
