@@ -22,7 +22,7 @@ METHODS = {
 MODULES = {"fileinput", "fcntl", "glob", "mmap", "shutil", "tempfile"}
 PATHS = {"file", "file_path", "folder", "out", "path", "place", "source_path", "target"}
 """Names that paths have in this program."""
-OS = {"SEEK_END", "_exit", "cpu_count", "environ", "fork", "kill", "sched_getaffinity", "waitpid"}
+OS = {"SEEK_END", "_exit", "cpu_count", "environ", "sched_getaffinity"}
 """What of `os` is no file: the environment, processes and processors."""
 EXCEPTIONS = {
     ("cli/printing.py", "os.open"): "/dev/null in place of a closed pipe: no file is opened",

@@ -24,8 +24,8 @@ from tagmaker.sheets.place import Placed, place_labels
 from tagmaker.sheets.sign import check_signs
 from tagmaker.tags.refrigerant import check_refrigerant
 from tagmaker.workflows.documents import LaidOut, lay_out_documents
+from tagmaker.workflows.fitting import Fitter, fit_boxes
 from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
-from tagmaker.workflows.two_processes import Fitter, fit_in_two_processes
 
 __all__ = ["Progress", "check_skip", "lay_out", "unrevised", "with_baseline"]
 
@@ -60,7 +60,7 @@ def lay_out(
     stopped = has_errors(problems)
     widest = widest_of((box.shown for box in job.boxes), (unit.tag for unit in job.units))
     fitter = Fitter(job, words, selection, inks, widest)
-    for fitted, found in fit_in_two_processes(fitter, checked.plan.boxes, progress):
+    for fitted, found in fit_boxes(fitter, checked.plan.boxes, progress):
         laid_out.boxes.append(fitted)
         problems += found
     problems += for_boxes(check_isolation(job), selection.boxes)
