@@ -10,7 +10,6 @@ import hashlib
 import zlib
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
-from operator import add
 from typing import Any
 
 from msgspec import Struct
@@ -92,9 +91,7 @@ def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
             if mark.role == "main":
                 yield mark
         elif isinstance(mark, Bars):
-            left, top, wide, high = zip(*mark.runs, strict=True)
-            whole = (0, 0, max(map(add, left, wide)), max(map(add, top, high)))
-            yield Bars(mark.x, mark.y, mark.cell_width, mark.cell_height, (whole,), mark.text)
+            yield Bars(mark.x, mark.y, mark.cell_width, mark.cell_height, ((0, 0, *mark.cells),), mark.text)
         elif isinstance(mark, Group):
             yield from _kept(flat([mark]))
 
@@ -235,7 +232,7 @@ class _Pen:
         cells = CELLS if mark.cell_width == mark.cell_height else BARS
         x, y = mark.x + mark.cell_width * HAIR / 2, mark.y + mark.cell_height * cells.low / 2
         self.add(f"q {mark.cell_width:.6f} 0 0 {mark.cell_height:.6f} {x:.4f} {y:.4f} cm")
-        self.lines += [cells[run] for run in mark.runs]
+        self.lines.extend(map(cells.__getitem__, mark.runs))
         self.add("f Q")
 
     def picture(self, mark: Picture) -> None:

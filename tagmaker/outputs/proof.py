@@ -80,7 +80,7 @@ def _place(placed: Placed) -> Place:
     width, height = placed.stock.label
     for mark in flat(placed.label.marks):
         if isinstance(mark, Bars):
-            wide, high = _size(mark)
+            wide, high = mark.size
             if 0 <= mark.x <= width - wide and 0 <= mark.y <= height - high:
                 return placed.x + mark.x, placed.y + mark.y, wide, high
     return placed.x, placed.y, width, height
@@ -89,17 +89,11 @@ def _place(placed: Placed) -> Place:
 def expected_of_pages(pages: Sequence[Page], where: Where) -> list[Expected]:
     """The codes of other files, each where its symbol was placed."""
     return [
-        Expected(number, mark.text, mark.x, mark.y, *_size(mark), where)
+        Expected(number, mark.text, mark.x, mark.y, *mark.size, where)
         for number, page in enumerate(pages, start=1)
         for mark in flat(page.marks)
         if isinstance(mark, Bars)
     ]
-
-
-def _size(mark: Bars) -> tuple[float, float]:
-    """A symbol's width and height in mm."""
-    width = max(column + columns for column, _, columns, _ in mark.runs) * mark.cell_width
-    return width, max(row + rows for _, row, _, rows in mark.runs) * mark.cell_height
 
 
 def parts_of(expected: Iterable[Expected], pages: int) -> list[range]:

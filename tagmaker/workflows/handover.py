@@ -35,7 +35,7 @@ from tagmaker.tags.handover import (
 from tagmaker.tags.walk import digests
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import LaidOut
-from tagmaker.workflows.handover_boxes import box_record
+from tagmaker.workflows.handover_boxes import box_record, with_marks
 from tagmaker.workflows.handover_files import (
     READ_LIST,
     REGISTER,
@@ -161,12 +161,13 @@ def _shortened(point: OpenPoint, files: ReadFiles) -> OpenPoint:
 
 
 def _boxes(planned: Plan, back: Readback, words: Words, files: ReadFiles) -> Iterator[BoxRecord]:
-    homes = homes_of(planned)
+    homes, typed = homes_of(planned), {each.source for each in back.paper.typed}
     for box, walked in zip(planned.boxes, back.boxes, strict=True):
         found = gather(back.sheets.get(box.row.key, ()), box, digests(planned.job, box))
         parts = parts_of(planned.job, box, found, words, homes)
         pictures = [name for name in back.paper.cuts if name.startswith(f"{box.row.key}_")]
-        made = box_record(planned.job, box, walked, parts, found, pictures)
+        shown = with_marks(found, typed, words)
+        made = box_record(planned.job, box, walked, parts, shown, pictures)
         yield replace(made, files=tuple(map(files.short, made.files)))
 
 

@@ -5,7 +5,7 @@ document is drawn and dropped before the next, so that memory holds the ink of o
 job are proved by other processes while the next is drawn.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from msgspec import Struct
@@ -31,7 +31,8 @@ from tagmaker.workflows.cores import in_order
 from tagmaker.workflows.documents import Document, LaidOut, aligned, png_pages
 from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
 from tagmaker.workflows.placard_page import placard_files
-from tagmaker.workflows.planning import Checked, PartUsed, plan
+from tagmaker.workflows.planning import Checked, PartUsed
+from tagmaker.workflows.weighed_in import plan_weighed
 
 __all__ = ["Made", "MadeOutline", "make"]
 
@@ -82,7 +83,7 @@ def make(
     selection, told = with_baseline(selection)
     if has_errors(told):
         return Made(Checked(None, tuple(told)), out)
-    checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=True)
+    checked, laid_out = lay_out(plan_weighed(path, selection), selection, load_words(), progress, inks=True)
     if laid_out:
         checked = replace(checked, problems=(*checked.problems, *check_skip(laid_out)))
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
@@ -124,9 +125,10 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
 
 
 def _phone_walk(laid_out: LaidOut) -> dict[str, bytes]:
-    """walk.html, of the boxes that have a walk sheet."""
+    """walk.html, of the boxes that have a walk sheet, and of systems where the set has their sheets."""
     walked = tuple(box.box for box in laid_out.boxes if box.walk)
-    return {"walk.html": walk_html(Plan(laid_out.job, walked), load_words())} if walked else {}
+    systems = tuple(laid_out.systems) if laid_out.has_system_sheets else ()
+    return {"walk.html": walk_html(Plan(laid_out.job, walked, systems), load_words())} if walked else {}
 
 
 def _days_table(laid_out: LaidOut) -> dict[str, bytes]:
@@ -200,7 +202,7 @@ def _print_all(laid_out: LaidOut, output_set: OutputSet) -> tuple[list[_Printed]
     return printed, proofs
 
 
-def _drawn(document: Document, pages: list[Page], laid_out: LaidOut) -> bytes:
+def _drawn(document: Document, pages: Sequence[Page], laid_out: LaidOut) -> bytes:
     job = laid_out.job
     return draw_pdf(f"{job.title} – {document.title(load_words())}", job.prepared_by, pages, all_faces())
 

@@ -13,7 +13,7 @@ from tagmaker.problems import Problem, Where, error
 from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
 from tagmaker.site.scans.sources import FILE_BYTES_AT_MOST
 
-__all__ = ["CUT", "keeping", "kept_lines", "refused"]
+__all__ = ["CUT", "keep", "keeping", "kept_lines", "refused"]
 
 END = "\r\n"
 CUT = " (cut off: scan it again)"
@@ -64,3 +64,9 @@ def keeping(lines: Iterable[str], path: Path) -> Iterator[str]:
         for line in lines:
             add(line.rstrip(END).encode(errors="replace"))
             yield line
+
+
+def keep(lines: Iterable[str], path: Path) -> None:
+    """Lines that belong together, on disk when this returns: written at once, a disk is waited for once."""
+    with appending(path, CUT.encode()) as add:
+        add("\n".join(line.rstrip(END) for line in lines).encode(errors="replace"))
