@@ -209,7 +209,7 @@ def test_many_boxes_are_shown_in_windows(desk: RunningDesk) -> None:
     assert 'name="box.199.tag"' not in last
 
 
-def test_a_sheet_of_systems_is_shown_as_understood(desk: RunningDesk, tmp_path: Path) -> None:
+def test_a_sheet_of_systems_is_shown_as_understood(desk: RunningDesk) -> None:
     """Its rows with what they are, a wrong cell with its problem; no question is asked about its columns."""
     systems = (
         ("System", "Outdoor unit", "Capacity (kBtu/h)", "Charge 3/8 in (lb/ft)", "Hold"),
