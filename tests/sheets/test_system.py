@@ -118,8 +118,8 @@ def test_fields_have_names_of_their_own_that_say_what_they_are_for(clinic: Job) 
     [
         "line/BB-12/FC-114/run", "line/BB-12/main/charge", "charge/total", "charge/weighed",
         "shut/BB-13/opened", "shut/BB-13/gauges", "shut/BB-13/FC-121/opened", "shut/BB-13/FC-121/gauges",
-        "shut/BB-13/by", "step/3/pressure", "step/3/time", "gate/heated/since", "hold/start/pressure", "hold/end/temperature",
-        "hold/verdict/cannot_tell",
+        "shut/BB-13/by", "step/3/pressure", "step/3/time", "gate/heated/since",
+        "hold/start/pressure", "hold/end/temperature", "hold/verdict/cannot_tell",
         "instrument/thermometer/accuracy", "vacuum/at", "vacuum/60", "gate/heated/ok", "gate/started/time",
     ],
 )  # fmt: skip
