@@ -108,5 +108,4 @@ def days_work(results: Iterable[DaysResult], paper: PaperReturns, words: Words) 
         unknown = [words("days.unread", names=", ".join(result.unread))] if result.unread else []
         notes = [words("days.to_type", names=", ".join(result.to_type))] if result.to_type else []
         notes += typed_notes(_typed_of(result, paper), words)
-        where = words("days.punch", system=result.system)
-        yield BoxWork(result.system, where, result.wrong, unknown, notes)
+        yield BoxWork(result.system, words("days.punch"), result.wrong, unknown, notes)

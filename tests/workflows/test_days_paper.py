@@ -110,7 +110,7 @@ def test_what_is_typed_too_is_judged_and_on_the_punch_list(made: Path, photo: Pa
     assert "the air comes out warmer than it goes in" in punch.wrong
     assert write_punch_list(found, tmp_path / "punch.pdf") is None
     text = " ".join(PdfReader(tmp_path / "punch.pdf").pages[0].extract_text().split())
-    assert "System HR-1 · first days" in text
+    assert "HR-1: First days" in text
     assert "the air comes out warmer" in text
     assert punch.to_do in text
 
