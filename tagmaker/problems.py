@@ -70,6 +70,7 @@ CODES = {
     "system-refrigerant": "A system has another refrigerant than its job.",
     "charge-unknown": "The charge of a system is unknown, because a figure, diameter or length is missing.",
     "charge-weighed": "Less refrigerant was weighed in than the factory charge alone.",
+    "sign-weighed": "A sign is refused: the amount of refrigerant that came back is in doubt.",
     "sign-incomplete": "A system's sign is not printed, as the job does not give all that it says; a note.",
     "sign-more": "A system has so much refrigerant that further signs are asked for; a note.",
     "refrigerant-amount": "All of a system's charge in its smallest room, against the code's table; a note.",

@@ -22,10 +22,10 @@ from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Cell, Running
 from tagmaker.typeset.text import Style
 
-__all__ = ["ROW", "TICK", "Entry", "SystemPen"]
+__all__ = ["APART", "ROW", "TICK", "Entry", "SystemPen"]
 
-ROW = 7.0  # mm, a row to write in
-FIELD = 5.8  # mm, the height of a place to write in
+ROW = 6.6  # mm, a row to write in
+FIELD = 5.6  # mm, the height of a place to write in
 TICK = 5.0
 INK = 0.3
 KEPT = 5.0  # mm, of a field that nobody sees

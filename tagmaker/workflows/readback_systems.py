@@ -19,8 +19,10 @@ from tagmaker.site.system.belonging import is_system_return, sheets_of_systems
 from tagmaker.site.system.charge import BuiltLine, ChargeFound
 from tagmaker.site.system.filled import Filled, SystemSheet, fill
 from tagmaker.site.system.findings import SystemFindings, SystemState, system_findings
-from tagmaker.site.system.gates import GateFound, InstrumentFound, SectionFound
+from tagmaker.site.system.gates import GateFound, InstrumentFound
 from tagmaker.site.system.pressure import HoldFound
+from tagmaker.site.system.sections import SectionFound
+from tagmaker.site.system.steps import StepFound
 from tagmaker.site.system.vacuum import VacuumFound, VacuumVerdict
 from tagmaker.site.walk.findings import BoxFindings
 from tagmaker.site.walk.returns import Return
@@ -169,6 +171,7 @@ class SystemReadback(Struct, frozen=True):
     punch_list: tuple[SystemPunch, ...]
     open: tuple[str, ...]
     sections: tuple[SectionFound, ...]
+    steps: tuple[StepFound, ...]
     hold: HoldBack
     vacuum: VacuumBack
     charge: ChargeBack
@@ -197,6 +200,7 @@ def system_readback(
         ),
         open=found.open,
         sections=found.sections,
+        steps=found.steps,
         hold=_hold(found.hold),
         vacuum=_vacuum(found.vacuum),
         charge=_charge(found.charge, system),

@@ -95,6 +95,7 @@ BUILT = {
         *("port", "units_address", "board", "bank", "settings"),
     ),
     "summary.legend_{}": ("load", "left_used", "left_spare", "unknown"),
+    "changes.system_{}": ("new", "gone", "renamed"),
     "system.{}": (
         *("longest_run", "total_run", "first_box", "port_run", "outdoor_above", "outdoor_below"),
         *("between_units", "per_box", "per_unit", "holds", "falls", "cannot_tell", "pressure", "temperature"),
@@ -103,11 +104,12 @@ BUILT = {
     ),
     "system.column_{}": (
         *("unit", "port", "address", "room", "capacity", "liquid", "run", "run_built"),
-        *("charge", "charge_built"),
+        *("charge", "charge_built", "opened", "gauges"),
     ),
     "system.gate_{}": ("walked", "tested", "evacuated", "charged", "opened", "heated", "started"),
     "system.hold_{}": ("start", "end"),
     "system.shut_{}": ("opened", "gauges"),
+    "handover.shut_{}": ("opened", "gauges"),
     "system.spoken_{}": ("run", "charge", "pipes", "total"),
     "system.test_{}": ("relief", "steps", "bubbles", "settled", "outdoor", "cylinder"),
     "system_found.{}": (
@@ -117,13 +119,15 @@ BUILT = {
         *("start_high", "expired", "not_farthest", "vacuum_short", "vacuum_leak", "vacuum_moisture"),
         *("vacuum_rises", "vacuum_unclear", "runs_missing", "no_charge", "sum", "weighed_less"),
         *("weighed_more", "weighed_added", "gate_skipped", "gate_early", "gate_walked"),
-        *("gate_tested", "gate_evacuated", "gate_charged"),
+        *("gate_tested", "gate_evacuated", "gate_charged", "section_tested", "outdoor_tested"),
+        *("step_low", "step_high", "step_short", "hold_early", "heated_short"),
     ),
     "system_found.{}_do": (
         *("falls", "other_verdict", "verdict_alone", "end_before_start", "held_short", "start_low"),
         *("start_high", "vacuum_short", "vacuum_leak", "vacuum_moisture", "vacuum_rises", "sum"),
         *("weighed_less", "weighed_more", "weighed_added", "gate_skipped", "gate_early"),
-        *("gate_walked", "gate_tested", "gate_evacuated", "gate_charged"),
+        *("gate_walked", "gate_tested", "gate_evacuated", "gate_charged", "section_tested", "outdoor_tested"),
+        *("step_low", "step_high", "step_short", "hold_early", "heated_short"),
     ),
     "tag.main_{}": ("liquid", "suction", "hot_gas"),
     "tag.{}": (

@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from tagmaker.plan.model import Plan
 from tagmaker.revisions.selection import Selection
 from tagmaker.site.paper.sheets import PaperReturns
-from tagmaker.site.paper.typed import TypedEntry, TypedFile
+from tagmaker.site.paper.typed import TYPED_FORMAT, TypedEntry, TypedFile
 from tagmaker.tags.fields import read_field
 from tagmaker.workflows import make, readback_paper
+from tagmaker.workflows.handover import handover
 from tagmaker.workflows.punch_list import write_punch_list
 from tagmaker.workflows.readback import Readback, readback, write_cuts
 from tagmaker.workflows.readback_typed import TypedBack
@@ -175,7 +176,7 @@ def typed(path: Path, result: Readback, values: dict[str, str]) -> Path:
         for cut in result.paper.places.values()
         if cut.field in values
     )
-    path.write_bytes(msgspec.json.encode(TypedFile(entries=entries)))
+    path.write_bytes(msgspec.json.encode(TypedFile(TYPED_FORMAT, entries)))
     return path
 
 
@@ -206,6 +207,24 @@ def test_what_is_typed_beside_a_picture_counts_as_typed(
     assert f"typed by J. Moss from paper ({source})" in sources
     assert box.ticked == first.outline.boxes[0].ticked
     assert write_punch_list(again, tmp_path / "punch.pdf") is None
+
+
+@pytest.mark.usefixtures("once")
+def test_the_handover_record_marks_what_was_typed(
+    folder: Path, printed: Printed, right: set[str], tmp_path: Path
+) -> None:
+    """A signature that is typed from paper never looks like one that a form had."""
+    sign, note = "BB-1/sign/installer", "BB-1/port/A/note"
+    file = scan(tmp_path / "a.pdf", printed, paper(printed, 0, right, (sign, note)))
+    entries = typed(tmp_path / "typed.json", back(folder, file), {sign: "R. Hale", note: "wet"})
+    record = handover(folder / "job", [file, entries], [folder / "set"]).record
+    assert record is not None
+    box = record.boxes[0]
+    assert (box.signatures[0].name, box.ports[0].note) == (
+        "R. Hale (typed from paper)", "wet (typed from paper)",
+    )  # fmt: skip
+    assert any("“R. Hale”, typed from paper by J. Moss" in remark for remark in record.remarks)
+    assert "typed.json" in {each.name for each in record.files}
 
 
 @pytest.mark.usefixtures("once")

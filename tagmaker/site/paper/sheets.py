@@ -30,10 +30,13 @@ SHOWN = 12  # names in one message
 UNCLEAR_HINT = (
     "until it is looked at again it counts as not seen; --cuts FOLDER writes pictures of all of them"
 )
-TYPE_HINT = "type it into the set's form and hand that in too; --cuts FOLDER writes pictures of all of it"
+TYPE_HINT = (
+    "type it beside its picture in the desk, or into the set's form and hand that in too; --cuts FOLDER "
+    "writes pictures of all of it"
+)
 READING_HINT = (
-    "type it into the response.csv or response.pdf of this test and hand that in too; --cuts FOLDER writes "
-    "pictures of all of it"
+    "type it into the response.csv or response.pdf of this test and hand that in too; --cuts FOLDER "
+    "writes pictures of all of it"
 )
 DAYS_HINT = (
     "type it into the first-days.csv or first-days.pdf of this set and hand that in too; "

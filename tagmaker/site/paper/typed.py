@@ -30,6 +30,7 @@ __all__ = [
     "CONFIRMED",
     "ENTRIES_AT_MOST",
     "TYPED_BYTES_AT_MOST",
+    "TYPED_FORMAT",
     "VALUE_AT_MOST",
     "WHO_AT_MOST",
     "Cut",
@@ -76,7 +77,7 @@ class TypedEntry(Struct, frozen=True):
 class TypedFile(Struct, frozen=True):
     """The file of a job's entries, one a picture and field; its format is first, where it is looked for."""
 
-    format: Literal["tagmaker typed 1"] = TYPED_FORMAT
+    format: Literal["tagmaker typed 1"]
     entries: Annotated[tuple[TypedEntry, ...], Meta(max_length=ENTRIES_AT_MOST)] = ()
 
 
@@ -134,7 +135,7 @@ def divided_typed(files: Iterable[Path]) -> tuple[dict[TypedEntry, str], list[Pa
         if isinstance(found, Problem):
             problems.append(found)
         else:
-            entries |= dict.fromkeys(found, str(file))
+            entries |= dict.fromkeys(found, file.as_posix())
     return entries, rest, problems
 
 
@@ -148,7 +149,7 @@ def _is_typed(file: Path) -> bool:
 
 def read_typed(file: Path) -> tuple[TypedEntry, ...] | Problem:
     """The entries of a file; a problem where it cannot be read whole."""
-    where = Where(str(file))
+    where = Where(file.as_posix())
     try:
         content = read_plain(file, TYPED_BYTES_AT_MOST)
         return msgspec.json.decode(content, type=TypedFile).entries
@@ -193,7 +194,7 @@ def fits(field: str, value: str) -> bool:
 
     A system's ticks have no plan that a finding could be compared with.
     """
-    if sheet_kind(field) == "days":
+    if sheet_kind(field) in {None, "days"}:
         return fits_day(field, value)
     if is_tick(field):
         return value in CONFIRMED and sheet_kind(field) == "walk"
@@ -216,13 +217,15 @@ def typed_returns(typed: Sequence[TypedCut], kept: Mapping[str, str]) -> Iterato
 
 
 def typed_rows(typed: Iterable[TypedCut]) -> Iterator[tuple[str, FilledRow]]:
-    """A row for each reading of a response test that was typed, with its source."""
+    """The readings of response tests that were typed, a row a line of each source."""
+    groups: dict[tuple[str, str], list[tuple[str, str]]] = {}
     for each in typed:
-        page = read_sheet_code(each.cut.sheet)
+        reading = READINGS.get(each.entry.value.strip().upper(), "")
+        groups.setdefault((each.cut.sheet, each.source), []).append((each.cut.field, reading))
+    for (sheet, source), readings in groups.items():
+        page = read_sheet_code(sheet)
         if isinstance(page, ResponsePage):
-            reading = READINGS.get(each.entry.value.strip().upper(), "")
-            rows = rows_of_form([(each.cut.field, reading)], page.plan, page.system)
-            yield from ((each.source, row) for row in rows)
+            yield from ((source, row) for row in rows_of_form(readings, page.plan, page.system))
 
 
 def typed_days(typed: Iterable[TypedCut]) -> Iterator[tuple[str, DaysPage, dict[str, str]]]:

@@ -24,7 +24,7 @@ Parts = tuple[str, ...]
 Value = bool | str
 Kind = TypeVar("Kind", bound=Measure)
 MOMENT = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:(?:T| +)(\d{1,2}):(\d{2}))?", re.ASCII)
-STATED = {"by", "time"}
+STATED = {"by", "time", "since"}
 """What goes with a tick, and counts with it."""
 
 

@@ -1,4 +1,4 @@
-"""The pressure test as it came back: what was done before, both ends of the hold, the verdict computed again.
+"""The pressure test as it came back: both ends of the hold, the verdict computed again.
 
 Takes the merged sheets; gives the readings with the house's own verdict beside what was ticked. Nothing that
 is missing is taken for anything: without all four readings there is no verdict.
@@ -13,9 +13,8 @@ from tagmaker.measures import Measure, Pressure, Temperature, TemperatureStep
 from tagmaker.plan.hold import Hold, Readings, Verdict, fault, hold
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.site.system.points import Pen, Point
-from tagmaker.tags.system import TEST_STEPS
 
-__all__ = ["HoldFound", "compared", "hold_found", "hold_points", "steps_points"]
+__all__ = ["HoldFound", "compared", "hold_found", "hold_points"]
 
 VERDICTS: dict[str, Verdict] = {"holds": "holds", "falls": "falls", "cannot_tell": "cannot tell"}
 """The verdicts by the names of their boxes."""
@@ -40,13 +39,6 @@ class HoldFound(Struct, frozen=True):
     def verdict(self) -> Verdict | None:
         """The computed verdict."""
         return self.answer.verdict if self.answer else None
-
-
-def steps_points(pen: Pen) -> Iterator[Point]:
-    """What must be ticked before the hold starts."""
-    for key in TEST_STEPS:
-        if not pen.filled.is_ticked("test", key):
-            yield pen.unticked(pen.words(f"system.test_{key}"), "test", key)
 
 
 def hold_found(pen: Pen) -> HoldFound:
