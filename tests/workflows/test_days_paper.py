@@ -12,7 +12,7 @@ from tagmaker.problems import Problem
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.plan_file import read_form_pages
 from tagmaker.revisions.selection import Selection
-from tagmaker.site.paper.typed import Cut, TypedEntry, TypedFile
+from tagmaker.site.paper.typed import TYPED_FORMAT, Cut, TypedEntry, TypedFile
 from tagmaker.symbols.read import page_pictures
 from tagmaker.workflows.handover import handover
 from tagmaker.workflows.make import make
@@ -77,7 +77,7 @@ def typed_file(path: Path, values: Mapping[Cut, str]) -> Path:
         TypedEntry(cut.picture, cut.field, value, "R. Hale", "2026-06-03T14:30:00Z")
         for cut, value in values.items()
     )
-    path.write_bytes(msgspec.json.encode(TypedFile(entries=entries)))
+    path.write_bytes(msgspec.json.encode(TypedFile(TYPED_FORMAT, entries)))
     return path
 
 
