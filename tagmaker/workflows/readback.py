@@ -39,7 +39,7 @@ from tagmaker.tags.system import system_sheet
 from tagmaker.tags.walk import Digests, digests
 from tagmaker.tags.work_list import WorkItem
 from tagmaker.workflows.planning import plan
-from tagmaker.workflows.readback_days import DaysOutline, days_outline
+from tagmaker.workflows.readback_days import DaysOutline, days_on_paper, days_outline
 from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type, with_paper, write_cuts
 from tagmaker.workflows.readback_parts import PartBack, parts_back
 from tagmaker.workflows.readback_response import (
@@ -160,7 +160,7 @@ class Readback(Struct, frozen=True):
         is_box_wrong = self.is_walked and any(box.state != AS_PLANNED for box in self.boxes)
         is_response_wrong = bool(self.to_type) or any(each.is_wrong for each in self.responses)
         is_system_open = self.is_tested and any(each.state != "complete" for each in self.systems)
-        is_days_wrong = any(result.findings for result in self.days)
+        is_days_wrong = any(result.findings or result.to_type for result in self.days)
         is_any_wrong = is_box_wrong or is_response_wrong or is_system_open or is_days_wrong
         return self.plan is None or is_any_wrong or bool(self.scans.items)
 
@@ -184,7 +184,7 @@ class Readback(Struct, frozen=True):
             system_readback(found, of, typed_back(typed_of_sheet(self.paper, system_sheet(of.row.key))))
             for found, of in zip(self.systems, plans, strict=False)
         )
-        days = tuple(days_outline(each) for each in self.days)
+        days = tuple(days_outline(each, self.paper) for each in self.days)
         return ReadbackOutline(tuple(boxes), self.counts, response, systems, days)
 
 
@@ -223,7 +223,8 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     compared = tuple(beside(each, walked, scans.items, words) for each in back.compared)
     boxes = [_with_others(box, compared, scans) for box in boxes]
     systems = systems_back(of_systems, checked.plan, boxes if returns else None, paper.written, words)
-    is_walked = bool(returns) or not (compared or of_systems or back.days or back.paper.response)
+    on_paper = paper.response or paper.days
+    is_walked = bool(returns) or not (compared or of_systems or back.days or on_paper)
     numbers = count(1)
     return Readback(
         checked.plan,
@@ -237,7 +238,7 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         paper,
         tuple(replace(each, wrong=tuple(_numbered(each.wrong, numbers))) for each in systems.systems),
         is_tested=systems.has_any,
-        days=back.days,
+        days=tuple(replace(each, wrong=tuple(_numbered(each.wrong, numbers))) for each in back.days),
         to_type=back.to_type,
     )
 
@@ -265,10 +266,12 @@ def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Pa
     returns, unread = _read(rest)
     returns, tested = _divided(returns, responses)
     returns, tables = _without_days(returns, tables)
-    days, odd = judge_days(tables.rows, planned, first_days(), words)
     flattened = [each for each in unread if each.code == "return-flattened"]
     paper, unread_paper = paper_back(photos, flattened, sets, tested.pages, entries)
     tested = tested.joined(rows_on_paper(paper))
+    tables = tables.joined(days_on_paper(paper, planned.job))
+    written = (name for each in paper.days for name in each.written)
+    days, odd = judge_days(tables.rows, planned, first_days(), words, written)
     compared, foreign = compare(tested, planned, words)
     to_type = untyped(paper.readings, tested.rows)
     compared = tuple(
