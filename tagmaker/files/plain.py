@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 __all__ = [
+    "are_same",
     "file_mark",
     "files_below",
     "files_in",
@@ -39,13 +40,19 @@ def is_there(path: Path) -> bool:
 
 
 def is_folder(path: Path) -> bool:
-    """Whether a path leads to a folder, links followed."""
-    return path.is_dir()
+    """Whether a path leads to a folder, links followed; False for one that cannot be looked at."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
 
 
 def is_plain_file(path: Path) -> bool:
-    """Whether a path leads to a regular file, links followed: no folder, pipe or device."""
-    return path.is_file()
+    """Whether a path leads to a regular file, links followed: no folder, pipe or device, nor locked away."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
 
 
 def plain_size(path: Path) -> int:
@@ -73,6 +80,14 @@ def files_below(folder: Path) -> list[Path]:
     return sorted(
         each for each in files if not any(part.startswith(".") for part in each.relative_to(folder).parts)
     )
+
+
+def are_same(one: Path, other: Path) -> bool:
+    """Whether two paths lead to one file or folder, in any case of letters where the system has no cases."""
+    try:
+        return one.samefile(other)
+    except OSError:
+        return False
 
 
 def lies_within(path: Path, folder: Path) -> bool:

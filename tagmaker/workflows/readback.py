@@ -2,7 +2,7 @@
 
 Takes filled-in walk sheets, the phone's files, response tests and sessions of scanning; gives, box by box,
 what is as planned, what differs and what was not seen, with a punch list numbered in walking order.
-`write_punch_list` prints that list.
+`punch_list.py` prints that list.
 """
 
 from collections import Counter
@@ -17,14 +17,12 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import Words, load_words
-from tagmaker.draw.pdf import draw_pdf
-from tagmaker.files.write import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
-from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.site.days.judge import DaysResult, judge_days
 from tagmaker.site.days.returns import DaysReturns, days_form, is_days_form, read_days_returns
 from tagmaker.site.paper.sheets import PaperReturns
+from tagmaker.site.paper.typed import divided_typed
 from tagmaker.site.response.compare import SystemResult, compare
 from tagmaker.site.response.returns import (
     ResponseReturns,
@@ -37,9 +35,9 @@ from tagmaker.site.walk.belonging import belonging
 from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
 from tagmaker.site.walk.returns import Return, Sheet, read_returns
+from tagmaker.tags.system import system_sheet
 from tagmaker.tags.walk import Digests, digests
-from tagmaker.tags.work_list import BoxWork, WorkItem
-from tagmaker.typeset.fonts import all_faces
+from tagmaker.tags.work_list import WorkItem
 from tagmaker.workflows.planning import plan
 from tagmaker.workflows.readback_days import DaysOutline, days_outline
 from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type, with_paper, write_cuts
@@ -48,6 +46,7 @@ from tagmaker.workflows.readback_response import (
     ResponseOutline,
     beside,
     response_outline,
+    rows_on_paper,
     untyped,
     with_written,
 )
@@ -56,11 +55,18 @@ from tagmaker.workflows.readback_systems import (
     SystemReadback,
     divided_systems,
     system_readback,
-    system_work,
     systems_back,
 )
+from tagmaker.workflows.readback_typed import (
+    TypedBack,
+    typed_back,
+    typed_of_sheet,
+    typed_of_test,
+    with_typed,
+    with_typed_readings,
+)
 
-__all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_cuts", "write_punch_list"]
+__all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_cuts"]
 
 AS_PLANNED: Final = "as planned"
 
@@ -84,7 +90,7 @@ class BoxReadback(Struct, frozen=True):
     `unknown` is what was not seen, `proved` who proved a letter and how, `unproved` each pipe and cable that
     is not ticked as proved, `unsigned` the signatures and dates that are empty. `ticked` and `unclear` are
     the names of the fields that the files have as marked, and as neither marked nor blank; `to_type` those
-    with handwriting that no other file has as a text.
+    with handwriting that no other file has as a text; `typed` what persons read off pictures of paper.
     """
 
     box: str
@@ -100,6 +106,7 @@ class BoxReadback(Struct, frozen=True):
     ticked: tuple[str, ...]
     unclear: tuple[str, ...]
     to_type: tuple[str, ...]
+    typed: tuple[TypedBack, ...] = ()
 
 
 class Counts(Struct, frozen=True):
@@ -166,12 +173,17 @@ class Readback(Struct, frozen=True):
     @property
     def outline(self) -> ReadbackOutline:
         """The same as a record of the JSON keys."""
-        written = self.paper.written
-        boxes = (_box(box, self.sheets.get(box.box.upper(), ()), written) for box in self.boxes)
+        boxes = (_box(box, self.sheets.get(box.box.upper(), ()), self.paper) for box in self.boxes)
         tests = ((each, each.judged.calls.plan) for each in self.responses)
-        response = tuple(response_outline(each, self.to_type.get(test, ())) for each, test in tests)
+        response = tuple(
+            response_outline(each, self.to_type.get(test, ()), typed_back(typed_of_test(self.paper, test)))
+            for each, test in tests
+        )
         plans = self.plan.systems if self.plan else ()
-        systems = tuple(map(system_readback, self.systems, plans))
+        systems = tuple(
+            system_readback(found, of, typed_back(typed_of_sheet(self.paper, system_sheet(of.row.key))))
+            for found, of in zip(self.systems, plans, strict=False)
+        )
         days = tuple(days_outline(each) for each in self.days)
         return ReadbackOutline(tuple(boxes), self.counts, response, systems, days)
 
@@ -202,7 +214,9 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         found = gather(sheets.get(box.row.key, ()), box, today[box.row.key])
         compared_parts = parts_of(checked.plan.job, box, found, words, homes)
         one = findings(box, found, compared_parts, words)
-        boxes.append(with_paper(one, sheets.get(box.row.key, ()), found, paper.written, words))
+        own = sheets.get(box.row.key, ())
+        one = with_paper(one, own, found, paper.written, words)
+        boxes.append(with_typed(one, own, typed_of_sheet(paper, box.row.key), today[box.row.key], words))
         parts[box.row.key] = parts_back(compared_parts, found)
         problems += _contradictions(found, box)
     walked = [punch for box in boxes for punch in box.punches]
@@ -242,7 +256,8 @@ class _CameBack(Struct, frozen=True):
 
 def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Path]) -> _CameBack:
     """Every file read by the reader of its kind; a PDF without form fields may be a scan of paper."""
-    tables = read_days_returns(files)
+    entries, rest, unread_entries = divided_typed(files)
+    tables = read_days_returns(rest)
     responses = read_response_returns(tables.rest)
     photos, rest = photos_among(responses.rest)
     sessions, rest = divided(rest)
@@ -252,24 +267,20 @@ def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Pa
     returns, tables = _without_days(returns, tables)
     days, odd = judge_days(tables.rows, planned, first_days(), words)
     flattened = [each for each in unread if each.code == "return-flattened"]
-    paper, unread_paper = paper_back(photos, flattened, sets, tested.pages)
-    tested = tested.joined(_on_paper(paper))
+    paper, unread_paper = paper_back(photos, flattened, sets, tested.pages, entries)
+    tested = tested.joined(rows_on_paper(paper))
     compared, foreign = compare(tested, planned, words)
     to_type = untyped(paper.readings, tested.rows)
-    compared = tuple(with_written(each, to_type, words) for each in compared)
+    compared = tuple(
+        with_typed_readings(with_written(each, to_type, words), paper, words) for each in compared
+    )
     others = [each for each in unread if each not in flattened]
     problems = [
-        *unscanned, *tested.problems, *foreign, *others, *unread_paper, *tables.problems, *odd
+        *unread_entries, *unscanned, *tested.problems,
+        *foreign, *others, *unread_paper, *tables.problems, *odd
     ]  # fmt: skip
     back = [*returns, *paper.returns]
     return _CameBack(back, compared, scans, paper, problems, tuple(days), to_type)
-
-
-def _on_paper(paper: PaperReturns) -> ResponseReturns:
-    """The lines of response tests' paper on which something is written: not seen until that is typed."""
-    written = {plan for plan, names in paper.readings.items() if names}
-    rows = tuple((source, row) for source, row in paper.response if row.plan in written)
-    return ResponseReturns(rows=rows, on_paper=frozenset(source for source, _ in rows))
 
 
 def _sheets(
@@ -336,44 +347,7 @@ def _contradictions(found: Returned, box: BoxPlan) -> Iterator[Problem]:
         yield warning("return-contradiction", message, Where(each.values[0][0]), hint, (box.row.key,))
 
 
-def write_punch_list(result: Readback, out: Path) -> Problem | None:
-    """Write the punch list, a PDF; a problem where that fails. Without a plan there is none to write."""
-    if result.plan is None:
-        return None
-    words, job = load_words(), result.plan.job
-    work = [
-        BoxWork(
-            box.box, _where(box, words), box.punches, box.unknown, box.notes, open=list(_open(box, words))
-        )
-        for box in result.boxes
-        if result.is_walked or result.responses or box.punches
-    ]
-    work += [system_work(each, words) for each in (result.systems if result.is_tested else ())]
-    pages, problems = work_list_pages(job, work, words, words("punch.title"), words("punch.none"))
-    if problems:
-        return problems[0]
-    return write_file(
-        out, draw_pdf(f"{words('punch.title')} {job.name}", job.prepared_by, pages, all_faces())
-    )
-
-
-def _open(box: BoxFindings, words: Words) -> Iterator[str]:
-    """What nobody proved or signed of a box; one that was not seen lists all of it as unknown."""
-    if box.state == "not seen":
-        return
-    if box.unproved:
-        yield words("punch.unproved", items=", ".join(box.unproved))
-    if box.open_roles:
-        yield words("punch.unsigned", roles=", ".join(box.open_roles))
-
-
-def _where(box: BoxFindings, words: Words) -> str:
-    """Where a box is, and where its power is isolated."""
-    power = f"{words('walk.power')}: {box.power}" if box.power else ""
-    return " · ".join(part for part in (box.place, power) if part)
-
-
-def _box(box: BoxFindings, sheets: Sequence[Sheet], written: Sequence[str]) -> BoxReadback:
+def _box(box: BoxFindings, sheets: Sequence[Sheet], paper: PaperReturns) -> BoxReadback:
     return BoxReadback(
         box=box.box,
         place=box.place,
@@ -387,7 +361,8 @@ def _box(box: BoxFindings, sheets: Sequence[Sheet], written: Sequence[str]) -> B
         notes=tuple(box.notes),
         ticked=tuple(sorted({name for sheet in sheets for name in sheet.ticked})),
         unclear=tuple(sorted({name for sheet in sheets for name in sheet.unclear})),
-        to_type=tuple(to_type(sheets, written)),
+        to_type=tuple(to_type(sheets, paper.written)),
+        typed=typed_back(typed_of_sheet(paper, box.box.upper())),
     )
 
 

@@ -5,14 +5,13 @@ from collections.abc import Iterator
 
 import pytest
 
-from tagmaker.symbols import ahead as module
 from tagmaker.symbols.ahead import ahead
 
 
 @pytest.fixture(params=[1, 3])
 def cores(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
     """A machine with one core, or more."""
-    monkeypatch.setattr(module.os, "cpu_count", lambda: request.param)
+    monkeypatch.setattr("os.cpu_count", lambda: request.param)
     return request.param  # type: ignore[no-any-return]
 
 

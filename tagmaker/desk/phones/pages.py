@@ -18,10 +18,12 @@ from tagmaker.desk.asked import json_answer, taking
 from tagmaker.desk.door import HEADERS
 from tagmaker.desk.phones.devices import NAME_AT_MOST, clean_name
 from tagmaker.desk.phones.door import JOIN, device_of
+from tagmaker.desk.phones.placard import PLACARD, PLACARD_ROUTES
 from tagmaker.desk.phones.state import OpenJob, open_job_of, open_of
 from tagmaker.problems import Problem, visible
 from tagmaker.workflows.check_tags import CODES_AT_MOST, TagAnswer, Visit
 from tagmaker.workflows.phone_marks import Change, Marks, Phone
+from tagmaker.workflows.phone_system import phone_hold
 
 __all__ = ["ROUTES", "show"]
 
@@ -47,6 +49,13 @@ class _Sync(Struct, frozen=True):
     version: int = 0
 
 
+class _Readings(Struct, frozen=True):
+    """What a phone shows as entered on a system's sheet, by fields whose names begin with `sheet`."""
+
+    sheet: str
+    fields: dict[str, bool | str]
+
+
 def show(request: Request, template: str, /, status: int = 200, **values: Any) -> Response:
     """A page of a template; every value is shown as text."""
     is_encrypted = request.app.state.key.is_encrypted
@@ -69,7 +78,7 @@ def _home(request: Request) -> Response:
     if request.url.query:
         return RedirectResponse("/", status_code=303)
     device = device_of(request)
-    return show(request, "home.html", title=open_.title(device.job), name=device.name)
+    return show(request, "home.html", title=open_.title(device.job), name=device.name, placard=PLACARD)
 
 
 async def _join(request: Request) -> Response:
@@ -126,6 +135,14 @@ def _walk(request: Request) -> Response:
 def _walk_sync(request: Request, asked: _Sync) -> Response:
     job = open_job_of(request)
     return _synced(request, job, job.walk, asked)
+
+
+def _hold(request: Request, asked: _Readings) -> Response:
+    """The verdict of a pressure test as it is entered: nothing is kept."""
+    found = phone_hold(open_job_of(request).plan, asked.sheet, asked.fields)
+    if found is None:
+        raise HTTPException(404, "The job has no such system.")
+    return json_answer(found)
 
 
 def _readings_sync(request: Request, asked: _Sync) -> Response:
@@ -207,10 +224,12 @@ ROUTES = [
     Route(JOIN, _join, methods=["POST"]),
     Route("/walk", _walk),
     Route("/walk", taking(_Sync, _walk_sync), methods=["POST"]),
+    Route("/walk/hold", taking(_Readings, _hold), methods=["POST"]),
     Route("/response", _response),
     Route("/response/tests", _tests),
     Route("/response", taking(_Sync, _readings_sync), methods=["POST"]),
     Route("/check", _check),
     Route("/check/last", _last),
     Route("/check/upload", _photo, methods=["POST"]),
+    *PLACARD_ROUTES,
 ]

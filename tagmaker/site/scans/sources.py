@@ -79,17 +79,17 @@ def read_file(path: Path, known: Collection[str] | None = None) -> Iterator[Foun
     try:
         fault = _fault(path)
         if fault:
-            yield error("file-unreadable", fault, Where(str(path)), KINDS_HINT)
+            yield error("file-unreadable", fault, Where(path.as_posix()), KINDS_HINT)
             return
         kind = _kind(path)
         if isinstance(kind, RefusedKind):
-            yield error("file-unreadable", kind.fault, Where(str(path)), kind.hint)
+            yield error("file-unreadable", kind.fault, Where(path.as_posix()), kind.hint)
         elif kind == "lines":
             yield from _lines(path, known)
         else:
             yield from _pictures(path, is_pdf=kind == "pdf")
     except BROKEN as reason:
-        yield error("file-unreadable", f"it cannot be read: {reason}", Where(str(path)), KINDS_HINT)
+        yield error("file-unreadable", f"it cannot be read: {reason}", Where(path.as_posix()), KINDS_HINT)
 
 
 def _fault(path: Path) -> str:

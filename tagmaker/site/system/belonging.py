@@ -17,6 +17,8 @@ from tagmaker.tags.system import (
     line_parts,
     read_system_field,
     read_system_printed,
+    section_parts,
+    sections,
     system_sheet,
     vacuum_minutes,
 )
@@ -67,8 +69,11 @@ def sheets_of_systems(
 
 def _sheet(one: Return, sheet: str, printed: SystemPrinted, *, is_current: bool) -> SystemSheet:
     values = {parts: value for name, value in one.values.items() if (parts := _parts(name, sheet))}
-    unclear = frozenset(parts for name in one.unclear if (parts := _parts(name, sheet)))
-    return SystemSheet(one.source, values, unclear, printed, is_current)
+    unclear, back = (
+        frozenset(parts for name in names if (parts := _parts(name, sheet)))
+        for names in (one.unclear, one.taken_back)
+    )
+    return SystemSheet(one.source, values, unclear, printed, is_current, back)
 
 
 def _parts(name: str, sheet: str) -> Parts:
@@ -82,11 +87,12 @@ def _problems(
 ) -> Iterator[Problem]:
     """What of a file is of another system, job or name, or does not show it, or is of an earlier plan."""
     where = Where(one.source)
-    names = {sheet_of_field(name) for name, value in one.values.items() if value} - {
-        system_sheet(key) for key in sheets
-    }
+    read = (read_system_field(name) for name, value in one.values.items() if value)
+    names = {field.system for field in read if field} - sheets.keys()
     if names:
-        message = f"the sheet of {listed(sorted(names))} does not show its job, or what it was printed for"
+        message = (
+            f"the system sheet of {listed(sorted(names))} does not show its job, or what it was printed for"
+        )
         yield warning("return-unknown", message, where, UNKNOWN_HINT)
     if absent := sorted(set(sheets).difference(systems)):
         message = f"it is for {listed([f'system {key}' for key in absent])}, which the job does not have"
@@ -102,7 +108,7 @@ def _problems(
     ]
     if older:
         revisions = listed(list(dict.fromkeys(sheets[key].printed.revision for key in older)))
-        message = f"what is planned for {listed(older)} differs from the sheet's, revision {revisions}"
+        message = f"what is planned for {listed(older)} differs from the system sheet's, revision {revisions}"
         yield warning("return-older", message, where, OLDER_HINT)
 
 
@@ -111,14 +117,16 @@ def _has_any(sheet: SystemSheet) -> bool:
 
 
 def _strange(sheet: SystemSheet, system: SystemPlan) -> Iterable[str]:
-    """Fields of boxes, pipes or minutes that the sheet of the current plan does not have."""
+    """Fields of sections, pipes, steps or minutes that the sheet of the current plan does not have."""
     if not sheet.is_current:
         return
     lines = {line_parts(line)[1:] for line in system.charge.lines}
-    boxes, minutes = {box.key for box in system.boxes}, {str(each) for each in vacuum_minutes(system.row)}
+    shut = {section_parts(box, unit) for box, unit in sections(system)}
+    minutes = {str(each) for each in vacuum_minutes(system.row)}
     for parts in (*sheet.values, *sheet.unclear):
         is_line = parts[0] != "line" or parts[1:3] in lines
-        is_box = parts[0] != "shut" or parts[1] in boxes
+        is_section = parts[0] != "shut" or parts[:-1] in shut
+        is_step = parts[0] != "step" or int(parts[1]) <= len(system.row.test.steps)
         is_minute = parts[0] != "vacuum" or not parts[1].isdigit() or parts[1] in minutes
-        if not (is_line and is_box and is_minute):
+        if not (is_line and is_section and is_step and is_minute):
             yield "/".join(parts)
