@@ -95,7 +95,7 @@ def by_fpdf2(texts: Path, out: Path) -> None:
 
 TEMPLATE = """
 #set page(width: {wide}mm, height: {high}mm, margin: (x: 7.9mm, y: 12.7mm))
-#set text(font: "IBM Plex Sans Condensed", weight: "bold")
+#set text(font: "IBM Plex Sans", stretch: 75%, weight: "bold")
 #set block(spacing: 0mm)
 #let label(it) = block(width: 66.7mm, height: 25.4mm, breakable: false, {{
   {places}
