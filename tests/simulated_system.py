@@ -193,21 +193,24 @@ def install() -> None:
     for module, names in ((os, ("fork", "sched_getaffinity")), (signal, ("pthread_sigmask", "SIGHUP"))):
         for name in names:
             delattr(module, name)
-    for name in ONE_PATH:
-        setattr(os, name, _one(name))
-    for name in REMOVED:
-        setattr(os, name, _removing(name))
-    for name, call in (("rename", _rename), ("replace", _replace)):
-        setattr(os, name, call)
-    builtins.open = io.open = _opened
-    ctypes.CDLL = _Library  # type: ignore[misc]
-    shutil._use_fd_functions = False  # type: ignore[attr-defined]
-    tempfile.TemporaryFile = tempfile.NamedTemporaryFile
-    multiprocessing.get_context = _context
-    multiprocessing.get_all_start_methods = lambda: ["spawn"]
-    testing.make_input_stream = _typed  # type: ignore[assignment]
-    testing._NamedTextIOWrapper = _Stream
-    CliRunner.__init__ = _of_code_page  # type: ignore[method-assign]
+    calls: tuple[tuple[Any, str, Any], ...] = (
+        *((os, name, _one(name)) for name in ONE_PATH),
+        *((os, name, _removing(name)) for name in REMOVED),
+        (os, "rename", _rename),
+        (os, "replace", _replace),
+        (builtins, "open", _opened),
+        (io, "open", _opened),
+        (ctypes, "CDLL", _Library),
+        (shutil, "_use_fd_functions", False),
+        (tempfile, "TemporaryFile", tempfile.NamedTemporaryFile),
+        (multiprocessing, "get_context", _context),
+        (multiprocessing, "get_all_start_methods", lambda: ["spawn"]),
+        (testing, "make_input_stream", _typed),
+        (testing, "_NamedTextIOWrapper", _Stream),
+        (CliRunner, "__init__", _of_code_page),
+    )
+    for place, name, instead in calls:
+        setattr(place, name, instead)
 
 
 install()

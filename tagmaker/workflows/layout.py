@@ -26,8 +26,8 @@ from tagmaker.sheets.place import Placed, place_labels
 from tagmaker.sheets.sign import check_signs
 from tagmaker.tags.refrigerant import check_refrigerant
 from tagmaker.workflows.documents import LaidOut, lay_out_documents
+from tagmaker.workflows.fitting import Fitter, fit_boxes
 from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
-from tagmaker.workflows.two_processes import Fitter, fit_in_two_processes
 
 __all__ = ["Progress", "check_skip", "lay_out", "unrevised", "with_baseline"]
 
@@ -51,9 +51,9 @@ def lay_out(
     """Every document of the selected boxes, and the job's problems with those of the layout.
 
     With `inks` pages are ink, which waits where that puts it, else plain marks, which are all that checks
-    need. Gives None for the
-    layout where the job cannot be planned or a stock is unknown. Where bands are wrong for the whole job,
-    boxes are still fitted, so that their problems are reported in the same run; nothing is placed.
+    need. Gives None for the layout where the job cannot be planned or a stock is unknown. Where bands are
+    wrong for the whole job, boxes are still fitted, so that their problems are reported in the same run;
+    nothing is placed.
     """
     if checked.plan is None or not checked.plan.job.prints.is_whole:
         return checked, None
@@ -63,7 +63,7 @@ def lay_out(
     stopped = has_errors(problems)
     widest = widest_of((box.shown for box in job.boxes), (unit.tag for unit in job.units))
     fitter = Fitter(job, words, selection, inks is not None, widest)
-    for fitted, found in fit_in_two_processes(fitter, checked.plan.boxes, progress):
+    for fitted, found in fit_boxes(fitter, checked.plan.boxes, progress):
         laid_out.boxes.append(_waiting(fitted, inks) if inks else fitted)
         problems += found
     problems += for_boxes(check_isolation(job), selection.boxes)

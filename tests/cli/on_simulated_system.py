@@ -11,6 +11,7 @@ import pytest
 from tagmaker.files import system
 from tagmaker.files.history import change_files, file_digest
 from tagmaker.files.lock import locked
+from tagmaker.workflows import cores
 from tests.bench.kills import beside, contents, job
 from tests.cli.commands import BAKERY, result, run, there
 
@@ -157,3 +158,14 @@ def test_a_jobs_file_that_is_open_elsewhere_is_not_changed(place: Path) -> None:
     assert {name: (place / name).read_bytes() for name in files} == files
     assert change_files(place, new, seen, "a change").problems == ()
     assert {name: (place / name).read_bytes() for name in files} == new
+
+
+def test_processes_are_started_anew_and_make_the_same(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On such a system none is forked; one core or several, the files are the same bytes."""
+    assert cores.start_method() == "spawn"
+    monkeypatch.setattr(cores, "cores", lambda: 2)
+    monkeypatch.setattr(cores, "PAYS", {"spawn": 0.0})
+    assert run("make", BAKERY, "-o", "several").exit_code == 0
+    monkeypatch.setattr(cores, "cores", lambda: 1)
+    assert run("make", BAKERY, "-o", "one").exit_code == 0
+    assert contents(place / "several") == contents(place / "one")
