@@ -132,7 +132,7 @@ class _Reading:
             where=self.file.where(("job",)),
             bands=self._bands(top),
             walk_items=self._walk_items(top),
-            systems=read_systems(top),
+            systems=read_systems(top, schedule.systems),
         )
         head.close()
         top.close()

@@ -88,7 +88,7 @@ def handover(
     """
     words, files = load_words(), read_files(given)
     checked, laid_out = lay_out(
-        plan(job), Selection(proof=False), words, lambda done, of: progress(done, of + 1), inks=False
+        plan(job), Selection(proof=False), words, lambda done, of: progress(done, of + 1), inks=None
     )
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return HandedOver(checked.problems)

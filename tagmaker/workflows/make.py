@@ -6,6 +6,7 @@ job are proved by other processes while the next is drawn.
 """
 
 from collections.abc import Iterator, Sequence
+from contextlib import closing
 from pathlib import Path
 
 from msgspec import Struct
@@ -16,18 +17,20 @@ from tagmaker.catalog.words import load_words
 from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import OutputSet, open_output_set
+from tagmaker.files.plain import read_plain
 from tagmaker.files.refused import OutputRefused
+from tagmaker.files.waiting import WaitingRoom
 from tagmaker.outputs.proof import Expected, Proof, parts_of, prove
 from tagmaker.outputs.register import register_csv
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
-from tagmaker.problems import has_errors
+from tagmaker.problems import Problem, has_errors
 from tagmaker.revisions.form_pages import form_pages
 from tagmaker.revisions.plan_file import PLAN_FILE, plan_json, read_manifest, read_plan_file
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.tags.first_days import days_csv
 from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows.cores import in_order
+from tagmaker.workflows.cores import on_cores
 from tagmaker.workflows.documents import Document, LaidOut, aligned, png_pages
 from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
 from tagmaker.workflows.placard_page import placard_files
@@ -37,6 +40,7 @@ from tagmaker.workflows.weighed_in import plan_weighed
 __all__ = ["Made", "MadeOutline", "make"]
 
 SECONDS_A_CODE = 0.0004  # that proof and drawing take
+BYTES_AT_MOST = 1 << 40  # of a file that was written here
 
 
 class MadeOutline(Struct, frozen=True):
@@ -83,7 +87,16 @@ def make(
     selection, told = with_baseline(selection)
     if has_errors(told):
         return Made(Checked(None, tuple(told)), out)
-    checked, laid_out = lay_out(plan_weighed(path, selection), selection, load_words(), progress, inks=True)
+    with closing(WaitingRoom()) as room:
+        planned = plan_weighed(path, selection)
+        laid_out = lay_out(planned, selection, load_words(), progress, inks=room.put)
+        return _commit(out, selection, told, *laid_out)
+
+
+def _commit(
+    out: Path, selection: Selection, told: list[Problem], checked: Checked, laid_out: LaidOut | None
+) -> Made:
+    """Write what was laid out, unless a problem or what is in the folder forbids it."""
     if laid_out:
         checked = replace(checked, problems=(*checked.problems, *check_skip(laid_out)))
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
@@ -102,7 +115,8 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     """Draw and prove every document, add the other files, and commit; an unread code refuses the whole."""
     issued, problems = laid_out.issued, list(checked.problems)
     boxes = sum(bool(box.labels or box.placard or box.walk) for box in laid_out.boxes)
-    phone = _phone_walk(laid_out) | _link_page(laid_out)
+    put = laid_out.inks or bytes
+    phone = {name: put(content) for name, content in (_phone_walk(laid_out) | _link_page(laid_out)).items()}
     forms = [page for each in laid_out.documents for page in form_pages(each.file, each.pages)]
     _drop_marks(laid_out)
     printed, proofs = _print_all(laid_out, output_set)
@@ -111,7 +125,7 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
         return Made(replace(checked, problems=(*problems, *unread)), out)
     others = phone | _days_table(laid_out) | {"register.csv": register_csv(laid_out.placed)}
     for name, content in others.items():
-        output_set.write(name, content)
+        output_set.write(name, bytes(content))
     pictures = [name for each in printed for name in each.pictures]
     names = [*(each.file for each in printed), *pictures, *others]
     proof = laid_out.selection.proof
@@ -166,10 +180,12 @@ class _Printed(Struct, frozen=True):
 
 
 class _ToProve(Struct, frozen=True):
-    """A part of a file whose codes are to be read back; its pages without their ink."""
+    """A part of a file on disk whose codes are to be read back: the first code of all, those of the part.
 
-    name: str
-    pdf: bytes
+    The pages are those of the whole file, without their ink.
+    """
+
+    file: Path
     expected: list[Expected]
     pages: list[Page]
     dots_per_mm: float
@@ -178,12 +194,28 @@ class _ToProve(Struct, frozen=True):
 
 def _prove(each: _ToProve) -> Proof:
     """Read the codes of a part back, in whatever process this is."""
-    return prove(each.name, each.pdf, each.expected, each.pages, each.dots_per_mm, each.part)
+    pdf = read_plain(each.file, BYTES_AT_MOST)
+    return prove(each.file.name, pdf, each.expected, each.pages, each.dots_per_mm, each.part)
+
+
+def _parts(
+    file: Path, document: Document, pages: Sequence[Page], codes: list[Expected]
+) -> Iterator[_ToProve]:
+    """What is to be proved of a file; nothing where it has no codes."""
+    plain = [replace(page, marks=()) for page in pages]
+    for part in parts_of(codes, len(pages)) if codes else ():
+        wanted = [*codes[:1], *(each for each in codes[1:] if each.page in part)]
+        yield _ToProve(file, wanted, plain, document.dots_per_mm, part)
 
 
 def _print_all(laid_out: LaidOut, output_set: OutputSet) -> tuple[list[_Printed], list[Proof]]:
-    """Every document printed, and every part of every document proved."""
+    """Every document printed, and every part of every document proved.
+
+    The shortest is drawn first: its codes are read while the longer ones are drawn.
+    """
     printed: list[_Printed] = []
+    order = [each.file for each in laid_out.documents]
+    laid_out.documents.sort(key=lambda each: len(each.pages))
 
     def to_prove() -> Iterator[_ToProve]:
         for document in _taken(laid_out.documents):
@@ -193,13 +225,11 @@ def _print_all(laid_out: LaidOut, output_set: OutputSet) -> tuple[list[_Printed]
             output_set.write(document.file, pdf)
             pictures = _write_pngs(output_set, document, pdf) if laid_out.selection.png else ()
             printed.append(_Printed(document.file, len(pages), tuple(pictures)))
-            plain = [replace(page, marks=()) for page in pages]
-            for part in parts_of(codes, len(pages)) if codes else ():
-                yield _ToProve(document.file, pdf, codes, plain, document.dots_per_mm, part)
+            yield from _parts(output_set.new / document.file, document, pages, codes)
 
     seconds = SECONDS_A_CODE * len(laid_out.placed) if laid_out.selection.proof else 0
-    proofs = list(in_order(_prove, to_prove(), seconds))
-    return printed, proofs
+    proofs = list(on_cores(_prove, to_prove(), seconds))
+    return sorted(printed, key=lambda each: order.index(each.file)), proofs
 
 
 def _drawn(document: Document, pages: Sequence[Page], laid_out: LaidOut) -> bytes:

@@ -156,7 +156,7 @@ def lay_out_preview(
     selection, told = with_baseline(selection)
     if has_errors(told):
         return Preview(tuple(told))
-    checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=True)
+    checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=bytes)
     if laid_out is None:
         return Preview((*checked.problems, *told))
     told = told if selection.baseline else unrevised(laid_out, read_plan_file(out))

@@ -316,9 +316,7 @@ def _below(part: PartBack, folder: str) -> PartBack:
 
 def _box_of(verdict: Verdict) -> str:
     """The box that a code names, in capitals; "" where it names none, or is of another job."""
-    found = verdict.scan
-    named = found.tag or found.placard or found.page
-    return named.box.upper() if named and verdict.belongs is not False else ""
+    return verdict.scan.box.upper() if verdict.belongs is not False else ""
 
 
 def _code(verdict: Verdict) -> CodeBack:
