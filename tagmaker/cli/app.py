@@ -22,7 +22,7 @@ from tagmaker.cli.handover import handover
 from tagmaker.cli.hold import hold
 from tagmaker.cli.make import make
 from tagmaker.cli.manual import manual
-from tagmaker.cli.printing import print_lines, printing
+from tagmaker.cli.printing import SPELT_OUT, print_lines, printing
 from tagmaker.cli.read import read
 from tagmaker.cli.readback import readback
 from tagmaker.cli.response import response
@@ -93,15 +93,15 @@ for command, example in COMMANDS:
 def run() -> None:
     """The program's entry point.
 
-    A character that the terminal's encoding lacks is printed as its code: a question mark in its place would
-    read as "left as found" in a picture of switches. Standard input is read whatever its bytes are, since a
-    scanner may send any.
+    A character that the terminal's encoding lacks is printed as a plain sign or its code: a question mark in
+    its place would read as "left as found" in a picture of switches. Standard input is read whatever its
+    bytes are, since a scanner may send any; those of a pipe are UTF-8.
     """
     stop_cleanly()
     if isinstance(sys.stdout, io.TextIOWrapper):
-        sys.stdout.reconfigure(errors="backslashreplace")
+        sys.stdout.reconfigure(errors=SPELT_OUT)
     if isinstance(sys.stdin, io.TextIOWrapper):
-        sys.stdin.reconfigure(errors="replace")
+        sys.stdin.reconfigure(encoding=None if sys.stdin.isatty() else "utf-8", errors="replace")
     gc.disable()  # a run keeps what it makes: collection took 20 % of a small job, 8 % of a large one
     try:
         with printing():

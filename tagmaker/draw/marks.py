@@ -5,7 +5,7 @@ them, `draw` turns them into ink, and tests compare them in place of pictures.
 """
 
 from collections.abc import Iterable, Iterator
-from typing import Literal
+from typing import Literal, SupportsBytes
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -219,7 +219,7 @@ class Drawn(Struct, frozen=True):
     many it has. The fields themselves follow it on the page.
     """
 
-    operators: bytes
+    operators: SupportsBytes
     signs: tuple[tuple[str, frozenset[str]], ...]
     kept: "tuple[Mark, ...]" = ()
     kids: bytes = b""

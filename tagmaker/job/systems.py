@@ -4,12 +4,15 @@ Takes a job file's tables; gives the systems in its order. Nothing has a default
 and reported by the checks where it is needed.
 """
 
+from collections.abc import Iterable
 from fractions import Fraction
 from itertools import pairwise
 
 from tagmaker.catalog.family import read_addresses
 from tagmaker.files.toml import Table
 from tagmaker.job.model import Charge, HeightLimits, PressureStep, PressureTest, SystemRow
+from tagmaker.job.schedule.result import SystemFacts
+from tagmaker.job.system_cells import table_of_cells
 from tagmaker.measures import Mass, MassPerLength, Pressure, Time, Vacuum
 from tagmaker.units import Length, Unreadable, read_length
 
@@ -24,10 +27,11 @@ STEPS_AT_MOST = 8  # of a pressure test; the sheet has a place for each
 HOURS_AT_MOST = 1_000.0
 
 
-def read_systems(top: Table) -> tuple[SystemRow, ...]:
-    """The systems of a job; a tag is used once."""
+def read_systems(top: Table, listed: Iterable[SystemFacts] = ()) -> tuple[SystemRow, ...]:
+    """The systems of a job, then those of its sheets of systems; a tag is used once."""
     rows: dict[str, SystemRow] = {}
-    for table in top.tables("system", SYSTEMS_AT_MOST):
+    of_sheets = [table_of_cells(facts, top.problems) for facts in listed]
+    for table in (*top.tables("system", SYSTEMS_AT_MOST), *of_sheets):
         row = _system(table)
         if row.key in rows:
             hint = f"see {rows[row.key].where}; give each system a different tag"

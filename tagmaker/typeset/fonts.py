@@ -120,7 +120,7 @@ def face(name: str) -> Face:
         characters = {chr(code): glyph for code, glyph in font.getBestCmap().items() if code >= ord(" ")}
         characters["0"] = SLASHED_ZERO
         return Face(
-            file=FaceFile(name, str(path), (("0", font.getGlyphID(SLASHED_ZERO)),)),
+            file=FaceFile(name, path.as_posix(), (("0", font.getGlyphID(SLASHED_ZERO)),)),
             cap_height=font["OS/2"].sCapHeight / units,
             descent=-font["hhea"].descent / units,
             advances={character: metrics[glyph][0] / units for character, glyph in characters.items()},

@@ -88,7 +88,7 @@ def handover(
     """
     words, files = load_words(), read_files(given)
     checked, laid_out = lay_out(
-        plan(job), Selection(proof=False), words, lambda done, of: progress(done, of + 1), inks=False
+        plan(job), Selection(proof=False), words, lambda done, of: progress(done, of + 1), inks=None
     )
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return HandedOver(checked.problems)
@@ -98,7 +98,10 @@ def handover(
         return HandedOver(back.problems)
     if read_files(given).digests != files.digests:
         changed = error(
-            "return-unreadable", "a returned file changed while it was read", Where(str(job)), "try again"
+            "return-unreadable",
+            "a returned file changed while it was read",
+            Where(job.as_posix()),
+            "try again",
         )
         return HandedOver((*back.problems, changed))
     return _record(back.plan, laid_out, issue, back, files, checked.problems)

@@ -153,7 +153,7 @@ class PrintedSets:
 
 def read_file(file: Path, printed: PrintedSets) -> list[tuple[str, PageReading | PageFault]] | Problem:
     """Each page that a photo or a PDF shows, with its source; the problem of a file that cannot be read."""
-    where = Where(str(file))
+    where = Where(file.as_posix())
     try:
         if plain_size(file) > FILE_BYTES_AT_MOST:
             return error("return-unreadable", f"{file.name} is over 200 MB", where, PHOTO_HINT)
@@ -161,7 +161,7 @@ def read_file(file: Path, printed: PrintedSets) -> list[tuple[str, PageReading |
         if isinstance(kind, RefusedKind):
             return error("return-unreadable", f"{file.name} is refused: {kind.fault}", where, kind.hint)
         content = read_plain(file, FILE_BYTES_AT_MOST)
-        return list(_pages(str(file), content, printed, is_pdf=kind == "pdf"))
+        return list(_pages(file.as_posix(), content, printed, is_pdf=kind == "pdf"))
     except BROKEN as reason:
         return error("return-unreadable", f"{file.name} cannot be read: {reason}", where, PHOTO_HINT)
 

@@ -230,7 +230,7 @@ def _outline(
     job: Path, files: Sequence[Path], result: Readback, shown: Mapping[Path, Sequence[Verdict]]
 ) -> ReturnedOutline:
     outline = result.outline
-    folder = str(job / RETURNED / "x").removesuffix("x")
+    folder = f"{(job / RETURNED).as_posix()}/"
     problems = [_problem(each, files, folder) for each in at_most_each(result.problems)]
     verdicts = [*result.scans.placards, *(each for found in shown.values() for each in found)]
     cuts = tuple(_cuts(result.paper))
@@ -298,14 +298,14 @@ def _cut_kind(field: str) -> CutKind:
 def _file_of(problem: Problem, files: Iterable[Path]) -> Path | None:
     """The file that a problem is of: scans name it without its folder, paper with its page."""
     named = problem.where.file
-    exact = (file for file in files if named in {str(file), file.name})
-    return next(exact, None) or next((file for file in files if str(file) in named), None)
+    exact = (file for file in files if named in {file.as_posix(), file.name})
+    return next(exact, None) or next((file for file in files if file.as_posix() in named), None)
 
 
 def _problem(problem: Problem, files: Iterable[Path], folder: str) -> ProblemBack:
     file = _file_of(problem, files)
     where = str(problem.where).replace(folder, "")
-    name = str(file).removeprefix(folder) if file else ""
+    name = file.as_posix().removeprefix(folder) if file else ""
     message = problem.message.replace(folder, "")
     return ProblemBack(problem.severity, problem.code, message, where, problem.hint, name)
 
@@ -316,9 +316,7 @@ def _below(part: PartBack, folder: str) -> PartBack:
 
 def _box_of(verdict: Verdict) -> str:
     """The box that a code names, in capitals; "" where it names none, or is of another job."""
-    found = verdict.scan
-    named = found.tag or found.placard or found.page
-    return named.box.upper() if named and verdict.belongs is not False else ""
+    return verdict.scan.box.upper() if verdict.belongs is not False else ""
 
 
 def _code(verdict: Verdict) -> CodeBack:
@@ -349,7 +347,7 @@ def _files(
         wrong.setdefault(problem.file, []).append(problem)
     sessions = set(divided(files)[0])
     for file in files:
-        name = str(file).removeprefix(folder)
+        name = file.as_posix().removeprefix(folder)
         kind = "photo" if file in shown else "codes" if file in sessions else _kind(file)
         kind = "typed" if file.name == TYPED_FILE else kind
         known = name if kind not in {"photo", "codes"} else file.name  # scans name a file without its folder

@@ -95,6 +95,7 @@ BUILT = {
         *("port", "units_address", "board", "bank", "settings"),
     ),
     "summary.legend_{}": ("load", "left_used", "left_spare", "unknown"),
+    "changes.system_{}": ("new", "gone", "renamed"),
     "system.{}": (
         *("longest_run", "total_run", "first_box", "port_run", "outdoor_above", "outdoor_below"),
         *("between_units", "per_box", "per_unit", "holds", "falls", "cannot_tell", "pressure", "temperature"),

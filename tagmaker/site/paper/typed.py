@@ -132,7 +132,7 @@ def divided_typed(files: Iterable[Path]) -> tuple[dict[TypedEntry, str], list[Pa
         if isinstance(found, Problem):
             problems.append(found)
         else:
-            entries |= dict.fromkeys(found, str(file))
+            entries |= dict.fromkeys(found, file.as_posix())
     return entries, rest, problems
 
 
@@ -146,7 +146,7 @@ def _is_typed(file: Path) -> bool:
 
 def read_typed(file: Path) -> tuple[TypedEntry, ...] | Problem:
     """The entries of a file; a problem where it cannot be read whole."""
-    where = Where(str(file))
+    where = Where(file.as_posix())
     try:
         content = read_plain(file, TYPED_BYTES_AT_MOST)
         return msgspec.json.decode(content, type=TypedFile).entries

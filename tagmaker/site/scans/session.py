@@ -27,16 +27,22 @@ def refused(path: Path) -> Problem | None:
         if is_there(path) and not is_plain_file(path):
             message = f"cannot keep the session in {path}: it is not a regular file"
             return error(
-                "output-blocked", message, Where(str(path)), "name a new file, or an earlier session file"
+                "output-blocked",
+                message,
+                Where(path.as_posix()),
+                "name a new file, or an earlier session file",
             )
         if file_kind(head_for_appending(path, HEAD_BYTES), "") != "lines":
             message = f"cannot keep the session in {path}: it is not a session file"
             return error(
-                "output-blocked", message, Where(str(path)), "name a new file, or an earlier session file"
+                "output-blocked",
+                message,
+                Where(path.as_posix()),
+                "name a new file, or an earlier session file",
             )
     except OSError as reason:
         message = f"cannot keep the session in {path}: {reason.strerror or reason}"
-        return error("output-blocked", message, Where(str(path)), "name a file in an existing folder")
+        return error("output-blocked", message, Where(path.as_posix()), "name a file in an existing folder")
     return None
 
 

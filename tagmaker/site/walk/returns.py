@@ -104,7 +104,7 @@ def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
 
 
 def _read(path: Path) -> list[Return] | Return | Problem:
-    where = Where(str(path))
+    where = Where(path.as_posix())
     try:
         if not is_plain_file(path) or plain_size(path) > FILE_BYTES_AT_MOST:
             return error(
@@ -123,7 +123,7 @@ def _read_pdf(path: Path, where: Where) -> Return | Problem:
     values = read_form(read_plain(path, FILE_BYTES_AT_MOST))
     if isinstance(values, BadForm):
         return error(values.code, f"{path.name} {values.message}", where, values.hint)
-    return _split(str(path), values)
+    return _split(path.as_posix(), values)
 
 
 def _read_json(path: Path, where: Where) -> list[Return] | Problem:
@@ -159,7 +159,8 @@ def _of_phone(path: Path, sheets: Iterable[PhoneSheet], job: JobIdentity) -> Ret
     sheets = list(sheets)
     values = {name: value for _, _, fields in sheets for name, value in fields.items()}
     back = tuple(name for name, value in values.items() if value is False)
-    return Return(str(path), values, {sheet: printed for sheet, printed, _ in sheets}, job, taken_back=back)
+    printed = {sheet: of for sheet, of, _ in sheets}
+    return Return(path.as_posix(), values, printed, job, taken_back=back)
 
 
 def _once(pairs: Iterable[tuple[str, object]]) -> dict[str, object]:
