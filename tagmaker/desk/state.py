@@ -10,6 +10,7 @@ from starlette.requests import Request
 from tagmaker.desk.events import Events
 from tagmaker.desk.handovers import Handovers
 from tagmaker.desk.live_scans import LiveScans
+from tagmaker.desk.room_answers import RoomAnswers
 from tagmaker.desk.site_reads import SiteReads
 from tagmaker.desk.understood import LastUnderstood
 from tagmaker.desk.works import Works
@@ -47,6 +48,7 @@ class Desk:
         self.site_reads = SiteReads(self.works, received, self.folder)
         self.handovers = Handovers(self.works, received, self.folder)
         self.live_scans = LiveScans()
+        self.rooms = RoomAnswers(self.works)
         self.marks: dict[str, dict[str, tuple[int, int, int]]] = {}
         """The files of jobs as they were before their last page was made: a change since then is sent."""
         self._jobs: dict[str, DeskJob] = {}

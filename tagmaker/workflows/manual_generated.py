@@ -25,6 +25,7 @@ __all__ = ["generated"]
 
 WRAP = textwrap.TextWrapper(98, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
 MILLION = 1_000_000
+Limits = Iterable[tuple[str, list[tuple[str, str]]]]
 
 CODES_HEAD = """\
 # What each problem code means
@@ -43,11 +44,12 @@ damaged or hostile file from holding the program up; no real job comes near them
 """
 
 
-def generated() -> dict[str, str]:
-    """The pages made from the code, by name."""
+def generated(more: Limits = ()) -> dict[str, str]:
+    """The pages made from the code, by name; `more` are limits of the desk by their headings."""
+    limits = [f"## {head}\n\n{_list(rows)}" for head, rows in (*_limits(), *more)]
     return {
         "problem-codes": f"{CODES_HEAD}\n{_list(CODES.items())}",
-        "limits": "\n".join([LIMITS_HEAD, *(f"## {head}\n\n{_list(rows)}" for head, rows in _limits())]),
+        "limits": "\n".join([LIMITS_HEAD, *limits]),
     }
 
 

@@ -5,6 +5,7 @@ with the switches to move and the tags to print. Every place is planned and chec
 that what is offered obeys the same rules as a job.
 """
 
+from collections.abc import Callable
 from pathlib import Path
 
 import msgspec
@@ -147,7 +148,9 @@ class PlacesFound(Struct, frozen=True):
         )
 
 
-def room(path: Path, asked: RoomFor) -> PlacesFound:
+def room(
+    path: Path, asked: RoomFor, *, progress: Callable[[int, int], None] = lambda _done, _of: None
+) -> PlacesFound:
     """Every place that would carry the unit, nearest first.
 
     A unit belongs to the refrigerant circuit of its system, so boxes of another system are left out where one
@@ -174,7 +177,10 @@ def room(path: Path, asked: RoomFor) -> PlacesFound:
             wrong = dict.fromkeys(full.boxes, full) | wrong
     good = [box for box in checked.plan.boxes if box.row.key in own - wrong.keys()]
     walk = nearest_first(good, job, asked.near)
-    every = [place for box in walk for place in candidates(job, box, asked.capacity)]
+    every: list[Candidate] = []
+    for number, box in enumerate(walk):
+        progress(number, len(walk))
+        every += candidates(job, box, asked.capacity)
     return replace(
         found,
         free=tuple(place for place in every if not place.is_shared),

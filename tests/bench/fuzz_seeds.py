@@ -1,6 +1,7 @@
 """What the fuzzer begins from: the example files, and small files whose structure misleads readers."""
 
 import io
+import json
 import tempfile
 from functools import cache
 from pathlib import Path
@@ -100,6 +101,42 @@ def _scans() -> list[bytes]:
     return [*_files("example_jobs/*/scans.txt"), *(each.encode() for each in placards)]
 
 
+def _placards() -> list[str]:
+    """The placards' texts of the smallest example."""
+    from tagmaker.job.read import read_job  # noqa: PLC0415
+    from tagmaker.plan.plan_job import plan_job  # noqa: PLC0415
+    from tagmaker.tags.placard_text import placard_text  # noqa: PLC0415 — as above
+
+    job, _ = read_job(BAKERY)
+    return [placard_text(job, box) for box in plan_job(job)[0].boxes] if job else []
+
+
+def _contacts() -> list[bytes]:
+    """Contact cards of placards, one with a line that no placard has, one folded elsewhere."""
+    from tagmaker.tags.placard_forms import in_form  # noqa: PLC0415
+
+    cards = [in_form(text, "contact") for text in _placards()]
+    odd = [each.replace("NOTE:", "TEL:1\r\nNOTE:") for each in cards]
+    return [card.encode() for card in (*cards, *odd, *(each.replace("\r\n ", "") for each in cards))]
+
+
+def _links() -> list[bytes]:
+    """Fragments of links, one whose signs are all encoded, one that is cut within a sign."""
+    from tagmaker.tags.placard_forms import in_form  # noqa: PLC0415
+
+    links = [in_form(text, "link").removeprefix("#").encode() for text in _placards()]
+    spelled = ["".join(f"%{byte:02X}" for byte in text.encode()).encode() for text in _placards()]
+    return [*links, *spelled, *(each[:-1] + b"%E2%82" for each in links)]
+
+
+def _typed_files() -> list[bytes]:
+    """Files of what was typed beside pictures."""
+    entry = {"picture": "0" * 64, "field": "BX-1/port/A/note", "value": "wet", "by": "A"}
+    whole = {"format": "tagmaker typed 1", "entries": [entry | {"at": "2026-06-03T09:30:00Z"}]}
+    none = {"format": "tagmaker typed 1", "entries": []}
+    return [json.dumps(each).encode() for each in (whole, none, none | {"entries": [entry]})]
+
+
 def _pictures() -> list[bytes]:
     made: list[bytes] = []
     for kind, mode in (("PNG", "L"), ("PNG", "RGBA"), ("PNG", "P"), ("PNG", "1"), ("JPEG", "RGB")):
@@ -175,6 +212,9 @@ _SEEDS = {
     "scanned-pdf": _plain_pdfs,
     "returned-pdf": _plain_pdfs,
     "returned-json": _phones,
+    "contact": _contacts,
+    "link": _links,
+    "typed": _typed_files,
     "words": _typed,
     "quantities": _quantities,
 }
@@ -196,5 +236,8 @@ _WORDS = {
     "scans": ["BOX BX-1 REV 0", "CRC 00000000", "BX-1/A/TRM", "BX-1/A/LIQ/FC-1", "BANK 1 ON none", "ton: "],
     "returned-pdf": ["/Kids", "/Parent", "/AcroForm", "/Fields", "/Annots", "/ObjStm", "/FlateDecode", " 0 R",
         "/Encrypt", "/Prev", "/XRef", "/Contents", "/Length", "/Opt", "/Ff", "/MaxLen"],
+    "contact": ["BEGIN:VCARD", "END:VCARD", "VERSION:3.0", "FN:", "NOTE:", "\\n", "\\,", "\r\n ", "N:"],
+    "link": ["%0A", "%25", "%F0%9F", "#", "+", "%00", "CRC%20", "END"],
+    "typed": ["picture", "field", "value", "BX-1/left/1/1", "planned", "null", "1e999", "\\u202e"],
     "words": ["bank", "left", "right", "all", "none", "on", "off", "rest", "joined", "spare", "one"],
 }  # fmt: skip

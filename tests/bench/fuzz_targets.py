@@ -1,5 +1,6 @@
 """The readers that are fuzzed: each takes bytes as somebody else wrote them, and must only answer."""
 
+import datetime as dt
 import json
 import random
 from collections.abc import Callable
@@ -157,6 +158,34 @@ def returned_json(data: bytes, work: Path) -> None:
     _read_back(data, work, "walk.json")
 
 
+def contact(data: bytes, work: Path) -> None:
+    """A placard's contact card, as a reader of codes gives it: read whole, or refused."""
+    _placard_form(data.decode(errors="replace"))
+    del work
+
+
+def link(data: bytes, work: Path) -> None:
+    """A placard's link, whatever is before and after its fragment's sign."""
+    text = data.decode(errors="replace")
+    for each in (text, f"https://example.org/placard.html#{text}"):
+        _placard_form(each)
+    del work
+
+
+def typed(data: bytes, work: Path) -> None:
+    """What was typed beside pictures, as another program left the file."""
+    from tagmaker.workflows.typed import keep_typed, typed_at  # noqa: PLC0415 — as above
+
+    _put(work, "returned/typed.json", data)
+    place = ("0" * 64, "BX-1/port/A/note")
+    before = typed_at(work)
+    if problem := keep_typed(work, "A", {place: "x"}, dt.datetime(2026, 6, 3, tzinfo=dt.UTC)):
+        _tell((problem,))
+    elif typed_at(work).keys() != before.keys() | {place}:
+        raise AssertionError(data)
+    _read_back(data, work, "typed.json")
+
+
 def words(data: bytes, work: Path) -> None:
     """What a technician types into `explain`."""
     from tagmaker.cli.explain import explained_lines  # noqa: PLC0415 — as above
@@ -203,11 +232,14 @@ TARGETS: dict[str, Callable[[bytes, Path], None]] = {
     "scanned-pdf": scanned_pdf,
     "returned-pdf": returned_pdf,
     "returned-json": returned_json,
+    "contact": contact,
+    "link": link,
+    "typed": typed,
     "words": words,
     "quantities": quantities,
 }
 """Every target by its name."""
-SAME_JOB = {"scans", "returned-pdf", "returned-json"}
+SAME_JOB = {"scans", "returned-pdf", "returned-json", "typed"}
 """Those that hold their input against a job that stays the same, and so may be planned once."""
 
 _MADE: dict[str, bytes] = {}
@@ -220,6 +252,20 @@ def _now() -> bytes:
 
         _MADE["now"] = plan_of(BAKERY)
     return _MADE["now"]
+
+
+def _placard_form(code: str) -> None:
+    """A code read as a placard's: facts that its text alone gives too, or a reason that can be shown."""
+    from tagmaker.tags import placard_forms as forms  # noqa: PLC0415 — as above
+    from tagmaker.tags.placard_text import BadPlacard  # noqa: PLC0415
+
+    forms.begins_form(code)
+    forms.ends_form(code)
+    forms.is_link(code)
+    forms.form_heading(code)
+    found = forms.read_form(code)
+    if isinstance(found, BadPlacard):
+        json.dumps(msgspec.to_builtins(found))
 
 
 def _put(work: Path, name: str, data: bytes) -> None:

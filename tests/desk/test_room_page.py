@@ -6,6 +6,7 @@ from urllib.parse import urlencode
 
 import pytest
 
+from tagmaker.desk import room_answers
 from tagmaker.workflows.room import RoomFor, room
 from tests.desk.running import RunningDesk
 from tests.desk.window import Window
@@ -71,6 +72,22 @@ def test_boxes_with_errors_are_not_judged(desk: RunningDesk) -> None:
     answer = desk.get(asked(desk, "full-of-mistakes", capacity="9 kBtu/h"))
     assert "No box could be judged" in answer.text
     assert desk.get(asked(desk, "clinic", capacity="9 kBtu/h", near="NO-1")).text.count("no box") == 1
+
+
+def test_a_large_job_is_searched_in_a_process_of_its_own(
+    desk: RunningDesk, browser_on: Opened, desk_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The page answers at once, follows the search, and then shows the same places."""
+    expected = room(desk_folder / "clinic", RoomFor(capacity("36 kBtu/h")))
+    monkeypatch.setattr(room_answers, "BOXES_AT_ONCE", 2)
+    address = asked(desk, "clinic", capacity="36 kBtu/h")
+    assert "being planned and checked" in desk.get(address).text
+    window = browser_on(desk).go(address)
+    window.until("return document.querySelector('.fits')")
+    places = [*expected.free, *expected.shared]
+    assert listed(window) == [f"{each.after.row.tag} {each.port.name}" for each in places]
+    (work,) = desk.desk.works.works.values()
+    assert (work.state, work.of) == ("done", expected.judged)
 
 
 @pytest.mark.parametrize("values", [{}, {"capacity": "36 kBtu/h"}, {"capacity": "400 kBtu/h"}])

@@ -24,11 +24,12 @@ __all__ = ["JOIN", "PhoneDoor", "PhoneKey", "device_of", "wrong_tries"]
 JOIN = "/join"
 PHONE_HEADERS = {**HEADERS, "Referrer-Policy": "same-origin"}
 ASKED_AT_ONCE, ASKED_A_SECOND = 120, 20
+WRONG_A_MINUTE = 10
 
 
 def wrong_tries() -> Rates:
-    """How many wrong secrets an address may send: ten at once, ten a minute after that."""
-    return Rates(10, 10 / 60)
+    """How many wrong secrets an address may send: some at once, as many a minute after that."""
+    return Rates(WRONG_A_MINUTE, WRONG_A_MINUTE / 60)
 
 
 class PhoneKey(Struct, frozen=True):

@@ -1,6 +1,6 @@
 // The places for one more unit, shown on the pictures of the boxes.
 
-import { say, send } from "./common.js";
+import { get, listen, say, send } from "./common.js";
 import { drawn, element } from "./picture.js";
 
 const offered = document.getElementById("offered");
@@ -41,5 +41,22 @@ function mark(sheet, port) {
 document.getElementById("asked").addEventListener("submit", () => {
   say("Each port is being planned and checked with the unit on it …", 60);
 });
+
+const waiting = document.querySelector("#waiting progress");
+
+/** Follow the search; its end brings the answer in place of this. */
+function follow(work) {
+  if (work.state !== "running") location.reload();
+  else if (work.of) Object.assign(waiting, { max: work.of, value: work.done });
+}
+
+if (waiting) {
+  const number = Number(document.getElementById("waiting").dataset.work);
+  listen("work", (work) => { if (work.number === number) follow(work); });
+  setTimeout(async () => { // a search that ended before this page listened
+    const work = await get(`/work/${number}`);
+    if (work) follow(work);
+  }, 1500);
+}
 
 if (offered) show();

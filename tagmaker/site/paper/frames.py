@@ -4,7 +4,7 @@ Takes the darkness of a page and its fields as printed; gives each field's frame
 frames are off is a smooth function of their place, so that each is looked for near where its neighbours say.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 from msgspec import Struct
@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from tagmaker.revisions.form_pages import FieldPlace
 from tagmaker.site.paper.flatten import DOTS
 
-__all__ = ["FOUND_SHARE", "Frame", "frames"]
+__all__ = ["FOUND_SHARE", "Frame", "frames", "offsets_at"]
 
 Floats = NDArray[np.float32]
 Offsets = NDArray[np.float64]
@@ -125,6 +125,24 @@ def _smooth(middles: Offsets, found: Offsets, scores: Offsets, shape: tuple[int,
         off = np.hypot(*(found - smooth).T)
         used = (scores > max(BLACK, SURE * black)) & (off < max(BEND * DOTS, float(np.median(off[used]))))
     return smooth
+
+
+def offsets_at(
+    found: Mapping[str, Frame], fields: Mapping[str, FieldPlace], shape: tuple[int, ...]
+) -> Callable[[float, float], Offsets] | None:
+    """How far print is off at a place of the page (x, y in dots), by the frames; None with too few."""
+    known = [(frame, fields[name]) for name, frame in found.items() if frame.is_found]
+    places = np.array([(f.x_mm, f.y_mm, f.width_mm, f.height_mm) for _, f in known]).reshape(-1, 4) * DOTS
+    off = np.array([(frame.left, frame.top) for frame, _ in known]).reshape(-1, 2) - np.round(places[:, :2])
+    terms = _terms(places[:, :2] + places[:, 2:] / 2, shape)
+    if len(known) < 2 * terms.shape[1]:
+        return None
+    solved = np.linalg.lstsq(terms, off, rcond=None)[0]
+
+    def at(x: float, y: float) -> Offsets:
+        return np.asarray(_terms(np.array([(x, y)], dtype=float), shape)[0] @ solved)
+
+    return at
 
 
 def _terms(middles: Offsets, shape: tuple[int, ...]) -> Offsets:

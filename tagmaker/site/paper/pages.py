@@ -17,6 +17,7 @@ from tagmaker.site.paper.darkness import Darkness, darkness
 from tagmaker.site.paper.flatten import DOTS, flattened
 from tagmaker.site.paper.frames import FOUND_SHARE, Frame, frames
 from tagmaker.site.paper.neighbours import shared_pieces
+from tagmaker.site.paper.overlaid import overlaid
 from tagmaker.site.paper.strokes import is_at_rim
 from tagmaker.site.paper.through import passes_through
 from tagmaker.site.paper.ticks import Tick, has_traces, inside_of, judged
@@ -76,12 +77,14 @@ class PageReading(Struct, frozen=True):
     """A page as read: the code that it has, each box's reading, the lines with handwriting, and the cuts.
 
     `cuts` are PNG pictures by field: of each box that is unclear or not seen, and of each line with writing.
+    `covered` are boxes in rows beside which another print lies: they are unclear.
     """
 
     code: str
     ticks: Mapping[str, Tick]
     written: tuple[str, ...]
     cuts: Mapping[str, bytes]
+    covered: tuple[str, ...] = ()
 
 
 def read_picture(picture: "Image", printed: PrintedPages) -> Iterator[PageReading | PageFault]:
@@ -148,18 +151,22 @@ def _read(
     if sum(frame.is_found for frame in found.values()) < FOUND_SHARE * len(found):
         named = read_sheet_code(page.code)
         return PageFault(NO_FRAMES.format(sheet=named.shown if named else ""), f"{PAGE_HINT}; {SET_HINT}")
+    covered: tuple[str, ...] = ()
     ticks = _ticks(dark, {name: frame for name, frame in found.items() if is_tick(name)})
     if ticks and (empty := draws(page)):
         blank = [name for name, tick in ticks.items() if tick == "blank"]
         beside = marked_beside(dark.lines, found, page.fields, np.asarray(empty), blank)
         ticks |= dict.fromkeys(beside, "unclear")
+        seen = [name for name, tick in ticks.items() if tick != "unseen" and sheet_kind(name) == "walk"]
+        covered = tuple(overlaid(dark.lines, found, page.fields, np.asarray(empty), seen))
+        ticks |= dict.fromkeys(covered, "unclear")
     lines = {name: frame for name, frame in found.items() if _is_line(name)}
     written = [name for name, frame in lines.items() if _is_written(dark, frame, is_cell=is_cell(name))]
     ticks |= {name: "unclear" for name in _denied(written) if ticks.get(name) == "ticked"}
     doubtful = [name for name, tick in ticks.items() if tick in DOUBTFUL]
     cuts = {name: _cut(flat, found[name], AROUND_TICK) for name in doubtful}
     cuts |= {name: _cut(flat, found[name], AROUND_TEXT) for name in written}
-    return PageReading(page.code, ticks, tuple(written), cuts)
+    return PageReading(page.code, ticks, tuple(written), cuts, covered)
 
 
 def _ticks(dark: Darkness, boxes: Mapping[str, Frame]) -> dict[str, Tick]:

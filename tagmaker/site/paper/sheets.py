@@ -42,6 +42,7 @@ DAYS_HINT = (
     "type it into the first-days.csv or first-days.pdf of this set and hand that in too; "
     "--cuts FOLDER writes pictures of all of it"
 )
+COVERED_HINT = "look whether a strip of another sheet is on the page, and photograph it without that"
 MISSING_HINT = "what is on it counts as not seen"
 
 
@@ -215,6 +216,9 @@ def _reported(
     if unclear := [name for name in one.unclear if name not in typed]:
         message = f"{named.shown}: not clear whether marked: {_list(unclear)}"
         yield warning("paper-unclear", message, where, UNCLEAR_HINT, boxes)
+    if covered := list(dict.fromkeys(name for _, page in pages for name in page.covered)):
+        message = f"another print lies at {_list(covered)}: what is marked there is unclear"
+        yield warning("paper-unclear", message, where, COVERED_HINT, boxes)
     if written := [name for name in _written(pages) if name not in typed]:
         is_test = isinstance(named, ResponsePage)
         shown = [reading_name(name) for name in written] if is_test else written

@@ -67,6 +67,28 @@ def wrong(truth: Truth, reading: PageReading) -> list[str]:
     ]
 
 
+# --- another print ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("row", ["A", "C"])
+def test_a_strip_of_another_sheet_makes_its_row_unclear(printed: Printed, ink: Ink, row: str) -> None:
+    """Glued over a row with its ticks, in its place: no box of the row counts, every other one does."""
+    own = printed.pages[0].fields[f"BB-1/port/{row}/pipe/ok"]
+    other = printed.pages[1].fields[f"BB-2/port/{row}/pipe/ok"]
+    theirs = Ink(printed.pictures[1].copy(), RENDERED, np.random.default_rng(2))
+    draw(theirs, "cross", field(printed.pages[1], f"BB-2/port/{row}/pipe/ok"), PENS["ball pen, blue"])
+    top, start = (round((place.y_mm - 2) * RENDERED) for place in (own, other))
+    high = round((own.height_mm + 4) * RENDERED)
+    ink.page[top : top + high] = theirs.page[start : start + high]
+    draw(ink, "cross", field(printed.pages[0], "BB-1/item/power"), PENS["ball pen, blue"])
+    reading = scan(printed, ink) if row == "C" else photo(printed, ink)
+    assert isinstance(reading, PageReading)
+    names = {name for name in reading.ticks if name.startswith(f"BB-1/port/{row}/")}
+    assert {name for name, tick in reading.ticks.items() if tick in {"unclear", "unseen"}} == names
+    assert set(reading.covered) == {name for name in names if reading.ticks[name] == "unclear"}
+    assert reading.ticks["BB-1/item/power"] == "ticked"
+
+
 # --- what is marked -----------------------------------------------------------------------------------------
 
 

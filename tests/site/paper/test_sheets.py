@@ -10,6 +10,7 @@ from tagmaker.revisions.form_pages import FormPage
 from tagmaker.site.paper.pages import PageFault, PageReading
 from tagmaker.site.paper.sheets import PaperReturns, put_together
 from tagmaker.site.paper.ticks import Tick
+from tests.records import replace
 
 ONE, TWO = "WALK BB-1 1/2 ML-24 2 3F2A91C2", "WALK BB-1 2/2 ML-24 2 3F2A91C2"
 ON, OFF = "BB-1/left/1/1", "BB-1/left/1/1/off"
@@ -125,3 +126,10 @@ def test_two_sets_sheets_of_a_box_are_two_returns() -> None:
     other = ONE.replace("3F2A91C2", "00000000").replace("1/2", "1/1")
     paper = together(reading(ONE, {ON: "ticked"}), reading(TWO, {}), reading(other, {ON: "blank"}))
     assert len(paper.returns) == 2
+
+
+def test_another_print_is_a_warning_of_its_own() -> None:
+    """It names the boxes: they are unclear for that reason."""
+    page = replace(reading(ONE, {ON: "unclear", OFF: "unclear"}), covered=(ON, OFF))
+    messages = [problem.message for problem in together(page).problems if problem.code == "paper-unclear"]
+    assert f"another print lies at {ON}, {OFF}: what is marked there is unclear" in messages
