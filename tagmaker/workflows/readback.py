@@ -15,43 +15,30 @@ import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import write_file
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
 from tagmaker.sheets.work_list import work_list_pages
-from tagmaker.site.days.judge import DaysResult, judge_days
-from tagmaker.site.days.returns import DaysReturns, days_form, is_days_form, read_days_returns
+from tagmaker.site.days.judge import DaysResult
 from tagmaker.site.paper.sheets import PaperReturns
-from tagmaker.site.response.compare import SystemResult, compare
-from tagmaker.site.response.returns import (
-    ResponseReturns,
-    form_return,
-    is_response_form,
-    read_response_returns,
-)
+from tagmaker.site.response.compare import SystemResult
 from tagmaker.site.system.findings import SystemFindings
-from tagmaker.site.walk.belonging import belonging
+from tagmaker.site.walk.belonging import Today, belonging
 from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
-from tagmaker.site.walk.returns import Return, Sheet, read_returns
+from tagmaker.site.walk.returns import Return, Sheet
 from tagmaker.tags.walk import Digests, digests
 from tagmaker.tags.work_list import BoxWork, WorkItem
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.planning import plan
 from tagmaker.workflows.readback_days import DaysOutline, days_outline
-from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type, with_paper, write_cuts
+from tagmaker.workflows.readback_files import come_back
+from tagmaker.workflows.readback_paper import to_type, with_paper, write_cuts, written_by_box
 from tagmaker.workflows.readback_parts import PartBack, parts_back
-from tagmaker.workflows.readback_response import (
-    ResponseOutline,
-    beside,
-    response_outline,
-    untyped,
-    with_written,
-)
-from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
+from tagmaker.workflows.readback_response import ResponseOutline, beside, response_outline
+from tagmaker.workflows.readback_scans import ScansBack
 from tagmaker.workflows.readback_systems import (
     SystemReadback,
     divided_systems,
@@ -129,7 +116,8 @@ class Readback(Struct, frozen=True):
     `systems` has every system of the job; where `is_tested` is not set none of their sheets came back with
     these, and what is open of them makes nothing wrong.
     `paper` is what photos and scans of filled-in sheets gave, with pictures of what is to be typed.
-    `days` are the readings of first days.
+    `days` are the readings of first days. `box_texts` are the fields with handwriting that no other file has
+    as a text, by box in capitals.
     `to_type` are the readings on paper that no other file has, by the digests of their tests.
     """
 
@@ -146,6 +134,7 @@ class Readback(Struct, frozen=True):
     is_tested: bool = False
     days: tuple[DaysResult, ...] = ()
     to_type: Mapping[str, tuple[str, ...]] = {}
+    box_texts: Mapping[str, Sequence[str]] = {}
 
     @property
     def is_wrong(self) -> bool:
@@ -166,8 +155,8 @@ class Readback(Struct, frozen=True):
     @property
     def outline(self) -> ReadbackOutline:
         """The same as a record of the JSON keys."""
-        written = self.paper.written
-        boxes = (_box(box, self.sheets.get(box.box.upper(), ()), written) for box in self.boxes)
+        by_key = ((box.box.upper(), box) for box in self.boxes)
+        boxes = (_box(box, self.sheets.get(key, ()), self.box_texts.get(key, ())) for key, box in by_key)
         tests = ((each, each.judged.calls.plan) for each in self.responses)
         response = tuple(response_outline(each, self.to_type.get(test, ())) for each, test in tests)
         plans = self.plan.systems if self.plan else ()
@@ -189,7 +178,7 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     if checked.plan is None:
         return Readback(None, (), tuple(problems))
     words = load_words()
-    back = _come_back(files, checked.plan, words, sets)
+    back = come_back(files, checked.plan, words, sets)
     of_systems, returns = divided_systems(list(back.returns))
     today = {box.row.key: digests(checked.plan.job, box) for box in checked.plan.boxes}
     sheets, noted = _sheets(returns, checked.plan, today)
@@ -197,17 +186,19 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     scans, paper = back.scans, back.paper
     boxes: list[BoxFindings] = []
     parts: dict[str, tuple[PartBack, ...]] = {}
-    homes = homes_of(checked.plan)
+    homes, written = homes_of(checked.plan), written_by_box(paper)
+    texts = {key: to_type(of_box, written) for key, of_box in sheets.items()}
     for box in checked.plan.boxes:
-        found = gather(sheets.get(box.row.key, ()), box, today[box.row.key])
+        key = box.row.key
+        found = gather(sheets.get(key, ()), box, today[key])
         compared_parts = parts_of(checked.plan.job, box, found, words, homes)
         one = findings(box, found, compared_parts, words)
-        boxes.append(with_paper(one, sheets.get(box.row.key, ()), found, paper.written, words))
-        parts[box.row.key] = parts_back(compared_parts, found)
+        boxes.append(with_paper(one, sheets.get(key, ()), found, texts.get(key, ()), words))
+        parts[key] = parts_back(compared_parts, found)
         problems += _contradictions(found, box)
     walked = [punch for box in boxes for punch in box.punches]
     compared = tuple(beside(each, walked, scans.items, words) for each in back.compared)
-    boxes = [_with_others(box, compared, scans) for box in boxes]
+    boxes = _with_others(boxes, compared, scans)
     systems = systems_back(of_systems, checked.plan, boxes if returns else None, paper.written, words)
     is_walked = bool(returns) or not (compared or of_systems or back.days or back.paper.response)
     numbers = count(1)
@@ -225,51 +216,8 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         is_tested=systems.has_any,
         days=back.days,
         to_type=back.to_type,
+        box_texts=texts,
     )
-
-
-class _CameBack(Struct, frozen=True):
-    """What the files hold: walks, response tests, scans, paper, first days; problems, what is to be typed."""
-
-    returns: Sequence[Return]
-    compared: tuple[SystemResult, ...]
-    scans: ScansBack
-    paper: PaperReturns
-    problems: Sequence[Problem]
-    days: tuple[DaysResult, ...]
-    to_type: Mapping[str, tuple[str, ...]]
-
-
-def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Path]) -> _CameBack:
-    """Every file read by the reader of its kind; a PDF without form fields may be a scan of paper."""
-    tables = read_days_returns(files)
-    responses = read_response_returns(tables.rest)
-    photos, rest = photos_among(responses.rest)
-    sessions, rest = divided(rest)
-    scans, unscanned = scans_back(sessions, planned, words)
-    returns, unread = _read(rest)
-    returns, tested = _divided(returns, responses)
-    returns, tables = _without_days(returns, tables)
-    days, odd = judge_days(tables.rows, planned, first_days(), words)
-    flattened = [each for each in unread if each.code == "return-flattened"]
-    paper, unread_paper = paper_back(photos, flattened, sets, tested.pages)
-    tested = tested.joined(_on_paper(paper))
-    compared, foreign = compare(tested, planned, words)
-    to_type = untyped(paper.readings, tested.rows)
-    compared = tuple(with_written(each, to_type, words) for each in compared)
-    others = [each for each in unread if each not in flattened]
-    problems = [
-        *unscanned, *tested.problems, *foreign, *others, *unread_paper, *tables.problems, *odd
-    ]  # fmt: skip
-    back = [*returns, *paper.returns]
-    return _CameBack(back, compared, scans, paper, problems, tuple(days), to_type)
-
-
-def _on_paper(paper: PaperReturns) -> ResponseReturns:
-    """The lines of response tests' paper on which something is written: not seen until that is typed."""
-    written = {plan for plan, names in paper.readings.items() if names}
-    rows = tuple((source, row) for source, row in paper.response if row.plan in written)
-    return ResponseReturns(rows=rows, on_paper=frozenset(source for source, _ in rows))
 
 
 def _sheets(
@@ -278,48 +226,33 @@ def _sheets(
     """The sheets that count for the job, by box, and what is to be reported of the others."""
     sheets: dict[str, list[Sheet]] = {}
     problems: list[Problem] = []
+    now = Today(planned.job, {box.row.key: box for box in planned.boxes}, today)
     for each in returns:
-        counted, noted = belonging(each, planned, today)
+        counted, noted = belonging(each, now)
         problems += noted
         for sheet in counted:
             sheets.setdefault(sheet.box, []).append(sheet)
     return sheets, problems
 
 
-def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return], ResponseReturns]:
-    """The forms of walks, and apart from them what came back of response tests, forms included."""
-    for each in returns:
-        if is_response_form(each.values):
-            found = found.joined(form_return(each.source, each.values))
-    return [each for each in returns if not is_response_form(each.values)], found
-
-
-def _without_days(returns: list[Return], found: DaysReturns) -> tuple[list[Return], DaysReturns]:
-    """The forms of walks, and apart from them what came back of first days, forms included."""
-    for each in returns:
-        if is_days_form(each.values):
-            found = found.joined(days_form(each.source, each.values))
-    return [each for each in returns if not is_days_form(each.values)], found
-
-
-def _with_others(box: BoxFindings, results: Iterable[SystemResult], scans: ScansBack) -> BoxFindings:
-    """A box with the lines of scans and of the response tests' findings after its own."""
-    items = [*scans.crossed, *(item for result in results for item in result.items)]
-    own = [item for item in items if item.box.upper() == box.box.upper()]
-    missing = [f"{item.place}: {item.wrong}" for item in scans.missing if item.box == box.box]
-    return replace(box, punches=[*box.punches, *own], unknown=[*box.unknown, *missing])
-
-
-def _read(files: list[Path]) -> tuple[list[Return], list[Problem]]:
-    """The files that can be read, and the problems of those that cannot."""
-    returns: list[Return] = []
-    problems: list[Problem] = []
-    for each in read_returns(files):
-        if isinstance(each, Problem):
-            problems.append(each)
-        else:
-            returns.append(each)
-    return returns, problems
+def _with_others(
+    boxes: Iterable[BoxFindings], results: Iterable[SystemResult], scans: ScansBack
+) -> list[BoxFindings]:
+    """The boxes, each with the lines of scans and of the response tests' findings after its own."""
+    own: dict[str, list[WorkItem]] = {}
+    for item in (*scans.crossed, *(item for result in results for item in result.items)):
+        own.setdefault(item.box.upper(), []).append(item)
+    missing: dict[str, list[str]] = {}
+    for item in scans.missing:
+        missing.setdefault(item.box, []).append(f"{item.place}: {item.wrong}")
+    return [
+        replace(
+            box,
+            punches=[*box.punches, *own.get(box.box.upper(), ())],
+            unknown=[*box.unknown, *missing.get(box.box, ())],
+        )
+        for box in boxes
+    ]
 
 
 def _numbered(items: Iterable[WorkItem], numbers: Iterator[int]) -> list[WorkItem]:
@@ -373,7 +306,7 @@ def _where(box: BoxFindings, words: Words) -> str:
     return " · ".join(part for part in (box.place, power) if part)
 
 
-def _box(box: BoxFindings, sheets: Sequence[Sheet], written: Sequence[str]) -> BoxReadback:
+def _box(box: BoxFindings, sheets: Sequence[Sheet], texts: Sequence[str]) -> BoxReadback:
     return BoxReadback(
         box=box.box,
         place=box.place,
@@ -387,7 +320,7 @@ def _box(box: BoxFindings, sheets: Sequence[Sheet], written: Sequence[str]) -> B
         notes=tuple(box.notes),
         ticked=tuple(sorted({name for sheet in sheets for name in sheet.ticked})),
         unclear=tuple(sorted({name for sheet in sheets for name in sheet.unclear})),
-        to_type=tuple(to_type(sheets, written)),
+        to_type=tuple(texts),
     )
 
 
