@@ -1,13 +1,14 @@
 // Keeps placard.html on a phone, so that it opens without a network. A browser takes a service worker from a file of
 // its own only, and only where the host is secure (https, or the phone itself). It keeps the page and nothing else:
-// a placard's text is in the fragment of the address, which no request carries.
+// a placard's text is in the fragment of the address, which no request carries. It asks its own host as the phone's
+// browser does, with that host's cookie: a desk gives the page to phones that it let in alone.
 "use strict";
 const KEPT = "tagmaker placard 1";
 const without = (address) => address.split(/[?#]/)[0];
 
 async function fetched(address) { // null where there is no network, or no such page
   try {
-    const answer = await fetch(address, { cache: "no-cache", credentials: "omit", redirect: "error" });
+    const answer = await fetch(address, { cache: "no-cache", credentials: "same-origin", redirect: "error" });
     return answer.ok && /^text\/html/i.test(answer.headers.get("Content-Type") || "") ? answer : null;
   } catch (reason) {
     return null;

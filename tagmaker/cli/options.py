@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from tagmaker.cli.printing import NOT_PRINTED, NotPrinted, print_lines, report_not_printed, shown
 from tagmaker.cli.show import problem_lines
-from tagmaker.files.plain import is_folder, is_there
+from tagmaker.files.plain import are_same, is_folder, is_there
 from tagmaker.problems import Problem, at_most_each, has_errors
 from tagmaker.workflows.as_json import json_object
 
@@ -134,7 +134,7 @@ def check_since(since: Path | None, out: Path, *, prints_all: bool) -> None:
     if since is None and prints_all:
         raise typer.BadParameter("--all goes with --since")
     folder = since if since is None or is_folder(since) else since.parent
-    if folder and not prints_all and folder.resolve() == out.resolve():
+    if folder and not prints_all and are_same(folder, out):
         raise typer.BadParameter(
             f"--since and --out are both {out}: give the update a folder of its own, "
             "or the next run finds nothing changed"

@@ -14,6 +14,7 @@ from starlette.staticfiles import StaticFiles
 from tagmaker.desk import (
     boxes_page,
     explain_page,
+    handover_page,
     history_page,
     manual_page,
     paper_page,
@@ -38,7 +39,7 @@ __all__ = ["application"]
 
 PAGES = (
     start_page, schedule_page, boxes_page, paper_page, stocks_page, set_page, site_page, scan_page,
-    phones_page, history_page, room_page, explain_page, manual_page,
+    handover_page, phones_page, history_page, room_page, explain_page, manual_page,
 )  # fmt: skip
 """The pages, each a module with its `ROUTES`."""
 FACES = {"plain": PLAIN, "bold": BOLD}

@@ -17,7 +17,7 @@ from tagmaker.desk.paper_form import Asked, asked_of
 from tagmaker.desk.paper_state import paper_state
 from tagmaker.desk.render import page
 from tagmaker.desk.state import Desk, DeskJob, desk_of, job_of
-from tagmaker.files.plain import lies_within
+from tagmaker.files.plain import are_same, lies_within
 from tagmaker.problems import Problem, Where, at_most_each, error, has_errors
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows.documents import title_of_file
@@ -94,10 +94,10 @@ def _begin(request: Request, given: QueryParams) -> Response:
 
 def _refused(desk: Desk, selection: Selection, out: Path) -> Problem | None:
     """Why a set is not made into a folder, before anything is begun."""
-    if not lies_within(out, desk.folder) or out == desk.folder:
+    if not lies_within(out, desk.folder) or are_same(out, desk.folder):
         message = f"{out} is not below the desk's folder"
         return error("file-outside", message, Where(str(out)), FOLDER_HINT)
-    if selection.since and not selection.prints_all and selection.since == out:
+    if selection.since and not selection.prints_all and are_same(selection.since, out):
         message = "the update would replace the set that it updates: the next one would find nothing changed"
         return error("output-whole", message, Where(str(out)), "give the update a folder of its own")
     return None

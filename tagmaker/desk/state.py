@@ -8,6 +8,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
 from tagmaker.desk.events import Events
+from tagmaker.desk.handovers import Handovers
 from tagmaker.desk.live_scans import LiveScans
 from tagmaker.desk.site_reads import SiteReads
 from tagmaker.desk.understood import LastUnderstood
@@ -44,6 +45,7 @@ class Desk:
         self.works = Works(self.events)
         self.understood = LastUnderstood()
         self.site_reads = SiteReads(self.works, received, self.folder)
+        self.handovers = Handovers(self.works, received, self.folder)
         self.live_scans = LiveScans()
         self.marks: dict[str, dict[str, tuple[int, int, int]]] = {}
         """The files of jobs as they were before their last page was made: a change since then is sent."""

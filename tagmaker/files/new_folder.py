@@ -9,8 +9,10 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 from tagmaker.files.lock import locked
-from tagmaker.files.refused import OutputRefused, cannot_write
+from tagmaker.files.plain import are_same
+from tagmaker.files.refused import OutputRefused, cannot_write, named_as_device
 from tagmaker.files.stopping import held, undone_if_stopped
+from tagmaker.files.system import patiently
 from tagmaker.files.write import parents_made, write_synced
 from tagmaker.problems import Problem, Where, error
 
@@ -22,10 +24,12 @@ NEW_HINT = "name a folder that does not exist yet"
 
 def check_new_folder(folder: Path) -> Problem | None:
     """Refuse a place that no new folder can take: one that is there and not empty, or under a file."""
+    if problem := named_as_device(folder):
+        return problem
     try:
         if folder.exists() and not folder.is_dir():
             return error("output-foreign", f"{folder} is not a folder", Where(str(folder)), NEW_HINT)
-        if folder.resolve() == Path.cwd():
+        if are_same(folder, Path.cwd()):
             return error("output-blocked", f"{folder} is the current folder", Where(str(folder)), NEW_HINT)
         if folder.is_dir() and any(folder.iterdir()):
             return error("output-foreign", f"{folder} is not empty", Where(str(folder)), NEW_HINT)
@@ -52,7 +56,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes], judge: Callable[[Path
                 return False, problems
             if folder.is_dir():
                 folder.rmdir()  # fails where a file was put there meanwhile
-            work.rename(folder)
+            patiently(lambda: work.rename(folder))
     except OutputRefused as refused:
         return False, (*problems, refused.problem)
     except OSError as reason:

@@ -6,7 +6,8 @@ OUT's own folder, since a rename across file systems is no rename. The next run 
 left, and puts the old set back where only that one is whole.
 
 A file of the old set that changed since it was written may be a form that somebody filled in: the set is then
-refused, and refused again if that happens while it is built.
+refused, and refused again if that happens while it is built. So is a set of which a file is open in another
+program, where the system keeps such a file from being replaced.
 """
 
 import contextlib
@@ -17,10 +18,11 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from tagmaker.files.changed import Manifest, changed_files
-from tagmaker.files.exchange import exchange
 from tagmaker.files.lock import locked
-from tagmaker.files.refused import OutputRefused, cannot_write
+from tagmaker.files.plain import are_same
+from tagmaker.files.refused import OutputRefused, cannot_write, named_as_device
 from tagmaker.files.stopping import held, undone_if_stopped
+from tagmaker.files.system import exchange, names_in_use, patiently
 from tagmaker.files.write import parents_made, write_synced
 from tagmaker.problems import Where, error
 
@@ -55,6 +57,9 @@ class OutputSet:
         if self.old.exists() and not self.out.exists():
             self.old.rename(self.out)
         self._clear()
+        for left in (self.old, self.new):
+            if left.exists():
+                _check_in_use(left)
 
     def write(self, name: str, content: bytes) -> None:
         """Add a file to the set."""
@@ -68,7 +73,7 @@ class OutputSet:
         with held():
             self.check()  # again: a form may have been saved while this set was built
             if not self.out.exists():
-                self.new.rename(self.out)
+                patiently(lambda: self.new.rename(self.out))
             elif not exchange(self.new, self.out):
                 self._replace()
             self.is_finished = True
@@ -80,9 +85,14 @@ class OutputSet:
         return f"{self.out} holds the new set" if self.is_finished else f"{self.out} is as it was"
 
     def _clear(self) -> None:
-        """Remove what stands beside the output folder; an old set that was not replaced is not there."""
-        for left in (self.old, self.new):
-            shutil.rmtree(left, ignore_errors=True)
+        """Remove what is beside the output folder; an old set that was not replaced is not there.
+
+        The old set goes under the new one's name, so that one that is half removed is never put back.
+        """
+        shutil.rmtree(self.new, ignore_errors=True)
+        with contextlib.suppress(OSError):  # none is there, or a file of it is open: a later run clears it
+            self.old.rename(self.new)
+            shutil.rmtree(self.new, ignore_errors=True)
 
     def check(self) -> None:
         """Refuse an output that holds what no set may replace.
@@ -96,6 +106,7 @@ class OutputSet:
             raise OutputRefused(
                 error("output-foreign", f"{out} is not a folder", Where(str(out)), FOLDER_HINT)
             )
+        _check_in_use(out)
         manifest = self.manifest(out)
         _check_foreign(out, manifest)
         _check_changed(out, manifest)
@@ -106,9 +117,9 @@ class OutputSet:
 
     def _replace(self) -> None:
         """The exchange in two steps; a second step that fails undoes the first."""
-        self.out.rename(self.old)
+        patiently(lambda: self.out.rename(self.old))
         try:
-            self.new.rename(self.out)
+            patiently(lambda: self.new.rename(self.out))
         except OSError:
             self.old.rename(self.out)
             raise
@@ -141,7 +152,9 @@ def open_output_set(out: Path, manifest: ReadManifest, *, partial: bool) -> Iter
 
 def _check_place(out: Path) -> None:
     """Refuse a place that no folder can take: the root, the current folder, a place under a file."""
-    if not out.name or out == Path.cwd():
+    if problem := named_as_device(out):
+        raise OutputRefused(problem)
+    if not out.name or are_same(out, Path.cwd()):
         message = f"{out} is the current folder or the root folder: it cannot be replaced"
         raise OutputRefused(error("output-blocked", message, Where(str(out)), FOLDER_HINT))
     for folder in out.parents:
@@ -150,9 +163,18 @@ def _check_place(out: Path) -> None:
             raise OutputRefused(error("output-foreign", message, Where(str(out)), FOLDER_HINT))
 
 
+def _check_in_use(folder: Path) -> None:
+    """Refuse a folder of which the system lets no file go, as another program has it open."""
+    names = names_in_use(folder)
+    if names:
+        message = f"{folder} holds {names[0]!r}, which is open in another program"
+        where = Where((folder / names[0]).as_posix())
+        raise OutputRefused(error("output-blocked", message, where, "nothing was changed there: close it"))
+
+
 def _check_foreign(out: Path, manifest: Manifest) -> None:
     """Refuse an output that holds a file of no earlier set."""
-    folders = {str(Path(name).parent) for name in manifest.names}
+    folders = {Path(name).parent.as_posix() for name in manifest.names}
     found = (entry.relative_to(out).as_posix() for entry in out.rglob("*"))
     foreign = sorted(name for name in found if name not in manifest.names and name not in folders)
     if foreign:

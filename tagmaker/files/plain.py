@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 __all__ = [
+    "are_same",
     "file_mark",
     "files_below",
     "files_in",
@@ -73,6 +74,14 @@ def files_below(folder: Path) -> list[Path]:
     return sorted(
         each for each in files if not any(part.startswith(".") for part in each.relative_to(folder).parts)
     )
+
+
+def are_same(one: Path, other: Path) -> bool:
+    """Whether two paths lead to one file or folder, in any case of letters where the system has no cases."""
+    try:
+        return one.samefile(other)
+    except OSError:
+        return False
 
 
 def lies_within(path: Path, folder: Path) -> bool:

@@ -7,6 +7,8 @@ import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from tagmaker.files.system import is_device
+
 __all__ = ["Place", "new_place", "temporary_folder"]
 
 UNSAFE = re.compile(r'[\x00-\x1f\x7f<>:"/\\|?*]')
@@ -59,7 +61,7 @@ def _safe(name: str) -> str:
         stem, ending = Path(safe).stem, Path(safe).suffix
         ending = _cut(ending, ENDING_AT_MOST)
         safe = f"{_cut(stem, NAME_AT_MOST - ENDING_AT_MOST)}{ending}".strip(" .")
-    return safe or "file"
+    return f"_{safe}" if is_device(safe) else safe or "file"
 
 
 def _cut(text: str, count: int) -> str:

@@ -2,9 +2,10 @@
 
 from pathlib import Path
 
+from tagmaker.files.system import is_device
 from tagmaker.problems import Problem, Where, error
 
-__all__ = ["OutputRefused", "cannot_write"]
+__all__ = ["OutputRefused", "cannot_write", "named_as_device"]
 
 
 class OutputRefused(Exception):
@@ -19,3 +20,11 @@ def cannot_write(path: Path, reason: OSError, hint: str = "") -> Problem:
     """The system's own reason as a problem."""
     message = f"cannot write {path}: {reason.strerror or reason}"
     return error("output-blocked", message, Where(str(path)), hint)
+
+
+def named_as_device(path: Path) -> Problem | None:
+    """Refuse a new file or folder that some systems take for a device, there or once it is copied there."""
+    if not is_device(path.name):
+        return None
+    message = f"{path.name!r} is the name of a device on some systems, and no name of a file or folder"
+    return error("output-blocked", message, Where(path.as_posix()), "choose another name")

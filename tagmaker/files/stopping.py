@@ -16,10 +16,13 @@ __all__ = ["SIGNALS", "all_is_done", "held", "interrupt_raises", "stop_cleanly",
 
 Undo = Callable[[], str]
 """Undoes what a stopped run would leave; gives what is to be printed of it, or an empty text."""
-SIGNALS = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
+NAMES = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
+SIGNALS = tuple(getattr(signal, name) for name in NAMES if hasattr(signal, name))
 EXIT_BASE = 128  # a process ended by signal 2 has the exit code 130, as shells give it
 
 _undos: list[Undo] = []  # of this process, as its signal handlers are: the last is undone first
+_holds: list[None] = []  # what is held where the system has no signal masks
+_waiting: list[int] = []  # signals that came meanwhile
 
 
 def stop_cleanly() -> None:
@@ -45,6 +48,9 @@ def _handler_of(process: int) -> Callable[[int, FrameType | None], None]:
     """The handler; a forked process ends without a word and leaves its parent's things alone."""
 
     def handler(number: int, _frame: FrameType | None) -> None:
+        if _holds:
+            _waiting.append(number)
+            return
         if os.getpid() == process:
             for each in SIGNALS:
                 signal.signal(each, signal.SIG_IGN)  # a second one must not disturb the undoing
@@ -73,8 +79,14 @@ def _print(parts: list[str]) -> None:
 @contextlib.contextmanager
 def held() -> Iterator[None]:
     """Signals to end wait until this is over: for steps of which all or none must be done."""
-    if not hasattr(signal, "pthread_sigmask"):  # a system without signal masks
-        yield
+    if not hasattr(signal, "pthread_sigmask"):  # a system without signal masks: the handler waits
+        _holds.append(None)
+        try:
+            yield
+        finally:
+            _holds.pop()
+            while _waiting and not _holds:
+                signal.raise_signal(_waiting.pop())
         return
     before = signal.pthread_sigmask(signal.SIG_BLOCK, SIGNALS)
     try:

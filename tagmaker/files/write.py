@@ -13,8 +13,9 @@ from pathlib import Path
 from typing import IO
 
 from tagmaker.files.plain import read_plain
-from tagmaker.files.refused import cannot_write
+from tagmaker.files.refused import cannot_write, named_as_device
 from tagmaker.files.stopping import held, undone_if_stopped
+from tagmaker.files.system import patiently
 from tagmaker.problems import Problem, Where, error
 
 __all__ = [
@@ -51,7 +52,7 @@ def write_whole(path: Path, content: bytes) -> None:
             new.unlink(missing_ok=True)  # a killed run's; a link there would be followed
             write_synced(new, content)
             _take_mode(new, path)
-            new.replace(path)
+            patiently(lambda: new.replace(path))
         except BaseException:
             _removed(new)
             raise
@@ -92,6 +93,8 @@ def parents_made(path: Path) -> Iterator[None]:
 
 def write_file(path: Path, content: bytes) -> Problem | None:
     """A single file that the user named, written whole or not at all; the problem where it cannot be."""
+    if problem := named_as_device(path):
+        return problem
     try:
         if path.exists() and not path.is_file():
             return error("output-blocked", f"{path} is not a regular file", Where(str(path)), "name a file")

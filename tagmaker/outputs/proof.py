@@ -1,13 +1,15 @@
 """Proof before print: every code of the finished files is read back and compared with what is expected.
 
 Takes a finished PDF and the codes that must be on it, with their places; gives counts and problems. The
-reader shares no code with the encoders. A page is rasterised at its stock's dots, 8 a millimetre where there
-is no dot grid: what a coarse printer prints must read. Only upright codes of the expected kinds are searched
-for: a search for bars "found" some in 2 of 28,000 QR codes, and a correct set was refused.
+reader shares no code with the encoders. A page is rendered at its stock's dots, 8 a millimetre where there is
+no dot grid: what a coarse printer prints must read. The first and last page of a file are read whole, of the
+others only the places of codes, which are a tenth of a sheet of labels; so is a page on which more is drawn
+that could be a code than was meant. Only upright codes of the expected kinds are searched for: a search for
+bars "found" some in 2 of 28,000 QR codes, and a correct set was refused.
 """
 
-from collections import deque
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -16,11 +18,11 @@ from tagmaker.draw.marks import Bars, Page, flat
 from tagmaker.problems import Problem, Where, error
 from tagmaker.sheets.place import Placed
 from tagmaker.symbols.encode import SymbolKind
-from tagmaker.symbols.read import Decoded, page_pictures, read_print
+from tagmaker.symbols.read import Decoded, Place
 from tagmaker.tags.placard_forms import form_heading
 
 if TYPE_CHECKING:
-    from concurrent.futures import Future
+    from tagmaker.symbols.finished import FinishedPage
 
 __all__ = ["Expected", "Proof", "expected_of_labels", "expected_of_pages", "prove"]
 
@@ -30,8 +32,6 @@ HINT = "nothing was written; please report this"
 QR: frozenset[SymbolKind] = frozenset({"qr"})
 QR_OR_BARS: frozenset[SymbolKind] = frozenset({"qr", "code128"})
 # a stock with bars takes a QR code where bars would be too thin
-READERS = 2
-PICTURES_HELD = 2  # of some 4 MB each
 SLACK_MM = 0.6  # a reader's corners are found to about a module
 
 
@@ -57,14 +57,12 @@ class Proof(Struct, frozen=True):
 
 
 def expected_of_labels(placed: Iterable[Placed]) -> list[Expected]:
-    """The codes of label files, each within its label as the register gives it."""
+    """The codes of label files: the texts of the register's tags, each where its symbol was placed."""
     return [
         Expected(
             each.page,
             each.label.tag.code,
-            each.x,
-            each.y,
-            *each.stock.label,
+            *_place(each),
             each.label.tag.where,
             QR if each.stock.symbol == "qr" else QR_OR_BARS,
         )
@@ -73,16 +71,31 @@ def expected_of_labels(placed: Iterable[Placed]) -> list[Expected]:
     ]
 
 
+def _place(placed: Placed) -> Place:
+    """Where a label has its code; the label itself where it has none within it, so that none is found."""
+    width, height = placed.stock.label
+    for mark in flat(placed.label.marks):
+        if isinstance(mark, Bars):
+            wide, high = _size(mark)
+            if 0 <= mark.x <= width - wide and 0 <= mark.y <= height - high:
+                return placed.x + mark.x, placed.y + mark.y, wide, high
+    return placed.x, placed.y, width, height
+
+
 def expected_of_pages(pages: Sequence[Page], where: Where) -> list[Expected]:
     """The codes of other files, each where its symbol was placed."""
-    found: list[Expected] = []
-    for number, page in enumerate(pages, start=1):
-        for mark in flat(page.marks):
-            if isinstance(mark, Bars):
-                width = max(column + columns for column, _, columns, _ in mark.runs) * mark.cell_width
-                height = max(row + rows for _, row, _, rows in mark.runs) * mark.cell_height
-                found.append(Expected(number, mark.text, mark.x, mark.y, width, height, where))
-    return found
+    return [
+        Expected(number, mark.text, mark.x, mark.y, *_size(mark), where)
+        for number, page in enumerate(pages, start=1)
+        for mark in flat(page.marks)
+        if isinstance(mark, Bars)
+    ]
+
+
+def _size(mark: Bars) -> tuple[float, float]:
+    """A symbol's width and height in mm."""
+    width = max(column + columns for column, _, columns, _ in mark.runs) * mark.cell_width
+    return width, max(row + rows for _, row, _, rows in mark.runs) * mark.cell_height
 
 
 def prove(
@@ -91,45 +104,44 @@ def prove(
     """Read a file's codes back.
 
     A code that does not read where it was printed is a problem, and so is a code that was not expected: both
-    mean that paper and register differ. Pages without codes are not rendered.
+    mean that paper and register differ. A file without codes is not rendered.
     """
-    dpi = (dots_per_mm or PLAIN_DOTS) * MM_AN_INCH
     by_page: dict[int, list[Expected]] = {}
     for each in expected:
         by_page.setdefault(each.page, []).append(each)
     unread: list[Problem] = []
     unexpected: list[Problem] = []
-    for number, found in _read_pages(pdf, dpi, by_page):
-        wanted = by_page.pop(number)
+    for number, found in _read_pages(pdf, by_page, pages, dots_per_mm) if expected else ():
+        wanted = by_page.pop(number, [])
         missed, left = _compared(wanted, found, pages[number - 1])
         unread += [_unread(f"{name} page {number}", each) for each in missed]
-        unexpected += [_unexpected(f"{name} page {number}", code, wanted[0].where) for code in left]
+        where = (*wanted, *expected)[0].where
+        unexpected += [_unexpected(f"{name} page {number}", code, where) for code in left]
     for number, wanted in by_page.items():
         unread += [_unread(f"{name} page {number}, which does not exist", each) for each in wanted]
     return Proof(len(expected) - len(unread), len(expected), (*unread, *unexpected))
 
 
 def _read_pages(
-    pdf: bytes, dpi: float, by_page: Mapping[int, list[Expected]]
+    pdf: bytes, by_page: dict[int, list[Expected]], pages: Sequence[Page], dots_per_mm: float
 ) -> Iterator[tuple[int, list[Decoded]]]:
-    """What reads on each page that has codes, by its number; while some are read the next are rendered.
+    """What reads on each page, by its number."""
+    from tagmaker.symbols.finished import FinishedFile  # noqa: PLC0415 — heavy, needed for proofs only
 
-    Reader and renderer let other threads run: two cores take little more than half the time of one. No more
-    than a few pictures are held.
-    """
-    from concurrent.futures import ThreadPoolExecutor  # noqa: PLC0415 — heavy, needed for proofs only
+    kinds = frozenset[SymbolKind]().union(*(each.kinds for wanted in by_page.values() for each in wanted))
+    with closing(FinishedFile(pdf, (dots_per_mm or PLAIN_DOTS) * MM_AN_INCH)) as file:
+        for number, page in enumerate(pages[: file.pages], start=1):
+            with file.page(number) as finished:
+                wanted = by_page.get(number, [])
+                if number in (1, file.pages) or finished.code_like() > len(wanted):
+                    yield number, finished.whole(sorted(kinds))
+                else:
+                    yield number, _read_places(finished, wanted, page)
 
-    with ThreadPoolExecutor(READERS) as readers:
-        waiting: deque[tuple[int, Future[list[Decoded]]]] = deque()
-        numbers = sorted(by_page)
-        for number, picture in zip(numbers, page_pictures(pdf, dpi, only=numbers), strict=False):
-            kinds = sorted(QR.union(*(each.kinds for each in by_page[number])))
-            waiting.append((number, readers.submit(read_print, picture, dpi, kinds)))
-            if len(waiting) > PICTURES_HELD:
-                first, reading = waiting.popleft()
-                yield first, reading.result()
-        for number, reading in waiting:
-            yield number, reading.result()
+
+def _read_places(finished: "FinishedPage", wanted: Iterable[Expected], page: Page) -> list[Decoded]:
+    """What reads in the places of a page where codes are expected."""
+    return [code for each in wanted for code in finished.within(_on_paper(each, page), sorted(each.kinds))]
 
 
 def _compared(
@@ -142,7 +154,8 @@ def _compared(
     left = list(found)
     missed: list[Expected] = []
     for each in expected:
-        match = next((code for code in left if code.text == each.text and _within(code, each, page)), None)
+        place = _on_paper(each, page)
+        match = next((code for code in left if code.text == each.text and _is_in(code, place)), None)
         if match:
             left.remove(match)
         else:
@@ -161,14 +174,19 @@ def _unexpected(page_name: str, code: Decoded, where: Where) -> Problem:
     return error("code-unreadable", message, where, HINT)
 
 
-def _within(code: Decoded, expected: Expected, page: Page) -> bool:
-    """Whether a code lies within its label, as moved and scaled by the printer's alignment; all in mm."""
+def _on_paper(expected: Expected, page: Page) -> Place:
+    """Where a code must read, as moved and scaled by the printer's alignment."""
     scale_x, scale_y, dx, dy = page.adjust or (1.0, 1.0, 0.0, 0.0)
     left, top = scale_x * expected.x + dx, scale_y * expected.y + dy
-    right, bottom = left + scale_x * expected.width, top + scale_y * expected.height
+    return left, top, scale_x * expected.width, scale_y * expected.height
+
+
+def _is_in(code: Decoded, place: Place) -> bool:
+    """Whether a code lies within its place."""
+    left, top, width, height = place
     return (
         left - SLACK_MM <= code.x
         and top - SLACK_MM <= code.y
-        and code.x + code.width <= right + SLACK_MM
-        and code.y + code.height <= bottom + SLACK_MM
+        and code.x + code.width <= left + width + SLACK_MM
+        and code.y + code.height <= top + height + SLACK_MM
     )

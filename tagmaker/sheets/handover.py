@@ -103,10 +103,6 @@ def _open(pen: HandoverPen, record: Handover) -> None:
         pen.sentence(text)
 
 
-def _what(point: OpenPoint) -> str:
-    return point.what
-
-
 def _do(point: OpenPoint) -> str:
     return " – ".join(filter(None, (point.to_do, *point.expect)))
 
@@ -127,8 +123,9 @@ def _summary(pen: HandoverPen, record: Handover) -> None:
         words("handover.lines"), str(len(proved)), words("handover.lines_proved", count=sum(proved))
     )
     pen.plain_row(words("handover.files"), "", words("handover.files_read", count=len(record.files)))
-    for text in record.not_covered:
-        pen.sentence(text)
+    pen.rule()
+    for number, text in enumerate(record.not_covered):
+        pen.sentence(text, above=BELOW if number == 0 else 0.0)
 
 
 # --- pictures, systems, tests, files ------------------------------------------------------------------------

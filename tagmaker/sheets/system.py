@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Bars, Mark, Page, Text, flat
+from tagmaker.draw.marks import Bars, Field, Mark, Page, Text, flat
 from tagmaker.job.model import Job
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem
@@ -23,11 +23,14 @@ from tagmaker.tags.refrigerant import refrigerant_text
 from tagmaker.tags.system import (
     SystemPage,
     printed_for,
+    printed_key,
     printed_units,
     read_system_code,
     system_digest,
     system_page_code,
+    system_sheet,
 )
+from tagmaker.tags.system_screen import SystemScreen
 from tagmaker.tags.walk_code import MARK, MARK_CLEAR, MARK_EDGE
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
@@ -35,7 +38,7 @@ from tagmaker.typeset.table import Cell, Running
 from tagmaker.typeset.text import LEGIBLE_MM, Style
 from tagmaker.units import number_text
 
-__all__ = ["printed_digest", "system_pages"]
+__all__ = ["printed_digest", "system_pages", "system_screen"]
 
 BELOW = 1.4  # mm below the rule, and below the facts
 CODE = 19.0  # side of the code's place, with its quiet zone
@@ -68,6 +71,22 @@ def printed_digest(job: Job, system: SystemPlan, words: Words) -> str:
     codes = (mark.text for page in pages for mark in flat(page.marks) if isinstance(mark, Bars))
     named = next((read for code in codes if (read := read_system_code(code))), None)
     return named.digest if named else ""
+
+
+def system_screen(job: Job, system: SystemPlan, words: Words) -> SystemScreen:
+    """A system's sheets for a screen, as the same pen writes them on paper."""
+    pen = SystemPen(job, system, words, Layout("", system.row.where, ""))
+    name = printed_key(system.row)
+    marks = (mark for page in _pages(pen) for mark in flat(page.marks))
+    kept = next(mark for mark in marks if isinstance(mark, Field) and mark.name == name)
+    return SystemScreen(
+        system=system.row.key,
+        sheet=system_sheet(system.row.key),
+        title=words("system.title", system=system.row.tag),
+        facts=tuple(cell.text for cell in _facts(pen)),
+        printed_for=kept.value,
+        parts=tuple(pen.screen),
+    )
 
 
 def _pages(pen: SystemPen) -> list[Page]:

@@ -15,7 +15,8 @@ from tagmaker.measures import Mass
 from tagmaker.plan.charge import ChargeLine
 from tagmaker.plan.concentration import amount_text, concentration
 from tagmaker.sheets.system_pen import Entry, SystemPen
-from tagmaker.tags.system import has_charge, line_parts, printed_units
+from tagmaker.tags.system import has_charge, line_parts, printed_units, system_field
+from tagmaker.tags.system_screen import AskedField, ScreenPart
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import PAD, Cell, Running
@@ -54,8 +55,11 @@ def charge_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
         for key in COLUMNS
     ]
     running.head(0, (HEAD, lambda frame: _draw(pen, heads, frame, is_head=True)))
+    pen.screen.append(ScreenPart("title", pen.words("system.charge_title")))
     for row in _rows(pen):
-        running.put((_height(running, row), _line(pen, row)))
+        texts = _texts(pen, row)
+        pen.screen.append(_on_screen(pen, heads, row, texts))
+        running.put((_height(running, row), _line(pen, row, texts)))
     for block in _sums(pen):
         running.put(block)
     return running.end()
@@ -114,8 +118,8 @@ def _of_unit(pen: SystemPen, unit: UnitRow) -> tuple[str, ...]:
     return unit.port, unit.address or unknown, unit.room, load
 
 
-def _line(pen: SystemPen, row: _Row) -> Draw:
-    """A line with the places for the run and the charge as built."""
+def _texts(pen: SystemPen, row: _Row) -> tuple[str, ...]:
+    """The cells of a line, those that are filled in empty."""
     line, unknown = row.line, pen.words("placard.unknown_load")
     mass = (
         line.mass.number(pen.system.charge.unit)
@@ -125,7 +129,27 @@ def _line(pen: SystemPen, row: _Row) -> Draw:
         else ""
     )
     pipe = (line.tube.text if line.tube else unknown, line.run.text if line.run else unknown)
-    texts = (row.name, *row.texts, *pipe, "", mass, "")
+    return (row.name, *row.texts, *pipe, "", mass, "")
+
+
+def _on_screen(pen: SystemPen, heads: Sequence[str], row: _Row, texts: Sequence[str]) -> ScreenPart:
+    """A line as a screen shows it: what is planned, each with its column's head, then what is asked."""
+    facts = [f"{head}: {text}" for head, text in zip(heads[1:], texts[1:], strict=True) if text]
+    asked = tuple(
+        AskedField(
+            system_field(pen.system.row, *line_parts(row.line), what),
+            "text",
+            heads[COLUMNS.index(column)],
+            "",
+            pen.words(f"system.spoken_{what}", name=row.line.name),
+        )
+        for column, what in BUILT.items()
+    )
+    return ScreenPart("row", row.name, tuple(facts), asked)
+
+
+def _line(pen: SystemPen, row: _Row, texts: Sequence[str]) -> Draw:
+    """A line with the places for the run and the charge as built."""
 
     def draw(frame: Frame) -> None:
         pen.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.4 if row.is_box else 0.12)

@@ -1,10 +1,11 @@
 """What a system's sheets are drawn with: fields with their frames, titles, sentences, and rows to fill in.
 
-Takes frames of a running page; adds marks to its layout. Each field has a frame in ink, so that a print
-without its form has a place to write in too; nothing is filled in beforehand.
+Takes frames of a running page; adds marks to its layout, and what a screen shows to the pen's own list. Each
+field has a frame in ink, so that a print without its form has a place to write in too; nothing is filled in
+beforehand.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
@@ -14,6 +15,7 @@ from tagmaker.job.model import Job
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.tags.system import printed_key, system_field
+from tagmaker.tags.system_screen import AskedField, ScreenPart
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
@@ -50,12 +52,13 @@ class Entry(Struct, frozen=True):
 
 
 class SystemPen(Struct, frozen=True):
-    """The sheets of one system being drawn."""
+    """The sheets of one system being drawn; `screen` is what they say and ask, in their order."""
 
     job: Job
     system: SystemPlan
     words: Words
     layout: Layout
+    screen: list[ScreenPart] = []
 
     def field(self, frame: Frame, kind: FieldKind, name: Sequence[str], spoken: str) -> None:
         """A field with its frame; `spoken` is its name for a screen reader."""
@@ -70,6 +73,7 @@ class SystemPen(Struct, frozen=True):
 
     def title(self, running: Running, text: str) -> None:
         """A section's title under a rule; it stays with the row below it."""
+        self.screen.append(ScreenPart("title", text))
 
         def draw(frame: Frame) -> None:
             self.layout.rule(frame.x, frame.y + 1.0, frame.right, frame.y + 1.0, 0.5)
@@ -81,6 +85,7 @@ class SystemPen(Struct, frozen=True):
 
     def sentence(self, running: Running, text: str, *, bold: bool = False) -> None:
         """A sentence over the whole width."""
+        self.screen.append(ScreenPart("caution" if bold else "sentence", text))
         cell = Cell(text, PAGE_CAPS, bold=bold)
         tall = cell.height(running.room.width)
 
@@ -92,6 +97,9 @@ class SystemPen(Struct, frozen=True):
 
     def ticks(self, running: Running, items: Sequence[tuple[tuple[str, ...], str]], columns: int = 2) -> None:
         """Sentences with a box to tick before each, side by side."""
+        for name, text in items:
+            asked = AskedField(system_field(self.system.row, *name), "tick", text, "", text)
+            self.screen.append(ScreenPart("row", asked=(asked,)))
         for start in range(0, len(items), columns):
             running.put((ROW, self._ticks(items[start : start + columns], columns)))
 
@@ -106,6 +114,7 @@ class SystemPen(Struct, frozen=True):
 
     def entries(self, *rows: Sequence[Entry]) -> Block:
         """A row of words and places to write in, from the left; several side by side."""
+        self.screen.extend(part for row in rows if (part := self._on_screen(row)))
 
         def draw(frame: Frame) -> None:
             for place, row in zip(frame.columns([1] * len(rows), 3), rows, strict=True):
@@ -114,6 +123,24 @@ class SystemPen(Struct, frozen=True):
                     x = self._entry(entry, Frame(x, frame.y, entry.words, frame.height)) + APART
 
         return ROW, draw
+
+    def _on_screen(self, row: Sequence[Entry]) -> ScreenPart | None:
+        """A row as a screen shows it; words before its fields are what they are of. None for a blank row."""
+        first = next((at for at, entry in enumerate(row) if entry.name), len(row))
+        words = [entry.text for entry in row[:first] if entry.text]
+        asked = tuple(self._asked(row[first:]))
+        return ScreenPart("row", ": ".join(words), asked=asked) if words or asked else None
+
+    def _asked(self, row: Sequence[Entry]) -> Iterator[AskedField]:
+        """The fields of a row: words behind a box are the box's, those at the end a unit of all texts."""
+        unit = row[-1].text if row and not row[-1].name and row[-2].kind == "text" else ""
+        for at, entry in enumerate(row):
+            if entry.name and entry.kind == "check":
+                name = system_field(self.system.row, *entry.name)
+                yield AskedField(name, "tick", row[at + 1].text, "", entry.spoken)
+            elif entry.name:
+                name = system_field(self.system.row, *entry.name)
+                yield AskedField(name, "text", entry.text, entry.unit or unit, entry.spoken or entry.text)
 
     def _entry(self, entry: Entry, words: Frame) -> float:
         """One entry; where it ends."""

@@ -22,6 +22,7 @@ from tagmaker.tags.system import (
     printed_units,
     vacuum_minutes,
 )
+from tagmaker.tags.system_screen import ScreenPart
 from tagmaker.typeset.flow import Block
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Running
@@ -144,14 +145,15 @@ def _expected(pen: SystemPen, start: Pressure) -> Block:
     """The pressures to expect: a row for each temperature at the start, a column for each one now."""
     scale = "F" if start.unit == "psi" else "C"
     starts, nows = IN_FAHRENHEIT if scale == "F" else IN_CELSIUS
+    text = pen.words("system.expected", pressure=start.text(), unit=start.unit)
+    texts = [[pen.words("system.expected_corner"), *(f"{now} °{scale}" for now in nows)]]
+    texts += [[f"{at} °{scale}", *_pressures(start, at, nows, scale)] for at in starts]
+    pen.screen.append(ScreenPart("table", text, rows=tuple(map(tuple, texts))))
 
     def draw(frame: Frame) -> None:
         head, grid = frame.top(CELL)
-        text = pen.words("system.expected", pressure=start.text(), unit=start.unit)
         pen.layout.text(text, head, Style(PAGE_CAPS, PAGE_CAPS, bold=True))
         rows = grid.rows([1] * (len(starts) + 1))
-        texts = [[pen.words("system.expected_corner"), *(f"{now} °{scale}" for now in nows)]]
-        texts += [[f"{at} °{scale}", *_pressures(start, at, nows, scale)] for at in starts]
         for number, (row, line) in enumerate(zip(rows, texts, strict=True)):
             pen.layout.rule(row.x, row.y, row.right, row.y, 0.12)
             with pen.layout.part("TR"):

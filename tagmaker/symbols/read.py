@@ -20,10 +20,25 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from pypdfium2 import PdfPage
 
-__all__ = ["PDFIUM", "Decoded", "Picture", "open_picture", "page_pictures", "read_codes", "read_print"]
+__all__ = [
+    "MM_AN_INCH",
+    "PDFIUM",
+    "PIXELS_AT_MOST",
+    "POINTS_AN_INCH",
+    "Decoded",
+    "Picture",
+    "Place",
+    "open_picture",
+    "page_pictures",
+    "read_codes",
+    "read_print",
+    "to_whole_dots",
+]
 
 Picture: TypeAlias = "Image"
 """A grey picture, for those who hand it on."""
+Place: TypeAlias = tuple[float, float, float, float]
+"""Left, top, width and height in mm from a page's top left corner."""
 POINTS_AN_INCH = 72
 PDFIUM = threading.Lock()
 """Held while pdfium works: it is made for one thread at a time."""
@@ -84,13 +99,13 @@ def _picture(page: "PdfPage", dots_a_point: float) -> "Image":
     width, height = (points * dots_a_point for points in page.get_size())
     if width * height > PIXELS_AT_MOST:
         raise ValueError("a page is too large")
-    _to_whole_dots(page, dots_a_point)
+    to_whole_dots(page, dots_a_point)
     picture: Image = page.render(scale=dots_a_point, grayscale=True).to_pil()
     page.close()
     return picture
 
 
-def _to_whole_dots(page: "PdfPage", dots_a_point: float) -> None:
+def to_whole_dots(page: "PdfPage", dots_a_point: float) -> None:
     """Widen a page at its right and foot to whole dots: pdfium would stretch it, and bars off their dots."""
     left, bottom, right, top = page.get_mediabox()
     wide, high = (_whole(points * dots_a_point) / dots_a_point for points in (right - left, top - bottom))
@@ -131,15 +146,24 @@ def read_codes(picture: "Image", dpi: float) -> list[Decoded]:
     return _read(picture, dpi, ("qr", "code128"))
 
 
-def read_print(picture: "Image", dpi: float, kinds: Iterable[SymbolKind]) -> list[Decoded]:
+def read_print(
+    dots: "Image | memoryview", dpi: float, kinds: Iterable[SymbolKind], corner: tuple[int, int] = (0, 0)
+) -> list[Decoded]:
     """The codes of these kinds on a finished page: upright, dark on light, at the size at which they print.
 
-    Looking for what cannot be there takes four times as long, and now and then bars are seen in a QR code.
+    `dots` are grey, by rows, and begin at this corner of the page, in dots. Looking for what cannot be there
+    takes four times as long, and now and then bars are seen in a QR code.
     """
-    return _read(picture, dpi, kinds, try_rotate=False, try_downscale=False, try_invert=False)
+    return _read(dots, dpi, kinds, corner, try_rotate=False, try_downscale=False, try_invert=False)
 
 
-def _read(picture: "Image", dpi: float, kinds: Iterable[SymbolKind], **how: bool) -> list[Decoded]:
+def _read(
+    dots: "Image | memoryview",
+    dpi: float,
+    kinds: Iterable[SymbolKind],
+    corner: tuple[int, int] = (0, 0),
+    **how: bool,
+) -> list[Decoded]:
     """The codes of these kinds, searched for in these ways."""
     import zxingcpp  # noqa: PLC0415 — heavy, needed for proofs only
 
@@ -147,17 +171,15 @@ def _read(picture: "Image", dpi: float, kinds: Iterable[SymbolKind], **how: bool
         "qr": zxingcpp.BarcodeFormat.QRCode,
         "code128": zxingcpp.BarcodeFormat.Code128,
     }
-    formats = tuple(known[kind] for kind in kinds)
-    return [
-        _found(code, MM_AN_INCH / dpi) for code in zxingcpp.read_barcodes(picture, formats=formats, **how)
-    ]
+    codes = zxingcpp.read_barcodes(dots, formats=tuple(known[kind] for kind in kinds), **how)
+    return [_found(code, MM_AN_INCH / dpi, corner) for code in codes]
 
 
-def _found(code: object, mm: float) -> Decoded:
-    """A code of the reader's, its place in mm."""
+def _found(code: object, mm: float, start: tuple[int, int]) -> Decoded:
+    """A code of the reader's, its place in mm; the reader counts dots from `start`."""
     place = code.position  # type: ignore[attr-defined]
     places = (place.top_left, place.top_right, place.bottom_right, place.bottom_left)
-    corners = tuple((corner.x * mm, corner.y * mm) for corner in places)
+    corners = tuple(((corner.x + start[0]) * mm, (corner.y + start[1]) * mm) for corner in places)
     xs, ys = zip(*corners, strict=True)
     kind: SymbolKind = "qr" if "QR" in str(code.format) else "code128"  # type: ignore[attr-defined]
     return Decoded(

@@ -49,7 +49,7 @@ class ResponsePage(Struct, frozen=True):
     @property
     def shown(self) -> str:
         """Whose sheet it is, in words."""
-        return f"response test {self.plan}" + (f" of system {self.system}" if self.system else "")
+        return f"sheet of response test {self.plan}" + (f" of system {self.system}" if self.system else "")
 
 
 def sheets_digest(parts: Iterable[str]) -> str:

@@ -185,7 +185,7 @@ class SystemPage(Struct, frozen=True):
     @property
     def shown(self) -> str:
         """Whose sheet it is, in words."""
-        return f"system {self.system}"
+        return f"system sheet of {self.system}"
 
 
 def system_digest(texts: Iterable[str]) -> str:

@@ -58,7 +58,7 @@ class WalkPage(Struct, frozen=True):
     @property
     def shown(self) -> str:
         """Whose sheet it is, in words."""
-        return self.box
+        return f"walk sheet of {self.box}"
 
 
 def sheet_of(job: Job, box: BoxPlan, pages: int) -> WalkPage:

@@ -5,7 +5,7 @@ signed. Whatever is open is listed first, and each page of a record with open po
 """
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from msgspec import Struct
@@ -76,10 +76,20 @@ class HandedOver(Struct, frozen=True):
         return self.record is None or not self.record.complete
 
 
-def handover(job: Path, given: Sequence[Path], sets: Sequence[Path] = ()) -> HandedOver:
-    """The record of a job with what came back; `sets` are the printed sets that are at hand."""
+def handover(
+    job: Path,
+    given: Sequence[Path],
+    sets: Sequence[Path] = (),
+    progress: Callable[[int, int], None] = lambda _done, _of: None,
+) -> HandedOver:
+    """The record of a job with what came back; `sets` are the printed sets that are at hand.
+
+    `progress` gets the stages that are done, a box each of the plan and one for what came back.
+    """
     words, files = load_words(), read_files(given)
-    checked, laid_out = lay_out(plan(job), Selection(proof=False), words, lambda _done, _of: None, inks=False)
+    checked, laid_out = lay_out(
+        plan(job), Selection(proof=False), words, lambda done, of: progress(done, of + 1), inks=False
+    )
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return HandedOver(checked.problems)
     issue = issue_of(laid_out, sets, checked.problems)

@@ -11,7 +11,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.first_days import first_days
-from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import OutputSet, open_output_set
@@ -28,12 +27,10 @@ from tagmaker.tags.first_days import days_csv
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import Document, LaidOut, aligned, png_pages
 from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
+from tagmaker.workflows.placard_page import placard_files
 from tagmaker.workflows.planning import Checked, PartUsed, plan
 
 __all__ = ["Made", "MadeOutline", "make"]
-
-PLACARD_PAGE = ("placard.html", "placard-worker.js")
-"""What a host needs so that links open; the worker is a file of its own, since no page can keep itself."""
 
 
 class MadeOutline(Struct, frozen=True):
@@ -138,7 +135,7 @@ def _link_page(laid_out: LaidOut) -> dict[str, bytes]:
     """The page that codes in form "link" open, to be put where the job's link says; its worker keeps it."""
     if "link" not in laid_out.job.prints.placard_codes or not any(box.placard for box in laid_out.boxes):
         return {}
-    return {name: shipped_text(name).encode() for name in PLACARD_PAGE}
+    return placard_files()
 
 
 def _drop_marks(laid_out: LaidOut) -> None:

@@ -63,7 +63,8 @@ def test_the_program_alone_shows_its_help() -> None:
     assert all(command in done.output for command in COMMANDS)
 
 
-@pytest.mark.parametrize("words", [(), *((command,) for command in COMMANDS)])
+# The desk runs until it is stopped: its example is run in tests/desk/test_run.py.
+@pytest.mark.parametrize("words", [(), *((command,) for command in COMMANDS if command != "desk")])
 def test_every_help_has_an_example_that_runs(words: tuple[str, ...]) -> None:
     """A call of that command on a job that is shipped; one is full of mistakes, one asks for work on site."""
     done = run(*words, "--help")

@@ -65,5 +65,5 @@ def test_without_a_set_the_page_is_not_read(site: Path) -> None:
     """Its boxes are never looked for where today's job would print them."""
     shutil.rmtree(site / "job-out")
     done = run("readback", "page.png", "--job", "job")
-    assert "page 1 of 1 of the sheet of BB-2, revision 2, of a set that is not at hand" in done.stderr
+    assert "page 1 of 1 of the walk sheet of BB-2, revision 2, of a set that is not at hand" in done.stderr
     assert "--since PLAN" in done.stderr

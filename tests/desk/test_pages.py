@@ -12,8 +12,8 @@ from tests.desk.window import Window
 
 Opened = Callable[[RunningDesk], Window]
 OF_A_JOB = (
-    "schedule", "boxes", "paper", "site", "site/scan", "site/changes", "site/phones", "room",
-    "explain", "history",
+    "schedule", "boxes", "paper", "site", "site/scan", "site/changes", "site/phones",
+    "site/handover", "room", "explain", "history",
 )  # fmt: skip
 PATHS = ("/", "/manual", "/manual/schedules", "/nothing")
 

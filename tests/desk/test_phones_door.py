@@ -17,6 +17,7 @@ from tagmaker.problems import Problem
 from tests.desk.phone_client import PhoneClient, asked, invited, let_in
 from tests.desk.running import RunningDesk, running_desk
 from tests.desk.test_run import run_desk
+from tests.paths import ROOT
 
 PAGES = ("/", "/walk", "/check", "/response", "/response/tests", "/check/last")
 
@@ -29,6 +30,19 @@ def test_a_phone_with_the_code_is_let_in_to_its_job_alone(desk: RunningDesk) -> 
         assert answer.status == 200, path
         assert b"Alder Row" not in answer.body
     assert "Tide Street Bakery" in phone.get("/").text
+
+
+def test_the_placards_page_is_for_phones_that_were_let_in(desk: RunningDesk) -> None:
+    """The shipped files, under the page's own policy; nobody else has them, and no other page is below it."""
+    phone = let_in(desk, "bakery")
+    for name in ("placard.html", "placard-worker.js"):
+        answer = phone.get(f"/placard/{name}")
+        assert answer.body == (ROOT / "layouts" / name).read_bytes()
+        assert phone.get(f"/placard/{name}", FOREIGN["no cookie"]).status == 403
+    policy = phone.get("/placard/placard.html").headers["content-security-policy"]
+    assert policy.startswith("default-src 'none'; script-src 'sha256-")
+    assert policy.endswith("frame-ancestors 'none'")
+    assert phone.get("/placard/walk").status == 404
 
 
 @pytest.mark.parametrize("path", ["/manual", "/job/x/schedule", "/events", "/stocks", "/explain", "/work/1"])

@@ -2,6 +2,8 @@
 
 import contextlib
 import os
+import re
+import shlex
 import signal
 import socket
 import subprocess
@@ -13,6 +15,10 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
+from typer.testing import CliRunner
+
+from tagmaker.cli.app import app
+from tests.paths import EXAMPLES
 
 END_SECONDS = 10  # the aim is two; a machine that is busy must not fail a test
 
@@ -22,7 +28,11 @@ def run_desk(*options: str, **environment: str) -> "Iterator[subprocess.Popen[st
     """The command, its address on its standard output; killed where a test fails while it runs."""
     command = [sys.executable, "-m", "tagmaker", "desk", "--no-open", *options]
     with subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=os.environ | environment
+        command,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=os.environ | environment,
     ) as run:
         try:
             yield run
@@ -60,6 +70,18 @@ def test_it_ends_cleanly_with_a_stream_open(tmp_path: Path, number: signal.Signa
         assert time.monotonic() - began < END_SECONDS
         stream.close()
     assert list(temporary.iterdir()) == []
+
+
+def test_its_help_has_an_example_that_runs() -> None:
+    """On the examples that are shipped."""
+    shown = CliRunner().invoke(app, ["desk", "--help"]).stdout
+    (example,) = re.findall(r"Example: tagmaker desk (.+?)\s*$", shown, re.MULTILINE)
+    options = [word.replace("example_jobs", str(EXAMPLES)) for word in shlex.split(example)]
+    with run_desk(*options) as run:
+        assert run.stdout
+        assert run.stdout.readline().startswith("http://127.0.0.1:")
+        run.send_signal(signal.SIGINT)
+        assert (run.wait(timeout=60), run.communicate()) == (0, ("", ""))
 
 
 def test_a_port_that_is_taken_is_a_problem() -> None:

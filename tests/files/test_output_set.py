@@ -13,7 +13,6 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker.files import lock as lock_module
 from tagmaker.files import output_set as commit_module
 from tagmaker.files.output_set import OutputSet, open_output_set
 from tagmaker.files.refused import OutputRefused
@@ -423,10 +422,3 @@ def test_a_file_system_without_locks_is_told_as_such(out: Path, monkeypatch: pyt
 
     monkeypatch.setattr(fcntl, "flock", no_locks)
     assert refusal(out).message == f"cannot write {out}: No locks available"
-
-
-def test_a_system_without_locks_still_writes(out: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where Python has no fcntl the set is written all the same."""
-    monkeypatch.setattr(lock_module, "fcntl", None)
-    commit(out, NEW)
-    assert (whole(NEW), []) == (contents(out), beside(out))

@@ -1,15 +1,17 @@
 """Proof before print: one code that does not read back where it was meant refuses the whole set."""
 
+import io
 import json
 from collections.abc import Callable, Sequence
 from functools import cache
 from pathlib import Path
 
 import pytest
+from PIL import Image
 from typer.testing import CliRunner
 
 from tagmaker.cli import app as cli
-from tagmaker.draw.marks import Bars, FaceFile, Mark, Page, Rect, flat, moved
+from tagmaker.draw.marks import Bars, FaceFile, Mark, Page, Picture, Rect, flat, moved
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.outputs.proof import Proof, expected_of_labels, expected_of_pages, prove
 from tagmaker.problems import Where
@@ -34,10 +36,12 @@ JOB = JobSketch(
             (UnitSketch("FC-1", "A"), UnitSketch("FC-3", "B"), UnitSketch("AH-1", "C+D", "72 kBtu/h")),
         ),
         BoxSketch("BB-2", 4, (UnitSketch("FC-2", "A"),)),
+        BoxSketch("BB-3", 4, (UnitSketch("FC-4", "A"),)),
     ),
     number="ML-24",
 )
 SHEET, BARS, ROLL = "letter-30-67x25", "letter-10-102x51", "roll-51x25-203dpi"
+MIDDLE = 1  # of the sheets, from 0: one of three, and neither the first nor the last
 WHERE = Where("job.toml", 1)
 Spoil = Callable[[Page], Page]
 
@@ -110,6 +114,11 @@ def placed_on(stock: str) -> list[Placed]:
     return place_labels((label for label in fitted if label), job)
 
 
+def placed_of(stock: str, number: int) -> list[Placed]:
+    """The labels of one page, from 0."""
+    return [each for each in placed_on(stock) if each.page == number + 1]
+
+
 def proof_of(stock: str, spoil: Spoil | None = None, *, number: int = 0, of: Sequence[Placed] = ()) -> Proof:
     """The proof of a label file, one page of it spoilt before it was drawn."""
     placed = placed_on(stock)
@@ -154,34 +163,98 @@ def test_a_wrong_bar_code_is_found() -> None:
     assert (proof.of - proof.read, len(proof.problems)) == (1, 2)
 
 
-def test_two_codes_that_changed_places_are_both_found() -> None:
-    """Both read, neither where it belongs."""
-
-    def exchanged(page: Page) -> Page:
-        bars = [number for number, mark in enumerate(page.marks) if isinstance(mark, Bars)]
-        marks = list(page.marks)
-        one, other = marks[bars[0]], marks[bars[5]]
+def in_turn(page: Page, numbers: Sequence[int]) -> Page:
+    """A page whose codes of these numbers are each printed where the next of them belongs."""
+    bars = [number for number, mark in enumerate(page.marks) if isinstance(mark, Bars)]
+    marks = list(page.marks)
+    for number, after in zip(numbers, (*numbers[1:], numbers[0]), strict=True):
+        one, place = page.marks[bars[number]], page.marks[bars[after]]
         assert isinstance(one, Bars)
-        assert isinstance(other, Bars)
-        marks[bars[0]] = replace(one, runs=other.runs)
-        marks[bars[5]] = replace(other, runs=one.runs)
-        return replace(page, marks=tuple(marks))
+        assert isinstance(place, Bars)
+        marks[bars[after]] = replace(place, runs=one.runs)
+    return replace(page, marks=tuple(marks))
 
-    proof = proof_of(SHEET, exchanged)
+
+@pytest.mark.parametrize("number", [0, MIDDLE])
+def test_two_codes_that_changed_places_are_both_found(number: int) -> None:
+    """Both read, neither where it belongs; on a page that is read whole, and on one read by places."""
+    proof = proof_of(SHEET, lambda page: in_turn(page, (0, 5)), number=number)
     assert (proof.of - proof.read, len(proof.problems)) == (2, 2)
 
 
-def test_a_code_that_nobody_meant_is_found() -> None:
-    """All that was meant reads back, and still the file is refused."""
+def test_codes_moved_on_by_one_label_are_all_found() -> None:
+    """As by a label too many or too few: every code of a page reads, on its neighbour."""
+    on_page = range(len(placed_of(SHEET, MIDDLE)))
+    proof = proof_of(SHEET, lambda page: in_turn(page, on_page), number=MIDDLE)
+    assert (proof.of - proof.read, len(proof.problems)) == (len(on_page), len(on_page))
+
+
+STRANGE, CELL, PIXELS = qr("ZZ-9/A/LIQ"), 0.4, 8
+
+
+def as_a_path(x: float, y: float) -> list[Mark]:
+    """A code as every code is drawn."""
+    return [Bars(x, y, CELL, CELL, STRANGE.runs, "")]
+
+
+def as_modules(x: float, y: float) -> list[Mark]:
+    """A code as rectangles one by one."""
+    return [
+        Rect(x + CELL * column, y + CELL * row, CELL * columns, CELL * rows, fill=0.0)
+        for column, row, columns, rows in STRANGE.runs
+    ]
+
+
+def as_a_picture(x: float, y: float) -> list[Mark]:
+    """A code as a picture, its quiet zone with it."""
+    picture = Image.new("L", ((STRANGE.columns + 2) * PIXELS, (STRANGE.rows + 2) * PIXELS), "white")
+    for column, row, columns, rows in STRANGE.runs:
+        left, top = PIXELS * (column + 1), PIXELS * (row + 1)
+        picture.paste(0, (left, top, left + PIXELS * columns, top + PIXELS * rows))
+    out = io.BytesIO()
+    picture.save(out, "PNG")
+    side = (STRANGE.columns + 2) * CELL
+    return [Picture(x, y, side, side, out.getvalue())]
+
+
+@pytest.mark.parametrize("number", [0, MIDDLE])
+@pytest.mark.parametrize("drawn", [as_a_path, as_modules, as_a_picture])
+def test_a_code_that_nobody_meant_is_found(drawn: Callable[[float, float], list[Mark]], number: int) -> None:
+    """All that was meant reads back, and still the file is refused, however the code was drawn.
+
+    It is between two labels, where no place of a code is looked at: that more is drawn than was meant has the
+    page read whole.
+    """
 
     def added(page: Page) -> Page:
-        return replace(page, marks=(*page.marks, Bars(150.0, 262.0, 0.4, 0.4, qr("ZZ-9/A/LIQ").runs, "")))
+        return replace(page, marks=(*page.marks, *drawn(150.0, 262.0)))
 
-    proof = proof_of(SHEET, added, number=1)
+    proof = proof_of(SHEET, added, number=number)
     assert proof.read == proof.of
     assert [problem.message for problem in proof.problems] == [
-        "tags.pdf page 2: a code reads 'ZZ-9/A/LIQ' where none was expected"
+        f"tags.pdf page {number + 1}: a code reads 'ZZ-9/A/LIQ' where none was expected"
     ]
+
+
+def test_a_code_that_nobody_meant_is_found_in_the_place_of_another() -> None:
+    """One for one: as much is drawn as was meant, and the page is not read whole for it."""
+
+    def exchanged(page: Page) -> Page:
+        return put(page, *as_a_path(150.0, 262.0))
+
+    proof = proof_of(SHEET, exchanged, number=MIDDLE)
+    assert (proof.of - proof.read, len(proof.problems)) == (1, 1)
+
+
+def test_a_code_over_its_labels_edge_is_not_taken_for_placed() -> None:
+    """Where the layout itself put it: it would be cut with its label."""
+    placed = placed_on(SHEET)
+    spoilt = [
+        replace(each, label=replace(each.label, marks=moved(each.label.marks, 0.0, 20.0))) for each in placed
+    ]
+    pages = list(tag_pages(spoilt))
+    proof = prove("tags.pdf", draw_pdf("", "", pages, all_faces()), expected_of_labels(spoilt), pages, 0)
+    assert (proof.read, proof.of) == (0, len(placed))
 
 
 def test_a_page_that_is_not_there_is_found() -> None:

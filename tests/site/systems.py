@@ -44,6 +44,9 @@ def clinic() -> Plan:
     return plan_of(CLINIC)
 
 
+INSTRUMENTS_USED = (("gauge", "G-118", "0.5"), ("thermometer", "T-27", "0.5"), ("vacuum_gauge", "V-9", "5"))
+
+
 def moment(hours: float) -> str:
     """A time so many hours after the start, as it is written."""
     return (START + dt.timedelta(hours=hours)).strftime("%Y-%m-%d %H:%M")
@@ -60,9 +63,9 @@ def rightly(
     for box in system.boxes:
         sheet |= {("shut", box.key, "opened"): True, ("shut", box.key, "by"): "A. Fitter"}
     sheet |= _held(at, now)
-    for name, accuracy in (("gauge", "0.5"), ("thermometer", "0.5"), ("vacuum_gauge", "5")):
+    for name, serial, accuracy in INSTRUMENTS_USED:
         sheet |= {
-            ("instrument", name, "serial"): f"S-{name}",
+            ("instrument", name, "serial"): serial,
             ("instrument", name, "calibrated"): "2027-01-31",
             ("instrument", name, "accuracy"): accuracy,
         }

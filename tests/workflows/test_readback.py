@@ -199,7 +199,7 @@ def test_a_file_warns_once_and_of_boxes_that_changed_alone(tmp_path: Path, site_
     older_ones = [problem for problem in result.problems if problem.code == "return-older"]
     assert [problem.boxes for problem in older_ones] == [("BB-1", "BB-2"), ("BB-1",)]
     assert older_ones[1].message == (
-        "the plan of BB-1 differs from what the sheet was printed for, revision 1; "
+        "the plan of BB-1 differs from what the walk sheet was printed for, revision 1; "
         "compared with that, what was seen of the switches is as planned then"
     )
 

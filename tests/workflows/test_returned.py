@@ -142,7 +142,7 @@ def test_a_page_that_is_not_read_is_reported_though_tags_are_beside_it(tmp_path:
     done = read(job, tmp_path)
     assert {each.kind for each in done.files if each.name == "desk.png"} == {"photo"}
     (problem,) = [each for each in done.problems if each.file == "desk.png"]
-    assert problem.message == "not all four corner squares of the sheet of BX-1 are in it"
+    assert problem.message == "not all four corner squares of the walk sheet of BX-1 are in it"
 
 
 def test_a_job_that_cannot_be_read_says_so(tmp_path: Path, job: Path) -> None:

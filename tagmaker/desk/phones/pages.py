@@ -19,6 +19,7 @@ from tagmaker.desk.asked import json_answer, taking
 from tagmaker.desk.door import HEADERS
 from tagmaker.desk.phones.devices import NAME_AT_MOST, clean_name
 from tagmaker.desk.phones.door import JOIN, device_of
+from tagmaker.desk.phones.placard import PLACARD, PLACARD_ROUTES
 from tagmaker.desk.phones.state import OpenJob, open_job_of, open_of
 from tagmaker.problems import Problem, visible
 from tagmaker.workflows.check_tags import CODES_AT_MOST, TagAnswer, Visit, codes_in
@@ -72,7 +73,7 @@ def _home(request: Request) -> Response:
     if request.url.query:
         return RedirectResponse("/", status_code=303)
     device = device_of(request)
-    return show(request, "home.html", title=open_.title(device.job), name=device.name)
+    return show(request, "home.html", title=open_.title(device.job), name=device.name, placard=PLACARD)
 
 
 async def _join(request: Request) -> Response:
@@ -221,4 +222,5 @@ ROUTES = [
     Route("/check", _check),
     Route("/check/last", _last),
     Route("/check/upload", _photo, methods=["POST"]),
+    *PLACARD_ROUTES,
 ]

@@ -39,17 +39,15 @@ PAGE_HINT = (
     "photograph each page whole, from straight above, in even light, with its code and its four corner "
     "squares; or scan it"
 )
-TYPE_HINT = "type what is marked and written into a walk.pdf of the current set"
+TYPE_HINT = "type what is marked and written into the same form of the current set"
 TEST_HINT = "hand in the response.json of that test with it"
 SET_HINT = "name the plan.json of the set that it was printed with: --since PLAN"
 NO_CODE = "no code of a sheet can be read in it"
-NO_SET = (
-    "it is page {page} of {pages} of the sheet of {box}, revision {revision}, of a set that is not at hand"
-)
+NO_SET = "it is page {page} of {pages} of the {sheet}, revision {revision}, of a set that is not at hand"
 NO_PLACES = "it is of a set that an earlier version made, which kept too little to read paper by"
-TWO_SETS = "sets at hand have the boxes of the sheet of {box} at different places, and more than one fits"
-NO_MARKS = "not all four corner squares of the sheet of {box} are in it"
-NO_FRAMES = "the boxes of {box} are not where its set has them: blurred, folded, or printed otherwise"
+TWO_SETS = "sets at hand have the boxes of the {sheet} at different places, and more than one fits"
+NO_MARKS = "not all four corner squares of the {sheet} are in it"
+NO_FRAMES = "the boxes of the {sheet} are not where its set has them: blurred, folded, or printed otherwise"
 
 
 class PrintedPages(Struct, frozen=True):
@@ -101,9 +99,9 @@ def _page(picture: "Image", code: Decoded, printed: PrintedPages) -> PageReading
     and they read it differently, nobody knows which one it was printed with.
     """
     named = read_sheet_code(code.text)
-    box, pages = (named.shown, printed.by_code.get(code.text, ())) if named else ("", ())
+    sheet, pages = (named.shown, printed.by_code.get(code.text, ())) if named else ("", ())
     if named and not pages:
-        text = NO_SET.format(page=named.page, pages=named.pages, box=box, revision=named.revision)
+        text = NO_SET.format(page=named.page, pages=named.pages, sheet=sheet, revision=named.revision)
         return PageFault(text, TEST_HINT if isinstance(named, ResponsePage) else SET_HINT)
     fault = PageFault(NO_PLACES, TYPE_HINT)
     readings: list[PageReading] = []
@@ -112,14 +110,16 @@ def _page(picture: "Image", code: Decoded, printed: PrintedPages) -> PageReading
         if page.code_place is None or not page.width_mm or any(_is_alike(page, each) for each in tried):
             continue
         flat = flattened(picture, code.corners, page.code_place, page.size_mm)
-        reading = _read(flat, page, printed.empty) if flat else PageFault(NO_MARKS.format(box=box), PAGE_HINT)
+        reading = (
+            _read(flat, page, printed.empty) if flat else PageFault(NO_MARKS.format(sheet=sheet), PAGE_HINT)
+        )
         if isinstance(reading, PageReading):
             readings.append(reading)
             tried.append(page)
         else:
             fault = reading
     if _is_divided(readings):
-        return PageFault(TWO_SETS.format(box=box), SET_HINT)
+        return PageFault(TWO_SETS.format(sheet=sheet), SET_HINT)
     return readings[0] if readings else fault
 
 
@@ -147,7 +147,7 @@ def _read(
     found = frames(dark.lines, page.fields)
     if sum(frame.is_found for frame in found.values()) < FOUND_SHARE * len(found):
         named = read_sheet_code(page.code)
-        return PageFault(NO_FRAMES.format(box=named.shown if named else ""), f"{PAGE_HINT}; {SET_HINT}")
+        return PageFault(NO_FRAMES.format(sheet=named.shown if named else ""), f"{PAGE_HINT}; {SET_HINT}")
     ticks = _ticks(dark, {name: frame for name, frame in found.items() if is_tick(name)})
     if ticks and (empty := draws(page)):
         blank = [name for name, tick in ticks.items() if tick == "blank"]

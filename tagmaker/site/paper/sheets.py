@@ -161,17 +161,15 @@ def _reported(
     found = {_named(page.code).page for _, page in pages}
     missing = [str(page) for page in needed if page not in found]
     if missing:
-        message = (
-            f"page {', '.join(missing)} of {named.pages} of the sheet of {named.shown} was not handed in"
-        )
+        message = f"page {', '.join(missing)} of {named.pages} of the {named.shown} was not handed in"
         yield warning("paper-missing", message, where, MISSING_HINT, boxes)
     if one.unclear:
-        message = f"not clear whether marked: {_list(one.unclear)}"
+        message = f"{named.shown}: not clear whether marked: {_list(one.unclear)}"
         yield warning("paper-unclear", message, where, UNCLEAR_HINT, boxes)
     if written := _written(pages):
         is_test = isinstance(named, ResponsePage)
         shown = [reading_name(name) for name in written] if is_test else written
-        message = f"handwriting is not read: {_list(shown)}"
+        message = f"{named.shown}: handwriting is not read: {_list(shown)}"
         yield note("paper-handwriting", message, where, READING_HINT if is_test else TYPE_HINT, boxes)
 
 

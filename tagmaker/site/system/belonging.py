@@ -82,11 +82,12 @@ def _problems(
 ) -> Iterator[Problem]:
     """What of a file is of another system, job or name, or does not show it, or is of an earlier plan."""
     where = Where(one.source)
-    names = {sheet_of_field(name) for name, value in one.values.items() if value} - {
-        system_sheet(key) for key in sheets
-    }
+    read = (read_system_field(name) for name, value in one.values.items() if value)
+    names = {field.system for field in read if field} - sheets.keys()
     if names:
-        message = f"the sheet of {listed(sorted(names))} does not show its job, or what it was printed for"
+        message = (
+            f"the system sheet of {listed(sorted(names))} does not show its job, or what it was printed for"
+        )
         yield warning("return-unknown", message, where, UNKNOWN_HINT)
     if absent := sorted(set(sheets).difference(systems)):
         message = f"it is for {listed([f'system {key}' for key in absent])}, which the job does not have"
@@ -102,7 +103,7 @@ def _problems(
     ]
     if older:
         revisions = listed(list(dict.fromkeys(sheets[key].printed.revision for key in older)))
-        message = f"what is planned for {listed(older)} differs from the sheet's, revision {revisions}"
+        message = f"what is planned for {listed(older)} differs from the system sheet's, revision {revisions}"
         yield warning("return-older", message, where, OLDER_HINT)
 
 

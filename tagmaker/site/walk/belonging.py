@@ -102,7 +102,7 @@ def _unknown(sheets: Sequence[Sheet], where: Where) -> Iterator[Problem]:
     """A warning for sheets that do not show which job they are of, as those of earlier versions do not."""
     if sheets:
         names = [sheet.box for sheet in sheets]
-        message = f"the sheet of {_list(names)} does not show its job, or what it was printed for"
+        message = f"the walk sheet of {_list(names)} does not show its job, or what it was printed for"
         yield warning("return-unknown", message, where, UNKNOWN_HINT, tuple(names))
 
 
@@ -110,7 +110,9 @@ def _undated(sheets: Iterable[Sheet], where: Where) -> Iterator[Problem]:
     """A warning for sheets of a version that kept no digests: what was planned then is not known."""
     names = [sheet.box for sheet in sheets if sheet.printed and not sheet.printed.digests.whole]
     if names:
-        message = f"the sheet of {_list(names)} was printed by a version that did not keep what was planned"
+        message = (
+            f"the walk sheet of {_list(names)} was printed by a version that did not keep what was planned"
+        )
         yield warning(
             "return-older", message, where, "its ticks, switches and signatures do not count", tuple(names)
         )
@@ -149,7 +151,7 @@ def _older(
     names = [sheet.box for sheet in changed]
     revisions = dict.fromkeys(sheet.printed.facts.revision for sheet in changed if sheet.printed)
     message = (
-        f"the plan of {_list(names)} differs from what the sheet was printed for, "
+        f"the plan of {_list(names)} differs from what the walk sheet was printed for, "
         f"revision {_list(list(revisions))}; compared with that, {_compared(changed, today.boxes)}"
     )
     is_unnumbered = any("unnumbered" in relations[name] for name in names)

@@ -48,9 +48,9 @@ BROKEN = (ValueError, KeyError, TypeError, AttributeError, RecursionError, Looku
 
 
 class BadForm(Struct, frozen=True):
-    """Why a file cannot be read as a walk sheet: a problem's code, message and hint, without the file's name.
+    """Why a file cannot be read as a filled-in sheet: a problem's code, message and hint.
 
-    The message is a sentence whose subject is the file.
+    The message is a sentence whose subject is the file, without its name.
     """
 
     code: str
@@ -66,7 +66,7 @@ FLATTENED = BadForm(
     "save the filled form itself, or type the findings into an empty one",
 )
 LOCKED = BadForm("return-unreadable", "is encrypted", "save it without a password, and hand that in")
-NO_WALK = BadForm("return-unreadable", "is a form, but not a walk sheet", HAND_IN_HINT)
+NO_WALK = BadForm("return-unreadable", "is a form, but none of the sheets of a set", HAND_IN_HINT)
 
 
 class _Field(Struct, frozen=True):

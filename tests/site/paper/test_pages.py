@@ -174,7 +174,7 @@ def test_a_hidden_corner_refuses_the_page(printed: Printed, ink: Ink) -> None:
     """A thumb on one of the four squares."""
     x, y = (round(side * RENDERED) for side in (9, 270))
     cv2.circle(ink.page, (x, y), 90, (120, 150, 200), -1)
-    assert fault(photo(printed, ink)) == "not all four corner squares of the sheet of BB-1 are in it"
+    assert fault(photo(printed, ink)) == "not all four corner squares of the walk sheet of BB-1 are in it"
 
 
 def test_a_hidden_code_refuses_the_page(printed: Printed, ink: Ink) -> None:
@@ -188,7 +188,9 @@ def test_a_page_that_was_printed_otherwise_is_refused(printed: Printed, page: Fo
     down = round(5 * RENDERED)
     middle = ink.page[450:3100].copy()
     ink.page[450 + down : 3100] = middle[:-down]
-    assert fault(scan(printed, ink)).startswith("the boxes of BB-1 are not where its set has them")
+    assert fault(scan(printed, ink)).startswith(
+        "the boxes of the walk sheet of BB-1 are not where its set has them"
+    )
     assert page.printed_for
 
 
@@ -198,7 +200,7 @@ def test_a_page_of_another_set_is_refused(printed: Printed, ink: Ink) -> None:
     (picture,) = page_pictures(content, SCAN_DPI)
     other = type(printed.sets.pages)({}, printed.sets.pages.empty)
     (reading,) = read_picture(picture, other)
-    expected = "it is page 1 of 1 of the sheet of BB-1, revision 2, of a set that is not at hand"
+    expected = "it is page 1 of 1 of the walk sheet of BB-1, revision 2, of a set that is not at hand"
     assert fault(reading) == expected
 
 
@@ -213,7 +215,9 @@ def test_sets_that_read_a_page_differently_refuse_it(page: FormPage, ink: Ink) -
         for name, place in page.fields.items()
     }
     other = replace(page, fields=fields)
-    expected = "sets at hand have the boxes of the sheet of BB-1 at different places, and more than one fits"
+    expected = (
+        "sets at hand have the boxes of the walk sheet of BB-1 at different places, and more than one fits"
+    )
     for pages in ((page, other), (other, page)):
         (reading,) = read_picture(picture, PrintedPages({page.code: pages}, lambda _: None))
         assert fault(reading) == expected

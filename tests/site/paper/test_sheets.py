@@ -73,15 +73,26 @@ def test_pages_of_a_sheet_are_one_return_in_any_order() -> None:
 def test_a_page_that_was_not_handed_in_is_reported() -> None:
     """With the page, the box, and what it means."""
     (problem,) = together(reading(TWO, {})).problems
-    message = "page 1 of 2 of the sheet of BB-1 was not handed in"
+    message = "page 1 of 2 of the walk sheet of BB-1 was not handed in"
     assert (problem.code, problem.message, problem.boxes) == ("paper-missing", message, ("BB-1",))
+
+
+def test_problems_name_the_sheet_that_they_are_about() -> None:
+    """A system's and a response test's are no walk sheets."""
+    system = reading("SYSTEM HR-1 2/2 ML-24 2 3F2A91C2", {"system/HR-1/test/outdoor": "unclear"})
+    test = reading("RESPONSE HR-1 1/1 ML-24 2 3F2A91C2 5D20A1B7", {}, "BB-1/response/A//1")
+    assert [problem.message.partition(":")[0] for problem in together(system, test).problems] == [
+        "page 1 of 2 of the system sheet of HR-1 was not handed in",
+        "system sheet of HR-1",
+        "sheet of response test 3F2A91C2 of system HR-1",
+    ]
 
 
 def test_unclear_ticks_are_one_warning_a_sheet() -> None:
     """It names each; a person must look."""
     paper = together(reading(ONE, {ON: "unclear", OFF: "unseen"}), reading(TWO, {}))
     assert codes(paper.problems) == ["paper-unclear"]
-    assert paper.problems[0].message == f"not clear whether marked: {ON}, {OFF}"
+    assert paper.problems[0].message == f"walk sheet of BB-1: not clear whether marked: {ON}, {OFF}"
 
 
 def test_handwriting_is_a_note_and_is_listed() -> None:

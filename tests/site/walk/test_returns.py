@@ -226,7 +226,7 @@ def test_another_form_is_no_walk_sheet(tmp_path: Path) -> None:
     problem = refused(other_pdf(tmp_path / "tax.pdf", 9))
     assert (problem.code, problem.message) == (
         "return-unreadable",
-        "tax.pdf is a form, but not a walk sheet",
+        "tax.pdf is a form, but none of the sheets of a set",
     )
 
 
