@@ -5,8 +5,8 @@ folders. A file that is open is neither removed nor moved, nor is a folder with 
 nothing. Names differ not by case alone, and some (CON, aux.pdf) are devices. Terminals take code page 1252.
 What Windows documents is simulated so [memory]; no other system was run.
 
-Run: python -m pytest -p tests.simulated_system FILES. The files under the folder for temporary ones behave so,
-in the process of the tests: a program that a test starts runs on the real system.
+Run: python -m pytest -p tests.simulated_system FILES. Files below the folder for temporary ones behave so, in
+the process of the tests: a program that a test starts runs on the real system.
 """
 
 import builtins
@@ -23,6 +23,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from typer import testing
 from typer.testing import CliRunner
 
 PLACE = os.path.realpath(tempfile.gettempdir()) + os.sep
@@ -48,6 +49,7 @@ ONE_PATH = (
 )
 REMOVED = ("remove", "rmdir", "unlink")
 CODE_PAGE = "cp1252"
+SPELT_OUT = "spelt-out"  # of tagmaker.cli.printing, which must not be loaded before all is in place
 BUSY = "another program has the file open"
 real = {name: getattr(os, name) for name in (*ONE_PATH, *REMOVED, "link", "rename", "replace", "symlink")}
 
@@ -60,7 +62,7 @@ def found(path: Any) -> Any:
     whole = os.path.join(os.getcwd(), text)  # noqa: PTH109, PTH118 — pathlib is what is simulated
     if not whole.startswith(PLACE):
         return path
-    parts = whole[len(PLACE) :].split(os.sep)
+    parts = whole.removeprefix(PLACE).split("/")
     for part in parts:
         if part.partition(".")[0].rstrip().lower() in DEVICES:
             raise OSError(errno.EINVAL, "the name of a device", text)
@@ -126,7 +128,7 @@ def _rename(source: Any, target: Any, **options: Any) -> None:
     """What is there already is not replaced, unless it is the same file."""
     source, target = found(source), found(target)
     check_free(source)
-    if os.path.lexists(target) and not os.path.samefile(source, target):
+    if os.path.lexists(target) and not Path(source).samefile(target):
         raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), os.fsdecode(target))
     real["rename"](source, target, **options)
 
@@ -166,11 +168,23 @@ def _context(method: str | None = None) -> Any:
 _real_context = multiprocessing.get_context
 
 
-class _Stream(io.TextIOWrapper):
-    """A stream of the code page; what it lacks is printed as its code, as the program asks of its own."""
+class _Stream(testing._NamedTextIOWrapper):
+    """A stream as the program sets its own: output spelt out for the code page, input UTF-8."""
 
     def __init__(self, buffer: Any, *words: Any, **options: Any) -> None:
-        super().__init__(buffer, *words, **{**options, "encoding": CODE_PAGE, "errors": "backslashreplace"})
+        set_as = (
+            {"errors": SPELT_OUT} if options["mode"] == "w" else {"encoding": "utf-8", "errors": "replace"}
+        )
+        super().__init__(buffer, *words, **{**options, **set_as})
+
+
+def _of_code_page(runner: CliRunner, *_words: object) -> None:
+    runner.charset, runner.env = CODE_PAGE, {}
+
+
+def _typed(text: bytes | str | None, _charset: str) -> io.BytesIO:
+    """What comes through a pipe: other programs write UTF-8."""
+    return io.BytesIO(text.encode() if isinstance(text, str) else text or b"")
 
 
 def install() -> None:
@@ -179,21 +193,24 @@ def install() -> None:
     for module, names in ((os, ("fork", "sched_getaffinity")), (signal, ("pthread_sigmask", "SIGHUP"))):
         for name in names:
             delattr(module, name)
-    for name in ONE_PATH:
-        setattr(os, name, _one(name))
-    for name in REMOVED:
-        setattr(os, name, _removing(name))
-    for name, call in (("rename", _rename), ("replace", _replace)):
-        setattr(os, name, call)
-    builtins.open = io.open = _opened  # type: ignore[assignment]
-    ctypes.CDLL = _Library  # type: ignore[misc]
-    shutil._use_fd_functions = False  # type: ignore[attr-defined]
-    tempfile.TemporaryFile = tempfile.NamedTemporaryFile  # type: ignore[assignment, misc]
-    multiprocessing.get_context = _context
-    multiprocessing.get_all_start_methods = lambda: ["spawn"]
-    CliRunner.charset = CODE_PAGE
-    if Path(PLACE, "NUL").parent != Path(PLACE):
-        raise AssertionError
+    calls: tuple[tuple[Any, str, Any], ...] = (
+        *((os, name, _one(name)) for name in ONE_PATH),
+        *((os, name, _removing(name)) for name in REMOVED),
+        (os, "rename", _rename),
+        (os, "replace", _replace),
+        (builtins, "open", _opened),
+        (io, "open", _opened),
+        (ctypes, "CDLL", _Library),
+        (shutil, "_use_fd_functions", False),
+        (tempfile, "TemporaryFile", tempfile.NamedTemporaryFile),
+        (multiprocessing, "get_context", _context),
+        (multiprocessing, "get_all_start_methods", lambda: ["spawn"]),
+        (testing, "make_input_stream", _typed),
+        (testing, "_NamedTextIOWrapper", _Stream),
+        (CliRunner, "__init__", _of_code_page),
+    )
+    for place, name, instead in calls:
+        setattr(place, name, instead)
 
 
 install()

@@ -6,6 +6,7 @@ itself, not what a library does with a path that it is given (the typefaces' rea
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,9 @@ METHODS = {
 }  # fmt: skip
 """Methods of paths that look at the disk or change it; `replace` is not among them, as texts have it too."""
 MODULES = {"fileinput", "fcntl", "glob", "mmap", "shutil", "tempfile"}
-OS = {"SEEK_END", "_exit", "cpu_count", "environ", "fork", "kill", "sched_getaffinity", "waitpid"}
+PATHS = {"file", "file_path", "folder", "out", "path", "place", "source_path", "target"}
+"""Names that paths have in this program."""
+OS = {"SEEK_END", "_exit", "cpu_count", "environ", "sched_getaffinity"}
 """What of `os` is no file: the environment, processes and processors."""
 EXCEPTIONS = {
     ("cli/printing.py", "os.open"): "/dev/null in place of a closed pipe: no file is opened",
@@ -28,7 +31,8 @@ EXCEPTIONS = {
     ("cli/printing.py", "os.O_WRONLY"): "as above",
     ("cli/printing.py", "os.dup2"): "as above",
     ("cli/printing.py", "os.close"): "as above",
-    ("symbols/read.py", ".open()"): "Pillow opens bytes in memory, not a file",
+    ("site/paper/typed.py", ".open()"): "Pillow opens bytes in memory, not a file",
+    ("symbols/read.py", ".open()"): "as above",
 }
 
 
@@ -55,6 +59,20 @@ def _is_os(node: ast.expr) -> bool:
     return isinstance(node, ast.Name) and node.id == "os"
 
 
+def system_spelling(tree: ast.Module) -> Iterator[str]:
+    """Paths that a module makes texts of in the system's own spelling: JSON and CSV have `/` everywhere."""
+    for node in ast.walk(tree):
+        match node:
+            case ast.Call(func=ast.Name(id="str"), args=[ast.BinOp(op=ast.Div())]):
+                yield "str(a / b)"
+            case ast.Call(func=ast.Name(id="str"), args=[ast.Name(id=name) | ast.Attribute(attr=name)]) if (
+                name in PATHS
+            ):
+                yield f"str({name})"
+            case _:
+                pass
+
+
 def names_layouts(tree: ast.Module) -> bool:
     """Whether a module imports or asks for the folder of the shipped files."""
     return any(
@@ -64,18 +82,32 @@ def names_layouts(tree: ast.Module) -> bool:
 
 def modules(*, outside: str) -> dict[str, ast.Module]:
     """The syntax trees of all modules but those of a room, by their paths."""
+    return {name: tree for name, tree in _trees().items() if not name.startswith(outside)}
+
+
+@cache
+def _trees() -> dict[str, ast.Module]:
+    """All modules, read once for all tests."""
     paths = {path.relative_to(PACKAGE).as_posix(): path for path in sorted(PACKAGE.rglob("*.py"))}
-    return {
-        name: ast.parse(path.read_text(encoding="utf-8"))
-        for name, path in paths.items()
-        if not name.startswith(outside)
-    }
+    return {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in paths.items()}
 
 
 def test_files_alone_touches_the_disk() -> None:
     """All others call its functions; each exception is named with its reason, and still needed."""
     found = {(name, touch) for name, tree in modules(outside="files/").items() for touch in touches(tree)}
     assert found == set(EXCEPTIONS)
+
+
+def test_paths_become_texts_with_slashes() -> None:
+    """On every system: what one wrote another reads, and JSON is the same everywhere."""
+    found = {name: list(system_spelling(tree)) for name, tree in modules(outside="nowhere/").items()}
+    assert {name: paths for name, paths in found.items() if paths} == {}
+
+
+@pytest.mark.parametrize("text", ["str(path)", "Where(str(job.folder))", "str(folder / 'a')", "f(str(out))"])
+def test_a_path_in_the_systems_spelling_is_seen(text: str) -> None:
+    """Alone, of a record, or put together."""
+    assert len(list(system_spelling(ast.parse(text)))) == 1
 
 
 def test_the_catalog_alone_knows_where_layouts_is() -> None:

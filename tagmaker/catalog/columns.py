@@ -27,9 +27,9 @@ class ColumnWords(Struct, frozen=True):
     `key_of` gives a column's key, `kind_of` what a key holds: text or a quantity. `ambiguous` gives what a
     word could mean; `groups` the keys whose words keep their meaning below a heading over several columns;
     `remarks` are columns left out with a note, `others` columns of other things; `box_key_of` gives a box's
-    key on a sheet of boxes; `levels` and `named_levels` are the words of a sheet's name that is a level;
-    `totals` and `headings` are the first words of rows that hold no unit; `spares` and `undecided` are
-    written in place of a unit.
+    key on a sheet of boxes, `system_key_of` a system's on a sheet of systems; `levels` and `named_levels` are
+    the words of a sheet's name that is a level; `totals` and `headings` are the first words of rows that hold
+    no unit; `spares` and `undecided` are written in place of a unit.
     """
 
     key_of: Mapping[str, str]
@@ -39,6 +39,7 @@ class ColumnWords(Struct, frozen=True):
     remarks: frozenset[str]
     others: Mapping[str, str]
     box_key_of: Mapping[str, str]
+    system_key_of: Mapping[str, str]
     levels: frozenset[str]
     named_levels: frozenset[str]
     totals: frozenset[str]
@@ -71,6 +72,7 @@ def column_words() -> ColumnWords:
         remarks=frozenset(tables["left_out"]["remarks"]),
         others=dict(tables["other"]),
         box_key_of={word: key for key, words in tables["box_sheet"].items() for word in words},
+        system_key_of={word: key for key, words in tables.get("system_sheet", {}).items() for word in words},
         levels=frozenset(tables["sheet_names"]["level"]),
         named_levels=frozenset(tables["sheet_names"]["named"]),
         totals=frozenset(tables["rows"]["total"]),

@@ -13,7 +13,7 @@ from typing import Annotated
 import typer
 
 from tagmaker import __version__
-from tagmaker.cli.printing import print_lines, printing
+from tagmaker.cli.printing import SPELT_OUT, print_lines, printing
 from tagmaker.cli.usage import Program
 from tagmaker.files.stopping import stop_cleanly
 
@@ -49,15 +49,15 @@ def main(
 def run() -> None:
     """The program's entry point.
 
-    A character that the terminal's encoding lacks is printed as its code: a question mark in its place would
-    read as "left as found" in a picture of switches. Standard input is read whatever its bytes are, since a
-    scanner may send any.
+    A character that the terminal's encoding lacks is printed as a plain sign or its code: a question mark in
+    its place would read as "left as found" in a picture of switches. Standard input is read whatever its
+    bytes are, since a scanner may send any; those of a pipe are UTF-8.
     """
     stop_cleanly()
     if isinstance(sys.stdout, io.TextIOWrapper):
-        sys.stdout.reconfigure(errors="backslashreplace")
+        sys.stdout.reconfigure(errors=SPELT_OUT)
     if isinstance(sys.stdin, io.TextIOWrapper):
-        sys.stdin.reconfigure(errors="replace")
+        sys.stdin.reconfigure(encoding=None if sys.stdin.isatty() else "utf-8", errors="replace")
     gc.disable()  # a run keeps what it makes: collection took 20 % of a small job, 8 % of a large one
     try:
         with printing():

@@ -69,6 +69,16 @@ All = Annotated[
 ]
 
 
+WeighedIn = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--weighed-in",
+        metavar="FILE",
+        help="Systems' sheets that came back, or a folder: signs are printed of the amount weighed in.",
+    ),
+]
+
+
 def make(
     job: JobPath = None,
     out: Out = None,
@@ -82,6 +92,7 @@ def make(
     no_proof: NoProof = False,
     since: Since = None,
     all_tags: All = False,
+    weighed_in: WeighedIn = None,
     as_json: AsJson = False,
 ) -> None:
     """Write a job's label sheets, placards, verification sheets, register and plan into OUT."""
@@ -94,6 +105,7 @@ def make(
     asked = Selection(
         boxes=upper(box), only=upper(only), stage=stage or "", kit=kit or "",
         skip=skip, blind=blind, proof=not no_proof, png=png, since=since, prints_all=all_tags,
+        weighed_in=tuple(weighed_in or ()),
     )  # fmt: skip
     with Bar() as bar:
         made = workflow.make(path, target, asked, bar.move)

@@ -4,6 +4,7 @@ A reader that closes the pipe early (`| head`) is not an error. Anything else th
 printed (a full disk) is reported, and the exit code is 3 where it would be 0: what was written stays written.
 """
 
+import codecs
 import contextlib
 import os
 import re
@@ -14,11 +15,15 @@ from typing import TextIO
 
 import typer
 
-__all__ = ["NOT_PRINTED", "NotPrinted", "print_lines", "printing", "report_not_printed", "shown"]
+__all__ = ["NOT_PRINTED", "SPELT_OUT", "NotPrinted", "print_lines", "printing", "report_not_printed", "shown"]
 
 STYLE = re.compile("(\x1b\\[(?:0|1|31|33)m)")  # those of cli/show.py
 NOT_PRINTED = 3
 """Exit code of a command that was done, and whose result could not be printed."""
+
+SPELT_OUT = "spelt-out"
+"""How a stream treats characters that its encoding lacks."""
+PLAIN = {"■": "#", "·": ".", "█": "#", "░": ".", "–": "-", "×": "x", "→": ">", "≤": "<=", "≥": ">="}
 
 
 class NotPrinted(Exception):
@@ -30,6 +35,17 @@ def shown(line: str) -> str:
     from tagmaker.problems import visible  # here: the program's help has no line of anybody's
 
     return "".join(part if STYLE.fullmatch(part) else visible(part) for part in STYLE.split(line))
+
+
+def _spelt_out(reason: UnicodeError) -> tuple[str, int]:
+    """A plain sign that looks alike for each character, or its code."""
+    if not isinstance(reason, UnicodeEncodeError):
+        raise reason
+    lacked = reason.object[reason.start : reason.end]
+    return "".join(PLAIN.get(each) or ascii(each)[1:-1] for each in lacked), reason.end
+
+
+codecs.register_error(SPELT_OUT, _spelt_out)
 
 
 def print_lines(lines: Iterable[str], *, err: bool = False) -> None:

@@ -39,9 +39,10 @@ def read(
 def read_lines(understood: "Understood") -> list[str]:
     """Every sheet as understood, and the number of units and listed boxes."""
     lines = [line for sheet in understood.schedule.sheets for line in _sheet_lines(sheet)]
-    units, boxes = len(understood.schedule.rows), len(understood.schedule.boxes)
-    found = [count(units, "unit")] if units or not boxes else []
-    found += [count(boxes, "box", "boxes")] if boxes else []
+    schedule = understood.schedule
+    units, boxes, systems = len(schedule.rows), len(schedule.boxes), len(schedule.systems)
+    found = [count(units, "unit")] if units or not (boxes or systems) else []
+    found += [count(boxes, "box", "boxes")] * bool(boxes) + [count(systems, "system")] * bool(systems)
     return [*lines, f"{', '.join(found)} understood"]
 
 
@@ -53,7 +54,7 @@ def _sheet_lines(sheet: "ReadSheet") -> list[str]:
     lines += _block("rows skipped", map(_left_cells, sheet.left))
     lines += _block("filled in", map(_filled_cells, sheet.filled))
     lines += _block("inferred", map(_inferred_cells, sheet.inferred))
-    return [*lines, *_row_lines(sheet), *_box_lines(sheet)]
+    return [*lines, *_row_lines(sheet), *_box_lines(sheet), *_system_lines(sheet)]
 
 
 def _row_lines(sheet: "ReadSheet") -> list[str]:
@@ -75,6 +76,13 @@ def _box_lines(sheet: "ReadSheet") -> list[str]:
     keys = [column.key for column in sheet.columns if column.key]
     rows = [[_place(box.where), *(box_texts(box)[key] for key in keys)] for box in sheet.boxes]
     return _block("boxes as understood", [["", *keys], *rows]) if rows else []
+
+
+def _system_lines(sheet: "ReadSheet") -> list[str]:
+    """The systems of a sheet of systems, under the keys of [[system]] in the order of its columns."""
+    keys = [column.key for column in sheet.columns if column.key]
+    rows = [[_place(each.where), *(each.texts.get(key, "") for key in keys)] for each in sheet.systems]
+    return _block("systems as understood", [["", *keys], *rows]) if rows else []
 
 
 def _place(where: "Where") -> str:

@@ -53,10 +53,11 @@ def readback(
 ) -> None:
     """Compare what the walk found with the job: as planned, differs or not seen, and what to do."""
     from tagmaker.workflows import readback as workflow
+    from tagmaker.workflows.punch_list import write_punch_list
 
     result = workflow.readback(files, job_path(job), printed_sets(job, since))
     written = [
-        workflow.write_punch_list(result, out) if out else None,
+        write_punch_list(result, out) if out else None,
         workflow.write_cuts(result.paper, cuts) if cuts else None,
     ]
     problems = [*result.problems, *filter(None, written)]

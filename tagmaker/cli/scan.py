@@ -22,7 +22,10 @@ if TYPE_CHECKING:
 
 __all__ = ["answer_lines", "scan", "summary_lines"]
 
-MANY = {"tag": "tags", "placard": "placards", "walk page": "walk pages", "unknown": "unknown"}
+MANY = {
+    "tag": "tags", "placard": "placards", "walk page": "walk pages", "system page": "system pages",
+    "response page": "response pages", "unknown": "unknown",
+}  # fmt: skip
 NOT_SCANNED = "not scanned"
 
 

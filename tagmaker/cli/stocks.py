@@ -39,7 +39,7 @@ def stocks(name: Name = None, out: Out = None, job: Job = None, as_json: AsJson 
         target = out or Path(f"{name}.pdf")
         problems = workflow.draw(name, target, folder)
         lines = [] if problems else [f"{target}: drawing of {name}"]
-        end(problems, workflow.StockDrawn(str(target)), lines, as_json=as_json)
+        end(problems, workflow.StockDrawn(target.as_posix()), lines, as_json=as_json)
 
 
 def listing_lines(stocks: "Iterable[StockOutline]") -> list[str]:

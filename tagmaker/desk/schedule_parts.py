@@ -105,7 +105,7 @@ def schedule_parts(
         notes=_notes(understood, places),
         meanings=tuple(column_meanings(*places.sheets[places.tab])) if places.tab else (),
         rows_at_most=ROWS_AT_MOST,
-        files=tuple(str(job.folder / source.name) for source in understood.sources),
+        files=tuple((job.folder / source.name).as_posix() for source in understood.sources),
         box_keys=BOX_KEYS,
         boxes=boxes[at : at + BOXES_AT_MOST],
         first_box=at,

@@ -96,10 +96,10 @@ def _refused(desk: Desk, selection: Selection, out: Path) -> Problem | None:
     """Why a set is not made into a folder, before anything is begun."""
     if not lies_within(out, desk.folder) or are_same(out, desk.folder):
         message = f"{out} is not below the desk's folder"
-        return error("file-outside", message, Where(str(out)), FOLDER_HINT)
+        return error("file-outside", message, Where(out.as_posix()), FOLDER_HINT)
     if selection.since and not selection.prints_all and are_same(selection.since, out):
         message = "the update would replace the set that it updates: the next one would find nothing changed"
-        return error("output-whole", message, Where(str(out)), "give the update a folder of its own")
+        return error("output-whole", message, Where(out.as_posix()), "give the update a folder of its own")
     return None
 
 

@@ -3,9 +3,12 @@
 Files are dropped and kept in the job's own folder; the reading is a work in a process of its own.
 """
 
+import datetime as dt
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Literal
+from urllib.parse import quote, unquote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -18,12 +21,14 @@ from tagmaker.desk.set_page import set_id
 from tagmaker.desk.site_reads import SiteRead
 from tagmaker.desk.state import DeskJob, desk_of, job_of
 from tagmaker.desk.uploads import received_files
-from tagmaker.problems import visible
+from tagmaker.problems import Problem, visible
+from tagmaker.site.paper.typed import CONFIRMED, VALUE_AT_MOST, WHO_AT_MOST
 from tagmaker.workflows.changes import changes
 from tagmaker.workflows.jobs import job_found
 from tagmaker.workflows.returned import Keeping, keep_returned
 from tagmaker.workflows.returned_read import PUNCH_LIST, READBACK_JSON, BoxBack, ReturnedOutline
 from tagmaker.workflows.sets import SetOnDisk, sets_below
+from tagmaker.workflows.typed import Place, keep_typed, one_line, typed_at
 
 __all__ = ["ROUTES"]
 
@@ -32,10 +37,17 @@ UNKNOWN_SHOWN = 12
 """Lines of what was not seen that a box shows before the rest is counted."""
 Wanted = Literal["", "differs", "not seen", "as planned", "open"]
 WANTED: tuple[Wanted, ...] = ("", "differs", "not seen", "as planned", "open")
+TYPED_FIELDS_AT_MOST = 8_000
+READINGS_TYPED = ("H", "C", "0", "?")
+AT = re.compile(r"[A-Za-z0-9-]{1,60}")
 DOWNLOADS = {PUNCH_LIST: "application/pdf", READBACK_JSON: "application/json"}
 
 
 def _page(request: Request) -> Response:
+    return _shown(request, None)
+
+
+def _shown(request: Request, problem: Problem | None) -> Response:
     """All that came back; a part of the boxes where there are many."""
     job = job_of(request)
     read = _read(request, job)
@@ -46,6 +58,7 @@ def _page(request: Request) -> Response:
     return page(
         request,
         "site.html",
+        409 if problem else 200,
         job=job,
         read=read,
         wanted=wanted,
@@ -56,6 +69,13 @@ def _page(request: Request) -> Response:
         found=len(boxes),
         unknown_shown=UNKNOWN_SHOWN,
         open_count=_open_count(read.result),
+        typed=typed_at(job.folder),
+        who=unquote(request.cookies.get(_who(request), ""))[:WHO_AT_MOST],
+        refused=problem,
+        readings=READINGS_TYPED,
+        findings=CONFIRMED,
+        value_most=VALUE_AT_MOST,
+        who_most=WHO_AT_MOST,
     )
 
 
@@ -134,11 +154,51 @@ def _cut(request: Request) -> Response:
     """A picture of what is unclear or written by hand on a sheet."""
     name = request.path_params["name"]
     read = _read(request, job_of(request))
-    cuts = {each for box in read.result.boxes for each in box.cuts} if read.result else set()
-    cuts |= {each for system in read.result.systems for each in system.cuts} if read.result else set()
+    cuts = {each.name for each in read.result.cuts} if read.result else set()
     if name not in cuts or read.out is None:
         raise HTTPException(404, "There is no such picture: the files were read again since.")
     return FileResponse(read.out / name, media_type="image/png")
+
+
+# --- what is typed beside pictures --------------------------------------------------------------------------
+
+
+async def _typed(request: Request) -> Response:
+    """Keep what was typed beside pictures of a box, a system or a test; the page shows it in its place."""
+    async with request.form(max_files=0, max_fields=TYPED_FIELDS_AT_MOST) as form:
+        given = {name: str(value) for name, value in form.multi_items()}
+    return await run_in_threadpool(_keep_typed, request, given)
+
+
+def _keep_typed(request: Request, given: Mapping[str, str]) -> Response:
+    """Values that differ from what the page showed: nobody's newer one is replaced by an old one."""
+    job, desk = job_of(request), desk_of(request)
+    changed = {
+        _place(name): value
+        for name, value in given.items()
+        if name.startswith("now ") and value != given.get(f"was {name.removeprefix('now ')}", "")
+    }
+    by = given.get("by", "")
+    with desk.site_reads.keeping:
+        problem = keep_typed(job.folder, by, changed, dt.datetime.now(dt.UTC))
+    if problem:
+        return _shown(request, problem)
+    at = given.get("at", "")
+    answer = RedirectResponse(f"{job.path}/site{f'#{at}' if AT.fullmatch(at) else ''}", status_code=303)
+    name = one_line(by, WHO_AT_MOST)
+    answer.set_cookie(_who(request), quote(name), httponly=True, samesite="strict", path=f"{job.path}/site")
+    return answer
+
+
+def _who(request: Request) -> str:
+    """The cookie that keeps the name of whoever types; cookies do not separate ports (RFC 6265, 8.5)."""
+    return f"typist-{request.url.port}"
+
+
+def _place(name: str) -> Place:
+    """The picture and field of a form field `now DIGEST FIELD`."""
+    _, picture, field = (*name.split(" ", 2), "", "")[:3]
+    return picture, field
 
 
 # --- what changed since -------------------------------------------------------------------------------------
@@ -172,6 +232,7 @@ ROUTES = [
     Route("/job/{job}/site", _page),
     Route("/job/{job}/site/upload", _upload, methods=["POST"]),
     Route("/job/{job}/site/again", _again, methods=["POST"]),
+    Route("/job/{job}/site/typed", _typed, methods=["POST"]),
     Route("/job/{job}/site/changes", _changes),
     Route("/job/{job}/site/file/{name}", _download),
     Route("/job/{job}/site/cut/{name}", _cut),

@@ -78,10 +78,13 @@ class Works:
         return work
 
     def _begin(self, work: Work, function: Function, arguments: tuple[Any, ...]) -> None:
-        """Start the work's process, and the thread that takes what it sends."""
+        """Start the work's process, and the thread that takes what it sends.
+
+        It is no daemon, as it has processes of its own for a large job.
+        """
         receiving, sending = SPAWN.Pipe(duplex=False)
         with sending:  # once it is closed the child's end alone is open, so that its death is seen
-            process = SPAWN.Process(target=_run, args=(sending, function, arguments), daemon=True)
+            process = SPAWN.Process(target=_run, args=(sending, function, arguments))
             process.start()
         self._processes[work.number] = process
         threading.Thread(target=self._follow, args=(work, receiving, process), daemon=True).start()
@@ -98,11 +101,12 @@ class Works:
             process.terminate()
 
     def end(self) -> None:
-        """Stop every work; called when the desk ends."""
+        """Stop every work; called when the desk ends, which would wait for one that goes on."""
         for number in list(self._processes):
             self.stop(number)
         for process in list(self._processes.values()):
             process.join(END_SECONDS)
+            process.kill()
 
     def _follow(self, work: Work, receiving: Connection, process: Any) -> None:
         """Take what the process sends until it ends; its own thread."""

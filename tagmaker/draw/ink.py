@@ -10,10 +10,10 @@ import hashlib
 import zlib
 from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
-from operator import add
-from typing import Any
+from typing import Any, SupportsBytes
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.draw.fonts import numbered
 from tagmaker.draw.marks import (
@@ -35,8 +35,12 @@ from tagmaker.draw.marks import (
 )
 from tagmaker.draw.reading import Before, Kid, Reader, gathered, numbered_stretches, packed
 
-__all__ = ["MM", "Inked", "drawn", "ink_page"]
+__all__ = ["MM", "Inked", "Put", "drawn", "ink_page", "put_away"]
 
+Signs = tuple[tuple[str, frozenset[str]], ...]
+"""Of faces by name, the signs beyond ASCII that are used."""
+Put = Callable[[bytes], SupportsBytes]
+"""Has bytes wait, and gives what they are taken from again; `bytes` itself has them wait in memory."""
 MM = 72 / 25.4  # points a millimetre
 DIGITS = 32  # of a picture's name
 QUICKLY = 1  # of nine ways to pack: operators wait packed, or a campus of them takes 100 MB more
@@ -67,7 +71,7 @@ def ink_page(page: Page, faces: Iterable[FaceFile]) -> Inked:
     pen.draw(page.marks)
     pen.finish()
     stream = zlib.compress(numbered_stretches("\n".join(pen.lines)).encode("latin-1"))
-    signs = {name: frozenset(sign for sign in used if not sign.isascii()) for name, used in pen.signs.items()}
+    signs = {name: frozenset(used) for name, used in pen.signs.items()}
     kids = gathered(pen.reader.kids)
     return Inked(page.width, page.height, stream, tuple(pen.fields), signs, kids, pen.pictures)
 
@@ -78,11 +82,31 @@ def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
     marks = list(marks)
     pen.draw(marks)
     pen.finish()
-    signs = tuple((name, frozenset(used)) for name, used in sorted(pen.signs.items()))
+    signs = _shared(tuple((name, frozenset(used)) for name, used in sorted(pen.signs.items())))
     operators = zlib.compress("\n".join(pen.lines).encode("latin-1"), QUICKLY)
     reader, kept = pen.reader, tuple(_kept(marks))
     ink = Drawn(operators, signs, kept, packed(gathered(reader.kids)), reader.stretches, len(pen.fields))
     return (ink, *pen.fields)
+
+
+def put_away(marks: Iterable[Mark], put: Put) -> tuple[Mark, ...]:
+    """The marks with the operators of ink where `put` has them wait."""
+    return tuple(
+        replace(mark, operators=put(bytes(mark.operators))) if isinstance(mark, Drawn) else mark
+        for mark in marks
+    )
+
+
+@lru_cache(maxsize=1024)
+def _shared(signs: Signs) -> Signs:
+    """The same record for all that have these signs: a campus has 30,000 labels."""
+    return signs
+
+
+@lru_cache(maxsize=8192)
+def _beyond_ascii(text: str) -> frozenset[str]:
+    """The signs of a text beyond ASCII."""
+    return frozenset(sign for sign in text if not sign.isascii())
 
 
 def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
@@ -92,9 +116,7 @@ def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
             if mark.role == "main":
                 yield mark
         elif isinstance(mark, Bars):
-            left, top, wide, high = zip(*mark.runs, strict=True)
-            whole = (0, 0, max(map(add, left, wide)), max(map(add, top, high)))
-            yield Bars(mark.x, mark.y, mark.cell_width, mark.cell_height, (whole,), mark.text)
+            yield Bars(mark.x, mark.y, mark.cell_width, mark.cell_height, ((0, 0, *mark.cells),), mark.text)
         elif isinstance(mark, Group):
             yield from _kept(flat([mark]))
 
@@ -186,7 +208,7 @@ class _Pen:
         if mark.face not in self.signs:
             self.signs[mark.face] = set()
         if not mark.text.isascii():
-            self.signs[mark.face].update(mark.text)
+            self.signs[mark.face].update(_beyond_ascii(mark.text))
         x = mark.x
         if mark.align != "left":
             x -= face.width(mark.text) * mark.size / (2 if mark.align == "center" else 1)
@@ -235,7 +257,7 @@ class _Pen:
         cells = CELLS if mark.cell_width == mark.cell_height else BARS
         x, y = mark.x + mark.cell_width * HAIR / 2, mark.y + mark.cell_height * cells.low / 2
         self.add(f"q {mark.cell_width:.6f} 0 0 {mark.cell_height:.6f} {x:.4f} {y:.4f} cm")
-        self.lines += [cells[run] for run in mark.runs]
+        self.lines.extend(map(cells.__getitem__, mark.runs))
         self.add("f Q")
 
     def picture(self, mark: Picture) -> None:
@@ -260,7 +282,7 @@ class _Pen:
             raise ValueError("marks that are drawn already need a page or group of their own")
         self.reader.drawn(mark.kids, mark.stretches, len(self.fields))
         self.awaited += mark.fields
-        self.add(zlib.decompress(mark.operators).decode("latin-1"))
+        self.add(zlib.decompress(bytes(mark.operators)).decode("latin-1"))
         for name, signs in mark.signs:
             self.signs.setdefault(name, set()).update(signs)
 

@@ -5,7 +5,7 @@ them, `draw` turns them into ink, and tests compare them in place of pictures.
 """
 
 from collections.abc import Iterable, Iterator
-from typing import Literal
+from typing import Literal, SupportsBytes
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -123,6 +123,22 @@ class Bars(Struct, frozen=True):
     runs: tuple[tuple[int, int, int, int], ...]
     text: str
 
+    @property
+    def cells(self) -> tuple[int, int]:
+        """The columns and rows of a whole symbol, by its last run.
+
+        A QR code is square and has a finder pattern at its foot, of square cells; bars end with a bar.
+        """
+        column, row, columns, rows = self.runs[-1]
+        is_square = self.cell_width == self.cell_height
+        return (row + rows if is_square else column + columns), row + rows
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Its width and height in mm."""
+        columns, rows = self.cells
+        return columns * self.cell_width, rows * self.cell_height
+
 
 class Picture(Struct, frozen=True):
     """A picture, a PNG without an alpha channel, drawn into a rectangle."""
@@ -203,7 +219,7 @@ class Drawn(Struct, frozen=True):
     many it has. The fields themselves follow it on the page.
     """
 
-    operators: bytes
+    operators: SupportsBytes
     signs: tuple[tuple[str, frozenset[str]], ...]
     kept: "tuple[Mark, ...]" = ()
     kids: bytes = b""

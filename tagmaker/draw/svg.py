@@ -165,7 +165,7 @@ class _Pen:
 
     def drawn(self, mark: Drawn) -> None:
         """Ink is operators of a PDF: a page for the screen is laid out as marks."""
-        raise TypeError(f"{len(mark.operators)} bytes are ink already; lay the page out without ink")
+        raise TypeError(f"{len(bytes(mark.operators))} bytes are ink already; lay the page out without ink")
 
 
 WAYS: dict[type, Callable[[_Pen, Any], None]] = {

@@ -89,7 +89,7 @@ def marks_of(files: Iterable[Path]) -> dict[str, tuple[int, int, int]]:
     for each in files:
         with contextlib.suppress(OSError):
             now = each.stat()
-            marks[str(each)] = (now.st_mtime_ns, now.st_size, now.st_ino)
+            marks[each.as_posix()] = (now.st_mtime_ns, now.st_size, now.st_ino)
     return marks
 
 

@@ -31,7 +31,9 @@ def locked(path: Path, *, waits: bool = False) -> Iterator[None]:
             handle = lock_file(lock, waits=waits)
             if handle is None:
                 message = f"another run is writing {path}"
-                raise OutputRefused(error("output-blocked", message, Where(str(path)), "wait for it to end"))
+                raise OutputRefused(
+                    error("output-blocked", message, Where(path.as_posix()), "wait for it to end")
+                )
             taken.append(handle)
         try:
             yield

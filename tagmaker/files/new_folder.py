@@ -28,11 +28,13 @@ def check_new_folder(folder: Path) -> Problem | None:
         return problem
     try:
         if folder.exists() and not folder.is_dir():
-            return error("output-foreign", f"{folder} is not a folder", Where(str(folder)), NEW_HINT)
+            return error("output-foreign", f"{folder} is not a folder", Where(folder.as_posix()), NEW_HINT)
         if are_same(folder, Path.cwd()):
-            return error("output-blocked", f"{folder} is the current folder", Where(str(folder)), NEW_HINT)
+            return error(
+                "output-blocked", f"{folder} is the current folder", Where(folder.as_posix()), NEW_HINT
+            )
         if folder.is_dir() and any(folder.iterdir()):
-            return error("output-foreign", f"{folder} is not empty", Where(str(folder)), NEW_HINT)
+            return error("output-foreign", f"{folder} is not empty", Where(folder.as_posix()), NEW_HINT)
     except OSError as reason:
         return cannot_write(folder, reason)
     return None

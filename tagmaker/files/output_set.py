@@ -104,7 +104,7 @@ class OutputSet:
             return
         if not out.is_dir():
             raise OutputRefused(
-                error("output-foreign", f"{out} is not a folder", Where(str(out)), FOLDER_HINT)
+                error("output-foreign", f"{out} is not a folder", Where(out.as_posix()), FOLDER_HINT)
             )
         _check_in_use(out)
         manifest = self.manifest(out)
@@ -113,7 +113,7 @@ class OutputSet:
         if self.partial and manifest.is_whole:
             message = f"{out} holds a whole set; a partial set would replace it"
             hint = "name another folder with -o for the partial set"
-            raise OutputRefused(error("output-whole", message, Where(str(out)), hint))
+            raise OutputRefused(error("output-whole", message, Where(out.as_posix()), hint))
 
     def _replace(self) -> None:
         """The exchange in two steps; a second step that fails undoes the first."""
@@ -156,11 +156,11 @@ def _check_place(out: Path) -> None:
         raise OutputRefused(problem)
     if not out.name or are_same(out, Path.cwd()):
         message = f"{out} is the current folder or the root folder: it cannot be replaced"
-        raise OutputRefused(error("output-blocked", message, Where(str(out)), FOLDER_HINT))
+        raise OutputRefused(error("output-blocked", message, Where(out.as_posix()), FOLDER_HINT))
     for folder in out.parents:
         if folder.exists() and not folder.is_dir():
             message = f"{folder} is not a folder"
-            raise OutputRefused(error("output-foreign", message, Where(str(out)), FOLDER_HINT))
+            raise OutputRefused(error("output-foreign", message, Where(out.as_posix()), FOLDER_HINT))
 
 
 def _check_in_use(folder: Path) -> None:
@@ -180,7 +180,7 @@ def _check_foreign(out: Path, manifest: Manifest) -> None:
     if foreign:
         message = f"{out} holds {foreign[0]!r}, which is not part of an earlier set"
         hint = "move it away, or name another folder with -o: the output folder is replaced as a whole"
-        raise OutputRefused(error("output-foreign", message, Where(str(out / foreign[0])), hint))
+        raise OutputRefused(error("output-foreign", message, Where((out / foreign[0]).as_posix()), hint))
 
 
 def _check_changed(out: Path, manifest: Manifest) -> None:
@@ -194,4 +194,4 @@ def _check_changed(out: Path, manifest: Manifest) -> None:
         names = ", ".join(map(repr, changed[:NAMED]))
         more = f" and {len(changed) - NAMED} more" if len(changed) > NAMED else ""
         message = f"{out} holds {len(changed)} files that changed since they were written: {names}{more}"
-    raise OutputRefused(error("output-changed", message, Where(str(out / changed[0])), CHANGED_HINT))
+    raise OutputRefused(error("output-changed", message, Where((out / changed[0]).as_posix()), CHANGED_HINT))

@@ -40,13 +40,19 @@ def is_there(path: Path) -> bool:
 
 
 def is_folder(path: Path) -> bool:
-    """Whether a path leads to a folder, links followed."""
-    return path.is_dir()
+    """Whether a path leads to a folder, links followed; False for one that cannot be looked at."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
 
 
 def is_plain_file(path: Path) -> bool:
-    """Whether a path leads to a regular file, links followed: no folder, pipe or device."""
-    return path.is_file()
+    """Whether a path leads to a regular file, links followed: no folder, pipe or device, nor locked away."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
 
 
 def plain_size(path: Path) -> int:

@@ -19,7 +19,7 @@ class OutputRefused(Exception):
 def cannot_write(path: Path, reason: OSError, hint: str = "") -> Problem:
     """The system's own reason as a problem."""
     message = f"cannot write {path}: {reason.strerror or reason}"
-    return error("output-blocked", message, Where(str(path)), hint)
+    return error("output-blocked", message, Where(path.as_posix()), hint)
 
 
 def named_as_device(path: Path) -> Problem | None:

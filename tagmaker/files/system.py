@@ -87,8 +87,9 @@ def _locked(path: Path, *, waits: bool) -> int | None:
             if not isinstance(reason, BlockingIOError):
                 raise
             return None
-        if path.exists() and os.path.samestat(os.fstat(handle), path.stat()):
-            return handle
+        with contextlib.suppress(FileNotFoundError):
+            if os.path.samestat(os.fstat(handle), path.stat()):
+                return handle
         os.close(handle)
 
 

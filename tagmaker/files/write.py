@@ -97,10 +97,12 @@ def write_file(path: Path, content: bytes) -> Problem | None:
         return problem
     try:
         if path.exists() and not path.is_file():
-            return error("output-blocked", f"{path} is not a regular file", Where(str(path)), "name a file")
+            return error(
+                "output-blocked", f"{path} is not a regular file", Where(path.as_posix()), "name a file"
+            )
         if path.exists() and not _is_replaceable(read_plain(path, BYTES_AT_MOST), content):
             message = f"{path} holds something else, which would be lost"
-            return error("output-foreign", message, Where(str(path)), "name another file with -o")
+            return error("output-foreign", message, Where(path.as_posix()), "name another file with -o")
         write_whole(path, content)
     except OSError as reason:
         return cannot_write(path, reason)

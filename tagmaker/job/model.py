@@ -26,6 +26,7 @@ __all__ = [
     "HeightLimits",
     "Job",
     "Mains",
+    "PressureStep",
     "PressureTest",
     "SystemRow",
     "UnitRow",
@@ -124,11 +125,27 @@ class Charge(Struct, frozen=True):
         return next((each.unit for each in given), "g")
 
 
+class PressureStep(Struct, frozen=True):
+    """A step on the way to the pressure of the test, and how long it is kept."""
+
+    pressure: Pressure
+    hold: Time
+
+    @property
+    def text(self) -> str:
+        """As it is written in a job."""
+        return f"{self.pressure.text()} for {self.hold.text()}"
+
+
 class PressureTest(Struct, frozen=True):
-    """Pressure and time of the test, the vacuum to reach, by how much it may rise and in which time."""
+    """Pressure and time of the test, the vacuum to reach, by how much it may rise and in which time.
+
+    `steps` lead up to the pressure; empty where the job gives none.
+    """
 
     pressure: Pressure | None = None
     hold: Time | None = None
+    steps: tuple[PressureStep, ...] = ()
     vacuum: Vacuum | None = None
     vacuum_rise: Vacuum | None = None
     vacuum_hold: Time | None = None
@@ -149,7 +166,8 @@ class SystemRow(Struct, frozen=True):
     and greatest number of an address. Limits of runs: `longest_run` from the outdoor unit to a unit,
     `total_run` of all pipes, `first_box` from the outdoor unit to a box, `port_run` from a box to a unit. In
     an institutional occupancy half of the refrigerant is allowed. `weighed_in` is all refrigerant in the
-    system, as it was weighed.
+    system, as it was weighed. `heater_hours` is how long crankcase heaters are powered before the start, zero
+    where there are none.
     """
 
     tag: str
@@ -167,6 +185,7 @@ class SystemRow(Struct, frozen=True):
     heights: HeightLimits = HeightLimits()
     charge: Charge = Charge()
     test: PressureTest = PressureTest()
+    heater_hours: Fraction | None = None
     is_institutional: bool = False
     installer: str = ""
     lubricant: str = ""

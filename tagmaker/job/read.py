@@ -51,10 +51,10 @@ def read_job_sources(path: Path) -> ReadJob:
     """The same with the schedules that it was read from."""
     file_path = job_file(path)
     if not is_there(file_path):
-        missing = error("job-missing", f"no {file_path.name} here", Where(str(path)), BEGIN_HINT)
+        missing = error("job-missing", f"no {file_path.name} here", Where(path.as_posix()), BEGIN_HINT)
         return ReadJob(None, (missing,))
     if is_folder(path) and not lies_within(file_path, path):
-        return ReadJob(None, (outside(file_path.name, Where(str(path))),))
+        return ReadJob(None, (outside(file_path.name, Where(path.as_posix())),))
     if half_changed := end_unfinished(file_path.parent):
         return ReadJob(None, half_changed)
     file = read_toml(file_path, file_path.name)
@@ -132,7 +132,7 @@ class _Reading:
             where=self.file.where(("job",)),
             bands=self._bands(top),
             walk_items=self._walk_items(top),
-            systems=read_systems(top),
+            systems=read_systems(top, schedule.systems),
         )
         head.close()
         top.close()

@@ -4,11 +4,15 @@ Takes a job file's tables; gives the systems in its order. Nothing has a default
 and reported by the checks where it is needed.
 """
 
+from collections.abc import Iterable
 from fractions import Fraction
+from itertools import pairwise
 
 from tagmaker.catalog.family import read_addresses
 from tagmaker.files.toml import Table
-from tagmaker.job.model import Charge, HeightLimits, PressureTest, SystemRow
+from tagmaker.job.model import Charge, HeightLimits, PressureStep, PressureTest, SystemRow
+from tagmaker.job.schedule.result import SystemFacts
+from tagmaker.job.system_cells import table_of_cells
 from tagmaker.measures import Mass, MassPerLength, Pressure, Time, Vacuum
 from tagmaker.units import Length, Unreadable, read_length
 
@@ -19,12 +23,15 @@ SAME_TUBE_MM = Fraction(1, 10)
 """Diameters that differ by less are the same tube: 3/8 in is 9.525 mm and sold as 9.52 mm."""
 CHARGES = ("factory", "per_box", "per_unit")
 PERCENT_AT_MOST = 1_000.0
+STEPS_AT_MOST = 8  # of a pressure test; the sheet has a place for each
+HOURS_AT_MOST = 1_000.0
 
 
-def read_systems(top: Table) -> tuple[SystemRow, ...]:
-    """The systems of a job; a tag is used once."""
+def read_systems(top: Table, listed: Iterable[SystemFacts] = ()) -> tuple[SystemRow, ...]:
+    """The systems of a job, then those of its sheets of systems; a tag is used once."""
     rows: dict[str, SystemRow] = {}
-    for table in top.tables("system", SYSTEMS_AT_MOST):
+    of_sheets = [table_of_cells(facts, top.problems) for facts in listed]
+    for table in (*top.tables("system", SYSTEMS_AT_MOST), *of_sheets):
         row = _system(table)
         if row.key in rows:
             hint = f"see {rows[row.key].where}; give each system a different tag"
@@ -52,6 +59,7 @@ def _system(table: Table) -> SystemRow:
         heights=_heights(table.table("heights")),
         charge=_charge(table.table("charge")),
         test=_test(table.table("test")),
+        heater_hours=_heater_hours(table),
         is_institutional=table.flag("institutional"),
         installer=table.text("installer", at_most=60),
         lubricant=table.text("lubricant", at_most=60),
@@ -88,16 +96,64 @@ def _heights(table: Table) -> HeightLimits:
     return heights
 
 
+def _heater_hours(table: Table) -> Fraction | None:
+    """Hours; zero is a figure too."""
+    hours = table.number("heater_hours")
+    if hours > HOURS_AT_MOST:
+        table.wrong("value-wrong", "heater_hours", f"'heater_hours' must be at most {HOURS_AT_MOST:g}")
+    return Fraction(str(hours)) if table.has("heater_hours") else None
+
+
 def _test(table: Table) -> PressureTest:
+    pressure = table.measure("pressure", Pressure)
     test = PressureTest(
-        pressure=table.measure("pressure", Pressure),
+        pressure=pressure,
         hold=table.measure("hold", Time),
+        steps=_steps(table, pressure),
         vacuum=table.measure("vacuum", Vacuum),
         vacuum_rise=table.measure("vacuum_rise", Vacuum),
         vacuum_hold=table.measure("vacuum_hold", Time),
     )
     table.close()
     return test
+
+
+def _steps(table: Table, most: Pressure | None) -> tuple[PressureStep, ...]:
+    """The planned steps, each higher than the one before and none above the pressure of the test."""
+    texts = table.texts("steps")
+    steps = [step for text in texts if (step := _step(table, text))]
+    if len(steps) < len(texts):
+        return ()
+    if len(steps) > STEPS_AT_MOST:
+        table.wrong("value-wrong", "steps", f"'steps' must be at most {STEPS_AT_MOST}")
+        return ()
+    for before, step in pairwise(steps):
+        if not before.pressure < step.pressure:
+            message = f"step {step.text!r} is not above the one before, {before.text!r}"
+            table.wrong("value-wrong", "steps", message, "list the steps from the lowest pressure up")
+            return ()
+    if steps and most and most < steps[-1].pressure:
+        message = f"step {steps[-1].text!r} is above the pressure of the test, {most.text()}"
+        table.wrong("value-wrong", "steps", message, "correct the step, or the pressure of the test")
+        return ()
+    return tuple(steps)
+
+
+def _step(table: Table, text: str) -> PressureStep | None:
+    """A step as "150 psi for 3 min"."""
+    first, word, second = text.partition(" for ")
+    pressure, hold = Pressure.read(first), Time.read(second)
+    if not word:
+        hint = 'write pressure and time: "150 psi for 3 min"'
+        table.wrong("value-wrong", "steps", f"step {text!r} does not give pressure and time", hint)
+        return None
+    if isinstance(pressure, Unreadable):
+        table.wrong(pressure.code, "steps", pressure.message, pressure.hint)
+        return None
+    if isinstance(hold, Unreadable):
+        table.wrong(hold.code, "steps", hold.message, hold.hint)
+        return None
+    return PressureStep(pressure, hold)
 
 
 def _charge(table: Table) -> Charge:

@@ -8,6 +8,8 @@ that could be a code than was meant. Only upright codes of the expected kinds ar
 bars "found" some in 2 of 28,000 QR codes, and a correct set was refused.
 """
 
+import sys
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing
 from typing import TYPE_CHECKING
@@ -24,7 +26,7 @@ from tagmaker.tags.placard_forms import form_heading
 if TYPE_CHECKING:
     from tagmaker.symbols.finished import FinishedPage
 
-__all__ = ["Expected", "Proof", "expected_of_labels", "expected_of_pages", "prove"]
+__all__ = ["Expected", "Proof", "expected_of_labels", "expected_of_pages", "parts_of", "prove"]
 
 MM_AN_INCH = 25.4
 PLAIN_DOTS = 8  # a millimetre, for files that are printed on no dot grid
@@ -32,6 +34,8 @@ HINT = "nothing was written; please report this"
 QR: frozenset[SymbolKind] = frozenset({"qr"})
 QR_OR_BARS: frozenset[SymbolKind] = frozenset({"qr", "code128"})
 # a stock with bars takes a QR code where bars would be too thin
+PAGE_CODES = 6  # as many codes take as long as a page without any
+PART_CODES = 600  # of a part of a file that is read at once
 SLACK_MM = 0.6  # a reader's corners are found to about a module
 
 
@@ -76,7 +80,7 @@ def _place(placed: Placed) -> Place:
     width, height = placed.stock.label
     for mark in flat(placed.label.marks):
         if isinstance(mark, Bars):
-            wide, high = _size(mark)
+            wide, high = mark.size
             if 0 <= mark.x <= width - wide and 0 <= mark.y <= height - high:
                 return placed.x + mark.x, placed.y + mark.y, wide, high
     return placed.x, placed.y, width, height
@@ -85,33 +89,45 @@ def _place(placed: Placed) -> Place:
 def expected_of_pages(pages: Sequence[Page], where: Where) -> list[Expected]:
     """The codes of other files, each where its symbol was placed."""
     return [
-        Expected(number, mark.text, mark.x, mark.y, *_size(mark), where)
+        Expected(number, mark.text, mark.x, mark.y, *mark.size, where)
         for number, page in enumerate(pages, start=1)
         for mark in flat(page.marks)
         if isinstance(mark, Bars)
     ]
 
 
-def _size(mark: Bars) -> tuple[float, float]:
-    """A symbol's width and height in mm."""
-    width = max(column + columns for column, _, columns, _ in mark.runs) * mark.cell_width
-    return width, max(row + rows for _, row, _, rows in mark.runs) * mark.cell_height
+def parts_of(expected: Iterable[Expected], pages: int) -> list[range]:
+    """Parts of a file by their pages, each about as long to read; the last has no end."""
+    on_page = Counter(each.page for each in expected)
+    starts, load = [1], 0
+    for number in range(1, pages + 1):
+        if load >= PART_CODES:
+            starts.append(number)
+            load = 0
+        load += PAGE_CODES + on_page[number]
+    return [range(*ends) for ends in zip(starts, [*starts[1:], sys.maxsize], strict=True)]
 
 
-def prove(
-    name: str, pdf: bytes, expected: Sequence[Expected], pages: Sequence[Page], dots_per_mm: float
+def prove(  # noqa: PLR0913, PLR0917 — a file, what it must hold, and how it is printed
+    name: str,
+    pdf: bytes,
+    expected: Sequence[Expected],
+    pages: Sequence[Page],
+    dots_per_mm: float,
+    part: range = range(1, sys.maxsize),
 ) -> Proof:
-    """Read a file's codes back.
+    """Read a file's codes back, on all its pages or a part of them.
 
     A code that does not read where it was printed is a problem, and so is a code that was not expected: both
     mean that paper and register differ. A file without codes is not rendered.
     """
+    wanted_here = [each for each in expected if each.page in part]
     by_page: dict[int, list[Expected]] = {}
-    for each in expected:
+    for each in wanted_here:
         by_page.setdefault(each.page, []).append(each)
     unread: list[Problem] = []
     unexpected: list[Problem] = []
-    for number, found in _read_pages(pdf, by_page, pages, dots_per_mm) if expected else ():
+    for number, found in _read_pages(pdf, by_page, pages, dots_per_mm, part) if expected else ():
         wanted = by_page.pop(number, [])
         missed, left = _compared(wanted, found, pages[number - 1])
         unread += [_unread(f"{name} page {number}", each) for each in missed]
@@ -119,18 +135,19 @@ def prove(
         unexpected += [_unexpected(f"{name} page {number}", code, where) for code in left]
     for number, wanted in by_page.items():
         unread += [_unread(f"{name} page {number}, which does not exist", each) for each in wanted]
-    return Proof(len(expected) - len(unread), len(expected), (*unread, *unexpected))
+    return Proof(len(wanted_here) - len(unread), len(wanted_here), (*unread, *unexpected))
 
 
 def _read_pages(
-    pdf: bytes, by_page: dict[int, list[Expected]], pages: Sequence[Page], dots_per_mm: float
+    pdf: bytes, by_page: dict[int, list[Expected]], pages: Sequence[Page], dots_per_mm: float, part: range
 ) -> Iterator[tuple[int, list[Decoded]]]:
-    """What reads on each page, by its number."""
+    """What reads on each page of a part, by its number."""
     from tagmaker.symbols.finished import FinishedFile  # noqa: PLC0415 — heavy, needed for proofs only
 
     kinds = frozenset[SymbolKind]().union(*(each.kinds for wanted in by_page.values() for each in wanted))
     with closing(FinishedFile(pdf, (dots_per_mm or PLAIN_DOTS) * MM_AN_INCH)) as file:
-        for number, page in enumerate(pages[: file.pages], start=1):
+        for number in range(part.start, min(part.stop, len(pages) + 1, file.pages + 1)):
+            page = pages[number - 1]
             with file.page(number) as finished:
                 wanted = by_page.get(number, [])
                 if number in (1, file.pages) or finished.code_like() > len(wanted):

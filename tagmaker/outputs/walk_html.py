@@ -16,6 +16,7 @@ from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
 from tagmaker.files.template import fill
 from tagmaker.job.model import Job, UnitRow
+from tagmaker.outputs.walk_systems import PageSystem, page_system
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.plan.outline import BoardHead
 from tagmaker.tags.reasons import settings_text
@@ -128,6 +129,7 @@ class PageData(Struct, frozen=True):
     warnings: tuple[str, ...]
     words: dict[str, str]
     boxes: list[PageBox]
+    systems: list[PageSystem]
 
 
 def walk_html(plan: Plan, words: Words) -> bytes:
@@ -142,19 +144,28 @@ def walk_html(plan: Plan, words: Words) -> bytes:
         site=plan.job.site,
         refrigerant=refrigerant_text(plan.job.refrigerant, words),
         warnings=rules.warnings.get(rules.groups.get(plan.job.refrigerant, ""), ()),
-        words={key.partition(".")[2]: text for key, text in words.texts.items() if key.startswith("phone.")},
+        words=_words(plan, words),
         boxes=[_box(plan.job, box, words) for box in plan.boxes],
+        systems=[page_system(plan.job, each, words) for each in plan.systems],
     )
     text = msgspec.json.encode(data).decode()
-    page = shipped_text("walk.html")
+    page, systems = shipped_text("walk.html"), shipped_text("walk-systems.js") if plan.systems else ""
     name = " ".join(part for part in (plan.job.number, plan.job.name) if part)
     parts = {
         "data": text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e"),
-        "faces": faces_css(page + text),
+        "faces": faces_css(page + systems + text),
         "no_script": html.escape(words("phone.no_script")),
+        "systems": systems,
         "title": html.escape(words("phone.title", job=name, revision=plan.job.revision)),
     }
     return fill(page, parts).encode()
+
+
+def _words(plan: Plan, words: Words) -> dict[str, str]:
+    """The page's words by key; those of systems begin with "system_"."""
+    own = {key.partition(".")[2]: text for key, text in words.texts.items() if key.startswith("phone.")}
+    of_systems = (key for key in words.texts if plan.systems and key.startswith("phone_system."))
+    return own | {f"system_{key.partition('.')[2]}": words.texts[key] for key in of_systems}
 
 
 def _box(job: Job, box: BoxPlan, words: Words) -> PageBox:

@@ -9,6 +9,7 @@ gauge and thermometer, at the start and now, are independent, and their effects 
 import math
 from collections.abc import Callable
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from msgspec import Struct
@@ -108,9 +109,11 @@ def fault(readings: Readings) -> str:
     return ""
 
 
+@lru_cache(maxsize=512)  # systems of a job are tested at the same pressure: one table for all
 def expected_pressure(start: Pressure, at: Temperature, now: Temperature) -> Pressure:
     """The gauge pressure of the same gas at another temperature, under the standard atmosphere."""
-    found = hold(Readings(start, at, now)).expected
+    values = (float(start.value), float(at.value), float(now.value))
+    found = _expected(*values, float(hold_rule().atmosphere.value))
     return Pressure(Fraction(round(found)), start.unit)
 
 

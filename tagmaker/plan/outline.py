@@ -10,6 +10,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port, PortUse
+from tagmaker.plan.system_figures import system_figures
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.units import Capacity, number_text
 
@@ -98,7 +99,11 @@ class ChargeOutline(Struct, frozen=True):
 
 
 class SystemOutline(Struct, frozen=True):
-    """A system: its capacity and what is connected to it, how many units, its charge; null is not known."""
+    """A system: its capacity and what is connected to it, how many units, its charge; null is not known.
+
+    `figures` are those of its [[system]] and its liquid pipes as texts by their keys; sets of earlier
+    versions do not have them.
+    """
 
     tag: str
     outdoor: str
@@ -107,6 +112,7 @@ class SystemOutline(Struct, frozen=True):
     ratio_percent: int | float | None
     units: int
     charge_g: ChargeOutline
+    figures: dict[str, str] = {}
 
 
 def system_outlines(systems: Iterable[SystemPlan]) -> tuple[SystemOutline, ...]:
@@ -125,6 +131,7 @@ def _system(system: SystemPlan) -> SystemOutline:
         ratio_percent=_number(system.percent),
         units=len(system.units),
         charge_g=ChargeOutline(*(_number(part.value if part else None) for part in parts)),
+        figures=system_figures(system),
     )
 
 

@@ -32,7 +32,7 @@ FIGURES = (
 )
 """Keys of [[system]] whose absence is noted, with those of its tables."""
 NAMED = 20  # of what a charge lacks; each is named in the lines of the charge too
-TESTS = ("pressure", "hold", "vacuum", "vacuum_rise", "vacuum_hold")
+TESTS = ("pressure", "hold", "steps", "vacuum", "vacuum_rise", "vacuum_hold")
 
 
 def check_systems(job: Job, systems: Iterable[SystemPlan]) -> Iterator[Problem]:
@@ -72,7 +72,8 @@ def figures_given(_job: Job, system: SystemPlan) -> Iterator[Problem]:
     row = system.row
     absent = [key for key in FIGURES if not getattr(row, key)]
     absent += ["charge"] * (not (row.charge.factory or row.charge.per_length))
-    absent += [f"test.{key}" for key in TESTS if getattr(row.test, key) is None]
+    absent += [f"test.{key}" for key in TESTS if not getattr(row.test, key)]
+    absent += ["heater_hours"] * (row.heater_hours is None)
     if absent:
         message = f"system {row.tag}: not given, so not checked or printed: {', '.join(absent)}"
         hint = "give what the manual in hand has; nothing is assumed"

@@ -32,6 +32,7 @@ from tagmaker.revisions.model import (
     UnitsByBox,
 )
 from tagmaker.revisions.renames import BoxPair, box_pairs, unit_changes
+from tagmaker.revisions.system_changes import system_changes
 
 __all__ = ["compare"]
 
@@ -43,8 +44,9 @@ def compare(old: Issued, new: Issued) -> Changes:
     pairs = box_pairs(old, new)
     units = unit_changes(old, new, pairs)
     sides = _Sides(_Set(old), _Set(new), UnitsByBox(units), _names(old, new, pairs, units))
-    boxes = [_box(sides, was, now) for was, now in pairs]
-    return Changes(old.job, new.job, units, tuple(box for box in boxes if _differs(box, sides)))
+    boxes = tuple(box for was, now in pairs if _differs(box := _box(sides, was, now), sides))
+    systems = system_changes(old, new, boxes, sides.names.systems)
+    return Changes(old.job, new.job, units, boxes, systems)
 
 
 class _Set:

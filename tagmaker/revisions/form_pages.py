@@ -80,9 +80,7 @@ def _place(field: Field) -> FieldPlace:
 
 def _code_place(code: Bars) -> FieldPlace:
     """The rectangle of a code's modules."""
-    right = max(column + wide for column, _, wide, _ in code.runs)
-    bottom = max(row + high for _, row, _, high in code.runs)
-    return _rounded(code.x, code.y, right * code.cell_width, bottom * code.cell_height)
+    return _rounded(code.x, code.y, *code.size)
 
 
 def _rounded(*sides: float) -> FieldPlace:

@@ -22,6 +22,8 @@ __all__ = [
     "FactChange",
     "PortChange",
     "SwitchMove",
+    "SystemChange",
+    "SystemWork",
     "UnitChange",
     "UnitChangeKind",
     "UnitsByBox",
@@ -31,6 +33,7 @@ BoxChangeKind = Literal["new", "gone", "renamed", "replaced", "changed"]
 """What became of a box; `replaced` is by one of another size or family, with the same tag or not."""
 UnitChangeKind = Literal["added", "removed", "renamed", "moved", "changed"]
 """What became of a unit; `changed` has other facts, in the same place under the same tag."""
+SystemChangeKind = Literal["new", "gone", "renamed", "changed"]
 
 NEW_HARDWARE: frozenset[BoxChangeKind] = frozenset({"new", "replaced"})
 """Boxes at which every switch is set and every port connected, whatever was there before."""
@@ -158,6 +161,32 @@ class BoxChange(Struct, frozen=True):
         return bool(self.kinds)
 
 
+class SystemWork(Struct, frozen=True):
+    """Work on site that follows from figures of a system, and these."""
+
+    facts: tuple[FactChange, ...]
+    what: str
+
+
+class SystemChange(Struct, frozen=True):
+    """A system that differs: its earlier tag and the present one, either empty; figures before and now.
+
+    `papers` are the documents to print again, without ".pdf"; `work` is what follows on site.
+    """
+
+    kind: SystemChangeKind
+    was: str
+    now: str
+    facts: tuple[FactChange, ...]
+    papers: tuple[str, ...]
+    work: tuple[SystemWork, ...]
+
+    @property
+    def is_work(self) -> bool:
+        """Whether anything is to be done on site; a system that comes or goes is its boxes' work."""
+        return bool(self.work)
+
+
 class UnitsByBox:
     """The units that differ, by the box on which each was and the one on which it is."""
 
@@ -191,13 +220,14 @@ class Changes(Struct, frozen=True):
     now: IssuedJob
     units: tuple[UnitChange, ...]
     boxes: tuple[BoxChange, ...]
+    systems: tuple[SystemChange, ...] = ()
 
     @property
     def is_work(self) -> bool:
         """Whether anything is to be done on site."""
-        return any(box.is_work for box in self.boxes)
+        return any(box.is_work for box in self.boxes) or any(each.is_work for each in self.systems)
 
     def of_boxes(self, keys: Collection[str]) -> "Changes":
         """What concerns these boxes of the new job, in capitals; all of it where none is named."""
         boxes = tuple(box for box in self.boxes if not keys or box.now.upper() in keys)
-        return replace(self, boxes=boxes)
+        return replace(self, boxes=boxes, systems=() if keys else self.systems)

@@ -215,7 +215,7 @@ class FormSet(Struct, frozen=True):
 def read_form_pages(path: Path) -> FormSet | Problem:
     """The forms of a set, whole or of a part of a job; the problem where the file is none."""
     path = find_plan_file(path)
-    found = _decoded(path, Where(str(path)))
+    found = _decoded(path, Where(path.as_posix()))
     return found if isinstance(found, Problem) else FormSet(tuple(found.form_pages), found.digests)
 
 

@@ -17,10 +17,23 @@ from tagmaker.plan.outline import PortOutline
 from tagmaker.revisions.box_lines import BOX_LINES
 from tagmaker.revisions.groups import Group, groups_of
 from tagmaker.revisions.lines import At, Line, at, facts_text, load_text
-from tagmaker.revisions.model import BoxChange, Changes, PortChange, UnitChange, UnitsByBox
+from tagmaker.revisions.model import (
+    BoxChange,
+    Changes,
+    FactChange,
+    PortChange,
+    SystemChange,
+    UnitChange,
+    UnitsByBox,
+)
 from tagmaker.tags.work_list import BoxWork, WorkItem
 
 __all__ = ["SYSTEM_LINES", "work_of_changes"]
+
+
+SHOWN = 6  # figures in a line of work; the others are notes
+SYSTEM_STEP = "system-figures"
+"""The step of what follows from a system's figures, as `layouts/system-changes.toml` gives it."""
 
 
 class _Together(Struct, frozen=True):
@@ -43,10 +56,13 @@ class _Together(Struct, frozen=True):
 
 
 def work_of_changes(changes: Changes, words: Words) -> list[BoxWork]:
-    """Every system's and box's lines, phase by phase, numbered over the whole job, then each box's notes."""
+    """Systems' figures first; then every system's and box's lines, phase by phase, then each box's notes.
+
+    Lines are numbered over the whole job.
+    """
     units = UnitsByBox(changes.units)
     names = {unit.was.unit: unit.now.unit for unit in changes.units if unit.was and unit.now}
-    work: list[BoxWork] = []
+    work = [_of_system(each, words) for each in changes.systems]
     for group in groups_of(changes):
         boxes = tuple(
             At(changes, box, units.had(box.was), units.has(box.now), names, words) for box in group.boxes
@@ -120,6 +136,36 @@ def _item(step: Step, box: str, line: Line, words: Words, *, is_first: bool = Tr
         ports=line.ports,
         codes=line.codes,
     )
+
+
+def _of_system(change: SystemChange, words: Words) -> BoxWork:
+    """A system's other figures with the work that follows; its other differences, and papers, as notes."""
+    name = change.now or change.was
+
+    def text(fact: FactChange) -> str:
+        was, now = (each or words("changes.nothing") for each in (fact.was, fact.now))
+        return words("changes.fact", what=fact.what, was=was, now=now)
+
+    items = [
+        WorkItem(
+            box=name,
+            place=words("changes.whole_system"),
+            wrong="; ".join(map(text, work.facts[:SHOWN])),
+            to_do=work.what,
+            step=SYSTEM_STEP,
+            role=words("walk.technician"),
+            is_system=True,
+        )
+        for work in change.work
+    ]
+    done = {fact for work in change.work for fact in work.facts[:SHOWN]}
+    notes = [text(fact) for fact in change.facts if fact not in done]
+    if change.kind != "changed":
+        notes.insert(0, words(f"changes.system_{change.kind}", was=change.was, now=change.now))
+    if change.papers:
+        files = ", ".join(f"{paper}.pdf" for paper in change.papers)
+        notes.append(words("changes.papers", files=files))
+    return BoxWork(name, words("changes.figures"), items, (), notes, name)
 
 
 # --- once a system -----------------------------------------------------------------------------------------

@@ -31,8 +31,6 @@ def with_draft(marks: Iterable[Mark], stock: Stock, words: Words) -> tuple[tuple
 
 def _word(code: Bars, words: Words) -> tuple[Text, ...]:
     """DRAFT as large as the code's own square or strip allows; nothing where it does not fit."""
-    width = code.cell_width * max(column + columns for column, _, columns, _ in code.runs)
-    height = code.cell_height * max(row + rows for _, row, _, rows in code.runs)
     style = Style(4.0, bold=True, align="center")
-    found = fit(words("tag.draft"), Frame(code.x, code.y, width, height), style)
+    found = fit(words("tag.draft"), Frame(code.x, code.y, *code.size), style)
     return () if isinstance(found, Unfit) else found

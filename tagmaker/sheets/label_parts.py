@@ -7,9 +7,9 @@ from tagmaker.draw.marks import Align
 from tagmaker.sheets.label_needs import LEADING, Setting
 from tagmaker.tags.model import PIPES, TagKind
 from tagmaker.typeset.canvas import Layout
-from tagmaker.typeset.fonts import BOLD, FIGURES, PLAIN, face
+from tagmaker.typeset.fonts import BOLD, PLAIN, face, reach
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import ABOVE, Style
+from tagmaker.typeset.text import Style
 
 __all__ = [
     "BESIDE",
@@ -18,13 +18,14 @@ __all__ = [
     "box",
     "ends_beside",
     "ends_width",
-    "has_tail",
     "kind",
     "kind_height",
     "kind_row",
     "kind_width",
     "letter",
     "letter_width",
+    "tail",
+    "tall",
     "within",
 ]
 
@@ -36,11 +37,6 @@ SQUARE: frozenset[TagKind] = frozenset({"liquid", "gas", "cable"})
 SHIFT = 0.3  # mm of a tail for which a frame has room below its word
 LINE = 0.35  # mm of a kind's frame
 TAIL_MOST = 1.31  # of a capital, with what reaches below its line
-TAILS = frozenset("gjpqyQ,;()[]{}/|_@ç")
-"""Signs that reach below their line."""
-SHALLOW = frozenset("()[]{}/|,;@")
-"""Those that reach at most 0.22 of a capital below it; brackets and strokes reach above capitals too."""
-RISE = 0.09  # of a capital, that those reach above it: with what is below, within TAIL_MOST
 BESIDE = 0.8  # mm between texts side by side
 
 
@@ -61,17 +57,20 @@ def letter(layout: Layout, setting: Setting, frame: Frame, align: Align = "left"
     layout.text(setting.tag.port, frame.top(0)[0] if is_low else frame.inset(-rounded, -rounded), style)
 
 
-def has_tail(text: str) -> bool:
-    """Whether a sign of a text reaches below its line."""
-    return not TAILS.isdisjoint(text)
+def tail(text: str) -> float:
+    """How far a bold text reaches below its line, in capitals."""
+    return reach(BOLD, text)[1]
+
+
+def tall(text: str) -> float:
+    """How high a bold text is, with what reaches above capitals and below their line, in capitals."""
+    return 1.0 + sum(reach(BOLD, text))
 
 
 def within(text: str, frame: Frame) -> Frame:
-    """The part of a frame for a text's capitals, so that its accents and tails stay in the frame too."""
-    rise = ABOVE if any("\x7f" < sign < FIGURES[0] for sign in text) else 0.0  # accents
-    high = frame.height / (rise + (TAIL_MOST if has_tail(text) else 1.0))
-    if not rise and has_tail(text) and TAILS.isdisjoint(set(text) - SHALLOW):
-        rise = RISE
+    """The part of a frame for a text's capitals, so that all of its outlines stay in the frame."""
+    rise, _ = reach(BOLD, text)
+    high = frame.height / tall(text)
     return Frame(frame.x, frame.y + rise * high, frame.width, high)
 
 
@@ -116,7 +115,7 @@ def kind(layout: Layout, setting: Setting, band: Frame) -> None:
     most = (band.height - 2 * EDGE) / (1 + TAIL)
     style = setting.kind(most, 1.0 if tag.look == "gas" else 0.0)
     clear = band.inset(_side(tag.look), EDGE)
-    if has_tail(tag.headline):  # its tail stays off the frame's line
+    if tail(tag.headline):  # its tail stays off the frame's line
         clear = clear.top(clear.height - max(0.0, TAIL * most - SHIFT))[0]
     layout.text(tag.headline, clear, style)
 

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from tagmaker.draw.marks import Mark, Text, moved
 from tagmaker.sheets.label_needs import LEADING, Setting
-from tagmaker.sheets.label_parts import BESIDE, GAP, TAIL_MOST, has_tail
+from tagmaker.sheets.label_parts import BESIDE, GAP, tail
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import BOLD, face
@@ -151,10 +151,10 @@ def _units(layout: Layout, setting: Setting, frame: Frame, way: _Way, *, has_end
     layout.text(way.units, Frame(frame.x, frame.y, wide, height * 1.001), style)
     if has_ends:
         _line(layout, setting, Frame(frame.x, frame.y, frame.width, caps))
-    tail = caps * (TAIL_MOST - 1) if found and has_tail(found[-1].text) else 0.0
-    if height + tail > frame.height + 0.01:
+    below = caps * tail(found[-1].text) if found else 0.0
+    if height + below > frame.height + 0.01:
         layout.text(way.units, frame.top(0.0)[0], style)
-    return frame.top(height + tail + CLEAR)[1]
+    return frame.top(height + below + CLEAR)[1]
 
 
 def _line_width(setting: Setting) -> float:

@@ -17,17 +17,16 @@ from tagmaker.sheets.label_needs import LEADING, Setting, caps_across
 from tagmaker.sheets.label_parts import (
     BESIDE,
     GAP,
-    TAIL_MOST,
     box,
     ends_beside,
     ends_width,
-    has_tail,
     kind,
     kind_height,
     kind_row,
     kind_width,
     letter,
     letter_width,
+    tall,
     within,
 )
 from tagmaker.sheets.label_subject import first_unit, subject
@@ -144,7 +143,7 @@ def column(layout: Layout, setting: Setting, room: Room, top: float, *, is_front
     high = min(place.height, place.height * place.width / letter_width(setting, place.height))
     caps = max(min(setting.sight("box").caps, across, high * BELOW_LETTER), least)
     rows = TWO_LINES if setting.is_last else 1.0
-    row = room.slot(below, below + caps * rows * (TAIL_MOST if has_tail(shown) else 1.0))
+    row = room.slot(below, below + caps * rows * tall(shown))
     box(layout, setting, row)
     rest = room.slot(row.bottom + GAP, frame.bottom)
     subject(layout, setting, rest, has_ends=not is_front, is_narrow=is_front)
@@ -183,8 +182,7 @@ def lay_out_cell(layout: Layout, setting: Setting, cell: Frame) -> None:
     tag, least = setting.tag, setting.least("box")
     layout.rect(cell.inset(0.075), line=0.15)
     inner = cell.inset(0.4, 0.3)
-    tall = TAIL_MOST if has_tail(tag.box_shown) else 1.0
-    head, rest = inner.top(least * (TWO_LINES if setting.is_last else 1.0) * tall)
+    head, rest = inner.top(least * (TWO_LINES if setting.is_last else 1.0) * tall(tag.box_shown))
     layout.text(tag.box_shown, within(tag.box_shown, head), _cell_style(setting, "box"))
     place, below = rest.top(max(rest.height * 0.36, setting.least("main")) + 2 * CELL_GAP)
     letter(layout, setting, place.inset(0, CELL_GAP), "center")

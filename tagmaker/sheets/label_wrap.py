@@ -9,7 +9,17 @@ from msgspec.structs import replace
 
 from tagmaker.sheets.label_code import PAD, Room, place_code
 from tagmaker.sheets.label_needs import Setting, caps_across
-from tagmaker.sheets.label_parts import GAP, TAIL_MOST, box, kind, kind_height, kind_row, letter, letter_width
+from tagmaker.sheets.label_parts import (
+    GAP,
+    TAIL_MOST,
+    box,
+    kind,
+    kind_height,
+    kind_row,
+    letter,
+    letter_width,
+    tall,
+)
 from tagmaker.sheets.label_subject import subject
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.canvas import Layout
@@ -82,7 +92,7 @@ def _copy(layout: Layout, setting: Setting, frame: Frame) -> None:
         min(setting.sight("box").caps, caps_across(shown, frame.width), frame.height / 3),
         setting.least("box"),
     )
-    above, below = frame.top(frame.height - TAIL_MOST * caps)
+    above, below = frame.top(frame.height - max(TAIL_MOST, tall(shown)) * caps)
     letter(layout, setting, Frame(above.x, above.y, above.width, above.height - GAP), "center")
     box(layout, setting, below, "center")
 

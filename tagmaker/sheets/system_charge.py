@@ -1,5 +1,7 @@
-"""A system's first sheet: its boxes and units in walking order, with the charge of each liquid pipe.
+"""A system's first sheet: its boxes and units in walking order, as sections and with the charge of each pipe.
 
+Valves of a box without power hide what is behind them: its line has a place to tick for each of its own
+sections, the box's and those of its units: opened, or with a gauge.
 Each line has the run as planned and a place for the run as built, so that the charge is worked out twice:
 once from the schedule, once from what was laid. What is not known is printed as UNKNOWN, never as nothing.
 """
@@ -14,8 +16,8 @@ from tagmaker.job.model import BoxRow, UnitRow
 from tagmaker.measures import Mass
 from tagmaker.plan.charge import ChargeLine
 from tagmaker.plan.concentration import amount_text, concentration
-from tagmaker.sheets.system_pen import Entry, SystemPen
-from tagmaker.tags.system import has_charge, line_parts, printed_units, system_field
+from tagmaker.sheets.system_pen import TICK, Entry, SystemPen
+from tagmaker.tags.system import has_charge, line_parts, printed_units, section_parts, sections, system_field
 from tagmaker.tags.system_screen import AskedField, ScreenPart
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
@@ -25,13 +27,19 @@ from tagmaker.typeset.text import LEGIBLE_MM, Style
 __all__ = ["charge_sheets"]
 
 COLUMNS = (
-    "unit", "port", "address", "room", "capacity", "liquid", "run", "run_built", "charge", "charge_built",
+    "unit", "port", "address", "room", "opened", "gauges", "capacity", "liquid", "run", "run_built", "charge",
+    "charge_built",
 )  # fmt: skip
-SHARES = (0.13, 0.06, 0.075, 0.215, 0.075, 0.075, 0.085, 0.105, 0.09, 0.105)
+SHARES = (0.11, 0.055, 0.06, 0.215, 0.055, 0.055, 0.06, 0.07, 0.075, 0.085, 0.075, 0.085)
 WORDS = 46.0  # mm, for the words of a sum
 BUILT = {"run_built": "run", "charge_built": "charge"}
 """Columns that are filled in."""
-ALIGNED: Mapping[str, Align] = {"capacity": "right", "liquid": "center", "run": "right", "charge": "right"}
+TICKED = ("opened", "gauges")
+"""Columns that are ticked: each line is a section too, which valves may hide from nitrogen and vacuum."""
+ALIGNED: Mapping[str, Align] = {
+    "opened": "center", "gauges": "center", "capacity": "right", "liquid": "center", "run": "right",
+    "charge": "right",
+}  # fmt: skip
 CAPS, NAME_CAPS = 2.3, 2.7
 ROW, HEAD = 6.5, 5.0
 FIELD = 5.4  # mm, the height of a place to write in
@@ -39,11 +47,12 @@ GAP = 2.0
 
 
 class _Row(Struct, frozen=True):
-    """A line of the list: a box with its main pipe (`is_box`), or a unit."""
+    """A line of the list: a box with its main pipe (`is_box`), or a unit; `section` is in names of fields."""
 
     name: str
     texts: tuple[str, ...]
     line: ChargeLine
+    section: tuple[str, ...]
     is_box: bool
 
 
@@ -54,8 +63,9 @@ def charge_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
         pen.words(f"system.column_{key}", unit=unit, mass=printed["mass"], length=printed["run"])
         for key in COLUMNS
     ]
+    pen.screen.append(ScreenPart("title", pen.words("system.charge_title"), section="charge"))
+    pen.sentence(running, pen.words("system.list"))
     running.head(0, (HEAD, lambda frame: _draw(pen, heads, frame, is_head=True)))
-    pen.screen.append(ScreenPart("title", pen.words("system.charge_title")))
     for row in _rows(pen):
         texts = _texts(pen, row)
         pen.screen.append(_on_screen(pen, heads, row, texts))
@@ -79,6 +89,8 @@ def _draw(
                 pen.layout.text(text, cell, style)
                 if row and key in BUILT:
                     _place(pen, row, BUILT[key], cell)
+                elif row and key in TICKED:
+                    _tick(pen, row, key, cell)
 
 
 def _place(pen: SystemPen, row: _Row, what: str, cell: Frame) -> None:
@@ -86,6 +98,16 @@ def _place(pen: SystemPen, row: _Row, what: str, cell: Frame) -> None:
     place = Frame(cell.x, cell.y + (cell.height - FIELD) / 2, cell.width, FIELD)
     name = (*line_parts(row.line), what)
     pen.field(place, "text", name, pen.words(f"system.spoken_{what}", name=row.line.name))
+
+
+def _tick(pen: SystemPen, row: _Row, what: str, cell: Frame) -> None:
+    """The box to tick of a section."""
+    x, y = cell.x + (cell.width - TICK) / 2, cell.y + (cell.height - TICK) / 2
+    pen.field(Frame(x, y, TICK, TICK), "check", (*row.section, what), _spoken_tick(pen, row, what))
+
+
+def _spoken_tick(pen: SystemPen, row: _Row, what: str) -> str:
+    return f"{row.name}: {pen.words(f'system.shut_{what}')}"
 
 
 def _height(running: Running, row: _Row) -> float:
@@ -97,25 +119,20 @@ def _height(running: Running, row: _Row) -> float:
 
 def _rows(pen: SystemPen) -> Iterator[_Row]:
     """Each box with its units, in the order of the charge's lines."""
-    lines = iter(pen.system.charge.lines)
-    units: dict[str, list[UnitRow]] = {}
-    for each in pen.system.units:
-        units.setdefault(each.box.upper(), []).append(each)
-    for box in pen.system.boxes:
-        yield _Row(box.shown, _of_box(pen, box), next(lines), is_box=True)
-        for each in units.get(box.key, ()):
-            yield _Row(each.tag, _of_unit(pen, each), next(lines), is_box=False)
+    for line, (box, unit) in zip(pen.system.charge.lines, sections(pen.system), strict=True):
+        name, texts = (unit.tag, _of_unit(pen, unit)) if unit else (box.shown, _of_box(pen, box))
+        yield _Row(name, texts, line, section_parts(box, unit), is_box=unit is None)
 
 
 def _of_box(pen: SystemPen, box: BoxRow) -> tuple[str, ...]:
     level = pen.words("room.level", text=box.level) if box.level else ""
-    return "", "", " · ".join(filter(None, (pen.words("system.main_pipe"), level))), ""
+    return "", "", " · ".join(filter(None, (pen.words("system.main_pipe"), level))), "", "", ""
 
 
 def _of_unit(pen: SystemPen, unit: UnitRow) -> tuple[str, ...]:
     unknown = pen.words("placard.unknown_load")
     load = unit.capacity.number(pen.job.capacity_unit) if unit.capacity else unknown
-    return unit.port, unit.address or unknown, unit.room, load
+    return unit.port, unit.address or unknown, unit.room, "", "", load
 
 
 def _texts(pen: SystemPen, row: _Row) -> tuple[str, ...]:
@@ -135,7 +152,17 @@ def _texts(pen: SystemPen, row: _Row) -> tuple[str, ...]:
 def _on_screen(pen: SystemPen, heads: Sequence[str], row: _Row, texts: Sequence[str]) -> ScreenPart:
     """A line as a screen shows it: what is planned, each with its column's head, then what is asked."""
     facts = [f"{head}: {text}" for head, text in zip(heads[1:], texts[1:], strict=True) if text]
-    asked = tuple(
+    ticks = [
+        AskedField(
+            system_field(pen.system.row, *row.section, what),
+            "tick",
+            heads[COLUMNS.index(what)],
+            "",
+            _spoken_tick(pen, row, what),
+        )
+        for what in TICKED
+    ]
+    asked = [
         AskedField(
             system_field(pen.system.row, *line_parts(row.line), what),
             "text",
@@ -144,18 +171,25 @@ def _on_screen(pen: SystemPen, heads: Sequence[str], row: _Row, texts: Sequence[
             pen.words(f"system.spoken_{what}", name=row.line.name),
         )
         for column, what in BUILT.items()
-    )
-    return ScreenPart("row", row.name, tuple(facts), asked)
+    ]
+    return ScreenPart("row", row.name, tuple(facts), (*ticks, *asked))
 
 
 def _line(pen: SystemPen, row: _Row, texts: Sequence[str]) -> Draw:
     """A line with the places for the run and the charge as built."""
 
     def draw(frame: Frame) -> None:
-        pen.layout.rule(frame.x, frame.y, frame.right, frame.y, 0.4 if row.is_box else 0.12)
+        _rule(pen, frame, 0.4 if row.is_box else 0.12)
         _draw(pen, texts, frame, row)
 
     return draw
+
+
+def _rule(pen: SystemPen, frame: Frame, thick: float) -> None:
+    """The rule above a line, with a gap at the boxes to tick: a stroke that meets it could not be read."""
+    cells = dict(zip(COLUMNS, frame.columns(SHARES, GAP), strict=True))
+    pen.layout.rule(frame.x, frame.y, cells[TICKED[0]].x, frame.y, thick)
+    pen.layout.rule(cells[TICKED[-1]].right, frame.y, frame.right, frame.y, thick)
 
 
 # --- sums ---------------------------------------------------------------------------------------------------

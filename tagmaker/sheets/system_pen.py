@@ -15,17 +15,17 @@ from tagmaker.job.model import Job
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.tags.system import printed_key, system_field
-from tagmaker.tags.system_screen import AskedField, ScreenPart
+from tagmaker.tags.system_screen import AskedField, ScreenPart, SectionKey
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Cell, Running
 from tagmaker.typeset.text import Style
 
-__all__ = ["ROW", "TICK", "Entry", "SystemPen"]
+__all__ = ["APART", "ROW", "TICK", "Entry", "SystemPen"]
 
-ROW = 7.0  # mm, a row to write in
-FIELD = 5.8  # mm, the height of a place to write in
+ROW = 6.6  # mm, a row to write in
+FIELD = 5.6  # mm, the height of a place to write in
 TICK = 5.0
 INK = 0.3
 KEPT = 5.0  # mm, of a field that nobody sees
@@ -71,9 +71,9 @@ class SystemPen(Struct, frozen=True):
         name = printed_key(self.system.row, page)
         self.layout.marks.append(Field(room.x, room.y, KEPT, KEPT, "kept", name, "", text))
 
-    def title(self, running: Running, text: str) -> None:
+    def title(self, running: Running, key: SectionKey, text: str) -> None:
         """A section's title under a rule; it stays with the row below it."""
-        self.screen.append(ScreenPart("title", text))
+        self.screen.append(ScreenPart("title", text, section=key))
 
         def draw(frame: Frame) -> None:
             self.layout.rule(frame.x, frame.y + 1.0, frame.right, frame.y + 1.0, 0.5)

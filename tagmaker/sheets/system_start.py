@@ -8,11 +8,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from tagmaker.draw.marks import Mark
-from tagmaker.job.model import BoxRow
+from tagmaker.job.model import BoxRow, PressureStep
 from tagmaker.measures import Measure, Pressure, Temperature
 from tagmaker.plan.hold import PRESSURES, expected_pressure
 from tagmaker.sheets.page_head import PAGE_CAPS
-from tagmaker.sheets.system_pen import TICK, Entry, SystemPen
+from tagmaker.sheets.system_pen import APART, TICK, Entry, SystemPen
 from tagmaker.tags.system import (
     GATES,
     INSTRUMENTS,
@@ -20,6 +20,7 @@ from tagmaker.tags.system import (
     UnitKey,
     farthest_box,
     printed_units,
+    section_parts,
     vacuum_minutes,
 )
 from tagmaker.tags.system_screen import ScreenPart
@@ -27,6 +28,7 @@ from tagmaker.typeset.flow import Block
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Running
 from tagmaker.typeset.text import Style, fits
+from tagmaker.units import number_text
 
 __all__ = ["start_sheets"]
 
@@ -42,7 +44,8 @@ IN_CELSIUS = (range(10, 31, 5), range(-5, 46, 5))
 """Temperatures at the start, and those of which the pressure is printed."""
 SHOWN = {"psi": 0, "bar": 1, "kPa": 0, "MPa": 2}
 """Decimals of a pressure in the table: as fine as a gauge is read."""
-CELL = 4.3
+CELL = 4.1
+GATE, SINCE = 86.0, 30.0  # mm, for the words of a gate, and for since when heaters are powered
 
 
 def start_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
@@ -58,28 +61,25 @@ def start_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
 
 
 def _shut(pen: SystemPen, running: Running) -> None:
-    """Sections that nitrogen and vacuum do not reach, by box."""
+    """Why sections are hidden, and who opened what is ticked in the list."""
     pen.sentence(running, pen.words("system.cautions"), bold=True)
     pen.sentence(running, pen.words("system.dates"))
-    pen.title(running, pen.words("system.shut"))
+    pen.title(running, "shut", pen.words("system.shut"))
     pen.sentence(running, pen.words("system.shut_why"))
     boxes = pen.system.boxes
     is_short = all(fits(box.shown, NAME, PAGE_CAPS, bold=True) for box in boxes)
-    width, columns = (NAME, 2) if is_short else (LONG_NAME, 1)
-    sections = [_section(pen, box, width) for box in boxes]
+    width, columns = (NAME, 3) if is_short else (LONG_NAME, 1)
+    names = [_opened_by(pen, box, width) for box in boxes]
     for start in range(0, len(boxes), columns):
-        row = sections[start : start + columns]
+        row = names[start : start + columns]
         running.put(pen.entries(*row, *([[]] * (columns - len(row)))))
 
 
-def _section(pen: SystemPen, box: BoxRow, width: float) -> list[Entry]:
-    """A box: all its valves are open, or every closed section has a gauge."""
-    entries = [Entry(box.shown, width, bold=True)]
-    for what in ("opened", "gauges"):
-        text, name = pen.words(f"system.shut_{what}"), ("shut", box.key, what)
-        entries += [_tick(name, f"{box.shown}: {text}"), Entry(text, 14)]
+def _opened_by(pen: SystemPen, box: BoxRow, width: float) -> list[Entry]:
+    """Who opened the sections of a box, or put gauges on them."""
     by = pen.words("system.by")
-    return [*entries, Entry(by, 5, ("shut", box.key, "by"), 22, spoken=f"{box.shown}: {by}")]
+    place = Entry(by, 5, (*section_parts(box), "by"), 30, spoken=f"{box.shown}: {by}")
+    return [Entry(box.shown, width, bold=True), place]
 
 
 def _tick(name: tuple[str, ...], spoken: str) -> Entry:
@@ -93,23 +93,42 @@ def _tick(name: tuple[str, ...], spoken: str) -> Entry:
 def _test(pen: SystemPen, running: Running) -> None:
     """The planned pressure and hold, its steps, both ends, the instruments, and what to expect."""
     test = pen.system.row.test
-    pen.title(
-        running, pen.words("system.test", pressure=_given(pen, test.pressure), hold=_given(pen, test.hold))
-    )
+    pressure, hold = _given(pen, test.pressure), _given(pen, test.hold)
+    pen.title(running, "test", pen.words("system.test", pressure=pressure, hold=hold))
     pen.ticks(running, [(("test", key), pen.words(f"system.test_{key}")) for key in TEST_STEPS])
     units = printed_units(pen.system)
+    _steps(pen, running, units["pressure"])
     for end in ("start", "end"):
         running.put(pen.entries(_end_of_hold(pen, end, units)))
     for name in INSTRUMENTS:
         running.put(pen.entries(_instrument(pen, name, units[ACCURACIES[name]])))
     if test.pressure and PRESSURES[0].value <= test.pressure.value <= PRESSURES[1].value:
         running.put(_expected(pen, test.pressure))
-    pen.sentence(running, pen.words("system.test_example"))
     verdicts = (
         (("hold", "verdict", key), pen.words(f"system.{key}")) for key in ("holds", "falls", "cannot_tell")
     )
-    ticks = [entry for name, text in verdicts for entry in (_tick(name, text), Entry(text, 22))]
-    running.put(pen.entries([Entry(pen.words("system.verdict"), 24, bold=True), *ticks]))
+    ticks = [entry for name, text in verdicts for entry in (_tick(name, text), Entry(text, 17))]
+    example = Entry(pen.words("system.test_example"), 92)
+    running.put(pen.entries([Entry(pen.words("system.verdict"), 14, bold=True), *ticks, example]))
+
+
+def _steps(pen: SystemPen, running: Running, unit: str) -> None:
+    """The planned steps, two side by side, each with places for the pressure at its end and the time."""
+    steps = [_step(pen, number, step, unit) for number, step in enumerate(pen.system.row.test.steps, start=1)]
+    for start in range(0, len(steps), 2):
+        row = steps[start : start + 2]
+        running.put(pen.entries(*row, *([[]] * (2 - len(row)))))
+    if not steps:
+        pen.sentence(running, pen.words("system.no_steps"))
+
+
+def _step(pen: SystemPen, number: int, step: PressureStep, unit: str) -> list[Entry]:
+    text, time = pen.words("system.step", number=number, step=step.text), pen.words("system.step_time")
+    spoken = pen.words("system.step_read", step=text)
+    return [
+        Entry(text, 33, ("step", str(number), "pressure"), 15, unit, bold=True, spoken=spoken),
+        Entry(time, 4, ("step", str(number), "time"), 30, spoken=f"{text}: {pen.words('system.time')}"),
+    ]
 
 
 def _end_of_hold(pen: SystemPen, end: str, units: Mapping[UnitKey, str]) -> list[Entry]:
@@ -184,7 +203,7 @@ def _vacuum(pen: SystemPen, running: Running) -> None:
     """The vacuum to reach, where it is read, and how it rises."""
     test = pen.system.row.test
     vacuum, rise, hold = (_given(pen, each) for each in (test.vacuum, test.vacuum_rise, test.vacuum_hold))
-    pen.title(running, pen.words("system.vacuum", vacuum=vacuum, rise=rise, hold=hold))
+    pen.title(running, "vacuum", pen.words("system.vacuum", vacuum=vacuum, rise=rise, hold=hold))
     pen.sentence(running, pen.words("system.vacuum_rule"))
     unit = printed_units(pen.system)["vacuum"]
     farthest = farthest_box(pen.system)
@@ -200,14 +219,27 @@ def _vacuum(pen: SystemPen, running: Running) -> None:
 
 def _gates(pen: SystemPen, running: Running) -> None:
     """What must be done before the next, each with name and time."""
-    pen.title(running, pen.words("system.gates"))
+    pen.title(running, "gate", pen.words("system.gates"))
     by, time = pen.words("system.by"), pen.words("system.time")
     for key in GATES:
         text = pen.words(f"system.gate_{key}")
         row = [
             _tick(("gate", key, "ok"), text),
-            Entry(text, 86),
+            *(_heated(pen, text) if key == "heated" else [Entry(text, GATE)]),
             Entry(by, 5, ("gate", key, "by"), 38, spoken=f"{text}: {by}"),
             Entry(time, 18, ("gate", key, "time"), 32, spoken=f"{text}: {time}"),
         ]
         running.put(pen.entries(row))
+
+
+def _heated(pen: SystemPen, gate: str) -> list[Entry]:
+    """The heaters' hours as the job gives them, and since when they are powered."""
+    hours = pen.system.row.heater_hours
+    if hours == 0:
+        return [Entry(pen.words("system.no_heaters"), GATE)]
+    words = pen.words
+    figure = words("system.hours", hours=number_text(hours)) if hours else words("system.hours_not_given")
+    since = pen.words("system.since")
+    text = pen.words("system.heated", gate=gate, hours=figure)
+    place = Entry(since, 7, ("gate", "heated", "since"), SINCE, spoken=f"{gate}: {since}")
+    return [Entry(text, GATE - SINCE - 7 - APART), place]

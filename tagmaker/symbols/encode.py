@@ -4,8 +4,8 @@ Takes a text; gives a symbol in whole cells, without a size: how large a cell ma
 matter.
 """
 
-import re
 from functools import cache, lru_cache
+from itertools import compress, count
 from typing import Literal
 
 from msgspec import Struct
@@ -16,11 +16,11 @@ QR_QUIET = 4
 """Modules of quiet zone on every side, ISO/IEC 18004."""
 CODE128_QUIET = 10
 """Modules of quiet zone at either end, ISO/IEC 15417."""
-DARK = re.compile("1+")
 SymbolKind = Literal["qr", "code128"]
 Level = Literal["L", "M", "Q", "H"]
 LEVELS: dict[Level, int] = {"L": 1, "M": 0, "Q": 3, "H": 2}  # qrcode's own numbers
 
+BITS = bytes.maketrans(b"01", b"\0\1")
 REMEMBERED = 256  # symbols: each is asked for a few times in a row, and a campus has tens of thousands
 
 
@@ -39,8 +39,8 @@ def qr(text: str, level: Level = "M") -> Symbol:
     """The smallest QR code of a text at an error level: L, M, Q or H (about 7, 15, 25, 30 % recovery)."""
     from tagmaker.symbols.qr_modules import modules  # noqa: PLC0415 — heavy, and `check` draws no codes
 
-    side, rows = modules(text, LEVELS[level])
-    return Symbol(text, "qr", side, side, _runs(rows, side))
+    side, cells = modules(text, LEVELS[level])
+    return Symbol(text, "qr", side, side, _runs(cells, side))
 
 
 def qr_columns(text: str, level: Level = "M") -> int:
@@ -54,7 +54,7 @@ def qr_columns(text: str, level: Level = "M") -> int:
 
 
 class _Runs(dict[tuple[int, int], tuple[int, int, int, int]]):
-    """Runs by where they begin and end in the text of a symbol's rows; each is made once and shared."""
+    """Runs by where they begin and end in a symbol's rows, each row and a light cell; each is made once."""
 
     def __init__(self, side: int) -> None:
         self.side = side
@@ -71,11 +71,15 @@ def _shared_runs(side: int) -> _Runs:
     return _Runs(side)
 
 
-def _runs(rows: list[int], side: int) -> tuple[tuple[int, int, int, int], ...]:
-    """The dark cells of rows of which bit n is column n."""
-    shared = _shared_runs(side)
-    text = "".join([f"{row:0{side + 1}b}" for row in reversed(rows)])[::-1]
-    return tuple([shared[dark.span()] for dark in DARK.finditer(text)])
+def _runs(cells: str, side: int) -> tuple[tuple[int, int, int, int], ...]:
+    """The dark cells, "1" each, of rows of that length.
+
+    A run begins, or ends, where a cell differs from the one before it.
+    """
+    rows = "0".join([cells[start : start + side] for start in range(0, len(cells), side)]) + "0"
+    dark = int(rows, 2)
+    changes = compress(count(), f"{dark ^ dark >> 1:0{len(rows)}b}".encode().translate(BITS))
+    return tuple(map(_shared_runs(side).__getitem__, zip(changes, changes, strict=True)))
 
 
 @lru_cache(maxsize=REMEMBERED)
@@ -86,4 +90,4 @@ def code128(text: str) -> Symbol:
     code = Code128(text)
     code._charset = "B"  # begun in its set C, python-barcode 0.16.1 drops the first two digits of "99…"
     modules: str = code.build()[0]
-    return Symbol(text, "code128", len(modules), 1, _runs([int(modules[::-1], 2)], len(modules)))
+    return Symbol(text, "code128", len(modules), 1, _runs(modules, len(modules)))

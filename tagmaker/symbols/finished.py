@@ -31,6 +31,7 @@ __all__ = ["FinishedFile", "FinishedPage"]
 AROUND = 3.0  # mm read on each side of a place: more than a reader needs of a quiet zone
 ROW = 4  # bytes of which a grey bitmap's rows are a multiple
 WHITE = 255
+PAGES_HELD = 50  # then the document is opened again: of a page with a form pdfium keeps half a megabyte
 PIECES = 40  # of a path: those that are no codes have 17 at most, the least code has some hundreds
 THIN = 1.3  # mm of height of a filled shape that could be a module
 SMALL_PIECES = 40  # shapes so small on one page: no page has any but in its codes, which are one path each
@@ -40,11 +41,15 @@ class FinishedFile:
     """A PDF, its pages read at so many dots an inch; to be closed."""
 
     def __init__(self, pdf: bytes, dpi: float) -> None:
-        self.dpi = dpi
+        self.pdf, self.dpi = pdf, dpi
         self.bitmaps: dict[tuple[int, int], tuple[Any, memoryview]] = {}
         with PDFIUM:
-            self.document: Any = pypdfium2.PdfDocument(pdf)
+            self._open()
             self.pages = len(self.document)
+
+    def _open(self) -> None:
+        self.document: Any = pypdfium2.PdfDocument(self.pdf)
+        self.held = 0
 
     def close(self) -> None:
         """Give back what the renderer holds."""
@@ -57,6 +62,10 @@ class FinishedFile:
     def page(self, number: int) -> "Iterator[FinishedPage]":
         """One of its pages, from 1; closed afterwards, or its glyphs are kept until the document's end."""
         with PDFIUM:
+            if self.held == PAGES_HELD:
+                self.document.close()
+                self._open()
+            self.held += 1
             page = self.document[number - 1]
             to_whole_dots(page, self.dpi / POINTS_AN_INCH)
         try:

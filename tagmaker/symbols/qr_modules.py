@@ -7,6 +7,7 @@ ISO/IEC 18004 that counts against a mask is found in all of them by a few shifts
 compares every module with qrcode's own result. What is learnt rests on qrcode's internals, hence its pin.
 """
 
+import re
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from functools import cache
@@ -19,25 +20,37 @@ from qrcode.main import QRCode
 
 __all__ = ["modules", "side"]
 
+PLAIN = re.compile(rb"[0-9A-Z $%*+\-./:]+")  # the signs of the alphanumeric mode
+LONG = 20  # digits in a row that are better in a mode of their own, and at most so many signs in one mode
+DIGITS = re.compile(rb"[0-9]{%d}" % LONG)
 MASKS = range(8)
 VERSIONS_MOST = 40
 PADS = f"{util.PAD0:08b}{util.PAD1:08b}"
 FINDER_REACH = 10  # modules on from the first: seven of a finder's ratios, 1:1:3:1:1, and four light ones
 
 
-def modules(text: str, level: int) -> tuple[int, list[int]]:
-    """The side of the smallest symbol of a text, and its rows: bit n is the module of column n.
+def modules(text: str, level: int) -> tuple[int, str]:
+    """The side of the smallest symbol of a text, and its modules row by row, "1" for a dark one.
 
     `level` is qrcode's number. Raises ValueError for a text that no symbol holds.
     """
     version, bits = _smallest(text, level)
     placed = _placed(version, level)
-    return placed.side, placed.rows(_codewords(bits, version, level))
+    return placed.side, placed.modules(_codewords(bits, version, level))
 
 
 def side(text: str, level: int) -> int:
     """The side of the smallest symbol of a text, before it is made."""
+    data = text.encode()
+    if _is_plain(data):
+        return _plain_side(len(data), level)
     return _smallest(text, level)[0] * 4 + 17
+
+
+@cache
+def _plain_side(count: int, level: int) -> int:
+    """The side of the smallest symbol of so many signs of the alphanumeric mode: any of them."""
+    return _smallest("A" * count, level)[0] * 4 + 17
 
 
 # --- codewords -------------------------------------------------------------------------------------------
@@ -55,12 +68,23 @@ class _Pairs(dict[bytes, str]):
 PAIRS = _Pairs()
 
 
-def _in_bits(chunk: Any) -> str:
+def _chunks(data: bytes) -> list[tuple[int, bytes]]:
+    """The data in runs, each with its mode, as qrcode divides them; most codes are one run of one mode."""
+    if _is_plain(data):
+        return [(util.MODE_ALPHA_NUM, data)]
+    return [(chunk.mode, chunk.data) for chunk in util.optimal_data_chunks(data, LONG)]
+
+
+def _is_plain(data: bytes) -> bool:
+    """Whether the data are one run of the alphanumeric mode."""
+    return PLAIN.fullmatch(data) is not None and DIGITS.search(data) is None and not data.isdigit()
+
+
+def _in_bits(mode: int, data: bytes) -> str:
     """A run of data without its head."""
-    data: bytes = chunk.data
-    if chunk.mode == util.MODE_ALPHA_NUM:
+    if mode == util.MODE_ALPHA_NUM:
         return "".join([PAIRS[data[at : at + 2]] for at in range(0, len(data), 2)])
-    if chunk.mode == util.MODE_NUMBER:
+    if mode == util.MODE_NUMBER:
         threes = [data[at : at + 3] for at in range(0, len(data), 3)]
         return "".join(f"{int(three):0{util.NUMBER_LENGTH[len(three)]}b}" for three in threes)
     return f"{int.from_bytes(data):0{8 * len(data)}b}"
@@ -68,7 +92,7 @@ def _in_bits(chunk: Any) -> str:
 
 def _smallest(text: str, level: int) -> tuple[int, str]:
     """The lowest version that holds the data, and the data's bits: a count is longer in higher versions."""
-    bodies = [(chunk.mode, len(chunk.data), _in_bits(chunk)) for chunk in util.optimal_data_chunks(text, 20)]
+    bodies = [(mode, len(data), _in_bits(mode, data)) for mode, data in _chunks(text.encode())]
     version = 1
     while version <= VERSIONS_MOST:
         sizes = util.mode_sizes_for_version(version)
@@ -172,14 +196,13 @@ class _Placed:
         places = dict(zip(order_seen, range(1, bits + 1), strict=False))  # a few modules may be left over
         return itemgetter(*(places.get(at, 0) for at in reversed(range(self.size))))
 
-    def rows(self, codewords: bytes) -> list[int]:
-        """The rows of the symbol under the mask with least against it."""
+    def modules(self, codewords: bytes) -> str:
+        """The symbol under the mask with least against it, row by row, "1" for a dark module."""
         bits = f"0{int.from_bytes(codewords):0{8 * len(codewords)}b}"
         masked = int("".join(self.order(bits)), 2) * self.each ^ self.all_plain
         lost = self.lost(masked)
-        symbol = masked >> lost.index(min(lost)) * self.size
-        row = (1 << self.side) - 1
-        return [symbol >> number * self.side & row for number in range(self.side)]
+        symbol = masked >> lost.index(min(lost)) * self.size & self.one
+        return f"{symbol:0{self.size}b}"[::-1]
 
     def lost(self, masked: int) -> list[int]:
         """What counts against each mask, as ISO/IEC 18004 has it [memory]."""

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from msgspec import Struct
 
 from tagmaker.symbols.encode import SymbolKind
+from tagmaker.symbols.parts import Part, uneven_parts
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -128,6 +129,7 @@ def open_picture(content: bytes) -> "Image":
                 layers = 2 if picture.has_transparency_data else 1
                 if layers * picture.width * picture.height > PHOTO_PIXELS_AT_MOST:
                     raise ValueError("it has too many pixels")
+                picture.draft("L", picture.size)  # of a JPEG its grey alone
                 upright = ImageOps.exif_transpose(picture)
                 if upright.mode.startswith("I"):  # 16 bits, which "L" would cut at 255
                     return upright.convert("I").point(lambda grey: grey * (1 / 257)).convert("L")
@@ -142,8 +144,18 @@ def open_picture(content: bytes) -> "Image":
 
 
 def read_codes(picture: "Image", dpi: float) -> list[Decoded]:
-    """Every QR code and Code 128 in a picture, by zxing-cpp, which shares no code with the encoders."""
-    return _read(picture, dpi, ("qr", "code128"))
+    """Every QR code and Code 128 in a grey picture, by zxing-cpp, which shares no code with the encoders.
+
+    Codes in light on dark, which nobody prints, are looked for where there is nothing else.
+    """
+    parts = list(uneven_parts(picture))
+    return _in_parts(parts, dpi, try_invert=False) or _in_parts(parts, dpi)
+
+
+def _in_parts(parts: "Iterable[Part]", dpi: float, **how: bool) -> list[Decoded]:
+    """The codes of a picture's parts, searched for in these ways."""
+    kinds: tuple[SymbolKind, ...] = ("qr", "code128")
+    return [code for part in parts for code in _read(part.picture, dpi, kinds, (part.x, part.y), **how)]
 
 
 def read_print(

@@ -11,12 +11,12 @@ the unit that its own sheet has beside it.
 
 import hashlib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal, get_args
 
 from msgspec import Struct
 
-from tagmaker.job.model import BoxRow, Job, SystemRow
+from tagmaker.job.model import BoxRow, Job, SystemRow, UnitRow
 from tagmaker.plan.charge import ChargeLine
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.tags.walk import JobIdentity
@@ -39,6 +39,8 @@ __all__ = [
     "read_system_code",
     "read_system_field",
     "read_system_printed",
+    "section_parts",
+    "sections",
     "system_digest",
     "system_field",
     "system_page_code",
@@ -64,10 +66,10 @@ PART = r"(?:[A-Za-z0-9_~-]|%[0-9A-F]{2})+"
 KEY = r"[a-z][a-z_]*"
 FIELD = re.compile(
     rf"{SHEET}/(?P<system>{PART})/(?:"
-    rf"(?P<tick>shut/{PART}/(?:opened|gauges)|test/{KEY}|hold/verdict/{KEY}|gate/{KEY}/ok)"
-    rf"|(?P<text>line/{PART}/{PART}/(?:run|charge)|charge/{KEY}|shut/{PART}/by|gate/{KEY}/(?:by|time)"
+    rf"(?P<tick>shut/{PART}(?:/{PART})?/(?:opened|gauges)|test/{KEY}|hold/verdict/{KEY}|gate/{KEY}/ok)"
+    rf"|(?P<text>line/{PART}/{PART}/(?:run|charge)|charge/{KEY}|shut/{PART}/by|gate/{KEY}/(?:by|time|since)"
     rf"|hold/(?:start|end)/(?:pressure|temperature|time)|instrument/{KEY}/(?:serial|calibrated|accuracy)"
-    r"|vacuum/(?:at|time|\d{1,6}))"
+    r"|step/[1-9]/(?:pressure|time)|vacuum/(?:at|time|\d{1,6}))"
     r"|(?P<printed_for>printed-for(?:/[1-9]\d{0,2})?))",
     re.ASCII,
 )
@@ -106,6 +108,22 @@ def has_charge(row: SystemRow) -> bool:
 def line_parts(line: ChargeLine) -> tuple[str, ...]:
     """The parts of a name of a liquid pipe's fields; a unit is in capitals, so that none is "main"."""
     return "line", line.box.upper(), line.unit.upper() or "main"
+
+
+def section_parts(box: BoxRow, unit: UnitRow | None = None) -> tuple[str, ...]:
+    """The parts of a name of a section's fields: the valves of a box, or a unit's branch behind its port."""
+    return "shut", box.key, *([unit.key] if unit else [])
+
+
+def sections(system: SystemPlan) -> Iterator[tuple[BoxRow, UnitRow | None]]:
+    """Every section that valves shut off: each box's own, then each of its units' branches."""
+    units: dict[str, list[UnitRow]] = {}
+    for unit in system.units:
+        units.setdefault(unit.box.upper(), []).append(unit)
+    for box in system.boxes:
+        yield box, None
+        for unit in units.get(box.key, ()):
+            yield box, unit
 
 
 def vacuum_minutes(row: SystemRow) -> tuple[int, ...]:

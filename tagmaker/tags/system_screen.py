@@ -3,12 +3,15 @@
 Made by the pen that draws the pages, so that paper and phone never ask differently.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from typing import Literal
 
 from msgspec import Struct
 
-__all__ = ["AskedField", "ScreenPart", "SystemScreen", "sections_of"]
+__all__ = ["AskedField", "ScreenPart", "SectionKey", "SystemScreen", "sections_of"]
+
+SectionKey = Literal["charge", "shut", "test", "vacuum", "gate"]
+"""The sections in their order."""
 
 
 class AskedField(Struct, frozen=True):
@@ -25,7 +28,7 @@ class AskedField(Struct, frozen=True):
 
 
 class ScreenPart(Struct, frozen=True):
-    """A title, a sentence (a `caution` in bold), a row of fields, or a table.
+    """A title of a `section`, a sentence (a `caution` in bold), a row of fields, or a table.
 
     `text` is what it says, of a row what its fields are of; `facts` are a row's words and figures as planned;
     `rows` are a table's, each with its head first.
@@ -36,6 +39,7 @@ class ScreenPart(Struct, frozen=True):
     facts: tuple[str, ...] = ()
     asked: tuple[AskedField, ...] = ()
     rows: tuple[tuple[str, ...], ...] = ()
+    section: SectionKey | None = None
 
 
 class SystemScreen(Struct, frozen=True):
@@ -52,15 +56,12 @@ class SystemScreen(Struct, frozen=True):
     parts: tuple[ScreenPart, ...]
 
 
-def sections_of(parts: Iterable[ScreenPart]) -> Iterator[tuple[str, list[ScreenPart]]]:
-    """The parts under each title, with the title."""
-    title, own = "", list[ScreenPart]()
+def sections_of(parts: Iterable[ScreenPart]) -> list[tuple[ScreenPart, list[ScreenPart]]]:
+    """Each title with the parts under it; a sheet begins with a title."""
+    sections: list[tuple[ScreenPart, list[ScreenPart]]] = []
     for part in parts:
         if part.kind == "title":
-            if own:
-                yield title, own
-            title, own = part.text, []
+            sections.append((part, []))
         else:
-            own.append(part)
-    if own:
-        yield title, own
+            sections[-1][1].append(part)
+    return sections

@@ -7,6 +7,7 @@ plain sans-serif has I as a bar, and on a box with a port I and a switch 1 that 
 import importlib.util
 import math
 import string
+import struct
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
@@ -24,6 +25,7 @@ __all__ = [
     "font_folder",
     "has_stand_ins",
     "may_stand_for",
+    "reach",
 ]
 
 PLAIN = "plain"
@@ -34,6 +36,9 @@ FIGURES = "".join(map(chr, range(0xD800, 0xDA00)))
 """Stand-ins for digits, each as wide as any digit: lone surrogates, which no text that was read can hold."""
 LETTER = chr(0xDBFF)
 """A stand-in for a capital letter, as wide as the widest common one but M and W."""
+FLAT = frozenset(f"{string.ascii_uppercase}{string.digits} -+{FIGURES}{LETTER}") - {"Q"}
+"""Signs that reach neither above capitals nor below their line; a test compares them with the outlines."""
+OVERSHOOT = 0.03  # of a capital: what round letters reach beyond flat ones
 MEASURED = 65536  # texts whose widths are kept
 
 
@@ -115,11 +120,40 @@ def face(name: str) -> Face:
         characters = {chr(code): glyph for code, glyph in font.getBestCmap().items() if code >= ord(" ")}
         characters["0"] = SLASHED_ZERO
         return Face(
-            file=FaceFile(name, str(path), (("0", font.getGlyphID(SLASHED_ZERO)),)),
+            file=FaceFile(name, path.as_posix(), (("0", font.getGlyphID(SLASHED_ZERO)),)),
             cap_height=font["OS/2"].sCapHeight / units,
             descent=-font["hhea"].descent / units,
             advances={character: metrics[glyph][0] / units for character, glyph in characters.items()},
         )
+
+
+def reach(name: str, text: str) -> tuple[float, float]:
+    """How far the outlines of a text reach above capitals and below their line, in capitals of a face.
+
+    What round letters overshoot counts as nothing, as do signs that the face lacks, and stand-ins.
+    """
+    if FLAT.issuperset(text):
+        return 0.0, 0.0
+    own = _outlines(name)
+    lowest, highest = zip(*(own.get(sign, (0.0, 1.0)) for sign in text), strict=True)
+    above, below = max(highest) - 1, -min(lowest)
+    return (above if above > OVERSHOOT else 0.0), (below if below > OVERSHOOT else 0.0)
+
+
+@cache
+def _outlines(name: str) -> dict[str, tuple[float, float]]:
+    """The lowest and the highest point of each character, in capitals: of the headers of the glyf table."""
+    from fontTools.ttLib import TTFont  # noqa: PLC0415 — as above
+
+    with TTFont(font_folder() / FILES[name], lazy=True) as font:
+        capital, places, table = font["OS/2"].sCapHeight, font["loca"], font.reader["glyf"]
+        found: dict[str, tuple[float, float]] = {}
+        for code, glyph in font.getBestCmap().items():
+            number = font.getGlyphID(glyph)
+            if places[number] < places[number + 1]:  # a blank has no outline
+                _, _, low, _, high = struct.unpack_from(">hhhhh", table, places[number])
+                found[chr(code)] = low / capital, high / capital
+        return found
 
 
 @cache

@@ -86,7 +86,8 @@ def _keep(name: str, alignment: Alignment | None) -> Aligned:
     except OSError as reason:
         message = f"the alignment cannot be saved: {reason.strerror}"
         return _refused(
-            name, error("output-blocked", message, Where(str(alignment_file())), "make the folder writable")
+            name,
+            error("output-blocked", message, Where(alignment_file().as_posix()), "make the folder writable"),
         )
 
 

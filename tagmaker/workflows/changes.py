@@ -14,7 +14,7 @@ from tagmaker.files.plain import is_folder, is_there
 from tagmaker.problems import Problem, Severity
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import Issued, IssuedJob, issued_plan
-from tagmaker.revisions.model import BoxChange, Changes, UnitChange
+from tagmaker.revisions.model import BoxChange, Changes, SystemChange, UnitChange
 from tagmaker.revisions.plan_file import PLAN_FILE, read_plan_file, unproved
 from tagmaker.revisions.work_lines import work_of_changes
 from tagmaker.workflows.planning import plan
@@ -43,13 +43,15 @@ class StepOutline(Struct, frozen=True):
 class ChangesOutline(Struct, frozen=True):
     """What `changes --json` prints beside the problems.
 
-    `units` and `boxes` have every difference, `steps` the work on site; `to_do` is whether there is any.
+    `units`, `boxes` and `systems` have every difference, `steps` the work on site; `to_do` is whether there
+    is any.
     """
 
     was: IssuedJob
     now: IssuedJob
     units: tuple[UnitChange, ...]
     boxes: tuple[BoxChange, ...]
+    systems: tuple[SystemChange, ...]
     steps: tuple[StepOutline, ...]
     to_do: bool
 
@@ -72,7 +74,9 @@ class Compared(Struct, frozen=True):
             return None
         found = self.changes
         steps = tuple(_steps(found))
-        return ChangesOutline(found.was, found.now, found.units, found.boxes, steps, to_do=self.is_work)
+        return ChangesOutline(
+            found.was, found.now, found.units, found.boxes, found.systems, steps, to_do=self.is_work
+        )
 
 
 def _steps(found: Changes) -> Iterator[StepOutline]:

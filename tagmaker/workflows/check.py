@@ -25,7 +25,7 @@ def check(path: Path, selection: Selection = WHOLE, beside: Path | None = None) 
     """
     selection, problems = with_baseline(replace(selection, prints_all=True, has_marks=False))
     checked, laid_out = lay_out(
-        plan(path, selection), selection, load_words(), lambda _done, _of: None, inks=False
+        plan(path, selection), selection, load_words(), lambda _done, _of: None, inks=None
     )
     if laid_out and beside and not selection.baseline:
         problems += unrevised(laid_out, read_plan_file(beside))

@@ -19,7 +19,7 @@ from tagmaker.files.refused import cannot_write
 from tagmaker.files.write import make_folder
 from tagmaker.problems import Problem
 from tagmaker.site.scans.landing import LandingResult, PortResult
-from tagmaker.site.scans.session import keeping, refused
+from tagmaker.site.scans.session import keep, refused
 from tagmaker.site.scans.sources import BROKEN, PICTURE_DPI
 from tagmaker.site.scans.typed import tag_of
 from tagmaker.symbols.read import open_picture, read_codes
@@ -156,8 +156,7 @@ class TagCheck:
             path = folder / session_name(phone)
             if problem := refused(path):
                 return problem
-            for _ in keeping(lines, path):
-                pass
+            keep(lines, path)
         except OSError as reason:
             return cannot_write(folder, reason, "make room on the disk, then photograph it again")
         return None

@@ -13,7 +13,8 @@ from msgspec.structs import replace
 from tagmaker.catalog.alignment import alignment_of
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.draw.marks import Page
+from tagmaker.draw.ink import Put, drawn, put_away
+from tagmaker.draw.marks import Drawn, Group, Page
 from tagmaker.job.model import Job
 from tagmaker.outputs.proof import Expected, expected_of_labels, expected_of_pages
 from tagmaker.outputs.register import tags_file
@@ -33,6 +34,7 @@ from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.sheets.system import system_pages
 from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.symbols.png import page_pngs
+from tagmaker.typeset.fonts import all_faces
 
 __all__ = ["DOCUMENTS", "Document", "LaidOut", "aligned", "lay_out_documents", "png_pages", "title_of_file"]
 
@@ -45,7 +47,7 @@ class LaidOut:
     """A job's boxes laid out, their labels placed, and the documents made of them so far.
 
     Filled stage by stage, and emptied by `make` as documents are drawn, so that ink is freed early; hence not
-    frozen.
+    frozen. With `inks` pages are ink, which waits where that puts it.
     """
 
     job: Job
@@ -54,6 +56,7 @@ class LaidOut:
     placed: list[Placed] = field(default_factory=list)
     documents: "list[Document]" = field(default_factory=list)
     systems: Sequence[SystemPlan] = ()
+    inks: Put | None = None
 
     @property
     def issued(self) -> Issued:
@@ -160,10 +163,18 @@ def lay_out_documents(laid_out: LaidOut, words: Words) -> list[Problem]:
             pages, found = row.pages(laid_out, stock, words)
             problems += found
             if pages:
+                pages = [_waiting(page, laid_out.inks) for page in pages] if laid_out.inks else pages
                 labels = laid_out.labels_on(stock) if row.codes is _codes_of_labels else []
                 pieces = len(labels) or row.pieces(laid_out)
                 laid_out.documents.append(Document(row, pages, stock, labels, pieces))
     return problems
+
+
+def _waiting(page: Page, put: Put) -> Page:
+    """A page as ink, which waits where `put` has it; pages of boxes and labels are ink already."""
+    if any(isinstance(mark, Drawn | Group) for mark in page.marks):
+        return page
+    return replace(page, marks=put_away(drawn(page.marks, all_faces()), put))
 
 
 def _codes_of_labels(_pages: Sequence[Page], labels: Sequence[Placed], _where: Where) -> list[Expected]:

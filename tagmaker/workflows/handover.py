@@ -35,7 +35,7 @@ from tagmaker.tags.handover import (
 from tagmaker.tags.walk import digests
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import LaidOut
-from tagmaker.workflows.handover_boxes import box_record
+from tagmaker.workflows.handover_boxes import box_record, with_marks
 from tagmaker.workflows.handover_files import (
     READ_LIST,
     REGISTER,
@@ -88,7 +88,7 @@ def handover(
     """
     words, files = load_words(), read_files(given)
     checked, laid_out = lay_out(
-        plan(job), Selection(proof=False), words, lambda done, of: progress(done, of + 1), inks=False
+        plan(job), Selection(proof=False), words, lambda done, of: progress(done, of + 1), inks=None
     )
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return HandedOver(checked.problems)
@@ -98,7 +98,10 @@ def handover(
         return HandedOver(back.problems)
     if read_files(given).digests != files.digests:
         changed = error(
-            "return-unreadable", "a returned file changed while it was read", Where(str(job)), "try again"
+            "return-unreadable",
+            "a returned file changed while it was read",
+            Where(job.as_posix()),
+            "try again",
         )
         return HandedOver((*back.problems, changed))
     return _record(back.plan, laid_out, issue, back, files, checked.problems)
@@ -158,12 +161,13 @@ def _shortened(point: OpenPoint, files: ReadFiles) -> OpenPoint:
 
 
 def _boxes(planned: Plan, back: Readback, words: Words, files: ReadFiles) -> Iterator[BoxRecord]:
-    homes = homes_of(planned)
+    homes, typed = homes_of(planned), {each.source for each in back.paper.typed}
     for box, walked in zip(planned.boxes, back.boxes, strict=True):
         found = gather(back.sheets.get(box.row.key, ()), box, digests(planned.job, box))
         parts = parts_of(planned.job, box, found, words, homes)
         pictures = [name for name in back.paper.cuts if name.startswith(f"{box.row.key}_")]
-        made = box_record(planned.job, box, walked, parts, found, pictures)
+        shown = with_marks(found, typed, words)
+        made = box_record(planned.job, box, walked, parts, shown, pictures)
         yield replace(made, files=tuple(map(files.short, made.files)))
 
 

@@ -4,9 +4,12 @@ Takes a planned box, its merged values and its findings part by part; gives the 
 what is right is what `site.walk` found.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
+
+from msgspec.structs import replace
 
 from tagmaker.catalog.walk_items import ROLES
+from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Port
 from tagmaker.site.walk.findings import BoxFindings, PartFindings, WalkResult
@@ -24,7 +27,7 @@ from tagmaker.tags.handover import (
 )
 from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of
 
-__all__ = ["box_record", "letters_without_proof"]
+__all__ = ["box_record", "letters_without_proof", "with_marks"]
 
 Results = Mapping[tuple[str, str], WalkResult]
 
@@ -37,7 +40,7 @@ def box_record(  # noqa: PLR0913, PLR0917 — a box, and all that was found of i
     found: Returned,
     pictures: Sequence[str],
 ) -> BoxRecord:
-    """The record of one box."""
+    """The record of one box; texts of `found` are as they are to be shown."""
     states: Results = {(part.kind, part.place): part.state for part in parts}
     sources = dict.fromkeys(source for each in found.sources.values() for source in each)
     row = box.row
@@ -54,6 +57,19 @@ def box_record(  # noqa: PLR0913, PLR0917 — a box, and all that was found of i
         files=tuple(sources),
         pictures=tuple(pictures),
     )
+
+
+def with_marks(found: Returned, typed: Collection[str], words: Words) -> Returned:
+    """Values whose texts say that they were typed from paper, where no file has them otherwise.
+
+    `typed` are the sources that persons typed.
+    """
+    marked = {
+        name: words("typed.mark", text=value)
+        for name, value in found.values.items()
+        if isinstance(value, str) and value and typed and set(found.sources.get(name, ())) <= set(typed)
+    }
+    return replace(found, values={**found.values, **marked})
 
 
 def letters_without_proof(box: BoxPlan, proved: Mapping[str, str]) -> list[str]:

@@ -76,10 +76,10 @@ def read_files(given: Sequence[Path]) -> ReadFiles:
     """Every file of these paths with its digest; one that cannot be read has none."""
     named = [(file, name) for path in given for file, name in _below(path)]
     twice = {name for name, count in Counter(name for _, name in named).items() if count > 1}
-    once = {str(file): str(file) if name in twice else name for file, name in named}
+    once = {file.as_posix(): file.as_posix() if name in twice else name for file, name in named}
     records = tuple(FileRecord(name, _digest(Path(path))) for path, name in once.items())
     # texts name files of a folder by it, so that the folder's path is all that is replaced in them
-    folders = {f"{path}/": f"{path.name}/" for path in given if is_folder(path) and path.name}
+    folders = {f"{path.as_posix()}/": f"{path.name}/" for path in given if is_folder(path) and path.name}
     replaced = folders | {path: name for path, name in once.items() if not path.startswith(tuple(folders))}
     longest_first = sorted(replaced, key=len, reverse=True)
     found = re.compile("|".join(map(re.escape, longest_first)))
@@ -91,7 +91,7 @@ def _below(path: Path) -> Iterator[tuple[Path, str]]:
         yield path, path.name
         return
     for file in files_below(path):
-        yield file, f"{path.name}/{file.relative_to(path).as_posix()}" if path.name else str(file)
+        yield file, f"{path.name}/{file.relative_to(path).as_posix()}" if path.name else file.as_posix()
 
 
 def _digest(path: Path) -> str:
@@ -128,7 +128,7 @@ def issue_of(laid_out: LaidOut, sets: Sequence[Path], problems: Sequence[Problem
 def _of_set(path: Path, issued: Issued) -> Issue | Problem:
     """The two files of a set as they were written; the problem where they are not, or are of another plan."""
     file = find_plan_file(path)
-    folder, where = file.parent, Where(str(file))
+    folder, where = file.parent, Where(file.as_posix())
     found = read_plan_file(path)
     if isinstance(found, Problem):
         return found
@@ -184,12 +184,14 @@ def write_record(out: Path, pdf: bytes) -> Problem | None:
     try:
         if is_plain_file(out) and not _is_unchanged(read_plain(out, BYTES_AT_MOST)):
             message = f"{out} is not a handover record, or changed since it was written"
-            return error("output-foreign", message, Where(str(out)), SIGNED_HINT)
+            return error("output-foreign", message, Where(out.as_posix()), SIGNED_HINT)
         if is_there(out) and not is_plain_file(out):
-            return error("output-blocked", f"{out} is not a regular file", Where(str(out)), "name a file")
+            return error(
+                "output-blocked", f"{out} is not a regular file", Where(out.as_posix()), "name a file"
+            )
     except OSError as reason:
         message = f"{out} cannot be read: {reason.strerror or reason}"
-        return error("output-blocked", message, Where(str(out)), SIGNED_HINT)
+        return error("output-blocked", message, Where(out.as_posix()), SIGNED_HINT)
     return write_file(out, pdf)
 
 

@@ -68,4 +68,4 @@ def handover_digest(job: Path, root: Path) -> str:
     """Changes with any file that a record is made of: of the job, of what came back; with any of its sets."""
     found = job_found(job, root)
     sets = sets_below(root, found.name, found.number)
-    return f"{returned_digest(job)} {[(str(each.folder), each.written.isoformat()) for each in sets]}"
+    return f"{returned_digest(job)} {[(each.folder.as_posix(), each.written.isoformat()) for each in sets]}"

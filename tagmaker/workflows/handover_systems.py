@@ -13,6 +13,7 @@ from tagmaker.measures import Mass, Measure, Pressure
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.site.system.findings import SystemFindings
 from tagmaker.site.system.pressure import HoldFound
+from tagmaker.site.system.sections import SectionFound
 from tagmaker.site.system.vacuum import VacuumFound
 from tagmaker.tags.handover import Fact, SystemRecord
 from tagmaker.tags.system import system_field
@@ -41,17 +42,20 @@ def system_record(
 
 
 def _facts(job: Job, system: SystemPlan, found: SystemFindings, words: Words) -> Iterator[Fact]:
-    test, charge = system.row.test, system.charge
+    test, charge, hours = system.row.test, system.charge, system.row.heater_hours
     connected, percent = system.connected, system.percent
     if connected:
         share = f" ({number_text(percent, 1)} %)" if percent is not None else ""
         yield Fact(
             words("handover.connected"), f"{connected.text(job.capacity_unit)}{share}", "", is_asked=False
         )
+    for_box: dict[str, list[SectionFound]] = {}
     for section in found.sections:
-        ways = (("opened", section.is_opened), ("gauges", section.has_gauges))
-        done = [words(f"system.shut_{key}") for key, is_done in ways if is_done]
-        yield Fact(words("handover.section", box=section.box), "", _listed(*done, section.by))
+        for_box.setdefault(section.box, []).append(section)
+    for box in system.boxes:
+        yield Fact(words("handover.section", box=box.shown), "", _shut(for_box[box.shown], words))
+    for step in found.steps:
+        yield Fact(words("handover.step"), step.step, _listed(step.read, step.time))
     yield Fact(words("handover.test_pressure"), _given(test.pressure, words), _start(found))
     yield Fact(words("handover.test_hold"), _given(test.hold, words), _held(found.hold, words))
     yield Fact(words("handover.test_vacuum"), _given(test.vacuum, words), _first(found.vacuum))
@@ -62,11 +66,23 @@ def _facts(job: Job, system: SystemPlan, found: SystemFindings, words: Words) ->
     yield Fact(words("handover.charge"), planned, _charged(found, words))
     for gate in found.gates:
         done = [words("handover.done")] if gate.is_done else []
-        yield Fact(words(f"system.gate_{gate.gate}"), "", _listed(*done, gate.by, gate.time))
+        since = [words("handover.since", time=gate.since)] if gate.since else []
+        planned = words("system.hours", hours=number_text(hours)) if gate.gate == "heated" and hours else ""
+        yield Fact(words(f"system.gate_{gate.gate}"), planned, _listed(*done, *since, gate.by, gate.time))
     for each in found.instruments:
         accuracy = f"± {each.accuracy}" if each.accuracy else ""
         text = _listed(each.serial, each.calibrated, accuracy)
         yield Fact(words(f"system.{each.instrument}"), "", text)
+
+
+def _shut(own: Sequence[SectionFound], words: Words) -> str:
+    """How many of a box's sections were opened, or have a gauge, of how many; by whom."""
+    ways = (
+        ("opened", [each for each in own if each.is_opened]),
+        ("gauges", [each for each in own if each.has_gauges]),
+    )
+    done = [words(f"handover.shut_{key}", count=len(of), of=len(own)) for key, of in ways if of]
+    return _listed(*done, own[0].by if own else "")
 
 
 def _listed(*texts: str) -> str:

@@ -186,7 +186,7 @@ def job_marks(path: Path) -> dict[str, tuple[int, int, int]]:
     As `file_marks` gives them: a schedule may be in a folder that is deeper, or behind many other files.
     """
     folder = job_file(path).parent
-    named = {str(each): _name(each, folder) for each in _read_from(path)}
+    named = {each.as_posix(): _name(each, folder) for each in _read_from(path)}
     return file_marks(folder) | {named[file]: mark for file, mark in marks_of(map(Path, named)).items()}
 
 
@@ -200,7 +200,7 @@ def _read_from(path: Path) -> list[Path]:
 
 
 def _name(file: Path, folder: Path) -> str:
-    return file.relative_to(folder).as_posix() if file.is_relative_to(folder) else str(file)
+    return file.relative_to(folder).as_posix() if file.is_relative_to(folder) else file.as_posix()
 
 
 def _schedules(file: Path) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
+from tagmaker.draw.ink import Put, put_away
 from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Where, error, for_boxes, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
@@ -16,6 +17,7 @@ from tagmaker.revisions.issued import Issued
 from tagmaker.revisions.plan_file import read_plan_file, unproved
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
+from tagmaker.sheets.box import FittedBox
 from tagmaker.sheets.checks import check_letters, check_placards, check_sides, check_stocks
 from tagmaker.sheets.final_stage import check_final_stage
 from tagmaker.sheets.isolation_list import check_isolation
@@ -24,8 +26,8 @@ from tagmaker.sheets.place import Placed, place_labels
 from tagmaker.sheets.sign import check_signs
 from tagmaker.tags.refrigerant import check_refrigerant
 from tagmaker.workflows.documents import LaidOut, lay_out_documents
+from tagmaker.workflows.fitting import Fitter, fit_boxes
 from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
-from tagmaker.workflows.two_processes import Fitter, fit_in_two_processes
 
 __all__ = ["Progress", "check_skip", "lay_out", "unrevised", "with_baseline"]
 
@@ -44,24 +46,25 @@ def with_baseline(selection: Selection) -> tuple[Selection, list[Problem]]:
 
 
 def lay_out(
-    checked: Checked, selection: Selection, words: Words, progress: Progress, *, inks: bool
+    checked: Checked, selection: Selection, words: Words, progress: Progress, *, inks: Put | None
 ) -> tuple[Checked, LaidOut | None]:
     """Every document of the selected boxes, and the job's problems with those of the layout.
 
-    With `inks` pages are packed ink, else plain marks, which are all that checks need. Gives None for the
-    layout where the job cannot be planned or a stock is unknown. Where bands are wrong for the whole job,
-    boxes are still fitted, so that their problems are reported in the same run; nothing is placed.
+    With `inks` pages are ink, which waits where that puts it, else plain marks, which are all that checks
+    need. Gives None for the layout where the job cannot be planned or a stock is unknown. Where bands are
+    wrong for the whole job, boxes are still fitted, so that their problems are reported in the same run;
+    nothing is placed.
     """
     if checked.plan is None or not checked.plan.job.prints.is_whole:
         return checked, None
     job = checked.plan.job
-    laid_out = LaidOut(job, selection, systems=checked.plan.systems)
+    laid_out = LaidOut(job, selection, systems=checked.plan.systems, inks=inks)
     problems: list[Problem] = [*check_bands(job), *check_refrigerant(job)]
     stopped = has_errors(problems)
     widest = widest_of((box.shown for box in job.boxes), (unit.tag for unit in job.units))
-    fitter = Fitter(job, words, selection, inks, widest)
-    for fitted, found in fit_in_two_processes(fitter, checked.plan.boxes, progress):
-        laid_out.boxes.append(fitted)
+    fitter = Fitter(job, words, selection, inks is not None, widest)
+    for fitted, found in fit_boxes(fitter, checked.plan.boxes, progress):
+        laid_out.boxes.append(_waiting(fitted, inks) if inks else fitted)
         problems += found
     problems += for_boxes(check_isolation(job), selection.boxes)
     problems += check_signs(job, laid_out.systems)
@@ -80,6 +83,16 @@ def lay_out(
         part_used=tuple(_part_used(laid_out.placed)),
     )
     return checked, laid_out
+
+
+def _waiting(fitted: FittedBox, put: Put) -> FittedBox:
+    """A box whose ink waits where `put` has it."""
+    labels = tuple(replace(each, marks=put_away(each.marks, put)) for each in fitted.labels)
+    placard, walk = (
+        tuple(replace(page, marks=put_away(page.marks, put)) for page in pages)
+        for pages in (fitted.placard, fitted.walk)
+    )
+    return replace(fitted, labels=labels, placard=placard, walk=walk)
 
 
 def check_skip(laid_out: LaidOut) -> Iterator[Problem]:

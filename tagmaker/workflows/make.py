@@ -1,10 +1,12 @@
 """The stages of `make`: read → plan → check → lay out → draw → prove → commit.
 
 Takes a job and an output folder; gives a whole new set in that folder, or leaves the folder as it was. Each
-document is drawn, proved and dropped before the next, so that memory holds the ink of one document.
+document is drawn and dropped before the next, so that memory holds the ink of one document; those of a large
+job are proved by other processes while the next is drawn.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from contextlib import closing
 from pathlib import Path
 
 from msgspec import Struct
@@ -12,25 +14,31 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import load_words
+from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import OutputSet, open_output_set
 from tagmaker.files.refused import OutputRefused
-from tagmaker.outputs.proof import Proof, prove
+from tagmaker.files.waiting import WaitingRoom
+from tagmaker.outputs.proof import Expected, Proof, parts_of, prove
 from tagmaker.outputs.register import register_csv
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
-from tagmaker.problems import has_errors
+from tagmaker.problems import Problem, has_errors
 from tagmaker.revisions.form_pages import form_pages
 from tagmaker.revisions.plan_file import PLAN_FILE, plan_json, read_manifest, read_plan_file
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.tags.first_days import days_csv
 from tagmaker.typeset.fonts import all_faces
+from tagmaker.workflows.cores import in_order
 from tagmaker.workflows.documents import Document, LaidOut, aligned, png_pages
 from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
 from tagmaker.workflows.placard_page import placard_files
-from tagmaker.workflows.planning import Checked, PartUsed, plan
+from tagmaker.workflows.planning import Checked, PartUsed
+from tagmaker.workflows.weighed_in import plan_weighed
 
 __all__ = ["Made", "MadeOutline", "make"]
+
+SECONDS_A_CODE = 0.0004  # that proof and drawing take
 
 
 class MadeOutline(Struct, frozen=True):
@@ -63,7 +71,7 @@ class Made(Struct, frozen=True):
     def outline(self) -> MadeOutline:
         """The same as a record of the JSON keys."""
         files = tuple(name for name, _ in self.files)
-        return MadeOutline(str(self.out), self.tags, self.boxes, files, self.checked.part_used)
+        return MadeOutline(self.out.as_posix(), self.tags, self.boxes, files, self.checked.part_used)
 
 
 def make(
@@ -77,7 +85,16 @@ def make(
     selection, told = with_baseline(selection)
     if has_errors(told):
         return Made(Checked(None, tuple(told)), out)
-    checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=True)
+    with closing(WaitingRoom()) as room:
+        planned = plan_weighed(path, selection)
+        laid_out = lay_out(planned, selection, load_words(), progress, inks=room.put)
+        return _commit(out, selection, told, *laid_out)
+
+
+def _commit(
+    out: Path, selection: Selection, told: list[Problem], checked: Checked, laid_out: LaidOut | None
+) -> Made:
+    """Write what was laid out, unless a problem or what is in the folder forbids it."""
     if laid_out:
         checked = replace(checked, problems=(*checked.problems, *check_skip(laid_out)))
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
@@ -96,16 +113,17 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     """Draw and prove every document, add the other files, and commit; an unread code refuses the whole."""
     issued, problems = laid_out.issued, list(checked.problems)
     boxes = sum(bool(box.labels or box.placard or box.walk) for box in laid_out.boxes)
-    phone = _phone_walk(laid_out) | _link_page(laid_out)
+    put = laid_out.inks or bytes
+    phone = {name: put(content) for name, content in (_phone_walk(laid_out) | _link_page(laid_out)).items()}
     forms = [page for each in laid_out.documents for page in form_pages(each.file, each.pages)]
     _drop_marks(laid_out)
-    printed = [_print(document, laid_out, output_set) for document in _taken(laid_out.documents)]
-    unread = [problem for each in printed if each.proof for problem in each.proof.problems]
+    printed, proofs = _print_all(laid_out, output_set)
+    unread = [problem for each in proofs for problem in each.problems]
     if unread:
         return Made(replace(checked, problems=(*problems, *unread)), out)
     others = phone | _days_table(laid_out) | {"register.csv": register_csv(laid_out.placed)}
     for name, content in others.items():
-        output_set.write(name, content)
+        output_set.write(name, bytes(content))
     pictures = [name for each in printed for name in each.pictures]
     names = [*(each.file for each in printed), *pictures, *others]
     proof = laid_out.selection.proof
@@ -114,14 +132,15 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     output_set.finish()
     pages = {each.file: each.pages for each in printed}
     files = tuple((name, pages.get(name, 0)) for name in (*names, PLAN_FILE))
-    read = sum(each.proof.read for each in printed if each.proof) if proof else -1
+    read = sum(each.read for each in proofs) if proof else -1
     return Made(checked, out, files, tags=len(laid_out.placed), boxes=boxes, codes_read=read)
 
 
 def _phone_walk(laid_out: LaidOut) -> dict[str, bytes]:
-    """walk.html, of the boxes that have a walk sheet."""
+    """walk.html, of the boxes that have a walk sheet, and of systems where the set has their sheets."""
     walked = tuple(box.box for box in laid_out.boxes if box.walk)
-    return {"walk.html": walk_html(Plan(laid_out.job, walked), load_words())} if walked else {}
+    systems = tuple(laid_out.systems) if laid_out.has_system_sheets else ()
+    return {"walk.html": walk_html(Plan(laid_out.job, walked, systems), load_words())} if walked else {}
 
 
 def _days_table(laid_out: LaidOut) -> dict[str, bytes]:
@@ -151,25 +170,53 @@ def _taken(documents: list[Document]) -> Iterator[Document]:
 
 
 class _Printed(Struct, frozen=True):
-    """A document's file as written: its pages, its pictures' names, its proof where one was asked for."""
+    """A document's file as written: its pages, its pictures' names."""
 
     file: str
     pages: int
     pictures: tuple[str, ...]
-    proof: Proof | None
 
 
-def _print(document: Document, laid_out: LaidOut, output_set: OutputSet) -> _Printed:
-    """Draw a document into its file, prove its codes and make its pictures, as the selection asks."""
-    job, selection = laid_out.job, laid_out.selection
-    codes = document.codes(job.where) if selection.proof else []
-    pages = aligned(document)
-    pdf = draw_pdf(f"{job.title} – {document.title(load_words())}", job.prepared_by, pages, all_faces())
-    output_set.write(document.file, pdf)
-    plain = [replace(page, marks=()) for page in pages]
-    proof = prove(document.file, pdf, codes, plain, document.dots_per_mm) if selection.proof else None
-    pictures = _write_pngs(output_set, document, pdf) if selection.png else ()
-    return _Printed(document.file, len(pages), tuple(pictures), proof)
+class _ToProve(Struct, frozen=True):
+    """A part of a file whose codes are to be read back; its pages without their ink."""
+
+    name: str
+    pdf: bytes
+    expected: list[Expected]
+    pages: list[Page]
+    dots_per_mm: float
+    part: range
+
+
+def _prove(each: _ToProve) -> Proof:
+    """Read the codes of a part back, in whatever process this is."""
+    return prove(each.name, each.pdf, each.expected, each.pages, each.dots_per_mm, each.part)
+
+
+def _print_all(laid_out: LaidOut, output_set: OutputSet) -> tuple[list[_Printed], list[Proof]]:
+    """Every document printed, and every part of every document proved."""
+    printed: list[_Printed] = []
+
+    def to_prove() -> Iterator[_ToProve]:
+        for document in _taken(laid_out.documents):
+            codes = document.codes(laid_out.job.where) if laid_out.selection.proof else []
+            pages = aligned(document)
+            pdf = _drawn(document, pages, laid_out)
+            output_set.write(document.file, pdf)
+            pictures = _write_pngs(output_set, document, pdf) if laid_out.selection.png else ()
+            printed.append(_Printed(document.file, len(pages), tuple(pictures)))
+            plain = [replace(page, marks=()) for page in pages]
+            for part in parts_of(codes, len(pages)) if codes else ():
+                yield _ToProve(document.file, pdf, codes, plain, document.dots_per_mm, part)
+
+    seconds = SECONDS_A_CODE * len(laid_out.placed) if laid_out.selection.proof else 0
+    proofs = list(in_order(_prove, to_prove(), seconds))
+    return printed, proofs
+
+
+def _drawn(document: Document, pages: Sequence[Page], laid_out: LaidOut) -> bytes:
+    job = laid_out.job
+    return draw_pdf(f"{job.title} – {document.title(load_words())}", job.prepared_by, pages, all_faces())
 
 
 def _write_pngs(output_set: OutputSet, document: Document, pdf: bytes) -> Iterator[str]:

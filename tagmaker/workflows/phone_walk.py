@@ -18,7 +18,9 @@ from tagmaker.catalog.words import load_words
 from tagmaker.files.plain import files_in, read_plain
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
-from tagmaker.tags.fields import box_of, read_field
+from tagmaker.sheets.system import system_screen
+from tagmaker.tags.sheet_names import is_hidden, is_of_system, is_tick, sheet_kind, sheet_of_field
+from tagmaker.tags.system import read_system_printed, system_sheet
 from tagmaker.tags.walk import WALK_FORMAT, printed_for
 from tagmaker.workflows.phone_marks import Change, Entered, Entry, MarksFile, Phone, time_of, time_text
 
@@ -74,30 +76,42 @@ class _FileBox(Struct, frozen=True):
     times: dict[str, str] = {}
 
 
-class _File(Struct, frozen=True):
+class _FileSystem(Struct, frozen=True):
+    """A system of a phone's file, with the times of its fields."""
+
+    system: str
+    printed_for: str
+    fields: dict[str, bool | str]
+    times: dict[str, str] = {}
+
+
+class _File(Struct, frozen=True, omit_defaults=True):
     """A phone's file; `job` is its head as the page has it."""
 
     format: str
     device: Phone
     job: Any
     boxes: list[_FileBox]
+    systems: list[_FileSystem] = []
 
 
 def walk_marks(plan: Plan) -> MarksFile:
-    """How the entries of walks of a job are kept."""
+    """How the entries of walks and of systems' sheets of a job are kept."""
     today = {box.row.key: printed_for(plan.job, box) for box in plan.boxes}
+    screens = (system_screen(plan.job, each, load_words()) for each in plan.systems)
+    today |= {screen.sheet: screen.printed_for for screen in screens}
     job = {"name": plan.job.name, "number": plan.job.number, "revision": plan.job.revision}
 
     def fault(change: Change) -> str:
-        field = read_field(change.field)
-        if field is None or field.kind in {"printed_for", "response"} or box_of(change.field) != change.group:
+        is_asked = sheet_kind(change.field) in {"walk", "system"} and not is_hidden(change.field)
+        if not is_asked or sheet_of_field(change.field) != change.group:
             return "no walk has such a field"
         if change.group not in today:
-            return f"the job has no box {change.group}"
-        is_mark = field.kind in {"switch", "switch_off", "tick"}
-        if change.value is not None and isinstance(change.value, bool) is not is_mark:
+            return f"the job has no {'sheet' if is_of_system(change.field) else 'box'} {change.group}"
+        if change.value is not None and isinstance(change.value, bool) is not is_tick(change.field):
             return "it is filled in otherwise"
-        return "" if change.for_ else "it does not show what it was printed for"
+        is_shown = _system_of(change) if is_of_system(change.field) else change.for_
+        return "" if is_shown else "it does not show what it was printed for"
 
     def write(phone: Phone, own: Sequence[tuple[str, Entered]]) -> Mapping[str, bytes]:
         return {name: _written(phone, job, part) for name, part in _divided(phone, own)}
@@ -106,6 +120,12 @@ def walk_marks(plan: Plan) -> MarksFile:
         return for_ == today.get(group)
 
     return MarksFile("walk", _read, write, fault, is_today)
+
+
+def _system_of(change: Change) -> str:
+    """The system that a sheet was printed for; "" where that is not the one of the change."""
+    printed = read_system_printed(change.for_)
+    return printed.system if printed and system_sheet(printed.system) == change.group else ""
 
 
 def _divided(phone: Phone, own: Sequence[tuple[str, Entered]]) -> Iterator[tuple[str, Mapping[str, Entered]]]:
@@ -126,16 +146,19 @@ def _divided(phone: Phone, own: Sequence[tuple[str, Entered]]) -> Iterator[tuple
 
 
 def _written(phone: Phone, job: Mapping[str, str], own: Mapping[str, Entered]) -> bytes:
-    boxes = [
-        _FileBox(
-            group,
+    sheets = {
+        group: (
             entered.for_,
             {name: entry.value for name, entry in entered.fields.items() if entry.value is not None},
             {name: time_text(entry.at) for name, entry in entered.fields.items()},
         )
         for group, entered in own.items()
-    ]
-    return msgspec.json.format(msgspec.json.encode(_File(WALK_FORMAT, phone, job, boxes)), indent=1)
+    }
+    printed = {group: read_system_printed(for_) for group, (for_, _, _) in sheets.items()}
+    systems = [_FileSystem(of.system, *sheets[group]) for group, of in printed.items() if of]
+    boxes = [_FileBox(group, *sheet) for group, sheet in sheets.items() if printed[group] is None]
+    file = _File(WALK_FORMAT, phone, job, boxes, systems)
+    return msgspec.json.format(msgspec.json.encode(file), indent=1)
 
 
 def _read(folder: Path) -> list[tuple[str, Entered]]:
@@ -149,9 +172,10 @@ def _read(folder: Path) -> list[tuple[str, Entered]]:
         name = FILE.fullmatch(path.name)
         if name and file.device.id == name[1]:
             found += [(box.box, _entered(file.device, box)) for box in file.boxes]
+            found += [(system_sheet(each.system), _entered(file.device, each)) for each in file.systems]
     return found
 
 
-def _entered(phone: Phone, box: _FileBox) -> Entered:
-    fields = {name: Entry(value, time_of(box.times.get(name, ""))) for name, value in box.fields.items()}
-    return Entered(phone, box.printed_for, fields)
+def _entered(phone: Phone, sheet: _FileBox | _FileSystem) -> Entered:
+    fields = {name: Entry(value, time_of(sheet.times.get(name, ""))) for name, value in sheet.fields.items()}
+    return Entered(phone, sheet.printed_for, fields)

@@ -118,8 +118,8 @@ def preview_key(path: Path, selection: Selection, out: Path | None = None) -> st
     """
     others = (find_plan_file(each) for each in (selection.since, out) if each)
     own = _files(path, file_mark(job_file(path)))
-    files = {str(each): _digest(each, file_mark(each)) for each in (*own, *others, alignment_file())}
-    asked = (str(path), files, repr(selection))
+    files = {each.as_posix(): _digest(each, file_mark(each)) for each in (*own, *others, alignment_file())}
+    asked = (path.as_posix(), files, repr(selection))
     return hashlib.sha256(repr(asked).encode(errors="backslashreplace")).hexdigest()
 
 
@@ -156,7 +156,7 @@ def lay_out_preview(
     selection, told = with_baseline(selection)
     if has_errors(told):
         return Preview(tuple(told))
-    checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=True)
+    checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=bytes)
     if laid_out is None:
         return Preview((*checked.problems, *told))
     told = told if selection.baseline else unrevised(laid_out, read_plan_file(out))

@@ -93,7 +93,7 @@ def set_file(out: Path, name: str) -> Path | Problem | None:
 
 def _changed(out: Path, name: str) -> Problem:
     message = f"{out} holds {name!r}, which changed since it was written"
-    return error("output-changed", message, Where(str(out / name)), CHANGED_HINT)
+    return error("output-changed", message, Where((out / name).as_posix()), CHANGED_HINT)
 
 
 def set_zip(out: Path) -> Iterator[bytes] | Problem:
@@ -104,7 +104,7 @@ def set_zip(out: Path) -> Iterator[bytes] | Problem:
     head = read_set(out)
     if head is None:
         message = f"{out} holds no set, or its plan.json changed"
-        return error("output-changed", message, Where(str(out)), "make the set again")
+        return error("output-changed", message, Where(out.as_posix()), "make the set again")
     for each in printed_files(out, head):
         if each.changed:
             return _changed(out, each.name)

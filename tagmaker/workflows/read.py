@@ -67,7 +67,7 @@ class SheetOutline(Struct, frozen=True):
     """A sheet as understood; `left_out` is why all of it is left out, "" where it counts.
 
     `rows` have `where` and then the columns' keys, which are data (layouts/columns.toml), hence no record;
-    so have `boxes`, the rows of a sheet of boxes.
+    so have `boxes` and `systems`, the rows of a sheet of boxes or of systems.
     """
 
     where: str
@@ -80,6 +80,7 @@ class SheetOutline(Struct, frozen=True):
     rows: tuple[dict[str, str], ...]
     inferred: tuple[TakenOutline, ...]
     boxes: tuple[dict[str, str], ...]
+    systems: tuple[dict[str, str], ...]
 
 
 class ReadOutline(Struct, frozen=True):
@@ -134,6 +135,7 @@ def _sheet(sheet: ReadSheet) -> SheetOutline:
         rows=tuple({"where": str(row.where), **row_texts(row)} for row in sheet.rows),
         inferred=tuple(map(_taken, sheet.inferred)),
         boxes=tuple({"where": str(box.where), **box_texts(box)} for box in sheet.boxes),
+        systems=tuple({"where": str(system.where), **system.texts} for system in sheet.systems),
     )
 
 

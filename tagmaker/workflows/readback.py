@@ -2,7 +2,7 @@
 
 Takes filled-in walk sheets, the phone's files, response tests and sessions of scanning; gives, box by box,
 what is as planned, what differs and what was not seen, with a punch list numbered in walking order.
-`write_punch_list` prints that list.
+`punch_list.py` prints that list.
 """
 
 from collections import Counter
@@ -15,12 +15,9 @@ import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.words import Words, load_words
-from tagmaker.draw.pdf import draw_pdf
-from tagmaker.files.write import write_file
+from tagmaker.catalog.words import load_words
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
-from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.site.days.judge import DaysResult
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.response.compare import SystemResult
@@ -29,9 +26,9 @@ from tagmaker.site.walk.belonging import Today, belonging
 from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
 from tagmaker.site.walk.returns import Return, Sheet
+from tagmaker.tags.system import system_sheet
 from tagmaker.tags.walk import Digests, digests
-from tagmaker.tags.work_list import BoxWork, WorkItem
-from tagmaker.typeset.fonts import all_faces
+from tagmaker.tags.work_list import WorkItem
 from tagmaker.workflows.planning import plan
 from tagmaker.workflows.readback_days import DaysOutline, days_outline
 from tagmaker.workflows.readback_files import come_back
@@ -43,11 +40,17 @@ from tagmaker.workflows.readback_systems import (
     SystemReadback,
     divided_systems,
     system_readback,
-    system_work,
     systems_back,
 )
+from tagmaker.workflows.readback_typed import (
+    TypedBack,
+    typed_back,
+    typed_by_sheet,
+    typed_of_test,
+    with_typed,
+)
 
-__all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_cuts", "write_punch_list"]
+__all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_cuts"]
 
 AS_PLANNED: Final = "as planned"
 
@@ -71,7 +74,7 @@ class BoxReadback(Struct, frozen=True):
     `unknown` is what was not seen, `proved` who proved a letter and how, `unproved` each pipe and cable that
     is not ticked as proved, `unsigned` the signatures and dates that are empty. `ticked` and `unclear` are
     the names of the fields that the files have as marked, and as neither marked nor blank; `to_type` those
-    with handwriting that no other file has as a text.
+    with handwriting that no other file has as a text; `typed` what persons read off pictures of paper.
     """
 
     box: str
@@ -87,6 +90,7 @@ class BoxReadback(Struct, frozen=True):
     ticked: tuple[str, ...]
     unclear: tuple[str, ...]
     to_type: tuple[str, ...]
+    typed: tuple[TypedBack, ...] = ()
 
 
 class Counts(Struct, frozen=True):
@@ -155,12 +159,22 @@ class Readback(Struct, frozen=True):
     @property
     def outline(self) -> ReadbackOutline:
         """The same as a record of the JSON keys."""
+        typed = {key: typed_back(found) for key, found in typed_by_sheet(self.paper).items()}
         by_key = ((box.box.upper(), box) for box in self.boxes)
-        boxes = (_box(box, self.sheets.get(key, ()), self.box_texts.get(key, ())) for key, box in by_key)
+        boxes = (
+            _box(box, self.sheets.get(key, ()), self.box_texts.get(key, ()), typed.get(key, ()))
+            for key, box in by_key
+        )
         tests = ((each, each.judged.calls.plan) for each in self.responses)
-        response = tuple(response_outline(each, self.to_type.get(test, ())) for each, test in tests)
+        response = tuple(
+            response_outline(each, self.to_type.get(test, ()), typed_back(typed_of_test(self.paper, test)))
+            for each, test in tests
+        )
         plans = self.plan.systems if self.plan else ()
-        systems = tuple(map(system_readback, self.systems, plans))
+        systems = tuple(
+            system_readback(found, of, typed.get(system_sheet(of.row.key), ()))
+            for found, of in zip(self.systems, plans, strict=False)
+        )
         days = tuple(days_outline(each) for each in self.days)
         return ReadbackOutline(tuple(boxes), self.counts, response, systems, days)
 
@@ -186,14 +200,15 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     scans, paper = back.scans, back.paper
     boxes: list[BoxFindings] = []
     parts: dict[str, tuple[PartBack, ...]] = {}
-    homes, written = homes_of(checked.plan), written_by_box(paper)
+    homes, written, typed = homes_of(checked.plan), written_by_box(paper), typed_by_sheet(paper)
     texts = {key: to_type(of_box, written) for key, of_box in sheets.items()}
     for box in checked.plan.boxes:
-        key = box.row.key
-        found = gather(sheets.get(key, ()), box, today[key])
+        key, own = box.row.key, sheets.get(box.row.key, ())
+        found = gather(own, box, today[key])
         compared_parts = parts_of(checked.plan.job, box, found, words, homes)
         one = findings(box, found, compared_parts, words)
-        boxes.append(with_paper(one, sheets.get(key, ()), found, texts.get(key, ()), words))
+        one = with_paper(one, own, found, texts.get(key, ()), words)
+        boxes.append(with_typed(one, own, typed.get(key, ()), today[key], words))
         parts[key] = parts_back(compared_parts, found)
         problems += _contradictions(found, box)
     walked = [punch for box in boxes for punch in box.punches]
@@ -269,44 +284,9 @@ def _contradictions(found: Returned, box: BoxPlan) -> Iterator[Problem]:
         yield warning("return-contradiction", message, Where(each.values[0][0]), hint, (box.row.key,))
 
 
-def write_punch_list(result: Readback, out: Path) -> Problem | None:
-    """Write the punch list, a PDF; a problem where that fails. Without a plan there is none to write."""
-    if result.plan is None:
-        return None
-    words, job = load_words(), result.plan.job
-    work = [
-        BoxWork(
-            box.box, _where(box, words), box.punches, box.unknown, box.notes, open=list(_open(box, words))
-        )
-        for box in result.boxes
-        if result.is_walked or result.responses or box.punches
-    ]
-    work += [system_work(each, words) for each in (result.systems if result.is_tested else ())]
-    pages, problems = work_list_pages(job, work, words, words("punch.title"), words("punch.none"))
-    if problems:
-        return problems[0]
-    return write_file(
-        out, draw_pdf(f"{words('punch.title')} {job.name}", job.prepared_by, pages, all_faces())
-    )
-
-
-def _open(box: BoxFindings, words: Words) -> Iterator[str]:
-    """What nobody proved or signed of a box; one that was not seen lists all of it as unknown."""
-    if box.state == "not seen":
-        return
-    if box.unproved:
-        yield words("punch.unproved", items=", ".join(box.unproved))
-    if box.open_roles:
-        yield words("punch.unsigned", roles=", ".join(box.open_roles))
-
-
-def _where(box: BoxFindings, words: Words) -> str:
-    """Where a box is, and where its power is isolated."""
-    power = f"{words('walk.power')}: {box.power}" if box.power else ""
-    return " · ".join(part for part in (box.place, power) if part)
-
-
-def _box(box: BoxFindings, sheets: Sequence[Sheet], texts: Sequence[str]) -> BoxReadback:
+def _box(
+    box: BoxFindings, sheets: Sequence[Sheet], texts: Sequence[str], typed: tuple[TypedBack, ...]
+) -> BoxReadback:
     return BoxReadback(
         box=box.box,
         place=box.place,
@@ -321,6 +301,7 @@ def _box(box: BoxFindings, sheets: Sequence[Sheet], texts: Sequence[str]) -> Box
         ticked=tuple(sorted({name for sheet in sheets for name in sheet.ticked})),
         unclear=tuple(sorted({name for sheet in sheets for name in sheet.unclear})),
         to_type=tuple(texts),
+        typed=typed,
     )
 
 

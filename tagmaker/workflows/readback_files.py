@@ -16,6 +16,7 @@ from tagmaker.problems import Problem
 from tagmaker.site.days.judge import DaysResult, judge_days
 from tagmaker.site.days.returns import DaysReturns, days_form, is_days_form, read_days_returns
 from tagmaker.site.paper.sheets import PaperReturns
+from tagmaker.site.paper.typed import divided_typed
 from tagmaker.site.response.compare import SystemResult, compare
 from tagmaker.site.response.returns import (
     ResponseReturns,
@@ -25,8 +26,9 @@ from tagmaker.site.response.returns import (
 )
 from tagmaker.site.walk.returns import Return, read_returns
 from tagmaker.workflows.readback_paper import paper_back, photos_among
-from tagmaker.workflows.readback_response import untyped, with_written
+from tagmaker.workflows.readback_response import rows_on_paper, untyped, with_written
 from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
+from tagmaker.workflows.readback_typed import with_typed_readings
 
 __all__ = ["CameBack", "come_back"]
 
@@ -45,7 +47,8 @@ class CameBack(Struct, frozen=True):
 
 def come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Path]) -> CameBack:
     """Every file read by the reader of its kind; a PDF without form fields may be a scan of paper."""
-    tables = read_days_returns(files)
+    entries, rest, unread_entries = divided_typed(files)
+    tables = read_days_returns(rest)
     responses = read_response_returns(tables.rest)
     photos, rest = photos_among(responses.rest)
     sessions, rest = divided(rest)
@@ -55,24 +58,20 @@ def come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Pat
     returns, tables = _without_days(returns, tables)
     days, odd = judge_days(tables.rows, planned, first_days(), words)
     flattened = [each for each in unread if each.code == "return-flattened"]
-    paper, unread_paper = paper_back(photos, flattened, sets, tested.pages)
-    tested = tested.joined(_on_paper(paper))
+    paper, unread_paper = paper_back(photos, flattened, sets, tested.pages, entries)
+    tested = tested.joined(rows_on_paper(paper))
     compared, foreign = compare(tested, planned, words)
     to_type = untyped(paper.readings, tested.rows)
-    compared = tuple(with_written(each, to_type, words) for each in compared)
+    compared = tuple(
+        with_typed_readings(with_written(each, to_type, words), paper, words) for each in compared
+    )
     others = [each for each in unread if each.code != "return-flattened"]
     problems = [
-        *unscanned, *tested.problems, *foreign, *others, *unread_paper, *tables.problems, *odd
+        *unread_entries, *unscanned, *tested.problems,
+        *foreign, *others, *unread_paper, *tables.problems, *odd
     ]  # fmt: skip
     back = [*returns, *paper.returns]
     return CameBack(back, compared, scans, paper, problems, tuple(days), to_type)
-
-
-def _on_paper(paper: PaperReturns) -> ResponseReturns:
-    """The lines of response tests' paper on which something is written: not seen until that is typed."""
-    written = {plan for plan, names in paper.readings.items() if names}
-    rows = tuple((source, row) for source, row in paper.response if row.plan in written)
-    return ResponseReturns(rows=rows, on_paper=frozenset(source for source, _ in rows))
 
 
 def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return], ResponseReturns]:

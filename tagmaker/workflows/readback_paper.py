@@ -5,7 +5,7 @@ is to be typed, and pictures of it. Where the boxes are is taken from the sets, 
 """
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -19,6 +19,7 @@ from tagmaker.revisions.plan_file import find_plan_file, read_form_pages
 from tagmaker.site.paper.flatten import DOTS
 from tagmaker.site.paper.pages import PageFault, PageReading, PrintedPages, read_picture
 from tagmaker.site.paper.sheets import PaperReturns, put_together
+from tagmaker.site.paper.typed import TypedEntry
 from tagmaker.site.scans.kinds import HEAD_BYTES, RefusedKind, file_kind
 from tagmaker.site.scans.sources import BROKEN, FILE_BYTES_AT_MOST
 from tagmaker.site.walk.findings import BoxFindings
@@ -33,6 +34,7 @@ __all__ = [
     "PrintedSets",
     "paper_back",
     "photos_among",
+    "read_file",
     "to_type",
     "with_paper",
     "write_cuts",
@@ -69,31 +71,32 @@ def paper_back(
     unfilled: Sequence[Problem],
     sets: Sequence[Path],
     tests: Iterable[FormPage] = (),
+    entries: Mapping[TypedEntry, str] | None = None,
 ) -> tuple[PaperReturns, list[Problem]]:
     """What photos and scanned PDFs give, and the problems of files that are neither.
 
     `unfilled` are the problems of PDFs without form fields: those that show a page of a sheet are scans. One
     with no mark on any page is none: programs that take fields out of a form take its entries with them.
-    `tests` are the pages of response tests at hand.
+    `tests` are the pages of response tests at hand, `entries` what was typed beside pictures, with its file.
     """
-    if not photos and not unfilled:
+    if not photos and not unfilled and not entries:
         return PaperReturns(), []
     printed = PrintedSets(tests)
     problems = [problem for each in sets if (problem := printed.add(each))]
     found: list[tuple[str, PageReading | PageFault]] = []
     for file in photos:
-        pages = _read(file, printed)
+        pages = read_file(file, printed)
         if isinstance(pages, Problem):
             problems.append(pages)
         else:
             found += pages
     for problem in unfilled:
-        pages = _read(Path(problem.where.file), printed)
+        pages = read_file(Path(problem.where.file), printed)
         if isinstance(pages, Problem) or not _is_scan([page for _, page in pages]):
             problems.append(problem)
         else:
             found += pages
-    paper = put_together(found, printed.pages.by_code)
+    paper = put_together(found, printed.pages.by_code, entries)
     return paper, [*problems, *paper.problems]
 
 
@@ -160,9 +163,9 @@ class PrintedSets:
             return None
 
 
-def _read(file: Path, printed: PrintedSets) -> list[tuple[str, PageReading | PageFault]] | Problem:
+def read_file(file: Path, printed: PrintedSets) -> list[tuple[str, PageReading | PageFault]] | Problem:
     """Each page that a photo or a PDF shows, with its source; the problem of a file that cannot be read."""
-    where = Where(str(file))
+    where = Where(file.as_posix())
     try:
         if plain_size(file) > FILE_BYTES_AT_MOST:
             return error("return-unreadable", f"{file.name} is over 200 MB", where, PHOTO_HINT)
@@ -170,7 +173,7 @@ def _read(file: Path, printed: PrintedSets) -> list[tuple[str, PageReading | Pag
         if isinstance(kind, RefusedKind):
             return error("return-unreadable", f"{file.name} is refused: {kind.fault}", where, kind.hint)
         content = read_plain(file, FILE_BYTES_AT_MOST)
-        return list(_pages(str(file), content, printed, is_pdf=kind == "pdf"))
+        return list(_pages(file.as_posix(), content, printed, is_pdf=kind == "pdf"))
     except BROKEN as reason:
         return error("return-unreadable", f"{file.name} cannot be read: {reason}", where, PHOTO_HINT)
 
@@ -212,12 +215,17 @@ def with_paper(
     """A box with what on its paper is unclear and no other file shows; `texts` are fields to be typed."""
     names = sorted({name for sheet in sheets for name in sheet.unclear})
     known = {name for name, value in found.values.items() if value != ""}
-    unclear = [
-        name for name in names if name.removesuffix("/off") not in known or _is_tick_unknown(name, found)
-    ]
+    unclear = [name for name in names if _is_unclear(name, known, found)]
     unknown = [words("punch.unclear", names=", ".join(map(_short, unclear)))] if unclear else []
     notes = [words("punch.to_type", names=", ".join(map(_short, texts)))] if texts else []
     return replace(box, unknown=[*unknown, *box.unknown], notes=[*box.notes, *notes])
+
+
+def _is_unclear(name: str, known: Collection[str], found: Returned) -> bool:
+    """Whether a doubtful mark is still unknown: no file has it, nor whose line was found in its place."""
+    if name.endswith("/ok") and found.values.get(f"{name.removesuffix('ok')}found"):
+        return False
+    return name.removesuffix("/off") not in known or _is_tick_unknown(name, found)
 
 
 def _is_tick_unknown(name: str, found: Returned) -> bool:

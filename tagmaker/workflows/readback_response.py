@@ -6,13 +6,25 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
+from tagmaker.site.paper.sheets import PaperReturns
+from tagmaker.site.paper.typed import typed_rows
 from tagmaker.site.response.compare import SystemResult
 from tagmaker.site.response.findings import Finding, FindingKind
+from tagmaker.site.response.returns import ResponseReturns
 from tagmaker.site.response.verdicts import PortVerdict, UnitVerdict
 from tagmaker.tags.response import FilledRow, read_response_field, reading_name
 from tagmaker.tags.work_list import WorkItem
+from tagmaker.workflows.readback_typed import TypedBack
 
-__all__ = ["ResponseOutline", "beside", "response_lines", "response_outline", "untyped", "with_written"]
+__all__ = [
+    "ResponseOutline",
+    "beside",
+    "response_lines",
+    "response_outline",
+    "rows_on_paper",
+    "untyped",
+    "with_written",
+]
 
 SHOWN = 8  # names in one note
 
@@ -31,7 +43,8 @@ class FindingOutline(Struct, frozen=True):
 class ResponseOutline(Struct, frozen=True):
     """A system's response test as `readback --json` has it.
 
-    `to_type` are the fields with handwriting that no other file has as a reading.
+    `to_type` are the fields with handwriting that no other file has as a reading, `typed` the readings that
+    persons typed off pictures of paper.
     """
 
     system: str
@@ -41,15 +54,19 @@ class ResponseOutline(Struct, frozen=True):
     findings: tuple[FindingOutline, ...]
     notes: tuple[str, ...]
     to_type: tuple[str, ...] = ()
+    typed: tuple[TypedBack, ...] = ()
 
 
-def response_outline(result: SystemResult, to_type: tuple[str, ...] = ()) -> ResponseOutline:
-    """A result as its record, with what of its readings is to be typed."""
+def response_outline(
+    result: SystemResult, to_type: tuple[str, ...] = (), typed: tuple[TypedBack, ...] = ()
+) -> ResponseOutline:
+    """A result as its record, with what of its readings is to be typed, and what was typed off pictures."""
     judged = result.judged
     found = tuple(map(_finding, result.findings, result.items))
     return ResponseOutline(
-        judged.calls.system, judged.calls.plan, judged.ports, judged.units, found, result.notes, to_type
-    )
+        judged.calls.system, judged.calls.plan, judged.ports, judged.units, found, result.notes, to_type,
+        typed,
+    )  # fmt: skip
 
 
 def untyped(
@@ -67,6 +84,14 @@ def untyped(
         for plan, names in written.items()
     }
     return {plan: names for plan, names in left.items() if names}
+
+
+def rows_on_paper(paper: PaperReturns) -> ResponseReturns:
+    """The lines of response tests' paper: blank where it is not typed, and what was typed beside pictures."""
+    written = {plan for plan, names in paper.readings.items() if names}
+    blank = [(source, row) for source, row in paper.response if row.plan in written]
+    typed = list(typed_rows(paper.typed))
+    return ResponseReturns(rows=(*blank, *typed), on_paper=frozenset(source for source, _ in blank))
 
 
 def with_written(result: SystemResult, to_type: Mapping[str, Sequence[str]], words: Words) -> SystemResult:

@@ -84,7 +84,7 @@ def _no_terminal(file: Path) -> Problem:
     """It shows nothing of what is landed, or it is no session of scanning at all."""
     message = f"{file.name} has no code of a terminal of this job"
     hint = "hand in forms, phones' files, response tests, or text files of codes scanned terminal by terminal"
-    return error("return-unreadable", message, Where(str(file)), hint)
+    return error("return-unreadable", message, Where(file.as_posix()), hint)
 
 
 def _crossed(result: PortResult, words: Words) -> Iterator[WorkItem]:

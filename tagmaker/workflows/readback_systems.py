@@ -19,8 +19,10 @@ from tagmaker.site.system.belonging import is_system_return, sheets_of_systems
 from tagmaker.site.system.charge import BuiltLine, ChargeFound
 from tagmaker.site.system.filled import Filled, SystemSheet, fill
 from tagmaker.site.system.findings import SystemFindings, SystemState, system_findings
-from tagmaker.site.system.gates import GateFound, InstrumentFound, SectionFound
+from tagmaker.site.system.gates import GateFound, InstrumentFound
 from tagmaker.site.system.pressure import HoldFound
+from tagmaker.site.system.sections import SectionFound
+from tagmaker.site.system.steps import StepFound
 from tagmaker.site.system.vacuum import VacuumFound, VacuumVerdict
 from tagmaker.site.walk.findings import BoxFindings
 from tagmaker.site.walk.returns import Return
@@ -29,6 +31,7 @@ from tagmaker.tags.system import read_system_field, system_field, system_sheet
 from tagmaker.tags.walk import JobIdentity
 from tagmaker.tags.work_list import BoxWork
 from tagmaker.workflows.hold import Held, HoldOutline
+from tagmaker.workflows.readback_typed import TypedBack
 
 __all__ = [
     "SystemReadback",
@@ -157,7 +160,7 @@ class SystemReadback(Struct, frozen=True):
     """A system as `readback --json` has it; `result` is complete, differs, open or not seen.
 
     `open` is what is not done or not known, `ticked` and `unclear` the names of boxes, `to_type` those of
-    fields with handwriting that no file has as a text.
+    fields with handwriting that no file has as a text, `typed` what persons read off pictures of paper.
     """
 
     system: str
@@ -165,6 +168,7 @@ class SystemReadback(Struct, frozen=True):
     punch_list: tuple[SystemPunch, ...]
     open: tuple[str, ...]
     sections: tuple[SectionFound, ...]
+    steps: tuple[StepFound, ...]
     hold: HoldBack
     vacuum: VacuumBack
     charge: ChargeBack
@@ -173,10 +177,13 @@ class SystemReadback(Struct, frozen=True):
     ticked: tuple[str, ...]
     unclear: tuple[str, ...]
     to_type: tuple[str, ...]
+    typed: tuple[TypedBack, ...] = ()
 
 
-def system_readback(found: SystemFindings, system: SystemPlan) -> SystemReadback:
-    """Findings as their record."""
+def system_readback(
+    found: SystemFindings, system: SystemPlan, typed: tuple[TypedBack, ...] = ()
+) -> SystemReadback:
+    """Findings as their record, with what persons typed off pictures of its paper."""
     filled = found.filled
 
     def names(parts: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
@@ -190,6 +197,7 @@ def system_readback(found: SystemFindings, system: SystemPlan) -> SystemReadback
         ),
         open=found.open,
         sections=found.sections,
+        steps=found.steps,
         hold=_hold(found.hold),
         vacuum=_vacuum(found.vacuum),
         charge=_charge(found.charge, system),
@@ -198,6 +206,7 @@ def system_readback(found: SystemFindings, system: SystemPlan) -> SystemReadback
         ticked=names(filled.ticked),
         unclear=names(filled.unclear),
         to_type=names(filled.written),
+        typed=typed,
     )
 
 
@@ -232,7 +241,7 @@ def _grams(mass: Mass | None) -> float | None:
 # --- the punch list -----------------------------------------------------------------------------------------
 
 
-def system_work(found: SystemFindings, words: Words) -> BoxWork:
-    """A system on the punch list: what is wrong, and what is open of it."""
+def system_work(found: SystemFindings, notes: Sequence[str], words: Words) -> BoxWork:
+    """A system on the punch list: what is wrong, what is open of it, and notes."""
     where = " · ".join(filter(None, (words("system.title", system=found.system), found.outdoor)))
-    return BoxWork(found.system, where, found.wrong, found.open, ())
+    return BoxWork(found.system, where, found.wrong, found.open, notes)

@@ -4,7 +4,7 @@ All is read as `readback` and `scan` read it; this puts the results side by side
 that each comes from. The record is small: a page shows it.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Literal
 
@@ -16,13 +16,19 @@ from tagmaker.files.write import write_file
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Severity, at_most_each
 from tagmaker.site.paper.pages import NO_CODE
+from tagmaker.site.paper.sheets import PaperReturns
+from tagmaker.site.paper.typed import fits
 from tagmaker.site.scans.judge import Verdict
 from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
 from tagmaker.site.scans.landing import PortResult
+from tagmaker.tags.fields import box_of
+from tagmaker.tags.response_code import ResponsePage
+from tagmaker.tags.sheet_names import is_reading, is_tick, read_sheet_code, sheet_of_field
 from tagmaker.tags.system import system_sheet
 from tagmaker.workflows.as_json import json_object
 from tagmaker.workflows.jobs import job_found
-from tagmaker.workflows.readback import BoxReadback, Counts, Readback, readback, write_punch_list
+from tagmaker.workflows.punch_list import write_punch_list
+from tagmaker.workflows.readback import BoxReadback, Counts, Readback, readback
 from tagmaker.workflows.readback_days import DaysOutline
 from tagmaker.workflows.readback_parts import PartBack
 from tagmaker.workflows.readback_response import ResponseOutline
@@ -32,12 +38,14 @@ from tagmaker.workflows.returned import RETURNED, returned_files
 from tagmaker.workflows.scan import Answer, scan_session, take_file
 from tagmaker.workflows.scan_words import verdict_line
 from tagmaker.workflows.sets import sets_below
+from tagmaker.workflows.typed import TYPED_FILE, place_name
 
 __all__ = [
     "PUNCH_LIST",
     "READBACK_JSON",
     "BoxBack",
     "CodeBack",
+    "CutBack",
     "FileBack",
     "ProblemBack",
     "ReturnedOutline",
@@ -48,7 +56,8 @@ __all__ = [
 PUNCH_LIST, READBACK_JSON = "punch-list.pdf", "readback.json"
 UNREAD = {"return-unreadable", "return-flattened", "paper-unread"}
 """Codes of problems of pictures and PDFs that are no sheets: they may show codes of tags."""
-FileKind = Literal["sheet", "phone", "table", "codes", "photo", "other"]
+FileKind = Literal["sheet", "phone", "table", "codes", "photo", "typed", "other"]
+CutKind = Literal["text", "reading", "finding", "picture"]
 KINDS: Mapping[str, FileKind] = {
     ".pdf": "sheet", ".jpg": "sheet", ".jpeg": "sheet", ".png": "sheet", ".bmp": "sheet", ".webp": "sheet",
     ".json": "phone", ".csv": "table", ".tsv": "table",
@@ -85,32 +94,48 @@ class CodeBack(Struct, frozen=True):
     is_placard: bool = False
 
 
+class CutBack(Struct, frozen=True):
+    """A picture of what is unclear or written by hand: the name of its file, and what it is of.
+
+    `picture` is its digest; `kind` is how it may be typed: a text, a reading of a response test, a finding
+    of a tick, or not at all. `test` is the digest of its response test.
+    """
+
+    name: str
+    picture: str
+    field: str
+    place: str
+    kind: CutKind
+    test: str = ""
+
+
 class BoxBack(Struct, frozen=True):
     """A box: its readback, its parts with their files, and what was scanned at it.
 
     `terminals` are its scanned terminals, none where none was; `codes` are its placards' and photos' codes;
-    `cuts` are the names of pictures of what is unclear or written by hand.
+    `cuts` are its pictures of what is unclear or written by hand.
     """
 
     readback: BoxReadback
     parts: tuple[PartBack, ...]
     terminals: tuple[PortResult, ...] = ()
     codes: tuple[CodeBack, ...] = ()
-    cuts: tuple[str, ...] = ()
+    cuts: tuple[CutBack, ...] = ()
 
 
 class SystemBack(Struct, frozen=True):
-    """A system: its readback, and the names of pictures of what is unclear or written by hand."""
+    """A system: its readback, and its pictures of what is unclear or written by hand."""
 
     readback: SystemReadback
-    cuts: tuple[str, ...] = ()
+    cuts: tuple[CutBack, ...] = ()
 
 
 class ReturnedOutline(Struct, frozen=True):
     """All that came back; `boxes` are none for a job that cannot be planned.
 
     `is_walked` and `is_wrong` are those of `readback`. `codes` are of no box of the job. `problems` are all,
-    also those that a file has. `systems` are none where none of their sheets came back.
+    also those that a file has. `systems` are none where none of their sheets came back. `readings` are the
+    pictures of written cells of response tests.
     """
 
     title: str
@@ -124,6 +149,14 @@ class ReturnedOutline(Struct, frozen=True):
     is_wrong: bool
     first_days: tuple[DaysOutline, ...] = ()
     systems: tuple[SystemBack, ...] = ()
+    readings: tuple[CutBack, ...] = ()
+
+    @property
+    def cuts(self) -> tuple[CutBack, ...]:
+        """Every picture that was cut from paper."""
+        of_boxes = (cut for box in self.boxes for cut in box.cuts)
+        of_systems = (cut for system in self.systems for cut in system.cuts)
+        return (*of_boxes, *of_systems, *self.readings)
 
 
 # --- reading ------------------------------------------------------------------------------------------------
@@ -197,9 +230,10 @@ def _outline(
     job: Path, files: Sequence[Path], result: Readback, shown: Mapping[Path, Sequence[Verdict]]
 ) -> ReturnedOutline:
     outline = result.outline
-    folder = str(job / RETURNED / "x").removesuffix("x")
+    folder = f"{(job / RETURNED).as_posix()}/"
     problems = [_problem(each, files, folder) for each in at_most_each(result.problems)]
     verdicts = [*result.scans.placards, *(each for found in shown.values() for each in found)]
+    cuts = tuple(_cuts(result.paper))
     codes: dict[str, list[CodeBack]] = {}
     keys = {box.box.upper() for box in outline.boxes}
     for verdict in verdicts:
@@ -214,7 +248,7 @@ def _outline(
             tuple(_below(part, folder) for part in result.parts.get(box.box.upper(), ())),
             tuple(each for each in terminals.get(box.box.upper(), ()) if each.result != "not scanned"),
             tuple(codes.get(box.box.upper(), ())),
-            tuple(name for name in result.paper.cuts if name.startswith(f"{box.box.upper()}_")),
+            tuple(cut for cut in cuts if not cut.test and box_of(cut.field) == box.box.upper()),
         )
         for box in outline.boxes
     )
@@ -230,29 +264,48 @@ def _outline(
         result.is_walked,
         is_wrong,
         outline.first_days,
-        tuple(_systems(result, outline.systems)),
+        tuple(_systems(result, outline.systems, cuts)),
+        tuple(cut for cut in cuts if cut.test),
     )
 
 
-def _systems(result: Readback, systems: Iterable[SystemReadback]) -> Iterable[SystemBack]:
+def _systems(
+    result: Readback, systems: Iterable[SystemReadback], cuts: Sequence[CutBack]
+) -> Iterable[SystemBack]:
     """The systems with their pictures, where sheets of any came back."""
     for each in systems if result.is_tested else ():
-        begin = f"{system_sheet(each.system.upper())}/".replace("/", "_")
-        cuts = tuple(name for name in result.paper.cuts if name.startswith(begin))
-        yield SystemBack(replace(each, ticked=()), cuts)
+        sheet = system_sheet(each.system.upper())
+        own = tuple(cut for cut in cuts if not cut.test and sheet_of_field(cut.field) == sheet)
+        yield SystemBack(replace(each, ticked=()), own)
+
+
+def _cuts(paper: PaperReturns) -> Iterator[CutBack]:
+    """Every picture with the place that it is of."""
+    for name, cut in paper.places.items():
+        page = read_sheet_code(cut.sheet)
+        test = page.plan if isinstance(page, ResponsePage) else ""
+        yield CutBack(name, cut.picture, cut.field, place_name(cut.field), _cut_kind(cut.field), test)
+
+
+def _cut_kind(field: str) -> CutKind:
+    if is_reading(field):
+        return "reading"
+    if not is_tick(field):
+        return "text"
+    return "finding" if fits(field, "planned") else "picture"
 
 
 def _file_of(problem: Problem, files: Iterable[Path]) -> Path | None:
     """The file that a problem is of: scans name it without its folder, paper with its page."""
     named = problem.where.file
-    exact = (file for file in files if named in {str(file), file.name})
-    return next(exact, None) or next((file for file in files if str(file) in named), None)
+    exact = (file for file in files if named in {file.as_posix(), file.name})
+    return next(exact, None) or next((file for file in files if file.as_posix() in named), None)
 
 
 def _problem(problem: Problem, files: Iterable[Path], folder: str) -> ProblemBack:
     file = _file_of(problem, files)
     where = str(problem.where).replace(folder, "")
-    name = str(file).removeprefix(folder) if file else ""
+    name = file.as_posix().removeprefix(folder) if file else ""
     message = problem.message.replace(folder, "")
     return ProblemBack(problem.severity, problem.code, message, where, problem.hint, name)
 
@@ -263,9 +316,7 @@ def _below(part: PartBack, folder: str) -> PartBack:
 
 def _box_of(verdict: Verdict) -> str:
     """The box that a code names, in capitals; "" where it names none, or is of another job."""
-    found = verdict.scan
-    named = found.tag or found.placard or found.page
-    return named.box.upper() if named and verdict.belongs is not False else ""
+    return verdict.scan.box.upper() if verdict.belongs is not False else ""
 
 
 def _code(verdict: Verdict) -> CodeBack:
@@ -296,8 +347,9 @@ def _files(
         wrong.setdefault(problem.file, []).append(problem)
     sessions = set(divided(files)[0])
     for file in files:
-        name = str(file).removeprefix(folder)
+        name = file.as_posix().removeprefix(folder)
         kind = "photo" if file in shown else "codes" if file in sessions else _kind(file)
+        kind = "typed" if file.name == TYPED_FILE else kind
         known = name if kind not in {"photo", "codes"} else file.name  # scans name a file without its folder
         named = {box: None for source, found in of_source.items() if _is_of(source, known) for box in found}
         yield FileBack(name, kind, tuple(named), tuple(wrong.get(name, ())))

@@ -27,7 +27,7 @@ from tagmaker.site.scans.judge import Judge, Verdict
 from tagmaker.site.scans.landing import PROVES, Crossing, Landed, Landing, LandingResult, Outcome, PortResult
 from tagmaker.site.scans.rebuild import RebuiltBoard, RebuiltBox, RebuiltPort, rebuild
 from tagmaker.site.scans.session import keeping, kept_lines, refused
-from tagmaker.site.scans.sources import is_lines, read_file
+from tagmaker.site.scans.sources import Found, is_lines, read_file, read_files
 from tagmaker.tags.codes import TagCode, What
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import End, Tag
@@ -176,12 +176,12 @@ def scan(
     kept = kept_lines(session) if session else []
     if session and LIVE not in files:
         problems += current.take_lines(kept, session.name)
-    for path in files:
+    for path, found in read_files(files, current.known):
         if path == LIVE:
             current.leave_terminal()
             problems += current.take_lines(chain(kept, keeping(lines, session)) if session else lines, "-")
         else:
-            problems += take_file(current, path)
+            problems += _take(current, path, found)
     return Scanned(tuple(current.verdicts), current.results, tuple(_once(problems)))
 
 
@@ -192,14 +192,19 @@ def scan_session(plan: Plan, on_answer: OnAnswer) -> "ScanSession":
 
 def take_file(current: "ScanSession", path: Path) -> list[Problem]:
     """Take every text of a file, at no terminal that was open before; the problems found in it."""
+    return _take(current, path, read_file(path, current.known))
+
+
+def _take(current: "ScanSession", path: Path, found: Iterable[Found]) -> list[Problem]:
+    """Take what a file has."""
     current.leave_terminal()
     problems: list[Problem] = []
     in_order = is_lines(path)
-    for found in read_file(path, current.known):
-        if isinstance(found, Problem):
-            problems.append(found)
+    for each in found:
+        if isinstance(each, Problem):
+            problems.append(each)
         else:
-            current.take(*found, in_order=in_order)
+            current.take(*each, in_order=in_order)
     return problems
 
 

@@ -5,14 +5,22 @@ understood as where that is something else, and the numbers of the problems that
 most `ROWS_AT_MOST` rows, so that a sheet of any length can be shown.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal, TypeVar
 
 from msgspec import Struct
 
 from tagmaker.job.model import UnitRow
-from tagmaker.job.schedule.result import BoxFacts, Column, FilledCell, ReadSheet, SkippedRow, Spare
+from tagmaker.job.schedule.result import (
+    BoxFacts,
+    Column,
+    FilledCell,
+    ReadSheet,
+    SkippedRow,
+    Spare,
+    SystemFacts,
+)
 from tagmaker.job.schedule.sheet import Sheet, SheetRow
 from tagmaker.job.sources import Source
 from tagmaker.problems import Problem, Where, column_letters
@@ -21,11 +29,11 @@ from tagmaker.workflows.read import box_texts, row_texts
 __all__ = ["ROWS_AT_MOST", "CellView", "ColumnView", "RowKind", "RowView", "SheetView", "sheet_view"]
 
 ROWS_AT_MOST = 200
-RowKind = Literal["unit", "box", "spare", "skipped", "hidden", "blank", "unread", "left out"]
+RowKind = Literal["unit", "box", "system", "spare", "skipped", "hidden", "blank", "unread", "left out"]
 """What a row was understood as; `unread` is a row whose problems kept it from being understood."""
 
 
-Placed = TypeVar("Placed", UnitRow, BoxFacts, FilledCell, SkippedRow, Spare)
+Placed = TypeVar("Placed", UnitRow, BoxFacts, FilledCell, SkippedRow, Spare, SystemFacts)
 
 
 class CellView(Struct, frozen=True):
@@ -145,15 +153,18 @@ class _Shown:
         for box in self._in_window(self.read.boxes):
             self.kinds[box.where.line] = "box"
             self._texts(box.where.line, box_texts(box))
+        for system in self._in_window(self.read.systems):
+            self.kinds[system.where.line] = "system"
+            self._texts(system.where.line, system.texts)
         for filled in self._in_window(self.read.filled):
             place = filled.where.line, filled.where.column
             self.means[place] = filled.text
             self.sources[place] = f"from {_cell_name(filled.source)}"
 
-    def _texts(self, line: int, texts: dict[str, str]) -> None:
+    def _texts(self, line: int, texts: Mapping[str, str]) -> None:
         for column in self._columns(line):
             if column.key:
-                self.means[line, column.index + 1] = texts[column.key]
+                self.means[line, column.index + 1] = texts.get(column.key, "")
 
     def _columns(self, line: int) -> tuple[Column, ...]:
         """The columns of the table that a line is in: of the last header above it."""

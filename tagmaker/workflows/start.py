@@ -59,7 +59,7 @@ class Started(Struct, frozen=True):
     @property
     def outline(self) -> StartOutline:
         """The same as a record of the JSON keys."""
-        return StartOutline(str(self.folder), self.files)
+        return StartOutline(self.folder.as_posix(), self.files)
 
 
 def families() -> list[str]:

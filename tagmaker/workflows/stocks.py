@@ -143,7 +143,7 @@ def write_picture(out: Path, title: str, page: Page) -> tuple[Problem, ...]:
     """Write one page as PDF or PNG by the file's ending; a problem for any other ending or a failed write."""
     if out.suffix.lower() not in {".pdf", ".png"}:
         message = f"{out}: a picture must be .pdf or .png"
-        return (error("output-blocked", message, Where(str(out)), "change its ending"),)
+        return (error("output-blocked", message, Where(out.as_posix()), "change its ending"),)
     content = draw_pdf(title, "", [page], all_faces())
     if out.suffix.lower() == ".png":
         content = next(page_pngs(content, SCREEN_DPI, one_bit=False))

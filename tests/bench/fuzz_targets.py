@@ -243,6 +243,7 @@ def _read_back(data: bytes, work: Path, name: str) -> None:
     from tagmaker.problems import Problem  # noqa: PLC0415
     from tagmaker.site.walk.returns import read_returns  # noqa: PLC0415
     from tagmaker.workflows import readback as stages  # noqa: PLC0415 — as above
+    from tagmaker.workflows.punch_list import write_punch_list  # noqa: PLC0415
 
     (work / name).write_bytes(data)
     if sum(data) % ROUNDS:
@@ -252,7 +253,7 @@ def _read_back(data: bytes, work: Path, name: str) -> None:
     json_object(result.outline)
     readback_lines(result)
     _tell(result.problems)
-    stages.write_punch_list(result, work / "punch.pdf")
+    write_punch_list(result, work / "punch.pdf")
 
 
 def _tell(problems: object) -> None:

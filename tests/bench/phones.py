@@ -1,9 +1,11 @@
 """Phones served at once: so many people check tags by photo and enter a walk through the phones' door.
 
-`python -m tests.bench.phones [PHONES] [PHOTOS]`: 30 phones with 100 photos each unless given; 17 minutes. The
+`python -m tests.bench.phones [PHONES] [PHOTOS]`: 30 phones with 100 photos each unless given; 18 minutes. The
 door runs in a process of its own, as `tagmaker desk --phones 127.0.0.1`; no address but this computer's is
-asked. Reports how long answers took, in seconds, and what is on disk at the end. Beside other work the times
-of processors are the ones to compare.
+asked. A person takes a photo of 12 megapixels every 10 seconds, sent as the phone's page sends it, and the
+page asks for the list of last answers after it and every 5 seconds; before that all phones send one photo at
+the same moment. Reports how long answers took, in seconds, and what is on disk at the end. Beside other work
+the times of processors are the ones to compare.
 """
 
 import json
@@ -15,9 +17,10 @@ import statistics
 import subprocess
 import sys
 import tempfile
-import threading
 import time
 from collections import Counter
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from http.client import HTTPConnection
 from pathlib import Path
 from urllib.parse import parse_qs, urlencode, urlsplit
@@ -29,7 +32,10 @@ from tests.paths import EXAMPLES
 
 PHONES, PHOTOS = 30, 100
 PHONES_AT_MOST, PHOTOS_AT_MOST = 100, 1_000
-PHOTO_PX = (3000, 2000)
+PHOTO_PX = (4000, 3000)
+QUALITY = 60  # as the phone's page makes it (check.js)
+BURSTS = 3
+ASKS_SECONDS = 5.0
 THINKS_SECONDS = 10.0
 """Between two photos of one person: to take the next one needs longer."""
 ENTRIES_EACH = 5
@@ -43,7 +49,9 @@ class _Phone:
         self.origin, self.number = f"http://{host}", number
         self.cookie = ""
         self.photos: list[float] = []
+        self.bursts: list[float] = []
         self.entries: list[float] = []
+        self.lists: list[float] = []
         self.states: Counter[str] = Counter()
         form = {"Content-Type": "application/x-www-form-urlencoded"}
         body = urlencode({"key": key, "name": f"Phone {number}"}).encode()
@@ -63,13 +71,18 @@ class _Phone:
             raise RuntimeError(f"{path}: {answer.status} {content[:200]!r}")
         return took, {name.lower(): value for name, value in answer.getheaders()}, content
 
-    def photograph(self, photo: bytes) -> None:
-        """One terminal in one picture."""
+    def photograph(self, photo: bytes, times: list[float]) -> None:
+        """One terminal in one picture, then the list of last answers, as the page does."""
         took, _, content = self._ask(
             "POST", "/check/upload", photo, {"Content-Type": "application/octet-stream"}
         )
-        self.photos.append(took)
+        times.append(took)
         self.states[json.loads(content)["state"]] += 1
+        self.ask_last()
+
+    def ask_last(self) -> None:
+        """The list of last answers."""
+        self.lists.append(self._ask("GET", "/check/last", b"", {})[0])
 
     def enter(self, box: str, for_: str, letter: str, count: int) -> None:
         """Entries of a letter."""
@@ -120,7 +133,13 @@ def _pictures(job: Path) -> list[tuple[str, str, bytes]]:
     for number, (box, letter) in enumerate(letters):
         other = letters[(number + 1) % len(letters)] if number % 5 == 4 else (box, letter)
         codes = [f"{box}/{letter}/{what}" for what in ("TRM", "LIQ", "GAS")]
-        found.append((box, letter, tags_photo(*codes, "/".join((*other, "COM")), seed=number, size=PHOTO_PX)))
+        found.append(
+            (
+                box,
+                letter,
+                tags_photo(*codes, "/".join((*other, "COM")), seed=number, size=PHOTO_PX, quality=QUALITY),
+            )
+        )
     return found
 
 
@@ -136,23 +155,38 @@ def _run(  # noqa: PLR0917 — a bench's settings
         for number in range(photos):
             began = time.perf_counter()
             box, letter, photo = pictures[(phone.number * 7 + number) % len(pictures)]
-            phone.photograph(photo)
+            phone.photograph(photo, phone.photos)
             phone.enter(box, fors[box], letter, number)
-            time.sleep(max(0.0, THINKS_SECONDS - (time.perf_counter() - began)))
+            _rest(began + ASKS_SECONDS)
+            phone.ask_last()
+            _rest(began + THINKS_SECONDS)
 
+    def bursts(phone: _Phone) -> None:
+        phone.photograph(pictures[phone.number % len(pictures)][2], phone.bursts)
+
+    for _ in range(BURSTS):
+        _together(people, bursts)
     began = time.perf_counter()
-    threads = [threading.Thread(target=works, args=(phone,)) for phone in people]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
+    _together(people, works)
     took = time.perf_counter() - began
     all_photos = [each for phone in people for each in phone.photos]
     count, size = len(all_photos), " × ".join(map(str, PHOTO_PX))
     print(f"{phones} phones, {count} photos of {size} pixels in {took:.0f} s")  # noqa: T201
-    _told("a photo's answer", all_photos)
+    _told(f"a photo's answer, one every {THINKS_SECONDS:.0f} s a phone", all_photos)
+    _told(f"a photo's answer, {phones} at once", [each for phone in people for each in phone.bursts])
+    _told("the list of last answers", [each for phone in people for each in phone.lists])
     _told(f"an answer to {ENTRIES_EACH} entries", [each for phone in people for each in phone.entries])
     print("states:", dict(sum((phone.states for phone in people), Counter())))  # noqa: T201
+
+
+def _together(people: list[_Phone], work: Callable[[_Phone], None]) -> None:
+    """All phones at the same time, to the last one's end."""
+    with ThreadPoolExecutor(len(people)) as pool:
+        list(pool.map(work, people))
+
+
+def _rest(until: float) -> None:
+    time.sleep(max(0.0, until - time.perf_counter()))
 
 
 def _told(what: str, seconds: list[float]) -> None:

@@ -31,7 +31,7 @@ by half a millimetre, or a text in another face, differs by twice as much."""
 def pages(job: str) -> list[tuple[str, Page]]:
     """The first page of each document of an example, by its file."""
     checked = plan(EXAMPLES / job)
-    _, laid_out = lay_out(checked, Selection(prints_all=True), load_words(), lambda *_: None, inks=False)
+    _, laid_out = lay_out(checked, Selection(prints_all=True), load_words(), lambda *_: None, inks=None)
     assert laid_out
     return [(each.file, each.pages[0]) for each in laid_out.documents]
 

@@ -75,6 +75,7 @@ def test_file_of_columns(own_layouts: Path) -> None:
         'note = "x"\n[text]\nroom = ["Room", "Room name"]\n[capacity]\n[length]\nrun = ["run"]\n[volume]\n'
         '[ambiguous]\nsize = ["run", "room"]\n[groups]\npipe = ["run"]\n'
         '[left_out]\nremarks = ["notes"]\n[other]\npo = "an order"\n[box_sheet]\nports = ["ports"]\n'
+        '[system_sheet]\n"test.hold" = ["hold"]\n'
         '[sheet_names]\nlevel = ["level"]\nnamed = ["roof"]\n'
         '[rows]\ntotal = ["sum"]\nheading = ["level"]\nspare = ["spare"]\nundecided = ["tbd"]\n'
     )
@@ -87,6 +88,7 @@ def test_file_of_columns(own_layouts: Path) -> None:
         remarks=frozenset({"notes"}),
         others={"po": "an order"},
         box_key_of={"ports": "ports"},
+        system_key_of={"hold": "test.hold"},
         levels=frozenset({"level"}),
         named_levels=frozenset({"roof"}),
         totals=frozenset({"sum"}),

@@ -8,7 +8,8 @@ import pypdfium2
 
 from tagmaker.cli.readback import readback_lines
 from tagmaker.plan.model import Plan
-from tagmaker.workflows.readback import readback, write_punch_list
+from tagmaker.workflows.punch_list import write_punch_list
+from tagmaker.workflows.readback import readback
 from tests.cli.commands import run
 from tests.records import replace
 from tests.sheets.printed import MM, Box
@@ -118,7 +119,7 @@ def test_json_holds_it_all(tmp_path: Path, site_job: Path, site_plan: Plan, site
     first, second = answer["boxes"]
     assert list(first) == [
         "box", "place", "power", "result", "punch_list", "unknown", "proved", "unproved", "unsigned", "notes",
-        "ticked", "unclear", "to_type",
+        "ticked", "unclear", "to_type", "typed",
     ]  # fmt: skip
     assert first["result"] == "differs"
     assert first["punch_list"][1] == {

@@ -31,6 +31,36 @@ def test_a_page_of_the_walk_is_no_unknown_code(page: str, said: str, *, is_wrong
     assert done.exit_code == int(is_wrong)
 
 
+@pytest.mark.parametrize(
+    ("page", "said", "is_wrong"),
+    [
+        (
+            "SYSTEM HR-9 1/3 ML-24 P02 3F2A91C2",
+            "system page 1 of 3 of system HR-9 revision P02, NOT of this job",
+            True,
+        ),
+        (
+            "RESPONSE HR-1 3/8 - P02 3F2A91C2 5D20A1B7",
+            "response page 3 of 8 of response test 3F2A91C2 of system HR-1 revision P02",
+            False,
+        ),
+        (
+            "RESPONSE - 1/1 ML-25 P02 3F2A91C2 5D20A1B7",
+            "response page 1 of 1 of response test 3F2A91C2 revision P02, NOT of this job",
+            True,
+        ),
+    ],
+)
+def test_a_page_of_a_system_or_a_response_test_is_named(page: str, said: str, *, is_wrong: bool) -> None:
+    """It is of no box: whoever scans it is at no terminal any more."""
+    done = scanned([A[0], page, *A[1:]])
+    assert done.stdout.splitlines()[1:3] == [
+        said,
+        "  terminal BB-1 A is closed: no tag counts until a terminal is scanned",
+    ]
+    assert done.exit_code == int(is_wrong)
+
+
 def test_a_walk_ends_with_each_terminal_and_what_it_proves() -> None:
     """A line a scan as it comes, a result a terminal, those never scanned, and how far to trust it."""
     done = scanned([*A, "BB-1/F/TRM", "BB-1/F/LIQ", "4006381333931", "BB-1/F/GAS"])

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
 from tagmaker.catalog.family import Family
+from tagmaker.cli.printing import SPELT_OUT
 from tagmaker.cli.show import problem_lines
 from tagmaker.cli.switches import switch_lines
 from tagmaker.workflows.switches import Switches
@@ -58,7 +60,8 @@ def test_switches_shows_the_boards() -> None:
     """Pictures to standard output; the bakery's, word for word."""
     done = run("switches", BAKERY)
     assert (done.exit_code, done.stderr, there()) == (0, "", [])
-    assert done.stdout == BAKERY_PICTURE
+    code_page = CliRunner().charset
+    assert done.stdout == BAKERY_PICTURE.encode(code_page, SPELT_OUT).decode(code_page)
 
 
 def test_switches_of_one_box_shows_that_box() -> None:
@@ -135,8 +138,11 @@ def test_no_encoding_of_a_terminal_breaks_a_picture(encoding: str) -> None:
         env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": encoding},
     )
     assert done.returncode == 0
-    assert done.stdout.count(b"?") == BAKERY_PICTURE.count("?")
-    assert b"ON 1 2" in done.stdout
+    plain = BAKERY_PICTURE
+    for sign, instead in {"■": "#", "█": "#", "░": "."}.items():
+        if not sign.encode(encoding, "ignore") and encoding != "ascii":  # to which typer prints UTF-8
+            plain = plain.replace(sign, instead)
+    assert done.stdout.decode("utf-8" if encoding == "ascii" else encoding) == plain
 
 
 LIBRARY = JobSketch(

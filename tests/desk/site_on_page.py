@@ -7,7 +7,7 @@ from pathlib import Path
 from tests.desk.running import Answer, RunningDesk
 from tests.desk.window import Window
 
-__all__ = ["Opened", "as_json", "kept", "read_page", "scan", "scan_page", "sent", "texts"]
+__all__ = ["FRESH", "Opened", "as_json", "kept", "read_page", "scan", "scan_page", "sent", "texts"]
 
 Opened = Callable[[RunningDesk], Window]
 READ = "return document.getElementById('reading')?.dataset.state === 'done'"

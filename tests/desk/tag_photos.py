@@ -15,7 +15,7 @@ GAP_PX = 120
 
 
 def tags_photo(
-    *codes: str, seed: int = 1, size: tuple[int, int] = (3000, 2000), plain: bool = False
+    *codes: str, seed: int = 1, size: tuple[int, int] = (3000, 2000), plain: bool = False, quality: int = 80
 ) -> bytes:
     """A JPEG of so many pixels with these codes on labels beside each other."""
     picture = Image.new("L", size, 120)
@@ -33,5 +33,5 @@ def tags_photo(
         x += side + GAP_PX
     photo = picture if plain else frame(picture, np.random.default_rng(seed))
     out = io.BytesIO()
-    photo.convert("RGB").save(out, "JPEG", quality=80)
+    photo.convert("RGB").save(out, "JPEG", quality=quality)
     return out.getvalue()

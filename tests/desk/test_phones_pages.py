@@ -23,7 +23,10 @@ from tests.desk.phone_client import invited
 from tests.desk.running import RunningDesk, running_desk
 from tests.desk.site_on_page import Opened
 from tests.desk.tag_photos import tags_photo
+from tests.site.systems import clinic, named, rightly
 from tests.site.walks import as_planned, plan_of
+
+READ_OF_HOLD = re.compile(r"/(hold/(start|end)|instrument)/")
 
 
 @pytest.fixture(scope="module")
@@ -95,6 +98,27 @@ def test_a_whole_box_walked_on_a_phone_reads_back_as_planned(
     assert json.loads(file.read_bytes())["boxes"][0]["fields"] == values
     found = readback([file], bakery)
     assert (found.problems, found.outline.boxes[0].result) == ((), "as planned")
+
+
+def test_a_systems_sheet_is_sent_and_the_desk_answers_the_hold(
+    desk: RunningDesk, hands: list[Hand], desk_folder: Path
+) -> None:
+    """The readings are in the phone's file, and come to the same in the readback."""
+    one = clinic().systems[0]
+    readings = {name: value for name, value in named(one, rightly(one)).items() if READ_OF_HOLD.search(name)}
+    hand = hands[0].scan(desk, "clinic", "R. Hale").walk()
+    hand.js("go(sheets.findIndex((each) => each.box === 'system/HR-1'))")
+    hand.enter(readings)
+    hand.until("return document.getElementById('verdict').dataset.verdict === 'holds'")
+    assert hand.text("#verdict").startswith("The readings come to: holds. ")
+    hand.all_sent()
+    hand.js("scrollTo(0, 0)")
+    fine(hand)
+    (file,) = (desk_folder / "clinic" / "returned").glob("walk-phone-*.json")
+    assert json.loads(file.read_bytes())["systems"][0]["fields"] == readings
+    computed = readback([file], desk_folder / "clinic").outline.systems[0].hold.computed
+    assert computed is not None
+    assert computed.verdict == "holds"
 
 
 def test_name_and_date_are_entered_by_a_tap(desk: RunningDesk, hands: list[Hand]) -> None:

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from msgspec.structs import fields
 
 from tagmaker.draw.marks import Bars, Group, Line, Mark, Polygon, Rect, Text, flat, moved
+from tagmaker.symbols.encode import code128, qr
 from tests.records import replace
 
 MARKS: tuple[Mark, ...] = (
@@ -49,3 +50,14 @@ def test_a_mark_cannot_be_changed(mark: Mark) -> None:
     """Stages hand on what no later stage can alter."""
     with pytest.raises(AttributeError):
         setattr(mark, fields(mark)[0].name, 5.0)
+
+
+@pytest.mark.parametrize("text", ["BB-1/A/LIQ", "BB-12/L/COM/FC-345", "A" * 300])
+def test_a_symbols_size_is_that_of_all_its_runs(text: str) -> None:
+    """Though only the last is asked: of a QR code the finder pattern at its foot, of bars the last bar."""
+    for symbol, wide, high in ((qr(text), 0.5, 0.5), (code128(text), 0.25, 6.0)):
+        columns = max(column + count for column, _, count, _ in symbol.runs)
+        rows = max(row + count for _, row, _, count in symbol.runs)
+        mark = Bars(1.0, 2.0, wide, high, symbol.runs, text)
+        assert mark.cells == (columns, rows) == (symbol.columns, symbol.rows)
+        assert mark.size == (columns * wide, rows * high)

@@ -95,10 +95,14 @@ def test_what_is_drawn_already_is_drawn_the_same() -> None:
 
 
 def test_of_what_is_drawn_symbols_and_main_texts_are_kept() -> None:
-    """A symbol as the one rectangle that covers it."""
+    """A symbol as the one square that covers it, bars as one rectangle: by the last of their runs."""
+    strip = Bars(4, 20, 0.5, 6.0, ((0, 0, 2, 1), (3, 0, 1, 1)), "BB-1/A/GAS")
     big = Text(2, 9, "G", PLAIN, 9.0, role="main")
-    (ready,) = drawn((*MARKS, big), all_faces())
-    assert tuple(flat([ready])) == (Bars(4, 4, 0.5, 0.5, ((0, 0, 2, 4),), "BB-1/A/LIQ"), big)
+    (ready,) = drawn((*MARKS, strip, big), all_faces())
+    square, whole, letter = flat([ready])
+    assert square == Bars(4, 4, 0.5, 0.5, ((0, 0, 4, 4),), "BB-1/A/LIQ")
+    assert whole == Bars(4, 20, 0.5, 6.0, ((0, 0, 4, 1),), "BB-1/A/GAS")
+    assert letter == big
 
 
 def test_what_is_drawn_needs_a_page_or_group_of_its_own() -> None:

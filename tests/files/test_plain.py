@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker.files.plain import is_there, read_plain
+from tagmaker.files.plain import is_folder, is_plain_file, is_there, read_plain
 
 
 def test_a_plain_file_is_read_whole(tmp_path: Path) -> None:
@@ -49,4 +49,5 @@ def test_what_leads_nowhere_is_not_there(name: str, *, expected: bool, tmp_path:
     """A name that is too long for the system, or a loop of links, is no more there than what is gone."""
     (tmp_path / "here").touch()
     (tmp_path / "loop").symlink_to(tmp_path / "loop")
-    assert is_there(tmp_path / name) == expected
+    assert is_there(tmp_path / name) == is_plain_file(tmp_path / name) == expected
+    assert not is_folder(tmp_path / name)

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import asdict
 
-from tagmaker.job.model import Charge, HeightLimits, PressureTest, SystemRow
+from tagmaker.job.model import Charge, HeightLimits, PressureStep, PressureTest, SystemRow
 from tagmaker.measures import Mass, MassPerLength, Pressure, Time, Vacuum
 from tests.job.reading import good, read, told, unit
 from tests.quantities import capacity, length, measure
@@ -32,6 +32,7 @@ institutional = true
 installer = "Marsh and Row"
 lubricant = "as in the manual"
 weighed_in = "41.5 lb"
+heater_hours = 12.5
 source = "manual in hand, p. 47"
 [system.charge]
 factory = "25.9 lb"
@@ -42,6 +43,7 @@ per_unit = "0 lb"
 [system.test]
 pressure = "550 psi"
 hold = "24 h"
+steps = ["150 psi for 3 min", "30 bar for 10 min"]
 vacuum = "300 micron"
 vacuum_rise = "200 micron"
 vacuum_hold = "1 h"
@@ -76,6 +78,10 @@ def test_every_key(tmp_path: Path) -> None:
     assert row.test == PressureTest(
         pressure=measure(Pressure, "550 psi"),
         hold=measure(Time, "24 h"),
+        steps=(
+            PressureStep(measure(Pressure, "150 psi"), measure(Time, "3 min")),
+            PressureStep(measure(Pressure, "30 bar"), measure(Time, "10 min")),
+        ),
         vacuum=measure(Vacuum, "300 micron"),
         vacuum_rise=measure(Vacuum, "200 micron"),
         vacuum_hold=measure(Time, "1 h"),
@@ -83,6 +89,7 @@ def test_every_key(tmp_path: Path) -> None:
     assert row.is_institutional
     assert (row.installer, row.lubricant) == ("Marsh and Row", "as in the manual")
     assert row.weighed_in == measure(Mass, "41.5 lb")
+    assert row.heater_hours == Fraction("12.5")
     assert row.source == "manual in hand, p. 47"
 
 
@@ -91,7 +98,7 @@ def test_nothing_is_assumed(tmp_path: Path) -> None:
     row = system(tmp_path, SYSTEM)
     given = {key: value for key, value in asdict(row).items() if value not in {None, "", False}}
     assert given.keys() == {"tag", "where", "heights", "charge", "test"}
-    assert set(asdict(row.test).values()) == {None}
+    assert set(asdict(row.test).values()) == {None, ()}
     assert set(asdict(row.heights).values()) == {None}
     assert row.charge == Charge()
 
@@ -141,6 +148,21 @@ def test_the_charge_is_printed_in_the_unit_of_its_first_figure() -> None:
             'test = { vacuum = "300 psi" }',
             "vacuum '300 psi' has a unit that is not known, 'psi' [quantity-unit]",
         ),
+        (
+            'test = { steps = ["150 psi"] }',
+            "step '150 psi' does not give pressure and time [value-wrong]",
+        ),
+        ('test = { steps = ["150 for 3 min"] }', "pressure '150' has no unit [quantity-unit]"),
+        ('test = { steps = ["150 psi for 3"] }', "time '3' has no unit [quantity-unit]"),
+        (
+            'test = { steps = ["150 psi for 3 min", "10 bar for 3 min"] }',
+            "step '10 bar for 3 min' is not above the one before, '150 psi for 3 min' [value-wrong]",
+        ),
+        (
+            'test = { pressure = "550 psi", steps = ["560 psi for 3 min"] }',
+            "step '560 psi for 3 min' is above the pressure of the test, 550 psi [value-wrong]",
+        ),
+        ("heater_hours = 2000", "'heater_hours' must be at most 1000 [value-wrong]"),
         ('test = { hold = "0 h" }', "time '0 h' is not one clear number above zero [quantity-wrong]"),
         ('heights = { outdoor = "160 ft" }', "unknown key 'outdoor' [key-unknown]"),
         ('colour = "red"', "unknown key 'colour' [key-unknown]"),

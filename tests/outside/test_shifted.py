@@ -4,10 +4,16 @@ Measured on rasters of finished sheets: a strip of 1 mm inside each label's edge
 flag is folded are no words, and are left out. Office printers feed a sheet to a millimetre (common practice).
 """
 
+import csv
+from pathlib import Path
+
 import numpy as np
+import pytest
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.job.prints import DEFAULT_LABELS
+from tagmaker.revisions.selection import Selection
+from tagmaker.workflows.make import make
 from tests.outside.finished import PRINTS, Finished, pages
 from tests.strategies import label_stocks
 
@@ -56,3 +62,47 @@ def test_every_sheet_stock_is_measured() -> None:
     """No sheet of labels ships whose edges nobody looks at."""
     printed_on = {stock for prints in PRINTS.values() for stock in prints.values()} | {DEFAULT_LABELS}
     assert {stock.name for stock in label_stocks() if stock.kind == "sheet"} <= printed_on
+
+
+LOW_AND_HIGH = """[job]
+name = "Low and high letters"
+family = "four-port-boards"
+[print]
+{prints}
+[[box]]
+tag = "bd-21"
+ports = 4
+power = "Panel jq, circuit (y)"
+[[box]]
+tag = "Q-1"
+shown = "Q/1"
+ports = 4
+[[unit]]
+unit = "jpg-1"
+box = "bd-21"
+port = "A"
+capacity = "12 kBtu/h"
+room = "Gypsy quay, jig"
+[[unit]]
+unit = "Qy-9"
+box = "Q-1"
+port = "A+B"
+capacity = "72 kBtu/h"
+"""
+
+
+@pytest.mark.parametrize("stock", ["letter-10-102x51", "letter-30-67x25"])
+def test_small_letters_and_tails_keep_the_millimetre_too(stock: str, tmp_path: Path) -> None:
+    """Those of a box's tag that is printed huge reach above capitals and below their line."""
+    uses = ("pipe", "pipe_rough_in", "terminal", "locator", "isolation", "unit")
+    prints = "\n".join(f'{use} = "{stock}"' for use in uses)
+    (tmp_path / "job.toml").write_text(LOW_AND_HIGH.format(prints=prints))
+    out, file = tmp_path / "out", f"tags-{stock}.pdf"
+    assert make(tmp_path, out, Selection(proof=False)).files
+    rows = list(csv.DictReader((out / "register.csv").read_text("utf-8").splitlines()))
+    wrong: list[tuple[str, str]] = []
+    for number, picture in pages(out / file, DPI):
+        ink = np.asarray(picture.convert("L")) < INK
+        of_page = [row for row in rows if (row["file"], row["page"]) == (file, str(number))]
+        wrong += [(row["code"], side) for row in of_page for side in edge_ink(ink, row)]
+    assert wrong == []

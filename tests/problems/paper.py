@@ -3,12 +3,14 @@
 from collections.abc import Mapping
 from pathlib import Path
 
+import msgspec
 from PIL import Image, ImageDraw
 
 from tagmaker.problems import Problem
 from tagmaker.revisions.form_pages import FieldPlace
 from tagmaker.revisions.plan_file import read_form_pages
 from tagmaker.revisions.selection import Selection
+from tagmaker.site.paper.typed import TYPED_FORMAT, TypedEntry, TypedFile
 from tagmaker.symbols.read import page_pictures
 from tagmaker.workflows import make
 from tagmaker.workflows.readback import readback
@@ -20,8 +22,12 @@ PAPER: Mapping[str, str] = {
     "paper-missing": "",
     "paper-unclear": "BX-1/item/power",
     "paper-handwriting": "BX-1/port/A/note",
+    "paper-typed": "",
 }
-"""The codes of paper that came back, with the field of the first page in which there is a small stroke."""
+"""The codes of paper that came back, with the field of the first page in which there is a small stroke.
+
+What is typed of a picture comes back without its paper.
+"""
 DOTS = 8  # a millimetre
 
 
@@ -38,6 +44,11 @@ def returned_on_paper(code: str, job: Path) -> tuple[Problem, ...]:
     elif PAPER[code]:
         _stroke(picture, pages.pages[0].fields[PAPER[code]])
     (job / "returned").mkdir()
+    if code == "paper-typed":
+        entry = TypedEntry("0" * 64, "BX-1/port/A/note", "wet", "J. Moss", "2026-06-03T09:30:00Z")
+        entries = msgspec.json.encode(TypedFile(TYPED_FORMAT, (entry,)))
+        (job / "returned" / "typed.json").write_bytes(entries)
+        return tuple(readback([job / "returned"], job, [Path("out")]).problems)
     picture.save(job / "returned" / "page.png")
     return tuple(readback([job / "returned"], job, [Path("out")]).problems)
 

@@ -34,6 +34,8 @@ from tagmaker.workflows.readback import readback
 from tagmaker.workflows.scan import Against, scan
 from tests.problems.paper import PAPER, returned_on_paper
 from tests.records import replace
+from tests.site.systems import write_form
+from tests.site.walks import plan_of
 
 HERE = Path(__file__).parent
 EXPECTED = "expected.txt"
@@ -51,6 +53,7 @@ OUT = {
 RESPONSE = ("response", "-o", "out")
 CALLED = {
     "handover-set": ("handover", "handover-set", "--since", "handover-set/set", "-o", "h.pdf"),
+    "sign-weighed": ("make", "sign-weighed", "-o", "out", "--weighed-in", "sign-weighed/systems.pdf"),
     "usage-wrong": ("make", "usage-wrong", "out"),
     "response-words": (*RESPONSE, "response-words", "--without", "FC-1"),
     "response-balance": (*RESPONSE, "response-balance"),
@@ -87,6 +90,8 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
     """What is printed of a copy of a code's job by one who stands in `work`, and the codes in it."""
     shutil.copytree(HERE / code, work / code)
     job, only = Path(code), ONLY.get(code, Selection())
+    if code == "sign-weighed":
+        weighed_sheet(work / code)
     with contextlib.chdir(work):
         if code in OUT:
             pen = draw_all_but_a_code if code == "code-unreadable" else draw_pdf
@@ -113,6 +118,15 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
     here = str(work.resolve())
     text = "".join(f"{problem.as_text()}\n" for problem in problems)
     return text.replace(f"{here}/", "").replace(here, "."), {problem.code for problem in problems}
+
+
+def weighed_sheet(job: Path) -> None:
+    """What came back to a job with one system: its sheet with the planned charge as weighed in."""
+    plan = plan_of(job)
+    (system,) = plan.systems
+    assert system.charge.total
+    weighed = system.charge.total.number(system.charge.unit)
+    write_form(job / "systems.pdf", plan, [(system, {("charge", "weighed"): weighed})])
 
 
 def draw_all_but_a_code(title: str, author: str, pages: Sequence[Page], faces: tuple[FaceFile, ...]) -> bytes:

@@ -185,7 +185,8 @@ def test_its_systems_are_written_and_read_back(tmp_path: Path) -> None:
     unknown = dict.fromkeys(("capacity_btuh", "ratio_percent"))
     charge = {"factory": 11748.042, "lines": 0, "extras": None, "total": None}
     expected = {"tag": "HR-1", "outdoor": "", "connected_btuh": 0, "units": 0, "charge_g": charge, **unknown}
-    assert json.loads(content)["systems"] == [expected]
+    figures = {"charge.factory": "25.9 lb", "connected": "0 Btu/h", "units": "0"}
+    assert json.loads(content)["systems"] == [expected | {"figures": figures}]
     (tmp_path / PLAN_FILE).write_bytes(content)
     read = read_plan_file(tmp_path)
     assert isinstance(read, Issued)

@@ -13,11 +13,11 @@ from tagmaker.draw.marks import Bars, Page, Rect, Text
 from tagmaker.outputs.proof import expected_of_labels
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.sheets.label_cache import fit_cached
-from tagmaker.sheets.label_parts import SHALLOW, within
+from tagmaker.sheets.label_parts import within
 from tagmaker.sheets.media import misfit
 from tagmaker.sheets.place import place_labels, stock_of
 from tagmaker.tags.model import Tag
-from tagmaker.typeset.fonts import BOLD, FILES, font_folder
+from tagmaker.typeset.fonts import BOLD, FIGURES, FILES, FLAT, LETTER, OVERSHOOT, font_folder
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import LEGIBLE_MM
 from tests.measured import SMALL, all_tags, on_stocks, outside_of
@@ -168,15 +168,29 @@ def test_a_label_without_a_code_has_a_border() -> None:
     assert (border.x, border.width, border.height) == pytest.approx((0.4, bare.label[0] - 0.8, 11.9))
 
 
-def test_brackets_and_strokes_stay_in_the_frame_of_a_tag() -> None:
-    """They reach above capitals and below the line: the face's own outlines are within the frame."""
+def outlines(sign: str) -> tuple[float, float]:
+    """A sign's lowest and highest point in capitals, as its bold outline is drawn."""
     font = TTFont(font_folder() / FILES[BOLD])
-    capital, glyphs = font["OS/2"].sCapHeight, font.getGlyphSet()
-    for sign in SHALLOW | {"A", "2"}:
-        pen = BoundsPen(glyphs)
-        glyphs[font.getBestCmap()[ord(sign)]].draw(pen)
-        _, lowest, _, highest = pen.bounds
-        frame = within(f"BB {sign}1", Frame(0, 0, 50, 10))
-        over = 0.02 * frame.height  # what round signs overshoot
-        assert frame.bottom - highest / capital * frame.height >= -over, sign
-        assert frame.bottom - lowest / capital * frame.height <= 10 + over, sign
+    pen, glyphs = BoundsPen(font.getGlyphSet()), font.getGlyphSet()
+    glyphs[font.getBestCmap()[ord(sign)]].draw(pen)
+    _, lowest, _, highest = pen.bounds or (0, 0, 0, font["OS/2"].sCapHeight)
+    return lowest / font["OS/2"].sCapHeight, highest / font["OS/2"].sCapHeight
+
+
+def test_a_text_stays_in_the_frame_of_a_tag() -> None:
+    """Small letters, brackets, strokes and accents: the face's own outlines are within the frame."""
+    for sign in "bdfhkltijgpqyQ,;()[]{}/|_@çÅÖé":
+        for text in (f"BB {sign}1", f"bd-{sign}", f"Q/{sign}"):
+            frame = within(text, Frame(0, 0, 50, 10))
+            lowest, highest = outlines(sign)
+            over = OVERSHOOT * frame.height  # what round signs overshoot
+            assert frame.bottom - highest * frame.height >= -over, text
+            assert frame.bottom - lowest * frame.height <= 10 + over, text
+
+
+def test_signs_that_are_counted_as_flat_are_flat() -> None:
+    """Their outlines, which are not looked up, reach neither above capitals nor below their line."""
+    for sign in FLAT - set(FIGURES) - {LETTER, " "}:
+        lowest, highest = outlines(sign)
+        assert lowest > -OVERSHOOT, sign
+        assert highest < 1 + OVERSHOOT, sign

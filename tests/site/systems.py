@@ -22,6 +22,8 @@ from tagmaker.tags.system import (
     farthest_box,
     line_parts,
     printed_units,
+    section_parts,
+    sections,
     system_field,
     vacuum_minutes,
 )
@@ -35,6 +37,7 @@ from tests.strategies import words
 CLINIC = EXAMPLES / "clinic"
 Parts = tuple[str, ...]
 Sheet = dict[Parts, Value]
+GATE_TIMES = dict(zip(GATES, (26, 28, 30, 32, 34, 47, 48), strict=True))  # hours after the start of the hold
 START = dt.datetime(2026, 6, 3, 8, 0)
 
 
@@ -60,8 +63,11 @@ def rightly(
     `at` and `now` are °F at the start and the end, `rise` what the vacuum rises by at each reading.
     """
     sheet: Sheet = {("test", key): True for key in TEST_STEPS}
-    for box in system.boxes:
-        sheet |= {("shut", box.key, "opened"): True, ("shut", box.key, "by"): "A. Fitter"}
+    sheet |= {(*section_parts(box, unit), "opened"): True for box, unit in sections(system)}
+    sheet |= {(*section_parts(box), "by"): "A. Fitter" for box in system.boxes}
+    for number, step in enumerate(system.row.test.steps, start=1):
+        sheet["step", str(number), "pressure"] = step.pressure.number("psi")
+        sheet["step", str(number), "time"] = moment(number / 4 - 1)
     sheet |= _held(at, now)
     for name, serial, accuracy in INSTRUMENTS_USED:
         sheet |= {
@@ -74,12 +80,13 @@ def rightly(
     for minute, by in zip(vacuum_minutes(system.row), rise, strict=True):
         sheet["vacuum", str(minute)] = str(250 + by)
     sheet |= _charged(system)
-    for number, key in enumerate(GATES):
+    for key in GATES:
         sheet |= {
             ("gate", key, "ok"): True,
             ("gate", key, "by"): "A. Fitter",
-            ("gate", key, "time"): moment(26 + 2 * number),
+            ("gate", key, "time"): moment(GATE_TIMES[key]),
         }
+    sheet["gate", "heated", "since"] = moment(34.5)
     return sheet
 
 

@@ -36,7 +36,7 @@ def test_sets_and_jobs_compare_alike(jobs: tuple[Path, Path], tmp_path: Path) ->
 def test_json_has_the_same_as_data(jobs: tuple[Path, Path]) -> None:
     """Head, units, boxes, and whether anything is to be done; no null where a text is empty."""
     found: dict[str, Any] = msgspec.to_builtins(changes(*jobs).outline)
-    assert list(found) == ["was", "now", "units", "boxes", "steps", "to_do"]
+    assert list(found) == ["was", "now", "units", "boxes", "systems", "steps", "to_do"]
     (box,) = found["boxes"]
     assert list(box) == [
         *("kind", "was", "now", "place", "power", "boards", "facts", "switches", "ports"),

@@ -17,8 +17,7 @@ from tagmaker.draw.marks import FaceFile, Mark, Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.problems import Severity
 from tagmaker.revisions.selection import Selection
-from tagmaker.workflows import check, documents, layout, make, planning
-from tagmaker.workflows import two_processes as two_cores
+from tagmaker.workflows import check, documents, fitting, layout, make, planning
 from tests.files.sets import put, whole
 from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.paths import EXAMPLES
@@ -50,7 +49,7 @@ def test_the_stages_follow_each_other(job: Path, tmp_path: Path, monkeypatch: py
     )
     begun: list[str] = []
     for stage in stages:
-        module = next(each for each in (planning, two_cores, layout, documents, make) if hasattr(each, stage))
+        module = next(each for each in (planning, fitting, layout, documents, make) if hasattr(each, stage))
         monkeypatch.setattr(module, stage, noting(getattr(module, stage), begun, stage))
     assert codes(make.make(job, tmp_path / "out")) == []
     assert tuple(dict.fromkeys(begun)) == stages

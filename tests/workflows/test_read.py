@@ -43,6 +43,7 @@ def test_records_have_the_documented_keys(tmp_path: Path) -> None:
         "rows",
         "inferred",
         "boxes",
+        "systems",
     ]
     assert sheet["spares"] == ({"where": "ports.xlsx:Ports!C3", "box": "BX-1", "port": "B"},)
     assert [(row["where"], row["unit"], row["room"]) for row in sheet["rows"]] == [

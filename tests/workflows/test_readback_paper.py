@@ -4,6 +4,7 @@ import shutil
 from pathlib import Path
 
 import cv2
+import msgspec
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -11,9 +12,13 @@ from numpy.typing import NDArray
 from tagmaker.plan.model import Plan
 from tagmaker.revisions.selection import Selection
 from tagmaker.site.paper.sheets import PaperReturns
+from tagmaker.site.paper.typed import TYPED_FORMAT, TypedEntry, TypedFile
 from tagmaker.tags.fields import read_field
-from tagmaker.workflows import make
+from tagmaker.workflows import make, readback_paper
+from tagmaker.workflows.handover import handover
+from tagmaker.workflows.punch_list import write_punch_list
 from tagmaker.workflows.readback import Readback, readback, write_cuts
+from tagmaker.workflows.readback_typed import TypedBack
 from tests.bench.pen import Printed, is_box, print_set
 from tests.bench.pen_camera import Photo, photographed, scanned
 from tests.bench.pen_strokes import PENS, Field, Ink, draw, write
@@ -133,10 +138,7 @@ def test_unclear_marks_are_named_and_cut_out(
     folder: Path, printed: Printed, right: set[str], tmp_path: Path
 ) -> None:
     """In the JSON, in the punch list's unknowns, and as pictures in a folder that is new."""
-    page = paper(printed, 0, right)
-    place = printed.pages[0].fields["BB-1/port/A/pipe/ok"]
-    x, y = round((place.x_mm - 2) * RENDERED), round((place.y_mm + place.height_mm / 2) * RENDERED)
-    cv2.line(page, (x, y), (x + 110, y), (60, 40, 30), 5)
+    page = struck(printed, right, "BB-1/port/A/pipe/ok")
     result = back(folder, scan(tmp_path / "a.pdf", printed, page))
     assert codes(result) == ["paper-unclear"]
     assert result.outline.boxes[0].unclear == ("BB-1/port/A/pipe/ok",)
@@ -147,6 +149,142 @@ def test_unclear_marks_are_named_and_cut_out(
     again = write_cuts(result.paper, cuts)
     assert again is not None
     assert again.code == "output-foreign"
+
+
+# --- what persons type beside pictures ----------------------------------------------------------------------
+
+NOTED = "2026-06-03T09:30:00Z"
+
+
+@pytest.fixture
+def once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each file is read once, however often it is handed in: what is typed changes no reading."""
+    read, known = readback_paper.read_file, {}
+
+    def read_once(file: Path, sets: readback_paper.PrintedSets) -> object:
+        if file not in known:
+            known[file] = read(file, sets)
+        return known[file]
+
+    monkeypatch.setattr(readback_paper, "read_file", read_once)
+
+
+def typed(path: Path, result: Readback, values: dict[str, str]) -> Path:
+    """A file of entries for the pictures of a reading, as the desk keeps them."""
+    entries = tuple(
+        TypedEntry(cut.picture, cut.field, values[cut.field], "J. Moss", NOTED)
+        for cut in result.paper.places.values()
+        if cut.field in values
+    )
+    path.write_bytes(msgspec.json.encode(TypedFile(TYPED_FORMAT, entries)))
+    return path
+
+
+def struck(printed: Printed, right: set[str], name: str) -> Picture:
+    """The first page with a line that begins beside a box and ends in it: unclear."""
+    page = paper(printed, 0, right)
+    place = printed.pages[0].fields[name]
+    x, y = round((place.x_mm - 2) * RENDERED), round((place.y_mm + place.height_mm / 2) * RENDERED)
+    cv2.line(page, (x, y), (x + 110, y), (60, 40, 30), 5)
+    return page
+
+
+@pytest.mark.usefixtures("once")
+def test_what_is_typed_beside_a_picture_counts_as_typed(
+    folder: Path, printed: Printed, right: set[str], tmp_path: Path
+) -> None:
+    """For the punch list as a form's text would, and shown everywhere with who typed it, and when."""
+    found = "BB-1/port/A/cable/found"
+    file = scan(tmp_path / "a.pdf", printed, paper(printed, 0, right, (found,)))
+    first = back(folder, file)
+    assert first.outline.boxes[0].to_type == (found,)
+    again = back(folder, file, typed(tmp_path / "typed.json", first, {found: "FC-5"}))
+    box, source = again.outline.boxes[0], f"{file} page 1"
+    assert (codes(again), box.to_type, box.result) == ([], (), "differs")
+    assert box.typed == (TypedBack(found, "FC-5", "J. Moss", NOTED, source),)
+    assert box.notes == ("port/A/cable/found: “FC-5”, typed from paper by J. Moss, 2026-06-03 09:30:00 UTC",)
+    sources = {name for part in again.parts["BB-1"] for name in part.sources}
+    assert f"typed by J. Moss from paper ({source})" in sources
+    assert box.ticked == first.outline.boxes[0].ticked
+    assert write_punch_list(again, tmp_path / "punch.pdf") is None
+
+
+@pytest.mark.usefixtures("once")
+def test_the_handover_record_marks_what_was_typed(
+    folder: Path, printed: Printed, right: set[str], tmp_path: Path
+) -> None:
+    """A signature that is typed from paper never looks like one that a form had."""
+    sign, note = "BB-1/sign/installer", "BB-1/port/A/note"
+    file = scan(tmp_path / "a.pdf", printed, paper(printed, 0, right, (sign, note)))
+    entries = typed(tmp_path / "typed.json", back(folder, file), {sign: "R. Hale", note: "wet"})
+    record = handover(folder / "job", [file, entries], [folder / "set"]).record
+    assert record is not None
+    box = record.boxes[0]
+    assert (box.signatures[0].name, box.ports[0].note) == (
+        "R. Hale (typed from paper)", "wet (typed from paper)",
+    )  # fmt: skip
+    assert any("“R. Hale”, typed from paper by J. Moss" in remark for remark in record.remarks)
+    assert "typed.json" in {each.name for each in record.files}
+
+
+@pytest.mark.usefixtures("once")
+def test_an_entry_counts_for_its_own_picture_alone(
+    folder: Path, printed: Printed, right: set[str], tmp_path: Path
+) -> None:
+    """Of another photo, another place, or without its paper it counts for nothing, and is reported."""
+    name = "BB-1/port/A/note"
+    file = scan(tmp_path / "a.pdf", printed, paper(printed, 0, right, (name,)))
+    entries = typed(tmp_path / "typed.json", back(folder, file), {name: "wet"})
+    moved = tmp_path / "moved.json"
+    moved.write_text(entries.read_text("utf-8").replace("port/A/note", "port/C/note"), "utf-8")
+    other = scan(tmp_path / "b.pdf", printed, paper(printed, 0, right, ("BB-1/port/B/note",)))
+    for given in ([other, entries], [entries], [file, moved]):
+        result = back(folder, *given)
+        assert "paper-typed" in codes(result)
+        assert not any(box.typed for box in result.outline.boxes)
+
+
+@pytest.mark.usefixtures("once")
+def test_an_unclear_mark_is_confirmed_as_a_finding_and_never_a_tick(
+    folder: Path, printed: Printed, right: set[str], tmp_path: Path
+) -> None:
+    """Shown as a person's finding from the picture; the tick stays unclear."""
+    name = "BB-1/left/1/1/off"
+    file = scan(tmp_path / "a.pdf", printed, struck(printed, right, name))
+    first = back(folder, file)
+    states = {"planned": "as planned", "differs": "differs", "not seen": "not seen"}
+    for finding, state in states.items():
+        result = back(folder, file, typed(tmp_path / "typed.json", first, {name: finding}))
+        box = result.outline.boxes[0]
+        assert (box.result, box.unclear) == (state, (name,))
+        assert box.ticked == first.outline.boxes[0].ticked
+        assert ("paper-unclear" in codes(result)) is bool(box.unknown) is (finding == "not seen")
+        note = f"left/1/1/off: {finding}, confirmed by J. Moss from the picture, 2026-06-03 09:30:00 UTC"
+        assert note in box.notes
+
+
+@pytest.mark.usefixtures("once")
+def test_a_tick_that_is_found_to_differ_is_on_the_punch_list(
+    folder: Path, printed: Printed, right: set[str], tmp_path: Path
+) -> None:
+    """A tick has no other value: what is wrong is for whoever goes there."""
+    name = "BB-1/port/A/pipe/ok"
+    file = scan(tmp_path / "a.pdf", printed, struck(printed, right, name))
+    entries = typed(tmp_path / "typed.json", back(folder, file), {name: "differs"})
+    (punch,) = back(folder, file, entries).outline.boxes[0].punch_list
+    wrong = "differs on paper, confirmed by J. Moss from the picture"
+    assert (punch.place, punch.wrong) == ("port/A/pipe/ok", wrong)
+
+
+def test_a_broken_file_of_entries_is_refused_whole(folder: Path, tmp_path: Path) -> None:
+    """With a value that is too long, a picture that is none, or cut off."""
+    good = {"picture": "0" * 64, "field": "BB-1/note", "value": "x", "by": "A", "at": NOTED}
+    broken = [good | {"value": "x" * 301}, good | {"picture": "1"}, good | {"by": ""}, good | {"at": "now"}]
+    texts = [msgspec.json.encode({"format": "tagmaker typed 1", "entries": [good, each]}) for each in broken]
+    for text in (*texts, b'{"format": "tagmaker typed 1", "entries": ['):
+        file = tmp_path / "typed.json"
+        file.write_bytes(text)
+        assert codes(back(folder, file)) == ["return-unreadable"]
 
 
 def test_another_jobs_sheet_is_refused(folder: Path, printed: Printed, tmp_path: Path) -> None:

@@ -16,7 +16,8 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.tags.system import system_field
 from tagmaker.workflows import make
 from tagmaker.workflows.as_json import json_object
-from tagmaker.workflows.readback import Readback, readback, write_punch_list
+from tagmaker.workflows.punch_list import write_punch_list
+from tagmaker.workflows.readback import Readback, readback
 from tagmaker.workflows.readback_paper import PrintedSets
 from tests.bench.pen_camera import Photo, photographed, scanned
 from tests.bench.pen_strokes import PENS, Field, Ink, draw, write

@@ -4,11 +4,14 @@ import io
 import json
 from pathlib import Path
 
+import msgspec
 import numpy as np
 import pytest
 from PIL import Image
 
 from tagmaker.problems import Severity
+from tagmaker.revisions.response_file import read_test
+from tagmaker.site.paper.typed import TYPED_FORMAT, TypedEntry, TypedFile
 from tagmaker.workflows.readback import Readback, readback
 from tagmaker.workflows.response import ResponseRequest, response
 from tests.bench.pen import Printed, print_set
@@ -152,6 +155,31 @@ def test_what_is_typed_counts_and_is_to_be_typed_no_more(
     whole = back(folder, scan, fill_csv(table, tmp_path / "all.csv", answers(folder / "out")))
     assert whole.outline.response[0].to_type == ()
     assert not whole.is_wrong
+
+
+def test_readings_typed_beside_their_pictures_count(
+    folder: Path, paper: Paper, units: int, tmp_path: Path
+) -> None:
+    """As those of a table would, with a note of who typed them; what is no reading counts for nothing."""
+    test = read_test((folder / "out" / "response.json").read_bytes())
+    assert test is not None
+    called = next(each.calls for each in test.systems[0].ports if each.units == ("FC-1",))
+    cells = [reading("BB-1", "A", "FC-1", number + 1) for number in range(len(called))]
+    file = paper.scan(tmp_path / "a.pdf", paper.written(units, dict.fromkeys(cells, "H")))
+    first = back(folder, file)
+    values = dict(zip(cells, [*called[:-1].lower(), "x"], strict=True))
+    entries = tuple(
+        TypedEntry(cut.picture, cut.field, values[cut.field], "J. Moss", "2026-06-03T09:30:00Z")
+        for cut in first.paper.places.values()
+    )
+    (tmp_path / "typed.json").write_bytes(msgspec.json.encode(TypedFile(TYPED_FORMAT, entries)))
+    again = back(folder, file, tmp_path / "typed.json")
+    (system,) = again.outline.response
+    assert system.to_type == (cells[-1],)
+    assert sorted(each.value for each in system.typed) == sorted(called[:-1].lower())
+    assert f"readings typed from paper by J. Moss: {len(called) - 1}" in system.notes
+    assert "paper-typed" in codes(again)
+    assert next(each for each in system.units if each.unit == "FC-1").verdict == "as piped"
 
 
 def test_pages_of_another_test_are_refused(folder: Path, paper: Paper, units: int, tmp_path: Path) -> None:

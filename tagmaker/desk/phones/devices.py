@@ -6,7 +6,6 @@ goes on where it was. Closing a job's door makes both void.
 
 import datetime as dt
 import hashlib
-import re
 import secrets
 import threading
 import time
@@ -16,6 +15,7 @@ from msgspec.structs import replace
 
 from tagmaker.desk.door import new_secret
 from tagmaker.desk.phones.kept import Device, Kept, read_kept, write_kept
+from tagmaker.workflows.typed import one_line
 
 __all__ = ["DEVICES_AT_MOST", "NAME_AT_MOST", "Devices", "clean_name"]
 
@@ -23,12 +23,11 @@ DEVICES_AT_MOST = 200
 NAME_AT_MOST = 40
 """Characters of a person's name: it is written into files and shown on other phones."""
 ID_BYTES = 4
-UNSHOWN = re.compile(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\ud800-\udfff]")
 
 
 def clean_name(text: str) -> str:
     """A name as it is kept: one line, no characters that show as nothing, no longer than it may be."""
-    return " ".join(UNSHOWN.sub(" ", text).split())[:NAME_AT_MOST].strip()
+    return one_line(text, NAME_AT_MOST)
 
 
 def _digest(token: str) -> str:

@@ -3,7 +3,6 @@
 A phone's job is that of its token: no address names one.
 """
 
-import asyncio
 import re
 from typing import Any
 
@@ -22,14 +21,13 @@ from tagmaker.desk.phones.door import JOIN, device_of
 from tagmaker.desk.phones.placard import PLACARD, PLACARD_ROUTES
 from tagmaker.desk.phones.state import OpenJob, open_job_of, open_of
 from tagmaker.problems import Problem, visible
-from tagmaker.workflows.check_tags import CODES_AT_MOST, TagAnswer, Visit, codes_in
+from tagmaker.workflows.check_tags import CODES_AT_MOST, TagAnswer, Visit
 from tagmaker.workflows.phone_marks import Change, Marks, Phone
+from tagmaker.workflows.phone_system import phone_hold
 
 __all__ = ["ROUTES", "show"]
 
 LAST_SHOWN = 30
-PHOTOS_AT_MOST = 60
-"""Photos that are received or wait to be read: each has its bytes in memory."""
 CODE = re.compile(r"[!-~]{1,100}", re.ASCII)
 """A code that a phone sends back with its next picture: a tag's has 58 characters at most."""
 TOKEN_SECONDS = 90 * 24 * 3600
@@ -49,6 +47,13 @@ class _Sync(Struct, frozen=True):
     changes: tuple[Change, ...] = ()
     epoch: str = ""
     version: int = 0
+
+
+class _Readings(Struct, frozen=True):
+    """What a phone shows as entered on a system's sheet, by fields whose names begin with `sheet`."""
+
+    sheet: str
+    fields: dict[str, bool | str]
 
 
 def show(request: Request, template: str, /, status: int = 200, **values: Any) -> Response:
@@ -132,6 +137,14 @@ def _walk_sync(request: Request, asked: _Sync) -> Response:
     return _synced(request, job, job.walk, asked)
 
 
+def _hold(request: Request, asked: _Readings) -> Response:
+    """The verdict of a pressure test as it is entered: nothing is kept."""
+    found = phone_hold(open_job_of(request).plan, asked.sheet, asked.fields)
+    if found is None:
+        raise HTTPException(404, "The job has no such system.")
+    return json_answer(found)
+
+
 def _readings_sync(request: Request, asked: _Sync) -> Response:
     job = open_job_of(request)
     return _synced(request, job, job.readings, asked)
@@ -170,15 +183,10 @@ async def _photo(request: Request) -> Response:
     """Read a photo's codes, add them to the visit's, and answer the terminal."""
     given = request.headers.get("x-codes", "").split(" ")[:CODES_AT_MOST]
     before = tuple(each for each in given if CODE.fullmatch(each))
-    open_ = open_of(request)
-    if open_.waiting >= PHOTOS_AT_MOST:
+    photos, phone = open_of(request).photos, device_of(request).id
+    if not photos.has_room(phone):
         raise HTTPException(503, "The desk has too many photos to read: take it again in a while.")
-    open_.waiting += 1  # in the server's one loop: nothing comes between the two lines
-    try:
-        loop = asyncio.get_running_loop()
-        codes = await loop.run_in_executor(open_.photos, codes_in, await request.body())
-    finally:
-        open_.waiting -= 1
+    codes = await photos.codes(phone, request.body())
     return await run_in_threadpool(_photographed, request, codes, before)
 
 
@@ -216,6 +224,7 @@ ROUTES = [
     Route(JOIN, _join, methods=["POST"]),
     Route("/walk", _walk),
     Route("/walk", taking(_Sync, _walk_sync), methods=["POST"]),
+    Route("/walk/hold", taking(_Readings, _hold), methods=["POST"]),
     Route("/response", _response),
     Route("/response/tests", _tests),
     Route("/response", taking(_Sync, _readings_sync), methods=["POST"]),

@@ -175,7 +175,7 @@ class Phones:
             if running:
                 running.server.should_exit = True
                 running.thread.join()
-                running.open.photos.shutdown(cancel_futures=True)
+                running.open.photos.close()
                 running.taken.close()
 
     # --- the server -----------------------------------------------------------------------------------------

@@ -3,9 +3,7 @@
 All of it is made again when a file of the job changes; entries are read from the phones' files then.
 """
 
-import os
 import threading
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from msgspec import Struct
@@ -14,6 +12,7 @@ from starlette.requests import Request
 
 from tagmaker.desk.phones.devices import Devices
 from tagmaker.desk.phones.door import device_of
+from tagmaker.desk.phones.photos import PhotoReaders
 from tagmaker.desk.phones.rates import Rates
 from tagmaker.desk.state import Desk
 from tagmaker.plan.model import Plan
@@ -43,16 +42,11 @@ class OpenJob(Struct, frozen=True):
 
 
 class Open:
-    """All open jobs of a desk, and the limits that all phones share.
-
-    `photos` has threads that do nothing but read photos: as many threads as ask would each keep the memory of
-    a picture. `waiting` is how many photos are being received or read.
-    """
+    """All open jobs of a desk, and the limits that all phones share."""
 
     def __init__(self, desk: Desk, devices: Devices, wrong: Rates) -> None:
         self.desk, self.devices, self.wrong = desk, devices, wrong
-        self.photos = ThreadPoolExecutor(os.cpu_count() or 1)
-        self.waiting = 0
+        self.photos = PhotoReaders()
         self._lock = threading.Lock()
         self._jobs: dict[str, OpenJob] = {}
         self._checks: dict[str, TagCheck] = {}

@@ -8,8 +8,20 @@ const LATER = 3000; // while somebody scans line by line
 const SESSION = /^returned\/scans-[^/]*\.txt$/;
 let waiting = 0;
 
+/** Whether somebody types beside pictures: what is not kept yet must not be replaced. */
+function isTyping() {
+  return [...document.querySelectorAll(".typing [name^=now]")].some((each) => {
+    const was = each.closest("li").querySelector("[name^=was]").value;
+    return each.value !== was;
+  });
+}
+
 /** Put the present state in place; opened parts stay open, focus and scroll stay. */
 async function follow() {
+  if (isTyping()) {
+    say("More came back. It is shown once what you typed is kept.");
+    return;
+  }
   const page = await fresh();
   if (!page) return;
   const at = { x: scrollX, y: scrollY };
@@ -41,5 +53,8 @@ listen("work", (work) => {
   if (work.state !== "running") soon(0);
 });
 document.addEventListener("kept", () => soon(0));
+// the part that something was just typed in
+const { hash } = location;
+if (/^#[\w-]+$/.test(hash)) document.getElementById(hash.slice(1))?.setAttribute("open", "");
 // a reading that ended before this page listened
 if (document.getElementById("reading").dataset.state === "running") soon(1500);

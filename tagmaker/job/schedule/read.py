@@ -27,9 +27,11 @@ from tagmaker.job.schedule.result import (
     ReadSheet,
     SkippedRow,
     Spare,
+    SystemFacts,
 )
 from tagmaker.job.schedule.shared_causes import first_few, once_per_cause
 from tagmaker.job.schedule.sheet import Sheet, SheetRow
+from tagmaker.job.schedule.system_sheet import find_systems, read_systems_sheet
 from tagmaker.job.schedule.xlsx_sheet import read_xlsx
 from tagmaker.problems import Problem, Where, error, note
 
@@ -69,6 +71,11 @@ class Schedule(Struct, frozen=True):
         """What sheets of boxes give, in order."""
         return [box for sheet in self.sheets for box in sheet.boxes]
 
+    @property
+    def systems(self) -> list[SystemFacts]:
+        """What sheets of systems give, in order."""
+        return [system for sheet in self.sheets for system in sheet.systems]
+
     def levels(self) -> dict[str, str]:
         """The level of each box (in capitals) whose sheets are all named after one level."""
         levels: dict[str, set[str]] = {}
@@ -101,12 +108,18 @@ def understand(sheets: list[Sheet], shown: str, choices: Choices) -> tuple[Sched
     problems: list[Problem] = []
     counted = [sheet for sheet in sheets if _counts(sheet, choices)]
     boxes = {sheet.number: find_boxes(sheet, choices) for sheet in counted}
+    systems = {sheet.number: find_systems(sheet, choices) for sheet in counted}
     heads = {sheet.number: find_header(sheet, choices) for sheet in counted}
-    if all(at is None for at in (*boxes.values(), *heads.values())):
+    if all(at is None for at in (*boxes.values(), *systems.values(), *heads.values())):
         return _no_header(sheets, shown, choices)
     read: list[ReadSheet] = []
     for sheet in sheets:
-        found, more = _read(sheet, boxes.get(sheet.number), heads.get(sheet.number), choices)
+        of_systems = systems.get(sheet.number)
+        found, more = (
+            _read(sheet, boxes.get(sheet.number), heads.get(sheet.number), choices)
+            if of_systems is None
+            else read_systems_sheet(sheet, of_systems, choices)
+        )
         read += [found] if found else []
         problems += more
     schedule = _with_levels(Schedule(tuple(read)))
@@ -206,7 +219,7 @@ def _skipped(sheet: Sheet, choices: Choices) -> tuple[ReadSheet | None, list[Pro
     )
     if named_others:
         return left, []
-    if find_header(sheet, choices) is not None or find_boxes(sheet, choices) is not None:
+    if any(find(sheet, choices) is not None for find in (find_header, find_boxes, find_systems)):
         message = f"sheet {sheet.name!r} is hidden and looks like a schedule"
         hint = f"unhide it, delete it, or {SHEETS_HINT}" if choices.of_job else "unhide it or delete it"
         left = replace(left, why="hidden")

@@ -21,6 +21,7 @@ __all__ = [
     "ReadSheet",
     "SkippedRow",
     "Spare",
+    "SystemFacts",
     "Unknown",
 ]
 
@@ -143,10 +144,23 @@ class BoxFacts(Struct, frozen=True):
         return self.tag.upper()
 
 
+class SystemFacts(Struct, frozen=True):
+    """What a sheet of systems gives for a system: texts by the keys of [[system]], and their places.
+
+    A key of one of its tables is behind a point: "test.hold".
+    """
+
+    tag: str
+    texts: Mapping[str, str]
+    where: Where
+    places: Mapping[str, Where]
+
+
 class ReadSheet(Struct, frozen=True):
     """A sheet as understood: how its bytes were read, why it is left out as a whole ("" = it is not).
 
-    `level` is the one that its name gives; `boxes` are the rows of a sheet of boxes; `hidden` are the hidden
+    `level` is the one that its name gives; `boxes` are the rows of a sheet of boxes,
+    `systems` those of a sheet of systems; `hidden` are the hidden
     rows that are neither used nor left out yet.
     """
 
@@ -163,6 +177,7 @@ class ReadSheet(Struct, frozen=True):
     level: str = ""
     boxes: tuple[BoxFacts, ...] = ()
     hidden: tuple[SkippedRow, ...] = ()
+    systems: tuple[SystemFacts, ...] = ()
 
     def tags(self) -> dict[str, str]:
         """The tags of the boxes that its rows name, by the tag in capitals."""

@@ -48,9 +48,9 @@ def read_days_returns(paths: Iterable[Path]) -> DaysReturns:
         if found is None:
             rest.append(file)
         elif isinstance(found, str):
-            problems.append(_unread(f"{file.name} {found}", str(file)))
+            problems.append(_unread(f"{file.name} {found}", file.as_posix()))
         else:
-            rows += [(str(file), row) for row in found if not row.is_blank]
+            rows += [(file.as_posix(), row) for row in found if not row.is_blank]
     return DaysReturns(tuple(rest), tuple(rows), tuple(problems))
 
 

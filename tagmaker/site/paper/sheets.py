@@ -4,8 +4,9 @@ Takes readings of pages with their sources; gives returns as forms and phones gi
 reported: ticks that are unclear, handwriting that is to be typed, pages that were not handed in.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import chain
+from operator import attrgetter
 from urllib.parse import quote
 
 from msgspec import Struct
@@ -15,6 +16,7 @@ from tagmaker.problems import Problem, Where, error, note, warning
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.site.paper.pages import DOUBTFUL, PageFault, PageReading
 from tagmaker.site.paper.ticks import Tick
+from tagmaker.site.paper.typed import Cut, TypedCut, TypedEntry, matched, picture_digest, typed_returns
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.response import FilledRow, read_response_field, reading_name, rows_of_form
 from tagmaker.tags.response_code import ResponsePage, response_page_code
@@ -27,10 +29,13 @@ SHOWN = 12  # names in one message
 UNCLEAR_HINT = (
     "until it is looked at again it counts as not seen; --cuts FOLDER writes pictures of all of them"
 )
-TYPE_HINT = "type it into the set's form and hand that in too; --cuts FOLDER writes pictures of all of it"
+TYPE_HINT = (
+    "type it beside its picture in the desk, or into the set's form and hand that in too; --cuts FOLDER "
+    "writes pictures of all of it"
+)
 READING_HINT = (
-    "type it into the response.csv or response.pdf of this test and hand that in too; --cuts FOLDER writes "
-    "pictures of all of it"
+    "type it into the response.csv or response.pdf of this test and hand that in too; --cuts FOLDER "
+    "writes pictures of all of it"
 )
 MISSING_HINT = "what is on it counts as not seen"
 
@@ -41,7 +46,8 @@ class PaperReturns(Struct, frozen=True):
     `written` are the names of the fields with handwriting, `cuts` pictures by a file's name: a field's, with
     "_" for "/", and a number where there are several; of a reading with its system, its round and its unit.
     `response` are blank rows, with their sources, of the pages of response tests, `readings` the fields with
-    handwriting by the digests of their tests.
+    handwriting by the digests of their tests. `places` has where each cut is from; `typed` what persons typed
+    beside cuts: `returns` have it too, as sources of their own.
     """
 
     returns: tuple[Return, ...] = ()
@@ -50,13 +56,22 @@ class PaperReturns(Struct, frozen=True):
     cuts: Mapping[str, bytes] = {}
     response: tuple[tuple[str, FilledRow], ...] = ()
     readings: Mapping[str, tuple[str, ...]] = {}
+    places: Mapping[str, Cut] = {}
+    typed: tuple[TypedCut, ...] = ()
 
 
 Read = tuple[str, PageReading | PageFault]
 
 
-def put_together(found: Iterable[Read], printed: Mapping[str, Sequence[FormPage]]) -> PaperReturns:
-    """All pages, each with its source, as sheets; `printed` are the pages of the sets by their codes."""
+def put_together(
+    found: Iterable[Read],
+    printed: Mapping[str, Sequence[FormPage]],
+    entries: Mapping[TypedEntry, str] | None = None,
+) -> PaperReturns:
+    """All pages, each with its source, as sheets; `printed` are the pages of the sets by their codes.
+
+    `entries` are what persons typed beside pictures cut from paper, each with its file.
+    """
     faults: list[Problem] = []
     sheets: dict[str, list[tuple[str, PageReading]]] = {}
     for source, page in found:
@@ -73,19 +88,31 @@ def put_together(found: Iterable[Read], printed: Mapping[str, Sequence[FormPage]
     written: dict[str, None] = {}
     rows: list[tuple[str, FilledRow]] = []
     readings: dict[str, tuple[str, ...]] = {}
+    cuts = dict(_cuts(chain.from_iterable(sheets.values())))
+    ones = {code: _return_of(code, pages, kept.get(code, "")) for code, pages in sheets.items()}
+    unclear = {code: one.unclear for code, one in ones.items()}
+    typed, unused = matched(entries or {}, (cut for cut, _ in cuts.values()), unclear)
+    known: dict[str, set[str]] = {}
+    for each in filter(attrgetter("is_known"), typed):
+        field = each.cut.field  # a tick beside which a unit is written is known once that is typed
+        known.setdefault(each.cut.sheet, set()).update((field, field.replace("/found", "/ok")))
     for code, pages in sheets.items():
-        one, named = _return_of(code, pages, kept.get(code, "")), _named(code)
+        one, named = ones[code], _named(code)
         names = _written(pages)
-        faults += _reported(one, code, pages, _needed(named, printed))
+        faults += _reported(one, code, pages, _needed(named, printed), known.get(code, set()))
         if isinstance(named, ResponsePage):
             rows += _rows(named, pages, printed)
             readings[named.plan] = (*readings.get(named.plan, ()), *names)
         else:
             returns.append(one)
             written |= dict.fromkeys(names)
-    every = [page for of_sheet in sheets.values() for _, page in of_sheet]
-    cuts = dict(_cuts(every))
-    return PaperReturns(tuple(returns), tuple(faults), tuple(written), cuts, tuple(rows), readings)
+    returns += typed_returns(typed, kept)
+    pictures = {name: picture for name, (_, picture) in cuts.items()}
+    places = {name: cut for name, (cut, _) in cuts.items()}
+    problems = (*faults, *unused)
+    return PaperReturns(
+        tuple(returns), problems, tuple(written), pictures, tuple(rows), readings, places, tuple(typed)
+    )
 
 
 def _written(pages: Iterable[tuple[str, PageReading]]) -> list[str]:
@@ -153,9 +180,13 @@ def _agreed(pages: Sequence[Mapping[str, Tick]]) -> dict[str, Tick]:
 
 
 def _reported(
-    one: Return, code: str, pages: Sequence[tuple[str, PageReading]], needed: Iterable[int]
+    one: Return,
+    code: str,
+    pages: Sequence[tuple[str, PageReading]],
+    needed: Iterable[int],
+    typed: Collection[str],
 ) -> Iterator[Problem]:
-    """Pages that are missing, ticks that are unclear, and handwriting of a sheet."""
+    """Pages that are missing, ticks that are unclear, and handwriting of a sheet, less what was typed."""
     named, where = _named(code), Where(one.source)
     boxes = (named.box,) if isinstance(named, WalkPage) else ()
     found = {_named(page.code).page for _, page in pages}
@@ -163,10 +194,10 @@ def _reported(
     if missing:
         message = f"page {', '.join(missing)} of {named.pages} of the {named.shown} was not handed in"
         yield warning("paper-missing", message, where, MISSING_HINT, boxes)
-    if one.unclear:
-        message = f"{named.shown}: not clear whether marked: {_list(one.unclear)}"
+    if unclear := [name for name in one.unclear if name not in typed]:
+        message = f"{named.shown}: not clear whether marked: {_list(unclear)}"
         yield warning("paper-unclear", message, where, UNCLEAR_HINT, boxes)
-    if written := _written(pages):
+    if written := [name for name in _written(pages) if name not in typed]:
         is_test = isinstance(named, ResponsePage)
         shown = [reading_name(name) for name in written] if is_test else written
         message = f"{named.shown}: handwriting is not read: {_list(shown)}"
@@ -178,15 +209,17 @@ def _list(names: Sequence[str]) -> str:
     return f"{', '.join(names[:SHOWN])}{more}"
 
 
-def _cuts(pages: Iterable[PageReading]) -> Iterator[tuple[str, bytes]]:
-    """Each cut by the name of its file."""
+def _cuts(pages: Iterable[tuple[str, PageReading]]) -> Iterator[tuple[str, tuple[Cut, bytes]]]:
+    """Each cut by the name of its file: where it is from, and its picture."""
     counts: dict[str, int] = {}
-    for page in pages:
+    for source, page in pages:
+        sheet = _sheet_of(page.code)
         for field, picture in page.cuts.items():
             name = _cut_name(field, _named(page.code))
             counts[name] = counts.get(name, 0) + 1
             number = f"_{counts[name]}" if counts[name] > 1 else ""
-            yield f"{name}{number}.png", picture
+            cut = Cut(picture_digest(picture), field, sheet, source)
+            yield f"{name}{number}.png", (cut, picture)
 
 
 def _cut_name(field: str, page: SheetPage) -> str:

@@ -93,9 +93,9 @@ def read_response_returns(paths: Iterable[Path]) -> ResponseReturns:
         if isinstance(found, Problem):
             problems.append(found)
         elif isinstance(found, TemperatureLog):
-            logs.append((str(file), found))
+            logs.append((file.as_posix(), found))
         else:
-            rows += [(str(file), row) for row in found]
+            rows += [(file.as_posix(), row) for row in found]
     return ResponseReturns(
         tuple(rest),
         tuple(rows),
@@ -123,11 +123,13 @@ def _not_a_test(file: Path) -> Iterator[Problem]:
     """An error for a response.json that cannot be read: the tests that it had are not at hand."""
     if _test_at(file) is None:
         message = f"{file.name} cannot be read, or was not written by this program"
-        yield error("return-unreadable", message, Where(str(file)), "hand in the file as it was written")
+        yield error(
+            "return-unreadable", message, Where(file.as_posix()), "hand in the file as it was written"
+        )
 
 
 def _read_table(path: Path) -> list[FilledRow] | TemperatureLog | Problem:
-    where = Where(str(path))
+    where = Where(path.as_posix())
     try:
         text = read_plain(path, BYTES_AT_MOST).decode("utf-8-sig")
     except OSError as reason:

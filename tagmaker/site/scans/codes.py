@@ -5,7 +5,7 @@ applies.
 """
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from typing import Literal
 
 from msgspec import Struct
@@ -14,11 +14,17 @@ from tagmaker.site.scans.typed import Typed, plain_signs, tag_of
 from tagmaker.tags.codes import TagCode
 from tagmaker.tags.placard_forms import read_form
 from tagmaker.tags.placard_text import BadPlacard, PlacardFacts
-from tagmaker.tags.walk_code import WalkPage, read_page_code
+from tagmaker.tags.response_code import ResponsePage
+from tagmaker.tags.sheet_names import SheetPage, read_sheet_code
+from tagmaker.tags.system import SystemPage
+from tagmaker.tags.walk_code import WalkPage
 
 __all__ = ["LineGatherer", "Scan", "ScanKind", "scan_of"]
 
-ScanKind = Literal["tag", "placard", "walk page", "unknown"]
+ScanKind = Literal["tag", "placard", "walk page", "system page", "response page", "unknown"]
+PAGES: Mapping[type[SheetPage], ScanKind] = {
+    WalkPage: "walk page", SystemPage: "system page", ResponsePage: "response page",
+}  # fmt: skip
 REMARK = re.compile(r"# \d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ .*", re.ASCII | re.DOTALL)
 """A line of a session that no scanner typed: when a phone's visit was, and whose. No code begins so."""
 PLACARD_LINES_AT_MOST = 40
@@ -36,7 +42,7 @@ class Scan(Struct, frozen=True):
     tag: TagCode | None = None
     placard: PlacardFacts | None = None
     fault: BadPlacard | None = None
-    page: WalkPage | None = None
+    page: SheetPage | None = None
 
     @property
     def kind(self) -> ScanKind:
@@ -44,15 +50,21 @@ class Scan(Struct, frozen=True):
         if self.tag:
             return "tag"
         if self.page:
-            return "walk page"
+            return PAGES[type(self.page)]
         return "placard" if self.placard or self.fault else "unknown"
+
+    @property
+    def box(self) -> str:
+        """The box that it names, "" where it names none."""
+        named = self.placard or self.tag or (self.page if isinstance(self.page, WalkPage) else None)
+        return named.box if named else ""
 
 
 def scan_of(text: str, source: str) -> Scan:
     """What a text is; one that begins or ends like a placard in any form and cannot be read has its fault."""
     if tag := tag_of(text):
         return Scan(plain_signs(text), source, tag=tag)
-    if page := read_page_code(text.strip()):
+    if page := read_sheet_code(text.strip()):
         return Scan(text.strip(), source, page=page)
     read = read_form(text)
     if read is None:

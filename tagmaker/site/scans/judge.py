@@ -19,6 +19,8 @@ from tagmaker.site.scans.age import ALTERED, UNCHANGED, Age, age_of
 from tagmaker.site.scans.codes import Scan
 from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort, port_facts
+from tagmaker.tags.sheet_names import SheetPage
+from tagmaker.tags.system import SystemPage
 from tagmaker.tags.walk_code import WalkPage
 from tagmaker.units import CapacityUnit
 
@@ -57,6 +59,7 @@ class Judge:
     ) -> None:
         self.plan, self.tags, self.issued = plan, tags, issued
         self.boxes = {box.row.key: box for box in plan.boxes} if plan else {}
+        self.systems = {system.row.key for system in plan.systems} if plan else set()
 
     def verdict(self, scan: Scan) -> Verdict:
         """One scan against the job."""
@@ -72,9 +75,11 @@ class Judge:
             return Verdict(scan, self._belongs(scan.page, self.plan.job))
         return Verdict(scan, belongs=scan.tag is not None and scan.tag.text in self.tags)
 
-    def _belongs(self, page: WalkPage, job: Job) -> bool | None:
-        """Whether a page of a walk is of the job; without a number on both it cannot be known."""
-        if is_other_job(page.job, job) or page.box not in self.boxes:
+    def _belongs(self, page: SheetPage, job: Job) -> bool | None:
+        """Whether a page of a sheet is of the job; without a number on both it cannot be known."""
+        is_strange = isinstance(page, WalkPage) and page.box not in self.boxes
+        is_strange |= isinstance(page, SystemPage) and page.system not in self.systems
+        if is_strange or is_other_job(page.job, job):
             return False
         return True if page.job and page.job == job.number else None
 

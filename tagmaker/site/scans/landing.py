@@ -128,11 +128,10 @@ class Landing:
         if scan.placard and is_other_job(scan.placard.number, self.plan.job):
             return f"a placard of job {scan.placard.number} ({scan.source})"
         if scan.page and is_other_job(scan.page.job, self.plan.job):
-            return f"a walk page of job {scan.page.job} ({scan.source})"
-        of_box = scan.placard or scan.tag or scan.page
-        box = of_box.box if of_box else ""
-        is_elsewhere = self.at and box.upper() != self.at[0]
-        return f"a {scan.kind} of box {box} ({scan.source})" if is_elsewhere else ""
+            return f"a {scan.kind} of job {scan.page.job} ({scan.source})"
+        is_elsewhere = self.at and scan.box.upper() != self.at[0]
+        named = f"box {scan.box}" if scan.box else scan.page.shown if scan.page else ""
+        return f"a {scan.kind} of {named} ({scan.source})" if is_elsewhere else ""
 
     def _close(self, reason: str) -> Landed:
         """Close the open terminal for a reason, which its result keeps."""

@@ -13,7 +13,7 @@ from tagmaker.problems import Problem, Where, error
 from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
 from tagmaker.site.scans.sources import FILE_BYTES_AT_MOST
 
-__all__ = ["CUT", "keeping", "kept_lines", "refused"]
+__all__ = ["CUT", "keep", "keeping", "kept_lines", "refused"]
 
 END = "\r\n"
 CUT = " (cut off: scan it again)"
@@ -27,16 +27,22 @@ def refused(path: Path) -> Problem | None:
         if is_there(path) and not is_plain_file(path):
             message = f"cannot keep the session in {path}: it is not a regular file"
             return error(
-                "output-blocked", message, Where(str(path)), "name a new file, or an earlier session file"
+                "output-blocked",
+                message,
+                Where(path.as_posix()),
+                "name a new file, or an earlier session file",
             )
         if file_kind(head_for_appending(path, HEAD_BYTES), "") != "lines":
             message = f"cannot keep the session in {path}: it is not a session file"
             return error(
-                "output-blocked", message, Where(str(path)), "name a new file, or an earlier session file"
+                "output-blocked",
+                message,
+                Where(path.as_posix()),
+                "name a new file, or an earlier session file",
             )
     except OSError as reason:
         message = f"cannot keep the session in {path}: {reason.strerror or reason}"
-        return error("output-blocked", message, Where(str(path)), "name a file in an existing folder")
+        return error("output-blocked", message, Where(path.as_posix()), "name a file in an existing folder")
     return None
 
 
@@ -58,3 +64,9 @@ def keeping(lines: Iterable[str], path: Path) -> Iterator[str]:
         for line in lines:
             add(line.rstrip(END).encode(errors="replace"))
             yield line
+
+
+def keep(lines: Iterable[str], path: Path) -> None:
+    """Lines that belong together, on disk when this returns: written at once, a disk is waited for once."""
+    with appending(path, CUT.encode()) as add:
+        add("\n".join(line.rstrip(END) for line in lines).encode(errors="replace"))

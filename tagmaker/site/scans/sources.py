@@ -7,6 +7,7 @@ names the file. Sizes, pages and lines are limited, so that no file can use up t
 import struct
 import zlib
 from collections.abc import Collection, Iterable, Iterator
+from itertools import groupby
 from pathlib import Path
 
 from tagmaker.files.plain import is_plain_file, is_there, plain_size, read_head, read_plain
@@ -14,9 +15,10 @@ from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.scans.codes import LineGatherer
 from tagmaker.site.scans.kinds import HEAD_BYTES, KINDS_HINT, FileKind, RefusedKind, file_kind
 from tagmaker.site.scans.typed import plain_signs
+from tagmaker.symbols.ahead import ahead
 from tagmaker.symbols.read import Decoded, open_picture, page_pictures, read_codes
 
-__all__ = ["BROKEN", "FILE_BYTES_AT_MOST", "is_lines", "read_file"]
+__all__ = ["BROKEN", "FILE_BYTES_AT_MOST", "Found", "is_lines", "read_file", "read_files"]
 
 PDF_DPI = 203.2
 PICTURE_DPI = (
@@ -34,6 +36,10 @@ BROKEN = (  # what a broken picture or PDF makes of its reader; SyntaxError is P
 )  # fmt: skip
 
 
+Found = tuple[str, str] | Problem
+"""A code's text with its source ("walk.pdf page 2"), or what is to be reported of its file."""
+
+
 def is_lines(path: Path) -> bool:
     """Whether a file holds lines of text, in the order of scanning; pictures have no such order."""
     try:
@@ -46,25 +52,44 @@ def _kind(path: Path) -> FileKind | RefusedKind:
     return file_kind(read_head(path, HEAD_BYTES), path.suffix)
 
 
-def read_file(path: Path, known: Collection[str] | None = None) -> Iterator[tuple[str, str] | Problem]:
-    """Every code's text in a file with its source ("walk.pdf page 2"), and what is to say of the file.
+def read_files(
+    paths: Iterable[Path], known: Collection[str] | None = None
+) -> Iterator[tuple[Path, Iterable[Found]]]:
+    """Each file with what is read from it; photos that follow each other are read several at once."""
+    for are_photos, each in groupby(paths, _is_photo):
+        if are_photos:
+            photos = list(each)
+            yield from zip(photos, ahead(lambda photo: list(read_file(photo)), photos), strict=True)
+        else:
+            yield from ((path, read_file(path, known)) for path in each)
+
+
+def _is_photo(path: Path) -> bool:
+    try:
+        return is_plain_file(path) and _kind(path) == "picture"
+    except OSError:
+        return False
+
+
+def read_file(path: Path, known: Collection[str] | None = None) -> Iterator[Found]:
+    """Every code's text in a file, and what is to be reported of the file.
 
     `known` are the codes of the job's tags, from which the keyboard layout of typed lines is recognised.
     """
     try:
         fault = _fault(path)
         if fault:
-            yield error("file-unreadable", fault, Where(str(path)), KINDS_HINT)
+            yield error("file-unreadable", fault, Where(path.as_posix()), KINDS_HINT)
             return
         kind = _kind(path)
         if isinstance(kind, RefusedKind):
-            yield error("file-unreadable", kind.fault, Where(str(path)), kind.hint)
+            yield error("file-unreadable", kind.fault, Where(path.as_posix()), kind.hint)
         elif kind == "lines":
             yield from _lines(path, known)
         else:
             yield from _pictures(path, is_pdf=kind == "pdf")
     except BROKEN as reason:
-        yield error("file-unreadable", f"it cannot be read: {reason}", Where(str(path)), KINDS_HINT)
+        yield error("file-unreadable", f"it cannot be read: {reason}", Where(path.as_posix()), KINDS_HINT)
 
 
 def _fault(path: Path) -> str:
@@ -78,7 +103,7 @@ def _fault(path: Path) -> str:
     return ""
 
 
-def _lines(path: Path, known: Collection[str] | None) -> Iterator[tuple[str, str] | Problem]:
+def _lines(path: Path, known: Collection[str] | None) -> Iterator[Found]:
     content = read_plain(path, TEXT_BYTES_AT_MOST)
     gatherer = LineGatherer(known)
     lines = content.decode("utf-8-sig", errors="replace").splitlines()
@@ -104,7 +129,7 @@ def _cut(last: str, known: Collection[str], where: Where) -> Iterator[Problem]:
         yield warning("scan-line-cut", message, where, hint)
 
 
-def _pictures(path: Path, *, is_pdf: bool) -> Iterator[tuple[str, str] | Problem]:
+def _pictures(path: Path, *, is_pdf: bool) -> Iterator[Found]:
     content = read_plain(path, FILE_BYTES_AT_MOST)
     pictures = page_pictures(content, PDF_DPI, PAGES_AT_MOST) if is_pdf else [open_picture(content)]
     for number, picture in enumerate(pictures, start=1):

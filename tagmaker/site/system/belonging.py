@@ -17,6 +17,8 @@ from tagmaker.tags.system import (
     line_parts,
     read_system_field,
     read_system_printed,
+    section_parts,
+    sections,
     system_sheet,
     vacuum_minutes,
 )
@@ -67,8 +69,11 @@ def sheets_of_systems(
 
 def _sheet(one: Return, sheet: str, printed: SystemPrinted, *, is_current: bool) -> SystemSheet:
     values = {parts: value for name, value in one.values.items() if (parts := _parts(name, sheet))}
-    unclear = frozenset(parts for name in one.unclear if (parts := _parts(name, sheet)))
-    return SystemSheet(one.source, values, unclear, printed, is_current)
+    unclear, back = (
+        frozenset(parts for name in names if (parts := _parts(name, sheet)))
+        for names in (one.unclear, one.taken_back)
+    )
+    return SystemSheet(one.source, values, unclear, printed, is_current, back)
 
 
 def _parts(name: str, sheet: str) -> Parts:
@@ -112,14 +117,16 @@ def _has_any(sheet: SystemSheet) -> bool:
 
 
 def _strange(sheet: SystemSheet, system: SystemPlan) -> Iterable[str]:
-    """Fields of boxes, pipes or minutes that the sheet of the current plan does not have."""
+    """Fields of sections, pipes, steps or minutes that the sheet of the current plan does not have."""
     if not sheet.is_current:
         return
     lines = {line_parts(line)[1:] for line in system.charge.lines}
-    boxes, minutes = {box.key for box in system.boxes}, {str(each) for each in vacuum_minutes(system.row)}
+    shut = {section_parts(box, unit) for box, unit in sections(system)}
+    minutes = {str(each) for each in vacuum_minutes(system.row)}
     for parts in (*sheet.values, *sheet.unclear):
         is_line = parts[0] != "line" or parts[1:3] in lines
-        is_box = parts[0] != "shut" or parts[1] in boxes
+        is_section = parts[0] != "shut" or parts[:-1] in shut
+        is_step = parts[0] != "step" or int(parts[1]) <= len(system.row.test.steps)
         is_minute = parts[0] != "vacuum" or not parts[1].isdigit() or parts[1] in minutes
-        if not (is_line and is_box and is_minute):
+        if not (is_line and is_section and is_step and is_minute):
             yield "/".join(parts)

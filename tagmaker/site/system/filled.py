@@ -24,14 +24,15 @@ Parts = tuple[str, ...]
 Value = bool | str
 Kind = TypeVar("Kind", bound=Measure)
 MOMENT = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:(?:T| +)(\d{1,2}):(\d{2}))?", re.ASCII)
-STATED = {"by", "time"}
+STATED = {"by", "time", "since"}
 """What goes with a tick, and counts with it."""
 
 
 class SystemSheet(Struct, frozen=True):
     """What one file has of one system: values by field, and the ticks that were neither marked nor blank.
 
-    `is_current` is set where it was printed for what is planned now.
+    `is_current` is set where it was printed for what is planned now. `taken_back` are ticks of another phone
+    that this one's person took back.
     """
 
     source: str
@@ -39,6 +40,7 @@ class SystemSheet(Struct, frozen=True):
     unclear: Collection[Parts]
     printed: SystemPrinted
     is_current: bool
+    taken_back: Collection[Parts] = ()
 
 
 class Typed(Struct, frozen=True):
@@ -130,8 +132,10 @@ def read_moment(text: str) -> Moment | None:
 
 def fill(sheets: Sequence[SystemSheet], written: Iterable[Parts] = ()) -> Filled:
     """The sheets of one system merged; `written` are its fields with handwriting."""
-    ticked = {parts for sheet in sheets for parts, value in _counted(sheet).items() if value is True}
-    unclear = {parts for sheet in sheets for parts in sheet.unclear} - ticked
+    set_by_any = {parts for sheet in sheets for parts, value in _counted(sheet).items() if value is True}
+    denied = {parts for sheet in sheets for parts in sheet.taken_back if parts in set_by_any}
+    ticked = set_by_any - denied
+    unclear = ({parts for sheet in sheets for parts in sheet.unclear} - ticked) | denied
     texts: dict[Parts, list[tuple[str, Typed]]] = {}
     for sheet in sheets:
         for parts, value in _counted(sheet).items():

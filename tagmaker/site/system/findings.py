@@ -17,16 +17,15 @@ from tagmaker.site.system.gates import (
     GateFound,
     Grounds,
     InstrumentFound,
-    SectionFound,
     gate_points,
     gates_found,
     instrument_points,
     instruments_found,
-    section_points,
-    sections_found,
 )
 from tagmaker.site.system.points import Pen, Point
-from tagmaker.site.system.pressure import HoldFound, hold_found, hold_points, steps_points
+from tagmaker.site.system.pressure import HoldFound, hold_found, hold_points
+from tagmaker.site.system.sections import SectionFound, section_points, sections_found
+from tagmaker.site.system.steps import StepFound, step_points, steps_found, ticks_points
 from tagmaker.site.system.vacuum import VacuumFound, is_short, vacuum_found, vacuum_points
 from tagmaker.tags.system import has_charge
 from tagmaker.tags.work_list import WorkItem
@@ -50,6 +49,7 @@ class SystemFindings(Struct, frozen=True):
     open: tuple[str, ...]
     points: tuple[Point, ...]
     sections: tuple[SectionFound, ...]
+    steps: tuple[StepFound, ...]
     hold: HoldFound
     vacuum: VacuumFound
     charge: ChargeFound
@@ -67,15 +67,17 @@ def system_findings(
     shut, gate = Pen(words, filled, words("system.shut")), Pen(words, filled, words("system.gates"))
     hold, evacuated, charged = hold_found(test), vacuum_found(vacuum, system), charge_found(charge, system)
     sections, gates = sections_found(shut, system), gates_found(gate)
+    steps = steps_found(test, system)
 
     def points() -> Iterator[Point]:
         yield from section_points(shut, system, sections)
-        yield from steps_points(test)
+        yield from ticks_points(test)
+        yield from step_points(test, system, steps)
         yield from hold_points(test, system, hold)
         yield from instrument_points(test)
         yield from vacuum_points(vacuum, system, evacuated)
         yield from charge_points(charge, system, charged)
-        yield from gate_points(gate, gates, _grounds(hold, evacuated, charged, unwalked, system))
+        yield from gate_points(gate, system, gates, _grounds(hold, evacuated, charged, unwalked, system))
 
     found = tuple(points()) if filled.has_any else ()
     return SystemFindings(
@@ -88,6 +90,7 @@ def system_findings(
         else (words("system_found.not_seen"),),
         points=found,
         sections=sections,
+        steps=steps,
         hold=hold,
         vacuum=evacuated,
         charge=charged,

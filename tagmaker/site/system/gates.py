@@ -1,31 +1,28 @@
-"""What must be done before start, what lies shut, and the instruments, as they came back.
+"""What must be done before start, and the instruments, as they came back.
 
-Takes the merged sheets with the verdicts of pressure test and vacuum; gives each gate, section and instrument
-and what of them is wrong or open. A gate is open for the next only where it is ticked, with name and time.
+Takes the merged sheets with the verdicts of pressure test and vacuum; gives each gate and instrument and what
+of them is wrong or open. A gate is open for the next only where it is ticked, with name and time.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
-from tagmaker.job.model import BoxRow
 from tagmaker.measures import Measure, Pressure, TemperatureStep, Vacuum
 from tagmaker.plan.systems import SystemPlan
-from tagmaker.site.system.filled import Filled, Moment
+from tagmaker.site.system.filled import Moment
 from tagmaker.site.system.points import Pen, Point, listed
 from tagmaker.tags.system import GATES, INSTRUMENTS, UnitKey
+from tagmaker.units import number_text
 
 __all__ = [
     "GateFound",
     "Grounds",
     "InstrumentFound",
-    "SectionFound",
     "gate_points",
     "gates_found",
     "instrument_points",
     "instruments_found",
-    "section_points",
-    "sections_found",
 ]
 
 ACCURACIES: Mapping[str, tuple[type[Measure], UnitKey]] = {
@@ -33,27 +30,20 @@ ACCURACIES: Mapping[str, tuple[type[Measure], UnitKey]] = {
     "thermometer": (TemperatureStep, "temperature"),
     "vacuum_gauge": (Vacuum, "vacuum"),
 }
+SLACK = 0.02  # hours: times are written in minutes
 OF_HOLD = ("hold", "end", "time")
 USED = {"gauge": OF_HOLD, "thermometer": OF_HOLD, "vacuum_gauge": ("vacuum", "time")}
 """The field with the time at which an instrument was read last."""
 
 
 class GateFound(Struct, frozen=True):
-    """A gate: whether it is ticked, by whom and when, as written."""
+    """A gate: whether it is ticked, by whom and when, as written; `since` when heaters are powered."""
 
     gate: str
     is_done: bool
     by: str
     time: str
-
-
-class SectionFound(Struct, frozen=True):
-    """A box: whether all its valves were opened, or every closed section has a gauge; by whom."""
-
-    box: str
-    is_opened: bool
-    has_gauges: bool
-    by: str
+    since: str = ""
 
 
 class InstrumentFound(Struct, frozen=True):
@@ -83,13 +73,15 @@ def gates_found(pen: Pen) -> tuple[GateFound, ...]:
     return tuple(
         GateFound(
             key, filled.is_ticked("gate", key, "ok"), filled.text("gate", key, "by"),
-            filled.text("gate", key, "time"),
+            filled.text("gate", key, "time"), filled.text("gate", key, "since"),
         )
         for key in GATES
     )  # fmt: skip
 
 
-def gate_points(pen: Pen, gates: Sequence[GateFound], grounds: Grounds) -> Iterator[Point]:
+def gate_points(
+    pen: Pen, system: SystemPlan, gates: Sequence[GateFound], grounds: Grounds
+) -> Iterator[Point]:
     """Gates that are open, passed before an earlier one, or ticked without grounds."""
     words, filled = pen.words, pen.filled
     for each in gates:
@@ -103,6 +95,7 @@ def gate_points(pen: Pen, gates: Sequence[GateFound], grounds: Grounds) -> Itera
             yield pen.missing(f"{name}: {words('system.time')}", "gate", each.gate, "time", how=how)
     yield from _out_of_order(pen, gates)
     yield from _groundless(pen, gates, grounds)
+    yield from _heated(pen, system)
 
 
 def _out_of_order(pen: Pen, gates: Sequence[GateFound]) -> Iterator[Point]:
@@ -136,27 +129,25 @@ def _groundless(pen: Pen, gates: Sequence[GateFound], grounds: Grounds) -> Itera
             yield pen.wrong(f"gate_{gate}")
 
 
-# --- what lies shut -----------------------------------------------------------------------------------------
-
-
-def sections_found(pen: Pen, system: SystemPlan) -> tuple[SectionFound, ...]:
-    """Every box, in walking order."""
-    return tuple(_section(pen.filled, box) for box in system.boxes)
-
-
-def _section(filled: Filled, box: BoxRow) -> SectionFound:
-    is_opened, has_gauges = (filled.is_ticked("shut", box.key, what) for what in ("opened", "gauges"))
-    return SectionFound(box.shown, is_opened, has_gauges, filled.text("shut", box.key, "by"))
-
-
-def section_points(pen: Pen, system: SystemPlan, sections: Sequence[SectionFound]) -> Iterator[Point]:
-    """Boxes whose valves are not known to be open, and that have no gauges."""
-    for box, each in zip(system.boxes, sections, strict=True):
-        if not each.is_opened and not each.has_gauges:
-            unclear = any(("shut", box.key, what) in pen.filled.unclear for what in ("opened", "gauges"))
-            yield pen.open_point("section_unclear" if unclear else "section", box=box.shown)
-        if not each.by:
-            yield pen.missing(f"{box.shown}: {pen.words('system.by')}", "shut", box.key, "by")
+def _heated(pen: Pen, system: SystemPlan) -> Iterator[Point]:
+    """Whether crankcase heaters were powered for the hours that the job gives, before gate and start."""
+    hours, name = system.row.heater_hours, pen.words("system.gate_heated")
+    if hours is None:
+        yield pen.open_point("no_figure", what="heater_hours")
+    if hours == 0:
+        return
+    since = pen.filled.moment("gate", "heated", "since")
+    if since is None or since.time is None:
+        what = f"{name}: {pen.words('system.since')}"
+        yield pen.missing(what, "gate", "heated", "since", how=pen.words("system_found.moment"))
+        return
+    for gate in ("heated", "started"):
+        until = pen.filled.moment("gate", gate, "time")
+        powered = since.hours_to(until) if until else None
+        if hours and powered is not None and powered < float(hours) - SLACK:
+            until_gate = pen.words(f"system.gate_{gate}")
+            yield pen.wrong("heated_short", hours=f"{powered:.4g}", asked=number_text(hours), gate=until_gate)
+            return
 
 
 # --- instruments --------------------------------------------------------------------------------------------

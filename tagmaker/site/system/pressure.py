@@ -1,4 +1,4 @@
-"""The pressure test as it came back: what was done before, both ends of the hold, the verdict computed again.
+"""The pressure test as it came back: both ends of the hold, the verdict computed again.
 
 Takes the merged sheets; gives the readings with the house's own verdict beside what was ticked. Nothing that
 is missing is taken for anything: without all four readings there is no verdict.
@@ -13,9 +13,8 @@ from tagmaker.measures import Measure, Pressure, Temperature, TemperatureStep
 from tagmaker.plan.hold import Hold, Readings, Verdict, fault, hold
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.site.system.points import Pen, Point
-from tagmaker.tags.system import TEST_STEPS
 
-__all__ = ["HoldFound", "hold_found", "hold_points", "steps_points"]
+__all__ = ["HoldFound", "compared", "hold_found", "hold_points"]
 
 VERDICTS: dict[str, Verdict] = {"holds": "holds", "falls": "falls", "cannot_tell": "cannot tell"}
 """The verdicts by the names of their boxes."""
@@ -40,13 +39,6 @@ class HoldFound(Struct, frozen=True):
     def verdict(self) -> Verdict | None:
         """The computed verdict."""
         return self.answer.verdict if self.answer else None
-
-
-def steps_points(pen: Pen) -> Iterator[Point]:
-    """What must be ticked before the hold starts."""
-    for key in TEST_STEPS:
-        if not pen.filled.is_ticked("test", key):
-            yield pen.unticked(pen.words(f"system.test_{key}"), "test", key)
 
 
 def hold_found(pen: Pen) -> HoldFound:
@@ -98,9 +90,9 @@ def _verdict_points(pen: Pen, found: HoldFound) -> Iterator[Point]:
     """The computed verdict, and a tick that contradicts it."""
     shown = {name: pen.words(f"system.{key}") for key, name in VERDICTS.items()}
     if found.verdict == "falls":
-        yield pen.wrong("falls", text=_compared(found))
+        yield pen.wrong("falls", text=compared(found))
     elif found.verdict == "cannot tell":
-        yield pen.open_point("cannot_tell", text=_compared(found))
+        yield pen.open_point("cannot_tell", text=compared(found))
     others = [shown[each] for each in found.ticked if each != found.verdict]
     unclear = any(("hold", "verdict", key) in pen.filled.unclear for key in VERDICTS)
     if found.verdict and others:
@@ -111,7 +103,7 @@ def _verdict_points(pen: Pen, found: HoldFound) -> Iterator[Point]:
         yield pen.open_point("unclear" if unclear else "not_ticked", what=pen.words("system.verdict"))
 
 
-def _compared(found: HoldFound) -> str:
+def compared(found: HoldFound) -> str:
     """What was expected and read, in the unit of the start."""
     answer = found.answer
     if answer is None or answer.difference is None or answer.readings.read is None:

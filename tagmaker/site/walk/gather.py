@@ -117,7 +117,30 @@ def _counted(sheet: Sheet, box: BoxPlan, today: Digests) -> dict[str, Value]:
             own.pop(name, None)
             own.pop(f"{name}/off", None)
         own |= {name: states[switch] for name, switch in names.items() if switch in states}
-    return own
+        if board.place in valid:
+            own |= _confirmed_switches(sheet, box, board)
+    ticks = {name for name, found in sheet.confirmed.items() if found == "planned" and _is_tick(name)}
+    return own | {name: True for name in ticks if _is_valid(name, valid)}
+
+
+def _is_tick(name: str) -> bool:
+    field = fields.read_field(name)
+    return field is not None and field.kind == "tick"
+
+
+def _confirmed_switches(sheet: Sheet, box: BoxPlan, board: Board) -> dict[str, Value]:
+    """The switches of a board whose doubtful marks a person found to be as planned, or not.
+
+    A switch has two boxes: what is found of both must be the same. One that no rule sets has no plan.
+    """
+    planned = {(bank.number, switch) for bank in board.banks for switch in bank.on()}
+    ruled = {(rule.bank, rule.switch) for rule in box.row.family.rules}
+    states: dict[str, Value] = {}
+    for name, switch in switch_names(box, board).items():
+        found = {sheet.confirmed[each] for each in (name, f"{name}/off") if each in sheet.confirmed}
+        if switch in ruled and found in ({"planned"}, {"differs"}):
+            states[name] = (switch in planned) is (found == {"planned"})
+    return states
 
 
 def switch_states(

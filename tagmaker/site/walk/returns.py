@@ -8,15 +8,16 @@ import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from msgspec import Struct
 
 from tagmaker.files.plain import files_below, is_folder, is_plain_file, plain_size, read_plain
 from tagmaker.problems import Problem, Where, error
 from tagmaker.site.walk.forms import HAND_IN_HINT, MERGED_HINT, BadForm, Value, read_form
-from tagmaker.tags.fields import box_of, read_field
-from tagmaker.tags.sheet_names import is_hidden, sheet_of_field
+from tagmaker.tags.fields import box_of
+from tagmaker.tags.sheet_names import is_hidden, is_tick, sheet_kind, sheet_of_field
+from tagmaker.tags.system import system_sheet
 from tagmaker.tags.walk import WALK_FORMAT, JobIdentity, PrintedFor, read_printed_for
 
 __all__ = ["Return", "Sheet", "Value", "read_returns", "sheets_of"]
@@ -32,7 +33,8 @@ class Return(Struct, frozen=True):
     `job` is the job that the file's own head names, which phones' files have. `unclear` are the ticks that
     were read as neither marked nor blank: they are not in `values`. `is_form` is set where `values` have
     every field of a sheet, the blank ones too. `taken_back` are ticks that a phone has as taken back: another
-    phone had set them, and this one's person found it otherwise.
+    phone had set them, and this one's person found it otherwise. `confirmed` is what a person found doubtful
+    ticks of paper to show: planned, differs or not seen.
     """
 
     source: str
@@ -42,14 +44,15 @@ class Return(Struct, frozen=True):
     unclear: tuple[str, ...] = ()
     is_form: bool = False
     taken_back: tuple[str, ...] = ()
+    confirmed: Mapping[str, str] = {}
 
 
 class Sheet(Struct, frozen=True):
     """What one file has of one box (in capitals): the values by field name, and what it was printed for.
 
     `printed` is None where the sheet no longer shows that. `jobs` are the jobs that it names: one as a rule.
-    `unclear` are its ticks that were read as neither marked nor blank. `is_form` and `taken_back` as of its
-    file.
+    `unclear` are its ticks that were read as neither marked nor blank. `is_form`, `taken_back` and
+    `confirmed` as of its file.
     """
 
     source: str
@@ -60,6 +63,7 @@ class Sheet(Struct, frozen=True):
     unclear: tuple[str, ...] = ()
     is_form: bool = False
     taken_back: tuple[str, ...] = ()
+    confirmed: Mapping[str, str] = {}
 
     @property
     def ticked(self) -> list[str]:
@@ -73,8 +77,9 @@ def sheets_of(one: Return) -> list[Sheet]:
     for name, value in one.values.items():
         values.setdefault(box_of(name), {})[name] = value
     unclear: dict[str, list[str]] = {}
-    for name in one.unclear:
+    for name in (*one.unclear, *one.confirmed):
         values.setdefault(box_of(name), {})
+    for name in one.unclear:
         unclear.setdefault(box_of(name), []).append(name)
     return [_sheet(one, box, own, unclear.get(box, ())) for box, own in values.items()]
 
@@ -86,18 +91,20 @@ def _sheet(one: Return, box: str, values: Mapping[str, Value], unclear: Iterable
     named = (printed.job if printed else NO_JOB, one.job)
     jobs = tuple(dict.fromkeys(each for each in named if each != NO_JOB))
     back = tuple(name for name in one.taken_back if name in values)
-    return Sheet(one.source, box, values, printed, jobs, tuple(unclear), one.is_form, back)
+    confirmed = {name: value for name, value in one.confirmed.items() if box_of(name) == box}
+    return Sheet(one.source, box, values, printed, jobs, tuple(unclear), one.is_form, back, confirmed)
 
 
 def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
     """Read each file; folders are searched recursively, hidden files and folders skipped."""
     for path in paths:
         for file in files_below(path) if is_folder(path) else [path]:
-            yield _read(file)
+            found = _read(file)
+            yield from found if isinstance(found, list) else [found]
 
 
-def _read(path: Path) -> Return | Problem:
-    where = Where(str(path))
+def _read(path: Path) -> list[Return] | Return | Problem:
+    where = Where(path.as_posix())
     try:
         if not is_plain_file(path) or plain_size(path) > FILE_BYTES_AT_MOST:
             return error(
@@ -116,28 +123,44 @@ def _read_pdf(path: Path, where: Where) -> Return | Problem:
     values = read_form(read_plain(path, FILE_BYTES_AT_MOST))
     if isinstance(values, BadForm):
         return error(values.code, f"{path.name} {values.message}", where, values.hint)
-    return _split(str(path), values)
+    return _split(path.as_posix(), values)
 
 
-def _read_json(path: Path, where: Where) -> Return | Problem:
+def _read_json(path: Path, where: Where) -> list[Return] | Problem:
+    """A phone's file: a return of its boxes, and one of its systems where any has a finding."""
     try:
         content = json.loads(
             read_plain(path, JSON_BYTES_AT_MOST).decode("utf-8-sig"), object_pairs_hook=_once
         )
-        boxes = [_read_box(box) for box in content["boxes"]] if content["format"] == WALK_FORMAT else None
+        is_ours = content["format"] == WALK_FORMAT
+        boxes = [_read_box(box) for box in content["boxes"]] if is_ours else None
+        systems = [_read_system(each) for each in content.get("systems", ())] if is_ours else []
         job = _head(content.get("job"))
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-        boxes = None
+        boxes, systems = None, []
     if boxes is None:
         message = f"{path.name} is not a phone export"
         return error("return-unreadable", message, where, HAND_IN_HINT)
-    twice = [box for box, count in Counter(box for box, _, _ in boxes).items() if count > 1]
+    twice = [sheet for sheet, count in Counter(each[0] for each in (*boxes, *systems)).items() if count > 1]
     if twice:
         message = f"{path.name} holds two sheets of {', '.join(twice)}"
         return error("return-merged", message, where, MERGED_HINT)
-    values = {name: value for _, _, fields in boxes for name, value in fields.items()}
+    walked, filled_in = _of_phone(path, boxes, job), _of_phone(path, systems, job)
+    if not filled_in.values:
+        return [walked]
+    return [walked, filled_in] if walked.values else [filled_in]
+
+
+PhoneSheet = tuple[str, str, dict[str, Value]]
+"""How names of a sheet's fields begin, what it was printed for, and its fields."""
+
+
+def _of_phone(path: Path, sheets: Iterable[PhoneSheet], job: JobIdentity) -> Return:
+    sheets = list(sheets)
+    values = {name: value for _, _, fields in sheets for name, value in fields.items()}
     back = tuple(name for name, value in values.items() if value is False)
-    return Return(str(path), values, {box: printed for box, printed, _ in boxes}, job, taken_back=back)
+    printed = {sheet: of for sheet, of, _ in sheets}
+    return Return(path.as_posix(), values, printed, job, taken_back=back)
 
 
 def _once(pairs: Iterable[tuple[str, object]]) -> dict[str, object]:
@@ -149,21 +172,28 @@ def _once(pairs: Iterable[tuple[str, object]]) -> dict[str, object]:
     return content
 
 
-def _read_box(box: Any) -> tuple[str, str, dict[str, Value]]:
+def _read_box(box: Any) -> PhoneSheet:
     """A box of a phone's file: its tag in capitals, what it was printed for, and its own fields alone."""
-    key, fields = str(box["box"]).upper(), box["fields"]
+    return _read_sheet(str(box["box"]).upper(), box, "walk")
+
+
+def _read_system(system: Any) -> PhoneSheet:
+    """A system of a phone's file, in the same way."""
+    return _read_sheet(system_sheet(str(system["system"])), system, "system")
+
+
+def _read_sheet(sheet: str, content: Any, kind: Literal["walk", "system"]) -> PhoneSheet:
+    fields = content["fields"]
     values = {name: value.strip() if isinstance(value, str) else value for name, value in fields.items()}
-    if any(box_of(name) != key or not _is_finding(name, value) for name, value in values.items()):
-        raise ValueError("a field of another box, or none that a phone fills in")
-    return key, str(box["printed_for"]), values
+    own = all(sheet_of_field(name) == sheet and sheet_kind(name) == kind for name in values)
+    if not own or not all(_is_finding(name, value) for name, value in values.items()):
+        raise ValueError("a field of another sheet, or none that a phone fills in")
+    return sheet, str(content["printed_for"]), values
 
 
 def _is_finding(name: str, value: object) -> bool:
-    """Whether a field of that name is filled in so: a mark is true or false, all else is a text."""
-    field = read_field(name)
-    if field is None or field.kind in {"printed_for", "response", "days"}:
-        return False
-    return isinstance(value, bool if field.kind in {"switch", "switch_off", "tick"} else str)
+    """Whether a field of a sheet is filled in so: a mark is true or false, all else is a text."""
+    return not is_hidden(name) and isinstance(value, bool if is_tick(name) else str)
 
 
 def _head(job: object) -> JobIdentity:

@@ -1,6 +1,9 @@
 """Pages put together: several pictures of a page, pages of a sheet, what is missing or to be typed."""
 
+import io
 from collections.abc import Mapping
+
+from PIL import Image
 
 from tagmaker.problems import Problem
 from tagmaker.revisions.form_pages import FormPage
@@ -14,12 +17,14 @@ PRINTED = {
     ONE: [FormPage("walk.pdf", 1, ONE, {}, printed_for="what it was printed for")],
     TWO: [FormPage("walk.pdf", 2, TWO, {})],
 }
+BLANK = io.BytesIO()
+Image.new("L", (4, 3), 255).save(BLANK, "PNG")
 
 
 def reading(code: str, ticks: Mapping[str, Tick], *written: str) -> PageReading:
     """A page as read, with a picture of each thing that a person must look at."""
     doubtful = [name for name, tick in ticks.items() if tick in {"unclear", "unseen"}]
-    return PageReading(code, ticks, written, dict.fromkeys([*doubtful, *written], b"PNG"))
+    return PageReading(code, ticks, written, dict.fromkeys([*doubtful, *written], BLANK.getvalue()))
 
 
 def together(*pages: PageReading | PageFault) -> PaperReturns:

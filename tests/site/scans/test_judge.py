@@ -8,8 +8,10 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.judge import Judge, Verdict
 from tagmaker.tags.placard_text import placard_text
+from tests.paths import EXAMPLES
 from tests.records import replace
 from tests.site.papers import LIBRARY, changed, library, placards, plan_of, sealed, tags_by_code
+from tests.site.walks import plan_of as example_plan
 from tests.strategies import JobSketch, UnitSketch, sketches
 
 SHOP, B1, B2, HALL = LIBRARY.boxes[0].units
@@ -34,6 +36,26 @@ def test_every_tag_of_the_job_belongs() -> None:
     codes = tags_by_code(library())
     assert {judged(code).belongs for code in codes} == {True}
     assert {judged(code.lower()).belongs for code in codes} == {True}
+
+
+@pytest.mark.parametrize(
+    ("code", "belongs"),
+    [
+        ("SYSTEM HR-2 1/3 ARC-7 2 3F2A91C2", True),
+        ("SYSTEM HR-2 1/3 - 2 3F2A91C2", None),
+        ("SYSTEM HR-3 1/3 ARC-7 2 3F2A91C2", False),
+        ("SYSTEM HR-2 1/3 ARC-8 2 3F2A91C2", False),
+        ("RESPONSE HR-1 3/8 ARC-7 2 3F2A91C2 5D20A1B7", True),
+        ("RESPONSE - 3/8 - 2 3F2A91C2 5D20A1B7", None),
+        ("RESPONSE HR-1 3/8 ARC-8 2 3F2A91C2 5D20A1B7", False),
+    ],
+)
+def test_pages_of_systems_and_response_tests_belong_by_job_and_system(
+    code: str, *, belongs: bool | None
+) -> None:
+    """Another revision's too: which one it is, the code shows."""
+    verdict = judged(code, example_plan(EXAMPLES / "clinic"))
+    assert (verdict.belongs, verdict.is_wrong) == (belongs, belongs is False)
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from tagmaker.site.scans.codes import scan_of
-from tagmaker.site.scans.session import CUT, keeping, kept_lines, refused
+from tagmaker.site.scans.session import CUT, keep, keeping, kept_lines, refused
 from tests.paths import ROOT
 from tests.site.papers import LIBRARY, library, placards
 
@@ -267,3 +267,13 @@ def test_bytes_that_are_no_text_are_kept_and_told(job: Path, tmp_path: Path) -> 
     assert (done.returncode, done.stderr) == (1, b"")
     assert len(kept_lines(file)) == 3
     assert "scanned: 2 tags, 1 unknown" in done.stdout.decode()
+
+
+def test_lines_that_belong_together_are_kept_as_single_ones(tmp_path: Path) -> None:
+    """After a line that was cut off too, and with a text that has bytes of no character."""
+    for name in ("one.txt", "many.txt"):
+        (tmp_path / name).write_text("BB-1/A", encoding="utf-8")
+    lines = ["# 2026-03-01 R. Hale\r\n", "BB-1/A/TRM", "a\udcffb"]
+    list(keeping(lines, tmp_path / "one.txt"))
+    keep(lines, tmp_path / "many.txt")
+    assert (tmp_path / "many.txt").read_bytes() == (tmp_path / "one.txt").read_bytes()

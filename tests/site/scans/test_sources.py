@@ -11,7 +11,7 @@ from PIL import Image
 
 from tagmaker.problems import Problem
 from tagmaker.site.scans.kinds import KINDS_HINT, file_kind
-from tagmaker.site.scans.sources import is_lines, read_file
+from tagmaker.site.scans.sources import is_lines, read_file, read_files
 from tagmaker.symbols.encode import qr
 from tests.site.papers import LIBRARY, library, made, placards, tags_by_code
 from tests.site.photos import page_picture, saved, taken
@@ -46,6 +46,19 @@ def problem(path: Path) -> Problem:
     (found,) = read_file(path)
     assert isinstance(found, Problem)
     return found
+
+
+def test_several_files_give_what_each_alone_gives(tmp_path: Path) -> None:
+    """In the order in which they are named; broken ones, lines and what is missing among the photos."""
+    for number in range(5):
+        picture(qr(f"BB-1/{number}/LIQ")).save(tmp_path / f"{number}.png")
+    (tmp_path / "broken.jpg").write_bytes(b"\xff\xd8\xff" + bytes(99))
+    (tmp_path / "lines.txt").write_text("BB-1/A/GAS\nBB-1/B/GAS\n", encoding="utf-8")
+    names = ["3.png", "0.png", "broken.jpg", "4.png", "lines.txt", "gone.jpg", "1.png", "2.png", "1.png"]
+    paths = [tmp_path / name for name in names]
+    found = [(path, list(each)) for path, each in read_files(paths)]
+    assert found == [(path, list(read_file(path))) for path in paths]
+    assert [len(each) for _, each in found] == [1, 1, 1, 1, 2, 1, 1, 1, 1]
 
 
 # --- photos -------------------------------------------------------------------------------------------------

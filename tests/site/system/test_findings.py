@@ -318,9 +318,60 @@ def test_gates_rest_on_what_was_found() -> None:
 
 def test_a_box_that_lies_shut_is_open() -> None:
     """Either its valves were opened or its closed sections have gauges."""
-    less = without(rightly(ONE), ("shut", "BB-12", "opened"))
-    assert "What is shut: BB-12: valves not opened, and no gauges on closed sections" in found(ONE, less).open
-    assert found(ONE, {**less, ("shut", "BB-12", "gauges"): True}).points == ()
+    for section, name in ((("shut", "BB-12"), "BB-12"), (("shut", "BB-12", "FC-113"), "FC-113")):
+        less = without(rightly(ONE), (*section, "opened"))
+        result = found(ONE, less)
+        assert f"What is shut: BB-12: valves not opened, and no gauge: {name}" in result.open
+        assert found(ONE, {**less, (*section, "gauges"): True}).points == ()
+        assert [each.name for each in result.sections if each.result == "differs"] == [name]
+        assert any("neither open nor with a gauge" in text for text in wrongs(result))
+        result = found(ONE, without(less, ("gate", "tested", "ok")))
+        assert [each.name for each in result.sections if each.result == "not seen"] == [name]
+        assert not any("neither open nor with a gauge" in text for text in wrongs(result))
+
+
+def test_a_test_that_may_have_reached_the_outdoor_unit_is_wrong() -> None:
+    """Its valves are a section too, which stays shut."""
+    result = found(ONE, without(rightly(ONE), ("test", "outdoor")))
+    assert result.sections[0].name == "CU-1"
+    assert result.sections[0].result == "differs"
+    assert any("the outdoor unit's valves are not ticked as shut" in text for text in wrongs(result))
+
+
+# --- steps, heaters -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "wrong"),
+    [
+        (("step", "2", "pressure"), "310", "step 2: 320 psi for 3 min: 310 psi read, less than planned"),
+        (("step", "3", "pressure"), "560", "step 3: 550 psi for 10 min: 560 psi read, above the pressure"),
+        (("step", "3", "time"), moment(-0.49), "too soon after the step before"),
+        (("step", "3", "time"), moment(0.5), "the hold starts 2026-06-03 08:00, before the last step ended"),
+        (
+            ("gate", "heated", "since"),
+            moment(36),
+            "for 11 h when “Crankcase heaters powered” was done",
+        ),
+        (("gate", "heated", "since"), "2026-06-04 22:00", "by the manual 12 h"),
+    ],
+)
+def test_steps_and_heaters_are_compared_with_the_manuals_figures(field: Parts, text: str, wrong: str) -> None:
+    """A pressure within the gauge's accuracy, and a time to the minute, are right."""
+    assert any(wrong in each for each in wrongs(found(ONE, {**rightly(ONE), field: text})))
+    assert found(ONE, {**rightly(ONE), ("step", "2", "pressure"): "319.6"}).points == ()
+
+
+def test_without_figures_steps_are_not_asked_for_and_hours_are_open() -> None:
+    """Nothing is assumed; by a manual without heaters nothing is asked for."""
+    row = replace(ONE.row, test=replace(ONE.row.test, steps=()), heater_hours=None)
+    bare = replace(ONE, row=row)
+    less = without(rightly(ONE), ("step",))
+    assert found(bare, less).open == (
+        "Before start, in this order: heater_hours is not given in the job: what was read cannot be compared",
+    )
+    none = replace(ONE, row=replace(row, heater_hours=Fraction(0)))
+    assert found(none, without(less, ("gate", "heated", "since"))).points == ()
 
 
 # --- several files ------------------------------------------------------------------------------------------

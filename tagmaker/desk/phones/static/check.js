@@ -1,6 +1,7 @@
 // Pictures of a terminal are sent one after the other; the desk reads and answers each.
 
-const SIDE_AT_MOST = 3200; // pixels: four for each module of a tag from 0.3 m, and sent within a second
+const PIXELS_AT_MOST = 16e6; // of a canvas on some phones; a larger photo is sent as it is
+const QUALITY = 0.6; // a quarter of the bytes of a photo, and its noise goes too: no code is lost (tests/bench/photos.py)
 const WORDS = {
   agrees: "AGREES", incomplete: "NOT COMPLETE", crossed: "CROSSED", "no terminal": "NO TERMINAL",
   "several terminals": "SEVERAL TERMINALS", "no code": "NO CODE", "not compared": "NOT COMPARED", unknown: "UNKNOWN",
@@ -26,16 +27,17 @@ function show(answer) {
   );
 }
 
-/** A photo as JPEG of a bounded size, turned upright; as it is where the browser cannot read it. */
+/** A photo as a smaller JPEG of as many pixels, turned upright; as it is where that is not possible. */
 async function smaller(file) {
   try {
     const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
-    const scale = Math.min(1, SIDE_AT_MOST / Math.max(picture.width, picture.height));
+    if (picture.width * picture.height > PIXELS_AT_MOST) return file;
     const canvas = document.createElement("canvas");
-    [canvas.width, canvas.height] = [Math.round(picture.width * scale), Math.round(picture.height * scale)];
-    canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
-    const blob = await new Promise((done) => canvas.toBlob(done, "image/jpeg", 0.85));
-    return blob || file;
+    [canvas.width, canvas.height] = [picture.width, picture.height];
+    canvas.getContext("2d").drawImage(picture, 0, 0);
+    picture.close();
+    const blob = await new Promise((done) => canvas.toBlob(done, "image/jpeg", QUALITY));
+    return blob && blob.size < file.size ? blob : file;
   } catch (reason) {
     return file;
   }

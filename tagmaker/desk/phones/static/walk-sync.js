@@ -96,7 +96,7 @@ function apply(name, phones) {
     if (!sync.has(name, field) && mine[field]?.[0] !== value) sync.put(name, field, value, each.printed_for);
   }
   overlay(each);
-  byId("choose").options[data.boxes.indexOf(each)].textContent = optionText(each, progress(each));
+  byId("choose").options[sheets.indexOf(each)].textContent = optionText(each, progress(each));
   if (each === box) refresh();
 }
 
@@ -129,6 +129,7 @@ hooks.shown = () => {
   const who = make("p", { id: "who" });
   byId("name").after(clash, who);
   const each = box;
+  if (each.sections) followHold(each);
   let shown = "";
   updates.push(() => {
     const said = clashesOf(each);
@@ -142,11 +143,41 @@ hooks.shown = () => {
     shown = key;
     clash.hidden = !said.length;
     clash.replaceChildren(make("p", {}, make("b", { textContent: "Found differently: check again. Until then it counts as not seen." })),
-      ...said.map(([field, texts]) => make("p", {}, ...whole(`${placeName(placeOf(each.box, field))} · ${texts.join(" · ")}`))));
+      ...said.map(([field, texts]) => make("p", {}, ...whole(`${placeName(placeOf(each.box, field), each.box)} · ${texts.join(" · ")}`))));
     who.hidden = !rest.length;
     who.replaceChildren(...whole(`Also on this box: ${rest.join("; ")}.`));
   });
 };
+
+// --- the verdict of a hold: the desk computes it -------------------------------------------------------------
+
+const SOON = 600; // milliseconds after the last sign that was typed
+let holdTimer = 0;
+
+function followHold(each) {
+  let asked = "";
+  updates.push(() => {
+    const isReading = ([name]) => /^(hold\/(start|end)\/|instrument\/)/.test(name.slice(each.box.length + 1));
+    const fields = Object.fromEntries(Object.entries(seenIn(each.box)).filter(isReading));
+    const key = JSON.stringify(fields);
+    if (key === asked || key === "{}") return;
+    asked = key;
+    clearTimeout(holdTimer);
+    holdTimer = setTimeout(() => showHold(each, fields).catch(() => { asked = ""; }), SOON); // asked again with the next entry
+  });
+}
+
+async function showHold(each, fields) {
+  const answer = await fetch("/walk/hold", {
+    method: "POST", headers: { "Content-Type": "application/json", "Accept": "application/json" },
+    body: JSON.stringify({ sheet: each.box, fields }),
+  });
+  const said = byId("verdict");
+  if (!answer.ok || each !== box || !said) return;
+  const { verdict, text } = await answer.json();
+  said.textContent = text;
+  said.dataset.verdict = verdict || "";
+}
 
 const link = make("p", { id: "link", className: "caution", aria: { role: "status" } });
 const home = make("p", {}, make("a", { href: "/", textContent: "‹ All" }));
@@ -156,7 +187,7 @@ byId("bar").after(link);
 
 const sync = new Sync([data.job.number, data.job.name], "/walk", {
   apply,
-  groups: () => data.boxes.map((each) => each.box).filter((name) => Object.keys(found.get(name)).length),
+  groups: () => sheets.map((each) => each.box).filter((name) => Object.keys(found.get(name)).length),
   refused: (those) => { link.textContent = `Not taken by the desk: ${those.map(([field, why]) => `${field}: ${why}`).join("; ")}`; },
   link: (state, count) => {
     const text = LINK[state](count);

@@ -1,0 +1,48 @@
+"""The systems' sheets of walk.html: what each system's printed sheets say and ask, by sections."""
+
+from msgspec import Struct
+
+from tagmaker.catalog.words import Words
+from tagmaker.job.model import Job
+from tagmaker.plan.systems import SystemPlan
+from tagmaker.sheets.system import system_screen
+from tagmaker.tags.system_screen import ScreenPart, SectionKey, sections_of
+
+__all__ = ["PageSystem", "page_system"]
+
+LINE = "line"
+"""The first part of names of a pipe's fields, which box and unit follow."""
+
+
+class PageSection(Struct, frozen=True):
+    """A section of a system's sheets; the findings at each of its `places` are kept for themselves."""
+
+    key: SectionKey
+    title: str
+    places: list[str]
+    parts: list[ScreenPart]
+
+
+class PageSystem(Struct, frozen=True):
+    """A system; `box` is how names of its fields begin, as those of a box begin with its tag."""
+
+    box: str
+    system: str
+    shown: str
+    facts: tuple[str, ...]
+    printed_for: str
+    sections: list[PageSection]
+
+
+def page_system(job: Job, system: SystemPlan, words: Words) -> PageSystem:
+    """A system's sheets as the page has them."""
+    screen = system_screen(job, system, words)
+    sections = [_section(screen.sheet, title, parts) for title, parts in sections_of(screen.parts)]
+    return PageSystem(screen.sheet, screen.system, screen.title, screen.facts, screen.printed_for, sections)
+
+
+def _section(sheet: str, title: ScreenPart, parts: list[ScreenPart]) -> PageSection:
+    """A section with its places: a pipe each, and of all other fields the first part of their names."""
+    names = [asked.name.removeprefix(f"{sheet}/").split("/") for part in parts for asked in part.asked]
+    places = dict.fromkeys("/".join(each[:3]) if each[0] == LINE else each[0] for each in names)
+    return PageSection(title.section or "charge", title.text, list(places), parts)

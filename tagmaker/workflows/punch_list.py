@@ -1,0 +1,59 @@
+"""The punch list as a PDF: each box and system with what to correct, what was not seen, and what is open."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from tagmaker.catalog.words import Words, load_words
+from tagmaker.draw.pdf import draw_pdf
+from tagmaker.files.write import write_file
+from tagmaker.problems import Problem
+from tagmaker.sheets.work_list import work_list_pages
+from tagmaker.site.walk.findings import BoxFindings
+from tagmaker.tags.system import system_sheet
+from tagmaker.tags.work_list import BoxWork
+from tagmaker.typeset.fonts import all_faces
+from tagmaker.workflows.readback import Readback
+from tagmaker.workflows.readback_systems import system_work
+from tagmaker.workflows.readback_typed import typed_by_sheet, typed_notes
+
+__all__ = ["write_punch_list"]
+
+
+def write_punch_list(result: Readback, out: Path) -> Problem | None:
+    """Write the punch list, a PDF; a problem where that fails. Without a plan there is none to write."""
+    if result.plan is None:
+        return None
+    words, job = load_words(), result.plan.job
+    work = [
+        BoxWork(
+            box.box, _where(box, words), box.punches, box.unknown, box.notes, open=list(_open(box, words))
+        )
+        for box in result.boxes
+        if result.is_walked or result.responses or box.punches
+    ]
+    typed = typed_by_sheet(result.paper)
+    for each in result.systems if result.is_tested else ():
+        notes = typed_notes(typed.get(system_sheet(each.system.upper()), ()), words)
+        work.append(system_work(each, list(notes), words))
+    pages, problems = work_list_pages(job, work, words, words("punch.title"), words("punch.none"))
+    if problems:
+        return problems[0]
+    return write_file(
+        out, draw_pdf(f"{words('punch.title')} {job.name}", job.prepared_by, pages, all_faces())
+    )
+
+
+def _open(box: BoxFindings, words: Words) -> Iterator[str]:
+    """What nobody proved or signed of a box; one that was not seen lists all of it as unknown."""
+    if box.state == "not seen":
+        return
+    if box.unproved:
+        yield words("punch.unproved", items=", ".join(box.unproved))
+    if box.open_roles:
+        yield words("punch.unsigned", roles=", ".join(box.open_roles))
+
+
+def _where(box: BoxFindings, words: Words) -> str:
+    """Where a box is, and where its power is isolated."""
+    power = f"{words('walk.power')}: {box.power}" if box.power else ""
+    return " · ".join(part for part in (box.place, power) if part)

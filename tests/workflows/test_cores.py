@@ -1,0 +1,164 @@
+"""Several processes give what one gives, in its order, forked or started anew; what they do not, one does."""
+
+import os
+import signal
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from tagmaker.workflows import cores as cores_module
+from tagmaker.workflows.cores import cores, in_order, start_method
+
+HERE = os.getpid()
+MANY = range(40)
+PATIENCE_SECONDS = 60.0
+
+
+@pytest.fixture(autouse=True)
+def two(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two cores, whatever this machine has; forked, whatever runs beside the tests."""
+    monkeypatch.setattr(cores_module, "cores", lambda: 2)
+    monkeypatch.setattr(cores_module, "start_method", lambda: "fork")
+
+
+def where(item: int) -> tuple[int, int]:
+    """An item, and the process that has it."""
+    return item, os.getpid()
+
+
+def where_at_first(item: int) -> tuple[int, int]:
+    """The same, but no other process than the tests' does the later ones."""
+    if item >= 20 and os.getpid() != HERE:
+        raise MemoryError
+    return where(item)
+
+
+def where_alive(item: int) -> tuple[int, int]:
+    """The same, but another process than the tests' is killed by the later ones."""
+    if item >= 20 and os.getpid() != HERE:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return where(item)
+
+
+def fails(item: int) -> int:
+    """A bug, wherever it is met."""
+    return 1 // (item - 30)
+
+
+def here(found: Iterator[tuple[int, int]]) -> list[bool]:
+    """Of each item whether the tests' process did it; all of them are there, in order."""
+    done = list(found)
+    assert [item for item, _ in done] == list(MANY)
+    return [process == HERE for _, process in done]
+
+
+def test_other_processes_do_the_work() -> None:
+    """All of it, in the items' order."""
+    assert here(in_order(where, MANY, 100)) == [False] * len(MANY)
+
+
+def test_processes_that_are_started_anew_do_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The only way where the system cannot fork, or threads run beside."""
+    monkeypatch.setattr(cores_module, "start_method", lambda: "spawn")
+    assert here(in_order(where, MANY, 100)) == [False] * len(MANY)
+
+
+@pytest.mark.parametrize("function", [where_at_first, where_alive])
+def test_what_others_do_not_is_done_here(
+    function: Callable[[int], tuple[int, int]], capfd: pytest.CaptureFixture[str]
+) -> None:
+    """A process that runs out of memory or is killed takes nothing with it, and prints nothing."""
+    assert all(here(in_order(function, MANY, 100))[20:])
+    assert capfd.readouterr() == ("", "")
+
+
+def test_a_bug_is_raised_here() -> None:
+    """With the place in which it is."""
+    with pytest.raises(ZeroDivisionError):
+        list(in_order(fails, MANY, 100))
+
+
+def test_items_are_taken_while_others_are_done() -> None:
+    """And one that cannot be made ends all."""
+
+    def items() -> Iterator[int]:
+        yield from MANY[:20]
+        raise KeyError
+
+    with pytest.raises(KeyError):
+        list(in_order(where, items(), 100))
+
+
+@pytest.mark.parametrize("why", ["little work", "one core", "a daemon", "no semaphores"])
+def test_no_process_where_it_does_not_pay_or_cannot_be(why: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All is done here then."""
+    if why == "one core":
+        monkeypatch.setattr(cores_module, "cores", lambda: 1)
+    if why == "a daemon":
+        monkeypatch.setattr("multiprocessing.process.BaseProcess.daemon", 1)
+    if why == "no semaphores":
+        monkeypatch.setattr("concurrent.futures.process._check_system_limits", no_semaphores)
+    assert here(in_order(where, MANY, 0.1 if why == "little work" else 100)) == [True] * len(MANY)
+
+
+def no_semaphores() -> None:
+    """As Python answers where the system has none."""
+    raise NotImplementedError
+
+
+def test_cores_are_those_that_may_be_used(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a system that gives them; of another all that it has."""
+    assert cores() == len(os.sched_getaffinity(0))
+    monkeypatch.delattr(os, "sched_getaffinity")
+    assert cores() == os.cpu_count()
+
+
+def test_nothing_is_forked_beside_a_thread(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nor where the system forks nothing."""
+    monkeypatch.setattr(threading, "active_count", lambda: 1)
+    assert start_method() == "fork"
+    monkeypatch.setattr(threading, "active_count", lambda: 2)
+    assert start_method() == "spawn"
+    monkeypatch.setattr(threading, "active_count", lambda: 1)
+    monkeypatch.setattr("multiprocessing.get_all_start_methods", lambda: ["spawn"])
+    assert start_method() == "spawn"
+
+
+def told(item: Path) -> None:
+    """Tell that this process is at work, then work without an end."""
+    (item / str(os.getpid())).touch()
+    time.sleep(PATIENCE_SECONDS)
+
+
+def test_processes_end_with_a_run_that_is_killed(tmp_path: Path) -> None:
+    """None of them works on for nobody."""
+    child = os.fork()
+    if child == 0:
+        try:
+            list(in_order(told, [tmp_path, tmp_path], 100))
+        finally:
+            os._exit(1)
+    until(lambda: len(list(tmp_path.iterdir())) == 2)
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    until(lambda: not any(is_running(int(each.name)) for each in tmp_path.iterdir()))
+
+
+def until(is_so: Callable[[], bool]) -> None:
+    """Wait for something that another process does."""
+    end = time.monotonic() + PATIENCE_SECONDS / 2
+    while not is_so():
+        assert time.monotonic() < end, "it never happened"
+        time.sleep(0.01)
+
+
+def is_running(process: int) -> bool:
+    """Whether a process is there and has not ended."""
+    try:
+        status = Path(f"/proc/{process}/stat").read_text(encoding="ascii")
+    except OSError:
+        return False
+    return status.rpartition(")")[2].split()[0] != "Z"
