@@ -11,7 +11,7 @@ from tests.growth import grown
 from tests.job_files import write_files
 from tests.site.walks import Values, as_planned, phone, plan_of
 
-FEW, MANY = 6, 12  # boxes; from 16 on a second process does half of the work of `make`, uncounted
+FEW, MANY = 6, 12  # boxes; from 15 on other processes do part of the work, uncounted
 HEAD = """[job]
 name = "Harbour Row"
 family = "four-port-boards"
