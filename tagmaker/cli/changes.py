@@ -29,7 +29,8 @@ def changes(
     from tagmaker.workflows import changes as workflow
 
     found = workflow.changes(job_path(old), job_path(new))
-    end(found.problems, found.outline, changes_lines(found), as_json=as_json, is_wrong=found.is_work)
+    outline, lines = (found.outline, ()) if as_json else (None, changes_lines(found))  # each lists all work
+    end(found.problems, outline, lines, as_json=as_json, is_wrong=found.is_work)
 
 
 def changes_lines(compared: "Compared") -> list[str]:

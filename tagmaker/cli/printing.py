@@ -15,8 +15,6 @@ from typing import TextIO
 
 import typer
 
-from tagmaker.problems import visible
-
 __all__ = ["NOT_PRINTED", "SPELT_OUT", "NotPrinted", "print_lines", "printing", "report_not_printed", "shown"]
 
 STYLE = re.compile("(\x1b\\[(?:0|1|31|33)m)")  # those of cli/show.py
@@ -34,6 +32,8 @@ class NotPrinted(Exception):
 
 def shown(line: str) -> str:
     """A line that is safe to print: every control character spelt out but those of the program's styles."""
+    from tagmaker.problems import visible  # here: the program's help has no line of anybody's
+
     return "".join(part if STYLE.fullmatch(part) else visible(part) for part in STYLE.split(line))
 
 

@@ -61,7 +61,8 @@ def readback(
         workflow.write_cuts(result.paper, cuts) if cuts else None,
     ]
     problems = [*result.problems, *filter(None, written)]
-    end(problems, result.outline, readback_lines(result), as_json=as_json, is_wrong=result.is_wrong)
+    outline, lines = (result.outline, ()) if as_json else (None, readback_lines(result))
+    end(problems, outline, lines, as_json=as_json, is_wrong=result.is_wrong)
 
 
 def printed_sets(job: Path, since: list[Path] | None) -> list[Path]:

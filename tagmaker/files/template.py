@@ -18,7 +18,9 @@ def fill(text: str, values: Mapping[str, object]) -> str:
     pieces = _pieces(text)
     if len(pieces) == 1:
         return text
-    return "".join(str(values[piece]) if at % 2 else piece for at, piece in enumerate(pieces))
+    filled = pieces.copy()
+    filled[1::2] = [str(values[name]) for name in pieces[1::2]]
+    return "".join(filled)
 
 
 @lru_cache(maxsize=1024)  # the same few hundred words are filled for every label

@@ -86,9 +86,9 @@ class Headroom(Struct, frozen=True):
     capacity: Capacity
 
 
-def one_more(job: Job, box: BoxRow, capacity: Capacity, port: str) -> UnitRow:
-    """The row of a unit that the job does not have yet, with a free tag (NEW, NEW-2, …)."""
-    taken = {unit.key for unit in job.units}
+def one_more(units: Iterable[UnitRow], box: BoxRow, capacity: Capacity, port: str) -> UnitRow:
+    """The row of a unit beside these, with a tag that none of them has (NEW, NEW-2, …)."""
+    taken = {unit.key for unit in units}
     tag = next(tag for tag in _new_tags() if tag not in taken)
     return UnitRow(tag, box.tag, port, capacity, Where("--capacity"))
 
@@ -112,7 +112,7 @@ def candidates(job: Job, box: BoxPlan, capacity: Capacity) -> tuple[Candidate, .
     before = tuple(check_box(own, box))
     if has_errors(before):
         return ()
-    unit = one_more(own, box.row, capacity, "")
+    unit = one_more(own.units, box.row, capacity, "")
     found = (_tried(own, box, before, replace(unit, port=name)) for name in _names(box, capacity))
     return tuple(each for each in found if each)
 
@@ -198,7 +198,7 @@ def over_with_one_more(job: Job, system: SystemPlan, capacity: Capacity) -> Iter
     """The errors of a system with one more unit of that capacity, whichever of its boxes it is on."""
     if not system.boxes:
         return
-    more = replace(system, units=(*system.units, one_more(job, system.boxes[0], capacity, "")))
+    more = replace(system, units=(*system.units, one_more(system.units, system.boxes[0], capacity, "")))
     for check in (capacity_within_ratio, units_within_limit):
         for problem in check(job, more):
             if problem.severity is Severity.ERROR:

@@ -16,7 +16,7 @@ from tagmaker.plan.model import BoxPlan, Plan, Port
 from tagmaker.plan.response_words import PORTS_AT_MOST, Caller, Found, find_words, letters
 from tagmaker.problems import Problem, Where, error, warning
 
-__all__ = ["Asked", "Call", "SystemCalls", "boxes_of_system", "calls_digest", "plan_response"]
+__all__ = ["Asked", "Call", "SystemCalls", "boxes_by_system", "calls_digest", "plan_response"]
 
 BALANCED_ABOVE = 12  # called ports: fewer cannot be balanced well
 LEAST, MOST = 0.4, 0.6  # of the capacity, that heat in a round
@@ -64,9 +64,12 @@ class Asked(Struct, frozen=True):
     earlier: tuple[SystemCalls, ...] = ()
 
 
-def boxes_of_system(plan: Plan, system: str) -> list[BoxPlan]:
-    """The boxes of a system, in the job's order; upper and lower case aside."""
-    return [box for box in plan.boxes if box.row.system.upper() == system.upper()]
+def boxes_by_system(plan: Plan) -> dict[str, list[BoxPlan]]:
+    """The boxes of each system, in the job's order, by the system's name in capitals."""
+    found: dict[str, list[BoxPlan]] = {}
+    for box in plan.boxes:
+        found.setdefault(box.row.system.upper(), []).append(box)
+    return found
 
 
 def plan_response(plan: Plan, asked: Asked) -> tuple[tuple[SystemCalls, ...], tuple[Problem, ...]]:
@@ -74,9 +77,9 @@ def plan_response(plan: Plan, asked: Asked) -> tuple[tuple[SystemCalls, ...], tu
     problems = list(_unknown(plan, asked))
     systems: list[SystemCalls] = []
     named = {box.row.system.upper(): box.row.system for box in reversed(plan.boxes)}
-    for key in dict.fromkeys(box.row.system.upper() for box in plan.boxes):
+    for key, boxes in boxes_by_system(plan).items():
         if asked.system in {"", key}:
-            found, more = _system(plan, named[key], asked)
+            found, more = _system(plan.job, named[key], boxes, asked)
             problems += more
             systems += [found] if found else []
     return tuple(systems), tuple(problems)
@@ -110,9 +113,10 @@ class _Called(Struct, frozen=True):
         return f"{self.box.row.tag}/{self.port.name}"
 
 
-def _system(plan: Plan, system: str, asked: Asked) -> tuple[SystemCalls | None, list[Problem]]:
+def _system(
+    job: Job, system: str, boxes: Sequence[BoxPlan], asked: Asked
+) -> tuple[SystemCalls | None, list[Problem]]:
     """The test of one system; None with the error that says why there is none."""
-    boxes = boxes_of_system(plan, system)
     called = [each for box in boxes for each in _called(box, asked)]
     without = tuple(
         unit.tag for box in boxes for port in box.ports for unit in port.units if unit.key in asked.without
@@ -120,7 +124,7 @@ def _system(plan: Plan, system: str, asked: Asked) -> tuple[SystemCalls | None, 
     shown = f"system {system!r}" if system else "the job"
     if not called:
         message = f"{shown} has no unit that is called"
-        return None, [error("response-words", message, plan.job.where, "leave out fewer units")]
+        return None, [error("response-words", message, job.where, "leave out fewer units")]
     if len(called) > PORTS_AT_MOST:
         message = f"{shown} has {len(called)} used ports, more than the {PORTS_AT_MOST} of one response test"
         hint = "give each [[box]] its `system`: only ports of one refrigerant circuit can be crossed"
@@ -134,8 +138,8 @@ def _system(plan: Plan, system: str, asked: Asked) -> tuple[SystemCalls | None, 
         for each, word in zip(called, found.words, strict=True)
     )
     shares = tuple(round(share, SHARE_DIGITS) for share in found.heat_share)
-    digest = calls_digest(plan.job, system, ports)
-    problems += [*_unbalanced(found, called, shown, plan.job), *_alike(called, plan.job)]
+    digest = calls_digest(job, system, ports)
+    problems += [*_unbalanced(found, called, shown, job), *_alike(called, job)]
     return SystemCalls(system, found.rounds, digest, shares, ports, without), problems
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -70,6 +71,7 @@ def _fact(fact: FactChange, value: str, unit: str) -> str:
     return f"{load_text(value, unit)} {unit}"
 
 
+@lru_cache(maxsize=4096)  # a job has few capacities, and each is named for every unit of it
 def load_text(load: object, unit: str) -> str:
     """A capacity in Btu/h, as it is in JSON, in another unit; a question mark where there is none."""
     return "?" if load is None else number_text(Fraction(str(load)) / BTUH_EACH[unit])

@@ -28,7 +28,8 @@ class Selection(Struct, frozen=True):
     `proof` reads the printed codes back; `png` writes pages as pictures too. `since` is the plan.json of the
     set that is on site, `baseline` that set once it was read: only what changed since is printed, or, with
     `prints_all`, everything in the revision in which it last changed. `weighed_in` are files that came back,
-    with the amounts of refrigerant for signs.
+    with the amounts of refrigerant for signs. Without `has_marks` labels are fitted and left empty, where
+    only problems and numbers of pages are asked for.
     """
 
     boxes: tuple[str, ...] = ()
@@ -43,6 +44,7 @@ class Selection(Struct, frozen=True):
     prints_all: bool = False
     baseline: Baseline | None = None
     weighed_in: tuple[Path, ...] = ()
+    has_marks: bool = True
 
     @property
     def is_limited(self) -> bool:

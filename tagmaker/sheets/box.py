@@ -60,7 +60,7 @@ def fit_box(
         tags = tuple(selection.baseline.dated(tag, words) for tag in tags)
     issued = selection.baseline.box(job, box, tags) if selection.baseline else issued_box(job, box, tags)
     hanging = selection.on_site(issued)
-    fit = partial(fit_cached, words=words, widest=widest)
+    fit = partial(fit_cached, words=words, widest=widest, has_marks=selection.has_marks)
     labels, problems = _labels(job, (tag for tag in tags if tag.code not in hanging), fit, selection)
     placard: tuple[Page, ...] = ()
     walk: tuple[Page, ...] = ()

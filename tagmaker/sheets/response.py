@@ -15,7 +15,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Field, FieldKind, Mark, Page, Text, flat
 from tagmaker.job.model import UnitRow
 from tagmaker.plan.model import BoxPlan, Plan
-from tagmaker.plan.response import SystemCalls, boxes_of_system
+from tagmaker.plan.response import SystemCalls, boxes_by_system
 from tagmaker.problems import Problem
 from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
 from tagmaker.sheets.response_tables import TICK, ResponseTables, put_field, put_unit, where_text
@@ -47,8 +47,9 @@ def response_pages(
     """The pages of every system, with the problems of texts that do not fit."""
     pages: list[Page] = []
     problems: list[Problem] = []
+    of_systems = boxes_by_system(plan)
     for calls in systems:
-        boxes = boxes_of_system(plan, calls.system)
+        boxes = of_systems.get(calls.system.upper(), [])
         layout = Layout(words("response.title").lower(), plan.job.where, "")
         pages += _System(plan, calls, boxes, words, layout, expected).pages()
         problems += layout.problems
@@ -206,7 +207,7 @@ class _System:
 
     def _entries(self) -> list[tuple[str, UnitRow, str]]:
         """Every unit that is called, in walking order: where it is, its row, and its word."""
-        rows = {unit.key: unit for unit in self.plan.job.units}
+        rows = {unit.key: unit for box in self.boxes for port in box.ports for unit in port.units}
         levels = {box.row.key: box.row.level for box in self.boxes}
         order = list(dict.fromkeys(levels.values()))
         found = [

@@ -5,6 +5,8 @@ Names are flat, their parts set apart by "/": a point would make one form field 
 """
 
 import re
+from collections.abc import Mapping
+from functools import lru_cache
 from typing import Literal, get_args
 
 from msgspec import Struct
@@ -49,6 +51,9 @@ FIELD = re.compile(
 )
 
 
+KINDS: Mapping[str, FieldKind] = {kind: kind for kind in get_args(FieldKind)}
+
+
 class WalkField(Struct, frozen=True):
     """A field's name read back: its box as written, its kind, and where in the box it belongs.
 
@@ -60,12 +65,13 @@ class WalkField(Struct, frozen=True):
     place: str
 
 
+@lru_cache(maxsize=4096)  # a sheet's fields are asked by each of its readers
 def read_field(name: str) -> WalkField | None:
     """The box and the kind of a field; None where no sheet has a field of that name."""
     match = FIELD.fullmatch(name)
-    if match is None:
+    if match is None or match.lastgroup is None:
         return None
-    kind = next(each for each in get_args(FieldKind) if match[each] is not None)
+    kind = KINDS[match.lastgroup]
     first, second = name.split("/")[1:3] if kind not in {"printed_for", "response", "days"} else ("", "")
     return WalkField(match["box"], kind, f"{first}/{second}" if first == "port" else first)
 

@@ -23,7 +23,7 @@ def check(path: Path, selection: Selection = WHOLE, beside: Path | None = None) 
     The job is compared with the set that `selection.since` names, else with the one in the folder `beside`
     where there is one: a job that differs from it needs a new revision.
     """
-    selection, problems = with_baseline(replace(selection, prints_all=True))
+    selection, problems = with_baseline(replace(selection, prints_all=True, has_marks=False))
     checked, laid_out = lay_out(
         plan(path, selection), selection, load_words(), lambda _done, _of: None, inks=None
     )

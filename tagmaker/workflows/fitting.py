@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.draw.ink import drawn
-from tagmaker.draw.marks import Page
+from tagmaker.draw.marks import Mark, Page, Text, flat
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
@@ -33,7 +33,7 @@ Fitted = tuple[FittedBox, list[Problem]]
 class Fitter(Struct, frozen=True):
     """All that fitting a box needs beside the box; the widest texts of the job decide sizes.
 
-    `inks` packs its pages and labels as ink.
+    `inks` packs its pages and labels as ink; where the selection wants no marks, pages keep what checks read.
     """
 
     job: Job
@@ -45,6 +45,9 @@ class Fitter(Struct, frozen=True):
     def fit(self, box: BoxPlan) -> Fitted:
         """One box fitted, with its problems; ink takes a quarter of the memory of marks."""
         fitted, problems = fit_box(self.job, box, self.words, self.selection, self.widest)
+        if not self.selection.has_marks:
+            placard, walk = map(_read_pages, (fitted.placard, fitted.walk))
+            return replace(fitted, placard=placard, walk=walk), problems
         if not self.inks:
             return fitted, problems
         labels = tuple(replace(each, marks=drawn(each.marks, all_faces())) for each in fitted.labels)
@@ -56,12 +59,24 @@ def _drawn_pages(pages: Sequence[Page]) -> tuple[Page, ...]:
     return tuple(replace(page, marks=drawn(page.marks, all_faces())) for page in pages)
 
 
+def _read_pages(pages: Sequence[Page]) -> tuple[Page, ...]:
+    """Pages with the texts alone whose heights are checked."""
+    return tuple(
+        replace(page, marks=tuple(each for each in flat(page.marks) if _is_checked(each))) for page in pages
+    )
+
+
+def _is_checked(mark: Mark) -> bool:
+    return isinstance(mark, Text) and mark.role == "main"
+
+
 def fit_boxes(
     fitter: Fitter, boxes: Sequence[BoxPlan], progress: Callable[[int, int], None]
 ) -> Iterator[Fitted]:
     """Every box fitted, in order, with `progress(done, of)` called as boxes are done."""
-    starts = range(0, len(boxes), AT_ONCE if fitter.inks else 1)
-    seconds = SECONDS * len(boxes) if fitter.inks else 0
+    is_small = fitter.inks or not fitter.selection.has_marks  # marks take longer to send than to make
+    starts = range(0, len(boxes), AT_ONCE if is_small else 1)
+    seconds = SECONDS * len(boxes) if is_small else 0
     done = 0
     for sent in on_cores(_Part(fitter, boxes, starts.step), starts, seconds):
         for *parts, problems in sent:

@@ -20,7 +20,6 @@ from tagmaker.tags.handover import FileRecord, OpenKind, OpenPoint
 from tagmaker.tags.work_list import WorkItem
 from tagmaker.workflows.handover_boxes import letters_without_proof
 from tagmaker.workflows.readback import Readback
-from tagmaker.workflows.readback_paper import to_type
 
 __all__ = ["numbered", "open_points"]
 
@@ -91,7 +90,7 @@ def _of_box(box: BoxPlan, walked: BoxFindings, back: Readback, words: Words) -> 
     if walked.open_roles:
         what = words("punch.unsigned", roles=", ".join(walked.open_roles))
         yield _point("not signed", tag, what, words("handover.sign_do"))
-    if names := to_type(sheets, back.paper.written):
+    if names := back.box_texts.get(box.row.key, ()):
         what = words("punch.to_type", names=", ".join(name.partition("/")[2] for name in names))
         yield _point("handwriting", tag, what, words("handover.type_do"))
 

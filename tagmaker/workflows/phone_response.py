@@ -7,7 +7,7 @@ phone's table is a response.csv with its own readings alone, as `readback` takes
 import csv
 import io
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 import msgspec
@@ -15,8 +15,8 @@ from msgspec import Struct
 
 from tagmaker.files.plain import files_in, is_plain_file, read_plain
 from tagmaker.files.spreadsheet import plain_cell
-from tagmaker.plan.model import Plan
-from tagmaker.plan.response import Asked, SystemCalls, boxes_of_system, calls_digest, plan_response
+from tagmaker.plan.model import BoxPlan, Plan
+from tagmaker.plan.response import Asked, SystemCalls, boxes_by_system, calls_digest, plan_response
 from tagmaker.problems import Problem
 from tagmaker.revisions.response_file import RESPONSE_FILE, read_response_file
 from tagmaker.tags.response import READINGS, Line, lines_of, response_field
@@ -50,7 +50,8 @@ class PhoneTest(Struct, frozen=True):
 
 def tests_of(plan: Plan, returned: Path) -> tuple[PhoneTest, ...]:
     """The tests of a job's systems; none where it has no unit to call."""
-    return tuple(_test(calls, plan) for calls in _calls(plan, returned))
+    boxes = boxes_by_system(plan)
+    return tuple(_test(calls, boxes.get(calls.system.upper(), ())) for calls in _calls(plan, returned))
 
 
 def _calls(plan: Plan, returned: Path) -> Sequence[SystemCalls]:
@@ -66,8 +67,8 @@ def _is_own(calls: SystemCalls, plan: Plan) -> bool:
     return calls.plan == calls_digest(plan.job, calls.system, calls.ports)
 
 
-def _test(calls: SystemCalls, plan: Plan) -> PhoneTest:
-    lines = lines_of(calls, boxes_of_system(plan, calls.system))
+def _test(calls: SystemCalls, boxes: Iterable[BoxPlan]) -> PhoneTest:
+    lines = lines_of(calls, boxes)
     shown = (PhoneLine(line.box, line.port, line.unit, _field(line)) for line in lines)
     return PhoneTest(calls.plan, calls.system, calls.rounds, tuple(shown))
 

@@ -15,7 +15,7 @@ from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.readback import Readback
 from tagmaker.workflows.readback_days import days_work
 from tagmaker.workflows.readback_systems import system_work
-from tagmaker.workflows.readback_typed import typed_notes, typed_of_sheet
+from tagmaker.workflows.readback_typed import typed_by_sheet, typed_notes
 
 __all__ = ["write_punch_list"]
 
@@ -32,9 +32,10 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
         for box in result.boxes
         if result.is_walked or result.responses or box.punches
     ]
+    typed = typed_by_sheet(result.paper)
     for each in result.systems if result.is_tested else ():
-        typed = typed_of_sheet(result.paper, system_sheet(each.system.upper()))
-        work.append(system_work(each, list(typed_notes(typed, words)), words))
+        notes = typed_notes(typed.get(system_sheet(each.system.upper()), ()), words)
+        work.append(system_work(each, list(notes), words))
     work += days_work(result.days, result.paper, words)
     pages, problems = work_list_pages(job, work, words, words("punch.title"), words("punch.none"))
     if problems:

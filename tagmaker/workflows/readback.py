@@ -15,42 +15,27 @@ import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.first_days import first_days
-from tagmaker.catalog.words import Words, load_words
+from tagmaker.catalog.words import load_words
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
-from tagmaker.site.days.judge import DaysResult, judge_days
-from tagmaker.site.days.returns import DaysReturns, days_form, is_days_form, read_days_returns
+from tagmaker.site.days.judge import DaysResult
 from tagmaker.site.paper.sheets import PaperReturns
-from tagmaker.site.paper.typed import divided_typed
-from tagmaker.site.response.compare import SystemResult, compare
-from tagmaker.site.response.returns import (
-    ResponseReturns,
-    form_return,
-    is_response_form,
-    read_response_returns,
-)
+from tagmaker.site.response.compare import SystemResult
 from tagmaker.site.system.findings import SystemFindings
-from tagmaker.site.walk.belonging import belonging
+from tagmaker.site.walk.belonging import Today, belonging
 from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
-from tagmaker.site.walk.returns import Return, Sheet, read_returns
+from tagmaker.site.walk.returns import Return, Sheet
 from tagmaker.tags.system import system_sheet
 from tagmaker.tags.walk import Digests, digests
 from tagmaker.tags.work_list import WorkItem
 from tagmaker.workflows.planning import plan
-from tagmaker.workflows.readback_days import DaysOutline, days_on_paper, days_outline
-from tagmaker.workflows.readback_paper import paper_back, photos_among, to_type, with_paper, write_cuts
+from tagmaker.workflows.readback_days import DaysOutline, days_outline
+from tagmaker.workflows.readback_files import come_back
+from tagmaker.workflows.readback_paper import to_type, with_paper, write_cuts, written_by_box
 from tagmaker.workflows.readback_parts import PartBack, parts_back
-from tagmaker.workflows.readback_response import (
-    ResponseOutline,
-    beside,
-    response_outline,
-    rows_on_paper,
-    untyped,
-    with_written,
-)
-from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
+from tagmaker.workflows.readback_response import ResponseOutline, beside, response_outline
+from tagmaker.workflows.readback_scans import ScansBack
 from tagmaker.workflows.readback_systems import (
     SystemReadback,
     divided_systems,
@@ -60,10 +45,9 @@ from tagmaker.workflows.readback_systems import (
 from tagmaker.workflows.readback_typed import (
     TypedBack,
     typed_back,
-    typed_of_sheet,
+    typed_by_sheet,
     typed_of_test,
     with_typed,
-    with_typed_readings,
 )
 
 __all__ = ["Counts", "Readback", "ReadbackOutline", "readback", "write_cuts"]
@@ -136,7 +120,8 @@ class Readback(Struct, frozen=True):
     `systems` has every system of the job; where `is_tested` is not set none of their sheets came back with
     these, and what is open of them makes nothing wrong.
     `paper` is what photos and scans of filled-in sheets gave, with pictures of what is to be typed.
-    `days` are the readings of first days.
+    `days` are the readings of first days. `box_texts` are the fields with handwriting that no other file has
+    as a text, by box in capitals.
     `to_type` are the readings on paper that no other file has, by the digests of their tests.
     """
 
@@ -153,6 +138,7 @@ class Readback(Struct, frozen=True):
     is_tested: bool = False
     days: tuple[DaysResult, ...] = ()
     to_type: Mapping[str, tuple[str, ...]] = {}
+    box_texts: Mapping[str, Sequence[str]] = {}
 
     @property
     def is_wrong(self) -> bool:
@@ -173,7 +159,12 @@ class Readback(Struct, frozen=True):
     @property
     def outline(self) -> ReadbackOutline:
         """The same as a record of the JSON keys."""
-        boxes = (_box(box, self.sheets.get(box.box.upper(), ()), self.paper) for box in self.boxes)
+        typed = {key: typed_back(found) for key, found in typed_by_sheet(self.paper).items()}
+        by_key = ((box.box.upper(), box) for box in self.boxes)
+        boxes = (
+            _box(box, self.sheets.get(key, ()), self.box_texts.get(key, ()), typed.get(key, ()))
+            for key, box in by_key
+        )
         tests = ((each, each.judged.calls.plan) for each in self.responses)
         response = tuple(
             response_outline(each, self.to_type.get(test, ()), typed_back(typed_of_test(self.paper, test)))
@@ -181,7 +172,7 @@ class Readback(Struct, frozen=True):
         )
         plans = self.plan.systems if self.plan else ()
         systems = tuple(
-            system_readback(found, of, typed_back(typed_of_sheet(self.paper, system_sheet(of.row.key))))
+            system_readback(found, of, typed.get(system_sheet(of.row.key), ()))
             for found, of in zip(self.systems, plans, strict=False)
         )
         days = tuple(days_outline(each, self.paper) for each in self.days)
@@ -201,7 +192,7 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     if checked.plan is None:
         return Readback(None, (), tuple(problems))
     words = load_words()
-    back = _come_back(files, checked.plan, words, sets)
+    back = come_back(files, checked.plan, words, sets)
     of_systems, returns = divided_systems(list(back.returns))
     today = {box.row.key: digests(checked.plan.job, box) for box in checked.plan.boxes}
     sheets, noted = _sheets(returns, checked.plan, today)
@@ -209,19 +200,20 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     scans, paper = back.scans, back.paper
     boxes: list[BoxFindings] = []
     parts: dict[str, tuple[PartBack, ...]] = {}
-    homes = homes_of(checked.plan)
+    homes, written, typed = homes_of(checked.plan), written_by_box(paper), typed_by_sheet(paper)
+    texts = {key: to_type(of_box, written) for key, of_box in sheets.items()}
     for box in checked.plan.boxes:
-        found = gather(sheets.get(box.row.key, ()), box, today[box.row.key])
+        key, own = box.row.key, sheets.get(box.row.key, ())
+        found = gather(own, box, today[key])
         compared_parts = parts_of(checked.plan.job, box, found, words, homes)
         one = findings(box, found, compared_parts, words)
-        own = sheets.get(box.row.key, ())
-        one = with_paper(one, own, found, paper.written, words)
-        boxes.append(with_typed(one, own, typed_of_sheet(paper, box.row.key), today[box.row.key], words))
-        parts[box.row.key] = parts_back(compared_parts, found)
+        one = with_paper(one, own, found, texts.get(key, ()), words)
+        boxes.append(with_typed(one, own, typed.get(key, ()), today[key], words))
+        parts[key] = parts_back(compared_parts, found)
         problems += _contradictions(found, box)
     walked = [punch for box in boxes for punch in box.punches]
     compared = tuple(beside(each, walked, scans.items, words) for each in back.compared)
-    boxes = [_with_others(box, compared, scans) for box in boxes]
+    boxes = _with_others(boxes, compared, scans)
     systems = systems_back(of_systems, checked.plan, boxes if returns else None, paper.written, words)
     on_paper = paper.response or paper.days
     is_walked = bool(returns) or not (compared or of_systems or back.days or on_paper)
@@ -240,50 +232,8 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         is_tested=systems.has_any,
         days=tuple(replace(each, wrong=tuple(_numbered(each.wrong, numbers))) for each in back.days),
         to_type=back.to_type,
+        box_texts=texts,
     )
-
-
-class _CameBack(Struct, frozen=True):
-    """What the files hold: walks, response tests, scans, paper, first days; problems, what is to be typed."""
-
-    returns: Sequence[Return]
-    compared: tuple[SystemResult, ...]
-    scans: ScansBack
-    paper: PaperReturns
-    problems: Sequence[Problem]
-    days: tuple[DaysResult, ...]
-    to_type: Mapping[str, tuple[str, ...]]
-
-
-def _come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Path]) -> _CameBack:
-    """Every file read by the reader of its kind; a PDF without form fields may be a scan of paper."""
-    entries, rest, unread_entries = divided_typed(files)
-    tables = read_days_returns(rest)
-    responses = read_response_returns(tables.rest)
-    photos, rest = photos_among(responses.rest)
-    sessions, rest = divided(rest)
-    scans, unscanned = scans_back(sessions, planned, words)
-    returns, unread = _read(rest)
-    returns, tested = _divided(returns, responses)
-    returns, tables = _without_days(returns, tables)
-    flattened = [each for each in unread if each.code == "return-flattened"]
-    paper, unread_paper = paper_back(photos, flattened, sets, tested.pages, entries)
-    tested = tested.joined(rows_on_paper(paper))
-    tables = tables.joined(days_on_paper(paper, planned.job))
-    written = (name for each in paper.days for name in each.written)
-    days, odd = judge_days(tables.rows, planned, first_days(), words, written)
-    compared, foreign = compare(tested, planned, words)
-    to_type = untyped(paper.readings, tested.rows)
-    compared = tuple(
-        with_typed_readings(with_written(each, to_type, words), paper, words) for each in compared
-    )
-    others = [each for each in unread if each not in flattened]
-    problems = [
-        *unread_entries, *unscanned, *tested.problems,
-        *foreign, *others, *unread_paper, *tables.problems, *odd
-    ]  # fmt: skip
-    back = [*returns, *paper.returns]
-    return _CameBack(back, compared, scans, paper, problems, tuple(days), to_type)
 
 
 def _sheets(
@@ -292,48 +242,33 @@ def _sheets(
     """The sheets that count for the job, by box, and what is to be reported of the others."""
     sheets: dict[str, list[Sheet]] = {}
     problems: list[Problem] = []
+    now = Today(planned.job, {box.row.key: box for box in planned.boxes}, today)
     for each in returns:
-        counted, noted = belonging(each, planned, today)
+        counted, noted = belonging(each, now)
         problems += noted
         for sheet in counted:
             sheets.setdefault(sheet.box, []).append(sheet)
     return sheets, problems
 
 
-def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return], ResponseReturns]:
-    """The forms of walks, and apart from them what came back of response tests, forms included."""
-    for each in returns:
-        if is_response_form(each.values):
-            found = found.joined(form_return(each.source, each.values))
-    return [each for each in returns if not is_response_form(each.values)], found
-
-
-def _without_days(returns: list[Return], found: DaysReturns) -> tuple[list[Return], DaysReturns]:
-    """The forms of walks, and apart from them what came back of first days, forms included."""
-    for each in returns:
-        if is_days_form(each.values):
-            found = found.joined(days_form(each.source, each.values))
-    return [each for each in returns if not is_days_form(each.values)], found
-
-
-def _with_others(box: BoxFindings, results: Iterable[SystemResult], scans: ScansBack) -> BoxFindings:
-    """A box with the lines of scans and of the response tests' findings after its own."""
-    items = [*scans.crossed, *(item for result in results for item in result.items)]
-    own = [item for item in items if item.box.upper() == box.box.upper()]
-    missing = [f"{item.place}: {item.wrong}" for item in scans.missing if item.box == box.box]
-    return replace(box, punches=[*box.punches, *own], unknown=[*box.unknown, *missing])
-
-
-def _read(files: list[Path]) -> tuple[list[Return], list[Problem]]:
-    """The files that can be read, and the problems of those that cannot."""
-    returns: list[Return] = []
-    problems: list[Problem] = []
-    for each in read_returns(files):
-        if isinstance(each, Problem):
-            problems.append(each)
-        else:
-            returns.append(each)
-    return returns, problems
+def _with_others(
+    boxes: Iterable[BoxFindings], results: Iterable[SystemResult], scans: ScansBack
+) -> list[BoxFindings]:
+    """The boxes, each with the lines of scans and of the response tests' findings after its own."""
+    own: dict[str, list[WorkItem]] = {}
+    for item in (*scans.crossed, *(item for result in results for item in result.items)):
+        own.setdefault(item.box.upper(), []).append(item)
+    missing: dict[str, list[str]] = {}
+    for item in scans.missing:
+        missing.setdefault(item.box, []).append(f"{item.place}: {item.wrong}")
+    return [
+        replace(
+            box,
+            punches=[*box.punches, *own.get(box.box.upper(), ())],
+            unknown=[*box.unknown, *missing.get(box.box, ())],
+        )
+        for box in boxes
+    ]
 
 
 def _numbered(items: Iterable[WorkItem], numbers: Iterator[int]) -> list[WorkItem]:
@@ -350,7 +285,9 @@ def _contradictions(found: Returned, box: BoxPlan) -> Iterator[Problem]:
         yield warning("return-contradiction", message, Where(each.values[0][0]), hint, (box.row.key,))
 
 
-def _box(box: BoxFindings, sheets: Sequence[Sheet], paper: PaperReturns) -> BoxReadback:
+def _box(
+    box: BoxFindings, sheets: Sequence[Sheet], texts: Sequence[str], typed: tuple[TypedBack, ...]
+) -> BoxReadback:
     return BoxReadback(
         box=box.box,
         place=box.place,
@@ -364,8 +301,8 @@ def _box(box: BoxFindings, sheets: Sequence[Sheet], paper: PaperReturns) -> BoxR
         notes=tuple(box.notes),
         ticked=tuple(sorted({name for sheet in sheets for name in sheet.ticked})),
         unclear=tuple(sorted({name for sheet in sheets for name in sheet.unclear})),
-        to_type=tuple(to_type(sheets, paper.written)),
-        typed=typed_back(typed_of_sheet(paper, box.box.upper())),
+        to_type=tuple(texts),
+        typed=typed,
     )
 
 

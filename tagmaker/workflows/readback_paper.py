@@ -30,7 +30,16 @@ from tagmaker.tags.fields import box_of, read_field
 from tagmaker.tags.sheet_names import read_sheet_code
 from tagmaker.tags.walk_code import WalkPage
 
-__all__ = ["PrintedSets", "paper_back", "photos_among", "read_file", "to_type", "with_paper", "write_cuts"]
+__all__ = [
+    "PrintedSets",
+    "paper_back",
+    "photos_among",
+    "read_file",
+    "to_type",
+    "with_paper",
+    "write_cuts",
+    "written_by_box",
+]
 
 DOTS_AN_INCH = DOTS * 25.4
 EMPTY_KEPT = 8  # pages, four megabytes each
@@ -41,9 +50,12 @@ PHOTO_HINT = "name photos (JPEG or PNG), or a scanner's PDF"
 
 def photos_among(files: Iterable[Path]) -> tuple[list[Path], list[Path]]:
     """The files that are photos by their first bytes, readable or not, and the rest."""
-    files = list(files)
-    photos = [file for file in files if isinstance(_kind(file), RefusedKind) or _kind(file) == "picture"]
-    return photos, [file for file in files if file not in photos]
+    photos: list[Path] = []
+    rest: list[Path] = []
+    for file in files:
+        kind = _kind(file)
+        (photos if isinstance(kind, RefusedKind) or kind == "picture" else rest).append(file)
+    return photos, rest
 
 
 def _kind(file: Path) -> str | RefusedKind:
@@ -179,24 +191,31 @@ def _pages(
 # --- what a person must look at -----------------------------------------------------------------------------
 
 
-def to_type(sheets: Iterable[Sheet], written: Iterable[str]) -> list[str]:
-    """The fields of a box with handwriting that no file has as a text."""
+def written_by_box(paper: PaperReturns) -> dict[str, list[str]]:
+    """The names of the fields with handwriting by their box."""
+    found: dict[str, list[str]] = {}
+    for name in paper.written:
+        found.setdefault(box_of(name), []).append(name)
+    return found
+
+
+def to_type(sheets: Iterable[Sheet], written: Mapping[str, Sequence[str]]) -> list[str]:
+    """The fields of a box with handwriting that no file has as a text; `written` are all by box."""
     sheets = list(sheets)
     typed = {
         name for sheet in sheets for name, value in sheet.values.items() if isinstance(value, str) and value
     }
-    boxes = {sheet.box for sheet in sheets}
-    return [name for name in written if box_of(name) in boxes and name not in typed]
+    boxes = dict.fromkeys(sheet.box for sheet in sheets)
+    return [name for box in boxes for name in written.get(box, ()) if name not in typed]
 
 
 def with_paper(
-    box: BoxFindings, sheets: Sequence[Sheet], found: Returned, written: Iterable[str], words: Words
+    box: BoxFindings, sheets: Sequence[Sheet], found: Returned, texts: Sequence[str], words: Words
 ) -> BoxFindings:
-    """A box with what on its paper is unclear and no other file shows, and with what is to be typed."""
+    """A box with what on its paper is unclear and no other file shows; `texts` are fields to be typed."""
     names = sorted({name for sheet in sheets for name in sheet.unclear})
     known = {name for name, value in found.values.items() if value != ""}
     unclear = [name for name in names if _is_unclear(name, known, found)]
-    texts = to_type(sheets, written)
     unknown = [words("punch.unclear", names=", ".join(map(_short, unclear)))] if unclear else []
     notes = [words("punch.to_type", names=", ".join(map(_short, texts)))] if texts else []
     return replace(box, unknown=[*unknown, *box.unknown], notes=[*box.notes, *notes])

@@ -46,9 +46,11 @@ class ScansBack(Struct, frozen=True):
 
 def divided(files: Iterable[Path]) -> tuple[list[Path], list[Path]]:
     """The text files that may be sessions of scanning, and the rest."""
-    files = list(files)
-    sessions = [file for file in files if _is_session(file)]
-    return sessions, [file for file in files if file not in sessions]
+    sessions: list[Path] = []
+    rest: list[Path] = []
+    for file in files:
+        (sessions if _is_session(file) else rest).append(file)
+    return sessions, rest
 
 
 def _is_session(file: Path) -> bool:

@@ -53,15 +53,17 @@ class SystemsBack(Struct, frozen=True):
 
 def divided_systems(returns: Iterable[Return]) -> tuple[list[Return], list[Return]]:
     """The returns that have sheets of systems, and the rest."""
-    returns = list(returns)
-    own = [each for each in returns if is_system_return(each)]
-    return own, [each for each in returns if each not in own]
+    own: list[Return] = []
+    rest: list[Return] = []
+    for each in returns:
+        (own if is_system_return(each) else rest).append(each)
+    return own, rest
 
 
 def systems_back(
     returns: Sequence[Return],
     plan: Plan,
-    boxes: Sequence[BoxFindings] | None,
+    boxes: Iterable[BoxFindings] | None,
     written: Iterable[str],
     words: Words,
 ) -> SystemsBack:
@@ -76,12 +78,14 @@ def systems_back(
         problems += found
         for key, sheet in of_file.items():
             sheets.setdefault(key, []).append(sheet)
-    by_hand = _by_hand(written)
+    by_hand, is_walked = _by_hand(written), boxes is not None
+    unwalked = {box.box.upper() for box in boxes or () if box.state != "as planned"}
     findings: list[SystemFindings] = []
     for key, system in systems.items():
         filled = fill(sheets.get(key, ()), by_hand.get(system_sheet(key), ()))
         problems += _contradictions(system, filled)
-        findings.append(system_findings(system, filled, _unwalked(system, boxes), words))
+        left = tuple(row.tag for row in system.boxes if row.key in unwalked) if is_walked else None
+        findings.append(system_findings(system, filled, left, words))
     return SystemsBack(tuple(findings), tuple(problems), bool(returns))
 
 
@@ -92,13 +96,6 @@ def _by_hand(written: Iterable[str]) -> dict[str, list[tuple[str, ...]]]:
         if field := read_system_field(name):
             found.setdefault(sheet_of_field(name), []).append(field.parts)
     return found
-
-
-def _unwalked(system: SystemPlan, boxes: Sequence[BoxFindings] | None) -> tuple[str, ...] | None:
-    """The system's boxes that are not as planned."""
-    if boxes is None:
-        return None
-    return tuple(box.box for box in boxes if system.has_any({box.box.upper()}) and box.state != "as planned")
 
 
 def _contradictions(system: SystemPlan, filled: Filled) -> Iterator[Problem]:

@@ -24,8 +24,8 @@ from tagmaker.tags.work_list import WorkItem
 __all__ = [
     "TypedBack",
     "typed_back",
+    "typed_by_sheet",
     "typed_notes",
-    "typed_of_sheet",
     "typed_of_test",
     "with_typed",
     "with_typed_readings",
@@ -48,14 +48,14 @@ def typed_back(typed: Iterable[TypedCut]) -> tuple[TypedBack, ...]:
     return tuple(TypedBack(entry.field, entry.value, entry.by, entry.at, source) for entry, source in each)
 
 
-def typed_of_sheet(paper: PaperReturns, sheet: str) -> list[TypedCut]:
-    """The entries of a box (its tag in capitals), or of a system's sheets."""
+def typed_by_sheet(paper: PaperReturns) -> dict[str, list[TypedCut]]:
+    """The entries of each box, by its tag in capitals, and of each system's sheets."""
     readings = {name for names in paper.readings.values() for name in names}
-    return [
-        one
-        for one in paper.typed
-        if one.entry.field not in readings and sheet_of_field(one.entry.field) == sheet
-    ]
+    found: dict[str, list[TypedCut]] = {}
+    for one in paper.typed:
+        if one.entry.field not in readings:
+            found.setdefault(sheet_of_field(one.entry.field), []).append(one)
+    return found
 
 
 def typed_of_test(paper: PaperReturns, plan: str) -> list[TypedCut]:

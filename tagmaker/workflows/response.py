@@ -14,7 +14,7 @@ from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import open_output_set
 from tagmaker.files.refused import OutputRefused
 from tagmaker.plan.model import Plan
-from tagmaker.plan.response import Asked, SystemCalls, boxes_of_system, plan_response
+from tagmaker.plan.response import Asked, SystemCalls, boxes_by_system, plan_response
 from tagmaker.problems import Problem, has_errors
 from tagmaker.revisions.form_pages import FormPage, form_pages
 from tagmaker.revisions.response_file import (
@@ -89,7 +89,8 @@ def _write(
     if has_errors(problems):
         return Responded(problems)
     places = tuple(form_pages(RESPONSE_PDF, pages))
-    tables = [(calls, lines_of(calls, boxes_of_system(planned, calls.system))) for calls in systems]
+    boxes = boxes_by_system(planned)
+    tables = [(calls, lines_of(calls, boxes.get(calls.system.upper(), ()))) for calls in systems]
     contents = {
         RESPONSE_PDF: draw_pdf(
             f"{job.title} – {words('document.response')}", job.prepared_by, pages, all_faces()

@@ -174,7 +174,8 @@ def room(
     wrong = {key: problem for problem in reversed(errors) for key in problem.boxes}  # the first error of each
     for system_plan in checked.plan.systems:
         if full := next(over_with_one_more(job, system_plan, asked.capacity), None):
-            wrong = dict.fromkeys(full.boxes, full) | wrong
+            for key in full.boxes:
+                wrong.setdefault(key, full)
     good = [box for box in checked.plan.boxes if box.row.key in own - wrong.keys()]
     walk = nearest_first(good, job, asked.near)
     every: list[Candidate] = []

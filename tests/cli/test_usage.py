@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker.cli.app import COMMANDS
-from tagmaker.cli.usage import EXTRA, MEANT
+from tagmaker.cli.answers import EXTRA, MEANT
+from tagmaker.cli.commands import COMMANDS
 from tests.cli.commands import BAKERY, CLINIC, result, run, there
 
 JARGON = re.compile(r"Input should|Value error|unable to parse|`\w+`|argument\(s\)|\$\.|msgspec|pydantic")
@@ -53,7 +53,7 @@ def test_a_schedule_without_a_job_is_how_to_begin_one() -> None:
 
 def test_what_is_proposed_exists() -> None:
     """Commands, and options of theirs."""
-    commands = {command.__name__ for command, _ in COMMANDS}
+    commands = {name for name, _, _ in COMMANDS}
     assert {meant for meant in MEANT.values() if not meant.startswith("-")} <= commands
     assert not commands & set(MEANT)
     for command, options in EXTRA.items():

@@ -210,13 +210,13 @@ def test_readings_come_back_as_a_table_that_readback_takes(desk: RunningDesk, de
     clinic = desk_folder / "clinic"
     clients = [let_in(desk, "clinic", name) for name in ("R. Hale", "T. Moss")]
     tests = clients[0].get("/response/tests").json["tests"]
-    from tagmaker.plan.response import Asked, boxes_of_system, plan_response  # noqa: PLC0415
+    from tagmaker.plan.response import Asked, boxes_by_system, plan_response  # noqa: PLC0415
     from tagmaker.tags.response import lines_of, response_field  # noqa: PLC0415
 
     plan = plan_of(clinic)
     for calls in plan_response(plan, Asked())[0]:
         assert calls.plan in {test["plan"] for test in tests}
-        for at, line in enumerate(lines_of(calls, boxes_of_system(plan, calls.system))):
+        for at, line in enumerate(lines_of(calls, boxes_by_system(plan)[calls.system.upper()])):
             changes = [
                 {"group": calls.plan, "field": response_field(line, number + 1), "at": NOW,
                  "value": line.calls[number] if line.calls else "0"}

@@ -189,7 +189,7 @@ def brute_force(job: Job, box: BoxPlan, text: str) -> set[str]:
     for name in tried:
         port = next((port for port in box.ports if port.name == name), None)
         is_unknown = port is not None and bool(port.units) and port.load is None
-        row = one_more(job, box.row, capacity(text), name)
+        row = one_more(job.units, box.row, capacity(text), name)
         _, problems = plan_job(replace(job, units=(*job.units, row)))
         mine = [problem for problem in problems if not problem.boxes or box.row.key in problem.boxes]
         if not has_errors(mine) and not is_unknown and not (port is None and carries):
@@ -280,13 +280,13 @@ def test_the_most_is_within_the_boxs_limit() -> None:
 def test_a_new_units_tag_is_new() -> None:
     """The placeholder is never a tag of the job, in any case of its letters."""
     job = one_box(("new", "A", "9 MBH"), ("NEW-2", "B", "9 MBH")).record()
-    assert one_more(job, job.boxes[0], capacity("9 MBH"), "C").tag == "NEW-3"
+    assert one_more(job.units, job.boxes[0], capacity("9 MBH"), "C").tag == "NEW-3"
     job = one_box(("NEW", "A", "9 MBH")).record()
-    assert one_more(job, job.boxes[0], capacity("9 MBH"), "C").tag == "NEW-2"
+    assert one_more(job.units, job.boxes[0], capacity("9 MBH"), "C").tag == "NEW-2"
 
 
 def test_a_new_unit_has_a_port_and_a_capacity_alone() -> None:
     """No room, address or pipe is made up for it; what is wrong with it is told of the option."""
     job = SMALL.record()
     row = UnitRow("NEW", "BB-1", "B", capacity("9 MBH"), Where("--capacity"))
-    assert one_more(job, job.boxes[0], capacity("9 MBH"), "B") == row
+    assert one_more(job.units, job.boxes[0], capacity("9 MBH"), "B") == row

@@ -11,7 +11,7 @@ from tagmaker.draw.marks import Field, Mark, Page, Rect, Text
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.plan.response import Asked, SystemCalls, boxes_of_system, plan_response
+from tagmaker.plan.response import Asked, SystemCalls, boxes_by_system, plan_response
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.response import response_pages
 from tagmaker.tags.response import lines_of, response_field
@@ -57,7 +57,7 @@ def test_every_reading_has_a_field() -> None:
     systems, pages = printed(planned())
     (calls,) = systems
     names = Counter(field.name for field in fields(pages))
-    lines = lines_of(calls, boxes_of_system(planned(), calls.system))
+    lines = lines_of(calls, boxes_by_system(planned())[calls.system.upper()])
     wanted = {response_field(line, at + 1) for line in lines for at in range(calls.rounds)}
     assert wanted <= set(names)
     assert max(names.values()) == 1
@@ -118,7 +118,7 @@ def sheets(pages: list[Page]) -> list[Page]:
 def test_what_is_expected_is_not_on_the_sheets() -> None:
     """No letter of a word is beside a field: H and C are letters of ports alone."""
     (calls,), pages = printed(planned())
-    lines = lines_of(calls, boxes_of_system(planned(), ""))
+    lines = lines_of(calls, boxes_by_system(planned())[""])
     letters = Counter(text for text in texts(sheets(pages)) if text in {"H", "C"})
     assert letters == Counter(line.port for line in lines if not line.unit and line.port in {"H", "C"})
 
@@ -126,7 +126,7 @@ def test_what_is_expected_is_not_on_the_sheets() -> None:
 def test_expected_shows_each_letter() -> None:
     """As many as there are readings of called lines."""
     (calls,), pages = printed(planned(), expected=True)
-    lines = lines_of(calls, boxes_of_system(planned(), ""))
+    lines = lines_of(calls, boxes_by_system(planned())[""])
     letters = Counter(text for text in texts(sheets(pages)) if text in {"H", "C"})
     wanted = Counter(letter for line in lines for letter in line.calls)
     own = Counter(line.port for line in lines if not line.unit and line.port in {"H", "C"})

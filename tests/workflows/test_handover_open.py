@@ -11,7 +11,7 @@ from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.handover import FileRecord, OpenPoint
 from tagmaker.tags.walk import printed_for
-from tagmaker.workflows import readback as workflow
+from tagmaker.workflows import readback_files
 from tagmaker.workflows.handover_open import numbered, open_points
 from tagmaker.workflows.readback import Readback, readback
 from tests.records import replace
@@ -163,7 +163,7 @@ def test_a_tick_that_is_unclear_is_open(
 ) -> None:
     """A proof, a tag, a switch."""
     paper = on_paper(site_plan, all_right(site_plan), unclear=name)
-    monkeypatch.setattr(workflow, "paper_back", lambda *_: (paper, []))
+    monkeypatch.setattr(readback_files, "paper_back", lambda *_: (paper, []))
     assert open_of(site_job)
 
 
@@ -172,10 +172,10 @@ def test_handwriting_that_nobody_typed_is_open(
 ) -> None:
     """It may name another unit; once it is typed it is not open."""
     paper = on_paper(site_plan, all_right(site_plan), written="BB-1/port/A/note")
-    monkeypatch.setattr(workflow, "paper_back", lambda *_: (paper, []))
+    monkeypatch.setattr(readback_files, "paper_back", lambda *_: (paper, []))
     assert kinds(open_of(site_job)) == ["handwriting"]
     paper = on_paper(site_plan, all_right(site_plan), written="BB-1/port/A/proved")
-    monkeypatch.setattr(workflow, "paper_back", lambda *_: (paper, []))
+    monkeypatch.setattr(readback_files, "paper_back", lambda *_: (paper, []))
     assert open_of(site_job) == ()
 
 

@@ -27,10 +27,13 @@ class DaysReturns(Struct, frozen=True):
     rows: tuple[tuple[str, DayRow], ...] = ()
     problems: tuple[Problem, ...] = ()
 
-    def joined(self, other: "DaysReturns") -> "DaysReturns":
-        """What came back in both."""
+    def joined(self, *others: "DaysReturns") -> "DaysReturns":
+        """What came back in all of them."""
+        every = (self, *others)
         return DaysReturns(
-            (*self.rest, *other.rest), (*self.rows, *other.rows), (*self.problems, *other.problems)
+            tuple(file for each in every for file in each.rest),
+            tuple(row for each in every for row in each.rows),
+            tuple(problem for each in every for problem in each.problems),
         )
 
 

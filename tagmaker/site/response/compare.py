@@ -5,13 +5,13 @@ A row counts only for the test that it names, and a test only if it is of this j
 differently at one place in one round counts as not seen.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
 from tagmaker.catalog.words import Words
-from tagmaker.plan.model import Plan
-from tagmaker.plan.response import Asked, SystemCalls, boxes_of_system, calls_digest, plan_response
+from tagmaker.plan.model import BoxPlan, Plan
+from tagmaker.plan.response import Asked, SystemCalls, boxes_by_system, calls_digest, plan_response
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.response.findings import Finding, findings
 from tagmaker.site.response.places import Given, KnownTest, Place, place_readings
@@ -56,12 +56,17 @@ def compare(
     for each in given:
         read.setdefault(each.plan, []).append(each)
     results: list[SystemResult] = []
+    today = {
+        (box.row.key, port.name): {unit.key for unit in port.units}
+        for box in plan.boxes
+        for port in box.ports
+    }
     for digest in [digest for digest in tests if digest in read]:
         test = tests[digest]
         own, more = _once(read[digest], test.calls.rounds)
         problems += more
         merged, more = _merged(own, test.calls.rounds)
-        problems += [*more, *_older(test.calls, plan, read[digest][0].source)]
+        problems += [*more, *_older(test.calls, today, read[digest][0].source)]
         results.append(_result(test, plan, merged, words))
     return tuple(results), tuple(problems)
 
@@ -92,28 +97,29 @@ def _halves_unseen(test: KnownTest, judged: Judged, places: Places) -> Iterator[
 
 def _tests(back: ResponseReturns, plan: Plan) -> tuple[dict[str, KnownTest], list[Problem]]:
     """The tests by digest: those at hand that are of this job, and those which the job gives today."""
-    tests = {each.plan: _test(each, plan) for each in plan_response(plan, Asked())[0]}
+    boxes = boxes_by_system(plan)
+    tests = {each.plan: _test(each, boxes) for each in plan_response(plan, Asked())[0]}
     problems: list[Problem] = []
     for each in back.tests:
         if each.plan == calls_digest(plan.job, each.system, each.ports):
-            tests[each.plan] = _test(each, plan, is_at_hand=True)
+            tests[each.plan] = _test(each, boxes, is_at_hand=True)
         else:
             message = f"the response test {each.plan} is of another job, or was changed; nothing of it counts"
             problems.append(error("return-foreign", message, Where(each.plan)))
     return tests, problems
 
 
-def _test(calls: SystemCalls, plan: Plan, *, is_at_hand: bool = False) -> KnownTest:
-    return KnownTest(calls, tuple(lines_of(calls, boxes_of_system(plan, calls.system))), is_at_hand)
+def _test(
+    calls: SystemCalls, boxes: Mapping[str, Sequence[BoxPlan]], *, is_at_hand: bool = False
+) -> KnownTest:
+    return KnownTest(calls, tuple(lines_of(calls, boxes.get(calls.system.upper(), ()))), is_at_hand)
 
 
-def _older(calls: SystemCalls, plan: Plan, source: str) -> Iterator[Problem]:
-    """A warning where ports of a test have other units today: verdicts are about the plan of the test."""
-    today = {
-        (box.row.key, port.name): {unit.key for unit in port.units}
-        for box in plan.boxes
-        for port in box.ports
-    }
+def _older(calls: SystemCalls, today: Mapping[tuple[str, str], set[str]], source: str) -> Iterator[Problem]:
+    """A warning where ports of a test have other units today: verdicts are about the plan of the test.
+
+    `today` has the units of each port, by its box; all but ports in capitals.
+    """
     changed = [
         call.name
         for call in calls.ports

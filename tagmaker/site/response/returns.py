@@ -55,16 +55,17 @@ class ResponseReturns(Struct, frozen=True):
     pages: tuple[FormPage, ...] = ()
     on_paper: frozenset[str] = frozenset()
 
-    def joined(self, other: "ResponseReturns") -> "ResponseReturns":
-        """What came back in both."""
+    def joined(self, *others: "ResponseReturns") -> "ResponseReturns":
+        """What came back in all of them."""
+        every = (self, *others)
         return ResponseReturns(
-            (*self.rest, *other.rest),
-            (*self.rows, *other.rows),
-            (*self.logs, *other.logs),
-            (*self.tests, *other.tests),
-            (*self.problems, *other.problems),
-            (*self.pages, *other.pages),
-            self.on_paper | other.on_paper,
+            tuple(file for each in every for file in each.rest),
+            tuple(row for each in every for row in each.rows),
+            tuple(log for each in every for log in each.logs),
+            tuple(test for each in every for test in each.tests),
+            tuple(problem for each in every for problem in each.problems),
+            tuple(page for each in every for page in each.pages),
+            self.on_paper.union(*(each.on_paper for each in others)),
         )
 
 

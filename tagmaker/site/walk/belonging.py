@@ -7,7 +7,10 @@ at most one problem of each kind, which names the boxes.
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from tagmaker.plan.model import BoxPlan, Plan
+from msgspec import Struct
+
+from tagmaker.job.model import Job
+from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.switches import SwitchId
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.walk.forms import MERGED_HINT
@@ -17,7 +20,7 @@ from tagmaker.site.walk.whole import strange_fields
 from tagmaker.tags.placard_text import SeenBoard
 from tagmaker.tags.walk import Digests, JobIdentity, Relation, relation
 
-__all__ = ["belonging"]
+__all__ = ["Today", "belonging"]
 
 SHOWN = 12  # names in one message
 BELONGS_HINT = "check that the file belongs to this job"
@@ -26,15 +29,19 @@ OLDER_HINT = (
     "compared with the current plan below; ticks and signatures count only where the plan has not changed"
 )
 UNNUMBERED_HINT = "no job number shows that it is not of another job of this name"
-Today = Mapping[str, Digests]
 
 
-def belonging(one: Return, plan: Plan, today: Today) -> tuple[list[Sheet], list[Problem]]:
-    """A file's sheets that count for a job, and what is to be reported of the file.
+class Today(Struct, frozen=True):
+    """What is planned now: the job, its boxes and their digests, by tags in capitals."""
 
-    `today` has the digests of what is planned now, by box.
-    """
-    own = JobIdentity(plan.job.number, plan.job.name)
+    job: Job
+    boxes: Mapping[str, BoxPlan]
+    digests: Mapping[str, Digests]
+
+
+def belonging(one: Return, today: Today) -> tuple[list[Sheet], list[Problem]]:
+    """A file's sheets that count for a job, and what is to be reported of the file."""
+    own = JobIdentity(today.job.number, today.job.name)
     where = Where(one.source)
     sheets = sheets_of(one)
     relations = {sheet.box: {relation(each, own): each for each in sheet.jobs} for sheet in sheets}
@@ -42,19 +49,21 @@ def belonging(one: Return, plan: Plan, today: Today) -> tuple[list[Sheet], list[
     if others:
         message = f"it is of another job: {_named(others[0])}, not {_named(own)}; nothing of it counts"
         return [], [error("return-foreign", message, where, BELONGS_HINT)]
-    changed = list(_changed(sheets, plan, today, where))
+    changed = list(_changed(sheets, today, where))
     if changed:
         return [], changed
     known = [sheet for sheet in sheets if sheet.printed and sheet.jobs]
     filled = [sheet for sheet in sheets if any(value for value in sheet.values.values())]
     problems = [
         *_absent(sheets, today, where),
-        *_unknown([each for each in filled if each.box in today and not (each.printed and each.jobs)], where),
+        *_unknown(
+            [each for each in filled if each.box in today.boxes and not (each.printed and each.jobs)], where
+        ),
         *_renamed(relations.values(), own, where),
         *_undated([sheet for sheet in filled if sheet.printed and sheet.jobs], where),
-        *_older(filled, plan, today, relations),
+        *_older(filled, today, relations),
     ]
-    return [sheet for sheet in known if sheet.box in today], problems
+    return [sheet for sheet in known if sheet.box in today.boxes], problems
 
 
 def _named(job: JobIdentity) -> str:
@@ -67,14 +76,13 @@ def _list(names: Sequence[str]) -> str:
     return f"{', '.join(names[:SHOWN])}{more}"
 
 
-def _changed(sheets: Iterable[Sheet], plan: Plan, today: Today, where: Where) -> Iterator[Problem]:
+def _changed(sheets: Iterable[Sheet], today: Today, where: Where) -> Iterator[Problem]:
     """An error for a file whose sheets have not the fields that they were printed with."""
-    boxes = {box.row.key: box for box in plan.boxes}
     names = [
         name
         for sheet in sheets
-        if sheet.box in boxes
-        for name in strange_fields(sheet, plan.job, boxes[sheet.box], today[sheet.box])
+        if sheet.box in today.boxes
+        for name in strange_fields(sheet, today.job, today.boxes[sheet.box], today.digests[sheet.box])
     ]
     if names:
         message = f"it has not the fields that were printed: {_list(names)} was lost, renamed or added"
@@ -83,7 +91,7 @@ def _changed(sheets: Iterable[Sheet], plan: Plan, today: Today, where: Where) ->
 
 def _absent(sheets: Iterable[Sheet], today: Today, where: Where) -> Iterator[Problem]:
     """A warning for boxes that the job does not have."""
-    names = sorted(sheet.box for sheet in sheets if sheet.box not in today)
+    names = sorted(sheet.box for sheet in sheets if sheet.box not in today.boxes)
     if names:
         boxes = f"box {names[0]}" if len(names) == 1 else f"boxes {_list(names)}"
         message = f"it is for {boxes}, which the job does not have"
@@ -124,7 +132,7 @@ def _renamed(
 
 
 def _older(
-    sheets: Iterable[Sheet], plan: Plan, today: Today, relations: Mapping[str, Mapping[Relation, JobIdentity]]
+    sheets: Iterable[Sheet], today: Today, relations: Mapping[str, Mapping[Relation, JobIdentity]]
 ) -> Iterator[Problem]:
     """A warning for sheets whose boxes are planned otherwise now; a new revision alone is none.
 
@@ -135,17 +143,16 @@ def _older(
         for sheet in sheets
         if sheet.printed
         and sheet.jobs
-        and sheet.box in today
-        and sheet.printed.digests.whole not in {"", today[sheet.box].whole}
+        and sheet.box in today.boxes
+        and sheet.printed.digests.whole not in {"", today.digests[sheet.box].whole}
     ]
     if not changed:
         return
     names = [sheet.box for sheet in changed]
     revisions = dict.fromkeys(sheet.printed.facts.revision for sheet in changed if sheet.printed)
-    boxes = {box.row.key: box for box in plan.boxes}
     message = (
         f"the plan of {_list(names)} differs from what the walk sheet was printed for, "
-        f"revision {_list(list(revisions))}; compared with that, {_compared(changed, boxes)}"
+        f"revision {_list(list(revisions))}; compared with that, {_compared(changed, today.boxes)}"
     )
     is_unnumbered = any("unnumbered" in relations[name] for name in names)
     hint = f"{OLDER_HINT}; {UNNUMBERED_HINT}" if is_unnumbered else OLDER_HINT

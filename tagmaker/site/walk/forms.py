@@ -103,25 +103,31 @@ def read_form(content: bytes) -> dict[str, Value] | BadForm:
         logging.CRITICAL
     )  # what is wrong with a file is reported as a problem
     try:
-        reader = _opened(content)
-        if reader is None:
+        found = _read_unlocked(content)
+        if found is None:
             plain = unlocked(content)
-            reader = _opened(plain) if plain else None
-        return _read(reader) if reader else LOCKED
+            found = _read_unlocked(plain) if plain else None
     except (*BROKEN, PyPdfError) as reason:
         return BadForm("return-unreadable", f"is not a readable PDF: {reason}", HAND_IN_HINT)
+    return LOCKED if found is None else found
 
 
-def _opened(content: bytes) -> "PdfReader | None":
-    """A PDF; None for one that is encrypted, with ciphers that pypdf has or has not."""
+def _read_unlocked(content: bytes) -> dict[str, Value] | BadForm | None:
+    """The values of a PDF; None for one that is encrypted, with ciphers that pypdf has or has not.
+
+    A reader's objects refer to each other, and nothing collects them while a run lasts: they are let go here,
+    with the file's bytes, so that hundreds of forms take the memory of one.
+    """
     from pypdf import PdfReader  # noqa: PLC0415 — as above
     from pypdf.errors import DependencyError  # noqa: PLC0415
 
-    try:
-        reader = PdfReader(io.BytesIO(content))
-    except DependencyError:
-        return None
-    return None if reader.is_encrypted else reader
+    with io.BytesIO(content) as stream:
+        try:
+            reader = PdfReader(stream)
+        except DependencyError:
+            return None
+        with reader:
+            return None if reader.is_encrypted else _read(reader)
 
 
 def _read(reader: "PdfReader") -> dict[str, Value] | BadForm:
