@@ -97,6 +97,7 @@ BUILT = {
     ),
     "summary.legend_{}": ("load", "left_used", "left_spare", "unknown"),
     "changes.system_{}": ("new", "gone", "renamed"),
+    "changes.figure_{}": ("total", "connected", "heater_hours"),
     "system.{}": (
         *("longest_run", "total_run", "first_box", "port_run", "outdoor_above", "outdoor_below"),
         *("between_units", "per_box", "per_unit", "holds", "falls", "cannot_tell", "pressure", "temperature"),
