@@ -24,7 +24,7 @@ __all__ = ["answer_lines", "scan", "summary_lines"]
 
 MANY = {
     "tag": "tags", "placard": "placards", "walk page": "walk pages", "system page": "system pages",
-    "response page": "response pages", "unknown": "unknown",
+    "response page": "response pages", "first-days page": "first-days pages", "unknown": "unknown",
 }  # fmt: skip
 NOT_SCANNED = "not scanned"
 

@@ -4,12 +4,11 @@ typer builds a validator of pydantic for each option, given or not; that library
 command's time to load. What is plainly right is taken here; all else, with what is said of it, is typer's.
 """
 
-import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tagmaker.files.plain import is_there
+from tagmaker.files.plain import is_readable, is_there
 
 __all__ = ["take_plain_values"]
 
@@ -61,6 +60,6 @@ def _text(value: Any) -> str | None:
 
 def _path(value: Any) -> Path | None:
     """A path that is not there, or may be read; typer says what is wrong with others."""
-    text = _text(os.fspath(value) if isinstance(value, Path) else value)
+    text = _text(str(value) if isinstance(value, Path) else value)
     path = Path(text) if text is not None else None
-    return path if path is None or not is_there(path) or os.access(path, os.R_OK) else None
+    return path if path is None or not is_there(path) or is_readable(path) else None

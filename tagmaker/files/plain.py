@@ -18,6 +18,7 @@ __all__ = [
     "files_in",
     "is_folder",
     "is_plain_file",
+    "is_readable",
     "is_there",
     "lies_within",
     "pieces_of",
@@ -37,6 +38,11 @@ def is_there(path: Path) -> bool:
         return path.exists()
     except OSError:
         return False
+
+
+def is_readable(path: Path) -> bool:
+    """Whether the system lets this program read what is there; a locked path is not readable."""
+    return os.access(path, os.R_OK)
 
 
 def is_folder(path: Path) -> bool:

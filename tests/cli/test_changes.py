@@ -85,7 +85,16 @@ def test_the_steps_of_the_json_are_the_lines_of_the_terminal(jobs: tuple[Path, P
 def test_changes_as_json_is_one_object() -> None:
     """With the problems in it, and where a side cannot be read nothing else."""
     done = run("changes", "job", "next", "--json")
-    assert list(json.loads(done.stdout)) == ["was", "now", "units", "boxes", "steps", "to_do", "problems"]
+    assert list(json.loads(done.stdout)) == [
+        "was",
+        "now",
+        "units",
+        "boxes",
+        "systems",
+        "steps",
+        "to_do",
+        "problems",
+    ]
     Path("plan.json").write_text("{}", encoding="utf-8")
     refused = run("changes", "plan.json", "next", "--json")
     assert (refused.exit_code, list(json.loads(refused.stdout))) == (1, ["problems"])

@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from tagmaker.site.scans.typed import Typed, plain_signs, tag_of
 from tagmaker.tags.codes import TagCode
+from tagmaker.tags.days_code import DaysPage
 from tagmaker.tags.placard_forms import read_form
 from tagmaker.tags.placard_text import BadPlacard, PlacardFacts
 from tagmaker.tags.response_code import ResponsePage
@@ -21,9 +22,12 @@ from tagmaker.tags.walk_code import WalkPage
 
 __all__ = ["LineGatherer", "Scan", "ScanKind", "scan_of"]
 
-ScanKind = Literal["tag", "placard", "walk page", "system page", "response page", "unknown"]
+ScanKind = Literal[
+    "tag", "placard", "walk page", "system page", "response page", "first-days page", "unknown"
+]
 PAGES: Mapping[type[SheetPage], ScanKind] = {
     WalkPage: "walk page", SystemPage: "system page", ResponsePage: "response page",
+    DaysPage: "first-days page",
 }  # fmt: skip
 REMARK = re.compile(r"# \d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ .*", re.ASCII | re.DOTALL)
 """A line of a session that no scanner typed: when a phone's visit was, and whose. No code begins so."""

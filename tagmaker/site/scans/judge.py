@@ -17,6 +17,7 @@ from tagmaker.plan.model import Board, BoxPlan, Plan
 from tagmaker.revisions.issued import IssuedPlacard
 from tagmaker.site.scans.age import ALTERED, UNCHANGED, Age, age_of
 from tagmaker.site.scans.codes import Scan
+from tagmaker.tags.days_code import DaysPage
 from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import PlacardFacts, SeenBoard, SeenPort, port_facts
 from tagmaker.tags.sheet_names import SheetPage
@@ -78,7 +79,7 @@ class Judge:
     def _belongs(self, page: SheetPage, job: Job) -> bool | None:
         """Whether a page of a sheet is of the job; without a number on both it cannot be known."""
         is_strange = isinstance(page, WalkPage) and page.box not in self.boxes
-        is_strange |= isinstance(page, SystemPage) and page.system not in self.systems
+        is_strange |= isinstance(page, SystemPage | DaysPage) and page.system not in self.systems
         if is_strange or is_other_job(page.job, job):
             return False
         return True if page.job and page.job == job.number else None
