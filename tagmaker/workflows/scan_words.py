@@ -31,7 +31,7 @@ def verdict_line(verdict: Verdict) -> str:
         return f"placard {found.placard.box} revision {found.placard.revision}{whose}{state}"
     if page := found.page:
         whose = ", of this job" if belongs else other if belongs is False else ""
-        return f"{found.kind} {page.page} of {page.pages} of {page.shown} revision {page.revision}{whose}"
+        return f"page {page.page} of {page.pages} of the {page.shown} revision {page.revision}{whose}"
     if found.fault:
         return f"placard {form_heading(found.text)}: DAMAGED OR ALTERED"
     return f"unknown code: {found.text!r} ({found.source})"

@@ -17,10 +17,22 @@ pytestmark = pytest.mark.usefixtures("library_job")
 @pytest.mark.parametrize(
     ("page", "said", "is_wrong"),
     [
-        ("WALK BB-1 1/2 ML-24 P02 3F2A91C2", "walk page 1 of 2 of BB-1 revision P02, of this job", False),
-        ("WALK BB-1 1/1 - 2 3F2A91C2", "walk page 1 of 1 of BB-1 revision 2", False),
-        ("WALK BB-1 1/1 ML-25 2 3F2A91C2", "walk page 1 of 1 of BB-1 revision 2, NOT of this job", True),
-        ("WALK BB-9 1/1 ML-24 2 3F2A91C2", "walk page 1 of 1 of BB-9 revision 2, NOT of this job", True),
+        (
+            "WALK BB-1 1/2 ML-24 P02 3F2A91C2",
+            "page 1 of 2 of the walk sheet of BB-1 revision P02, of this job",
+            False,
+        ),
+        ("WALK BB-1 1/1 - 2 3F2A91C2", "page 1 of 1 of the walk sheet of BB-1 revision 2", False),
+        (
+            "WALK BB-1 1/1 ML-25 2 3F2A91C2",
+            "page 1 of 1 of the walk sheet of BB-1 revision 2, NOT of this job",
+            True,
+        ),
+        (
+            "WALK BB-9 1/1 ML-24 2 3F2A91C2",
+            "page 1 of 1 of the walk sheet of BB-9 revision 2, NOT of this job",
+            True,
+        ),
     ],
 )
 def test_a_page_of_the_walk_is_no_unknown_code(page: str, said: str, *, is_wrong: bool) -> None:
@@ -36,17 +48,17 @@ def test_a_page_of_the_walk_is_no_unknown_code(page: str, said: str, *, is_wrong
     [
         (
             "SYSTEM HR-9 1/3 ML-24 P02 3F2A91C2",
-            "system page 1 of 3 of system HR-9 revision P02, NOT of this job",
+            "page 1 of 3 of the system sheet of HR-9 revision P02, NOT of this job",
             True,
         ),
         (
             "RESPONSE HR-1 3/8 - P02 3F2A91C2 5D20A1B7",
-            "response page 3 of 8 of response test 3F2A91C2 of system HR-1 revision P02",
+            "page 3 of 8 of the sheet of response test 3F2A91C2 of system HR-1 revision P02",
             False,
         ),
         (
             "RESPONSE - 1/1 ML-25 P02 3F2A91C2 5D20A1B7",
-            "response page 1 of 1 of response test 3F2A91C2 revision P02, NOT of this job",
+            "page 1 of 1 of the sheet of response test 3F2A91C2 revision P02, NOT of this job",
             True,
         ),
     ],
