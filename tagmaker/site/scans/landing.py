@@ -130,8 +130,8 @@ class Landing:
         if scan.page and is_other_job(scan.page.job, self.plan.job):
             return f"a {scan.kind} of job {scan.page.job} ({scan.source})"
         is_elsewhere = self.at and scan.box.upper() != self.at[0]
-        named = f"box {scan.box}" if scan.box else scan.page.shown if scan.page else ""
-        return f"a {scan.kind} of {named} ({scan.source})" if is_elsewhere else ""
+        of_none = f"a page of the {scan.page.shown}" if scan.page and not scan.box else ""
+        return f"{of_none or f'a {scan.kind} of box {scan.box}'} ({scan.source})" if is_elsewhere else ""
 
     def _close(self, reason: str) -> Landed:
         """Close the open terminal for a reason, which its result keeps."""
