@@ -6,22 +6,27 @@ const askedOf = (each) => each.sections.flatMap((section) => section.parts).flat
 const nowText = () => new Date(Date.now() - new Date().getTimezoneOffset() * 60000).toISOString().slice(0, 16).replace("T", " ");
 
 function systemPlans(each) { // by place: what is asked there, beside which figures
-  const own = new Map();
+  const asked = new Map();
   for (const section of each.sections) {
+    const tables = section.parts.filter((part) => part.kind === "table");
     for (const place of section.places) {
-      const parts = section.parts.filter((part) => part.asked.some(({ name }) => placeOf(each.box, name) === place));
-      const tables = section.parts.filter((part) => part.kind === "table");
-      own.set(place, digest(place.startsWith("line/") ? [parts] : [section.title, parts, tables]));
+      const isHere = ({ name }) => placeOf(each.box, name) === place;
+      const rows = section.parts.filter((part) => part.asked.some(isHere))
+        .map((part) => [part.text, part.facts, part.asked.filter(isHere)]);
+      asked.set(place, [...(asked.get(place) || []), place.includes("/") ? rows : [section.title, rows, tables]]);
     }
   }
+  const own = new Map([...asked].map(([place, parts]) => [place, digest(parts)]));
   own.set("gate", digest([...own])); // who signs that a gate is passed, signs for all before it
   return own;
 }
 
+const sectionOf = (each, place) => each.sections.find(({ places }) => places.includes(place)); // the first: a box is in two
+
 function systemPlace(each, place) {
-  const section = each.sections.find(({ places }) => places.includes(place));
+  const section = sectionOf(each, place);
   const row = section?.parts.find((part) => part.asked.some(({ name }) => placeOf(each.box, name) === place));
-  return (place.startsWith("line/") ? row?.text : section?.title) || place;
+  return (place.includes("/") ? row?.text : section?.title) || place;
 }
 
 function systemLine(each, field, said) {
@@ -98,7 +103,7 @@ function systemContent(each, at) {
     lostPart(), summaryOfNotes(each),
     ...each.sections.flatMap((section) => [
       title(section.key, section.title),
-      notes(each, (place) => section.places.includes(place), "part-" + section.key),
+      notes(each, (place) => sectionOf(each, place) === section, "part-" + section.key),
       ...section.parts.flatMap(systemPart),
     ]),
   ];

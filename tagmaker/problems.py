@@ -151,7 +151,7 @@ CODES = {
     "output-foreign": "The output folder holds a file that is not part of an earlier set.",
     "output-changed": "A file of the output folder changed since it was written, and would be replaced.",
     "output-whole": "A partial set would replace a whole one.",
-    "output-blocked": "The output folder cannot be written, or another run is writing to it.",
+    "output-blocked": "The output cannot be written, is open in another program, or another run writes to it.",
 }
 """Every problem code with its meaning; the manual lists them, see `.ci/manual`."""
 

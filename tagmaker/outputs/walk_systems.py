@@ -10,8 +10,8 @@ from tagmaker.tags.system_screen import ScreenPart, SectionKey, sections_of
 
 __all__ = ["PageSystem", "page_system"]
 
-LINE = "line"
-"""The first part of names of a pipe's fields, which box and unit follow."""
+ROWS = {"line", "shut"}
+"""The first parts of names of fields of a pipe or a section, which box and unit follow."""
 
 
 class PageSection(Struct, frozen=True):
@@ -42,7 +42,7 @@ def page_system(job: Job, system: SystemPlan, words: Words) -> PageSystem:
 
 
 def _section(sheet: str, title: ScreenPart, parts: list[ScreenPart]) -> PageSection:
-    """A section with its places: a pipe each, and of all other fields the first part of their names."""
+    """A section with its places: a pipe or shut section each, else the first part of a field's name."""
     names = [asked.name.removeprefix(f"{sheet}/").split("/") for part in parts for asked in part.asked]
-    places = dict.fromkeys("/".join(each[:3]) if each[0] == LINE else each[0] for each in names)
+    places = dict.fromkeys("/".join(each[:-1]) if each[0] in ROWS else each[0] for each in names)
     return PageSection(title.section or "charge", title.text, list(places), parts)

@@ -144,7 +144,7 @@ def _of_system(change: SystemChange, words: Words) -> BoxWork:
 
     def text(fact: FactChange) -> str:
         was, now = (each or words("changes.nothing") for each in (fact.was, fact.now))
-        return words("changes.fact", what=fact.what, was=was, now=now)
+        return words("changes.fact", what=_figure(fact.what, words), was=was, now=now)
 
     items = [
         WorkItem(
@@ -166,6 +166,16 @@ def _of_system(change: SystemChange, words: Words) -> BoxWork:
         files = ", ".join(f"{paper}.pdf" for paper in change.papers)
         notes.append(words("changes.papers", files=files))
     return BoxWork(name, words("changes.figures"), items, (), notes, name)
+
+
+def _figure(key: str, words: Words) -> str:
+    """A figure in words: its key without points, or what follows from boxes and units."""
+    table, _, inner = key.partition(".")
+    if table == "pipe":
+        return words("changes.figure_pipe", tag=inner)
+    if key in {"total", "connected", "heater_hours"}:
+        return words(f"changes.figure_{key}")
+    return key.replace(".", " ").replace("_", " ")
 
 
 # --- once a system -----------------------------------------------------------------------------------------

@@ -1,11 +1,13 @@
 """first-days.pdf: a reading sheet a system, a form: each unit's mode and temperatures on given days.
 
 Takes planned systems; gives their pages. Days go on to further pages where more are given than a page holds.
+Each page has a code that names it, and solid squares at its corners, as those of the walk.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import Words
@@ -14,8 +16,11 @@ from tagmaker.job.model import Job, UnitRow
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem
 from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
+from tagmaker.sheets.response import CODE, sheet_parts
 from tagmaker.sheets.response_tables import put_field
+from tagmaker.tags.days_code import DaysPage, days_page_code
 from tagmaker.tags.first_days import DAY_READINGS, day_field, job_text, kept_day_field, scale_of
+from tagmaker.tags.response_code import sheets_digest
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Draw
 from tagmaker.typeset.frame import Frame
@@ -119,7 +124,7 @@ def first_days_pages(
             continue
         layout = Layout(words("document.first").lower(), system.row.where, "")
         title = words("days.title", system=system.row.tag)
-        head = PageHead(job, words, title, under=told, foot=words("days.foot"), is_lying=True)
+        head = PageHead(job, words, title, under=told, foot=words("days.foot"), is_lying=True, code=CODE)
         sheets: list[list[Mark]] = []
         every, shown = first_days().days, {box.key: box.shown for box in system.boxes}
         for start in range(0, len(every), DAYS_A_PAGE):
@@ -128,6 +133,19 @@ def first_days_pages(
             if not sheets:
                 marks[0] += sheet.kept(head.body)
             sheets += marks
-        pages += head.pages(layout, sheets)
+        pages += _coded(job, system, head, layout, sheets)
         problems += layout.problems
     return pages, problems
+
+
+def _coded(
+    job: Job, system: SystemPlan, head: PageHead, layout: Layout, sheets: Sequence[list[Mark]]
+) -> list[Page]:
+    """A system's pages; each head has a code with the digest of all."""
+    digest = sheets_digest(part for marks in sheets for part in sheet_parts(marks))
+    layout.where, layout.box = job.where, ""
+    of = DaysPage(system.row.tag, 1, len(sheets), job.number, job.revision, scale_of(job), digest)
+    return [
+        head.page(layout, marks, number, len(sheets), days_page_code(replace(of, page=number)))
+        for number, marks in enumerate(sheets, start=1)
+    ]

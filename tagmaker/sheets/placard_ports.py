@@ -29,6 +29,7 @@ ROW_MOST = 10.0
 STEP = 0.2
 PORT = 1.1  # a port's name, in the capitals of the row
 ROOM_LINES = 2
+ROUNDING = 0.001  # mm: more than sums differ by, whose order is another
 
 
 class Row(Struct, frozen=True):
@@ -59,9 +60,18 @@ class PortTable(Struct, frozen=True):
     def caps_within(self, height: float) -> float:
         """The largest text with which the whole table is no higher than that; the least where none is."""
         caps = CAPS_MOST
-        while caps > PAGE_CAPS and not (self._is_in_columns(caps) and self.height(caps) <= height):
+        while caps > PAGE_CAPS and not (self._is_within(caps, height) and self._is_in_columns(caps)):
             caps -= STEP
         return max(caps, PAGE_CAPS)
+
+    def _is_within(self, caps: float, height: float) -> bool:
+        """Whether the whole table is no higher; rows below one that cannot be are not measured."""
+        left = height - self.head_height
+        for row in self.rows:
+            left -= self.row_height(row, caps)
+            if left < -ROUNDING:
+                return False
+        return self.height(caps) <= height
 
     def _is_in_columns(self, caps: float) -> bool:
         """Whether no word, and so no unit's tag, is longer than its column."""

@@ -29,7 +29,7 @@ from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Cell, Running
 from tagmaker.typeset.text import Style
 
-__all__ = ["response_pages"]
+__all__ = ["CODE", "response_pages", "sheet_parts"]
 
 HEAD = 6.4  # mm, a page's own title below the head of all
 KEPT = 5.0  # mm, of a field that nobody sees
@@ -79,7 +79,7 @@ class _System:
             ("response.units_title", tables.units(Running(layout, body))),
         ]
         sheets = [(key, marks) for key, of_key in sections for marks in of_key]
-        digest = sheets_digest(part for _, marks in sheets for part in _parts(marks))
+        digest = sheets_digest(part for _, marks in sheets for part in sheet_parts(marks))
         pages: list[Page] = []
         for number, (key, marks) in enumerate(sheets, start=1):
             layout.marks = []
@@ -250,7 +250,7 @@ class _System:
         self.layout.text(self.words("response.heat" if heats else "response.cool"), place, style)
 
 
-def _parts(marks: Iterable[Mark]) -> Iterator[str]:
+def sheet_parts(marks: Iterable[Mark]) -> Iterator[str]:
     """What tells one page from another: its texts and fields, with their places."""
     for mark in flat(marks):
         if isinstance(mark, Text):

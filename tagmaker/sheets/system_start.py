@@ -45,7 +45,7 @@ IN_CELSIUS = (range(10, 31, 5), range(-5, 46, 5))
 SHOWN = {"psi": 0, "bar": 1, "kPa": 0, "MPa": 2}
 """Decimals of a pressure in the table: as fine as a gauge is read."""
 CELL = 4.1
-GATE, SINCE = 86.0, 30.0  # mm, for the words of a gate, and for since when heaters are powered
+GATE, SINCE, SINCE_WORD = 86.0, 29.0, 9.0  # mm, for the words of a gate, and since when heaters are on
 
 
 def start_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
@@ -241,5 +241,5 @@ def _heated(pen: SystemPen, gate: str) -> list[Entry]:
     figure = words("system.hours", hours=number_text(hours)) if hours else words("system.hours_not_given")
     since = pen.words("system.since")
     text = pen.words("system.heated", gate=gate, hours=figure)
-    place = Entry(since, 7, ("gate", "heated", "since"), SINCE, spoken=f"{gate}: {since}")
-    return [Entry(text, GATE - SINCE - 7 - APART), place]
+    place = Entry(since, SINCE_WORD, ("gate", "heated", "since"), SINCE, spoken=f"{gate}: {since}")
+    return [Entry(text, GATE - SINCE - SINCE_WORD - APART), place]

@@ -10,7 +10,7 @@ compares every module with qrcode's own result. What is learnt rests on qrcode's
 import re
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from itertools import chain, zip_longest
 from operator import itemgetter
 from typing import Any
@@ -90,9 +90,15 @@ def _in_bits(mode: int, data: bytes) -> str:
     return f"{int.from_bytes(data):0{8 * len(data)}b}"
 
 
+@lru_cache(maxsize=16)
+def _bodies(text: str) -> list[tuple[int, int, str]]:
+    """Each run of a text: its mode, length and bits; of a placard's text several levels are asked for."""
+    return [(mode, len(data), _in_bits(mode, data)) for mode, data in _chunks(text.encode())]
+
+
 def _smallest(text: str, level: int) -> tuple[int, str]:
     """The lowest version that holds the data, and the data's bits: a count is longer in higher versions."""
-    bodies = [(mode, len(data), _in_bits(mode, data)) for mode, data in _chunks(text.encode())]
+    bodies = _bodies(text)
     version = 1
     while version <= VERSIONS_MOST:
         sizes = util.mode_sizes_for_version(version)

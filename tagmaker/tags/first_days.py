@@ -25,10 +25,13 @@ __all__ = [
     "DAY_READINGS",
     "DayReading",
     "DayRow",
+    "Scale",
+    "blank_row",
     "day_field",
     "day_rows_of_form",
     "days_csv",
     "filled_days",
+    "fits_day",
     "is_day_field",
     "is_days_table",
     "job_text",
@@ -188,12 +191,30 @@ def is_day_field(name: str) -> bool:
     return FIELD.fullmatch(name) is not None
 
 
-def read_day_field(name: str) -> tuple[str, str, int, str] | None:
+def read_day_field(name: str) -> tuple[str, str, int, DayReading] | None:
     """Box, unit, day and reading of a field; None for every other field."""
     match = FIELD.fullmatch(name)
     if match is None or match["kept"]:
         return None
-    return match["box"], match["unit"], int(match["day"]), match["what"]
+    what = next(each for each in DAY_READINGS if each == match["what"])
+    return match["box"], match["unit"], int(match["day"]), what
+
+
+def fits_day(name: str, text: str) -> bool:
+    """Whether a text can be of a reading's field: a mode, or a temperature."""
+    field = read_day_field(name)
+    if field is None or not text.strip():
+        return False
+    *_, what = field
+    if what == "mode":
+        return text.strip().upper() in LETTERS
+    return not isinstance(Temperature.read(text, "F"), Unreadable)
+
+
+def blank_row(job: str, name: str) -> DayRow | None:
+    """The row of a reading's field of which nothing is known; None for every other field."""
+    field = read_day_field(name)
+    return DayRow(job, *field[:3], "", dict.fromkeys(TEMPERATURES)) if field else None
 
 
 def day_rows_of_form(values: Mapping[str, object]) -> Iterator[DayRow | str]:

@@ -6,6 +6,7 @@ whatever became of it, is done here.
 """
 
 import gc
+import itertools
 import multiprocessing
 import os
 import signal
@@ -20,12 +21,12 @@ from tagmaker.files.stopping import SIGNALS
 if TYPE_CHECKING:
     from concurrent.futures import Future, ProcessPoolExecutor
 
-__all__ = ["cores", "in_order", "start_method"]
+__all__ = ["cores", "on_cores", "start_method"]
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
 Method = Literal["fork", "spawn"]
-PAYS: dict[Method, float] = {"fork": 0.3, "spawn": 3.0}
+PAYS: dict[Method, float] = {"fork": 0.3, "spawn": 2.0}
 """Seconds of work from which processes pay: one that is started anew loads the program first."""
 _given: list[Callable[[Any], Any]] = []  # the function of this process, where it is one of these
 
@@ -41,14 +42,18 @@ def start_method() -> Method:
     return "fork" if can_fork and threading.active_count() == 1 else "spawn"
 
 
-def in_order(function: Callable[[Item], Result], items: Iterable[Item], seconds: float) -> Iterator[Result]:
+def on_cores(function: Callable[[Item], Result], items: Iterable[Item], seconds: float) -> Iterator[Result]:
     """The function's results for the items, in order; `seconds` is about what they take on one core.
 
-    The function and its items are pickled where processes are started anew.
+    The function and its items are pickled where processes are started anew. Before a fork the first item is
+    done here: what it loads and remembers all processes have then.
     """
     items = iter(items)
     left: deque[Item] = deque()
-    if cores() > 1 and seconds >= PAYS[start_method()] and not multiprocessing.current_process().daemon:
+    method = start_method()
+    if cores() > 1 and seconds >= PAYS[method] and not multiprocessing.current_process().daemon:
+        if method == "fork":
+            yield from map(function, itertools.islice(items, 1))
         yield from _in_processes(function, items, left)
     while left:
         yield function(left.popleft())

@@ -21,7 +21,7 @@ from tagmaker.sheets.box import FittedBox, fit_box
 from tagmaker.sheets.label import NO_WIDEST
 from tagmaker.sheets.label_needs import Widest
 from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows.cores import in_order
+from tagmaker.workflows.cores import on_cores
 
 __all__ = ["Fitter", "fit_boxes"]
 
@@ -78,7 +78,7 @@ def fit_boxes(
     starts = range(0, len(boxes), AT_ONCE if is_small else 1)
     seconds = SECONDS * len(boxes) if is_small else 0
     done = 0
-    for sent in in_order(_Part(fitter, boxes, starts.step), starts, seconds):
+    for sent in on_cores(_Part(fitter, boxes, starts.step), starts, seconds):
         for *parts, problems in sent:
             yield FittedBox(boxes[done], *parts), problems
             done += 1

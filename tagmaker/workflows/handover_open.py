@@ -130,8 +130,11 @@ def _of_system(found: SystemFindings, words: Words) -> Iterator[OpenPoint]:
 def _of_days(days: DaysResult, words: Words) -> Iterator[OpenPoint]:
     """What stands out of the first days, and units that were not read on a day on which others were."""
     for each in days.findings:
-        place = f"{each.unit} ({each.box} · {each.port})"
+        place = words("days.place", unit=each.unit, box=each.box, port=each.port)
         yield _point("system", days.system, each.text, words("handover.days_do"), place)
+    if days.to_type:
+        what = words("days.to_type", names=", ".join(days.to_type))
+        yield _point("handwriting", days.system, what, words("handover.type_do"))
     if days.unread:
         what = words("days.unread", names=", ".join(days.unread))
         yield _point("system", days.system, what, words("handover.days_do"))

@@ -17,6 +17,7 @@ from tagmaker.catalog.words import load_words
 from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import OutputSet, open_output_set
+from tagmaker.files.plain import read_plain
 from tagmaker.files.refused import OutputRefused
 from tagmaker.files.waiting import WaitingRoom
 from tagmaker.outputs.proof import Expected, Proof, parts_of, prove
@@ -29,7 +30,7 @@ from tagmaker.revisions.plan_file import PLAN_FILE, plan_json, read_manifest, re
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.tags.first_days import days_csv
 from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows.cores import in_order
+from tagmaker.workflows.cores import on_cores
 from tagmaker.workflows.documents import Document, LaidOut, aligned, png_pages
 from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
 from tagmaker.workflows.placard_page import placard_files
@@ -39,6 +40,7 @@ from tagmaker.workflows.weighed_in import plan_weighed
 __all__ = ["Made", "MadeOutline", "make"]
 
 SECONDS_A_CODE = 0.0004  # that proof and drawing take
+BYTES_AT_MOST = 1 << 40  # of a file that was written here
 
 
 class MadeOutline(Struct, frozen=True):
@@ -178,10 +180,12 @@ class _Printed(Struct, frozen=True):
 
 
 class _ToProve(Struct, frozen=True):
-    """A part of a file whose codes are to be read back; its pages without their ink."""
+    """A part of a file on disk whose codes are to be read back: the first code of all, those of the part.
 
-    name: str
-    pdf: bytes
+    The pages are those of the whole file, without their ink.
+    """
+
+    file: Path
     expected: list[Expected]
     pages: list[Page]
     dots_per_mm: float
@@ -190,12 +194,28 @@ class _ToProve(Struct, frozen=True):
 
 def _prove(each: _ToProve) -> Proof:
     """Read the codes of a part back, in whatever process this is."""
-    return prove(each.name, each.pdf, each.expected, each.pages, each.dots_per_mm, each.part)
+    pdf = read_plain(each.file, BYTES_AT_MOST)
+    return prove(each.file.name, pdf, each.expected, each.pages, each.dots_per_mm, each.part)
+
+
+def _parts(
+    file: Path, document: Document, pages: Sequence[Page], codes: list[Expected]
+) -> Iterator[_ToProve]:
+    """What is to be proved of a file; nothing where it has no codes."""
+    plain = [replace(page, marks=()) for page in pages]
+    for part in parts_of(codes, len(pages)) if codes else ():
+        wanted = [*codes[:1], *(each for each in codes[1:] if each.page in part)]
+        yield _ToProve(file, wanted, plain, document.dots_per_mm, part)
 
 
 def _print_all(laid_out: LaidOut, output_set: OutputSet) -> tuple[list[_Printed], list[Proof]]:
-    """Every document printed, and every part of every document proved."""
+    """Every document printed, and every part of every document proved.
+
+    The shortest is drawn first: its codes are read while the longer ones are drawn.
+    """
     printed: list[_Printed] = []
+    order = [each.file for each in laid_out.documents]
+    laid_out.documents.sort(key=lambda each: len(each.pages))
 
     def to_prove() -> Iterator[_ToProve]:
         for document in _taken(laid_out.documents):
@@ -205,13 +225,11 @@ def _print_all(laid_out: LaidOut, output_set: OutputSet) -> tuple[list[_Printed]
             output_set.write(document.file, pdf)
             pictures = _write_pngs(output_set, document, pdf) if laid_out.selection.png else ()
             printed.append(_Printed(document.file, len(pages), tuple(pictures)))
-            plain = [replace(page, marks=()) for page in pages]
-            for part in parts_of(codes, len(pages)) if codes else ():
-                yield _ToProve(document.file, pdf, codes, plain, document.dots_per_mm, part)
+            yield from _parts(output_set.new / document.file, document, pages, codes)
 
     seconds = SECONDS_A_CODE * len(laid_out.placed) if laid_out.selection.proof else 0
-    proofs = list(in_order(_prove, to_prove(), seconds))
-    return printed, proofs
+    proofs = list(on_cores(_prove, to_prove(), seconds))
+    return sorted(printed, key=lambda each: order.index(each.file)), proofs
 
 
 def _drawn(document: Document, pages: Sequence[Page], laid_out: LaidOut) -> bytes:

@@ -13,6 +13,7 @@ from tagmaker.tags.system import system_sheet
 from tagmaker.tags.work_list import BoxWork
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.readback import Readback
+from tagmaker.workflows.readback_days import days_work
 from tagmaker.workflows.readback_systems import system_work
 from tagmaker.workflows.readback_typed import typed_by_sheet, typed_notes
 
@@ -35,6 +36,7 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
     for each in result.systems if result.is_tested else ():
         notes = typed_notes(typed.get(system_sheet(each.system.upper()), ()), words)
         work.append(system_work(each, list(notes), words))
+    work += days_work(result.days, result.paper, words)
     pages, problems = work_list_pages(job, work, words, words("punch.title"), words("punch.none"))
     if problems:
         return problems[0]

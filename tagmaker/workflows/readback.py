@@ -146,7 +146,7 @@ class Readback(Struct, frozen=True):
         is_box_wrong = self.is_walked and any(box.state != AS_PLANNED for box in self.boxes)
         is_response_wrong = bool(self.to_type) or any(each.is_wrong for each in self.responses)
         is_system_open = self.is_tested and any(each.state != "complete" for each in self.systems)
-        is_days_wrong = any(result.findings for result in self.days)
+        is_days_wrong = any(result.findings or result.to_type for result in self.days)
         is_any_wrong = is_box_wrong or is_response_wrong or is_system_open or is_days_wrong
         return self.plan is None or is_any_wrong or bool(self.scans.items)
 
@@ -175,7 +175,7 @@ class Readback(Struct, frozen=True):
             system_readback(found, of, typed.get(system_sheet(of.row.key), ()))
             for found, of in zip(self.systems, plans, strict=False)
         )
-        days = tuple(days_outline(each) for each in self.days)
+        days = tuple(days_outline(each, self.paper) for each in self.days)
         return ReadbackOutline(tuple(boxes), self.counts, response, systems, days)
 
 
@@ -215,7 +215,8 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     compared = tuple(beside(each, walked, scans.items, words) for each in back.compared)
     boxes = _with_others(boxes, compared, scans)
     systems = systems_back(of_systems, checked.plan, boxes if returns else None, paper.written, words)
-    is_walked = bool(returns) or not (compared or of_systems or back.days or back.paper.response)
+    on_paper = paper.response or paper.days
+    is_walked = bool(returns) or not (compared or of_systems or back.days or on_paper)
     numbers = count(1)
     return Readback(
         checked.plan,
@@ -229,7 +230,7 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         paper,
         tuple(replace(each, wrong=tuple(_numbered(each.wrong, numbers))) for each in systems.systems),
         is_tested=systems.has_any,
-        days=back.days,
+        days=tuple(replace(each, wrong=tuple(_numbered(each.wrong, numbers))) for each in back.days),
         to_type=back.to_type,
         box_texts=texts,
     )

@@ -25,6 +25,7 @@ from tagmaker.site.response.returns import (
     read_response_returns,
 )
 from tagmaker.site.walk.returns import Return, read_returns
+from tagmaker.workflows.readback_days import days_on_paper
 from tagmaker.workflows.readback_paper import paper_back, photos_among
 from tagmaker.workflows.readback_response import rows_on_paper, untyped, with_written
 from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
@@ -56,10 +57,12 @@ def come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Pat
     returns, unread = _read(rest)
     returns, tested = _divided(returns, responses)
     returns, tables = _without_days(returns, tables)
-    days, odd = judge_days(tables.rows, planned, first_days(), words)
     flattened = [each for each in unread if each.code == "return-flattened"]
     paper, unread_paper = paper_back(photos, flattened, sets, tested.pages, entries)
     tested = tested.joined(rows_on_paper(paper))
+    tables = tables.joined(days_on_paper(paper, planned.job))
+    written = (name for each in paper.days for name in each.written)
+    days, odd = judge_days(tables.rows, planned, first_days(), words, written)
     compared, foreign = compare(tested, planned, words)
     to_type = untyped(paper.readings, tested.rows)
     compared = tuple(

@@ -5,6 +5,7 @@ that each comes from. The record is small: a page shows it.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import chain
 from pathlib import Path
 from typing import Literal
 
@@ -21,6 +22,7 @@ from tagmaker.site.paper.typed import fits
 from tagmaker.site.scans.judge import Verdict
 from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
 from tagmaker.site.scans.landing import PortResult
+from tagmaker.tags.days_code import DaysPage
 from tagmaker.tags.fields import box_of
 from tagmaker.tags.response_code import ResponsePage
 from tagmaker.tags.sheet_names import is_reading, is_tick, read_sheet_code, sheet_of_field
@@ -135,7 +137,7 @@ class ReturnedOutline(Struct, frozen=True):
 
     `is_walked` and `is_wrong` are those of `readback`. `codes` are of no box of the job. `problems` are all,
     also those that a file has. `systems` are none where none of their sheets came back. `readings` are the
-    pictures of written cells of response tests.
+    pictures of written cells of response tests, `day_cuts` those of first days by system.
     """
 
     title: str
@@ -150,13 +152,14 @@ class ReturnedOutline(Struct, frozen=True):
     first_days: tuple[DaysOutline, ...] = ()
     systems: tuple[SystemBack, ...] = ()
     readings: tuple[CutBack, ...] = ()
+    day_cuts: Mapping[str, tuple[CutBack, ...]] = {}
 
     @property
     def cuts(self) -> tuple[CutBack, ...]:
         """Every picture that was cut from paper."""
         of_boxes = (cut for box in self.boxes for cut in box.cuts)
         of_systems = (cut for system in self.systems for cut in system.cuts)
-        return (*of_boxes, *of_systems, *self.readings)
+        return (*of_boxes, *of_systems, *self.readings, *chain.from_iterable(self.day_cuts.values()))
 
 
 # --- reading ------------------------------------------------------------------------------------------------
@@ -233,7 +236,9 @@ def _outline(
     folder = f"{(job / RETURNED).as_posix()}/"
     problems = [_problem(each, files, folder) for each in at_most_each(result.problems)]
     verdicts = [*result.scans.placards, *(each for found in shown.values() for each in found)]
-    cuts = tuple(_cuts(result.paper))
+    day_cuts = _day_cuts(result.paper)
+    of_days = set(chain.from_iterable(day_cuts.values()))
+    cuts = tuple(cut for cut in _cuts(result.paper) if cut not in of_days)
     codes: dict[str, list[CodeBack]] = {}
     keys = {box.box.upper() for box in outline.boxes}
     for verdict in verdicts:
@@ -266,6 +271,7 @@ def _outline(
         outline.first_days,
         tuple(_systems(result, outline.systems, cuts)),
         tuple(cut for cut in cuts if cut.test),
+        day_cuts,
     )
 
 
@@ -285,6 +291,16 @@ def _cuts(paper: PaperReturns) -> Iterator[CutBack]:
         page = read_sheet_code(cut.sheet)
         test = page.plan if isinstance(page, ResponsePage) else ""
         yield CutBack(name, cut.picture, cut.field, place_name(cut.field), _cut_kind(cut.field), test)
+
+
+def _day_cuts(paper: PaperReturns) -> dict[str, tuple[CutBack, ...]]:
+    """The pictures of first days by system."""
+    found: dict[str, tuple[CutBack, ...]] = {}
+    for cut in _cuts(paper):
+        page = read_sheet_code(paper.places[cut.name].sheet)
+        if isinstance(page, DaysPage):
+            found[page.system] = (*found.get(page.system, ()), cut)
+    return found
 
 
 def _cut_kind(field: str) -> CutKind:

@@ -25,6 +25,7 @@ from tagmaker.site.paper.typed import (
     read_typed,
 )
 from tagmaker.tags.fields import FieldKind, read_field
+from tagmaker.tags.first_days import DayReading, read_day_field
 from tagmaker.tags.response import read_response_field
 from tagmaker.tags.sheet_names import is_of_system
 from tagmaker.tags.system import read_system_field
@@ -36,6 +37,9 @@ TYPED_FILE = "typed.json"
 UNSHOWN = re.compile(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\ud800-\udfff]")
 Place = tuple[str, str]
 """A picture's digest and the field that it is cut from."""
+DAY_WORDS: Mapping[DayReading, str] = {
+    "mode": "mode", "set": "set point", "in": "air in", "out": "air out",
+}  # fmt: skip
 LINES = {"found": "unit that was found", "ok": "correct", "proved": "proved"}
 
 
@@ -105,6 +109,9 @@ def place_name(field: str) -> str:
     if reading := read_response_field(field):
         box, port, unit, number = reading
         return f"{unit or f'{box} port {port}, stub'}, round {number}"
+    if day := read_day_field(field):
+        _, unit, number, what = day
+        return f"{unit}, day {number}: {DAY_WORDS[what]}"
     if is_of_system(field):
         known = read_system_field(field)
         return " ".join(known.parts).replace("-", " ").replace("_", " ") if known else field

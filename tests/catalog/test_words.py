@@ -21,7 +21,8 @@ KEY = re.compile(rf"({SECTIONS})\.[a-z_]*[a-z]")
 BUILT_KEY = re.compile(rf"({SECTIONS})\.[a-z_]*(\{{\}})+[a-z_]*")
 FILES = {"hold.toml", "placard.html", "walk.pdf", "walk.html", "walk.toml", "summary.pdf", "changes.pdf"}
 FILES |= {"isolation.pdf", "systems.pdf", "handover.pdf", "explain.html", "room.html", "response.html"}
-FILES |= {"response.csv", "response.json", "response.pdf", "response.toml", "system.toml", "handover.json"}
+FILES |= {"response.csv", "response.json", "response.pdf", "response.toml", "system.toml"}
+FILES |= {"handover.json", "typed.json"}
 BUILT = {
     "changes.{}": (
         "new",
@@ -96,6 +97,7 @@ BUILT = {
     ),
     "summary.legend_{}": ("load", "left_used", "left_spare", "unknown"),
     "changes.system_{}": ("new", "gone", "renamed"),
+    "changes.figure_{}": ("total", "connected", "heater_hours"),
     "system.{}": (
         *("longest_run", "total_run", "first_box", "port_run", "outdoor_above", "outdoor_below"),
         *("between_units", "per_box", "per_unit", "holds", "falls", "cannot_tell", "pressure", "temperature"),

@@ -265,6 +265,8 @@ def test_tags_are_checked_by_photo(desk: RunningDesk, hands: list[Hand], tmp_pat
     hale.until("return document.querySelector('#answer .word')?.textContent === 'NOT COMPLETE BB-11 C'")
     hale.one("#pictures").send_keys(str(two))
     hale.until("return document.querySelector('#answer .word')?.textContent === 'AGREES BB-11 C'")
+    sent = "performance.getEntriesByType('resource').filter((each) => each.name.endsWith('/upload')).length"
+    hale.until(f"return {sent} === 3")  # what was not complete as the camera wrote it too
     one.write_bytes(tags_photo("BB-11/D/TRM", "BB-11/C/COM", seed=3))
     hale.one("#next").click()
     hale.one("#camera").send_keys(str(one))

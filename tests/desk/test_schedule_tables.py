@@ -207,3 +207,20 @@ def test_many_boxes_are_shown_in_windows(desk: RunningDesk) -> None:
     assert "Boxes 1 to 100 of 250" in first
     assert 'name="box.249.tag"' in last
     assert 'name="box.199.tag"' not in last
+
+
+def test_a_sheet_of_systems_is_shown_as_understood(desk: RunningDesk) -> None:
+    """Its rows with what they are, a wrong cell with its problem; no question is asked about its columns."""
+    systems = (
+        ("System", "Outdoor unit", "Capacity (kBtu/h)", "Charge 3/8 in (lb/ft)", "Hold"),
+        ("HR-1", "CU-1", 144, 0.039, "24 apples"),
+    )
+    units = (("Unit", "Box", "Port", "Cap. (MBH)"), ("FC-1", "BX-1", "A", 24))
+    folder = write_files(desk.desk.folder / "listed", {"job.toml": f'{HEAD}schedule = "ports.xlsx"\n{BOX}'})
+    workbook(folder / "ports.xlsx", systems, None, Units=units)
+    shown = desk.get(desk.job("listed") + "/schedule?sheet=0")
+    assert shown.status == 200
+    assert '<tr class="system">' in shown.text
+    assert "0.039 lb/ft" in shown.text
+    assert "24 apples" in shown.text
+    assert "unknown column" not in shown.text

@@ -57,7 +57,7 @@ def test_the_figures_of_the_paper_are_shown() -> None:
     screen = system_screen(clinic().job, system, words())
     (table,) = (part for part in screen.parts if part.kind == "table")
     assert {cell for row in table.rows for cell in row} <= set(printed)
-    (main,) = (part for part in screen.parts if part.asked and part.asked[0].name.endswith("/BB-11/main/run"))
+    (main,) = (part for part in screen.parts if "system/HR-1/line/BB-11/main/run" in asked((part,)))
     assert main.text == "BB-11"
     assert "Charge, lb: 14.118" in main.facts
 
@@ -81,7 +81,8 @@ def test_the_page_has_the_systems_with_their_sections() -> None:
     ]  # fmt: skip
     sections = data_of(page)["systems"][0]["sections"]
     assert [each["key"] for each in sections] == ["charge", "shut", "test", "vacuum", "gate"]
-    assert sections[2]["places"] == ["test", "hold", "instrument"]
+    assert sections[0]["places"][:2] == ["shut/BB-11", "line/BB-11/main"]
+    assert sections[2]["places"] == ["test", "step", "hold", "instrument"]
     without = walk_html(replace(clinic(), systems=()), words()).decode()
     assert data_of(without)["systems"] == []
     assert "systemContent(each, at)" in page

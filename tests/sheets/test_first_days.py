@@ -6,7 +6,6 @@ from tagmaker.catalog.first_days import first_days
 from tagmaker.draw.marks import Field, Page, flat
 from tagmaker.plan.model import Plan
 from tagmaker.sheets.first_days import first_days_pages
-from tagmaker.sheets.page_head import MARGIN
 from tagmaker.tags.first_days import DAY_READINGS, day_field, kept_day_field
 from tests.records import replace
 from tests.sheets.boxes import LONG_NAME
@@ -56,5 +55,5 @@ def test_long_names_and_many_units_fit(count: int) -> None:
     )
     job = replace(planned.job, name=LONG_NAME, site=LONG_NAME)
     found = pages(Plan(job, planned.boxes, (replace(system, units=units),)))
-    assert faults(found, margin_mm=MARGIN, least_mm=1.4) == []
+    assert faults(found, margin_mm=6.35, least_mm=1.4) == []
     assert all("Box · port" in texts([page]) for page in found)

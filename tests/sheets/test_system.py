@@ -117,14 +117,25 @@ def test_fields_have_names_of_their_own_that_say_what_they_are_for(clinic: Job) 
     "name",
     [
         "line/BB-12/FC-114/run", "line/BB-12/main/charge", "charge/total", "charge/weighed",
-        "shut/BB-13/opened", "shut/BB-13/gauges", "hold/start/pressure", "hold/end/temperature",
-        "hold/verdict/cannot_tell",
+        "shut/BB-13/opened", "shut/BB-13/gauges", "shut/BB-13/FC-121/opened", "shut/BB-13/FC-121/gauges",
+        "shut/BB-13/by", "step/3/pressure", "step/3/time", "gate/heated/since",
+        "hold/start/pressure", "hold/end/temperature", "hold/verdict/cannot_tell",
         "instrument/thermometer/accuracy", "vacuum/at", "vacuum/60", "gate/heated/ok", "gate/started/time",
     ],
 )  # fmt: skip
 def test_what_is_filled_in(name: str, clinic: Job) -> None:
     """A place for each thing that a start-up must not forget."""
     assert f"system/HR-1/{name}" in {field.name for field in fields(pages_of(clinic))}
+
+
+def test_steps_and_hours_are_printed_as_given(clinic: Job, tmp_path: Path) -> None:
+    """Each step with its time; by a manual that asks for no hours there is no place for them."""
+    printed = " ".join(texts(pages_of(clinic)))
+    for text in ("1: 150 psi for 3 min", "3: 550 psi for 10 min", "Crankcase heaters powered: 12 h"):
+        assert text in printed
+    none = pages_of(large(tmp_path, 1, 1, system=f"{BARE}heater_hours = 0\n"))
+    assert "Crankcase heaters: none by the manual" in " ".join(texts(none))
+    assert "system/HR-1/gate/heated/since" not in {field.name for field in fields(none)}
 
 
 def test_places_to_fill_in_do_not_overlap(clinic: Job) -> None:
@@ -170,6 +181,8 @@ def test_a_system_of_which_nothing_is_known(tmp_path: Path) -> None:
     assert "Vacuum: not given; allowed rise not given in not given" in printed
     assert "The charge is not calculated: its figures are not given." in printed
     assert "Limits: not given" in printed
+    assert "The pressures and times of steps are not given: see the manual." in printed
+    assert "Crankcase heaters powered: hours not given" in printed
     assert "Pressure to expect" not in printed
 
 

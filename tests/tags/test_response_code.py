@@ -34,8 +34,8 @@ def test_pages_of_a_test_belong_together() -> None:
     assert read_sheet_code(response_page_code(PAGE)) == PAGE
     assert first_page_code(PAGE) == response_page_code(replace(PAGE, page=1))
     assert (PAGE.shown, replace(PAGE, system="").shown) == (
-        "response test 3F2A91C2 of system HR-1",
-        "response test 3F2A91C2",
+        "sheet of response test 3F2A91C2 of system HR-1",
+        "sheet of response test 3F2A91C2",
     )
 
 

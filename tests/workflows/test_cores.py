@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tagmaker.workflows import cores as cores_module
-from tagmaker.workflows.cores import cores, in_order, start_method
+from tagmaker.workflows.cores import cores, on_cores, start_method
 
 HERE = os.getpid()
 MANY = range(40)
@@ -56,14 +56,14 @@ def here(found: Iterator[tuple[int, int]]) -> list[bool]:
 
 
 def test_other_processes_do_the_work() -> None:
-    """All of it, in the items' order."""
-    assert here(in_order(where, MANY, 100)) == [False] * len(MANY)
+    """All of it but the first item, in the items' order."""
+    assert here(on_cores(where, MANY, 100)) == [True] + [False] * (len(MANY) - 1)
 
 
 def test_processes_that_are_started_anew_do_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     """The only way where the system cannot fork, or threads run beside."""
     monkeypatch.setattr(cores_module, "start_method", lambda: "spawn")
-    assert here(in_order(where, MANY, 100)) == [False] * len(MANY)
+    assert here(on_cores(where, MANY, 100)) == [False] * len(MANY)
 
 
 @pytest.mark.parametrize("function", [where_at_first, where_alive])
@@ -71,14 +71,14 @@ def test_what_others_do_not_is_done_here(
     function: Callable[[int], tuple[int, int]], capfd: pytest.CaptureFixture[str]
 ) -> None:
     """A process that runs out of memory or is killed takes nothing with it, and prints nothing."""
-    assert all(here(in_order(function, MANY, 100))[20:])
+    assert all(here(on_cores(function, MANY, 100))[20:])
     assert capfd.readouterr() == ("", "")
 
 
 def test_a_bug_is_raised_here() -> None:
     """With the place in which it is."""
     with pytest.raises(ZeroDivisionError):
-        list(in_order(fails, MANY, 100))
+        list(on_cores(fails, MANY, 100))
 
 
 def test_items_are_taken_while_others_are_done() -> None:
@@ -89,7 +89,7 @@ def test_items_are_taken_while_others_are_done() -> None:
         raise KeyError
 
     with pytest.raises(KeyError):
-        list(in_order(where, items(), 100))
+        list(on_cores(where, items(), 100))
 
 
 @pytest.mark.parametrize("why", ["little work", "one core", "a daemon", "no semaphores"])
@@ -101,7 +101,7 @@ def test_no_process_where_it_does_not_pay_or_cannot_be(why: str, monkeypatch: py
         monkeypatch.setattr("multiprocessing.process.BaseProcess.daemon", 1)
     if why == "no semaphores":
         monkeypatch.setattr("concurrent.futures.process._check_system_limits", no_semaphores)
-    assert here(in_order(where, MANY, 0.1 if why == "little work" else 100)) == [True] * len(MANY)
+    assert here(on_cores(where, MANY, 0.1 if why == "little work" else 100)) == [True] * len(MANY)
 
 
 def no_semaphores() -> None:
@@ -127,8 +127,10 @@ def test_nothing_is_forked_beside_a_thread(monkeypatch: pytest.MonkeyPatch) -> N
     assert start_method() == "spawn"
 
 
-def told(item: Path) -> None:
-    """Tell that this process is at work, then work without an end."""
+def told(item: Path | None) -> None:
+    """Tell that this process is at work, then work without an end; the first item is done at once."""
+    if item is None:
+        return
     (item / str(os.getpid())).touch()
     time.sleep(PATIENCE_SECONDS)
 
@@ -138,7 +140,7 @@ def test_processes_end_with_a_run_that_is_killed(tmp_path: Path) -> None:
     child = os.fork()
     if child == 0:
         try:
-            list(in_order(told, [tmp_path, tmp_path], 100))
+            list(on_cores(told, [None, tmp_path, tmp_path], 100))
         finally:
             os._exit(1)
     until(lambda: len(list(tmp_path.iterdir())) == 2)

@@ -15,7 +15,8 @@ from tagmaker.measures import Temperature, TemperatureStep
 from tagmaker.plan.model import Plan
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Where, error, warning
-from tagmaker.tags.first_days import DayRow, job_text
+from tagmaker.tags.first_days import DayRow, job_text, read_day_field
+from tagmaker.tags.work_list import WorkItem
 
 __all__ = ["DayFinding", "DaysResult", "judge_days"]
 
@@ -37,6 +38,8 @@ class DaysResult(Struct, frozen=True):
     """A system's readings: how many units were read on how many of its days, what stands out.
 
     `unread` are units and days of which something is missing, of those days on which anything was read.
+    `to_type` are the fields with handwriting that nobody typed, `wrong` the findings as lines of the punch
+    list.
     """
 
     system: str
@@ -45,16 +48,38 @@ class DaysResult(Struct, frozen=True):
     of: int
     findings: tuple[DayFinding, ...]
     unread: tuple[str, ...]
+    to_type: tuple[str, ...] = ()
+    wrong: tuple[WorkItem, ...] = ()
 
 
 def judge_days(
-    rows: Sequence[tuple[str, DayRow]], plan: Plan, rules: FirstDays, words: Words
+    rows: Sequence[tuple[str, DayRow]],
+    plan: Plan,
+    rules: FirstDays,
+    words: Words,
+    written: Iterable[str] = (),
 ) -> tuple[list[DaysResult], list[Problem]]:
-    """A result for each system that something was read of; nothing where no row came back."""
+    """A result for each system that something was read of; nothing where no row came back.
+
+    `written` are fields with handwriting: each has a row, blank where nobody typed it.
+    """
     own, problems = _own(rows, plan)
     found, conflicts = _merged(own)
-    results = (_judged(system, found, rules, words) for system in plan.systems)
+    left = [name for name in dict.fromkeys(written) if not _is_known(name, found)]
+    results = (_judged(system, found, rules, words, left) for system in plan.systems)
     return [each for each in results if each], [*problems, *conflicts]
+
+
+def _is_known(name: str, found: Mapping[Key, DayRow]) -> bool:
+    """Whether a field's reading is known: somebody typed it."""
+    field = read_day_field(name)
+    if field is None:
+        return False
+    box, unit, day, what = field
+    row = found.get((box.upper(), unit.upper(), day))
+    if row is None:
+        return False
+    return bool(row.mode) if what == "mode" else row.temperatures[what] is not None
 
 
 def _own(rows: Iterable[tuple[str, DayRow]], plan: Plan) -> tuple[list[tuple[str, DayRow]], list[Problem]]:
@@ -122,7 +147,11 @@ def _conflict(key: Key, what: str, sources: Sequence[str]) -> Problem:
 
 
 def _judged(
-    system: SystemPlan, found: Mapping[Key, DayRow], rules: FirstDays, words: Words
+    system: SystemPlan,
+    found: Mapping[Key, DayRow],
+    rules: FirstDays,
+    words: Words,
+    written: Iterable[str],
 ) -> DaysResult | None:
     """A system's result; None where nothing was read of it."""
     keys = {(unit.box.upper(), unit.key): unit for unit in system.units}
@@ -140,7 +169,18 @@ def _judged(
             read += row is not None and _is_whole(row)
             texts = _standing_out(row, rules, words) if row else ()
             findings += [DayFinding(unit.tag, unit.box, unit.port, day, text) for text in texts]
-    return DaysResult(system.row.tag, days, read, len(keys) * len(days), tuple(findings), tuple(unread))
+    fields = ((name, read_day_field(name)) for name in written)
+    own = (name for name, field in fields if field and (field[0].upper(), field[1].upper()) in keys)
+    return DaysResult(
+        system.row.tag, days, read, len(keys) * len(days), tuple(findings), tuple(unread), tuple(own),
+        tuple(_item(system, each, words) for each in findings),
+    )  # fmt: skip
+
+
+def _item(system: SystemPlan, each: DayFinding, words: Words) -> WorkItem:
+    """A finding as a line of the punch list."""
+    place = words("days.place", unit=each.unit, box=each.box, port=each.port)
+    return WorkItem(system.row.tag, place, each.text, words("days.do"), is_system=True)
 
 
 def _is_whole(row: DayRow) -> bool:

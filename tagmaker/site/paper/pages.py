@@ -22,7 +22,7 @@ from tagmaker.site.paper.through import passes_through
 from tagmaker.site.paper.ticks import Tick, has_traces, inside_of, judged
 from tagmaker.symbols.read import Decoded, Picture, read_codes
 from tagmaker.tags.response_code import ResponsePage
-from tagmaker.tags.sheet_names import is_reading, is_tick, read_sheet_code, sheet_kind
+from tagmaker.tags.sheet_names import is_cell, is_reading, is_tick, read_sheet_code, sheet_kind
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -154,7 +154,7 @@ def _read(
         beside = marked_beside(dark.lines, found, page.fields, np.asarray(empty), blank)
         ticks |= dict.fromkeys(beside, "unclear")
     lines = {name: frame for name, frame in found.items() if _is_line(name)}
-    written = [name for name, frame in lines.items() if _is_written(dark, frame, is_cell=is_reading(name))]
+    written = [name for name, frame in lines.items() if _is_written(dark, frame, is_cell=is_cell(name))]
     ticks |= {name: "unclear" for name in _denied(written) if ticks.get(name) == "ticked"}
     doubtful = [name for name, tick in ticks.items() if tick in DOUBTFUL]
     cuts = {name: _cut(flat, found[name], AROUND_TICK) for name in doubtful}

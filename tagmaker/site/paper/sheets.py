@@ -18,12 +18,13 @@ from tagmaker.site.paper.pages import DOUBTFUL, PageFault, PageReading
 from tagmaker.site.paper.ticks import Tick
 from tagmaker.site.paper.typed import Cut, TypedCut, TypedEntry, matched, picture_digest, typed_returns
 from tagmaker.site.walk.returns import Return
+from tagmaker.tags.days_code import DaysPage
 from tagmaker.tags.response import FilledRow, read_response_field, reading_name, rows_of_form
 from tagmaker.tags.response_code import ResponsePage, response_page_code
 from tagmaker.tags.sheet_names import SheetPage, first_page_code, is_reading, read_sheet_code
 from tagmaker.tags.walk_code import WalkPage
 
-__all__ = ["PaperReturns", "put_together"]
+__all__ = ["DaysOnPaper", "PaperReturns", "put_together"]
 
 SHOWN = 12  # names in one message
 UNCLEAR_HINT = (
@@ -37,7 +38,19 @@ READING_HINT = (
     "type it into the response.csv or response.pdf of this test and hand that in too; --cuts FOLDER "
     "writes pictures of all of it"
 )
+DAYS_HINT = (
+    "type it into the first-days.csv or first-days.pdf of this set and hand that in too; "
+    "--cuts FOLDER writes pictures of all of it"
+)
 MISSING_HINT = "what is on it counts as not seen"
+
+
+class DaysOnPaper(Struct, frozen=True):
+    """A sheet of first days: its source, its first page, the fields with handwriting."""
+
+    source: str
+    page: DaysPage
+    written: tuple[str, ...]
 
 
 class PaperReturns(Struct, frozen=True):
@@ -47,7 +60,7 @@ class PaperReturns(Struct, frozen=True):
     "_" for "/", and a number where there are several; of a reading with its system, its round and its unit.
     `response` are blank rows, with their sources, of the pages of response tests, `readings` the fields with
     handwriting by the digests of their tests. `places` has where each cut is from; `typed` what persons typed
-    beside cuts: `returns` have it too, as sources of their own.
+    beside cuts: `returns` have it too, as sources of their own. `days` are the sheets of first days.
     """
 
     returns: tuple[Return, ...] = ()
@@ -58,6 +71,7 @@ class PaperReturns(Struct, frozen=True):
     readings: Mapping[str, tuple[str, ...]] = {}
     places: Mapping[str, Cut] = {}
     typed: tuple[TypedCut, ...] = ()
+    days: tuple[DaysOnPaper, ...] = ()
 
 
 Read = tuple[str, PageReading | PageFault]
@@ -88,6 +102,7 @@ def put_together(
     written: dict[str, None] = {}
     rows: list[tuple[str, FilledRow]] = []
     readings: dict[str, tuple[str, ...]] = {}
+    days: list[DaysOnPaper] = []
     cuts = dict(_cuts(chain.from_iterable(sheets.values())))
     ones = {code: _return_of(code, pages, kept.get(code, "")) for code, pages in sheets.items()}
     unclear = {code: one.unclear for code, one in ones.items()}
@@ -103,6 +118,8 @@ def put_together(
         if isinstance(named, ResponsePage):
             rows += _rows(named, pages, printed)
             readings[named.plan] = (*readings.get(named.plan, ()), *names)
+        elif isinstance(named, DaysPage):
+            days.append(DaysOnPaper(one.source, named, tuple(names)))
         else:
             returns.append(one)
             written |= dict.fromkeys(names)
@@ -111,8 +128,9 @@ def put_together(
     places = {name: cut for name, (cut, _) in cuts.items()}
     problems = (*faults, *unused)
     return PaperReturns(
-        tuple(returns), problems, tuple(written), pictures, tuple(rows), readings, places, tuple(typed)
-    )
+        tuple(returns), problems, tuple(written), pictures, tuple(rows), readings, places, tuple(typed),
+        tuple(days),
+    )  # fmt: skip
 
 
 def _written(pages: Iterable[tuple[str, PageReading]]) -> list[str]:
@@ -201,7 +219,14 @@ def _reported(
         is_test = isinstance(named, ResponsePage)
         shown = [reading_name(name) for name in written] if is_test else written
         message = f"{named.shown}: handwriting is not read: {_list(shown)}"
-        yield note("paper-handwriting", message, where, READING_HINT if is_test else TYPE_HINT, boxes)
+        yield note("paper-handwriting", message, where, _type_hint(named), boxes)
+
+
+def _type_hint(page: SheetPage) -> str:
+    """What to do with the handwriting of a sheet."""
+    if isinstance(page, ResponsePage):
+        return READING_HINT
+    return DAYS_HINT if isinstance(page, DaysPage) else TYPE_HINT
 
 
 def _list(names: Sequence[str]) -> str:

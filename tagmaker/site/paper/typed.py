@@ -20,6 +20,8 @@ from PIL import Image
 from tagmaker.files.plain import files_below, is_folder, is_plain_file, read_head, read_plain
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.walk.returns import Return
+from tagmaker.tags.days_code import DaysPage
+from tagmaker.tags.first_days import fits_day
 from tagmaker.tags.response import READINGS, FilledRow, rows_of_form
 from tagmaker.tags.response_code import ResponsePage
 from tagmaker.tags.sheet_names import is_reading, is_tick, read_sheet_code, sheet_kind
@@ -40,6 +42,7 @@ __all__ = [
     "matched",
     "picture_digest",
     "read_typed",
+    "typed_days",
     "typed_returns",
     "typed_rows",
 ]
@@ -191,8 +194,8 @@ def fits(field: str, value: str) -> bool:
 
     A system's ticks have no plan that a finding could be compared with.
     """
-    if sheet_kind(field) is None:
-        return False
+    if sheet_kind(field) in {None, "days"}:
+        return fits_day(field, value)
     if is_tick(field):
         return value in CONFIRMED and sheet_kind(field) == "walk"
     return READINGS.get(value.strip().upper(), "") != "" if is_reading(field) else bool(value.strip())
@@ -205,7 +208,7 @@ def typed_returns(typed: Sequence[TypedCut], kept: Mapping[str, str]) -> Iterato
         groups.setdefault((each.cut.sheet, each.source), []).append(each)
     for (sheet, source), those in groups.items():
         page = read_sheet_code(sheet)
-        if page is None or isinstance(page, ResponsePage):
+        if page is None or isinstance(page, ResponsePage | DaysPage):
             continue
         values = {each.cut.field: each.entry.value for each in those if not each.is_confirmation}
         confirmed = {each.cut.field: each.entry.value for each in those if each.is_confirmation}
@@ -223,3 +226,13 @@ def typed_rows(typed: Iterable[TypedCut]) -> Iterator[tuple[str, FilledRow]]:
         page = read_sheet_code(sheet)
         if isinstance(page, ResponsePage):
             yield from ((source, row) for row in rows_of_form(readings, page.plan, page.system))
+
+
+def typed_days(typed: Iterable[TypedCut]) -> Iterator[tuple[str, DaysPage, dict[str, str]]]:
+    """What was typed of each page of first days, with its source."""
+    groups: dict[tuple[str, DaysPage], dict[str, str]] = {}
+    for each in typed:
+        page = read_sheet_code(each.cut.sheet)
+        if isinstance(page, DaysPage):
+            groups.setdefault((each.source, page), {})[each.cut.field] = each.entry.value
+    yield from ((source, page, values) for (source, page), values in groups.items())

@@ -23,7 +23,7 @@ SLACK = 1 / 60 + 0.001  # hours: times are written in minutes
 
 
 class StepFound(Struct, frozen=True):
-    """A planned step, the pressure read at its end, and when; both as written."""
+    """A planned step, the pressure read at its end, and when, as written."""
 
     step: str
     read: str
@@ -40,9 +40,15 @@ def ticks_points(pen: Pen) -> Iterator[Point]:
 def steps_found(pen: Pen, system: SystemPlan) -> tuple[StepFound, ...]:
     """Every step, in its order."""
     return tuple(
-        StepFound(step.text, pen.filled.text(*_parts(at), "pressure"), pen.filled.text(*_parts(at), "time"))
+        StepFound(step.text, _read_text(pen, at), pen.filled.text(*_parts(at), "time"))
         for at, step in enumerate(system.row.test.steps)
     )
+
+
+def _read_text(pen: Pen, at: int) -> str:
+    """A pressure with its unit; as written where it cannot be read."""
+    read = pen.filled.measure(Pressure, "pressure", *_parts(at), "pressure")
+    return read.text() if read else pen.filled.text(*_parts(at), "pressure")
 
 
 def _parts(at: int) -> tuple[str, str]:

@@ -359,7 +359,9 @@ def test_a_test_that_may_have_reached_the_outdoor_unit_is_wrong() -> None:
 def test_steps_and_heaters_are_compared_with_the_manuals_figures(field: Parts, text: str, wrong: str) -> None:
     """A pressure within the gauge's accuracy, and a time to the minute, are right."""
     assert any(wrong in each for each in wrongs(found(ONE, {**rightly(ONE), field: text})))
-    assert found(ONE, {**rightly(ONE), ("step", "2", "pressure"): "319.6"}).points == ()
+    result = found(ONE, {**rightly(ONE), ("step", "2", "pressure"): "319.6"})
+    assert result.points == ()
+    assert result.steps[1].read == "319.6 psi"
 
 
 def test_without_figures_steps_are_not_asked_for_and_hours_are_open() -> None:

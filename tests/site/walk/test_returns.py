@@ -137,6 +137,14 @@ NO_JSON: dict[str, str | bytes] = {
     "a box a text": HEAD + '["BB-1"]}',
     "a box without fields": HEAD + '[{"box": "BB-1", "printed_for": ""}]}',
     "fields a list": HEAD + '[{"box": "BB-1", "printed_for": "", "fields": []}]}',
+    "systems a number": HEAD + '[], "systems": 7}',
+    "a system without fields": HEAD + '[], "systems": [{"system": "HR-1", "printed_for": ""}]}',
+    "a field of another system": HEAD
+    + '[], "systems": [{"system": "HR-1", "printed_for": "", "fields": {"system/HR-2/test/relief": true}}]}',
+    "a text for a system's tick": HEAD
+    + '[], "systems": [{"system": "HR-1", "printed_for": "", "fields": {"system/HR-1/test/relief": "x"}}]}',
+    "a box's field at a system": HEAD
+    + '[], "systems": [{"system": "HR-1", "printed_for": "", "fields": {"BB-1/left/seen": true}}]}',
     "deep": "[" * 100_000,
     "UTF-16": "hello".encode("utf-16"),
     "not UTF-8": b'{"format": "\xff"}',
