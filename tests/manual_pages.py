@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator
 
-from tagmaker.cli.app import app
+from tagmaker.cli.commands import COMMANDS
 from tagmaker.workflows.manual import PAGES, page_text
 from tests.paths import ROOT
 
@@ -32,9 +32,7 @@ def code_spans(text: str) -> list[str]:
 
 def command_names() -> list[str]:
     """Every command of the program."""
-    return [
-        command.name or command.callback.__name__ for command in app.registered_commands if command.callback
-    ]
+    return [name for name, _, _ in COMMANDS]
 
 
 def keys_of_lists(page: str) -> dict[str, set[str]]:
