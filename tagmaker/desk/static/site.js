@@ -36,8 +36,9 @@ async function follow() {
   scrollTo(at.x, at.y);
   if (held && document.activeElement?.id !== held) document.getElementById(held)?.focus({ preventScroll: true });
   const state = document.getElementById("reading").dataset.state;
-  const sum = document.getElementById("sum")?.innerText.replace(/\s+/g, " ");
-  if (before === "running" && state === "done" && sum) say(`Read: ${sum}`);
+  const parts = [...(document.getElementById("sum")?.children ?? [])].map((each) => each.innerText);
+  const whole = parts.pop();
+  if (before === "running" && state === "done" && whole) say(`Read: ${parts.join(", ")} ${whole}`);
 }
 
 function soon(milliseconds) {
