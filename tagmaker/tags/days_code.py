@@ -9,16 +9,14 @@ not given is "-", one that is "-" is "%2D".
 """
 
 import re
-from urllib.parse import quote, unquote
 
 from msgspec import Struct
 
+from tagmaker.tags.code_parts import PART, code_part, read_code_part
 from tagmaker.tags.first_days import Scale
 
 __all__ = ["DaysPage", "days_page_code", "read_days_code"]
 
-NOT_GIVEN = "-"
-PART = r"(?:[A-Za-z0-9._~-]|%[0-9A-F]{2})+"
 CODE = re.compile(
     rf"DAYS (?P<system>{PART}) (?P<page>[1-9]\d{{0,2}})/(?P<pages>[1-9]\d{{0,2}})"
     rf" (?P<job>{PART}) (?P<revision>{PART}) (?P<scale>[FC]) (?P<sheets>[0-9A-F]{{8}})",
@@ -53,7 +51,7 @@ class DaysPage(Struct, frozen=True):
 
 def days_page_code(page: DaysPage) -> str:
     """The text of a page's code."""
-    system, job, revision = map(_encoded, (page.system, page.job, page.revision))
+    system, job, revision = map(code_part, (page.system, page.job, page.revision))
     return f"DAYS {system} {page.page}/{page.pages} {job} {revision} {page.scale} {page.sheets}"
 
 
@@ -63,19 +61,9 @@ def read_days_code(text: str) -> DaysPage | None:
     if match is None or int(match["page"]) > int(match["pages"]):
         return None
     try:
-        system, job, revision = (_decoded(match[key]) for key in ("system", "job", "revision"))
+        system, job, revision = (read_code_part(match[key]) for key in ("system", "job", "revision"))
     except UnicodeDecodeError:
         return None
     page, pages = int(match["page"]), int(match["pages"])
     scale: Scale = "F" if match["scale"] == "F" else "C"
     return DaysPage(system, page, pages, job, revision, scale, match["sheets"])
-
-
-def _encoded(text: str) -> str:
-    if text in {"", NOT_GIVEN}:
-        return "%2D" if text else NOT_GIVEN
-    return quote(text, safe="")
-
-
-def _decoded(part: str) -> str:
-    return "" if part == NOT_GIVEN else unquote(part, errors="strict")

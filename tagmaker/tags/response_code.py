@@ -11,15 +11,14 @@ percent-encoded (RFC 3986); a system or a number that is not given is "-", one t
 import hashlib
 import re
 from collections.abc import Iterable
-from urllib.parse import quote, unquote
 
 from msgspec import Struct
 
+from tagmaker.tags.code_parts import PART, code_part, read_code_part
+
 __all__ = ["ResponsePage", "read_response_code", "response_page_code", "sheets_digest"]
 
-NOT_GIVEN = "-"
 DIGITS = 8
-PART = r"(?:[A-Za-z0-9._~-]|%[0-9A-F]{2})+"
 CODE = re.compile(
     rf"RESPONSE (?P<system>{PART}) (?P<page>[1-9]\d{{0,2}})/(?P<pages>[1-9]\d{{0,2}})"
     rf" (?P<job>{PART}) (?P<revision>{PART}) (?P<plan>[0-9A-F]{{8}}) (?P<sheets>[0-9A-F]{{8}})",
@@ -60,7 +59,7 @@ def sheets_digest(parts: Iterable[str]) -> str:
 
 def response_page_code(page: ResponsePage) -> str:
     """The text of a page's code."""
-    system, job, revision = map(_encoded, (page.system, page.job, page.revision))
+    system, job, revision = map(code_part, (page.system, page.job, page.revision))
     return f"RESPONSE {system} {page.page}/{page.pages} {job} {revision} {page.plan} {page.sheets}"
 
 
@@ -70,18 +69,8 @@ def read_response_code(text: str) -> ResponsePage | None:
     if match is None or int(match["page"]) > int(match["pages"]):
         return None
     try:
-        system, job, revision = (_decoded(match[key]) for key in ("system", "job", "revision"))
+        system, job, revision = (read_code_part(match[key]) for key in ("system", "job", "revision"))
     except UnicodeDecodeError:
         return None
     page, pages = int(match["page"]), int(match["pages"])
     return ResponsePage(system, page, pages, job, revision, match["plan"], match["sheets"])
-
-
-def _encoded(text: str) -> str:
-    if text in {"", NOT_GIVEN}:
-        return "%2D" if text else NOT_GIVEN
-    return quote(text, safe="")
-
-
-def _decoded(part: str) -> str:
-    return "" if part == NOT_GIVEN else unquote(part, errors="strict")

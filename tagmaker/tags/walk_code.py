@@ -17,6 +17,7 @@ from msgspec import Struct
 
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
+from tagmaker.tags.code_parts import PART, code_part, read_code_part
 from tagmaker.tags.walk import digests
 
 __all__ = ["MARK", "MARK_CLEAR", "MARK_EDGE", "WalkPage", "page_code", "read_page_code", "sheet_of"]
@@ -28,11 +29,8 @@ MARK_EDGE = 6.5
 MARK_CLEAR = 2.5
 """Around a position mark without other ink, mm."""
 
-NO_JOB = "-"
 DIGITS = 8  # of the digest
 PAGES_AT_MOST = 999
-PART = r"(?:[A-Za-z0-9._~-]|%[0-9A-F]{2})+"
-ENCODED, OTHER = re.compile(rb"%([0-9A-F]{2})"), re.compile(rb"[^A-Za-z0-9._~-]")
 CODE = re.compile(
     r"WALK (?P<box>[A-Z0-9][A-Z0-9-]*) (?P<page>[1-9]\d{0,2})/(?P<pages>[1-9]\d{0,2})"
     rf" (?P<job>{PART}) (?P<revision>{PART}) (?P<digest>[0-9A-F]{{8}})",
@@ -68,8 +66,8 @@ def sheet_of(job: Job, box: BoxPlan, pages: int) -> WalkPage:
 
 def page_code(page: WalkPage) -> str:
     """The text of a page's code."""
-    number = _encoded(page.job) if page.job else NO_JOB
-    return f"WALK {page.box} {page.page}/{page.pages} {number} {_encoded(page.revision)} {page.digest}"
+    job, revision = code_part(page.job), code_part(page.revision)
+    return f"WALK {page.box} {page.page}/{page.pages} {job} {revision} {page.digest}"
 
 
 def read_page_code(text: str) -> WalkPage | None:
@@ -79,18 +77,7 @@ def read_page_code(text: str) -> WalkPage | None:
         return None
     page, pages = int(match["page"]), int(match["pages"])
     try:
-        number = "" if match["job"] == NO_JOB else _decoded(match["job"])
-        revision = _decoded(match["revision"])
+        number, revision = read_code_part(match["job"]), read_code_part(match["revision"])
     except UnicodeDecodeError:
         return None
     return WalkPage(match["box"], page, pages, number, revision, match["digest"]) if page <= pages else None
-
-
-def _encoded(text: str) -> str:
-    if text == NO_JOB:
-        return "%2D"
-    return OTHER.sub(lambda sign: b"%%%02X" % ord(sign[0]), text.encode()).decode()
-
-
-def _decoded(part: str) -> str:
-    return ENCODED.sub(lambda code: bytes([int(code[1], 16)]), part.encode()).decode()
