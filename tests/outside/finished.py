@@ -82,6 +82,7 @@ DIAMETERS = 'liquid = "3/8 in"\ngas = "5/8 in"\ninsulation = "3/8 in"\ncable = "
 PLACARDS = "placards.pdf"
 WALK = "walk.pdf"
 SYSTEMS = "systems.pdf"
+DAYS = "first-days.pdf"
 WALK_DPI = 203  # of a coarse printer
 DPI = 300
 ROUGH_DPI = 150  # shows whether there is a code
@@ -153,6 +154,11 @@ class Finished:
         """The same of the sheets of systems; none where the job has no systems."""
         return self._reads(SYSTEMS) if (self.out / SYSTEMS).exists() else []
 
+    @property
+    def days_reads(self) -> list[list[str]]:
+        """The same of the sheets of first days."""
+        return self._reads(DAYS) if (self.out / DAYS).exists() else []
+
     def _reads(self, name: str) -> list[list[str]]:
         pictures = (picture for _, picture in pages(self.out / name, WALK_DPI))
         return [[code.text for code in zxingcpp.read_barcodes(picture)] for picture in pictures]
@@ -160,7 +166,7 @@ class Finished:
     @property
     def other_reads(self) -> list[str]:
         """The texts of every symbol on any other page, where none should stand."""
-        coded = {*self.tag_files, PLACARDS, WALK, SYSTEMS}
+        coded = {*self.tag_files, PLACARDS, WALK, SYSTEMS, DAYS}
         others = (path for path in sorted(self.out.glob("*.pdf")) if path.name not in coded)
         pictures = (picture for path in others for _, picture in pages(path, ROUGH_DPI))
         return [code.text for picture in pictures for code in zxingcpp.read_barcodes(picture)]

@@ -4,6 +4,7 @@ import json
 import re
 
 from tagmaker.catalog.folders import names
+from tagmaker.tags.days_code import read_days_code
 from tagmaker.tags.placard_forms import read_form
 from tagmaker.tags.walk_code import read_page_code
 from tests.checksums import crc32
@@ -82,6 +83,20 @@ def test_every_page_of_a_system_names_itself(finished: Finished) -> None:
         for system in plan["systems"]
         for page in (1, 2)
     ]
+
+
+def test_every_page_of_first_days_names_itself(finished: Finished) -> None:
+    """Each with one code: system, page of how many, job and revision; no system's page is missing."""
+    assert {len(codes) for codes in finished.days_reads} <= {1}
+    read = [read_days_code(code) for (code,) in finished.days_reads]
+    plan = json.loads((finished.out / "plan.json").read_text(encoding="utf-8"))
+    found = [(page.system, page.page, page.job, page.revision) for page in read if page]
+    assert found == [
+        (system["tag"], number, plan["job"]["number"], plan["job"]["revision"])
+        for system in plan["systems"]
+        for number in range(1, 1 + sum(page.system == system["tag"] for page in read if page))
+    ]
+    assert {page.system for page in read if page} == {system["tag"] for system in plan["systems"]}
 
 
 def test_every_page_of_a_walk_names_itself(finished: Finished) -> None:
