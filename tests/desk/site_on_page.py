@@ -7,7 +7,7 @@ from pathlib import Path
 from tests.desk.running import Answer, RunningDesk
 from tests.desk.window import Window
 
-__all__ = ["FRESH", "Opened", "as_json", "kept", "read_page", "scan", "scan_page", "sent", "texts"]
+__all__ = ["FRESH", "Opened", "as_json", "kept", "read_page", "scan", "scan_page", "sent", "texts", "value"]
 
 Opened = Callable[[RunningDesk], Window]
 READ = "return document.getElementById('reading')?.dataset.state === 'done'"
@@ -41,6 +41,12 @@ def texts(window: Window, selector: str) -> list[str]:
         selector,
     )
     return found
+
+
+def value(window: Window, selector: str) -> str:
+    """What a field holds now; the page may be replaced between two looks."""
+    held: str = window.js("return document.querySelector(arguments[0]).value", selector)
+    return held
 
 
 def sent(desk: RunningDesk, job: str, files: Iterable[tuple[str, bytes]]) -> Answer:

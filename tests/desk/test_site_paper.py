@@ -12,7 +12,7 @@ from tagmaker.cli.app import app
 from tagmaker.problems import Problem
 from tagmaker.revisions.plan_file import read_form_pages
 from tests.desk.running import Answer, RunningDesk
-from tests.desk.site_on_page import FRESH, Opened, read_page, texts
+from tests.desk.site_on_page import FRESH, Opened, read_page, texts, value
 from tests.site.photos import page_picture
 from tests.workflows.response_paper import on_paper
 
@@ -62,12 +62,11 @@ def test_a_sheet_filled_in_by_pen(desk: RunningDesk, browser_on: Opened, desk_fo
     field.send_keys("<b>damp</b> above")
     window.one("#cuts-BX-1-by").send_keys("J. Moss")
     window.one("#cuts-BX-1 button").click()
+    window.until_text("#box-BX-1 > p", "port/A/note: “<b>damp</b> above”, typed from paper by J. Moss")
     window.until(FRESH)
-    assert window.one("#cuts-BX-1").get_attribute("open")
-    note = "Note port/A/note: “<b>damp</b> above”, typed from paper by J. Moss"
-    assert any(each.startswith(note) for each in texts(window, "#box-BX-1 > p"))
-    assert window.one("#cuts-BX-1 [name^='now']").get_attribute("value") == "<b>damp</b> above"
-    assert window.one("#cuts-BX-1-by").get_attribute("value") == "J. Moss"
+    assert window.js("return document.querySelector('#cuts-BX-1').open")
+    assert value(window, "#cuts-BX-1 [name^='now']") == "<b>damp</b> above"
+    assert value(window, "#cuts-BX-1-by") == "J. Moss"
     assert any(each.startswith("Typed by J. Moss from paper") for each in texts(window, "#cuts-BX-1 .quiet"))
     assert window.axe() == []
 
@@ -107,9 +106,8 @@ def test_a_response_sheet_filled_in_by_pen(desk: RunningDesk, browser_on: Opened
     Select(window.one("#test-cuts-1 select")).select_by_value("H")
     window.one("#test-cuts-1-by").send_keys("J. Moss")
     window.one("#test-cuts-1 button").click()
-    window.until(FRESH)
-    assert "Note readings typed from paper by J. Moss: 1" in texts(window, "article p")
-    assert Select(window.one("#test-cuts-1 select")).first_selected_option.get_attribute("value") == "H"
+    window.until_text("article p", "readings typed from paper by J. Moss: 1")
+    assert value(window, "#test-cuts-1 select") == "H"
 
 
 def posted(desk: RunningDesk, job: str, values: dict[str, str]) -> Answer:
