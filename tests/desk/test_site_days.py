@@ -53,10 +53,12 @@ def test_handwriting_is_typed_beside_its_pictures(
     window.js("document.querySelectorAll('details').forEach((each) => { each.open = true; })")
     labels = ["FC-1, day 1: mode", "FC-1, day 1: set point", "FC-1, day 1: air in", "FC-1, day 1: air out"]
     assert texts(window, "[aria-labelledby=days-title] .cuts .field") == labels
-    inputs = window.js("return [...document.querySelectorAll('#day-cuts-1 li input[id]')]")
-    for field, text in zip(inputs, ("C", "72", "75", "81"), strict=True):
-        field.send_keys(text)
-    window.one("#day-cuts-1-by").send_keys("R. Hale")
+    names = window.js(
+        "return [...document.querySelectorAll('#day-cuts-1 li input[id]')].map((each) => each.id)"
+    )
+    for name, text in zip(names, ("C", "72", "75", "81"), strict=True):
+        window.type_in(f"[id='{name}']", text)
+    window.type_in("#day-cuts-1-by", "R. Hale")
     window.one("#day-cuts-1 button").click()
     window.until_text("[aria-labelledby=days-title] .problem", "the air comes out warmer")
     window.until_text("#day-cuts-1 summary", "4 pictures of handwriting, 0 to be typed")

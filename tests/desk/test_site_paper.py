@@ -5,7 +5,6 @@ from pathlib import Path
 from urllib.parse import urlencode
 
 from PIL import Image, ImageDraw
-from selenium.webdriver.support.ui import Select
 from typer.testing import CliRunner
 
 from tagmaker.cli.app import app
@@ -57,10 +56,9 @@ def test_a_sheet_filled_in_by_pen(desk: RunningDesk, browser_on: Opened, desk_fo
     assert cut == f"{WRITTEN.replace('/', '_')}.png"
     window.until("return document.querySelector('#cuts-BX-1 img').naturalWidth > 50")
     assert window.axe() == []
-    field = window.one("#cuts-BX-1 [name^='now']")
     assert "port A: note" in texts(window, "#cuts-BX-1 label")[0]
-    field.send_keys("<b>damp</b> above")
-    window.one("#cuts-BX-1-by").send_keys("J. Moss")
+    window.type_in("#cuts-BX-1 [name^='now']", "<b>damp</b> above")
+    window.type_in("#cuts-BX-1-by", "J. Moss")
     window.one("#cuts-BX-1 button").click()
     window.until_text("#box-BX-1 > p", "port/A/note: “<b>damp</b> above”, typed from paper by J. Moss")
     window.until(FRESH)
@@ -103,8 +101,8 @@ def test_a_response_sheet_filled_in_by_pen(desk: RunningDesk, browser_on: Opened
     assert "round 1" in texts(window, "#test-cuts-1 label")[0]
     window.until("return document.querySelector('#test-cuts-1 img').naturalWidth > 20")
     assert window.axe() == []
-    Select(window.one("#test-cuts-1 select")).select_by_value("H")
-    window.one("#test-cuts-1-by").send_keys("J. Moss")
+    window.type_in("#test-cuts-1 select", "H")
+    window.type_in("#test-cuts-1-by", "J. Moss")
     window.one("#test-cuts-1 button").click()
     window.until_text("article p", "readings typed from paper by J. Moss: 1")
     assert value(window, "#test-cuts-1 select") == "H"

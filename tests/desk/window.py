@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import Any
 
+from selenium.common.exceptions import ElementNotInteractableException, StaleElementReferenceException
 from selenium.webdriver import ActionChains, Chrome, Keys
 from selenium.webdriver.common.by import By
 from selenium.webdriver.remote.webelement import WebElement
@@ -61,6 +62,16 @@ class Window:
         """The first element of a CSS selector, waited for."""
         WebDriverWait(self.driver, PATIENCE_SECONDS, 0.05).until(lambda _: self.all(selector))
         return self.all(selector)[0]
+
+    def type_in(self, selector: str, text: str) -> None:
+        """Type into a field; once more where the page was replaced just then, as it is while files change."""
+        moved = (StaleElementReferenceException, ElementNotInteractableException)
+
+        def typed(_: Chrome) -> bool:
+            self.one(selector).send_keys(text)
+            return True
+
+        WebDriverWait(self.driver, PATIENCE_SECONDS, 0.05, moved).until(typed)
 
     def until(self, script: str, *values: object) -> Any:
         """Wait until a script's `return` is true; gives what it returned."""
