@@ -82,6 +82,7 @@ def printing() -> Iterator[None]:
     except OSError as reason:
         if not _is_typers(reason.__traceback__):
             raise
+        _to_nowhere(sys.stdout)
         report_not_printed(NotPrinted(reason.strerror))
         sys.exit(NOT_PRINTED)
 
