@@ -6,7 +6,7 @@ sign that is not like its print is another one, but where a pen went over it: th
 ink goes on above or below it.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 import numpy as np
 from msgspec import Struct
@@ -33,7 +33,10 @@ RULE = 0.25  # of the page's width, above which a line of ink is a rule
 WORD_GAP, LINE_GAP = round(0.9 * DOTS), 2  # dots of white between words, and between lines of text
 WORD_LONGEST = 60 * DOTS
 SIGN_WIDE, SIGN_HIGH = 3, 10  # dots, below which a sign is a point or a dash
-WORD_REACH, SIGN_REACH = 4, 2  # dots by which a word may be off its place, and a sign off its word
+WORD_LOOK, SIGN_LOOK = ((2, 4), (1, 1)), ((2, 2), (1, 1))
+"""Steps in dots, and how far: a word off its place, a sign off its word; then around the best of those."""
+SIGN_FAR_LOOK = ((1, 4),)
+"""Every dot, before a sign counts as another one: a coarse look may take the wrong side of a thin stroke."""
 BEYOND = 3  # dots above and below a sign in which a pen that went over it shows
 PAD = 2  # dots of white around a sign that belong to its picture
 
@@ -125,7 +128,7 @@ def _runs(flags: Mask, gap: int) -> Iterator[tuple[int, int]]:
 def _place(lines: Floats, ink: Mask, word: _Word, off: Offset) -> Off:
     """How far off its print a word is (x, y), in dots."""
     x, y = off((word.left + word.right) / 2, (word.top + word.bottom) / 2)
-    return _best(lines, ink, word, (round(x), round(y)), WORD_REACH)[1]
+    return _best(lines, ink, word, (round(x), round(y)), WORD_LOOK)[1]
 
 
 def _darkness(lines: Floats, ink: Mask, word: _Word, off: Off) -> float:
@@ -153,7 +156,9 @@ def _signs(ink: Mask, word: _Word) -> Iterator[_Word]:
 
 
 def _is_other_sign(lines: Floats, ink: Mask, sign: _Word, there: Off, black: float) -> bool:
-    likeness, off = _best(lines, ink, sign, there, SIGN_REACH)
+    likeness, off = _best(lines, ink, sign, there, SIGN_LOOK)
+    if likeness < ALIKE:
+        likeness, off = _best(lines, ink, sign, there, SIGN_FAR_LOOK)
     if likeness >= ALIKE:
         return False
     is_inked = _darkness(lines, ink, sign, off) >= INKED * black
@@ -176,8 +181,8 @@ def _moved(part: slice, by: int) -> slice:
 
 
 def _best(
-    lines: Floats, ink: Mask, word: _Word, around: tuple[int, int], reach: int
-) -> tuple[float, tuple[int, int]]:
+    lines: Floats, ink: Mask, word: _Word, around: Off, look: Sequence[tuple[int, int]]
+) -> tuple[float, Off]:
     """How alike a part of the page is to its print where it is most alike, and how far off that is (x, y)."""
     part = (slice(word.top - PAD, word.bottom + PAD), slice(word.left - PAD, word.right + PAD))
     printed = _blurred(ink, part)
@@ -186,7 +191,7 @@ def _best(
     printed = printed - printed.mean()
     norm = float(np.sqrt((printed**2).sum()))
     best, place = -1.0, around
-    for step, far in ((2, reach), (1, 1)):
+    for step, far in look:
         x0, y0 = place
         for dy in range(-far, far + 1, step):
             for dx in range(-far, far + 1, step):
