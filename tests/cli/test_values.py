@@ -40,7 +40,7 @@ def answers(*words: str) -> list[tuple[int, str]]:
         try:
             with CliRunner().isolation() as (out, *_):
                 command.main(list(words), standalone_mode=False)
-                text = out.getvalue().decode()
+                text = out.getvalue().decode(errors="backslashreplace")  # terminals have code pages
         except typer.TyperException as reason:
             code, text = 2, reason.format_message()
         found.append((code, text))
