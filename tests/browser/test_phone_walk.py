@@ -190,6 +190,10 @@ WRITTEN = (
     "FC-1",
     "AH-1",
     "ah-1 (wet)",
+    "(FC-1)",
+    "FC-1?",
+    "≠ FC-1",
+    "FC-1１",
 )
 WRONG_UNITS = """
 for (const port of box.ports)
