@@ -100,6 +100,25 @@ def test_a_blank_proof_is_none(tmp_path: Path, site_job: Path, site_plan: Plan) 
     ]
 
 
+@pytest.mark.parametrize("text", ["-", "no", "n/a", "None.", "?", "not yet", "X", "\u200b", "- / none"])
+def test_a_text_that_states_nothing_signs_and_proves_nothing(
+    tmp_path: Path, site_job: Path, site_plan: Plan, text: str
+) -> None:
+    """A dash or "not yet" fills a field; it is no name, no date, and not how a line was proved."""
+    names = {"BB-1/sign/verifier": "not signed", "BB-1/date/verifier": "not signed"}
+    names["BB-1/port/A/proved"] = "not proved"
+    for name, kind in names.items():
+        (file,) = hand_in(tmp_path, site_plan, all_right(site_plan) | {name: text})
+        assert kinds(open_of(site_job, file)) == [kind], name
+
+
+def test_a_date_has_a_figure(tmp_path: Path, site_job: Path, site_plan: Plan) -> None:
+    """Nobody knows the day of "tomorrow"; the way in which a date is written is the person's."""
+    for text, expected in {"tomorrow": ["not signed"], "3 June": [], "06/03/26": []}.items():
+        (file,) = hand_in(tmp_path, site_plan, all_right(site_plan) | {"BB-1/date/verifier": text})
+        assert kinds(open_of(site_job, file)) == expected, text
+
+
 def test_nothing_handed_in_is_one_point_a_box(site_job: Path) -> None:
     """Not one for each of its hundred fields."""
     points = open_of(site_job)

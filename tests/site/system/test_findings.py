@@ -62,6 +62,16 @@ def test_any_field_left_empty_is_an_open_point(system: SystemPlan, data: st.Data
     assert (result.state == "complete") == is_by_hand
 
 
+NAMES = [parts for parts in rightly(ONE) if parts[-1] in {"by", "serial", "on", "at"}]
+
+
+@pytest.mark.parametrize("text", ["-", "not yet", "n/a", "?", "none"])
+def test_a_text_that_states_nothing_is_open(text: str) -> None:
+    """Who did it, with what, where and when: a dash there is nobody, nothing, nowhere and never."""
+    for parts in NAMES:
+        assert found(ONE, rightly(ONE) | {parts: text}).state == "open", parts
+
+
 def test_nothing_typed_is_nothing_held() -> None:
     """An empty sheet has no verdict, no gate, no charge: it is not seen."""
     result = found(ONE, {})
