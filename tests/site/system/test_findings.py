@@ -210,6 +210,8 @@ ALLOWED, GOOD = Vacuum.of_number(Fraction(200), "micron"), Vacuum.of_number(Frac
         ((250, 900, 400, 450, 460), "cannot tell"),
         ((250, 250, 250, 250, 451), "leak"),
         ((250, 500, 300, 300, 300), "cannot tell"),
+        ((0, 0, 0, 0, 0), "cannot tell"),
+        ((0, 8, 14, 18, 20), "cannot tell"),
     ],
 )
 def test_what_a_rise_comes_to(values: tuple[float, ...], verdict: str) -> None:
@@ -239,6 +241,13 @@ def test_moisture_is_no_leak(most: float, minutes: float) -> None:
 def test_a_gauge_coarser_than_the_allowed_rise_shows_nothing() -> None:
     """Neither within nor a leak."""
     assert judge_rise(microns(250, 250, 250, 250, 250), ALLOWED, ALLOWED) == "cannot tell"
+
+
+def test_a_gauge_may_be_off_at_both_ends() -> None:
+    """Good to half of the allowed rise, it may hide all of it, and a fall as well."""
+    half, less = (Vacuum.of_number(Fraction(each), "micron") for each in (100, 99))
+    assert judge_rise(microns(250, 240, 230, 220, 210), ALLOWED, half) == "cannot tell"
+    assert judge_rise(microns(250, 255, 260, 265, 270), ALLOWED, less) == "within"
 
 
 def test_a_vacuum_that_was_not_reached_or_rises_is_wrong() -> None:
