@@ -328,6 +328,21 @@ def test_a_gate_before_an_earlier_one_is_wrong(number: int, data: st.DataObject)
     assert any("is earlier than" in text for text in wrongs(found(ONE, sheet)))
 
 
+@pytest.mark.parametrize(
+    ("parts", "hours", "text"),
+    [
+        (("gate", "tested", "time"), 1, "“Pressure test holds” (2026-06-03 09:00) is earlier than what it"),
+        (("vacuum", "time"), 31, "“Vacuum held within the allowed rise” (2026-06-04 14:00) is earlier"),
+        (("charge", "on"), 72, "“Charge weighed in” (2026-06-04 16:00) is earlier than what it rests on"),
+        (("vacuum", "time"), 23, "the vacuum (2026-06-04 07:00) was read before the pressure test ended"),
+    ],
+)
+def test_a_gate_is_passed_after_what_it_rests_on(parts: Parts, hours: float, text: str) -> None:
+    """Ticked before the hold ended, the vacuum or the scale was read; a vacuum pulled before the test."""
+    sheet = {**rightly(ONE), ("gate", "walked", "time"): moment(0), parts: moment(hours)}
+    assert any(each.startswith(text) for each in wrongs(found(ONE, sheet)))
+
+
 def test_gates_rest_on_what_was_found() -> None:
     """A walk with open boxes, a charge without an amount."""
     result = found(ONE, without(rightly(ONE), ("charge", "weighed")), unwalked=("BB-12",))
