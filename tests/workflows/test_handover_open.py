@@ -7,11 +7,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.plan.model import Plan
+from tagmaker.plan.response import Asked
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.handover import FileRecord, OpenPoint
 from tagmaker.tags.walk import printed_for
 from tagmaker.workflows import readback_files
+from tagmaker.workflows.handover import handover
 from tagmaker.workflows.handover_open import numbered, open_points
 from tagmaker.workflows.readback import Readback, readback
 from tests.records import replace
@@ -214,6 +216,19 @@ def test_a_response_test_that_is_right_leaves_nothing_open(tmp_path: Path) -> No
     job, out, walked = walked_and_tested(tmp_path)
     table = fill_csv(out / "response.csv", tmp_path / "r.csv", answers(out))
     assert open_of(job, *walked, table) == ()
+
+
+def test_units_of_no_response_test_are_named_as_not_covered(tmp_path: Path) -> None:
+    """Left out of the test on purpose: nothing is open, and the record does not cover them."""
+    job, _, walked = walked_and_tested(tmp_path)
+    made(job, tmp_path / "less", Asked(without=("FC-4",)))
+    table = fill_csv(
+        tmp_path / "less" / "response.csv", tmp_path / "less" / "r.csv", answers(tmp_path / "less")
+    )
+    record = handover(job, [*walked, table, tmp_path / "less" / "response.json"]).record
+    assert record
+    assert record.complete
+    assert "No response test that was handed in is of FC-4." in record.not_covered
 
 
 def test_any_response_finding_or_reading_not_made_is_open(tmp_path: Path) -> None:
