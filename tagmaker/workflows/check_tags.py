@@ -182,6 +182,7 @@ class TagCheck:
         if not terminals:
             return self._without_terminal(session, codes, tags)
         session.leave_terminal()
+        session.landing.is_live = True
         for code in _lines(codes, terminals[0]):
             session.take(code, "phone", in_order=True)
         is_known = session.landing.at == terminals[0]

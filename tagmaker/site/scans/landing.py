@@ -60,8 +60,14 @@ class Landed(Struct, frozen=True):
 class _Visit:
     """One visit to a terminal: which of cable, liquid and gas were found there, and what is crossed.
 
-    `closed` is what ended the visit where that was no terminal of the job, in words.
+    `closed` is what ended the visit where that was no terminal of the job, in words. `source` numbers what
+    was scanned by one person, `time` is when, "" where that is not known; `is_live` is set of a visit that
+    was answered as it was made: it is later than all before it.
     """
+
+    source: int = 0
+    time: str = ""
+    is_live: bool = False
 
     seen: set[What] = field(default_factory=set)
     crossings: dict[Crossing, None] = field(default_factory=dict)
@@ -88,13 +94,17 @@ class Landing:
 
     `known` are the codes of all the job's tags: any other tag is reported and not counted. `at` is the
     terminal that is open, None before the first one and after anything that closed it. A terminal may be
-    visited again: `visits` keeps all, so that a later visit can clear what an earlier one found.
+    visited again: `visits` keeps all, so that a later visit can clear what an earlier one found. `source`,
+    `time` and `is_live` are those of the visits that follow, see `_Visit`.
     """
 
     plan: Plan
     known: frozenset[str]
     visits: dict[Terminal, list[_Visit]] = field(default_factory=dict)
     at: Terminal | None = None
+    source: int = 0
+    time: str = ""
+    is_live: bool = False
     boxes: dict[str, BoxPlan] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -153,13 +163,14 @@ class Landing:
             return Landed("closed", line)
         self.at = (box.row.key, tag.port)
         visits = self.visits.setdefault(self.at, [])
-        visits.append(_Visit())
+        visits.append(_Visit(self.source, self.time, self.is_live))
         again = " again" if len(visits) > 1 else ""
         return Landed("opened", f"terminal {box.row.tag} {tag.port}{again}: {self._expects(port, tag.port)}")
 
     def leave(self) -> None:
-        """Close the open terminal: the scans that follow belong to none until another is scanned."""
-        self.at = None
+        """Begin another source: its scans belong to no terminal until one is scanned, at a time not known."""
+        self.at, self.time, self.is_live = None, "", False
+        self.source += 1
 
     def _expects(self, port: Port, letter: str) -> str:
         if port.use == "spare":
@@ -244,12 +255,20 @@ def _merged(visits: Iterable[_Visit], needed: Iterable[What]) -> _Visit:
     """All visits to a terminal as one.
 
     A visit at which everything needed was found and nothing crossed clears all before it; crossings of other
-    visits stay, since a second scan of one cable does not say that the other was moved.
+    visits stay, since a second scan of one cable does not say that the other was moved. What is before it is
+    known within a source, and of two sources where both have times: files come in the order of their names.
     """
+    visits = list(visits)
+    clean = [at for at, visit in enumerate(visits) if visit.seen.issuperset(needed) and not visit.crossings]
+    last = {visits[at].source: at for at in clean}
+    live = max((at for at in clean if visits[at].is_live), default=0)
+    times = {visits[at].source: visits[at].time for at in clean}
+    latest = sorted(times, key=lambda source: times[source], reverse=True)
     found = _Visit()
-    for visit in visits:
-        if visit.seen.issuperset(needed) and not visit.crossings:
-            found = _Visit()
+    for at, visit in enumerate(visits):
+        other = next((times[source] for source in latest if source != visit.source), "")
+        if at < max(last.get(visit.source, 0), live) or (visit.time and visit.time < other):
+            continue
         found.seen |= visit.seen
         found.crossings |= visit.crossings
         found.closed = visit.closed

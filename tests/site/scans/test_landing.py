@@ -347,6 +347,51 @@ def test_a_second_look_that_is_whole_and_clean_mends_a_crossing() -> None:
     assert words(*before, *A, B[2]) == {"BB-1 A": "crossed", "BB-1 B": "crossed"}
 
 
+def of_sources(*visits: tuple[str, bool, bool]) -> str:
+    """The result of terminal A out of sources with a visit each: the time, whether live, whether crossed."""
+    check = landing()
+    for time, is_live, is_crossed in visits:
+        check.leave()
+        check.time, check.is_live = time, is_live
+        for code in (A[0], B[1], *A[2:]) if is_crossed else A:
+            check.put(scan_of(code, ""))
+    return next(each.result for each in check.results() if each.letter == "A")
+
+
+EARLY, LATE, UNKNOWN = "2026-06-03T09:00:00Z", "2026-06-03T14:00:00Z", ""
+
+
+@pytest.mark.parametrize(
+    ("visits", "result"),
+    [
+        ([(EARLY, False, True), (LATE, False, False)], "agree"),
+        ([(LATE, False, False), (EARLY, False, True)], "agree"),
+        ([(LATE, False, True), (EARLY, False, False)], "crossed"),
+        ([(EARLY, False, True), (EARLY, False, False)], "crossed"),
+        ([(UNKNOWN, False, True), (UNKNOWN, False, False)], "crossed"),
+        ([(UNKNOWN, False, True), (LATE, False, False)], "crossed"),
+        ([(EARLY, False, True), (UNKNOWN, False, False)], "crossed"),
+        ([(UNKNOWN, False, True), (UNKNOWN, True, False)], "agree"),
+        ([(UNKNOWN, False, False), (UNKNOWN, True, True)], "crossed"),
+    ],
+)
+def test_a_look_of_another_source_clears_only_what_is_known_to_be_earlier(
+    visits: list[tuple[str, bool, bool]], result: str
+) -> None:
+    """Files come in the order of their names: one that is read later may have been scanned before."""
+    assert of_sources(*visits) == result
+
+
+def test_a_clock_that_was_set_back_clears_nothing_within_a_source() -> None:
+    """The order of the lines decides there."""
+    check = landing()
+    for time, codes in ((LATE, A), (EARLY, (A[0], B[1]))):
+        check.time = time
+        for code in codes:
+            check.put(scan_of(code, ""))
+    assert next(each.result for each in check.results() if each.letter == "A") == "crossed"
+
+
 def test_a_crossing_found_at_a_second_look_counts() -> None:
     """What agreed before does not excuse it."""
     assert words(*A, A[0], B[2]) == {"BB-1 A": "crossed"}
