@@ -208,8 +208,12 @@ class Landing:
         whose = f" of {tag.unit}" if tag.unit else ""
         message = f"{what}{whose} tagged {tag.box} {tag.port} at terminal {at[0]} {at[1]}"
         if port and tag.box == at[0] and tag.port in port.letters:
-            is_wrong = tag.what == "COM" and not _is_cabled(port, at[1])
-            return (message, _no_cable(port, at)) if is_wrong else None
+            if tag.what == "COM" and not _is_cabled(port, at[1]):
+                return message, _no_cable(port, at)
+            is_strange = tag.unit and tag.unit.upper() not in {unit.key for unit in port.units}
+            if is_strange or (tag.what == "COM" and tag.port != at[1]):
+                return message, _stranger(tag)
+            return None
         own = self.boxes.get(tag.box)
         mend = _moved(tag, self._port(own, tag.port) if own else None)
         return message, f"{mend}; find what belongs on {at[0]} {at[1]}"
@@ -295,6 +299,14 @@ def _moved(tag: TagCode, port: Port | None) -> str:
     else:
         mend = f"{DEAD}, ring this cable out, and move it to {tag.box} {port.letters[0]}"
     return mend if tag.what == "COM" else f"{mend}; never cut a pipe because of a tag"
+
+
+def _stranger(tag: TagCode) -> str:
+    """What to do about a unit's tag at a port that does not have the unit, or a pair's second cable."""
+    home = f"{tag.unit} on {tag.box} {tag.port}" if tag.unit else f"cable on {tag.box} {tag.port}"
+    if tag.what == "COM":
+        return f"the job has no {home}: {DEAD}, ring this cable out, and take off the tag that is wrong"
+    return f"the job has no {home}: trace this {NAMES[tag.what]}; never cut a pipe because of a tag"
 
 
 def _no_cable(port: Port, at: Terminal) -> str:
