@@ -138,6 +138,7 @@ CODES = {
     "scan-job-unknown": "The job has no number, so that scanned codes do not show of which job they are.",
     "scan-no-code": "A stock carries no codes, so that none of its labels can be scanned.",
     "scan-keyboard": "Scanned codes were typed on another keyboard layout than the scanner is set to.",
+    "scan-empty": "A file that was scanned has no code that can be read.",
     "scan-line-cut": "The last line of scanned codes has no end, and may be the beginning of a longer code.",
     "plan-unreadable": "A plan.json of an earlier set cannot be read, or was not written by this program.",
     "plan-unproved": "A plan.json has no digests, so that it may have been changed after it was written.",
