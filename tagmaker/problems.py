@@ -141,6 +141,7 @@ CODES = {
     "scan-empty": "A file that was scanned has no code that can be read.",
     "scan-line-cut": "The last line of scanned codes has no end, and may be the beginning of a longer code.",
     "plan-unreadable": "A plan.json of an earlier set cannot be read, or was not written by this program.",
+    "plan-foreign": "An earlier set is of another job than the one that it is compared with.",
     "plan-unproved": "A plan.json has no digests, so that it may have been changed after it was written.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
     "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",

@@ -167,6 +167,14 @@ def test_wrong_usage() -> None:
     assert run("readback", "walk.pdf", "--job", "nowhere").exit_code == 2
 
 
+def test_what_is_not_there_is_reported(tmp_path: Path, site_job: Path) -> None:
+    """A folder without a file, and a set that was named though no photo needs it."""
+    (tmp_path / "back").mkdir()
+    done = run("readback", tmp_path / "back", "--job", site_job, "--since", "none")
+    assert "back: warning: the folder holds no file [return-unreadable]" in done.stderr
+    assert "none: error: none does not exist, or is not a plan.json [plan-unreadable]" in done.stderr
+
+
 def read_pages(path: Path) -> list[str]:
     """The words of every page of a PDF, each in one line; nothing may lie outside the page."""
     told: list[str] = []
