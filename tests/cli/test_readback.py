@@ -84,7 +84,7 @@ def test_what_to_do_is_told(tmp_path: Path, site_job: Path, site_plan: Plan, sit
         "        left board: port A serves FC-1 but Bank 1 switch 1 takes it out of service"
     )
     assert lines[4] == "    2. port A: pipe found: FC-5, planned: FC-1"
-    assert "    note C: drain dry" in result.stdout.splitlines()
+    assert "    note: C: drain dry" in result.stdout.splitlines()
 
 
 def test_problems_go_to_standard_error(
