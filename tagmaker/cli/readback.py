@@ -142,7 +142,7 @@ def _box_lines(box: "BoxFindings") -> list[str]:
         lines.append(f"    {punch.number}. {punch.place}: {punch.wrong}")
         lines.append(f"        do: {punch.to_do}")
         lines += [f"        {sentence}" for sentence in punch.expect]
-    lines += [f"    note {text}" for text in box.notes]
+    lines += [f"    note: {text}" for text in box.notes]
     lines += [f"    unknown: {text}" for text in box.unknown[:UNKNOWN_SHOWN]]
     if len(box.unknown) > UNKNOWN_SHOWN:
         lines.append(f"    unknown: {len(box.unknown) - UNKNOWN_SHOWN} more")

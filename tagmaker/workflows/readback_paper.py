@@ -80,7 +80,7 @@ def paper_back(
     `tests` are the pages of response tests at hand, `entries` what was typed beside pictures, with its file.
     """
     if not photos and not unfilled and not entries:
-        return PaperReturns(), []
+        return PaperReturns(), [problem for each in sets if (problem := _missing(each))]
     printed = PrintedSets(tests)
     problems = [problem for each in sets if (problem := printed.add(each))]
     found: list[tuple[str, PageReading | PageFault]] = []
@@ -98,6 +98,14 @@ def paper_back(
             found += pages
     paper = put_together(found, printed.pages.by_code, entries)
     return paper, [*problems, *paper.problems]
+
+
+def _missing(printed: Path) -> Problem | None:
+    """The problem of a set that is not there; one that is there is not read where nothing asks for it."""
+    if is_plain_file(find_plan_file(printed)):
+        return None
+    found = read_form_pages(printed)
+    return found if isinstance(found, Problem) else None
 
 
 def _is_scan(pages: Sequence[PageReading | PageFault]) -> bool:

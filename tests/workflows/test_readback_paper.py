@@ -358,7 +358,8 @@ def test_a_blind_sheet_of_the_same_revision_is_read_by_its_own_set(
 def test_without_paper_no_set_is_opened(folder: Path, tmp_path: Path) -> None:
     """A set that is broken is no problem of forms."""
     assert back(folder, tmp_path).paper == PaperReturns()
-    assert readback([tmp_path], folder / "job", [tmp_path]).problems == ()
+    (tmp_path / "plan.json").write_text("broken", encoding="utf-8")
+    assert readback([], folder / "job", [tmp_path]).problems == ()
 
 
 def test_every_box_of_a_page_is_read(printed: Printed, right: set[str]) -> None:
