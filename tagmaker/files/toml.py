@@ -9,7 +9,6 @@ import datetime as dt
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
@@ -161,8 +160,7 @@ def parsed_toml(text: str, shown: str) -> TomlFile | Problem:
     return file
 
 
-@dataclass
-class Table:
+class Table(Struct):
     """A TOML table being read: each call takes one key, `close` reports the keys left.
 
     `boxes` are those that a problem in this table touches; without any, a problem touches the whole job.
@@ -171,9 +169,9 @@ class Table:
     file: TomlFile
     problems: list[Problem]
     path: KeyPath = ()
-    content: Mapping[str, object] = field(default_factory=dict)
+    content: Mapping[str, object] = {}
     boxes: tuple[str, ...] = ()
-    taken: set[str] = field(default_factory=set)
+    taken: set[str] = set()
 
     @classmethod
     def whole(cls, file: TomlFile, problems: list[Problem]) -> "Table":
