@@ -16,7 +16,7 @@ from tagmaker.files.plain import read_head
 from tagmaker.files.write import write_file
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Severity, at_most_each
-from tagmaker.site.paper.pages import NO_CODE
+from tagmaker.site.paper.readings import NO_CODE
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.paper.typed import fits
 from tagmaker.site.scans.judge import Verdict

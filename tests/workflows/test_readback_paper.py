@@ -14,7 +14,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.paper.typed import TYPED_FORMAT, TypedEntry, TypedFile
 from tagmaker.tags.fields import read_field
-from tagmaker.workflows import make, readback_paper
+from tagmaker.workflows import make, readback_pages
 from tagmaker.workflows.handover import handover
 from tagmaker.workflows.punch_list import write_punch_list
 from tagmaker.workflows.readback import Readback, readback, write_cuts
@@ -159,14 +159,14 @@ NOTED = "2026-06-03T09:30:00Z"
 @pytest.fixture
 def once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Each file is read once, however often it is handed in: what is typed changes no reading."""
-    read, known = readback_paper.read_file, {}
+    read, known = readback_pages.read_file, {}
 
-    def read_once(file: Path, sets: readback_paper.PrintedSets) -> object:
+    def read_once(file: Path, sets: readback_pages.PrintedSets) -> object:
         if file not in known:
             known[file] = read(file, sets)
         return known[file]
 
-    monkeypatch.setattr(readback_paper, "read_file", read_once)
+    monkeypatch.setattr(readback_pages, "read_file", read_once)
 
 
 def typed(path: Path, result: Readback, values: dict[str, str]) -> Path:

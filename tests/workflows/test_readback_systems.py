@@ -18,7 +18,7 @@ from tagmaker.workflows import make
 from tagmaker.workflows.as_json import json_object
 from tagmaker.workflows.punch_list import write_punch_list
 from tagmaker.workflows.readback import Readback, readback
-from tagmaker.workflows.readback_paper import PrintedSets
+from tagmaker.workflows.readback_pages import PrintedSets
 from tests.bench.pen_camera import Photo, photographed, scanned
 from tests.bench.pen_strokes import PENS, Field, Ink, draw, write
 from tests.site.systems import CLINIC, Sheet, clinic, named, rightly, without, write_form

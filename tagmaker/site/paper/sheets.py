@@ -14,8 +14,7 @@ from msgspec.structs import replace
 
 from tagmaker.problems import Problem, Where, error, note, warning
 from tagmaker.revisions.form_pages import FormPage
-from tagmaker.site.paper.pages import DOUBTFUL, PageFault, PageReading
-from tagmaker.site.paper.ticks import Tick
+from tagmaker.site.paper.readings import DOUBTFUL, PageFault, PageReading, Tick
 from tagmaker.site.paper.typed import Cut, TypedCut, TypedEntry, matched, picture_digest, typed_returns
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.days_code import DaysPage

@@ -15,7 +15,6 @@ from typing import Annotated, Literal
 
 import msgspec
 from msgspec import Meta, Struct
-from PIL import Image
 
 from tagmaker.files.plain import files_below, is_folder, is_plain_file, read_head, read_plain
 from tagmaker.problems import Problem, Where, error, warning
@@ -114,6 +113,8 @@ class TypedCut(Struct, frozen=True):
 
 def picture_digest(png: bytes) -> str:
     """A picture's digest: that of its size and dots, so that it is the same however it is packed."""
+    from PIL import Image  # noqa: PLC0415 — heavy, needed for paper only
+
     with Image.open(io.BytesIO(png)) as picture:
         grey = picture.convert("L")
     return hashlib.sha256(f"{grey.width} {grey.height} ".encode() + grey.tobytes()).hexdigest()

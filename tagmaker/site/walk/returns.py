@@ -76,6 +76,8 @@ def sheets_of(one: Return) -> list[Sheet]:
     values: dict[str, dict[str, Value]] = {}
     for name, value in one.values.items():
         values.setdefault(box_of(name), {})[name] = value
+    if len(values) == 1:  # most files have one box: hundreds of them keep no second table of its fields
+        values = dict.fromkeys(values, one.values)
     unclear: dict[str, list[str]] = {}
     for name in (*one.unclear, *one.confirmed):
         values.setdefault(box_of(name), {})
