@@ -34,12 +34,12 @@ TYPE_HINT = (
     "writes pictures of all of it"
 )
 READING_HINT = (
-    "type it into the response.csv or response.pdf of this test and hand that in too; --cuts FOLDER "
-    "writes pictures of all of it"
+    "type it beside its picture in the desk, or into the response.csv or response.pdf of this test and hand "
+    "that in too; --cuts FOLDER writes pictures of all of it"
 )
 DAYS_HINT = (
-    "type it into the first-days.csv or first-days.pdf of this set and hand that in too; "
-    "--cuts FOLDER writes pictures of all of it"
+    "type it beside its picture in the desk, or into the first-days.csv or first-days.pdf of this set and "
+    "hand that in too; --cuts FOLDER writes pictures of all of it"
 )
 COVERED_HINT = "look whether a strip of another sheet is on the page, and photograph it without that"
 MISSING_HINT = "what is on it counts as not seen"

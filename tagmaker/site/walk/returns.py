@@ -34,7 +34,7 @@ class Return(Struct, frozen=True):
     were read as neither marked nor blank: they are not in `values`. `is_form` is set where `values` have
     every field of a sheet, the blank ones too. `taken_back` are ticks that a phone has as taken back: another
     phone had set them, and this one's person found it otherwise. `confirmed` is what a person found doubtful
-    ticks of paper to show: planned, differs or not seen.
+    ticks of paper to show: planned, differs or not seen, of a system's sheet ticked, blank or not seen.
     """
 
     source: str
