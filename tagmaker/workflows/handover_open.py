@@ -32,9 +32,13 @@ def open_points(
     """All points, not numbered yet."""
     if plan.job.is_draft:
         yield _point("job", "", words("handover.draft"), words("handover.draft_do"))
-    yield from (_of_problem("set", each) for each in set_problems)
-    yield from (_of_problem("file", each) for each in back.problems if each.severity is not Severity.NOTE)
-    unread = [each.name for each in files if not each.sha256]
+    of_sets = tuple(set_problems)
+    yield from (_of_problem("set", each) for each in of_sets)
+    reported = {each.message for each in of_sets}
+    others = (each for each in back.problems if each.message not in reported)
+    yield from (_of_problem("file", each) for each in others if each.severity is not Severity.NOTE)
+    named = {each.where.file for each in back.problems}
+    unread = [each.name for each in files if not each.sha256 and each.name not in named]
     yield from (
         _point("file", name, words("handover.unread"), words("handover.unread_do")) for name in unread
     )

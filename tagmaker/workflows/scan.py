@@ -18,7 +18,7 @@ from tagmaker.files.stopping import interrupt_raises
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Plan
 from tagmaker.plan.outline import Btuh
-from tagmaker.problems import Problem, Severity, Where, note
+from tagmaker.problems import Problem, Severity, Where, note, warning
 from tagmaker.revisions.issued import IssuedPlacard
 from tagmaker.revisions.plan_file import read_plan_file, unproved
 from tagmaker.site.scans.age import Age
@@ -182,7 +182,8 @@ def scan(
             live = current.live(lines)
             problems += current.take_lines(chain(kept, keeping(live, session)) if session else live, "-")
         else:
-            problems += _take(current, path, found)
+            before, taken = len(current.verdicts), _take(current, path, found)
+            problems += taken or ([_empty(path)] if len(current.verdicts) == before else [])
     return Scanned(tuple(current.verdicts), current.results, tuple(_once(problems)))
 
 
@@ -242,6 +243,12 @@ def _job_unknown() -> Problem:
     message = "the job has no number: scanned codes do not show of which job they are"
     hint = "a box of another job may have the same tag; give [job] number, which placards carry"
     return note("scan-job-unknown", message, Where("job.toml"), hint)
+
+
+def _empty(path: Path) -> Problem:
+    """What is to be reported of a file that could be read, and gave no code."""
+    hint = "scan or photograph again: codes whole and sharp, in even light"
+    return warning("scan-empty", "no code was found in it", Where(path.as_posix()), hint)
 
 
 def _without_codes(job: Job) -> Iterator[Problem]:

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 from tagmaker.catalog.words import load_words
 from tagmaker.job.model import SystemRow
 from tagmaker.job.read import read_job
-from tagmaker.problems import Problem, Severity, error
+from tagmaker.problems import Problem, Severity, Where, error, warning
 from tagmaker.revisions.selection import Selection
 from tagmaker.site.system.findings import SystemFindings
 from tagmaker.site.system.points import listed
@@ -24,6 +24,7 @@ __all__ = ["plan_weighed"]
 
 WEIGHED = ("charge", "weighed")
 HINT = "a sign is printed of one amount that all sheets bear out: correct what is wrong, hand in one sheet"
+NO_AMOUNT = "name the systems' sheets that came back with it; each sign is printed of what the job gives"
 
 
 def plan_weighed(path: Path, selection: Selection) -> Checked:
@@ -40,6 +41,9 @@ def plan_weighed(path: Path, selection: Selection) -> Checked:
     more = [each for each in back.problems if each.severity is Severity.ERROR]
     for row in job.systems:
         more += _doubts(row, found[row.key]) if row.key in found else []
+    if not more and not any(each.charge.weighed for each in back.systems):
+        message, where = "no amount weighed in came back", Where("--weighed-in")
+        more.append(warning("sign-weighed", message, where, NO_AMOUNT))
     systems = tuple(_weighed(row, found.get(row.key)) for row in job.systems)
     return plan_read(replace(job, systems=systems), (*problems, *more), selection)
 

@@ -85,7 +85,7 @@ def test_what_to_do_is_told(tmp_path: Path, site_job: Path, site_plan: Plan, sit
         "        left board: port A serves FC-1 but Bank 1 switch 1 takes it out of service"
     )
     assert lines[4] == "    2. port A: pipe found: FC-5, planned: FC-1"
-    assert "    note C: drain dry" in result.stdout.splitlines()
+    assert "    note: C: drain dry" in result.stdout.splitlines()
 
 
 def test_problems_go_to_standard_error(
@@ -166,6 +166,14 @@ def test_wrong_usage() -> None:
     assert run("readback", "--job", "nowhere").exit_code == 2
     assert run("readback", "walk.pdf").exit_code == 2
     assert run("readback", "walk.pdf", "--job", "nowhere").exit_code == 2
+
+
+def test_what_is_not_there_is_reported(tmp_path: Path, site_job: Path) -> None:
+    """A folder without a file, and a set that was named though no photo needs it."""
+    (tmp_path / "back").mkdir()
+    done = run("readback", tmp_path / "back", "--job", site_job, "--since", "none")
+    assert "back: warning: the folder holds no file [return-unreadable]" in done.stderr
+    assert "none: error: none does not exist, or is not a plan.json [plan-unreadable]" in done.stderr
 
 
 def read_pages(path: Path) -> list[str]:

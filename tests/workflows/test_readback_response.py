@@ -42,7 +42,7 @@ def test_units_alone_are_right_only_as_far_as_they_show(tmp_path: Path, job: Pat
     )
     lines = response_lines(result.responses[0], load_words(), has_punches=False)
     assert lines[1].endswith("0 of 7 units as piped")
-    assert lines[-2:] == [f"    note {text}" for text in system.notes]
+    assert lines[-2:] == [f"    note: {text}" for text in system.notes]
 
 
 # --- scans --------------------------------------------------------------------------------------------------

@@ -130,6 +130,14 @@ def test_another_file_is_no_earlier_test(tmp_path: Path, job: Path, text: str) -
     assert [problem.code for problem in done.problems] == ["plan-unreadable"]
 
 
+def test_a_sets_plan_json_is_no_earlier_test(tmp_path: Path, job: Path) -> None:
+    """It is reported as another file, not as one that somebody changed."""
+    path = tmp_path / "plan.json"
+    path.write_text('{"job": {}, "systems": [], "digests": {"plan.json": ""}}', encoding="utf-8")
+    (problem,) = response(job, tmp_path / "out", ResponseRequest(since=path)).problems
+    assert problem.message == f"{path} is not a response.json of this program"
+
+
 def test_a_file_of_a_test_that_was_changed_is_no_earlier_test(tmp_path: Path, job: Path, out: Path) -> None:
     """Two ports could have one word: no test would show their crossing."""
     words = answers(out)

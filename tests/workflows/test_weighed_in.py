@@ -79,6 +79,10 @@ def test_what_is_in_doubt_is_an_error(sheets: tuple[Sheet, ...], why: str, job: 
 def test_a_sheet_that_says_nothing_gives_no_sign(job: Path, tmp_path: Path) -> None:
     """The planned charge is not taken in its place, nor is a file of another job."""
     assert came_back(job, tmp_path, RUNS) == (None, [])
+    only = plan_weighed(job, Selection(weighed_in=(tmp_path / "1.pdf",)))
+    assert [each.message for each in only.problems if each.code == "sign-weighed"] == [
+        "no amount weighed in came back"
+    ]
     foreign = ROOT / "example_jobs" / "clinic" / "returned" / "systems.pdf"
     checked = plan_weighed(job, Selection(weighed_in=(foreign,)))
     assert {each.code for each in checked.problems if each.severity is Severity.ERROR} == {"return-foreign"}
