@@ -162,8 +162,8 @@ def _judged(
     findings: list[DayFinding] = []
     unread: list[str] = []
     modes: dict[tuple[str, str], set[str]] = {}
-    for (box, tag, _), row in found.items():
-        modes.setdefault((box, tag), set()).add(row.mode)
+    for (box, tag, _), filled in found.items():
+        modes.setdefault((box, tag), set()).add(filled.mode)
     off = tuple(unit.tag for key, unit in keys.items() if modes.get(key, set()) - {""} == {"0"})
     read = 0
     for day in days:
