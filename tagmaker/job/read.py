@@ -7,9 +7,9 @@ ends the reading. What it makes doubtful is marked instead: problems name the bo
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from pathlib import Path
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.columns import ColumnKind, column_words
@@ -84,16 +84,15 @@ def _once(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     return tuple(replace(problem, boxes=touched) for problem, touched in boxes.items())
 
 
-@dataclass
-class _Reading:
+class _Reading(Struct):
     """One pass over a job; every part appends to the same list of problems."""
 
     file: TomlFile
     folder: Path
     problems: list[Problem]
-    spares: list[Spare] = field(default_factory=list)
-    facts: dict[str, BoxFacts] = field(default_factory=dict)  # of sheets of boxes, by tag in capitals
-    sources: list[Source] = field(default_factory=list)
+    spares: list[Spare] = []
+    facts: dict[str, BoxFacts] = {}  # of sheets of boxes, by tag in capitals
+    sources: list[Source] = []
 
     def job(self) -> Job | None:
         """All parts in the order in which their problems are best read; None without any box."""

@@ -45,10 +45,9 @@ def open_points(
     boxes = {box.row.tag: box for box in plan.boxes}
     for walked in back.boxes:
         yield from _of_box(boxes[walked.box], walked, back, words)
-    for verdict in back.scans.placards:
-        if verdict.is_wrong:
-            what = ", ".join((verdict.scan.text.partition("\n")[0], *verdict.differences))
-            yield _point("scan", verdict.scan.source, what, words("handover.placard_do"))
+    for verdict in back.scans.strange:
+        what = ", ".join((verdict.scan.text.partition("\n")[0], *verdict.differences))
+        yield _point("scan", verdict.scan.source, what, words("handover.placard_do"))
     for result in back.responses:
         yield from _of_response(result, words)
     for found in back.systems:

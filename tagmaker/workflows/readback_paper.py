@@ -220,10 +220,14 @@ def to_type(sheets: Iterable[Sheet], written: Mapping[str, Sequence[str]]) -> li
 def with_paper(
     box: BoxFindings, sheets: Sequence[Sheet], found: Returned, texts: Sequence[str], words: Words
 ) -> BoxFindings:
-    """A box with what on its paper is unclear and no other file shows; `texts` are fields to be typed."""
+    """A box with what on its paper is unclear and no other file shows; `texts` are fields to be typed.
+
+    Whose pipe or cable was found is unknown while it is not typed, though another file has it as correct.
+    """
     names = sorted({name for sheet in sheets for name in sheet.unclear})
     known = {name for name, value in found.values.items() if value != ""}
     unclear = [name for name in names if _is_unclear(name, known, found)]
+    unclear += [name for name in texts if name.endswith("/found")]
     unknown = [words("punch.unclear", names=", ".join(map(_short, unclear)))] if unclear else []
     notes = [words("punch.to_type", names=", ".join(map(_short, texts)))] if texts else []
     return replace(box, unknown=[*unknown, *box.unknown], notes=[*box.notes, *notes])

@@ -27,7 +27,7 @@ from tagmaker.site.scans.judge import Judge, Verdict
 from tagmaker.site.scans.landing import PROVES, Crossing, Landed, Landing, LandingResult, Outcome, PortResult
 from tagmaker.site.scans.rebuild import RebuiltBoard, RebuiltBox, RebuiltPort, rebuild
 from tagmaker.site.scans.session import keeping, kept_lines, refused
-from tagmaker.site.scans.sources import Found, is_lines, read_file, read_files
+from tagmaker.site.scans.sources import Found, Stamp, is_lines, read_file, read_files
 from tagmaker.tags.codes import TagCode, What
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import End, Tag
@@ -179,7 +179,8 @@ def scan(
     for path, found in read_files(files, current.known):
         if path == LIVE:
             current.leave_terminal()
-            problems += current.take_lines(chain(kept, keeping(lines, session)) if session else lines, "-")
+            live = current.live(lines)
+            problems += current.take_lines(chain(kept, keeping(live, session)) if session else live, "-")
         else:
             before, taken = len(current.verdicts), _take(current, path, found)
             problems += taken or ([_empty(path)] if len(current.verdicts) == before else [])
@@ -204,6 +205,8 @@ def _take(current: "ScanSession", path: Path, found: Iterable[Found]) -> list[Pr
     for each in found:
         if isinstance(each, Problem):
             problems.append(each)
+        elif isinstance(each, Stamp):
+            current.stamp(each.at)
         else:
             current.take(*each, in_order=in_order)
     return problems
@@ -306,6 +309,18 @@ class ScanSession:
         if self.landing:
             self.landing.leave()
 
+    def stamp(self, at: str) -> None:
+        """Give the scans that follow from this source their time."""
+        if self.landing:
+            self.landing.time = at
+
+    def live(self, lines: Iterable[str]) -> Iterator[str]:
+        """The lines as they come, each later than all that was taken before it."""
+        for line in lines:
+            if self.landing:
+                self.landing.is_live = True
+            yield line
+
     @property
     def results(self) -> tuple[PortResult, ...]:
         """Every terminal's result; none where no terminal was scanned in order."""
@@ -329,7 +344,9 @@ class Lines:
         """Take a line; each text that is complete with it is judged and answered."""
         self.number += 1
         whole = line.removeprefix(BYTE_ORDER_MARK) if self.number == 1 else line
-        for text in self._gatherer.put(whole):
+        texts = self._gatherer.put(whole)
+        self.session.stamp(self._gatherer.at)
+        for text in texts:
             self._take(text)
 
     def end(self) -> None:

@@ -122,7 +122,7 @@ def _shipped(kind: str) -> list[str]:
 def _asks(text: str, read: Callable[[TomlFile], object]) -> list[KeyRead]:
     """Every key that a reader asked for while it read a file of this text."""
     asked: list[KeyRead] = []
-    read(toml_of(text, asked))
+    read(toml_of(text, asked=asked))
     return asked
 
 

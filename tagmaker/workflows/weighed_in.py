@@ -16,6 +16,8 @@ from tagmaker.job.read import read_job
 from tagmaker.problems import Problem, Severity, Where, error, warning
 from tagmaker.revisions.selection import Selection
 from tagmaker.site.system.findings import SystemFindings
+from tagmaker.site.system.points import listed
+from tagmaker.tags.system import has_charge
 from tagmaker.workflows.planning import Checked, plan, plan_read
 
 __all__ = ["plan_weighed"]
@@ -63,6 +65,8 @@ def _doubts(row: SystemRow, found: SystemFindings) -> Iterator[Problem]:
         texts = [f"{filled.text(*WEIGHED)!r} cannot be read"]
     elif weighed and row.weighed_in and weighed.value != row.weighed_in.value:
         texts = [f"{weighed.text()} came back, {row.weighed_in.text()} is in the job"]
+    elif weighed and has_charge(row) and (left := [each for each in found.charge.lines if each.run is None]):
+        texts = [f"no length as built of {listed([each.line.name for each in left])} bears it out"]
     elif weighed:
         place = load_words()("system_found.charge")
         texts = [point.text for point in found.points if point.is_wrong and point.place == place]

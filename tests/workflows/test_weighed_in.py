@@ -65,6 +65,8 @@ def test_a_sign_has_the_amount_of_the_sheet_and_never_the_planned_one(job: Path,
         (({**RUNS, WEIGHED: "16.6"}, {WEIGHED: "16.7"}), "sheets differ"),
         (({**RUNS, WEIGHED: "about 16"},), "'about 16' cannot be read"),
         (({**RUNS, WEIGHED: "19"},), "19 lb are in the system, 2.4 lb more than the charge as built"),
+        (({WEIGHED: "300"},), "no length as built of main pipe of BX-1, FC-1 bears it out"),
+        (({**RUNS, ("line", "BX-1", "FC-1", "run"): "?", WEIGHED: "300"},), "no length as built of FC-1"),
         (({**RUNS, WEIGHED: "6.6"},), "6.6 lb are written, 10 lb less than the charge as built, 16.6 lb"),
     ],
 )
