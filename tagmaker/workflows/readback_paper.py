@@ -13,6 +13,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.files.new_folder import check_new_folder, write_folder
 from tagmaker.files.plain import is_plain_file, read_head
 from tagmaker.problems import Problem
+from tagmaker.revisions.plan_file import find_plan_file, read_form_pages
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.scans.kinds import HEAD_BYTES, RefusedKind, file_kind
 from tagmaker.site.walk.findings import BoxFindings
@@ -20,7 +21,7 @@ from tagmaker.site.walk.gather import Returned
 from tagmaker.site.walk.returns import Sheet
 from tagmaker.tags.fields import box_of, read_field
 
-__all__ = ["kind_of", "photos_among", "to_type", "with_paper", "write_cuts", "written_by_box"]
+__all__ = ["kind_of", "missing_sets", "photos_among", "to_type", "with_paper", "write_cuts", "written_by_box"]
 
 
 def photos_among(files: Iterable[Path]) -> tuple[list[Path], list[Path]]:
@@ -40,6 +41,12 @@ def kind_of(file: Path) -> str | RefusedKind:
     except OSError:
         return ""
     return file_kind(head, file.suffix) if head else ""
+
+
+def missing_sets(sets: Iterable[Path]) -> list[Problem]:
+    """The problems of sets that are not there; one that is there is not read where nothing asks for it."""
+    missing = [each for each in sets if not is_plain_file(find_plan_file(each))]
+    return [found for each in missing if isinstance(found := read_form_pages(each), Problem)]
 
 
 def written_by_box(paper: PaperReturns) -> dict[str, list[str]]:
@@ -63,10 +70,14 @@ def to_type(sheets: Iterable[Sheet], written: Mapping[str, Sequence[str]]) -> li
 def with_paper(
     box: BoxFindings, sheets: Sequence[Sheet], found: Returned, texts: Sequence[str], words: Words
 ) -> BoxFindings:
-    """A box with what on its paper is unclear and no other file shows; `texts` are fields to be typed."""
+    """A box with what on its paper is unclear and no other file shows; `texts` are fields to be typed.
+
+    Whose pipe or cable was found is unknown while it is not typed, though another file has it as correct.
+    """
     names = sorted({name for sheet in sheets for name in sheet.unclear})
     known = {name for name, value in found.values.items() if value != ""}
     unclear = [name for name in names if _is_unclear(name, known, found)]
+    unclear += [name for name in texts if name.endswith("/found")]
     unknown = [words("punch.unclear", names=", ".join(map(_short, unclear)))] if unclear else []
     notes = [words("punch.to_type", names=", ".join(map(_short, texts)))] if texts else []
     return replace(box, unknown=[*unknown, *box.unknown], notes=[*box.notes, *notes])

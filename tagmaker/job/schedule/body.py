@@ -11,8 +11,9 @@ The rules lean to asking. A wrong guess here puts a unit on another box's port, 
 """
 
 from collections import Counter
-from dataclasses import dataclass, field
 from fractions import Fraction
+
+from msgspec import Struct
 
 from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
 from tagmaker.job.model import UnitRow
@@ -59,19 +60,18 @@ MERGED_HINT = "write it in every row"
 MERGED = "is it the value of each row, or their sum?"
 
 
-@dataclass
-class Body:
+class Body(Struct, dict=True):
     """One table's rows being read; `end` is the index at which the next header begins, or the sheet ends."""
 
     sheet: Sheet
     head: Head
     choices: Choices
-    rows: list[UnitRow] = field(default_factory=list)
-    problems: list[Problem] = field(default_factory=list)
-    left: list[SkippedRow] = field(default_factory=list)
-    filled: list[FilledCell] = field(default_factory=list)
-    inferred: list[Inference] = field(default_factory=list)
-    unknown: list[Unknown] = field(default_factory=list)
+    rows: list[UnitRow] = []
+    problems: list[Problem] = []
+    left: list[SkippedRow] = []
+    filled: list[FilledCell] = []
+    inferred: list[Inference] = []
+    unknown: list[Unknown] = []
     end: int = 0
 
     def __post_init__(self) -> None:
