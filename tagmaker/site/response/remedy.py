@@ -20,6 +20,7 @@ from tagmaker.plan.checks import check_box
 from tagmaker.plan.headroom import moves
 from tagmaker.plan.model import BoxPlan, Plan, Port
 from tagmaker.plan.plan_job import plan_box
+from tagmaker.plan.response import boxes_by_system
 from tagmaker.problems import Severity
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import issued_plan, tag_digest
@@ -29,7 +30,7 @@ from tagmaker.site.response.verdicts import Judged
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.work_list import WorkItem
 
-__all__ = ["Known", "known", "with_remedy"]
+__all__ = ["Known", "known_of", "with_remedy"]
 
 TAGS_SHOWN = 12
 
@@ -37,22 +38,24 @@ TAGS_SHOWN = 12
 class Known(Struct, frozen=True):
     """A plan with what each finding looks up: boxes and units by their keys, each with its number in the job.
 
-    `units` are the rows of a box, `homes` the boxes of units.
+    `units` are the rows of a box, `homes` the boxes of units, `systems` the boxes of a system.
     """
 
     plan: Plan
     boxes: Mapping[str, tuple[int, BoxPlan]]
     units: Mapping[str, Sequence[tuple[int, UnitRow]]]
     homes: Mapping[str, str]
+    systems: Mapping[str, Sequence[BoxPlan]]
 
 
-def known(plan: Plan) -> Known:
+def known_of(plan: Plan) -> Known:
     """The plan, once for all findings."""
     units: dict[str, list[tuple[int, UnitRow]]] = {}
     for number, row in enumerate(plan.job.units):
         units.setdefault(row.box.upper(), []).append((number, row))
     boxes = {box.row.key: (number, box) for number, box in enumerate(plan.boxes)}
-    return Known(plan, boxes, units, {row.key: row.box.upper() for row in plan.job.units})
+    homes = {row.key: row.box.upper() for row in plan.job.units}
+    return Known(plan, boxes, units, homes, boxes_by_system(plan))
 
 
 class _Revised(Struct, frozen=True):
