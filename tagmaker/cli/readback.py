@@ -89,6 +89,7 @@ def readback_lines(result: "Readback") -> list[str]:
     if not result.is_walked:
         return [*lines, *_scan_lines(result.scans), *_all_systems(result)]
     lines += [line for box in result.boxes for line in _box_lines(box)]
+    lines += _strange_lines(result.scans)
     counts = result.counts
     differ = "differs" if counts.differs == 1 else "differ"
     states = f"{counts.as_planned} as planned, {counts.differs} {differ}, {counts.not_seen} not seen"
@@ -125,7 +126,13 @@ def _scan_lines(scans: "ScansBack") -> list[str]:
     lines: list[str] = []
     for item in scans.items:
         lines += [f"scanned at {item.box} {item.place}: {item.wrong}", f"    do: {item.to_do}"]
-    return lines
+    return [*lines, *_strange_lines(scans)]
+
+
+def _strange_lines(scans: "ScansBack") -> list[str]:
+    """Placards that were scanned and are damaged, or of no box of the job."""
+    texts = [(each.scan.source, ", ".join(each.differences)) for each in scans.strange]
+    return [f"scanned at {source}: a placard that counts for no box: {text}" for source, text in texts]
 
 
 def _box_lines(box: "BoxFindings") -> list[str]:
@@ -135,7 +142,7 @@ def _box_lines(box: "BoxFindings") -> list[str]:
         lines.append(f"    {punch.number}. {punch.place}: {punch.wrong}")
         lines.append(f"        do: {punch.to_do}")
         lines += [f"        {sentence}" for sentence in punch.expect]
-    lines += [f"    note {text}" for text in box.notes]
+    lines += [f"    note: {text}" for text in box.notes]
     lines += [f"    unknown: {text}" for text in box.unknown[:UNKNOWN_SHOWN]]
     if len(box.unknown) > UNKNOWN_SHOWN:
         lines.append(f"    unknown: {len(box.unknown) - UNKNOWN_SHOWN} more")

@@ -17,7 +17,7 @@ from typing import TypeGuard, TypeVar
 from msgspec import Struct
 
 from tagmaker.files.near import did_you_mean
-from tagmaker.files.plain import is_plain_file, plain_size, read_plain
+from tagmaker.files.plain import is_plain_file, plain_size, read_plain, why_not_plain
 from tagmaker.files.toml_lines import Path as KeyPath
 from tagmaker.files.toml_lines import key_lines
 from tagmaker.measures import Measure
@@ -100,7 +100,7 @@ def read_bytes(path: Path, shown: str, at_most: int = FILE_BYTES_AT_MOST) -> byt
     """A file's bytes, or the problem with it."""
     try:
         if not is_plain_file(path):
-            return error("file-unreadable", f"{shown} does not exist or is not a regular file", Where(shown))
+            return error("file-unreadable", f"{shown} {why_not_plain(path)}", Where(shown))
         if plain_size(path) > at_most:
             return error("file-unreadable", f"{shown} is larger than {at_most // 10**6} MB", Where(shown))
         return read_plain(path, at_most)

@@ -184,9 +184,9 @@ class BoxLists(Struct):
         units = "units_address" if any(unit.address for unit in self.job.units) else "units"
         keys = ("port", "bar", "load_limit", units, "board", "bank", "settings")
         table.head(1, headings(self.words, self.job, keys, right=(2,)))
-        limits = [port.limit.btuh for group in groups for box in group.boxes for port in box.ports]
+        most = max(port.limit.btuh for group in groups for box in group.boxes for port in box.ports)
         for box in self._groups(groups, 2):
-            self._card(table, box, float(max(limits)))
+            self._card(table, box, float(most))
 
     def _card(self, table: Table, box: BoxPlan, most: float) -> None:
         """A box's ports beside their boards' switches; a card that fits on one page is not split."""

@@ -57,6 +57,7 @@ from tagmaker.workflows.readback import Readback, readback
 __all__ = ["HandedOver", "handover", "write_handover"]
 
 RIGHT_PORT, RIGHT_UNIT = "as called", "as piped"
+SHOWN = 12  # units in one line
 
 
 class HandedOver(Struct, frozen=True):
@@ -203,8 +204,15 @@ def _not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
     """What the record says nothing about, so that nobody takes its silence for a result."""
     if not planned.systems:
         yield words("handover.no_systems")
-    if not back.responses:
+    tests = [each.judged.calls for each in back.responses]
+    tested = {unit.upper() for calls in tests for call in calls.ports for unit in call.units}
+    units = (unit for box in planned.boxes for port in box.ports for unit in port.units)
+    left = [unit.tag for unit in units if unit.key not in tested]
+    if not tests:
         yield words("handover.no_response")
+    elif left:
+        more = f" … ({len(left)})" if len(left) > SHOWN else ""
+        yield words("handover.untested", units=f"{', '.join(left[:SHOWN])}{more}")
     read = {each.system for each in back.days}
     if unread := [each.row.tag for each in planned.systems if each.row.tag not in read]:
         yield words("handover.no_days", systems=", ".join(unread))

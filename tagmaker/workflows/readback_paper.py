@@ -80,7 +80,7 @@ def paper_back(
     `tests` are the pages of response tests at hand, `entries` what was typed beside pictures, with its file.
     """
     if not photos and not unfilled and not entries:
-        return PaperReturns(), []
+        return PaperReturns(), [problem for each in sets if (problem := _missing(each))]
     printed = PrintedSets(tests)
     problems = [problem for each in sets if (problem := printed.add(each))]
     found: list[tuple[str, PageReading | PageFault]] = []
@@ -98,6 +98,14 @@ def paper_back(
             found += pages
     paper = put_together(found, printed.pages.by_code, entries)
     return paper, [*problems, *paper.problems]
+
+
+def _missing(printed: Path) -> Problem | None:
+    """The problem of a set that is not there; one that is there is not read where nothing asks for it."""
+    if is_plain_file(find_plan_file(printed)):
+        return None
+    found = read_form_pages(printed)
+    return found if isinstance(found, Problem) else None
 
 
 def _is_scan(pages: Sequence[PageReading | PageFault]) -> bool:
@@ -212,10 +220,14 @@ def to_type(sheets: Iterable[Sheet], written: Mapping[str, Sequence[str]]) -> li
 def with_paper(
     box: BoxFindings, sheets: Sequence[Sheet], found: Returned, texts: Sequence[str], words: Words
 ) -> BoxFindings:
-    """A box with what on its paper is unclear and no other file shows; `texts` are fields to be typed."""
+    """A box with what on its paper is unclear and no other file shows; `texts` are fields to be typed.
+
+    Whose pipe or cable was found is unknown while it is not typed, though another file has it as correct.
+    """
     names = sorted({name for sheet in sheets for name in sheet.unclear})
     known = {name for name, value in found.values.items() if value != ""}
     unclear = [name for name in names if _is_unclear(name, known, found)]
+    unclear += [name for name in texts if name.endswith("/found")]
     unknown = [words("punch.unclear", names=", ".join(map(_short, unclear)))] if unclear else []
     notes = [words("punch.to_type", names=", ".join(map(_short, texts)))] if texts else []
     return replace(box, unknown=[*unknown, *box.unknown], notes=[*box.notes, *notes])

@@ -43,6 +43,13 @@ def test_a_tag_that_the_job_does_not_have_is_an_error_that_names_the_nearest(job
         ("port-unknown", "the job has no port 'BB-1/Z/LIQ'"),
     ]
     assert "BB-1/C/LIQ" in found[0].hint
+    assert found[1].hint.startswith("its ports are A to ")
+
+
+def test_a_port_of_a_box_that_the_job_does_not_have_names_its_boxes(job: Path) -> None:
+    """The wrong word is the box, not the port."""
+    (problem,) = planning.plan(job, Selection(only=("BB-9/A",))).problems
+    assert problem.hint.startswith("known: BB-1, BB-2; ")
 
 
 def test_an_error_of_another_box_is_left_out(bad: Path) -> None:

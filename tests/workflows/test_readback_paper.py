@@ -13,6 +13,7 @@ from tagmaker.plan.model import Plan
 from tagmaker.revisions.selection import Selection
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.paper.typed import TYPED_FORMAT, TypedEntry, TypedFile
+from tagmaker.site.walk.gather import Returned
 from tagmaker.tags.fields import read_field
 from tagmaker.workflows import make, readback_paper
 from tagmaker.workflows.handover import handover
@@ -22,7 +23,9 @@ from tagmaker.workflows.readback_typed import TypedBack
 from tests.bench.pen import Printed, is_box, print_set
 from tests.bench.pen_camera import Photo, photographed, scanned
 from tests.bench.pen_strokes import PENS, Field, Ink, draw, write
+from tests.site.found import walk_of
 from tests.site.walks import SITE, Values, as_planned, filled, form, hand_in, plan_of
+from tests.strategies import words
 
 Picture = NDArray[np.uint8]
 RENDERED = 300 / 25.4
@@ -91,6 +94,17 @@ def back(folder: Path, *files: Path) -> Readback:
 def codes(result: Readback) -> list[str]:
     """The problems' codes."""
     return [problem.code for problem in result.problems]
+
+
+def test_a_unit_in_handwriting_is_unknown_though_another_file_has_it_as_correct(plan: Plan) -> None:
+    """It may be the name of another unit: typed, it is compared; until then nobody knows."""
+    values = as_planned(plan, "BB-1")
+    walked = walk_of(plan, "BB-1", values)
+    shown = readback_paper.with_paper(
+        walked, (), Returned(values, ()), ["BB-1/port/A/pipe/found", "BB-1/port/A/note"], words()
+    )
+    assert (walked.state, shown.state) == ("as planned", "not seen")
+    assert shown.unknown == ["not clear on paper whether marked: port/A/pipe/found"]
 
 
 def test_paper_gives_what_a_form_gives(
@@ -344,7 +358,8 @@ def test_a_blind_sheet_of_the_same_revision_is_read_by_its_own_set(
 def test_without_paper_no_set_is_opened(folder: Path, tmp_path: Path) -> None:
     """A set that is broken is no problem of forms."""
     assert back(folder, tmp_path).paper == PaperReturns()
-    assert readback([tmp_path], folder / "job", [tmp_path]).problems == ()
+    (tmp_path / "plan.json").write_text("broken", encoding="utf-8")
+    assert readback([], folder / "job", [tmp_path]).problems == ()
 
 
 def test_every_box_of_a_page_is_read(printed: Printed, right: set[str]) -> None:

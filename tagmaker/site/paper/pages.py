@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from msgspec import Struct
+from numpy.typing import NDArray
 
-from tagmaker.revisions.form_pages import FormPage
+from tagmaker.revisions.form_pages import FieldPlace, FormPage
 from tagmaker.site.paper.beside import marked_beside
 from tagmaker.site.paper.darkness import Darkness, darkness
 from tagmaker.site.paper.flatten import DOTS, flattened
@@ -19,7 +20,7 @@ from tagmaker.site.paper.frames import FOUND_SHARE, Frame, frames
 from tagmaker.site.paper.neighbours import shared_pieces
 from tagmaker.site.paper.overlaid import overlaid
 from tagmaker.site.paper.strokes import is_at_rim
-from tagmaker.site.paper.through import passes_through
+from tagmaker.site.paper.through import page_strokes, passes_through
 from tagmaker.site.paper.ticks import Tick, has_traces, inside_of, judged
 from tagmaker.symbols.read import Decoded, Picture, read_codes
 from tagmaker.tags.response_code import ResponsePage
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
 
 __all__ = ["NO_CODE", "PageFault", "PageReading", "PrintedPages", "read_picture"]
 
+Bytes = NDArray[np.uint8]
 PIXELS_AN_INCH = 25.4  # a code's place in mm is then its place in pixels
 DOUBTFUL = {"unclear", "unseen"}
 AROUND_TICK, AROUND_TEXT = 8 * DOTS, 2 * DOTS  # dots of a page that a cut shows around its field
@@ -152,13 +154,16 @@ def _read(
         named = read_sheet_code(page.code)
         return PageFault(NO_FRAMES.format(sheet=named.shown if named else ""), f"{PAGE_HINT}; {SET_HINT}")
     covered: tuple[str, ...] = ()
-    ticks = _ticks(dark, {name: frame for name, frame in found.items() if is_tick(name)})
-    if ticks and (empty := draws(page)):
+    boxes = {name: frame for name, frame in found.items() if is_tick(name)}
+    drawn = draws(page) if boxes else None
+    empty = np.asarray(drawn) if drawn else None
+    ticks = _ticks(dark, boxes, page.fields, empty)
+    if empty is not None:
         blank = [name for name, tick in ticks.items() if tick == "blank"]
-        beside = marked_beside(dark.lines, found, page.fields, np.asarray(empty), blank)
+        beside = marked_beside(dark.lines, found, page.fields, empty, blank)
         ticks |= dict.fromkeys(beside, "unclear")
         seen = [name for name, tick in ticks.items() if tick != "unseen" and sheet_kind(name) == "walk"]
-        covered = tuple(overlaid(dark.lines, found, page.fields, np.asarray(empty), seen))
+        covered = tuple(overlaid(dark.lines, found, page.fields, empty, seen))
         ticks |= dict.fromkeys(covered, "unclear")
     lines = {name: frame for name, frame in found.items() if _is_line(name)}
     written = [name for name, frame in lines.items() if _is_written(dark, frame, is_cell=is_cell(name))]
@@ -169,15 +174,18 @@ def _read(
     return PageReading(page.code, ticks, tuple(written), cuts, covered)
 
 
-def _ticks(dark: Darkness, boxes: Mapping[str, Frame]) -> dict[str, Tick]:
+def _ticks(
+    dark: Darkness, boxes: Mapping[str, Frame], places: Mapping[str, FieldPlace], empty: Bytes | None
+) -> dict[str, Tick]:
     seen = {name: frame for name, frame in boxes.items() if frame.is_found}
     insides = {name: inside_of(dark, frame) for name, frame in seen.items()}
     shared = shared_pieces(dark.lines, seen, insides)
     ticks: dict[str, Tick] = dict.fromkeys(boxes, "unseen")
-    for name, inside in insides.items():
-        tick = judged(inside, shared[name])
-        is_passed = tick == "ticked" and passes_through(dark.lines, seen[name], inside.pieces)
-        ticks[name] = "unclear" if is_passed else tick
+    ticks |= {name: judged(inside, shared[name]) for name, inside in insides.items()}
+    page = page_strokes(dark.lines, empty)
+    for name in [name for name, tick in ticks.items() if tick == "ticked"]:
+        if passes_through(page, seen[name], places[name], insides[name].pieces):
+            ticks[name] = "unclear"
     return ticks
 
 

@@ -108,7 +108,7 @@ def _problems(
     ]
     if older:
         revisions = listed(list(dict.fromkeys(sheets[key].printed.revision for key in older)))
-        message = f"what is planned for {listed(older)} differs from the system sheet's, revision {revisions}"
+        message = f"the sheets of {listed(older)}, revision {revisions}, differ from those of today"
         yield warning("return-older", message, where, OLDER_HINT)
 
 

@@ -14,6 +14,7 @@ from typing import TypeVar
 from msgspec import Struct
 
 from tagmaker.measures import Measure
+from tagmaker.site.stated import is_stated
 from tagmaker.tags.system import SystemPrinted, UnitKey
 from tagmaker.units import Length, Unreadable, read_length
 
@@ -96,9 +97,9 @@ class Filled(Struct, frozen=True):
         return parts in self.ticked
 
     def text(self, *parts: str) -> str:
-        """What is written; empty where nothing is."""
+        """What is written; empty where nothing is stated."""
         typed = self.typed.get(parts)
-        return typed.text if typed else ""
+        return typed.text if typed and is_stated(typed.text) else ""
 
     def measure(self, kind: type[Kind], unit: UnitKey, *parts: str) -> Kind | None:
         """A quantity; a bare number is in the unit printed beside it. None where it cannot be read."""
