@@ -11,7 +11,7 @@ from tests.paths import ROOT
 
 REASONS = {
     "reportlab": "draw/ writes into PDFDocument's objects, TTFont's states of subsets and AcroForm's streams",
-    "qrcode": "symbols/qr_modules.py takes qrcode.main's frames, its order of placing and its tables",
+    "qrcode": "symbols/qr_modules.py takes qrcode.main's frames and its tables",
     "python-barcode": "symbols/encode.py sets the character set with which Code128 begins",
 }
 USED = [
