@@ -23,7 +23,7 @@ USED = [
     ("reportlab.pdfbase.pdfdoc", "PDFString", ("format",)),
     ("reportlab.pdfbase.ttfonts", "TTFont", ("splitString", "_assignState", "stringWidth")),
     ("reportlab.pdfbase.acroform", "AcroForm", ("checkboxAP", "txAP", "makeFont", "getRefStr", "varyColors")),
-    ("qrcode.main", "QRCode", ("map_data", "makeImpl")),
+    ("qrcode.main", "QRCode", ("map_data", "makeImpl", "setup_type_info")),
     ("qrcode.base", "Polynomial", ("__mod__", "__mul__")),
     ("barcode.codex", "Code128", ("build", "_build")),
 ]
