@@ -25,6 +25,7 @@ from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.revisions.selection import Selection
 from tagmaker.tags.model import BoxKind, End, Kit, PortKind, Stage, TagKind, UnitKind
+from tagmaker.tags.walk import JobIdentity, relation
 from tagmaker.units import CAPACITY_UNITS
 
 __all__ = [
@@ -34,6 +35,7 @@ __all__ = [
     "PlanFile",
     "SetHead",
     "find_plan_file",
+    "foreign",
     "plan_json",
     "read_form_pages",
     "read_manifest",
@@ -243,6 +245,15 @@ def unproved(earlier: Issued, path: Path) -> list[Problem]:
     message = f"{find_plan_file(path)} is of an earlier version without digests: it may have been changed"
     hint = "compare it with the register of the set, or make that set again"
     return [warning("plan-unproved", message, Where(find_plan_file(path).name), hint)]
+
+
+def foreign(was: IssuedJob, now: JobIdentity, where: Where) -> list[Problem]:
+    """A warning where the earlier of two sets is of another job: boxes and units may have the same tags."""
+    earlier = JobIdentity(was.number, was.name)
+    if relation(earlier, now) != "another":
+        return []
+    hint = "both are compared as one job: name two states of one job, unless it was renamed"
+    return [warning("plan-foreign", f"it is of another job: {earlier}, not {now}", where, hint)]
 
 
 def _check_digest(found: PlanFile, content: bytes) -> None:

@@ -6,7 +6,6 @@ proof use the same places, so that what they say of a label is where it is print
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -51,11 +50,10 @@ def stock_of(job: Job, tag: Tag) -> Stock:
     )
 
 
-@dataclass
-class _Filling:
+class _Filling(Struct):
     """Pages of one stock being filled; `kit` is how many labels of it the last box has."""
 
-    placed: list[Placed] = field(default_factory=list)
+    placed: list[Placed] = []
     used: int = 0
     page: int = 1
     strip: tuple[str, str] = ("", "")

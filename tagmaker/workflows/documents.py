@@ -5,7 +5,6 @@ stages of `make` know none by name.
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -42,8 +41,7 @@ SCREEN_DOTS = 8  # a millimetre, for pictures of what is printed on no dot grid
 MM_AN_INCH = 25.4
 
 
-@dataclass
-class LaidOut:
+class LaidOut(Struct):
     """A job's boxes laid out, their labels placed, and the documents made of them so far.
 
     Filled stage by stage, and emptied by `make` as documents are drawn, so that ink is freed early; hence not
@@ -52,9 +50,9 @@ class LaidOut:
 
     job: Job
     selection: Selection
-    boxes: list[FittedBox] = field(default_factory=list)
-    placed: list[Placed] = field(default_factory=list)
-    documents: "list[Document]" = field(default_factory=list)
+    boxes: list[FittedBox] = []
+    placed: list[Placed] = []
+    documents: "list[Document]" = []
     systems: Sequence[SystemPlan] = ()
     inks: Put | None = None
 

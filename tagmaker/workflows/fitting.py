@@ -1,6 +1,6 @@
 """Fit boxes to labels and sheets, on all cores where there are many boxes.
 
-What comes back is the same, byte for byte, as what one process makes. Packed ink (PDF operators) passes
+What comes back is the same, byte for byte, as what one process makes. Ink (PDF operators) passes
 between processes: marks take longer to send than to make, and a campus of them is a gigabyte.
 """
 
@@ -33,7 +33,7 @@ Fitted = tuple[FittedBox, list[Problem]]
 class Fitter(Struct, frozen=True):
     """All that fitting a box needs beside the box; the widest texts of the job decide sizes.
 
-    `inks` packs its pages and labels as ink; where the selection wants no marks, pages keep what checks read.
+    `inks` has its pages and labels as ink; where the selection wants no marks, pages keep what checks read.
     """
 
     job: Job
@@ -43,7 +43,7 @@ class Fitter(Struct, frozen=True):
     widest: Widest = NO_WIDEST
 
     def fit(self, box: BoxPlan) -> Fitted:
-        """One box fitted, with its problems; ink takes a quarter of the memory of marks."""
+        """One box fitted, with its problems; ink takes less memory than marks."""
         fitted, problems = fit_box(self.job, box, self.words, self.selection, self.widest)
         if not self.selection.has_marks:
             placard, walk = map(_read_pages, (fitted.placard, fitted.walk))

@@ -5,6 +5,7 @@ and labels to sheets. Nothing is written, so `check` runs the same stages as `ma
 """
 
 from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
 
 from msgspec.structs import replace
 
@@ -14,7 +15,7 @@ from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Where, error, for_boxes, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
-from tagmaker.revisions.plan_file import read_plan_file, unproved
+from tagmaker.revisions.plan_file import foreign, read_plan_file, unproved
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.box import FittedBox
@@ -25,6 +26,7 @@ from tagmaker.sheets.label_needs import widest_of
 from tagmaker.sheets.place import Placed, place_labels
 from tagmaker.sheets.sign import check_signs
 from tagmaker.tags.refrigerant import check_refrigerant
+from tagmaker.tags.walk import JobIdentity
 from tagmaker.workflows.documents import LaidOut, lay_out_documents
 from tagmaker.workflows.fitting import Fitter, fit_boxes
 from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
@@ -72,6 +74,8 @@ def lay_out(
     problems += check_final_stage(job, selection)
     if selection.baseline:
         problems += unrevised(laid_out, selection.baseline.issued)
+        own, where = JobIdentity(job.number, job.name), Where((selection.since or Path()).as_posix())
+        problems += foreign(selection.baseline.issued.job, own, where)
     if not stopped:
         labels = (label for box in laid_out.boxes for label in box.labels)
         laid_out.placed = place_labels(labels, job, selection.skip)
