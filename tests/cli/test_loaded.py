@@ -23,9 +23,9 @@ OF_HELP = {
     *(f"tagmaker.cli.{name}" for name in ("app", "begin", "commands", "printing", "usage", "values")),
 }
 VALUES = {"pydantic", "pydantic_core"}  # typer's, for values that are not plainly right
-DRAWING = {"reportlab", "qrcode", "barcode", "PIL"}
+DRAWING = {"reportlab", "fontTools", "qrcode", "barcode", "PIL"}
 READING = {"zxingcpp", "pypdfium2", "pypdf", "numpy"}
-OTHERS = {"fontTools", "openpyxl", "tomlkit", "starlette", "uvicorn", "jinja2", "markdown_it", "xml", "ssl"}
+OTHERS = {"openpyxl", "tomlkit", "starlette", "uvicorn", "jinja2", "markdown_it", "xml", "ssl"}
 
 
 def loaded(folder: Path, *words: str) -> set[str]:
