@@ -215,12 +215,18 @@ def _not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
     if not tests:
         yield words("handover.no_response")
     elif left:
-        more = f" … ({len(left)})" if len(left) > SHOWN else ""
-        yield words("handover.untested", units=f"{', '.join(left[:SHOWN])}{more}")
+        yield words("handover.untested", units=_first(left))
+    if off := [unit for each in back.days for unit in each.off]:
+        yield words("handover.off_days", units=_first(off))
     read = {each.system for each in back.days}
     if unread := [each.row.tag for each in planned.systems if each.row.tag not in read]:
         yield words("handover.no_days", systems=", ".join(unread))
     yield words("handover.not_read")
+
+
+def _first(names: Sequence[str]) -> str:
+    """Names, the first of many with how many they are."""
+    return ", ".join(names[:SHOWN]) + (f" … ({len(names)})" if len(names) > SHOWN else "")
 
 
 def write_handover(done: HandedOver, out: Path) -> HandedOver:
