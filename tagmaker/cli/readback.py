@@ -14,6 +14,7 @@ from tagmaker.cli.show import count
 from tagmaker.files.plain import is_plain_file
 
 if TYPE_CHECKING:
+    from tagmaker.catalog.words import Words
     from tagmaker.site.system.findings import SystemFindings
     from tagmaker.site.walk.findings import BoxFindings
     from tagmaker.workflows.readback import Readback
@@ -99,22 +100,23 @@ def readback_lines(result: "Readback") -> list[str]:
 def _all_systems(result: "Readback") -> list[str]:
     """Every system, where sheets of systems came back, and how many are complete."""
     from tagmaker.catalog.words import load_words
+    from tagmaker.workflows.readback_typed import notes_of_systems
 
     if not result.is_tested:
         return []
-    complete = sum(each.state == "complete" for each in result.systems)
-    counts = load_words()("system_found.counts", count=complete, of=len(result.systems))
-    return [*(line for each in result.systems for line in _system_lines(each)), counts]
-
-
-def _system_lines(found: "SystemFindings") -> list[str]:
-    """A system's result, what is wrong with what to do, and what is open."""
-    from tagmaker.catalog.words import load_words
-
     words = load_words()
+    notes = notes_of_systems(result.paper, (each.system for each in result.systems), words)
+    lines = [line for each in result.systems for line in _system_lines(each, notes[each.system], words)]
+    complete = sum(each.state == "complete" for each in result.systems)
+    return [*lines, words("system_found.counts", count=complete, of=len(result.systems))]
+
+
+def _system_lines(found: "SystemFindings", notes: list[str], words: "Words") -> list[str]:
+    """A system's result, what is wrong with what to do, notes of what was typed, and what is open."""
     lines = [words("system_found.head", system=found.system, state=found.state)]
     for item in found.wrong:
         lines += [f"    {item.number}. {item.place}: {item.wrong}", f"        do: {item.to_do}"]
+    lines += [f"    note {text}" for text in notes]
     lines += [f"    open: {text}" for text in found.open[:OPEN_SHOWN]]
     if more := len(found.open[OPEN_SHOWN:]):
         lines.append(f"    open: {words('system_found.open_more', count=more)}")

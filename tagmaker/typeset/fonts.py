@@ -1,4 +1,4 @@
-"""The typeface's own measures: advances, capital height, coverage, from its TrueType files.
+"""The typeface's own measures: advances, capital height, coverage, from its TrueType files by fontTools.
 
 IBM Plex Sans Condensed keeps I, l and 1 apart; its slashed zero is used so that 0 and O are apart too. A
 plain sans-serif has I as a bar, and on a box with a port I and a switch 1 that is a wrong setting.
@@ -14,8 +14,6 @@ from pathlib import Path
 from msgspec import Struct
 
 from tagmaker.draw.marks import FaceFile
-from tagmaker.files.plain import read_plain
-from tagmaker.typeset.truetype import TrueType
 
 __all__ = [
     "BOLD",
@@ -25,7 +23,6 @@ __all__ = [
     "Face",
     "all_faces",
     "face",
-    "font_file",
     "font_folder",
     "has_stand_ins",
     "may_stand_for",
@@ -35,7 +32,6 @@ __all__ = [
 PLAIN = "plain"
 BOLD = "bold"
 FILES = {PLAIN: "IBMPlexSansCondensed-Regular.ttf", BOLD: "IBMPlexSansCondensed-Bold.ttf"}
-FACE_BYTES = 10_000_000  # at most, of a typeface's file
 SLASHED_ZERO = "zero.alt02"
 FIGURES = "".join(map(chr, range(0xD800, 0xDA00)))
 """Stand-ins for digits, each as wide as any digit: lone surrogates, which no text that was read can hold."""
@@ -113,23 +109,22 @@ def font_folder() -> Path:
 
 
 @cache
-def font_file(name: str) -> TrueType:
-    """The file of a face by name ("plain", "bold")."""
-    return TrueType(read_plain(font_folder() / FILES[name], FACE_BYTES))
-
-
-@cache
 def face(name: str) -> Face:
     """The measures of a face by name ("plain", "bold")."""
-    font = font_file(name)
-    zero = font.named(SLASHED_ZERO)
-    glyphs = {code: glyph for code, glyph in font.glyphs.items() if code >= ord(" ")} | {ord("0"): zero}
-    return Face(
-        file=FaceFile(name, (font_folder() / FILES[name]).as_posix(), (("0", zero),)),
-        cap_height=font.cap_height / font.units,
-        descent=font.descent / font.units,
-        advances={chr(code): font.advances[glyph] / font.units for code, glyph in glyphs.items()},
-    )
+    from fontTools.ttLib import TTFont  # noqa: PLC0415 — heavy, and `--help` needs none of it
+
+    path = font_folder() / FILES[name]
+    with TTFont(path, lazy=True) as font:
+        units = font["head"].unitsPerEm
+        metrics = font["hmtx"].metrics
+        characters = {chr(code): glyph for code, glyph in font.getBestCmap().items() if code >= ord(" ")}
+        characters["0"] = SLASHED_ZERO
+        return Face(
+            file=FaceFile(name, path.as_posix(), (("0", font.getGlyphID(SLASHED_ZERO)),)),
+            cap_height=font["OS/2"].sCapHeight / units,
+            descent=-font["hhea"].descent / units,
+            advances={character: metrics[glyph][0] / units for character, glyph in characters.items()},
+        )
 
 
 def reach(name: str, text: str) -> tuple[float, float]:
@@ -148,14 +143,17 @@ def reach(name: str, text: str) -> tuple[float, float]:
 @cache
 def _outlines(name: str) -> dict[str, tuple[float, float]]:
     """The lowest and the highest point of each character, in capitals: of the headers of the glyf table."""
-    font = font_file(name)
-    capital, places, table = font.cap_height, font.places, font.tables["glyf"]
-    found: dict[str, tuple[float, float]] = {}
-    for code, glyph in font.glyphs.items():
-        if places[glyph] < places[glyph + 1]:  # a blank has no outline
-            _, _, low, _, high = struct.unpack_from(">hhhhh", table, places[glyph])
-            found[chr(code)] = low / capital, high / capital
-    return found
+    from fontTools.ttLib import TTFont  # noqa: PLC0415 — as above
+
+    with TTFont(font_folder() / FILES[name], lazy=True) as font:
+        capital, places, table = font["OS/2"].sCapHeight, font["loca"], font.reader["glyf"]
+        found: dict[str, tuple[float, float]] = {}
+        for code, glyph in font.getBestCmap().items():
+            number = font.getGlyphID(glyph)
+            if places[number] < places[number + 1]:  # a blank has no outline
+                _, _, low, _, high = struct.unpack_from(">hhhhh", table, places[number])
+                found[chr(code)] = low / capital, high / capital
+        return found
 
 
 @cache

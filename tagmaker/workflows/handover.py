@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.attachments import Attachment, Enclosed
 from tagmaker.draw.pdf import draw_pdf
+from tagmaker.files.refused import no_pdf
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Severity, Where, error, has_errors
 from tagmaker.revisions.plan_file import PLAN_FILE
@@ -53,6 +54,7 @@ from tagmaker.workflows.handover_systems import system_record
 from tagmaker.workflows.layout import lay_out
 from tagmaker.workflows.planning import plan
 from tagmaker.workflows.readback import Readback, readback
+from tagmaker.workflows.readback_typed import notes_of_systems
 
 __all__ = ["HandedOver", "handover", "write_handover"]
 
@@ -130,7 +132,7 @@ def _record(  # noqa: PLR0913, PLR0917 — the results of all stages before it
         digest=digest,
         plan_from=issue.source,
         open=points,
-        remarks=tuple(map(files.short, _remarks(back, warned))),
+        remarks=tuple(map(files.short, _remarks(back, warned, words))),
         not_covered=tuple(_not_covered(planned, back, words)),
         counts={
             "as planned": back.counts.as_planned,
@@ -193,9 +195,11 @@ def _response(result: SystemResult, words: Words) -> ResponseRecord:
     )
 
 
-def _remarks(back: Readback, warned: Sequence[Problem]) -> Iterator[str]:
+def _remarks(back: Readback, warned: Sequence[Problem], words: Words) -> Iterator[str]:
     """What people wrote, and what the checks of plan and files report without leaving it open."""
     yield from (f"{box.box} {note}" for box in back.boxes for note in box.notes)
+    for tag, notes in notes_of_systems(back.paper, (each.system for each in back.systems), words).items():
+        yield from (f"{words('system.title', system=tag)}: {note}" for note in notes)
     yield from (each.message for each in warned if each.severity is Severity.WARNING)
     yield from (each.message for each in back.problems if each.severity is Severity.NOTE)
 
@@ -211,18 +215,26 @@ def _not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
     if not tests:
         yield words("handover.no_response")
     elif left:
-        more = f" … ({len(left)})" if len(left) > SHOWN else ""
-        yield words("handover.untested", units=f"{', '.join(left[:SHOWN])}{more}")
+        yield words("handover.untested", units=_first(left))
+    if off := [unit for each in back.days for unit in each.off]:
+        yield words("handover.off_days", units=_first(off))
     read = {each.system for each in back.days}
     if unread := [each.row.tag for each in planned.systems if each.row.tag not in read]:
         yield words("handover.no_days", systems=", ".join(unread))
     yield words("handover.not_read")
 
 
+def _first(names: Sequence[str]) -> str:
+    """Names, the first of many with how many they are."""
+    return ", ".join(names[:SHOWN]) + (f" … ({len(names)})" if len(names) > SHOWN else "")
+
+
 def write_handover(done: HandedOver, out: Path) -> HandedOver:
     """The record written as a PDF; the problem of a text that does not fit, or of the file."""
     if done.record is None or done.plan is None:
         return done
+    if problem := no_pdf(out):
+        return replace(done, problems=(*done.problems, problem))
     words, job = load_words(), done.plan.job
     pages, problems = handover_pages(job, done.record, done.pictures, words)
     if problems:

@@ -27,7 +27,7 @@ from tagmaker.site.response.returns import (
 )
 from tagmaker.site.walk.returns import NAME_HINT, Return, read_returns
 from tagmaker.workflows.readback_days import days_on_paper
-from tagmaker.workflows.readback_paper import paper_back, photos_among
+from tagmaker.workflows.readback_paper import missing_sets, photos_among
 from tagmaker.workflows.readback_response import rows_on_paper, untyped, with_written
 from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
 from tagmaker.workflows.readback_typed import with_typed_readings
@@ -59,7 +59,11 @@ def come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Pat
     returns, tested = _divided(returns, responses)
     returns, tables = _without_days(returns, tables)
     flattened = [each for each in unread if each.code == "return-flattened"]
-    paper, unread_paper = paper_back(photos, flattened, sets, tested.pages, entries)
+    paper, unread_paper = PaperReturns(), missing_sets(sets)
+    if photos or flattened or entries:
+        from tagmaker.workflows.readback_pages import paper_back  # noqa: PLC0415 — heavy, needed for paper only
+
+        paper, unread_paper = paper_back(photos, flattened, sets, tested.pages, entries)
     tested = tested.joined(rows_on_paper(paper))
     tables = tables.joined(days_on_paper(paper, planned.job))
     written = (name for each in paper.days for name in each.written)

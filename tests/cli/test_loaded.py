@@ -23,9 +23,9 @@ OF_HELP = {
     *(f"tagmaker.cli.{name}" for name in ("app", "begin", "commands", "printing", "usage", "values")),
 }
 VALUES = {"pydantic", "pydantic_core"}  # typer's, for values that are not plainly right
-DRAWING = {"reportlab", "qrcode", "barcode", "PIL"}
+DRAWING = {"reportlab", "fontTools", "qrcode", "barcode", "PIL"}
 READING = {"zxingcpp", "pypdfium2", "pypdf", "numpy"}
-OTHERS = {"fontTools", "openpyxl", "tomlkit", "starlette", "uvicorn", "jinja2", "markdown_it", "xml", "ssl"}
+OTHERS = {"openpyxl", "tomlkit", "starlette", "uvicorn", "jinja2", "markdown_it", "xml", "ssl"}
 
 
 def loaded(folder: Path, *words: str) -> set[str]:
@@ -54,7 +54,7 @@ def test_the_help_loads_no_command(tmp_path: Path) -> None:
         (("check", BAKERY), VALUES | READING | OTHERS | {"reportlab", "barcode"}),
         (("make", BAKERY, "-o", "out", "--no-proof", "--only", "BX-1/A"), VALUES | READING | OTHERS),
         (("changes", BAKERY, f"{BAKERY}-extended"), VALUES | DRAWING | READING | OTHERS),
-        (("readback", f"{BAKERY}/returned", "--job", BAKERY), VALUES | OTHERS),
+        (("readback", f"{BAKERY}/returned", "--job", BAKERY), VALUES | DRAWING | READING | OTHERS),
     ],
 )
 def test_a_command_loads_what_it_needs(words: tuple[str, ...], unneeded: set[str], tmp_path: Path) -> None:

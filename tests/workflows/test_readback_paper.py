@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from tagmaker.plan.model import Plan
 from tagmaker.revisions.selection import Selection
 from tagmaker.site.paper.sheets import PaperReturns
-from tagmaker.site.paper.typed import TYPED_FORMAT, TypedEntry, TypedFile
 from tagmaker.site.walk.gather import Returned
 from tagmaker.tags.fields import read_field
 from tagmaker.workflows import make, readback_paper
@@ -26,6 +25,7 @@ from tests.bench.pen_strokes import PENS, Field, Ink, draw, write
 from tests.site.found import walk_of
 from tests.site.walks import SITE, Values, as_planned, filled, form, hand_in, plan_of
 from tests.strategies import words
+from tests.workflows.typed_entries import NOTED, typed
 
 Picture = NDArray[np.uint8]
 RENDERED = 300 / 25.4
@@ -166,32 +166,6 @@ def test_unclear_marks_are_named_and_cut_out(
 
 
 # --- what persons type beside pictures ----------------------------------------------------------------------
-
-NOTED = "2026-06-03T09:30:00Z"
-
-
-@pytest.fixture
-def once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each file is read once, however often it is handed in: what is typed changes no reading."""
-    read, known = readback_paper.read_file, {}
-
-    def read_once(file: Path, sets: readback_paper.PrintedSets) -> object:
-        if file not in known:
-            known[file] = read(file, sets)
-        return known[file]
-
-    monkeypatch.setattr(readback_paper, "read_file", read_once)
-
-
-def typed(path: Path, result: Readback, values: dict[str, str]) -> Path:
-    """A file of entries for the pictures of a reading, as the desk keeps them."""
-    entries = tuple(
-        TypedEntry(cut.picture, cut.field, values[cut.field], "J. Moss", NOTED)
-        for cut in result.paper.places.values()
-        if cut.field in values
-    )
-    path.write_bytes(msgspec.json.encode(TypedFile(TYPED_FORMAT, entries)))
-    return path
 
 
 def struck(printed: Printed, right: set[str], name: str) -> Picture:

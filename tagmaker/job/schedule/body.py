@@ -87,14 +87,6 @@ class Body(Struct, dict=True):
         self.unit_faults = UnitFaults()
         self.defaulted: Counter[str] = Counter()  # rows that took the job's value, by key
         self.strays: dict[int, list[Problem]] = {}
-        # the first that applies is the reason shown; a sum is last, since it is the weakest sign
-        self.tests = {
-            "the header again": lambda row: is_repeated(row, self.head),
-            "a total": self._is_total,
-            "a heading or note": self._is_heading,
-            "no value in the columns used": self._counts_nowhere,
-            "the sum of the rows above": self._is_sum,
-        }
 
     def read(self) -> None:
         """Read every row up to the next header."""
@@ -181,7 +173,16 @@ class Body(Struct, dict=True):
             return "a spare port"
         if _is_port(port) and unit:
             return ""
-        return next((why for why, test in self.tests.items() if test(row)), "")
+        # The first that applies is the reason shown; a sum is last, since it is the weakest sign. Were these
+        # kept, the sheet would stay for good: nothing collects what refers to itself while a run lasts
+        tests = {
+            "the header again": lambda row: is_repeated(row, self.head),
+            "a total": self._is_total,
+            "a heading or note": self._is_heading,
+            "no value in the columns used": self._counts_nowhere,
+            "the sum of the rows above": self._is_sum,
+        }
+        return next((why for why, test in tests.items() if test(row)), "")
 
     def _is_spare(self, row: SheetRow, unit: str) -> bool:
         """Whether a row names its port as spare: a word or dash for the unit, and no capacity."""

@@ -42,7 +42,7 @@ class Return(Struct, frozen=True):
     were read as neither marked nor blank: they are not in `values`. `is_form` is set where `values` have
     every field of a sheet, the blank ones too. `taken_back` are ticks that a phone has as taken back: another
     phone had set them, and this one's person found it otherwise. `confirmed` is what a person found doubtful
-    ticks of paper to show: planned, differs or not seen.
+    ticks of paper to show: planned, differs or not seen, of a system's sheet ticked, blank or not seen.
     """
 
     source: str
@@ -84,6 +84,8 @@ def sheets_of(one: Return) -> list[Sheet]:
     values: dict[str, dict[str, Value]] = {}
     for name, value in one.values.items():
         values.setdefault(box_of(name), {})[name] = value
+    if len(values) == 1:  # most files have one box: hundreds of them keep no second table of its fields
+        values = dict.fromkeys(values, one.values)
     unclear: dict[str, list[str]] = {}
     for name in (*one.unclear, *one.confirmed):
         values.setdefault(box_of(name), {})

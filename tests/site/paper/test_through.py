@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from tagmaker.site.paper.pages import PageReading, read_picture
+from tagmaker.site.paper.pages import read_picture
+from tagmaker.site.paper.readings import PageReading
 from tagmaker.symbols.read import page_pictures
 from tests.bench.pen import Printed, print_set, trial
 from tests.bench.pen_camera import SCAN_DPI, scanned

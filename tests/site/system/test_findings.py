@@ -434,3 +434,19 @@ def test_what_two_files_have_otherwise_is_not_known() -> None:
 def test_systems_do_not_mix() -> None:
     """The sheet of one says nothing of the other."""
     assert found(TWO, {}).state == "not seen"
+
+
+def test_what_a_person_found_of_a_doubtful_box_counts_as_its_tick_would() -> None:
+    """Of a sheet for what is planned now alone; a form that has the tick has it, whatever paper shows."""
+    walked = ("gate", "walked", "ok")
+    paper = replace(sheet_of(ONE, {}, "a.pdf"), unclear=[walked])
+    cases: tuple[tuple[str, Sheet, bool, bool], ...] = (
+        ("ticked", {}, True, True),
+        ("ticked", {}, False, False),
+        ("blank", {walked: True}, True, True),
+    )
+    for shown, own, is_current, is_ticked in cases:
+        typed = replace(sheet_of(ONE, own, "typed"), confirmed={walked: shown}, is_current=is_current)
+        both = fill([paper, replace(typed, confirmed={}, is_current=True), replace(typed, values={})])
+        assert (both.is_ticked(*walked), walked in both.unclear) == (is_ticked, not is_ticked)
+        assert both.confirmed == ({walked} if is_ticked and not own else set())

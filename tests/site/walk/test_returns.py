@@ -4,12 +4,13 @@ import io
 import json
 import random
 from pathlib import Path
+from typing import cast
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader, PdfWriter
-from pypdf.generic import NameObject, TextStringObject
+from pypdf.generic import DictionaryObject, NameObject, TextStringObject
 from reportlab.pdfgen.canvas import Canvas
 
 from tagmaker.problems import Problem
@@ -218,8 +219,8 @@ def test_a_form_whose_last_saving_was_cut_is_refused(
     tick = "BB-1/port/A/pipe/ok"
     day = filled(site_form, as_planned(plan_of(site_job)))
     writer, out = PdfWriter(io.BytesIO(day), incremental=True), io.BytesIO()
-    for note in writer.pages[0]["/Annots"]:
-        field = note.get_object()
+    for note in writer.pages[0].annotations or ():
+        field = cast("DictionaryObject", note.get_object())
         if str(field["/T"]) == tick:
             field[NameObject("/V")] = field[NameObject("/AS")] = NameObject("/Off")
     writer.write(out)
