@@ -31,7 +31,7 @@ from tagmaker.revisions.plan_file import (
 )
 from tagmaker.revisions.selection import Selection
 from tagmaker.tags.handover import FileRecord
-from tagmaker.workflows.documents import LaidOut
+from tagmaker.workflows.laid_out import LaidOut
 
 __all__ = [
     "READ_LIST",

@@ -170,15 +170,12 @@ def lay_out_preview(
 
 def _stored(document: Document, add: Callable[[bytes], int]) -> PreviewDocument:
     """A document's outline, its pages put into the file one by one."""
-    labels: dict[int, list[Placed]] = {}
-    for each in document.labels:
-        labels.setdefault(each.page, []).append(each)
     offsets: list[int] = []
-    for number, page in enumerate(aligned(document), start=1):
-        on_page = tuple(_label(each, page) for each in labels.get(number, ()))
-        stored = _Stored(page, on_page, document.dots_per_mm)
+    for sheet in aligned(document):
+        on_page = tuple(_label(each, sheet.page) for each in sheet.labels)
+        stored = _Stored(sheet.page, on_page, document.dots_per_mm)
         offsets.append(add(pickle.dumps(stored, pickle.HIGHEST_PROTOCOL)))
-    first = document.pages[0]
+    first = document.sheets[0].page
     return PreviewDocument(
         file=document.file,
         title=document.title(load_words()),
@@ -194,7 +191,7 @@ def _stored(document: Document, add: Callable[[bytes], int]) -> PreviewDocument:
 def _places(document: Document) -> Iterator[tuple[float, float, float, float]]:
     """The labels of a sheet, in filling order."""
     stock = document.stock
-    if stock and document.labels and stock.kind == "sheet":
+    if stock and document.has_labels and stock.kind == "sheet":
         yield from ((*stock.corner(index), *stock.label) for index in range(stock.per_page))
 
 
