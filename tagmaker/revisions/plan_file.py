@@ -44,6 +44,7 @@ __all__ = [
     "read_manifest",
     "read_plan_file",
     "read_set",
+    "read_whole_set",
     "unproved",
 ]
 
@@ -104,6 +105,15 @@ class _Head(Struct, frozen=True):
     """The keys of [job], whatever they are."""
 
     job: dict[str, object]
+
+
+class _Listed(Struct, frozen=True):
+    """Which files a set of any version consists of; all else is passed over, as it takes much memory."""
+
+    files: list[object]
+    partial: object
+    digests: dict[str, str] | None = None
+    job: dict[str, object] = {}
 
 
 class SetHead(Struct, frozen=True):
@@ -235,17 +245,14 @@ def read_manifest(out: Path) -> Manifest:
     """
     try:
         content = read_plain(out / PLAN_FILE, BYTES_AT_MOST)
-        plan = json.loads(content)
-        names, is_whole = frozenset(map(str, plan["files"])), not plan["partial"]
-        digests = plan.get("digests")
-        if digests is not None:
-            is_intact = is_sealed(content, PLAN_FILE, str(digests[PLAN_FILE]))
-            digests = {str(name): str(digest) for name, digest in digests.items()}
-        else:
-            is_intact = LATER_KEY not in plan.get("job", ())
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        plan = msgspec.json.decode(content, type=_Listed)
+        names, digests = frozenset(map(str, plan.files)), plan.digests
+        if digests is None:
+            return Manifest(names, not plan.partial, PLAN_FILE, is_intact=LATER_KEY not in plan.job)
+        is_intact = is_sealed(content, PLAN_FILE, digests[PLAN_FILE])
+    except (OSError, msgspec.MsgspecError, ValueError, KeyError, RecursionError):
         return Manifest()
-    return Manifest(names, is_whole, PLAN_FILE, digests, is_intact)
+    return Manifest(names, not plan.partial, PLAN_FILE, digests, is_intact)
 
 
 def read_set(out: Path) -> SetHead | None:
@@ -275,6 +282,13 @@ def read_plan_file(path: Path) -> Issued | Problem:
     parts = found.boxes, found.units, found.tags, found.placards
     systems = tuple(found.systems)
     return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests), systems=systems)
+
+
+def read_whole_set(out: Path) -> SetHead | Issued | Problem:
+    """What the whole set in a folder is, if possible without its boxes; the problem where it is none."""
+    head = read_set(out)
+    is_whole = head and not (head.part.boxes or head.part.ports or head.part.stage or head.part.kit)
+    return head if head and is_whole else read_plan_file(out)
 
 
 class FormSet(Struct, frozen=True):

@@ -14,7 +14,7 @@ from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Where, error, for_boxes, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
-from tagmaker.revisions.plan_file import read_plan_file, unproved
+from tagmaker.revisions.plan_file import SetHead, read_plan_file, unproved
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_sides, check_stocks
@@ -105,7 +105,7 @@ def _check_media(laid_out: LaidOut) -> Iterator[Problem]:
     yield from check_placards(laid_out.placards, job)
 
 
-def unrevised(laid_out: LaidOut, earlier: Issued | Problem) -> list[Problem]:
+def unrevised(laid_out: LaidOut, earlier: SetHead | Issued | Problem) -> list[Problem]:
     """A warning where the job differs from an earlier set that has the same revision.
 
     Equal digests mean that the printed text is the same. A set of some boxes only is not compared: its

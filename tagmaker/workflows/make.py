@@ -22,7 +22,7 @@ from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, has_errors
 from tagmaker.revisions.issued import issued_head
-from tagmaker.revisions.plan_file import PLAN_FILE, plan_lists, plan_pieces, read_manifest, read_plan_file
+from tagmaker.revisions.plan_file import PLAN_FILE, plan_lists, plan_pieces, read_manifest, read_whole_set
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.tags.first_days import days_csv
 from tagmaker.workflows.cores import on_cores
@@ -97,7 +97,7 @@ def _commit(
         checked = replace(checked, problems=(*checked.problems, *check_skip(laid_out)))
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return Made(checked, out)
-    warnings = told if selection.baseline else unrevised(laid_out, read_plan_file(out))
+    warnings = told if selection.baseline else unrevised(laid_out, read_whole_set(out))
     try:
         with open_output_set(out, read_manifest, partial=selection.is_limited) as output_set:
             made = _write(output_set, out, checked, laid_out)

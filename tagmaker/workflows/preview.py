@@ -23,7 +23,7 @@ from tagmaker.files.plain import file_mark, plain_digest
 from tagmaker.files.records import read_record, records_written, remove_records
 from tagmaker.job.choices import catalog_of_job, files_of_job, job_file
 from tagmaker.problems import Problem, has_errors
-from tagmaker.revisions.plan_file import find_plan_file, read_plan_file
+from tagmaker.revisions.plan_file import find_plan_file, read_whole_set
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.place import Placed
 from tagmaker.typeset.fonts import all_faces
@@ -159,7 +159,7 @@ def lay_out_preview(
     checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=bytes)
     if laid_out is None:
         return Preview((*checked.problems, *told))
-    told = told if selection.baseline else unrevised(laid_out, read_plan_file(out))
+    told = told if selection.baseline else unrevised(laid_out, read_whole_set(out))
     problems = (*checked.problems, *check_skip(laid_out), *told)
     if has_errors(problems):
         return Preview(problems)

@@ -27,12 +27,14 @@ from tagmaker.revisions.issued import Issued, issued_box, issued_head, issued_pl
 from tagmaker.revisions.plan_file import (
     HINT,
     PLAN_FILE,
+    SetHead,
     listed,
     plan_json,
     plan_lists,
     plan_pieces,
     read_manifest,
     read_plan_file,
+    read_whole_set,
     unproved,
 )
 from tagmaker.revisions.selection import Selection
@@ -63,6 +65,24 @@ def written(sketch: JobSketch = SKETCH, part: Selection = WHOLE, *, proof: bool 
     )
     assert isinstance(content, dict)
     return content
+
+
+def test_of_a_set_that_is_replaced_its_boxes_are_not_read(tmp_path: Path) -> None:
+    """What it is is enough, as it was written; of a part, or of an edited file, the problem is reported."""
+    issued = issued_plan(plan_job(SKETCH.record())[0], words())
+    path = tmp_path / PLAN_FILE
+    path.write_bytes(plan_json(issued, {}, [], WHOLE))
+    found = read_whole_set(tmp_path)
+    assert isinstance(found, SetHead)
+    assert (found.digest, found.job) == (issued.digest, issued.job)
+    path.write_bytes(path.read_bytes().replace(b"P02", b"P03"))
+    edited = read_whole_set(tmp_path)
+    assert isinstance(edited, Problem)
+    assert edited.code == "plan-unreadable"
+    path.write_bytes(plan_json(issued, {}, [], Selection(stage="final")))
+    part = read_whole_set(tmp_path)
+    assert isinstance(part, Problem)
+    assert part.code == "plan-partial"
 
 
 def test_the_file_is_the_same_written_piece_by_piece() -> None:
