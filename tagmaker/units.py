@@ -112,7 +112,7 @@ class Capacity(Struct, frozen=True):
 
     def number(self, unit: CapacityUnit) -> str:
         """Its number in a unit, at most three decimals."""
-        return number_text(self.btuh / BTUH_EACH[unit])
+        return _number_in(self.btuh, unit)
 
     def text(self, unit: CapacityUnit) -> str:
         """Its number and unit, as printed."""
@@ -135,6 +135,12 @@ class Length(Struct, frozen=True):
         if self.is_metric == other.is_metric:
             return self.text
         return length_text(self.mm, is_metric=other.is_metric)
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _number_in(btuh: Fraction, unit: CapacityUnit) -> str:
+    """A capacity's number in a unit; a job's few capacities are printed many times."""
+    return number_text(btuh / BTUH_EACH[unit])
 
 
 def number_text(value: Fraction, places: int = 3) -> str:

@@ -13,13 +13,15 @@ from typing import Any
 from tagmaker.draw.fonts import numbered
 from tagmaker.draw.ink import MM
 from tagmaker.draw.marks import FaceFile, Field
-from tagmaker.draw.objects import Objects, pdf_text
+from tagmaker.draw.objects import Objects, pdf_text, references
 from tagmaker.files.plain import read_plain
 
 __all__ = ["Form"]
 
 FACE_BYTES = 10_000_000  # at most, of a typeface's file
 FIELD_POINTS = 8
+DIGITS = 2  # of a field's place and size in points, as below: plan.json has them to 0.01 mm
+PLACE = "/Rect[{:.2f} {:.2f} {:.2f} {:.2f}]"
 FIELD_CHARACTERS = 2000
 CHECKS = {"check", "screen"}
 SCREEN_LINE = 0.5  # points, the frame of a box that is on screens alone
@@ -43,7 +45,7 @@ class Form:
 
     def add(self, field: Field, number: int, page: int, height: float, key: int) -> None:
         """A field as the object of that number, on a page of that height in mm; its key in the tree."""
-        wide, high = field.width * MM, field.height * MM
+        wide, high = round(field.width * MM, DIGITS), round(field.height * MM, DIGITS)
         if field.kind == "check":
             wide = high = min(wide, high)
         x, y = field.x * MM, (height - field.y - field.height) * MM
@@ -52,25 +54,21 @@ class Form:
         if look is None:
             look = self._look(field.kind, wide, high, caption)
             self.looks[field.kind, wide, high, caption] = look
-        place = f"/Rect[{x:.4f} {y:.4f} {x + wide:.4f} {y + high:.4f}]"
         more = f"/TU{pdf_text(field.spoken)}" if field.spoken else ""
+        more += f"{PLACE.format(x, y, x + wide, y + high)}/P {page} 0 R"
         if field.kind != "kept":
             more += f"/StructParent {key}"
         if field.kind not in CHECKS:
             value = pdf_text(field.value)
             more += f"/V{value}/DV{value}"
-        self.objects.put(
-            number,
-            f"<</Type/Annot/Subtype/Widget/P {page} 0 R{look}{place}/T{pdf_text(field.name)}{more}>>",
-        )
+        self.objects.put(number, f"<</Type/Annot/Subtype/Widget{look}/T{pdf_text(field.name)}{more}>>")
         self.fields.append(number)
 
     def end(self) -> bytes:
         """The form, once all fields are there, as the catalog has it."""
-        fields = " ".join(f"{number} 0 R" for number in self.fields)
         number = self.objects.number()
         fonts = f"/DR<</Font<</{TYPED} {self.font} 0 R>>>>/DA(/{TYPED} 0 Tf 0 g)"
-        self.objects.put(number, f"<</Fields[{fields}]{fonts}>>")
+        self.objects.put_list(number, "<</Fields[", references(self.fields), f"]{fonts}>>")
         return b"%d 0 R" % number
 
     def _look(self, kind: str, wide: float, high: float, caption: str) -> str:
@@ -94,7 +92,7 @@ class Form:
     def _drawn(self, operators: str, wide: float, high: float) -> int:
         """A look as operators; its number."""
         fonts = f"/Font << /{TYPED} {self.font} 0 R >>"
-        head = f"/Type /XObject /Subtype /Form /BBox [ 0 0 {wide:.4f} {high:.4f} ] /Resources << {fonts} >>"
+        head = f"/Type /XObject /Subtype /Form /BBox [ 0 0 {wide:.2f} {high:.2f} ] /Resources << {fonts} >>"
         return self.objects.stream(head, operators.encode("ascii"))
 
 

@@ -212,7 +212,7 @@ class Reading(Struct, frozen=True, tag=True, array_like=True):
 
 
 class Drawn(Struct, frozen=True):
-    """Marks that are ink already: a page's packed operators, the signs beyond ASCII of each face.
+    """Marks that are ink already: a page's operators, the signs beyond ASCII of each face.
 
     `kept` are those of the marks that are still asked for: what must be read from a distance, and symbols,
     whose runs are then one that covers them. `kids` say how it is read, packed; `stretches` and `fields` how

@@ -27,6 +27,7 @@ __all__ = [
     "plain_size",
     "read_head",
     "read_plain",
+    "why_not_plain",
 ]
 
 PIECE_BYTES = 1 << 20
@@ -95,6 +96,13 @@ def are_same(one: Path, other: Path) -> bool:
         return one.samefile(other)
     except OSError:
         return False
+
+
+def why_not_plain(path: Path) -> str:
+    """What is wrong with a path that leads to no regular file, as the end of a sentence."""
+    if is_folder(path):
+        return "is a folder, not a file"
+    return "is not a regular file" if is_there(path) else "does not exist"
 
 
 def lies_within(path: Path, folder: Path) -> bool:

@@ -1,45 +1,39 @@
 """plan.json: the whole plan of a set, for other programs and for the next revision.
 
-Written by `make` and read back by `make --since`, `changes` and `scan`. The file may have been edited or
-damaged by then, so that reading checks types, kinds, dates, loads and names before anything is compared with
-it.
+Written by `make` (`plan_pieces.py`) and read back by `make --since`, `changes` and `scan`. The file may have
+been edited or damaged by then, so that reading checks types, kinds, dates, loads and names before anything is
+compared with it.
 """
 
 import datetime as dt
-import json
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Literal, SupportsBytes, get_args
+from typing import Literal, get_args
 
 import msgspec
 from msgspec import Struct
-from msgspec.structs import asdict
 
-from tagmaker import __version__
 from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
-from tagmaker.files.sealed import BLANK, is_sealed, sealed_pieces
+from tagmaker.files.sealed import is_sealed
 from tagmaker.plan.outline import BoxOutline, Btuh, SystemOutline
 from tagmaker.problems import Problem, ProblemOutline, Where, error, warning
 from tagmaker.revisions.form_pages import FormPage
-from tagmaker.revisions.issued import Issued, IssuedBox, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
-from tagmaker.revisions.selection import Selection
+from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
 from tagmaker.tags.model import BoxKind, End, Kit, PortKind, Stage, TagKind, UnitKind
+from tagmaker.tags.walk import JobIdentity, relation
 from tagmaker.units import CAPACITY_UNITS
 
 __all__ = [
     "BYTES_AT_MOST",
     "PLAN_FILE",
     "FormSet",
+    "PartRecord",
     "PlanFile",
-    "PlanLists",
     "SetHead",
     "find_plan_file",
-    "listed",
-    "plan_json",
-    "plan_lists",
-    "plan_pieces",
+    "foreign",
     "read_form_pages",
     "read_manifest",
     "read_plan_file",
@@ -49,8 +43,6 @@ __all__ = [
 ]
 
 PLAN_FILE = "plan.json"
-PLACE = re.compile(rb"\[\n +([\d.]+),\n +([\d.]+),\n +([\d.]+),\n +([\d.]+)\n +\]")
-"""Four numbers, as a field's place is: they are written in one line, as there are many."""
 LATER_KEY = "refrigerant"
 """A key of [job] that came after the digests: a file that has it and no digests lost them."""
 KIND_ENDS: frozenset[tuple[TagKind, End]] = frozenset(
@@ -129,108 +121,6 @@ class SetHead(Struct, frozen=True):
     digests: dict[str, str]
     proof: bool
     digest: str = ""
-
-
-class PlanLists(Struct, frozen=True):
-    """The long lists of a plan.json as `listed` writes them, wherever the pieces wait; none is empty.
-
-    The fields are keys of the file.
-    """
-
-    boxes: list[SupportsBytes]
-    units: list[SupportsBytes]
-    placards: list[SupportsBytes]
-    tags: list[SupportsBytes]
-    form_pages: list[SupportsBytes]
-
-
-def plan_lists(
-    boxes: Iterable[IssuedBox],
-    form_pages: list[SupportsBytes],
-    put: Callable[[bytes], SupportsBytes] = bytes,
-) -> PlanLists:
-    """The lists of these boxes, a box at a time; the pieces wait where `put` has them."""
-    lists = PlanLists([], [], [], [], form_pages)
-    for box in boxes:
-        lists.boxes.extend(map(put, listed((box.outline,))))
-        lists.units.extend(map(put, listed(box.units)))
-        lists.placards.extend(map(put, listed((box.placard,))))
-        lists.tags.extend(map(put, listed(box.tags)))
-    return lists
-
-
-def listed(records: Sequence[object]) -> list[bytes]:
-    """Records as they are written in a list of the file, in one piece; none where there are no records."""
-    if not records:
-        return []
-    lines = _formatted(records)[2:-2].replace(b"\n", b"\n ")
-    return [PLACE.sub(rb"[\1, \2, \3, \4]", b" " + lines)]
-
-
-def plan_pieces(
-    issued: Issued,
-    lists: PlanLists,
-    files: Mapping[str, str],
-    problems: Iterable[Problem],
-    selection: Selection,
-) -> Iterator[bytes]:
-    """The file piece by piece: the job's head, the files of the set, what a part of it is limited to, lists.
-
-    `files` are the names of the other files of the set, in print order, each with its digest. Lists that
-    `issued` has count for nothing.
-    """
-    since = selection.baseline.issued.job.revision if selection.baseline else ""
-    content = PlanFile(
-        program=f"tagmaker {__version__}",
-        job=issued.job,
-        digest=issued.digest,
-        proof=selection.proof,
-        partial=selection.is_limited,
-        part=PartRecord(selection.boxes, selection.only, selection.stage, selection.kit, since),
-        files=(*files, PLAN_FILE),
-        digests={**files, PLAN_FILE: BLANK},
-        boxes=(),
-        units=(),
-        placards=(),
-        tags=(),
-        systems=list(issued.systems),
-        problems=tuple(problem.outline for problem in problems),
-    )
-    lines = PLACE.sub(rb"[\1, \2, \3, \4]", _formatted(content) + b"\n")
-    return sealed_pieces(lambda: _filled(lines, lists), PLAN_FILE)
-
-
-def _formatted(content: object) -> bytes:
-    """JSON, a value a line."""
-    # json, unlike msgspec, takes half of a surrogate pair, which a file name in a problem may hold
-    text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
-    return msgspec.json.format(text.encode(errors="backslashreplace"), indent=1)
-
-
-def _filled(lines: bytes, lists: PlanLists) -> Iterator[bytes]:
-    """The file with its lists where they are empty."""
-    for key, pieces in asdict(lists).items():
-        if not pieces:
-            continue
-        before, lines = lines.split(f'\n "{key}": []'.encode(), 1)
-        yield before + f'\n "{key}": [\n'.encode()
-        for number, piece in enumerate(pieces):
-            yield b",\n" * (number > 0) + bytes(piece)
-        lines = b"\n ]" + lines
-    yield lines
-
-
-def plan_json(
-    issued: Issued,
-    files: Mapping[str, str],
-    problems: Iterable[Problem],
-    selection: Selection,
-    form_pages: Sequence[FormPage] = (),
-) -> bytes:
-    """The whole file of a set that memory holds."""
-    records = (issued.boxes, issued.units, issued.placards, issued.tags, form_pages)
-    lists = PlanLists(*(list[SupportsBytes](listed(each)) for each in records))
-    return b"".join(plan_pieces(issued, lists, files, problems, selection))
 
 
 def find_plan_file(path: Path) -> Path:
@@ -329,6 +219,15 @@ def unproved(earlier: Issued, path: Path) -> list[Problem]:
     message = f"{find_plan_file(path)} is of an earlier version without digests: it may have been changed"
     hint = "compare it with the register of the set, or make that set again"
     return [warning("plan-unproved", message, Where(find_plan_file(path).name), hint)]
+
+
+def foreign(was: IssuedJob, now: JobIdentity, where: Where) -> list[Problem]:
+    """A warning where the earlier of two sets is of another job: boxes and units may have the same tags."""
+    earlier = JobIdentity(was.number, was.name)
+    if relation(earlier, now) != "another":
+        return []
+    hint = "both are compared as one job: name two states of one job, unless it was renamed"
+    return [warning("plan-foreign", f"it is of another job: {earlier}, not {now}", where, hint)]
 
 
 def _check_digest(found: PlanFile, content: bytes) -> None:

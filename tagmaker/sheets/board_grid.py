@@ -24,6 +24,7 @@ __all__ = [
     "PAD",
     "PAGE_SIZES",
     "Grid",
+    "Grids",
     "Part",
     "Sizes",
     "grid_of",
@@ -221,22 +222,58 @@ class Grid(Struct, frozen=True):
         return next(fitting, first)
 
 
+class Grids:
+    """The ways to arrange the boards of a box on a width: found once, made as large as each height allows."""
+
+    def __init__(self, boards: Sequence[Board], width: float, sizes: Sizes, words: Words) -> None:
+        self.sizes, self.texts = sizes, _texts(boards, words)
+        self.ways = [
+            replace(grid, reason_lines=_reason_lines(grid, words))
+            for grid in _arrangements(tuple(boards), width, sizes, self.texts)
+        ]
+
+    def within(self, first: float, others: float) -> Grid:
+        """The lowest of the grids in which ON and OFF are largest; that of fewest pages where one holds none.
+
+        The first page has so much height, and those that go on have so much.
+        """
+        grids = [_sized(grid, first, self.sizes, self.texts) for grid in self.ways]
+        fitting = [grid for grid in grids if grid.height <= first + CLOSE]
+        if fitting:
+            usual = self.sizes.word
+            return max(fitting, key=lambda grid: (round(grid.sizes.word / usual, 1), -round(grid.height)))
+        return min(
+            grids, key=lambda grid: (len(grid.pages(first, others)), round(grid.height, 1), -grid.abreast)
+        )
+
+
+class _Texts(Struct, frozen=True):
+    """How wide texts are for each mm of their capitals: the widest heading; each bank's name and list."""
+
+    heading: float
+    banks: tuple[tuple[float, float], ...]
+
+
+def _texts(boards: Sequence[Board], words: Words) -> _Texts:
+    banks = [bank for board in boards for bank in board.banks]
+    return _Texts(
+        max(_width(heading(board, words)) for board in boards),
+        tuple((_width(bank.name), _width(on_list(bank, words))) for bank in banks),
+    )
+
+
+def _width(text: str) -> float:
+    return text_width(text, 1.0, bold=True)
+
+
 def grid_of(
     boards: Sequence[Board], width: float, heights: tuple[float, float], sizes: Sizes, words: Words
 ) -> Grid:
-    """The lowest of the grids in which ON and OFF are largest; with the fewest pages where one holds none.
-
-    `heights` are what the first page and those that go on have.
-    """
-    first, others = heights
-    grids = [_sized(grid, first, sizes, words) for grid in _arrangements(tuple(boards), width, sizes, words)]
-    fitting = [grid for grid in grids if grid.height <= first + CLOSE]
-    if fitting:
-        return max(fitting, key=lambda grid: (round(grid.sizes.word / sizes.word, 1), -round(grid.height)))
-    return min(grids, key=lambda grid: (len(grid.pages(first, others)), round(grid.height, 1), -grid.abreast))
+    """The grid for the heights that the first page and those that go on have."""
+    return Grids(boards, width, sizes, words).within(*heights)
 
 
-def _arrangements(boards: tuple[Board, ...], width: float, sizes: Sizes, words: Words) -> Iterator[Grid]:
+def _arrangements(boards: tuple[Board, ...], width: float, sizes: Sizes, texts: _Texts) -> Iterator[Grid]:
     """Every way to divide the width in which all fits at these sizes; the narrowest where none does."""
     banks = len(boards[0].banks)
     found = False
@@ -245,7 +282,7 @@ def _arrangements(boards: tuple[Board, ...], width: float, sizes: Sizes, words: 
             grid = Grid(boards, width, abreast, across, sizes, (), is_stacked=False, squares_apart=0)
             if (abreast, across) == (1, 1) and not found:
                 yield grid
-            elif grid.bank_width >= _least_width(grid, words) - CLOSE:
+            elif grid.bank_width >= _least_width(grid, texts) - CLOSE:
                 found = True
                 yield grid
 
@@ -255,73 +292,67 @@ def _divisors(count: int) -> list[int]:
     return sorted({-(-count // rows) for rows in range(1, count + 1)}, reverse=True)
 
 
-def _least_width(grid: Grid, words: Words) -> float:
+def _least_width(grid: Grid, texts: _Texts) -> float:
     """What a bank needs at the grid's sizes: its switches, its name, its list."""
-    banks = [bank for board in grid.boards for bank in board.banks]
-    most = max(len(bank.switches) for bank in banks)
-    name = max(text_width(bank.name, 1.0, bold=True) for bank in banks) * PAGE_CAPS
-    listed = max(text_width(on_list(bank, words), 1.0, bold=True) for bank in banks) * HEADING_LEAST
-    board = max(text_width(heading(each, words), 1.0, bold=True) for each in grid.boards) * HEADING_LEAST
+    most = max(len(bank.switches) for board in grid.boards for bank in board.banks)
+    name = max(name for name, _ in texts.banks) * PAGE_CAPS
+    listed = max(listed for _, listed in texts.banks) * HEADING_LEAST
+    board = texts.heading * HEADING_LEAST
     share = (board - BANKS_APART * (grid.across - 1)) / grid.across
     return max(grid.ends + most * CELL * grid.sizes.word, name, listed, share)
 
 
-def _sized(grid: Grid, height: float, sizes: Sizes, words: Words) -> Grid:
+def _sized(grid: Grid, height: float, sizes: Sizes, texts: _Texts) -> Grid:
     """The grid as large as its width and the height allow, never below its own sizes."""
-    lines = [
-        tuple(_reason_lines(grid, boards, row, words) for row in range(grid.bank_rows))
-        for boards in grid.rows
-    ]
-    grid = replace(grid, reason_lines=tuple(lines))
     most = max(len(bank.switches) for bank in grid.boards[0].banks)
     wide = (grid.bank_width - ENDS_PAD) / (ENDS + most * CELL) / sizes.word
     scale = min(wide, LARGEST)
     for _ in range(SEARCHES):
-        made = _headed(replace(grid, sizes=sizes.times(max(1.0, scale))), words)
+        made = _headed(replace(grid, sizes=sizes.times(max(1.0, scale))), texts)
         if made.height <= height + CLOSE or scale <= 1:
             break
         scale = min(scale - 0.02, scale * height / made.height)
     return made
 
 
-def _reason_lines(grid: Grid, boards: tuple[Board, ...], of_banks: int, words: Words) -> int:
+def _reason_lines(grid: Grid, words: Words) -> tuple[tuple[int, ...], ...]:
+    """How many lines the reasons take, of each row of boards and of banks: on any of those side by side."""
+    return tuple(
+        tuple(_lines_of_row(grid, boards, row, words) for row in range(grid.bank_rows))
+        for boards in grid.rows
+    )
+
+
+def _lines_of_row(grid: Grid, boards: tuple[Board, ...], of_banks: int, words: Words) -> int:
     """How many lines the reasons of a row of banks take, on any of the boards side by side."""
     rows = [board.banks[of_banks * grid.across : (of_banks + 1) * grid.across] for board in boards]
     texts = [reasons_text(bank, words, grid.bank_width) for banks in rows for bank in banks]
     return max(lines_needed(text, grid.bank_width, PAGE_CAPS) for text in texts)
 
 
-def _headed(grid: Grid, words: Words) -> Grid:
+def _headed(grid: Grid, texts: _Texts) -> Grid:
     """The grid with its headings and lists of one size each, as large as all of them fit."""
     inner = grid.board_width - 2 * PAD
     count = max(len(board.letters) + board.unfitted for board in grid.boards)
-    name = max(text_width(heading(board, words), 1.0, bold=True) for board in grid.boards)
-    beside = (inner - 1.5 - SQUARE_GAP * (count - 1)) / (name + SQUARE * count)
+    beside = (inner - 1.5 - SQUARE_GAP * (count - 1)) / (texts.heading + SQUARE * count)
     largest = grid.sizes.heading
     caps, apart = min(largest, beside), 0
     if caps < HEADING_LEAST:
-        caps = max(PAGE_CAPS, min(largest, inner / name))
+        caps = max(PAGE_CAPS, min(largest, inner / texts.heading))
         a_line = max(1, int((inner + SQUARE_GAP) / (caps * SQUARE + SQUARE_GAP)))
         apart = -(-count // a_line)
-    listed, is_stacked = _listed(grid, words)
+    listed, is_stacked = _listed(grid, texts)
     sizes = replace(grid.sizes, heading=caps, listed=listed)
     return replace(grid, sizes=sizes, squares_apart=apart, is_stacked=is_stacked)
 
 
-def _listed(grid: Grid, words: Words) -> tuple[float, bool]:
+def _listed(grid: Grid, texts: _Texts) -> tuple[float, bool]:
     """Capitals of the lists of what is ON, and whether they are below the banks' names."""
-    banks = [bank for board in grid.boards for bank in board.banks]
-    units = [
-        (
-            text_width(bank.name, 1.0, bold=True) * grid.sizes.bank_name,
-            text_width(on_list(bank, words), 1.0, bold=True),
-        )
-        for bank in banks
-    ]
-    beside = min((grid.bank_width - name - 2.0) / max(listed, CLOSE) for name, listed in units)
+    width, name_caps = grid.bank_width, grid.sizes.bank_name
+    beside = min((width - name * name_caps - 2.0) / max(listed, CLOSE) for name, listed in texts.banks)
     if beside >= grid.sizes.listed * LISTED_LEAST:
         return min(grid.sizes.listed, beside), False
-    alone = min(grid.bank_width / max(listed, CLOSE) for _, listed in units)
+    alone = min(width / max(listed, CLOSE) for _, listed in texts.banks)
     return max(PAGE_CAPS, min(grid.sizes.listed, alone)), True
 
 

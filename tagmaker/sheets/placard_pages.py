@@ -3,12 +3,14 @@
 Takes a planned box and the placard's stock; gives pages. `placard_wide.py` and `placard_small.py` lay out.
 """
 
+from functools import cached_property
+
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Mark, Page
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
-from tagmaker.sheets.board_grid import LABEL_SIZES, PAGE_SIZES, Grid, grid_of
+from tagmaker.sheets.board_grid import LABEL_SIZES, PAGE_SIZES, Grid, Grids
 from tagmaker.sheets.board_pictures import BoardPictures
 from tagmaker.sheets.placard_codes import placard_codes
 from tagmaker.sheets.placard_parts import PlacardParts
@@ -76,10 +78,18 @@ class PlacardPages:
         """Go on to a new page."""
         self.left = self._begin(self.room.width)
 
+    @cached_property
+    def _grids(self) -> Grids:
+        return Grids(self.box.boards, self.room.width, self.sizes, self.words)
+
     def _grid(self, height: float) -> Grid:
         """The boards' grid where the first page has so much height for them."""
-        heights = (height, self._next_room)
-        return grid_of(self.box.boards, self.room.width, heights, self.sizes, self.words)
+        return self._grids.within(height, self._next_room)
+
+    @cached_property
+    def _boards_least(self) -> float:
+        """The height of the boards at their usual sizes, in mm."""
+        return self._grid(0.0).height
 
     def _boards(self, grid: Grid) -> None:
         """The boards from here on, over as many pages as they take."""

@@ -5,6 +5,7 @@ on overleaf. All rows have one size of text, as large as the room allows.
 """
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -40,13 +41,7 @@ class Row(Struct, frozen=True):
 
     def cells(self, caps: float) -> list[Cell]:
         """The texts at a height of capitals."""
-        if self.port is None:
-            unfitted, total = self.texts
-            return [Cell(unfitted, caps), Cell(total, caps, bold=True, align="right")]
-        name, units, *others = self.texts
-        return [Cell(name, caps * PORT, bold=True), Cell(units, caps, bold=True)] + [
-            Cell(text, caps) for text in others
-        ]
+        return _cells(self.texts, caps)
 
 
 class PortTable(Struct, frozen=True):
@@ -100,9 +95,7 @@ class PortTable(Struct, frozen=True):
 
     def row_height(self, row: Row, caps: float) -> float:
         """One row's lines."""
-        places = self.places(row, self._top)
-        cells = zip(row.cells(caps), places, strict=False)
-        return max(cell.height(place.width) for cell, place in cells) + 2 * PAD
+        return _row_height(row.texts, caps, self.width, self.shares if row.port else HALVES)
 
     def rows_within(self, first: int, height: float, caps: float) -> int:
         """How many rows from one on are below the heads within that height."""
@@ -153,6 +146,23 @@ class PortTable(Struct, frozen=True):
     def places(self, row: Row, frame: Frame) -> list[Frame]:
         """The columns of a row."""
         return frame.columns(self.shares if row.port else HALVES, GAP)
+
+
+def _cells(texts: tuple[str, ...], caps: float) -> list[Cell]:
+    """A row's texts at a height of capitals; the total has two, a port has more."""
+    name, units, *others = texts
+    if not others:
+        return [Cell(name, caps), Cell(units, caps, bold=True, align="right")]
+    cells = [Cell(name, caps * PORT, bold=True), Cell(units, caps, bold=True)]
+    return cells + [Cell(text, caps) for text in others]
+
+
+@lru_cache(maxsize=1024)
+def _row_height(texts: tuple[str, ...], caps: float, width: float, shares: tuple[float, ...]) -> float:
+    """A row's lines; the search for the largest capitals asks for the same ones several times."""
+    places = Frame(0, 0, width, 0).columns(shares, GAP)
+    cells = zip(_cells(texts, caps), places, strict=False)
+    return max(cell.height(place.width) for cell, place in cells) + 2 * PAD
 
 
 def port_table(job: Job, box: BoxPlan, words: Words, width: float, *, with_bars: bool) -> PortTable:

@@ -98,7 +98,7 @@ class WidePlacard(PlacardPages):
 
     def _arranged(self) -> _Wide:
         """The first of `SIZES` with which boards and table are on the page."""
-        boards = self._grid(0.0).height
+        boards = self._boards_least
         is_upper_longer = len(self.upper.text) > len(self.lower.text)
         for size in SIZES:
             wide = self._wide(size, is_upper_longer=is_upper_longer)
@@ -131,7 +131,7 @@ class WidePlacard(PlacardPages):
 
     def _middle(self, middle: Frame) -> None:
         """Boards as large as the table leaves them room; on pages of their own where both do not fit."""
-        least = self._grid(0.0).height
+        least = self._boards_least
         rooms = (middle.height - self.table.height(caps) - GAP for caps in TABLE_CAPS)
         for_boards = next((room for room in rooms if least <= room), middle.height)
         grid = self._grid(for_boards)

@@ -6,7 +6,6 @@ proof use the same places, so that what they say of a label is where it is print
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -51,8 +50,7 @@ def stock_of(job: Job, tag: Tag) -> Stock:
     )
 
 
-@dataclass
-class _Filling:
+class _Filling(Struct):
     """Pages of one stock being filled; `kit` is how many labels of it the last box has."""
 
     used: int = 0

@@ -6,8 +6,8 @@ for. Each page has a code that names it, and solid squares at its corners, as th
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.response import reading_rule
@@ -56,8 +56,7 @@ def response_pages(
     return pages, problems
 
 
-@dataclass
-class _System:
+class _System(Struct):
     """The sheets of one system being laid out."""
 
     plan: Plan

@@ -5,9 +5,9 @@ compare.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import zip_longest
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
@@ -67,8 +67,7 @@ def known_load(load: Capacity, unknown: int, unit: CapacityUnit, words: Words) -
     return f"{load.number(unit)} + {sign}" if load.btuh else sign
 
 
-@dataclass
-class BoxLists:
+class BoxLists(Struct):
     """Both lists of a job's boxes, group by group."""
 
     job: Job
@@ -185,9 +184,9 @@ class BoxLists:
         units = "units_address" if any(unit.address for unit in self.job.units) else "units"
         keys = ("port", "bar", "load_limit", units, "board", "bank", "settings")
         table.head(1, headings(self.words, self.job, keys, right=(2,)))
-        limits = [port.limit.btuh for group in groups for box in group.boxes for port in box.ports]
+        most = max(port.limit.btuh for group in groups for box in group.boxes for port in box.ports)
         for box in self._groups(groups, 2):
-            self._card(table, box, float(max(limits)))
+            self._card(table, box, float(most))
 
     def _card(self, table: Table, box: BoxPlan, most: float) -> None:
         """A box's ports beside their boards' switches; a card that fits on one page is not split."""

@@ -5,7 +5,7 @@ matter.
 """
 
 from functools import cache, lru_cache
-from itertools import compress, count
+from itertools import compress
 from typing import Literal
 
 from msgspec import Struct
@@ -20,18 +20,23 @@ SymbolKind = Literal["qr", "code128"]
 Level = Literal["L", "M", "Q", "H"]
 LEVELS: dict[Level, int] = {"L": 1, "M": 0, "Q": 3, "H": 2}  # qrcode's own numbers
 
+Run = tuple[int, int, int, int]
+"""Dark cells: the first one's column and row, columns, rows."""
+FINDER: tuple[Run, ...] = ((0, 0, 7, 1), (0, 1, 1, 5), (6, 1, 1, 5), (2, 2, 3, 3), (0, 6, 7, 1))
+"""A finder pattern, ISO/IEC 18004: a rim and a core. Light cells are around it: no other run touches it."""
+FINDER_SIDE = 7
 BITS = bytes.maketrans(b"01", b"\0\1")
 REMEMBERED = 256  # symbols: each is asked for a few times in a row, and a campus has tens of thousands
 
 
 class Symbol(Struct, frozen=True):
-    """A symbol of so many columns and rows; `runs` are (column, row, columns, rows) of dark cells."""
+    """A symbol of so many columns and rows; `runs` are its dark cells, of a QR code the finders last."""
 
     text: str
     kind: SymbolKind
     columns: int
     rows: int
-    runs: tuple[tuple[int, int, int, int], ...]
+    runs: tuple[Run, ...]
 
 
 @lru_cache(maxsize=REMEMBERED)
@@ -40,7 +45,8 @@ def qr(text: str, level: Level = "M") -> Symbol:
     from tagmaker.symbols.qr_modules import modules  # noqa: PLC0415 — heavy, and `check` draws no codes
 
     side, cells = modules(text, LEVELS[level])
-    return Symbol(text, "qr", side, side, _runs(cells, side))
+    finders = _finders(side)
+    return Symbol(text, "qr", side, side, _runs(cells, side, ~finders.dark) + finders.runs)
 
 
 def qr_columns(text: str, level: Level = "M") -> int:
@@ -53,13 +59,38 @@ def qr_columns(text: str, level: Level = "M") -> int:
         return 0
 
 
-class _Runs(dict[tuple[int, int], tuple[int, int, int, int]]):
+class _Finders(Struct, frozen=True):
+    """The three finder patterns of a symbol: a fourth of its runs where each row has its own."""
+
+    dark: int
+    runs: tuple[Run, ...]
+
+
+@cache
+def _finders(side: int) -> _Finders:
+    """Those of a symbol of that side; the last run is at its foot."""
+    far = side - FINDER_SIDE
+    runs = tuple(
+        (left + column, top + row, columns, rows)
+        for left, top in ((0, 0), (far, 0), (0, far))
+        for column, row, columns, rows in FINDER
+    )
+    end = side * (side + 1)  # of the rows, a light cell after each; the first cell is the highest bit
+    dark = (
+        ((1 << columns) - 1) << end - (row + below) * (side + 1) - column - columns
+        for column, row, columns, rows in runs
+        for below in range(rows)
+    )
+    return _Finders(sum(dark), runs)
+
+
+class _Runs(dict[tuple[int, int], Run]):
     """Runs by where they begin and end in a symbol's rows, each row and a light cell; each is made once."""
 
     def __init__(self, side: int) -> None:
         self.side = side
 
-    def __missing__(self, span: tuple[int, int]) -> tuple[int, int, int, int]:
+    def __missing__(self, span: tuple[int, int]) -> Run:
         row, column = divmod(span[0], self.side + 1)
         run = self[span] = (column, row, span[1] - span[0], 1)
         return run
@@ -71,14 +102,21 @@ def _shared_runs(side: int) -> _Runs:
     return _Runs(side)
 
 
-def _runs(cells: str, side: int) -> tuple[tuple[int, int, int, int], ...]:
-    """The dark cells, "1" each, of rows of that length.
+@cache
+def _places(count: int) -> tuple[int, ...]:
+    """The numbers from 0, each made once."""
+    return tuple(range(count))
+
+
+def _runs(cells: str, side: int, only: int = -1) -> tuple[Run, ...]:
+    """The dark cells, "1" each, of rows of that length; `only` has a bit for each cell that counts.
 
     A run begins, or ends, where a cell differs from the one before it.
     """
     rows = "0".join([cells[start : start + side] for start in range(0, len(cells), side)]) + "0"
-    dark = int(rows, 2)
-    changes = compress(count(), f"{dark ^ dark >> 1:0{len(rows)}b}".encode().translate(BITS))
+    dark = int(rows, 2) & only
+    changed = f"{dark ^ dark >> 1:0{len(rows)}b}".encode().translate(BITS)
+    changes = compress(_places(len(rows)), changed)
     return tuple(map(_shared_runs(side).__getitem__, zip(changes, changes, strict=True)))
 
 

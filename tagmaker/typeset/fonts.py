@@ -8,9 +8,10 @@ import importlib.util
 import math
 import string
 import struct
-from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
+
+from msgspec import Struct
 
 from tagmaker.draw.marks import FaceFile
 
@@ -55,8 +56,7 @@ class _Widths(dict[str, float]):
         return width
 
 
-@dataclass(frozen=True)
-class Face:
+class Face(Struct, frozen=True, dict=True):
     """A face's measures as fractions of the em; `advances` holds every character that it has."""
 
     file: FaceFile

@@ -106,8 +106,11 @@ def lines_needed(text: str, width: float, caps: float, *, bold: bool = False) ->
 
     A text with characters that the face lacks counts as one line: it is reported when it is set.
     """
-    if not text or face(BOLD if bold else PLAIN).missing(text):
+    measures = face(BOLD if bold else PLAIN)
+    if not text or measures.missing(text):
         return 1 if text else 0
+    if measures.width(text.rstrip(), measures.size_for_caps(caps)) <= round(width, 4):
+        return 1  # most are; this is quicker than the way below
     return len(_at_step(text, Style(caps, caps, LINES_AT_MOST, bold=bold), 0, round(width, 4)).lines)
 
 

@@ -1,6 +1,6 @@
 """Fit boxes to labels and sheets, on all cores where there are many boxes.
 
-What comes back is the same, byte for byte, as what one process makes. Packed ink (PDF operators) passes
+What comes back is the same, byte for byte, as what one process makes. Ink (PDF operators) passes
 between processes: marks take longer to send than to make, and a campus of them is a gigabyte.
 """
 

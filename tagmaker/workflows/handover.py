@@ -53,10 +53,12 @@ from tagmaker.workflows.laid_out import LaidOut
 from tagmaker.workflows.layout import lay_out
 from tagmaker.workflows.planning import plan
 from tagmaker.workflows.readback import Readback, readback
+from tagmaker.workflows.readback_typed import notes_of_systems
 
 __all__ = ["HandedOver", "handover", "write_handover"]
 
 RIGHT_PORT, RIGHT_UNIT = "as called", "as piped"
+SHOWN = 12  # units in one line
 
 
 class HandedOver(Struct, frozen=True):
@@ -133,7 +135,7 @@ def _record(  # noqa: PLR0913, PLR0917 — the results of all stages before it
         digest=digest,
         plan_from=issue.source,
         open=points,
-        remarks=tuple(map(files.short, _remarks(back, warned))),
+        remarks=tuple(map(files.short, _remarks(back, warned, words))),
         not_covered=tuple(_not_covered(planned, back, words)),
         counts={
             "as planned": back.counts.as_planned,
@@ -196,9 +198,11 @@ def _response(result: SystemResult, words: Words) -> ResponseRecord:
     )
 
 
-def _remarks(back: Readback, warned: Sequence[Problem]) -> Iterator[str]:
+def _remarks(back: Readback, warned: Sequence[Problem], words: Words) -> Iterator[str]:
     """What people wrote, and what the checks of plan and files report without leaving it open."""
     yield from (f"{box.box} {note}" for box in back.boxes for note in box.notes)
+    for tag, notes in notes_of_systems(back.paper, (each.system for each in back.systems), words).items():
+        yield from (f"{words('system.title', system=tag)}: {note}" for note in notes)
     yield from (each.message for each in warned if each.severity is Severity.WARNING)
     yield from (each.message for each in back.problems if each.severity is Severity.NOTE)
 
@@ -207,8 +211,15 @@ def _not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
     """What the record says nothing about, so that nobody takes its silence for a result."""
     if not planned.systems:
         yield words("handover.no_systems")
-    if not back.responses:
+    tests = [each.judged.calls for each in back.responses]
+    tested = {unit.upper() for calls in tests for call in calls.ports for unit in call.units}
+    units = (unit for box in planned.boxes for port in box.ports for unit in port.units)
+    left = [unit.tag for unit in units if unit.key not in tested]
+    if not tests:
         yield words("handover.no_response")
+    elif left:
+        more = f" … ({len(left)})" if len(left) > SHOWN else ""
+        yield words("handover.untested", units=f"{', '.join(left[:SHOWN])}{more}")
     read = {each.system for each in back.days}
     if unread := [each.row.tag for each in planned.systems if each.row.tag not in read]:
         yield words("handover.no_days", systems=", ".join(unread))

@@ -5,6 +5,7 @@ and labels to sheets. Nothing is written, so `check` runs the same stages as `ma
 """
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 from msgspec.structs import replace
 
@@ -14,7 +15,7 @@ from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Where, error, for_boxes, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
-from tagmaker.revisions.plan_file import SetHead, read_plan_file, unproved
+from tagmaker.revisions.plan_file import SetHead, foreign, read_plan_file, unproved
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_sides, check_stocks
@@ -23,6 +24,7 @@ from tagmaker.sheets.isolation_list import check_isolation
 from tagmaker.sheets.label_needs import widest_of
 from tagmaker.sheets.sign import check_signs
 from tagmaker.tags.refrigerant import check_refrigerant
+from tagmaker.tags.walk import JobIdentity
 from tagmaker.workflows.documents import lay_out_documents
 from tagmaker.workflows.fitting import Fitter, fit_boxes
 from tagmaker.workflows.laid_out import LaidOut
@@ -73,6 +75,8 @@ def lay_out(
     problems += check_final_stage(job, selection)
     if selection.baseline:
         problems += unrevised(laid_out, selection.baseline.issued)
+        own, where = JobIdentity(job.number, job.name), Where((selection.since or Path()).as_posix())
+        problems += foreign(selection.baseline.issued.job, own, where)
     if stopped:
         laid_out.stacks.clear()
     else:

@@ -9,7 +9,9 @@ import contextlib
 import hashlib
 import pickle
 import threading
+import zlib
 from collections.abc import Callable, Iterator
+from contextlib import closing
 from functools import lru_cache
 from pathlib import Path
 
@@ -21,6 +23,7 @@ from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.plain import file_mark, plain_digest
 from tagmaker.files.records import read_record, records_written, remove_records
+from tagmaker.files.waiting import WaitingRoom
 from tagmaker.job.choices import catalog_of_job, files_of_job, job_file
 from tagmaker.problems import Problem, has_errors
 from tagmaker.revisions.plan_file import find_plan_file, read_whole_set
@@ -44,6 +47,7 @@ __all__ = [
 ]
 
 Mark = tuple[int, int, int]
+QUICKLY = 1  # of nine ways to pack
 KEPT = 2  # layouts: of the present selection and of the one before it
 
 
@@ -156,16 +160,17 @@ def lay_out_preview(
     selection, told = with_baseline(selection)
     if has_errors(told):
         return Preview(tuple(told))
-    checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=bytes)
-    if laid_out is None:
-        return Preview((*checked.problems, *told))
-    told = told if selection.baseline else unrevised(laid_out, read_whole_set(out))
-    problems = (*checked.problems, *check_skip(laid_out), *told)
-    if has_errors(problems):
-        return Preview(problems)
-    with records_written(file) as add:
-        documents = tuple(_stored(each, add) for each in laid_out.documents)
-    return Preview(problems, documents, checked.sheets, checked.part_used)
+    with closing(WaitingRoom()) as room:
+        checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=room.put)
+        if laid_out is None:
+            return Preview((*checked.problems, *told))
+        told = told if selection.baseline else unrevised(laid_out, read_whole_set(out))
+        problems = (*checked.problems, *check_skip(laid_out), *told)
+        if has_errors(problems):
+            return Preview(problems)
+        with records_written(file) as add:
+            documents = tuple(_stored(each, add) for each in laid_out.documents)
+        return Preview(problems, documents, checked.sheets, checked.part_used)
 
 
 def _stored(document: Document, add: Callable[[bytes], int]) -> PreviewDocument:
@@ -219,7 +224,8 @@ def page_picture(file: Path, document: PreviewDocument, number: int) -> bytes:
 def _read(file: Path, document: PreviewDocument, number: int) -> _Stored:
     if not 0 < number <= document.pages:
         raise IndexError(number)
-    stored: _Stored = pickle.loads(read_record(file, document.offsets[number - 1]))  # noqa: S301 — its own
+    content = zlib.decompress(read_record(file, document.offsets[number - 1]))
+    stored: _Stored = pickle.loads(content)  # noqa: S301 — its own
     return stored
 
 

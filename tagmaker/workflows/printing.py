@@ -19,7 +19,7 @@ from tagmaker.files.plain import read_plain
 from tagmaker.outputs.proof import Part, Parts, Proof, prove
 from tagmaker.outputs.register import register_rows
 from tagmaker.revisions.form_pages import form_page
-from tagmaker.revisions.plan_file import listed
+from tagmaker.revisions.plan_pieces import listed
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import Document, aligned, png_pages
 from tagmaker.workflows.laid_out import LaidOut, Sheet

@@ -9,13 +9,12 @@ from tagmaker.files.write import write_file
 from tagmaker.problems import Problem
 from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.site.walk.findings import BoxFindings
-from tagmaker.tags.system import system_sheet
 from tagmaker.tags.work_list import BoxWork
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.readback import Readback
 from tagmaker.workflows.readback_days import days_work
 from tagmaker.workflows.readback_systems import system_work
-from tagmaker.workflows.readback_typed import typed_by_sheet, typed_notes
+from tagmaker.workflows.readback_typed import notes_of_systems
 
 __all__ = ["write_punch_list"]
 
@@ -32,10 +31,9 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
         for box in result.boxes
         if result.is_walked or result.responses or box.punches
     ]
-    typed = typed_by_sheet(result.paper)
-    for each in result.systems if result.is_tested else ():
-        notes = typed_notes(typed.get(system_sheet(each.system.upper()), ()), words)
-        work.append(system_work(each, list(notes), words))
+    systems = result.systems if result.is_tested else ()
+    notes = notes_of_systems(result.paper, (each.system for each in systems), words)
+    work += [system_work(each, notes[each.system], words) for each in systems]
     work += days_work(result.days, result.paper, words)
     pages, problems = work_list_pages(job, work, words, words("punch.title"), words("punch.none"))
     if problems:

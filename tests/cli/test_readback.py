@@ -42,7 +42,8 @@ def test_proofs_signatures_and_dates_do_not_change_it(
 ) -> None:
     """Empty or filled in: exit 0; empty ones are listed."""
     letters = {f"BB-1/port/{letter}/{line}/proved": True for letter in "ABCDEF" for line in ("pipe", "cable")}
-    signed = {f"BB-1/{what}/{role}": "K.A." for what in ("sign", "date") for role in ROLES}
+    signed = {f"BB-1/sign/{role}": "K.A." for role in ROLES}
+    signed |= {f"BB-1/date/{role}": "2026-06-03" for role in ROLES}
     bare, full = (
         run("readback", file, "--job", site_job)
         for file in hand_in(tmp_path, site_plan, site_right, {**site_right, **letters, **signed})
@@ -84,7 +85,7 @@ def test_what_to_do_is_told(tmp_path: Path, site_job: Path, site_plan: Plan, sit
         "        left board: port A serves FC-1 but Bank 1 switch 1 takes it out of service"
     )
     assert lines[4] == "    2. port A: pipe found: FC-5, planned: FC-1"
-    assert "    note C: drain dry" in result.stdout.splitlines()
+    assert "    note: C: drain dry" in result.stdout.splitlines()
 
 
 def test_problems_go_to_standard_error(
@@ -165,6 +166,14 @@ def test_wrong_usage() -> None:
     assert run("readback", "--job", "nowhere").exit_code == 2
     assert run("readback", "walk.pdf").exit_code == 2
     assert run("readback", "walk.pdf", "--job", "nowhere").exit_code == 2
+
+
+def test_what_is_not_there_is_reported(tmp_path: Path, site_job: Path) -> None:
+    """A folder without a file, and a set that was named though no photo needs it."""
+    (tmp_path / "back").mkdir()
+    done = run("readback", tmp_path / "back", "--job", site_job, "--since", "none")
+    assert "back: warning: the folder holds no file [return-unreadable]" in done.stderr
+    assert "none: error: none does not exist, or is not a plan.json [plan-unreadable]" in done.stderr
 
 
 def read_pages(path: Path) -> list[str]:

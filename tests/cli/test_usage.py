@@ -43,6 +43,12 @@ def test_wrong_words_are_answered_with_the_right_call(words: tuple[str, ...], me
     assert not JARGON.search(done.stderr)
 
 
+def test_a_second_job_is_not_taken_for_a_box() -> None:
+    """No call is proposed that could not run."""
+    done = run("check", CLINIC, BAKERY)
+    assert (done.exit_code, "did you mean" in done.stderr) == (2, False)
+
+
 def test_a_schedule_without_a_job_is_how_to_begin_one() -> None:
     """With the command `start`."""
     Path("ports.csv").write_text("unit,box,port,capacity\n", encoding="utf-8")

@@ -13,7 +13,7 @@ from tagmaker.files import output_set as output_set_module
 from tagmaker.files.refused import OutputRefused
 from tagmaker.files.write import write_file
 from tagmaker.problems import Problem
-from tagmaker.revisions import plan_file
+from tagmaker.revisions import plan_pieces as plan_module
 from tagmaker.revisions.plan_file import PLAN_FILE, read_manifest
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import make as workflow
@@ -163,7 +163,7 @@ def test_a_form_saved_while_the_next_set_is_built_is_kept(
         fill(out / "walk.pdf")
         return real(*words)  # type: ignore[arg-type]
 
-    real = plan_file.plan_pieces
+    real = plan_module.plan_pieces
     monkeypatch.setattr(workflow, "plan_pieces", plan_pieces)
     made = workflow.make(job(out.parent.parent / "job", 2), out, UNPROVED)
     assert (made.files, made.checked.problems[-1].code, beside(out)) == ((), "output-changed", [])

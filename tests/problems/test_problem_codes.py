@@ -73,6 +73,7 @@ ONLY = {
     "tag-unknown": Selection(only=("BX-1/A/LIQ/FC-2",)),
 }
 WITH = {
+    "plan-foreign": {"plan-unproved"},
     "sign-more": {"refrigerant-amount"},
     "refrigerant-unknown": {"bands-authority"},
     "band-incomplete": {"bands-authority"},

@@ -28,15 +28,12 @@ from tagmaker.revisions.plan_file import (
     HINT,
     PLAN_FILE,
     SetHead,
-    listed,
-    plan_json,
-    plan_lists,
-    plan_pieces,
     read_manifest,
     read_plan_file,
     read_whole_set,
     unproved,
 )
+from tagmaker.revisions.plan_pieces import listed, plan_json, plan_lists, plan_pieces
 from tagmaker.revisions.selection import Selection
 from tagmaker.revisions.work_lines import work_of_changes
 from tagmaker.tags.kits import box_tags

@@ -10,8 +10,11 @@ from hypothesis import strategies as st
 from pyzbar import pyzbar
 
 from tagmaker.symbols.encode import CODE128_QUIET, QR_QUIET, Symbol, code128, qr
+from tagmaker.symbols.qr_modules import modules
 from tests.symbols.pictures import picture
 
+FINDER_RUNS = 15  # of the three finder patterns, which are higher than a row
+MEDIUM = 0  # qrcode's number of level M
 CODE_SIGNS = string.ascii_uppercase + string.digits + "-/"
 CODES = st.text(CODE_SIGNS, min_size=1, max_size=60)
 PRINTED = "".join(chr(code) for code in range(32, 127))
@@ -96,13 +99,25 @@ def test_runs_are_whole_and_do_not_touch(text: str, encode: object) -> None:
     """Runs lie inside the symbol, one row high, by row and column, with a light cell between two of a row."""
     assert callable(encode)
     symbol = encode(text)
-    places = [(row, column, column + columns) for column, row, columns, _ in symbol.runs]
+    runs = symbol.runs[:-FINDER_RUNS] if symbol.kind == "qr" else symbol.runs
+    places = [(row, column, column + columns) for column, row, columns, _ in runs]
     assert places == sorted(places)
     assert all(0 <= row < symbol.rows and 0 <= first < last <= symbol.columns for row, first, last in places)
-    assert {rows for _, _, _, rows in symbol.runs} == {1}
+    assert {rows for _, _, _, rows in runs} == {1}
     assert all(
         row != below or last < first for (row, _, last), (below, first, _) in itertools.pairwise(places)
     )
+
+
+@pytest.mark.parametrize("text", ["BB-1/A/LIQ", "BB-12/L/COM/FC-345/LEVEL-2", PLACARD])
+def test_runs_are_the_modules_each_once(text: str) -> None:
+    """The dark modules that the symbol was placed with, finder patterns among them."""
+    symbol = qr(text)
+    side, cells = modules(text, MEDIUM)
+    dark = [
+        (column, row) for row in range(side) for column in range(side) if cells[row * side + column] == "1"
+    ]
+    assert sorted(dark_of(symbol)) == sorted(dark)
 
 
 def test_quiet_zones_are_those_of_the_standards() -> None:
@@ -113,10 +128,20 @@ def test_quiet_zones_are_those_of_the_standards() -> None:
 def test_every_qr_code_has_its_three_finders() -> None:
     """A 7 x 7 square with a 3 x 3 core in three corners, not in the fourth, ISO/IEC 18004 [memory]."""
     symbol = qr("BB-1/A/LIQ")
-    dark = {(x, row) for x0, row, columns, _ in symbol.runs for x in range(x0, x0 + columns)}
+    dark = set(dark_of(symbol))
     far = symbol.columns - 7
     corners = {(0, 0): True, (far, 0): True, (0, far): True, (far, far): False}
     assert corners == {(x, y): is_finder(dark, x, y) for x, y in corners}
+
+
+def dark_of(symbol: Symbol) -> list[tuple[int, int]]:
+    """The dark modules of a symbol's runs, by column and row."""
+    return [
+        (x, y)
+        for column, row, columns, rows in symbol.runs
+        for x in range(column, column + columns)
+        for y in range(row, row + rows)
+    ]
 
 
 def is_finder(dark: set[tuple[int, int]], x: int, y: int) -> bool:

@@ -103,8 +103,8 @@ def test_what_could_be_a_code_is_counted() -> None:
 def test_a_heap_of_modules_counts_as_a_code() -> None:
     """A code that is drawn as rectangles one by one."""
     heap = [
-        Rect(5 + column * 0.5, 5 + row * 0.5, columns * 0.5, 0.5, fill=0.0)
-        for column, row, columns, _ in ONE.runs
+        Rect(5 + column * 0.5, 5 + row * 0.5, columns * 0.5, rows * 0.5, fill=0.0)
+        for column, row, columns, rows in ONE.runs
     ]
     with opened(*heap) as page:
         assert page.code_like() == 1

@@ -7,11 +7,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.plan.model import Plan
+from tagmaker.plan.response import Asked
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.handover import FileRecord, OpenPoint
 from tagmaker.tags.walk import printed_for
 from tagmaker.workflows import readback_files
+from tagmaker.workflows.handover import handover
 from tagmaker.workflows.handover_open import numbered, open_points
 from tagmaker.workflows.readback import Readback, readback
 from tests.records import replace
@@ -98,6 +100,25 @@ def test_a_blank_proof_is_none(tmp_path: Path, site_job: Path, site_plan: Plan) 
     assert [point.what for point in open_of(site_job, file)] == [
         "port A: how and by whom it was proved is not written"
     ]
+
+
+@pytest.mark.parametrize("text", ["-", "no", "n/a", "None.", "?", "not yet", "X", "\u200b", "- / none"])
+def test_a_text_that_states_nothing_signs_and_proves_nothing(
+    tmp_path: Path, site_job: Path, site_plan: Plan, text: str
+) -> None:
+    """A dash or "not yet" fills a field; it is no name, no date, and not how a line was proved."""
+    names = {"BB-1/sign/verifier": "not signed", "BB-1/date/verifier": "not signed"}
+    names["BB-1/port/A/proved"] = "not proved"
+    for name, kind in names.items():
+        (file,) = hand_in(tmp_path, site_plan, all_right(site_plan) | {name: text})
+        assert kinds(open_of(site_job, file)) == [kind], name
+
+
+def test_a_date_has_a_figure(tmp_path: Path, site_job: Path, site_plan: Plan) -> None:
+    """Nobody knows the day of "tomorrow"; the way in which a date is written is the person's."""
+    for text, expected in {"tomorrow": ["not signed"], "3 June": [], "06/03/26": []}.items():
+        (file,) = hand_in(tmp_path, site_plan, all_right(site_plan) | {"BB-1/date/verifier": text})
+        assert kinds(open_of(site_job, file)) == expected, text
 
 
 def test_nothing_handed_in_is_one_point_a_box(site_job: Path) -> None:
@@ -195,6 +216,19 @@ def test_a_response_test_that_is_right_leaves_nothing_open(tmp_path: Path) -> No
     job, out, walked = walked_and_tested(tmp_path)
     table = fill_csv(out / "response.csv", tmp_path / "r.csv", answers(out))
     assert open_of(job, *walked, table) == ()
+
+
+def test_units_of_no_response_test_are_named_as_not_covered(tmp_path: Path) -> None:
+    """Left out of the test on purpose: nothing is open, and the record does not cover them."""
+    job, _, walked = walked_and_tested(tmp_path)
+    made(job, tmp_path / "less", Asked(without=("FC-4",)))
+    table = fill_csv(
+        tmp_path / "less" / "response.csv", tmp_path / "less" / "r.csv", answers(tmp_path / "less")
+    )
+    record = handover(job, [*walked, table, tmp_path / "less" / "response.json"]).record
+    assert record
+    assert record.complete
+    assert "No response test that was handed in is of FC-4." in record.not_covered
 
 
 def test_any_response_finding_or_reading_not_made_is_open(tmp_path: Path) -> None:

@@ -65,6 +65,8 @@ def test_a_sign_has_the_amount_of_the_sheet_and_never_the_planned_one(job: Path,
         (({**RUNS, WEIGHED: "16.6"}, {WEIGHED: "16.7"}), "sheets differ"),
         (({**RUNS, WEIGHED: "about 16"},), "'about 16' cannot be read"),
         (({**RUNS, WEIGHED: "19"},), "19 lb are in the system, 2.4 lb more than the charge as built"),
+        (({WEIGHED: "300"},), "no length as built of main pipe of BX-1, FC-1 bears it out"),
+        (({**RUNS, ("line", "BX-1", "FC-1", "run"): "?", WEIGHED: "300"},), "no length as built of FC-1"),
         (({**RUNS, WEIGHED: "6.6"},), "6.6 lb are written, 10 lb less than the charge as built, 16.6 lb"),
     ],
 )
@@ -77,6 +79,10 @@ def test_what_is_in_doubt_is_an_error(sheets: tuple[Sheet, ...], why: str, job: 
 def test_a_sheet_that_says_nothing_gives_no_sign(job: Path, tmp_path: Path) -> None:
     """The planned charge is not taken in its place, nor is a file of another job."""
     assert came_back(job, tmp_path, RUNS) == (None, [])
+    only = plan_weighed(job, Selection(weighed_in=(tmp_path / "1.pdf",)))
+    assert [each.message for each in only.problems if each.code == "sign-weighed"] == [
+        "no amount weighed in came back"
+    ]
     foreign = ROOT / "example_jobs" / "clinic" / "returned" / "systems.pdf"
     checked = plan_weighed(job, Selection(weighed_in=(foreign,)))
     assert {each.code for each in checked.problems if each.severity is Severity.ERROR} == {"return-foreign"}

@@ -13,7 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.columns import column_words, plain_word
-from tagmaker.files.plain import is_plain_file
+from tagmaker.files.plain import is_plain_file, why_not_plain
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.body import Body
 from tagmaker.job.schedule.box_sheet import find_boxes, read_boxes
@@ -95,7 +95,7 @@ def read_sheets(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
     """The sheets of a file as written, or what is wrong with the file."""
     reader = READERS.get(Path(shown).suffix.lower())
     if reader is None and not is_plain_file(path):
-        message = f"{shown} does not exist or is not a regular file"
+        message = f"{shown} {why_not_plain(path)}"
         return [], [error("file-unreadable", message, Where(shown))]
     if reader is None:
         message = f"{shown} is not a supported file type: {', '.join(READERS)}"
