@@ -179,7 +179,7 @@ def _stored(document: Document, add: Callable[[bytes], int]) -> PreviewDocument:
     for sheet in aligned(document):
         on_page = tuple(_label(each, sheet.page) for each in sheet.labels)
         stored = _Stored(sheet.page, on_page, document.dots_per_mm)
-        offsets.append(add(pickle.dumps(stored, pickle.HIGHEST_PROTOCOL)))
+        offsets.append(add(zlib.compress(pickle.dumps(stored, pickle.HIGHEST_PROTOCOL), QUICKLY)))
     first = document.sheets[0].page
     return PreviewDocument(
         file=document.file,
