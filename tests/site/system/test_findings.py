@@ -299,7 +299,8 @@ def test_a_length_in_metres_on_a_sheet_in_feet_is_not_believed() -> None:
     doubtful = found(ONE, rightly(ONE) | {run: "34"})
     assert doubtful.charge.total is None
     assert "Charge: main pipe of BB-13: “34” cannot be read; write it like 62 ft" in doubtful.open
-    for text, feet in {"34 ft": 34, "34 m": Fraction(34_000) / Fraction("304.8"), "60": 60, "20": 20}.items():
+    metres = Fraction(34_000) / Fraction("304.8")
+    for text, feet in (("34 ft", Fraction(34)), ("34 m", metres), ("60", Fraction(60)), ("20", Fraction(20))):
         built = next(
             each for each in found(ONE, rightly(ONE) | {run: text}).charge.lines if each.line == line
         )
