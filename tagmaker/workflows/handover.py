@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.attachments import Attachment, Enclosed
 from tagmaker.draw.pdf import draw_pdf
+from tagmaker.files.refused import no_pdf
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Severity, Where, error, has_errors
 from tagmaker.revisions.plan_file import PLAN_FILE
@@ -236,6 +237,8 @@ def write_handover(done: HandedOver, out: Path) -> HandedOver:
     """The record written as a PDF; the problem of a text that does not fit, or of the file."""
     if done.record is None or done.plan is None:
         return done
+    if problem := no_pdf(out):
+        return replace(done, problems=(*done.problems, problem))
     words, job = load_words(), done.plan.job
     pages, problems = handover_pages(job, done.record, done.pictures, words)
     if problems:

@@ -9,6 +9,7 @@ from pathlib import Path, PurePosixPath
 
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.pdf import draw_pdf
+from tagmaker.files.refused import no_pdf
 from tagmaker.files.write import write_file
 from tagmaker.problems import Problem, Severity
 from tagmaker.sheets.work_list import work_list_pages
@@ -30,6 +31,8 @@ def write_punch_list(result: Readback, out: Path) -> Problem | None:
     """Write the punch list, a PDF; a problem where that fails. Without a plan there is none to write."""
     if result.plan is None:
         return None
+    if problem := no_pdf(out):
+        return problem
     words, job = load_words(), result.plan.job
     work = [
         BoxWork(
