@@ -19,7 +19,8 @@ from tagmaker.outputs.proof import Expected, expected_of_labels, expected_of_pag
 from tagmaker.outputs.register import tags_file
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Where
-from tagmaker.revisions.issued import Issued, issued
+from tagmaker.revisions.issued import Issued
+from tagmaker.revisions.issuing import issued
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.band_sheets import band_pages
 from tagmaker.sheets.box import FittedBox

@@ -21,7 +21,8 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, note
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import Issued, issued_plan
+from tagmaker.revisions.issued import Issued
+from tagmaker.revisions.issuing import issued_plan
 from tagmaker.revisions.plan_file import (
     HINT,
     PLAN_FILE,
