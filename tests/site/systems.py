@@ -111,7 +111,7 @@ def _held(at: int, now: int) -> Sheet:
     first, last = (Temperature.of_number(Fraction(each), "F") for each in (at, now))
     return {
         ("hold", "start", "pressure"): "550",
-        ("hold", "start", "temperature"): str(at),
+        ("hold", "start", "temperature"): str(at) if at >= 40 else f"{at} F",
         ("hold", "start", "time"): moment(0),
         ("hold", "end", "pressure"): expected_pressure(start, first, last).number("psi", 1),
         ("hold", "end", "temperature"): f"{now} F",

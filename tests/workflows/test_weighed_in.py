@@ -8,6 +8,7 @@ from tagmaker.measures import Mass
 from tagmaker.problems import Severity
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.sign import sign_pages, signed_systems
+from tagmaker.workflows.planning import plan as planned
 from tagmaker.workflows.weighed_in import plan_weighed
 from tests.paths import ROOT
 from tests.quantities import measure
@@ -44,7 +45,7 @@ def test_a_sign_has_the_amount_of_the_sheet_and_never_the_planned_one(job: Path,
     plan = checked.plan
     pages, _ = sign_pages(plan.job, plan.systems, plan.job.prints.stocks["sign"], words())
     assert len(pages) == 1
-    bare = plan_weighed(job, Selection()).plan
+    bare = planned(job).plan
     assert bare
     assert signed_systems(bare.job, bare.systems) == []
 
