@@ -21,7 +21,7 @@ from tagmaker.outputs.register import register_head
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, has_errors
-from tagmaker.revisions.issued import issued_head
+from tagmaker.revisions.issuing import issued_head
 from tagmaker.revisions.plan_file import PLAN_FILE, read_manifest, read_whole_set
 from tagmaker.revisions.plan_pieces import plan_lists, plan_pieces
 from tagmaker.revisions.selection import WHOLE, Selection
