@@ -12,7 +12,6 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
@@ -28,7 +27,6 @@ from tagmaker.problems import Problem, has_errors
 from tagmaker.revisions.form_pages import form_pages
 from tagmaker.revisions.plan_file import PLAN_FILE, plan_json, read_manifest, read_plan_file
 from tagmaker.revisions.selection import WHOLE, Selection
-from tagmaker.tags.first_days import days_csv
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.cores import on_cores
 from tagmaker.workflows.documents import Document, LaidOut, aligned, png_pages
@@ -157,6 +155,9 @@ def _days_table(laid_out: LaidOut) -> dict[str, bytes]:
     """first-days.csv, where the set has the systems' sheets."""
     if not laid_out.has_system_sheets:
         return {}
+    from tagmaker.catalog.first_days import first_days  # noqa: PLC0415 — needed for jobs with systems only
+    from tagmaker.tags.first_days import days_csv  # noqa: PLC0415
+
     return {"first-days.csv": days_csv(laid_out.job, laid_out.systems, first_days().days)}
 
 
