@@ -45,6 +45,7 @@ __all__ = [
 ]
 
 MAIN_TUBES: dict[TagKind, str] = {kind: key for key, kind in MAINS.items()}
+COMPACT = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
 DIGEST = 16  # hexadecimal digits: 64 bits miss a change by chance once in 10^19
 
 
@@ -415,5 +416,5 @@ def _digest(*parts: object, digits: int = DIGEST) -> str:
 
     Half of a surrogate pair, out of a damaged text, has no UTF-8: it is escaped, so that two halves differ.
     """
-    text = json.dumps(parts, ensure_ascii=False, separators=(",", ":"))
+    text = COMPACT.encode(parts)
     return hashlib.sha256(text.encode(errors="backslashreplace")).hexdigest()[:digits]

@@ -14,6 +14,7 @@ from typing import Literal, get_args
 
 import msgspec
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker import __version__
 from tagmaker.files.changed import Manifest
@@ -145,12 +146,18 @@ def plan_json(
         tags=issued.tags,
         systems=list(issued.systems),
         form_pages=list(form_pages),
-        problems=tuple(problem.outline for problem in problems),
+        problems=tuple(map(_outline, problems)),
     )
-    # json, unlike msgspec, takes half of a surrogate pair, which a file name in a problem may hold
-    text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
-    lines = msgspec.json.format(text.encode(errors="backslashreplace"), indent=1) + b"\n"
+    lines = msgspec.json.format(msgspec.json.encode(content), indent=1) + b"\n"
     return sealed(PLACE.sub(rb"[\1, \2, \3, \4]", lines), PLAN_FILE)
+
+
+def _outline(problem: Problem) -> ProblemOutline:
+    """A problem as the file has it; half of a surrogate pair, out of a file's name, is spelled out."""
+    outline = problem.outline
+    texts = (outline.message, outline.where, outline.hint)
+    message, where, hint = (text.encode(errors="backslashreplace").decode() for text in texts)
+    return replace(outline, message=message, where=where, hint=hint)
 
 
 def find_plan_file(path: Path) -> Path:

@@ -206,8 +206,12 @@ def _remarks(back: Readback, warned: Sequence[Problem], words: Words) -> Iterato
 
 def _not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
     """What the record says nothing about, so that nobody takes its silence for a result."""
+    of_systems = {box.key for system in planned.systems for box in system.boxes}
+    alone = [box.row.tag for box in planned.boxes if box.row.key not in of_systems]
     if not planned.systems:
         yield words("handover.no_systems")
+    elif alone:
+        yield words("handover.no_system_of", boxes=_first(alone))
     tests = [each.judged.calls for each in back.responses]
     tested = {unit.upper() for calls in tests for call in calls.ports for unit in call.units}
     units = (unit for box in planned.boxes for port in box.ports for unit in port.units)

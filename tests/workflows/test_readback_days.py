@@ -86,6 +86,19 @@ def test_the_handover_names_units_that_were_off_whenever_they_were_read(made: Pa
     assert text in record.not_covered
 
 
+def test_the_handover_names_boxes_of_no_system(tmp_path: Path) -> None:
+    """Their pressure test and charge are no system's: the record does not cover them."""
+    job = system_job(tmp_path / "job")
+    with (job / "job.toml").open("a", encoding="utf-8") as file:
+        file.write('[[box]]\ntag = "BB-2"\nports = 4\nsystem = "HR-2"\n')
+        file.write('[[unit]]\nunit = "FC-9"\nbox = "BB-2"\nport = "A"\ncapacity = "12 kBtu/h"\n')
+    record = handover(job, []).record
+    assert record
+    assert any(
+        text.startswith("Of no [[system]] of the job: ") and " BB-2 " in text for text in record.not_covered
+    )
+
+
 def test_a_folder_with_both_counts_once(made: Path) -> None:
     """The table and the form that was typed from it."""
     folder = made / "returned"
