@@ -6,6 +6,7 @@ writer or reads more than it was allowed to.
 
 import errno
 import hashlib
+import io
 import os
 import stat
 from collections.abc import Iterator
@@ -111,14 +112,12 @@ def lies_within(path: Path, folder: Path) -> bool:
 
 def read_plain(path: Path, at_most: int) -> bytes:
     """A plain file's bytes; OSError where it is a pipe or device, or larger than `at_most` bytes."""
-    pieces: list[bytes] = []
-    size = 0
+    content = io.BytesIO()  # gives its bytes without a copy, unlike pieces that are joined
     for piece in pieces_of(path):
-        pieces.append(piece)
-        size += len(piece)
-        if size > at_most:  # a file may grow while it is read, so its size is no promise
+        content.write(piece)
+        if content.tell() > at_most:  # a file may grow while it is read, so its size is no promise
             raise OSError(errno.EFBIG, f"it is larger than {at_most // MB} MB")
-    return b"".join(pieces)
+    return content.getvalue()
 
 
 def plain_digest(path: Path) -> str:

@@ -121,6 +121,8 @@ class PageBox(Struct, frozen=True):
 class PageData(Struct, frozen=True):
     """The page's data; the fields of all these records are the keys that its script reads.
 
+    A box is text at once: as records a campus takes many times the room.
+
     `site` and `refrigerant`, in words with its safety group, are empty where the job does not give them;
     `warnings` are the refrigerant's.
     """
@@ -131,7 +133,7 @@ class PageData(Struct, frozen=True):
     refrigerant: str
     warnings: tuple[str, ...]
     words: dict[str, str]
-    boxes: list[PageBox]
+    boxes: list[msgspec.Raw]
     systems: "list[PageSystem]"
 
 
@@ -148,7 +150,7 @@ def walk_html(plan: Plan, words: Words) -> bytes:
         refrigerant=refrigerant_text(plan.job.refrigerant, words),
         warnings=rules.warnings.get(rules.groups.get(plan.job.refrigerant, ""), ()),
         words=_words(plan, words),
-        boxes=[_box(plan.job, box, words) for box in plan.boxes],
+        boxes=[msgspec.Raw(msgspec.json.encode(_box(plan.job, box, words))) for box in plan.boxes],
         systems=_systems(plan, words) if plan.systems else [],
     )
     text = msgspec.json.encode(data).decode()

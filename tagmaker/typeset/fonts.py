@@ -115,7 +115,7 @@ def font_folder() -> Path:
 
 @cache
 def font_file(name: str) -> Any:
-    """A face's file by name ("plain", "bold") as fontTools has it; a table is read when it is asked for."""
+    """The file of a face ("plain", "bold") as fontTools has it: a table is read once, when asked for."""
     from fontTools.ttLib import TTFont  # noqa: PLC0415 — heavy, and `--help` needs none of it
 
     return TTFont(io.BytesIO(read_plain(font_folder() / FILES[name], FACE_BYTES)), lazy=True)

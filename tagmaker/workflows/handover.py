@@ -35,7 +35,6 @@ from tagmaker.tags.handover import (
 )
 from tagmaker.tags.walk import digests
 from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows.documents import LaidOut
 from tagmaker.workflows.handover_boxes import box_record, with_marks
 from tagmaker.workflows.handover_files import (
     READ_LIST,
@@ -51,6 +50,7 @@ from tagmaker.workflows.handover_files import (
 )
 from tagmaker.workflows.handover_open import numbered, open_points
 from tagmaker.workflows.handover_systems import system_record
+from tagmaker.workflows.laid_out import LaidOut
 from tagmaker.workflows.layout import lay_out
 from tagmaker.workflows.planning import plan
 from tagmaker.workflows.readback import Readback, readback
@@ -91,7 +91,11 @@ def handover(
     """
     words, files = load_words(), read_files(given)
     checked, laid_out = lay_out(
-        plan(job), Selection(proof=False), words, lambda done, of: progress(done, of + 1), inks=None
+        plan(job),
+        Selection(proof=False, has_marks=False),
+        words,
+        lambda done, of: progress(done, of + 1),
+        inks=None,
     )
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return HandedOver(checked.problems)

@@ -26,7 +26,7 @@ from tagmaker.files.records import read_record, records_written, remove_records
 from tagmaker.files.waiting import WaitingRoom
 from tagmaker.job.choices import catalog_of_job, files_of_job, job_file
 from tagmaker.problems import Problem, has_errors
-from tagmaker.revisions.plan_file import find_plan_file, read_plan_file
+from tagmaker.revisions.plan_file import find_plan_file, read_whole_set
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.place import Placed
 from tagmaker.typeset.fonts import all_faces
@@ -166,7 +166,7 @@ def lay_out_preview(
         checked, laid_out = lay_out(planned, selection, load_words(), progress, inks=room.put)
         if laid_out is None:
             return Preview((*checked.problems, *told))
-        told = told if selection.baseline else unrevised(laid_out, read_plan_file(out))
+        told = told if selection.baseline else unrevised(laid_out, read_whole_set(out))
         problems = (*checked.problems, *check_skip(laid_out), *told)
         if has_errors(problems):
             return Preview(problems)
@@ -177,15 +177,12 @@ def lay_out_preview(
 
 def _stored(document: Document, add: Callable[[bytes], int]) -> PreviewDocument:
     """A document's outline, its pages put into the file one by one."""
-    labels: dict[int, list[Placed]] = {}
-    for each in document.labels:
-        labels.setdefault(each.page, []).append(each)
     offsets: list[int] = []
-    for number, page in enumerate(aligned(document), start=1):
-        on_page = tuple(_label(each, page) for each in labels.get(number, ()))
-        stored = _Stored(page, on_page, document.dots_per_mm)
+    for sheet in aligned(document):
+        on_page = tuple(_label(each, sheet.page) for each in sheet.labels)
+        stored = _Stored(sheet.page, on_page, document.dots_per_mm)
         offsets.append(add(zlib.compress(pickle.dumps(stored, pickle.HIGHEST_PROTOCOL), QUICKLY)))
-    first = document.pages[0]
+    first = document.sheets[0].page
     return PreviewDocument(
         file=document.file,
         title=document.title(load_words()),
@@ -201,7 +198,7 @@ def _stored(document: Document, add: Callable[[bytes], int]) -> PreviewDocument:
 def _places(document: Document) -> Iterator[tuple[float, float, float, float]]:
     """The labels of a sheet, in filling order."""
     stock = document.stock
-    if stock and document.labels and stock.kind == "sheet":
+    if stock and document.has_labels and stock.kind == "sheet":
         yield from ((*stock.corner(index), *stock.label) for index in range(stock.per_page))
 
 

@@ -55,9 +55,9 @@ def test_what_cannot_be_written_has_a_hint(place: str, hint: str, tmp_path: Path
 
 def test_a_new_file_takes_no_others_place(tmp_path: Path) -> None:
     """A name that is taken is an error, never an overwriting."""
-    write_synced(tmp_path / "a", b"one")
+    write_synced(tmp_path / "a", [b"o", b"ne"])
     with pytest.raises(FileExistsError):
-        write_synced(tmp_path / "a", b"two")
+        write_synced(tmp_path / "a", [b"two"])
     assert (tmp_path / "a").read_bytes() == b"one"
 
 

@@ -2,7 +2,7 @@
 
 import io
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -13,7 +13,8 @@ from typer.testing import CliRunner
 from tagmaker.cli import app as cli
 from tagmaker.draw.marks import Bars, FaceFile, Mark, Page, Picture, Rect, flat, moved
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.outputs.proof import Proof, expected_of_labels, expected_of_pages, prove
+from tagmaker.outputs import proof as proof_module
+from tagmaker.outputs.proof import Parts, Proof, expected_of_labels, expected_of_page, prove
 from tagmaker.problems import Where
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.label import fit_label
@@ -21,7 +22,7 @@ from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.place import Placed, place_labels, tag_pages
 from tagmaker.symbols.encode import code128, qr
 from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows import make
+from tagmaker.workflows import make, printing
 from tests.files.sets import OLD, beside, contents, whole
 from tests.files.sets import put as put_files
 from tests.records import replace
@@ -287,12 +288,36 @@ def test_pages_that_make_up_for_a_printer_are_proved_where_they_lie() -> None:
     assert prove("tags.pdf", pdf, expected, far, 0).read < len(placed)
 
 
+def test_parts_of_a_file_are_read_as_the_whole_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every page and code is of one part, and a fault counts on its own page, whichever part that is."""
+    placed = placed_on(SHEET)
+    meant = list(tag_pages(placed))
+    drawn = [flattened(page) for page in meant]
+    drawn[MIDDLE] = damaged(drawn[MIDDLE])
+    pdf, dots = draw_pdf("", "", drawn, all_faces()), stock_named(SHEET).dots_per_mm
+    monkeypatch.setattr(proof_module, "PART_CODES", 1)
+    codes = Parts()
+    parts = [
+        part
+        for number, page in enumerate(meant, start=1)
+        for part in codes.add(page, expected_of_labels(each for each in placed if each.page == number))
+    ]
+    parts.append(codes.end())
+    assert [part.numbers.start for part in parts] == list(range(1, len(meant) + 1))
+    assert [page.marks for part in parts for page in part.pages] == [()] * len(meant)
+    proofs = [prove("tags.pdf", pdf, part.expected, part.pages, dots, part.numbers) for part in parts]
+    assert [each.of - each.read for each in proofs] == [int(at == MIDDLE) for at in range(len(meant))]
+    assert sum(each.of for each in proofs) == len(placed)
+    assert codes.first == expected_of_labels(placed)[0]
+
+
 @pytest.mark.parametrize("paper", PAGE_STOCKS)
 def test_both_codes_of_a_placard_must_read(paper: str) -> None:
     """One of the two spoilt is one unread, though the other says the same."""
     job = JOB.record()
     pages, _ = placard_pages(job, first_box(job), stock_named(paper), words())
-    expected, dots = expected_of_pages(pages, WHERE), stock_named(paper).dots_per_mm
+    dots = stock_named(paper).dots_per_mm
+    expected = [code for at, page in enumerate(pages, start=1) for code in expected_of_page(at, page, WHERE)]
     assert len(expected) == 2
     at = next(number for number, page in enumerate(pages) if any(isinstance(m, Bars) for m in page.marks))
     for spoil in (None, missing, displaced):
@@ -313,11 +338,12 @@ def job(tmp_path: Path) -> Path:
 def spoil_file(part: str, spoil: Spoil, monkeypatch: pytest.MonkeyPatch) -> None:
     """The first page of every file whose title holds this is spoilt before it is drawn."""
 
-    def draw(title: str, author: str, pages: Sequence[Page], faces: tuple[FaceFile, ...]) -> bytes:
-        drawn = [spoil(flattened(pages[0])), *pages[1:]] if part in title else pages
-        return draw_pdf(title, author, drawn, faces)
+    def draw(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
+        first, *others = pages
+        drawn = spoil(flattened(first)) if part in title else first
+        return draw_pdf(title, author, [drawn, *others], faces)
 
-    monkeypatch.setattr(make, "draw_pdf", draw)
+    monkeypatch.setattr(printing, "draw_pdf", draw)
 
 
 @pytest.mark.parametrize("spoil", SPOILS)
