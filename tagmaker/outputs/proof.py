@@ -36,6 +36,7 @@ QR_OR_BARS: frozenset[SymbolKind] = frozenset({"qr", "code128"})
 # a stock with bars takes a QR code where bars would be too thin
 PAGE_CODES = 6  # as many codes take as long as a page without any
 PART_CODES = 600  # of a part of a file that is read at once
+PARTS_MOST = 32  # of a file: each opens it, which takes the longer the more pages it has
 SLACK_MM = 0.6  # a reader's corners are found to about a module
 
 
@@ -99,9 +100,10 @@ def expected_of_pages(pages: Sequence[Page], where: Where) -> list[Expected]:
 def parts_of(expected: Iterable[Expected], pages: int) -> list[range]:
     """Parts of a file by their pages, each about as long to read; the last has no end."""
     on_page = Counter(each.page for each in expected)
+    of_part = max(PART_CODES, (on_page.total() + PAGE_CODES * pages) / PARTS_MOST)
     starts, load = [1], 0
     for number in range(1, pages + 1):
-        if load >= PART_CODES:
+        if load >= of_part:
             starts.append(number)
             load = 0
         load += PAGE_CODES + on_page[number]

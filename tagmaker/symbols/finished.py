@@ -120,7 +120,7 @@ class FinishedPage:
         with PDFIUM:
             width += -width % ROW
             bitmap, dots = self.file.bitmap(width, height + -height % ROW)
-            bitmap.fill_rect((WHITE, WHITE, WHITE, WHITE), 0, 0, bitmap.width, bitmap.height)
+            ctypes.memset(bitmap.buffer, WHITE, bitmap.width * bitmap.height)
             place = (-left, -top, self.width, self.height, 0)
             raw.FPDF_RenderPageBitmap(bitmap, self.page, *place, raw.FPDF_ANNOT | raw.FPDF_GRAYSCALE)
         return read_print(dots, self.file.dpi, kinds, (left, top))

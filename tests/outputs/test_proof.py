@@ -13,7 +13,15 @@ from typer.testing import CliRunner
 from tagmaker.cli import app as cli
 from tagmaker.draw.marks import Bars, FaceFile, Mark, Page, Picture, Rect, flat, moved
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.outputs.proof import Proof, expected_of_labels, expected_of_pages, prove
+from tagmaker.outputs.proof import (
+    PARTS_MOST,
+    Expected,
+    Proof,
+    expected_of_labels,
+    expected_of_pages,
+    parts_of,
+    prove,
+)
 from tagmaker.problems import Where
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.label import fit_label
@@ -264,6 +272,17 @@ def test_a_page_that_is_not_there_is_found() -> None:
     proof = prove("tags.pdf", draw_pdf("", "", pages[:-1], all_faces()), expected_of_labels(placed), pages, 8)
     assert (proof.of - proof.read, len(proof.problems)) == (1, 1)
     assert f"page {len(pages)}, which does not exist" in proof.problems[0].message
+
+
+@pytest.mark.parametrize(("pages", "parts"), [(1, 1), (20, 2), (200, 12), (1_500, PARTS_MOST)])
+def test_a_file_of_any_length_is_read_in_few_parts(pages: int, parts: int) -> None:
+    """Each page is in one part; a large file is not opened more often than one of average size."""
+    codes = [Expected(page, "A", 0, 0, 1, 1, WHERE) for page in range(1, pages + 1) for _ in range(28)]
+    found = parts_of(codes, pages)
+    assert len(found) == parts
+    assert [each.start for each in found[1:]] == [each.stop for each in found[:-1]]
+    assert found[0].start == 1
+    assert found[-1].stop > pages
 
 
 def test_a_code_a_little_off_still_counts() -> None:
