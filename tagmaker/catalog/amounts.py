@@ -13,7 +13,8 @@ from tagmaker.measures import Mass, Volume
 __all__ = ["Amount", "Amounts", "amounts"]
 
 CUBIC_FEET = 1000  # to which the pounds belong
-KNOWN = ("read", "from memory")
+READ = "read"
+KNOWN = (READ, "from memory")
 
 
 class Amount(Struct, frozen=True):
@@ -27,6 +28,11 @@ class Amount(Struct, frozen=True):
     def grams_m3(self) -> Fraction:
         """The smaller of the two figures, which differ by their rounding, in grams in a cubic metre."""
         return min(self.grams, self.pounds * Mass.each["lb"] / (CUBIC_FEET * Volume.each["ft3"]))
+
+    @property
+    def doubt(self) -> str:
+        """What is printed behind the source: how the figure is known, where it was not read there."""
+        return "" if self.known == READ else f", {self.known}"
 
 
 class Amounts(Struct, frozen=True):

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from tagmaker.catalog.folders import layouts
 from tagmaker.files.plain import read_plain
-from tagmaker.files.toml import Table, TomlFile, read_toml
+from tagmaker.files.toml import Table, TomlFile, read_text, toml_of
 from tagmaker.problems import Problem
 
 __all__ = ["shipped_table", "shipped_text", "shipped_toml"]
@@ -24,10 +24,11 @@ def shipped_text(name: str) -> str:
 
 def shipped_toml(name: str) -> TomlFile:
     """A TOML file by its path below `layouts/`; FileNotFoundError with the reason where it cannot be read."""
-    file = read_toml(layouts() / name, f"layouts/{name}")
-    if isinstance(file, Problem):
-        raise FileNotFoundError(file.as_text())
-    return file
+    shown = f"layouts/{name}"
+    text = read_text(layouts() / name, shown)
+    if isinstance(text, Problem):
+        raise FileNotFoundError(text.as_text())
+    return toml_of(text, shown)
 
 
 @contextlib.contextmanager

@@ -3,8 +3,9 @@
 Gives a function of key and values. A test holds that every word is used and every used word is there.
 """
 
-from dataclasses import dataclass, field
 from functools import cache
+
+from msgspec import Struct
 
 from tagmaker.catalog.shipped import shipped_toml
 from tagmaker.files.template import fill
@@ -12,11 +13,14 @@ from tagmaker.files.template import fill
 __all__ = ["Words", "load_words"]
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(Struct, frozen=True):
     """Printed texts by key ("tag.liquid"), with named places for values."""
 
-    texts: dict[str, str] = field(hash=False)
+    texts: dict[str, str]
+
+    def __hash__(self) -> int:
+        """The same of all languages: there are few, and a dictionary has none."""
+        return 0
 
     def __call__(self, key: str, **values: object) -> str:
         """The text of a key with its values filled in; an unknown key is a bug."""

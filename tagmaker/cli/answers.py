@@ -3,12 +3,14 @@
 import re
 import shlex
 from collections.abc import Collection, Iterable, Mapping
+from pathlib import Path
 
 import typer
 
 from tagmaker.cli.options import WrongUsage, json_object
 from tagmaker.cli.printing import print_lines
 from tagmaker.cli.show import count
+from tagmaker.files.plain import is_there
 from tagmaker.problems import Where, error
 
 __all__ = ["EXTRA", "MEANT", "answer"]
@@ -100,8 +102,9 @@ def _too_many(reason: typer.TyperException, extra: list[str], words: list[str]) 
     command = context.command.name if context else ""
     message = f"{count(len(extra), 'word')} too many: {' '.join(extra)!r}"
     options = EXTRA.get(command, ())
-    if len(extra) > 1 and options != ("--box",):
-        options = ()
+    is_box = options == ("--box",)
+    if (len(extra) > 1 and not is_box) or (is_box and any(is_there(Path(each)) for each in extra)):
+        options = ()  # a file or folder that is there is another job, no box
     elif command == "make" and TAG.fullmatch(extra[0]):
         options = ("-o", "--box")  # a box's tag, or a folder of that name
     calls = [_call([*_without(words, extra), *_pairs(option, extra)]) for option in options]

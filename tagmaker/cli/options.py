@@ -41,6 +41,8 @@ __all__ = [
 SCHEDULES = {".csv", ".tsv", ".txt", ".xlsx", ".xlsm", ".xls", ".ods"}
 """Endings of files that hold rows of units, and are no job."""
 
+NAME_SCHEDULE = "name a schedule, .xlsx or CSV"
+
 JobPath = Annotated[
     Path | None, typer.Argument(metavar="JOB", help="The job's folder, or its job.toml.", show_default=False)
 ]
@@ -104,6 +106,8 @@ def upper(tags: list[str] | None) -> tuple[str, ...]:
 
 def job_path(job: Path | None) -> Path:
     """The job that a command was given; raises WrongUsage where none is named, or the path is no job."""
+    if job is None and is_there(Path("job.toml")):
+        raise WrongUsage("no job was named", "the current folder is one: name it with a point, .")
     if job is None:
         raise WrongUsage(BEGIN)
     if not is_there(job):
@@ -117,9 +121,11 @@ def job_path(job: Path | None) -> Path:
 
 
 def existing_schedule(schedule: Path) -> Path:
-    """A schedule that exists; raises WrongUsage where it does not."""
+    """A schedule that exists; raises WrongUsage where it does not, or is a folder."""
     if not is_there(schedule):
-        raise WrongUsage(f"{schedule}: no such file", "name a schedule, .xlsx or CSV")
+        raise WrongUsage(f"{schedule}: no such file", NAME_SCHEDULE)
+    if is_folder(schedule):
+        raise WrongUsage(f"{schedule} is a folder, not a schedule", NAME_SCHEDULE)
     return schedule
 
 

@@ -14,6 +14,7 @@ from tagmaker.cli.show import count
 from tagmaker.files.plain import is_plain_file
 
 if TYPE_CHECKING:
+    from tagmaker.catalog.words import Words
     from tagmaker.site.system.findings import SystemFindings
     from tagmaker.site.walk.findings import BoxFindings
     from tagmaker.workflows.readback import Readback
@@ -89,6 +90,7 @@ def readback_lines(result: "Readback") -> list[str]:
     if not result.is_walked:
         return [*lines, *_scan_lines(result.scans), *_all_systems(result)]
     lines += [line for box in result.boxes for line in _box_lines(box)]
+    lines += _strange_lines(result.scans)
     counts = result.counts
     differ = "differs" if counts.differs == 1 else "differ"
     states = f"{counts.as_planned} as planned, {counts.differs} {differ}, {counts.not_seen} not seen"
@@ -98,22 +100,23 @@ def readback_lines(result: "Readback") -> list[str]:
 def _all_systems(result: "Readback") -> list[str]:
     """Every system, where sheets of systems came back, and how many are complete."""
     from tagmaker.catalog.words import load_words
+    from tagmaker.workflows.readback_typed import notes_of_systems
 
     if not result.is_tested:
         return []
-    complete = sum(each.state == "complete" for each in result.systems)
-    counts = load_words()("system_found.counts", count=complete, of=len(result.systems))
-    return [*(line for each in result.systems for line in _system_lines(each)), counts]
-
-
-def _system_lines(found: "SystemFindings") -> list[str]:
-    """A system's result, what is wrong with what to do, and what is open."""
-    from tagmaker.catalog.words import load_words
-
     words = load_words()
+    notes = notes_of_systems(result.paper, (each.system for each in result.systems), words)
+    lines = [line for each in result.systems for line in _system_lines(each, notes[each.system], words)]
+    complete = sum(each.state == "complete" for each in result.systems)
+    return [*lines, words("system_found.counts", count=complete, of=len(result.systems))]
+
+
+def _system_lines(found: "SystemFindings", notes: list[str], words: "Words") -> list[str]:
+    """A system's result, what is wrong with what to do, notes of what was typed, and what is open."""
     lines = [words("system_found.head", system=found.system, state=found.state)]
     for item in found.wrong:
         lines += [f"    {item.number}. {item.place}: {item.wrong}", f"        do: {item.to_do}"]
+    lines += [f"    note {text}" for text in notes]
     lines += [f"    open: {text}" for text in found.open[:OPEN_SHOWN]]
     if more := len(found.open[OPEN_SHOWN:]):
         lines.append(f"    open: {words('system_found.open_more', count=more)}")
@@ -125,7 +128,13 @@ def _scan_lines(scans: "ScansBack") -> list[str]:
     lines: list[str] = []
     for item in scans.items:
         lines += [f"scanned at {item.box} {item.place}: {item.wrong}", f"    do: {item.to_do}"]
-    return lines
+    return [*lines, *_strange_lines(scans)]
+
+
+def _strange_lines(scans: "ScansBack") -> list[str]:
+    """Placards that were scanned and are damaged, or of no box of the job."""
+    texts = [(each.scan.source, ", ".join(each.differences)) for each in scans.strange]
+    return [f"scanned at {source}: a placard that counts for no box: {text}" for source, text in texts]
 
 
 def _box_lines(box: "BoxFindings") -> list[str]:
@@ -135,7 +144,7 @@ def _box_lines(box: "BoxFindings") -> list[str]:
         lines.append(f"    {punch.number}. {punch.place}: {punch.wrong}")
         lines.append(f"        do: {punch.to_do}")
         lines += [f"        {sentence}" for sentence in punch.expect]
-    lines += [f"    note {text}" for text in box.notes]
+    lines += [f"    note: {text}" for text in box.notes]
     lines += [f"    unknown: {text}" for text in box.unknown[:UNKNOWN_SHOWN]]
     if len(box.unknown) > UNKNOWN_SHOWN:
         lines.append(f"    unknown: {len(box.unknown) - UNKNOWN_SHOWN} more")

@@ -31,6 +31,8 @@ def stocks(name: Name = None, out: Out = None, job: Job = None, as_json: AsJson 
     """List the label stocks with what each suits and how far it reads, or draw one to scale."""
     from tagmaker.workflows import stocks as workflow
 
+    if out and name is None:
+        raise typer.BadParameter("-o goes with NAME: name the stock to draw")
     folder = job_folder(job) if job else None
     if name is None:
         listed, problems = workflow.stocks(folder)

@@ -17,7 +17,7 @@ from starlette.types import ASGIApp
 
 from tagmaker.desk.app import application
 from tagmaker.desk.door import Key, new_secret
-from tagmaker.desk.phones.serve import Phones, PhonesAsked
+from tagmaker.desk.phones.serve import Phones, PhonesAsked, unusable
 from tagmaker.desk.state import Desk
 from tagmaker.desk.watch import watching
 from tagmaker.files.received import temporary_folder
@@ -56,6 +56,8 @@ def serve(
     `announce` is called with the address once its port is taken, then with that of the phones' door where it
     is to be open at once; with `opens` the browser is opened on the desk.
     """
+    if problem := unusable(phones.certificate):  # also where the door is opened later, from the page
+        return problem
     taken = listening(port)
     if isinstance(taken, Problem):
         return taken

@@ -22,7 +22,7 @@ from tagmaker.desk.site_reads import SiteRead
 from tagmaker.desk.state import DeskJob, desk_of, job_of
 from tagmaker.desk.uploads import received_files
 from tagmaker.problems import Problem, visible
-from tagmaker.site.paper.typed import CONFIRMED, VALUE_AT_MOST, WHO_AT_MOST
+from tagmaker.site.paper.typed import VALUE_AT_MOST, WHO_AT_MOST
 from tagmaker.workflows.changes import changes
 from tagmaker.workflows.jobs import job_found
 from tagmaker.workflows.returned import Keeping, keep_returned
@@ -38,7 +38,6 @@ UNKNOWN_SHOWN = 12
 Wanted = Literal["", "differs", "not seen", "as planned", "open"]
 WANTED: tuple[Wanted, ...] = ("", "differs", "not seen", "as planned", "open")
 TYPED_FIELDS_AT_MOST = 8_000
-READINGS_TYPED = ("H", "C", "0", "?")
 AT = re.compile(r"[A-Za-z0-9-]{1,60}")
 DOWNLOADS = {PUNCH_LIST: "application/pdf", READBACK_JSON: "application/json"}
 
@@ -72,8 +71,6 @@ def _shown(request: Request, problem: Problem | None) -> Response:
         typed=typed_at(job.folder),
         who=unquote(request.cookies.get(_who(request), ""))[:WHO_AT_MOST],
         refused=problem,
-        readings=READINGS_TYPED,
-        findings=CONFIRMED,
         value_most=VALUE_AT_MOST,
         who_most=WHO_AT_MOST,
     )

@@ -1,22 +1,27 @@
 """A document's objects and its file: reportlab's own as they are, many small ones packed together.
 
 Takes objects as text; gives the bytes of a PDF 1.7 file. What a screen reader needs, and form fields, are a
-dozen small objects for every one that is drawn: packed by the hundred (ISO 32000-1, 7.5.7 and 7.5.8 [memory])
-they take a tenth of the room. reportlab keeps the fonts, the catalog and the numbers.
+dozen small objects for every one that is drawn: packed by the thousand (ISO 32000-1, 7.5.7 and 7.5.8
+[memory]), those beside each other that are most alike, they take a twentieth of the room. reportlab keeps the
+fonts, the catalog and the numbers.
 """
 
 import zlib
+from collections.abc import Iterable, Mapping
 from struct import Struct
 from typing import Any
 
-__all__ = ["Objects", "pdf_text"]
+from tagmaker.draw.rows import CELL, differences, filled, in_cells, parameters
+
+__all__ = ["Objects", "pdf_text", "references"]
 
 HEAD = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"
-PACKING = 5  # of nine ways to pack: two thirds of the time of the usual one, and 1 % more bytes
-MANY = 300  # objects for which a stream is begun; those of one page stay in one
+MANY = 2400  # objects for which a stream is begun; those of one page stay in one
+PLAIN = 0  # columns of what is no rows
+ELEMENT = 72  # columns of an element's row: most are a role and two or three numbers
+LIST = 2 * CELL  # columns of a list's row: two references, or a key and one
 FREE, WHOLE, PACKED = 0, 1, 2  # kinds of an entry of the table of places
 ENTRY = Struct(">BLH")  # kind, place in the file or number of the stream, place in the stream
-UP = 12  # a predictor: rows are kept as their differences from the row above, ISO 32000-1 table 10 [memory]
 ESCAPES = str.maketrans({"\\": "\\\\", "(": "\\(", ")": "\\)", "\n": "\\n"})
 ESCAPED = frozenset(map(chr, ESCAPES))
 
@@ -27,7 +32,9 @@ class Objects:
     def __init__(self, document: Any) -> None:
         self.document = document
         self.whole: dict[int, bytes] = {}
-        self.waiting: dict[int, str] = {}  # to be packed
+        self.waiting: dict[int, str] = {}  # to be packed, as are those below
+        self.elements: dict[int, str] = {}
+        self.lists: dict[int, str] = {}
         self.table = bytearray(ENTRY.pack(FREE, 0, 0xFFFF))  # an entry for each number
 
     def number(self) -> int:
@@ -38,6 +45,11 @@ class Objects:
     def put(self, number: int, text: str) -> None:
         """An object to be packed."""
         self.waiting[number] = text
+
+    def put_list(self, number: int, *parts: str | Iterable[str]) -> None:
+        """A long list to be packed, in texts and rows of cells; each part begins a row."""
+        rows = [filled(part if isinstance(part, str) else in_cells(part), LIST) for part in parts]
+        self.lists[number] = "".join(rows)
 
     def stream(self, head: str, content: bytes) -> int:
         """A stream, written as it is; its number. `head` has its entries beside its length."""
@@ -51,7 +63,7 @@ class Objects:
 
     def page_ends(self) -> None:
         """Pack what waits, if it is much."""
-        if len(self.waiting) >= MANY:
+        if len(self.waiting) + len(self.elements) >= MANY:
             self._pack()
 
     def file(self) -> bytes:
@@ -97,30 +109,40 @@ class Objects:
         return content if isinstance(content, bytes) else str(content).encode("latin-1")
 
     def _pack(self) -> None:
-        """Put all that waits into one stream."""
-        if not self.waiting:
+        """Put all that waits into streams: what is alike into rows, all else by its text."""
+        long = {number: text for number, text in self.elements.items() if len(text) > ELEMENT}
+        others = self.waiting | long
+        self._packed({number: others[number] for number in sorted(others, key=others.__getitem__)}, PLAIN)
+        short = {number: self.elements[number] for number in self.elements.keys() - long.keys()}
+        by_role = sorted(short, key=lambda number: (short[number].partition(" ")[0], number))
+        self._packed({number: short[number].ljust(ELEMENT) for number in by_role}, ELEMENT)
+        self._packed(self.lists, LIST)
+        for each in (self.waiting, self.elements, self.lists):
+            each.clear()
+
+    def _packed(self, texts: Mapping[int, str], columns: int) -> None:
+        """A stream of objects in their order, each text already of whole rows."""
+        if not texts:
             return
-        numbers = sorted(self.waiting)
-        texts = [self.waiting[number] for number in numbers]
+        gap, blanks = ("", " " * (columns - LIST)) if columns else ("\n", "")
         places, at = [], 0
-        for number, text in zip(numbers, texts, strict=True):
-            places.append(f"{number} {at}")
-            at += len(text) + 1
-        index = " ".join(places) + "\n"
-        packed = zlib.compress((index + "\n".join(texts)).encode("latin-1"), PACKING)
+        for number, text in texts.items():
+            places.append(f"{number:<{CELL}}{at:<{CELL}}{blanks}" if columns else f"{number} {at} ")
+            at += len(text) + len(gap)
+        index = "".join(places)
+        content = (index + gap.join(texts.values())).encode("latin-1")
+        packed = zlib.compress(differences(content, columns) if columns else content)
         self.document.updateSignature(packed)
-        head = f"/Type /ObjStm /N {len(numbers)} /First {len(index)} /Filter /FlateDecode"
-        stream = self.stream(head, packed)
-        for place, number in enumerate(numbers):
+        how = parameters(columns) if columns else "/Filter /FlateDecode"
+        stream = self.stream(f"/Type /ObjStm /N {len(texts)} /First {len(index)} {how}", packed)
+        for place, number in enumerate(texts):
             self._enter(number, PACKED, stream, place)
-        self.waiting.clear()
 
     def _table(self, number: int, end: int, trailer: str) -> bytes:
         """The table of places as the file's last object, and where it is."""
         self._enter(number, WHOLE, end, 0)
-        packed = zlib.compress(_differences(bytes(self.table)))
-        rows = f"/Filter /FlateDecode /DecodeParms << /Predictor {UP} /Columns {ENTRY.size} >>"
-        head = f"/Type /XRef /Size {number + 1} /W [ 1 4 2 ] {trailer} {rows}"
+        packed = zlib.compress(differences(bytes(self.table), ENTRY.size))
+        head = f"/Type /XRef /Size {number + 1} /W [ 1 4 2 ] {trailer} {parameters(ENTRY.size)}"
         return b"%d 0 obj\n<< %b /Length %d >>\nstream\n%b\nendstream\nendobj\nstartxref\n%d\n%%%%EOF\n" % (
             number,
             head.encode("latin-1"),
@@ -130,15 +152,13 @@ class Objects:
         )
 
 
-def _differences(table: bytes) -> bytes:
-    """Each entry less the one before it, as PNG's filter "up" has it: they pack into a tenth of the room."""
-    size = ENTRY.size
-    less = bytes((now - before) & 0xFF for now, before in zip(table, bytes(size) + table, strict=False))
-    return b"".join([b"\2" + less[start : start + size] for start in range(0, len(less), size)])
-
-
 def pdf_text(text: str) -> str:
     """A text as a PDF's dictionaries have it."""
     if text.isascii() and (text.isprintable() or text.replace("\n", "").isprintable()):
         return f"({text})" if ESCAPED.isdisjoint(text) else f"({text.translate(ESCAPES)})"
     return f"<FEFF{text.encode('utf-16-be').hex().upper()}>"
+
+
+def references(numbers: Iterable[int]) -> list[str]:
+    """Numbers of objects as references."""
+    return [f"{number} 0 R" for number in numbers]

@@ -5,16 +5,16 @@ reportlab keeps the faces and the catalog; pages and their streams are written b
 tagged as PDF/UA-1 (ISO 14289-1) asks, as far as `tests/outside/test_read_aloud.py` sees.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from tagmaker.draw.attachments import NOTHING, Attachment, Enclosed, attach
-from tagmaker.draw.fonts import numbered
+from tagmaker.draw.embedding import embed_signs
 from tagmaker.draw.forms import Form
 from tagmaker.draw.ink import MM, Inked, ink_page
 from tagmaker.draw.marks import FaceFile, Page
 from tagmaker.draw.metadata import metadata
-from tagmaker.draw.objects import Objects
+from tagmaker.draw.objects import Objects, references
 from tagmaker.draw.pictures import add_picture
 from tagmaker.draw.structure import Structure
 from tagmaker.draw.undated import undated
@@ -56,9 +56,7 @@ def pdf_of(
         paper.add(page)
         for name, signs in page.signs.items():
             used.setdefault(name, set()).update(signs)
-    for face in faces:
-        if face.name in used:
-            numbered(face).embed(document, used[face.name])
+    paper.embed(used)
     return paper.end(metadata(title, author, enclosed.identifier), enclosed.files)
 
 
@@ -80,11 +78,11 @@ class _Paper:
         self.form: Form | None = None
         self.pictures: dict[str, int] = {}
         self.parent = self._reference(document.Reference(document.Pages))
-        self.fonts = self._reference(document.Reference(document.idToObject["BasicFonts"]))
+        self.fonts = self.objects.number()
 
-    def _reference(self, reference: Any) -> bytes:
-        """A reference as it is written in the file: b"7 0 R"."""
-        return bytes(reference.format(self.document))
+    def _reference(self, reference: Any) -> str:
+        """A reference as it is written in the file: "7 0 R"."""
+        return str(reference.format(self.document).decode("ascii"))
 
     def add(self, page: Inked) -> None:
         """One more page; its number is taken first, because its fields and elements refer to it."""
@@ -93,31 +91,36 @@ class _Paper:
         number = int(self._reference(reference).split()[0])
         key = self.structure.keys(len(page.fields))
         fields = self._fields(page, number, key)
-        document.idToObject[name] = self._page(page, key, fields)
+        self.objects.put(number, self._page(page, key, fields))
         self.structure.add(number, key, page.kids, fields)
         self.objects.page_ends()
         document.Pages.addPage(reference)
         document.updateSignature(page.stream)
         document.pageCounter += 1
 
-    def _page(self, page: Inked, key: int, fields: list[int]) -> bytes:
+    def _page(self, page: Inked, key: int, fields: list[int]) -> str:
         """A page's dictionary, its stream written before it."""
         content = self.objects.stream("/Filter /FlateDecode", page.stream)
-        notes = b" /Annots [ %b ]" % b" ".join(b"%d 0 R" % field for field in fields) if fields else b""
-        size = f"{page.width * MM:.4f} {page.height * MM:.4f}".encode()
+        notes = f"/Annots {self._notes(fields)} 0 R" if fields else ""
         return (
-            b"<< /Type /Page /Parent %b /MediaBox [ 0 0 %b ] /Tabs /S /StructParents %d "
-            b"/Resources << /Font %b%b /ProcSet [ /PDF /Text ] >> /Contents %d 0 R%b >>"
-            % (self.parent, size, key, self.fonts, self._pictures(page), content, notes)
+            f"<</Type/Page/Parent {self.parent}/MediaBox[0 0 {page.width * MM:.4f} {page.height * MM:.4f}]"
+            f"/Tabs/S/StructParents {key}/Resources<</Font {self.fonts} 0 R{self._pictures(page)}"
+            f"/ProcSet[/PDF/Text]>>/Contents {content} 0 R{notes}>>"
         )
 
-    def _pictures(self, page: Inked) -> bytes:
+    def _notes(self, fields: list[int]) -> int:
+        """The list of a page's fields; its number."""
+        number = self.objects.number()
+        self.objects.put_list(number, "[", references(fields), "]")
+        return number
+
+    def _pictures(self, page: Inked) -> str:
         """A page's pictures among its resources; each is in the file once."""
         for name, png in page.pictures.items():
             if name not in self.pictures:
                 self.pictures[name] = add_picture(self.objects, png)
-        own = "".join(f" /{name} {self.pictures[name]} 0 R" for name in page.pictures)
-        return f" /XObject <<{own} >>".encode() if own else b""
+        own = "".join(f"/{name} {self.pictures[name]} 0 R" for name in page.pictures)
+        return f"/XObject<<{own}>>" if own else ""
 
     def _fields(self, page: Inked, number: int, key: int) -> list[int]:
         """The numbers of a page's fields, which are written."""
@@ -128,6 +131,13 @@ class _Paper:
             if self.form:
                 self.form.add(field, own, number, page.height, key + place)
         return fields
+
+    def embed(self, used: Mapping[str, Iterable[str]]) -> None:
+        """The fonts of all pages, with the signs that each face is used for beyond ASCII."""
+        own = (face for face in self.faces if face.name in used)
+        fonts = dict(each for face in own for each in embed_signs(self.objects, face, used[face.name]))
+        names = "".join(f"/{name} {number} 0 R" for name, number in sorted(fonts.items()))
+        self.objects.put(self.fonts, f"<<{names}>>")
 
     def end(self, packet: bytes, attached: Sequence[Attachment]) -> bytes:
         """The finished file."""

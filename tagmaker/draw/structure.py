@@ -6,9 +6,10 @@ its own.
 """
 
 from collections.abc import Iterable, Sequence
+from itertools import chain
 
 from tagmaker.draw.marks import Element, Reading
-from tagmaker.draw.objects import Objects, pdf_text
+from tagmaker.draw.objects import Objects, pdf_text, references
 from tagmaker.draw.reading import Kid
 
 __all__ = ["Structure"]
@@ -38,18 +39,18 @@ class Structure:
         section = _Section(self.objects, page, fields)
         self.objects.document.objectcounter = section.add(kids, self.top)
         self.sections.append(section.number)
-        owners = " ".join(f"{section.owners[number]} 0 R" for number in range(len(section.owners)))
-        forms = "".join(f" {key + 1 + field} {form} 0 R" for field, form in sorted(section.forms.items()))
+        owners = references(section.owners[number] for number in range(len(section.owners)))
+        forms = [(f"{key + 1 + field}", f"{form} 0 R") for field, form in sorted(section.forms.items())]
         self.ways_back.append(self.objects.number())
-        limits = f"/Limits[{key} {key + len(fields)}]"
-        self.objects.put(self.ways_back[-1], f"<<{limits}/Nums[{key}[{owners}]{forms}]>>")
+        head = f"<</Limits[{key} {key + len(fields)}]/Nums[{key}["
+        self.objects.put_list(self.ways_back[-1], head, owners, "]", chain.from_iterable(forms), "]>>")
 
     def end(self) -> int:
         """The root, once all pages are there."""
-        put, ways = self.objects.put, self.objects.number()
-        put(ways, f"<</Kids[{_references(self.ways_back)}]>>")
-        put(self.top, f"<</S/Document/P {self.root} 0 R/K[{_references(self.sections)}]>>")
-        put(
+        ways, put_list = self.objects.number(), self.objects.put_list
+        put_list(ways, "<</Kids[", references(self.ways_back), "]>>")
+        put_list(self.top, f"<</S/Document/P {self.root} 0 R/K[", references(self.sections), "]>>")
+        self.objects.put(
             self.root,
             f"<</Type/StructTreeRoot/K[{self.top} 0 R]/ParentTree {ways} 0 R/ParentTreeNextKey {self.key}>>",
         )
@@ -63,15 +64,16 @@ class _Section:
     """
 
     def __init__(self, objects: Objects, page: int, fields: Sequence[int]) -> None:
-        self.waiting, self.page, self.fields = objects.waiting, page, fields
+        self.objects, self.page, self.fields = objects, page, fields
+        self.waiting = objects.elements
         self.number = self.last = objects.number()
         self.owners: dict[int, int] = {}
         self.forms: dict[int, int] = {}
 
     def add(self, kids: Iterable[Kid], parent: int) -> int:
         """The section itself with all that it holds; the last number that it took."""
-        inside = " ".join(self._kids(kids, self.number, 0, 0))
-        self.waiting[self.number] = f"<</S/Sect/P {parent} 0 R/K[{inside}]>>"
+        inside = self._kids(kids, self.number, 0, 0)
+        self.objects.put_list(self.number, f"<</S/Sect/P {parent} 0 R/K[", inside, "]>>")
         return self.last
 
     def _kids(self, kids: Iterable[Kid], parent: int, stretch: int, field: int) -> list[str]:
@@ -112,8 +114,3 @@ class _Section:
         kid = f"<</Type/OBJR/Obj {self.fields[field]} 0 R>>"
         self.waiting[number] = f"<</S/Form/P {parent} 0 R/Pg {self.page} 0 R/K {kid}>>"
         return f"{number} 0 R"
-
-
-def _references(numbers: Iterable[int]) -> str:
-    """Numbers of objects as references."""
-    return " ".join(f"{number} 0 R" for number in numbers)

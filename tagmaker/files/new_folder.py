@@ -52,7 +52,7 @@ def write_folder(folder: Path, files: Mapping[str, bytes], judge: Callable[[Path
         with parents_made(folder), locked(folder), _stage(folder) as work:
             for name, content in files.items():
                 (work / name).parent.mkdir(parents=True, exist_ok=True)
-                write_synced(work / name, content)
+                write_synced(work / name, [content])
             is_good, problems = judge(work)
             if not is_good:
                 return False, problems

@@ -14,7 +14,7 @@ import contextlib
 import hashlib
 import os
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from tagmaker.files.changed import Manifest, changed_files
@@ -63,10 +63,20 @@ class OutputSet:
 
     def write(self, name: str, content: bytes) -> None:
         """Add a file to the set."""
-        path = self.new / name
+        self.write_pieces(name, [content])
+
+    def write_pieces(self, name: str, pieces: Iterable[bytes]) -> None:
+        """Add a file that comes piece by piece."""
+        path, digest = self.new / name, hashlib.sha256()
         path.parent.mkdir(exist_ok=True)
-        write_synced(path, content)
-        self.digests[name] = hashlib.sha256(content).hexdigest()
+
+        def digested() -> Iterator[bytes]:
+            for piece in pieces:
+                digest.update(piece)
+                yield piece
+
+        write_synced(path, digested())
+        self.digests[name] = digest.hexdigest()
 
     def finish(self) -> None:
         """Put the set in the output folder's place; what was there is deleted only after that."""

@@ -6,6 +6,7 @@ writer or reads more than it was allowed to.
 
 import errno
 import hashlib
+import io
 import os
 import stat
 from collections.abc import Iterator
@@ -26,6 +27,7 @@ __all__ = [
     "plain_size",
     "read_head",
     "read_plain",
+    "why_not_plain",
 ]
 
 PIECE_BYTES = 1 << 20
@@ -96,6 +98,13 @@ def are_same(one: Path, other: Path) -> bool:
         return False
 
 
+def why_not_plain(path: Path) -> str:
+    """What is wrong with a path that leads to no regular file, as the end of a sentence."""
+    if is_folder(path):
+        return "is a folder, not a file"
+    return "is not a regular file" if is_there(path) else "does not exist"
+
+
 def lies_within(path: Path, folder: Path) -> bool:
     """Whether a file lies in a folder or in folders of it, links followed."""
     return Path(os.path.realpath(path)).is_relative_to(os.path.realpath(folder))
@@ -103,14 +112,12 @@ def lies_within(path: Path, folder: Path) -> bool:
 
 def read_plain(path: Path, at_most: int) -> bytes:
     """A plain file's bytes; OSError where it is a pipe or device, or larger than `at_most` bytes."""
-    pieces: list[bytes] = []
-    size = 0
+    content = io.BytesIO()  # gives its bytes without a copy, unlike pieces that are joined
     for piece in pieces_of(path):
-        pieces.append(piece)
-        size += len(piece)
-        if size > at_most:  # a file may grow while it is read, so its size is no promise
+        content.write(piece)
+        if content.tell() > at_most:  # a file may grow while it is read, so its size is no promise
             raise OSError(errno.EFBIG, f"it is larger than {at_most // MB} MB")
-    return b"".join(pieces)
+    return content.getvalue()
 
 
 def plain_digest(path: Path) -> str:

@@ -9,7 +9,7 @@ import datetime as dt
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 from typing import TypeGuard, TypeVar
@@ -17,7 +17,7 @@ from typing import TypeGuard, TypeVar
 from msgspec import Struct
 
 from tagmaker.files.near import did_you_mean
-from tagmaker.files.plain import is_plain_file, plain_size, read_plain
+from tagmaker.files.plain import is_plain_file, plain_size, read_plain, why_not_plain
 from tagmaker.files.toml_lines import Path as KeyPath
 from tagmaker.files.toml_lines import key_lines
 from tagmaker.measures import Measure
@@ -73,16 +73,21 @@ class KeyRead(Struct, frozen=True):
     required: bool
 
 
-class TomlFile(Struct, frozen=True):
-    """A parsed TOML file: the name shown in problems, its content, and the line of every key.
+class TomlFile(Struct, frozen=True, dict=True):
+    """A parsed TOML file: the name shown in problems, its content, and the text that this was.
 
     Where `asked` is a list, every key that is taken is noted there: that is how schemas are made.
     """
 
     shown: str
     content: Mapping[str, object]
-    lines: Mapping[KeyPath, int]
+    text: str
     asked: list[KeyRead] | None = None
+
+    @cached_property
+    def lines(self) -> Mapping[KeyPath, int]:
+        """The line of every key; nobody asks for those of a file of the program's own that is sound."""
+        return key_lines(self.text)
 
     def where(self, path: KeyPath) -> Where:
         """The place of a key, or of the nearest table around it."""
@@ -95,7 +100,7 @@ def read_bytes(path: Path, shown: str, at_most: int = FILE_BYTES_AT_MOST) -> byt
     """A file's bytes, or the problem with it."""
     try:
         if not is_plain_file(path):
-            return error("file-unreadable", f"{shown} does not exist or is not a regular file", Where(shown))
+            return error("file-unreadable", f"{shown} {why_not_plain(path)}", Where(shown))
         if plain_size(path) > at_most:
             return error("file-unreadable", f"{shown} is larger than {at_most // 10**6} MB", Where(shown))
         return read_plain(path, at_most)
@@ -133,9 +138,9 @@ def read_toml(path: Path, shown: str) -> TomlFile | Problem:
     return text if isinstance(text, Problem) else parsed_toml(text, shown)
 
 
-def toml_of(text: str, asked: list[KeyRead]) -> TomlFile:
-    """A text of the program's own, sound, as a file without a place that notes what is asked of it."""
-    return TomlFile("", tomllib.loads(text), {}, asked)
+def toml_of(text: str, shown: str = "", asked: list[KeyRead] | None = None) -> TomlFile:
+    """A text of the program's own, sound, as a file; without a name it has no place."""
+    return TomlFile(shown, tomllib.loads(text), text if shown else "", asked)
 
 
 def parsed_toml(text: str, shown: str) -> TomlFile | Problem:
@@ -144,17 +149,18 @@ def parsed_toml(text: str, shown: str) -> TomlFile | Problem:
         what = "a key of too many parts" if odd.re is NESTED else "a number of too many digits"
         return error("toml-syntax", what, Where(shown, text.count("\n", 0, odd.start()) + 1))
     try:
-        return TomlFile(shown, tomllib.loads(text), key_lines(text))
+        file = TomlFile(shown, tomllib.loads(text), text)
+        file.lines  # noqa: B018 — found here, since that may fail as well
     except tomllib.TOMLDecodeError as reason:
         line = re.search(r"line (\d+)", str(reason))
         at = int(line[1]) if line else text.count("\n") + 1
         return error("toml-syntax", f"not valid TOML: {reason}", Where(shown, at))
     except RecursionError:
         return error("toml-syntax", "not valid TOML: nested too deeply", Where(shown))
+    return file
 
 
-@dataclass
-class Table:
+class Table(Struct):
     """A TOML table being read: each call takes one key, `close` reports the keys left.
 
     `boxes` are those that a problem in this table touches; without any, a problem touches the whole job.
@@ -163,9 +169,9 @@ class Table:
     file: TomlFile
     problems: list[Problem]
     path: KeyPath = ()
-    content: Mapping[str, object] = field(default_factory=dict)
+    content: Mapping[str, object] = {}
     boxes: tuple[str, ...] = ()
-    taken: set[str] = field(default_factory=set)
+    taken: set[str] = set()
 
     @classmethod
     def whole(cls, file: TomlFile, problems: list[Problem]) -> "Table":

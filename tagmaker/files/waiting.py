@@ -1,9 +1,10 @@
 """Bytes that wait on disk until they are needed, so that a large job does not fill the memory.
 
 Takes bytes; gives a handle for each. They are in one file without a name, which the system removes when the
-store is closed or the program ends.
+store is closed or the program ends. Any thread may ask: what is sent to another process is read by one.
 """
 
+import threading
 from typing import IO
 
 from msgspec import Struct
@@ -20,21 +21,24 @@ class WaitingRoom:
         self.file: IO[bytes] = scratch_file()
         self.end = 0
         self.is_at_end = True
+        self.lock = threading.Lock()
 
     def put(self, content: bytes) -> "Waiting":
         """Have these bytes wait."""
-        if not self.is_at_end:
-            self.file.seek(self.end)
-            self.is_at_end = True
-        self.file.write(content)
-        start, self.end = self.end, self.end + len(content)
+        with self.lock:
+            if not self.is_at_end:
+                self.file.seek(self.end)
+                self.is_at_end = True
+            self.file.write(content)
+            start, self.end = self.end, self.end + len(content)
         return Waiting(self, start, len(content))
 
     def taken(self, start: int, length: int) -> bytes:
         """The bytes at a place of the file."""
-        self.is_at_end = False
-        self.file.seek(start)
-        return self.file.read(length)
+        with self.lock:
+            self.is_at_end = False
+            self.file.seek(start)
+            return self.file.read(length)
 
     def close(self) -> None:
         """Nothing that waits can be read afterwards."""

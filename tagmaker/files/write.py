@@ -8,7 +8,7 @@ import contextlib
 import os
 import stat
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import IO
 
@@ -36,10 +36,10 @@ FORM = b"/AcroForm"  # in a PDF that can be filled in, and so may have been
 BYTES_AT_MOST = 200_000_000
 
 
-def write_synced(path: Path, content: bytes) -> None:
+def write_synced(path: Path, pieces: Iterable[bytes]) -> None:
     """Write a new file and wait until it is on disk; FileExistsError where the name is taken."""
     with path.open("xb") as file:
-        file.write(content)
+        file.writelines(pieces)
         file.flush()
         os.fsync(file.fileno())
 
@@ -50,7 +50,7 @@ def write_whole(path: Path, content: bytes) -> None:
     with undone_if_stopped(lambda: _removed(new)):
         try:
             new.unlink(missing_ok=True)  # a killed run's; a link there would be followed
-            write_synced(new, content)
+            write_synced(new, [content])
             _take_mode(new, path)
             patiently(lambda: new.replace(path))
         except BaseException:

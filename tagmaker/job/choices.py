@@ -5,6 +5,7 @@ error in a header's name would otherwise silently change what is read.
 """
 
 from collections.abc import Iterable
+from itertools import islice
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
@@ -16,8 +17,11 @@ from tagmaker.job.schedule.read import Schedule
 from tagmaker.job.schedule.result import Choices, ReadSheet
 from tagmaker.problems import Problem
 
-__all__ = ["catalog_of_job", "choices_of_job", "files_of_job", "job_file", "read_choices", "report_unused"]
+__all__ = ["BEGIN_HINT", "begin_hint", "catalog_of_job", "choices_of_job", "files_of_job", "job_file"]
+__all__ += ["read_choices", "report_unused"]
 
+BEGIN_HINT = "a job is a folder with a file job.toml; `tagmaker manual job-file` shows the smallest one"
+LOOKED_AT_MOST = 1_000  # folders in which a job is looked for
 DEFAULTS = ("insulation", "cable")
 """Keys of [job] that hold for every unit that gives none of its own."""
 
@@ -25,6 +29,12 @@ DEFAULTS = ("insulation", "cable")
 def job_file(path: Path) -> Path:
     """The file of a job that is named by its folder, or by the file itself."""
     return path / "job.toml" if is_folder(path) else path
+
+
+def begin_hint(path: Path) -> str:
+    """What to name in place of a path at which there is no job: a job in this folder, or what a job is."""
+    below = sorted(islice(files_in(path, "*/job.toml"), LOOKED_AT_MOST)) if is_folder(path) else []
+    return f"name one of the jobs in it, such as {below[0].parent.as_posix()}" if below else BEGIN_HINT
 
 
 def catalog_of_job(path: Path) -> tuple[Path, ...]:

@@ -7,9 +7,9 @@ ends the reading. What it makes doubtful is marked instead: problems name the bo
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from pathlib import Path
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.columns import ColumnKind, column_words
@@ -20,7 +20,7 @@ from tagmaker.files.history import end_unfinished
 from tagmaker.files.plain import is_folder, is_there, lies_within
 from tagmaker.files.toml import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
 from tagmaker.job.box_facts import BOX_TEXTS, box_of_sheet, merged
-from tagmaker.job.choices import job_file, read_choices, report_unused
+from tagmaker.job.choices import BEGIN_HINT, begin_hint, job_file, read_choices, report_unused
 from tagmaker.job.model import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.prints import read_prints
 from tagmaker.job.schedule.read import Schedule, read_sheets, understand
@@ -36,7 +36,6 @@ from tagmaker.units import CAPACITY_UNITS
 __all__ = ["read_job", "read_job_file", "read_job_sources"]
 
 REVISION = re.compile(r"[A-Za-z0-9][A-Za-z0-9.-]{0,7}", re.ASCII)
-BEGIN_HINT = "a job is a folder with a file job.toml; `tagmaker manual job-file` shows the smallest one"
 BOXES_AT_MOST = 2_000  # four campuses; more is a file of another kind
 MAINS = ("liquid", "suction", "hot_gas")
 
@@ -51,7 +50,7 @@ def read_job_sources(path: Path) -> ReadJob:
     """The same with the schedules that it was read from."""
     file_path = job_file(path)
     if not is_there(file_path):
-        missing = error("job-missing", f"no {file_path.name} here", Where(path.as_posix()), BEGIN_HINT)
+        missing = error("job-missing", f"no {file_path.name} here", Where(path.as_posix()), begin_hint(path))
         return ReadJob(None, (missing,))
     if is_folder(path) and not lies_within(file_path, path):
         return ReadJob(None, (outside(file_path.name, Where(path.as_posix())),))
@@ -85,16 +84,15 @@ def _once(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     return tuple(replace(problem, boxes=touched) for problem, touched in boxes.items())
 
 
-@dataclass
-class _Reading:
+class _Reading(Struct):
     """One pass over a job; every part appends to the same list of problems."""
 
     file: TomlFile
     folder: Path
     problems: list[Problem]
-    spares: list[Spare] = field(default_factory=list)
-    facts: dict[str, BoxFacts] = field(default_factory=dict)  # of sheets of boxes, by tag in capitals
-    sources: list[Source] = field(default_factory=list)
+    spares: list[Spare] = []
+    facts: dict[str, BoxFacts] = {}  # of sheets of boxes, by tag in capitals
+    sources: list[Source] = []
 
     def job(self) -> Job | None:
         """All parts in the order in which their problems are best read; None without any box."""

@@ -41,7 +41,7 @@ def table_of_cells(facts: SystemFacts, problems: list[Problem]) -> Table:
         else:
             content[key] = _value(key, text)
     cells = {_path(key): where for key, where in facts.places.items()}
-    return Table(_Cells(facts.where.file, content, {}, None, cells), problems, (), content)
+    return Table(_Cells(facts.where.file, content, "", None, cells), problems, (), content)
 
 
 def _path(key: str) -> KeyPath:

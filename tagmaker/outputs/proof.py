@@ -9,12 +9,12 @@ bars "found" some in 2 of 28,000 QR codes, and a correct set was refused.
 """
 
 import sys
-from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.draw.marks import Bars, Page, flat
 from tagmaker.problems import Problem, Where, error
@@ -26,7 +26,7 @@ from tagmaker.tags.placard_forms import form_heading
 if TYPE_CHECKING:
     from tagmaker.symbols.finished import FinishedPage
 
-__all__ = ["Expected", "Proof", "expected_of_labels", "expected_of_pages", "parts_of", "prove"]
+__all__ = ["Expected", "Part", "Parts", "Proof", "expected_of_labels", "expected_of_page", "prove"]
 
 MM_AN_INCH = 25.4
 PLAIN_DOTS = 8  # a millimetre, for files that are printed on no dot grid
@@ -35,8 +35,8 @@ QR: frozenset[SymbolKind] = frozenset({"qr"})
 QR_OR_BARS: frozenset[SymbolKind] = frozenset({"qr", "code128"})
 # a stock with bars takes a QR code where bars would be too thin
 PAGE_CODES = 6  # as many codes take as long as a page without any
-PART_CODES = 600  # of a part of a file that is read at once
-PARTS_MOST = 32  # of a file: each opens it, which takes the longer the more pages it has
+PART_CODES = 600  # of a part of a file that is read at once, at least
+PART_SHARE = 16  # a part is at least such a share of those before it: each opens the file, all pages of it
 SLACK_MM = 0.6  # a reader's corners are found to about a module
 
 
@@ -87,27 +87,50 @@ def _place(placed: Placed) -> Place:
     return placed.x, placed.y, width, height
 
 
-def expected_of_pages(pages: Sequence[Page], where: Where) -> list[Expected]:
-    """The codes of other files, each where its symbol was placed."""
+def expected_of_page(number: int, page: Page, where: Where) -> list[Expected]:
+    """The codes of a page of other files, each where its symbol was placed."""
     return [
         Expected(number, mark.text, mark.x, mark.y, *mark.size, where)
-        for number, page in enumerate(pages, start=1)
         for mark in flat(page.marks)
         if isinstance(mark, Bars)
     ]
 
 
-def parts_of(expected: Iterable[Expected], pages: int) -> list[range]:
-    """Parts of a file by their pages, each about as long to read; the last has no end."""
-    on_page = Counter(each.page for each in expected)
-    of_part = max(PART_CODES, (on_page.total() + PAGE_CODES * pages) / PARTS_MOST)
-    starts, load = [1], 0
-    for number in range(1, pages + 1):
-        if load >= of_part:
-            starts.append(number)
-            load = 0
-        load += PAGE_CODES + on_page[number]
-    return [range(*ends) for ends in zip(starts, [*starts[1:], sys.maxsize], strict=True)]
+class Part(Struct, frozen=True):
+    """Pages of a file that are read at once, without their ink: their numbers, and the codes on them."""
+
+    numbers: range
+    pages: list[Page]
+    expected: list[Expected]
+
+
+class Parts:
+    """A file's pages as they come, in parts that are each about as long to read.
+
+    `first` is the first code of all, None where there is none.
+    """
+
+    def __init__(self) -> None:
+        self.first: Expected | None = None
+        self.start, self.load, self.before = 1, 0, 0
+        self.pages: list[Page] = []
+        self.expected: list[Expected] = []
+
+    def add(self, page: Page, expected: list[Expected]) -> Iterator[Part]:
+        """One more page; the part before it, where that is whole."""
+        if self.load >= max(PART_CODES, self.before / PART_SHARE):
+            yield self.end(self.start + len(self.pages))
+        self.first = self.first or next(iter(expected), None)
+        self.pages.append(replace(page, marks=()))
+        self.expected += expected
+        self.load += PAGE_CODES + len(expected)
+
+    def end(self, stop: int = sys.maxsize) -> Part:
+        """The part up to a page; the last one has no end."""
+        part = Part(range(self.start, stop), self.pages, self.expected)
+        self.before += self.load
+        self.start, self.load, self.pages, self.expected = stop, 0, [], []
+        return part
 
 
 def prove(  # noqa: PLR0913, PLR0917 — a file, what it must hold, and how it is printed
@@ -118,7 +141,7 @@ def prove(  # noqa: PLR0913, PLR0917 — a file, what it must hold, and how it i
     dots_per_mm: float,
     part: range = range(1, sys.maxsize),
 ) -> Proof:
-    """Read a file's codes back, on all its pages or a part of them.
+    """Read a file's codes back, on all its pages or a part of them; `pages` are those of the part.
 
     A code that does not read where it was printed is a problem, and so is a code that was not expected: both
     mean that paper and register differ. A file without codes is not rendered.
@@ -131,7 +154,7 @@ def prove(  # noqa: PLR0913, PLR0917 — a file, what it must hold, and how it i
     unexpected: list[Problem] = []
     for number, found in _read_pages(pdf, by_page, pages, dots_per_mm, part) if expected else ():
         wanted = by_page.pop(number, [])
-        missed, left = _compared(wanted, found, pages[number - 1])
+        missed, left = _compared(wanted, found, pages[number - part.start])
         unread += [_unread(f"{name} page {number}", each) for each in missed]
         where = (*wanted, *expected)[0].where
         unexpected += [_unexpected(f"{name} page {number}", code, where) for code in left]
@@ -148,8 +171,8 @@ def _read_pages(
 
     kinds = frozenset[SymbolKind]().union(*(each.kinds for wanted in by_page.values() for each in wanted))
     with closing(FinishedFile(pdf, (dots_per_mm or PLAIN_DOTS) * MM_AN_INCH)) as file:
-        for number in range(part.start, min(part.stop, len(pages) + 1, file.pages + 1)):
-            page = pages[number - 1]
+        for number in range(part.start, min(part.stop, part.start + len(pages), file.pages + 1)):
+            page = pages[number - part.start]
             with file.page(number) as finished:
                 wanted = by_page.get(number, [])
                 if number in (1, file.pages) or finished.code_like() > len(wanted):

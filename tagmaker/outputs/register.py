@@ -7,12 +7,12 @@ printed so.
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from tagmaker.files.spreadsheet import plain_cell
 from tagmaker.sheets.place import Placed
 
-__all__ = ["COLUMNS", "register_csv", "tags_file"]
+__all__ = ["COLUMNS", "register_csv", "register_head", "register_rows", "tags_file"]
 
 COLUMNS = (
     "code", "kind", "use", "box", "port", "end", "unit", "room", "revision", "file", "page",
@@ -27,10 +27,22 @@ def tags_file(stock_name: str) -> str:
 
 def register_csv(placed: Iterable[Placed]) -> bytes:
     """The register of these labels, places in mm from the page's top left corner."""
+    return register_head() + register_rows(placed)
+
+
+def register_head() -> bytes:
+    """The names of the columns."""
+    return _written([COLUMNS])
+
+
+def register_rows(placed: Iterable[Placed]) -> bytes:
+    """The rows of some labels."""
+    return _written(map(_row, placed))
+
+
+def _written(rows: Iterable[Sequence[object]]) -> bytes:
     out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    writer.writerows(_row(each) for each in placed)
+    csv.writer(out, lineterminator="\n").writerows(rows)
     return out.getvalue().encode()
 
 

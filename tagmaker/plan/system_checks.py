@@ -243,7 +243,7 @@ def _amount(system: SystemPlan, found: Concentration) -> str:
     half = ", half of the table's in an institution" if system.row.is_institutional else ""
     over = "more than" if found.is_over else "at most"
     limit = amount_text(found.limit, unit.room_volume)
-    return f"{whose}: {own}, {over} {limit}{half} ({table.source}, {found.amount.known})"
+    return f"{whose}: {own}, {over} {limit}{half} ({table.source}{found.amount.doubt})"
 
 
 def _unchecked(system: SystemPlan, key: str, why: str) -> Problem:

@@ -1,17 +1,17 @@
 """Where the fields of printed forms are: what a reader of filled-in paper needs to find their boxes.
 
-Takes the pages of a set's documents; gives a record of each page that has fields to fill in by hand. Fields
+Takes pages of a set's documents; gives a record of each that has fields to fill in by hand. Fields
 that are on screens alone are left out: paper has no place for them.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 
 from msgspec import Struct
 
 from tagmaker.draw.marks import Bars, Field, Page, flat
 from tagmaker.tags.sheet_names import sheet_of_field
 
-__all__ = ["FieldPlace", "FormPage", "form_pages"]
+__all__ = ["FieldPlace", "FormPage", "form_page", "form_pages"]
 
 BY_HAND = {"check", "text"}
 DECIMALS = 3
@@ -48,26 +48,30 @@ class FormPage(Struct, frozen=True):
         return self.width_mm, self.height_mm
 
 
-def form_pages(file: str, pages: Sequence[Page]) -> Iterator[FormPage]:
+def form_pages(file: str, pages: Iterable[Page]) -> Iterator[FormPage]:
     """The pages of a file that have fields to fill in by hand."""
-    for number, page in enumerate(pages, start=1):
-        marks = list(flat(page.marks))
-        fields = {
-            mark.name: _place(mark) for mark in marks if isinstance(mark, Field) and mark.kind in BY_HAND
-        }
-        code = next((mark for mark in marks if isinstance(mark, Bars)), None)
-        kept = (mark.value for mark in marks if isinstance(mark, Field) and _is_printed_for(mark))
-        if fields:
-            yield FormPage(
-                file,
-                number,
-                code.text if code else "",
-                fields,
-                round(page.width, DECIMALS),
-                round(page.height, DECIMALS),
-                _code_place(code) if code else None,
-                next(kept, ""),
-            )
+    found = (form_page(file, number, page) for number, page in enumerate(pages, start=1))
+    return (page for page in found if page)
+
+
+def form_page(file: str, number: int, page: Page) -> FormPage | None:
+    """A page of a file, from 1; None where it has no fields to fill in by hand."""
+    marks = list(flat(page.marks))
+    fields = {mark.name: _place(mark) for mark in marks if isinstance(mark, Field) and mark.kind in BY_HAND}
+    if not fields:
+        return None
+    code = next((mark for mark in marks if isinstance(mark, Bars)), None)
+    kept = (mark.value for mark in marks if isinstance(mark, Field) and _is_printed_for(mark))
+    return FormPage(
+        file,
+        number,
+        code.text if code else "",
+        fields,
+        round(page.width, DECIMALS),
+        round(page.height, DECIMALS),
+        _code_place(code) if code else None,
+        next(kept, ""),
+    )
 
 
 def _is_printed_for(field: Field) -> bool:

@@ -37,7 +37,9 @@ __all__ = [
     "is_other_length",
     "issued",
     "issued_box",
+    "issued_head",
     "issued_plan",
+    "job_digest",
     "other_pipes",
     "placard_digest",
     "same_codes",
@@ -173,6 +175,17 @@ def issued_plan(plan: Plan, words: Words) -> Issued:
 
 def issued(job: Job, boxes: Sequence[IssuedBox], systems: Sequence[SystemPlan] = ()) -> Issued:
     """The boxes and systems of a job as one set."""
+    return replace(
+        issued_head(job, boxes, systems),
+        boxes=tuple(box.outline for box in boxes),
+        units=tuple(unit for box in boxes for unit in box.units),
+        tags=tuple(tag for box in boxes for tag in box.tags),
+        placards=tuple(box.placard for box in boxes),
+    )
+
+
+def issued_head(job: Job, boxes: Iterable[IssuedBox], systems: Sequence[SystemPlan] = ()) -> Issued:
+    """The same set without its boxes, which are read once, for the digest."""
     head = IssuedJob(
         name=job.name,
         number=job.number,
@@ -182,15 +195,8 @@ def issued(job: Job, boxes: Sequence[IssuedBox], systems: Sequence[SystemPlan] =
         capacity_unit=job.capacity_unit,
         refrigerant=job.refrigerant,
     )
-    return Issued(
-        job=head,
-        digest=_job_digest(job, boxes),
-        boxes=tuple(box.outline for box in boxes),
-        units=tuple(unit for box in boxes for unit in box.units),
-        tags=tuple(tag for box in boxes for tag in box.tags),
-        placards=tuple(box.placard for box in boxes),
-        systems=system_outlines(systems),
-    )
+    digest = job_digest(job, boxes)
+    return Issued(head, digest, boxes=(), units=(), tags=(), placards=(), systems=system_outlines(systems))
 
 
 def issued_box(job: Job, box: BoxPlan, tags: Iterable[Tag]) -> IssuedBox:
@@ -375,25 +381,26 @@ def _mains(row: BoxRow) -> object:
     return tubes, _text(row.mains.insulation), _text(row.mains.run)
 
 
-def _job_digest(job: Job, boxes: Sequence[IssuedBox]) -> str:
-    """The digest of a job's content but for its revision and date: equal ones need no new revision."""
+def job_digest(job: Job, boxes: Iterable[IssuedBox]) -> str:
+    """The digest of a job's content but for its revision and date: equal ones need no new revision.
+
+    It is that of one JSON text, of which memory holds a box at a time.
+    """
     mains = [_mains(row) for row in job.boxes]
     head = (job.name, job.number, job.is_draft, job.refrigerant, job.site, job.capacity_unit)
     items = [(item.key, item.text, item.role, item.per) for item in job.items_asked]
-    content = [
-        (
-            msgspec.to_builtins(box.outline),
-            msgspec.to_builtins(box.units),
-            box.placard.says,
-            box.placard.bands,
-        )
-        for box in boxes
-    ]
-    of_systems: list[object] = []
+    digest = hashlib.sha256()
+    digest.update(_compact((head, items, mains))[:-1] + b",[")
+    for number, box in enumerate(boxes):
+        content = msgspec.to_builtins(box.outline), msgspec.to_builtins(box.units)
+        digest.update(b"," * (number > 0) + _compact((*content, box.placard.says, box.placard.bands)))
+    digest.update(b"]")
     if job.systems:
         volumes = [(unit.tag, _facts(unit.room_volume)) for unit in job.units if unit.room_volume]
-        of_systems = [[_facts(row) for row in job.systems], volumes]
-    return _digest(head, items, mains, content, *of_systems, digits=64)
+        for content_of_systems in ([_facts(row) for row in job.systems], volumes):
+            digest.update(b"," + _compact(content_of_systems))
+    digest.update(b"]")
+    return digest.hexdigest()
 
 
 def _facts(value: object) -> object:
@@ -411,10 +418,14 @@ def _facts(value: object) -> object:
     return {key: each for key, each in given.items() if each not in (None, "", False, [], {})}
 
 
-def _digest(*parts: object, digits: int = DIGEST) -> str:
-    """SHA-256 of the parts as compact JSON, as so many hexadecimal digits.
+def _digest(*parts: object) -> str:
+    """SHA-256 of the parts as compact JSON, as so many hexadecimal digits as it has here."""
+    return hashlib.sha256(_compact(parts)).hexdigest()[:DIGEST]
+
+
+def _compact(content: object) -> bytes:
+    """Content as compact JSON.
 
     Half of a surrogate pair, out of a damaged text, has no UTF-8: it is escaped, so that two halves differ.
     """
-    text = COMPACT.encode(parts)
-    return hashlib.sha256(text.encode(errors="backslashreplace")).hexdigest()[:digits]
+    return COMPACT.encode(content).encode(errors="backslashreplace")

@@ -1,51 +1,48 @@
 """plan.json: the whole plan of a set, for other programs and for the next revision.
 
-Written by `make` and read back by `make --since`, `changes` and `scan`. The file may have been edited or
-damaged by then, so that reading checks types, kinds, dates, loads and names before anything is compared with
-it.
+Written by `make` (`plan_pieces.py`) and read back by `make --since`, `changes` and `scan`. The file may have
+been edited or damaged by then, so that reading checks types, kinds, dates, loads and names before anything is
+compared with it.
 """
 
 import datetime as dt
-import json
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Literal, get_args
 
 import msgspec
 from msgspec import Struct
-from msgspec.structs import replace
 
-from tagmaker import __version__
 from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
-from tagmaker.files.sealed import BLANK, is_sealed, sealed
+from tagmaker.files.sealed import is_sealed
 from tagmaker.plan.outline import BoxOutline, Btuh, SystemOutline
 from tagmaker.problems import Problem, ProblemOutline, Where, error, warning
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit
-from tagmaker.revisions.selection import Selection
 from tagmaker.tags.model import BoxKind, End, Kit, PortKind, Stage, TagKind, UnitKind
+from tagmaker.tags.walk import JobIdentity, relation
 from tagmaker.units import CAPACITY_UNITS
 
 __all__ = [
     "BYTES_AT_MOST",
     "PLAN_FILE",
     "FormSet",
+    "PartRecord",
     "PlanFile",
     "SetHead",
     "find_plan_file",
-    "plan_json",
+    "foreign",
     "read_form_pages",
     "read_manifest",
     "read_plan_file",
     "read_set",
+    "read_whole_set",
     "unproved",
 ]
 
 PLAN_FILE = "plan.json"
-PLACE = re.compile(rb"\[\n +([\d.]+),\n +([\d.]+),\n +([\d.]+),\n +([\d.]+)\n +\]")
-"""Four numbers, as a field's place is: they are written in one line, as there are many."""
 LATER_KEY = "refrigerant"
 """A key of [job] that came after the digests: a file that has it and no digests lost them."""
 KIND_ENDS: frozenset[tuple[TagKind, End]] = frozenset(
@@ -102,6 +99,15 @@ class _Head(Struct, frozen=True):
     job: dict[str, object]
 
 
+class _Listed(Struct, frozen=True):
+    """Which files a set of any version consists of; all else is passed over, as it takes much memory."""
+
+    files: list[object]
+    partial: object
+    digests: dict[str, str] | None = None
+    job: dict[str, object] = {}
+
+
 class SetHead(Struct, frozen=True):
     """What a set is: its job, what it is limited to, its files in print order, their digests.
 
@@ -117,47 +123,6 @@ class SetHead(Struct, frozen=True):
     digest: str = ""
 
 
-def plan_json(
-    issued: Issued,
-    files: Mapping[str, str],
-    problems: Iterable[Problem],
-    selection: Selection,
-    form_pages: Iterable[FormPage] = (),
-) -> bytes:
-    """The plan with its job's head, the files of the set, and what a part of it is limited to.
-
-    `files` are the names of the other files of the set, in print order, each with its digest.
-    """
-    since = selection.baseline.issued.job.revision if selection.baseline else ""
-    content = PlanFile(
-        program=f"tagmaker {__version__}",
-        job=issued.job,
-        digest=issued.digest,
-        proof=selection.proof,
-        partial=selection.is_limited,
-        part=PartRecord(selection.boxes, selection.only, selection.stage, selection.kit, since),
-        files=(*files, PLAN_FILE),
-        digests={**files, PLAN_FILE: BLANK},
-        boxes=issued.boxes,
-        units=issued.units,
-        placards=issued.placards,
-        tags=issued.tags,
-        systems=list(issued.systems),
-        form_pages=list(form_pages),
-        problems=tuple(map(_outline, problems)),
-    )
-    lines = msgspec.json.format(msgspec.json.encode(content), indent=1) + b"\n"
-    return sealed(PLACE.sub(rb"[\1, \2, \3, \4]", lines), PLAN_FILE)
-
-
-def _outline(problem: Problem) -> ProblemOutline:
-    """A problem as the file has it; half of a surrogate pair, out of a file's name, is spelled out."""
-    outline = problem.outline
-    texts = (outline.message, outline.where, outline.hint)
-    message, where, hint = (text.encode(errors="backslashreplace").decode() for text in texts)
-    return replace(outline, message=message, where=where, hint=hint)
-
-
 def find_plan_file(path: Path) -> Path:
     """The file itself, of a set's folder too."""
     return path / PLAN_FILE if is_folder(path) else path
@@ -170,17 +135,14 @@ def read_manifest(out: Path) -> Manifest:
     """
     try:
         content = read_plain(out / PLAN_FILE, BYTES_AT_MOST)
-        plan = json.loads(content)
-        names, is_whole = frozenset(map(str, plan["files"])), not plan["partial"]
-        digests = plan.get("digests")
-        if digests is not None:
-            is_intact = is_sealed(content, PLAN_FILE, str(digests[PLAN_FILE]))
-            digests = {str(name): str(digest) for name, digest in digests.items()}
-        else:
-            is_intact = LATER_KEY not in plan.get("job", ())
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        plan = msgspec.json.decode(content, type=_Listed)
+        names, digests = frozenset(map(str, plan.files)), plan.digests
+        if digests is None:
+            return Manifest(names, not plan.partial, PLAN_FILE, is_intact=LATER_KEY not in plan.job)
+        is_intact = is_sealed(content, PLAN_FILE, digests[PLAN_FILE])
+    except (OSError, msgspec.MsgspecError, ValueError, KeyError, RecursionError):
         return Manifest()
-    return Manifest(names, is_whole, PLAN_FILE, digests, is_intact)
+    return Manifest(names, not plan.partial, PLAN_FILE, digests, is_intact)
 
 
 def read_set(out: Path) -> SetHead | None:
@@ -210,6 +172,13 @@ def read_plan_file(path: Path) -> Issued | Problem:
     parts = found.boxes, found.units, found.tags, found.placards
     systems = tuple(found.systems)
     return Issued(found.job, found.digest, *parts, is_proved=bool(found.digests), systems=systems)
+
+
+def read_whole_set(out: Path) -> SetHead | Issued | Problem:
+    """What the whole set in a folder is, if possible without its boxes; the problem where it is none."""
+    head = read_set(out)
+    is_whole = head and not (head.part.boxes or head.part.ports or head.part.stage or head.part.kit)
+    return head if head and is_whole else read_plan_file(out)
 
 
 class FormSet(Struct, frozen=True):
@@ -250,6 +219,15 @@ def unproved(earlier: Issued, path: Path) -> list[Problem]:
     message = f"{find_plan_file(path)} is of an earlier version without digests: it may have been changed"
     hint = "compare it with the register of the set, or make that set again"
     return [warning("plan-unproved", message, Where(find_plan_file(path).name), hint)]
+
+
+def foreign(was: IssuedJob, now: JobIdentity, where: Where) -> list[Problem]:
+    """A warning where the earlier of two sets is of another job: boxes and units may have the same tags."""
+    earlier = JobIdentity(was.number, was.name)
+    if relation(earlier, now) != "another":
+        return []
+    hint = "both are compared as one job: name two states of one job, unless it was renamed"
+    return [warning("plan-foreign", f"it is of another job: {earlier}, not {now}", where, hint)]
 
 
 def _check_digest(found: PlanFile, content: bytes) -> None:

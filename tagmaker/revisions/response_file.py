@@ -83,7 +83,7 @@ def read_response_file(path: Path) -> tuple[SystemCalls, ...] | Problem:
     except OSError as reason:
         return error("plan-unreadable", f"{path} cannot be read: {reason.strerror}", where, HINT)
     found = _file_of(content)
-    if found is None:
+    if found is None or not found.systems:
         return error("plan-unreadable", f"{path} is not a response.json of this program", where, HINT)
     if not is_sealed(content, RESPONSE_FILE, found.digests.get(RESPONSE_FILE, "")):
         return error("plan-unreadable", f"{path} was changed after it was written", where, HINT)

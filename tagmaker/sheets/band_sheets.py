@@ -8,7 +8,6 @@ be.
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import islice
 from typing import Literal
@@ -98,13 +97,12 @@ class _Cut(Struct, frozen=True):
     beside: float
 
 
-@dataclass
-class _Sheet:
+class _Sheet(Struct):
     """A sheet being filled: rows of bands from the top down, and the height that is left."""
 
     is_lying: bool
     left: float
-    rows: list[tuple[_Cut, tuple[Band, ...]]] = field(default_factory=list)
+    rows: list[tuple[_Cut, tuple[Band, ...]]] = []
 
 
 Rooms = Mapping[bool, Frame]

@@ -295,8 +295,9 @@ def _divisors(count: int) -> list[int]:
 def _least_width(grid: Grid, texts: _Texts) -> float:
     """What a bank needs at the grid's sizes: its switches, its name, its list."""
     most = max(len(bank.switches) for board in grid.boards for bank in board.banks)
-    names, lists = zip(*texts.banks, strict=True)
-    name, listed, board = max(names) * PAGE_CAPS, max(lists) * HEADING_LEAST, texts.heading * HEADING_LEAST
+    name = max(name for name, _ in texts.banks) * PAGE_CAPS
+    listed = max(listed for _, listed in texts.banks) * HEADING_LEAST
+    board = texts.heading * HEADING_LEAST
     share = (board - BANKS_APART * (grid.across - 1)) / grid.across
     return max(grid.ends + most * CELL * grid.sizes.word, name, listed, share)
 

@@ -9,6 +9,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.reading import reading_rules
 from tagmaker.catalog.stock import Stock, load_stock
@@ -24,7 +26,7 @@ from tagmaker.sheets.sample import reads
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import BOLD, face
 
-__all__ = ["check_fit", "check_letters", "check_placards", "check_sides", "check_stocks"]
+__all__ = ["Alike", "check_fit", "check_letters", "check_placards", "check_sides", "check_stocks"]
 
 
 def check_fit(tag: Tag, stock: Stock, job_folder: Path) -> tuple[Problem, ...]:
@@ -47,22 +49,44 @@ def every_stock(job_folder: Path) -> list[Stock]:
     return [stock for stock in loaded if stock]
 
 
-def check_letters(
-    labels: Iterable[FittedLabel], stocks: dict[str, Stock], job_folder: Path
-) -> Iterator[Problem]:
+class Alike:
+    """Labels of which these checks find the same are counted, so that a campus need not be kept for them."""
+
+    def __init__(self, labels: Iterable[FittedLabel] = ()) -> None:
+        self.first: dict[object, FittedLabel] = {}
+        self.counts: Counter[object] = Counter()
+        for label in labels:
+            self.add(label)
+
+    def add(self, label: FittedLabel) -> None:
+        """One more label; the first of its like is kept, without its marks."""
+        tag, heights = label.tag, tuple(label.heights.items())
+        key = (tag.stock_use, tag.kind, tag.port == "", tag.units == (), tag.outside, heights)
+        self.counts[key] += 1
+        if key not in self.first:
+            self.first[key] = replace(label, marks=())
+
+    def counted(self) -> Iterator[tuple[FittedLabel, int]]:
+        """The first of each like, in order, and how many there are."""
+        return ((label, self.counts[key]) for key, label in self.first.items())
+
+    def tags(self) -> Iterator[Tag]:
+        """The tags of the first ones."""
+        return (label.tag for label in self.first.values())
+
+
+def check_letters(labels: Alike, stocks: dict[str, Stock], job_folder: Path) -> Iterator[Problem]:
     """Texts too small for the distance from which they are read; one warning a use, with the lowest."""
-    alike: dict[tuple[int, str, str], list[FittedLabel]] = {}
-    for label in labels:  # labels that were laid out once share their heights
-        alike.setdefault((id(label.heights), label.tag.stock_use, label.tag.kind), []).append(label)
     found: dict[str, dict[str, tuple[Short, FittedLabel]]] = {}
     counts: Counter[str] = Counter()
-    for (_, use, _), same in alike.items():
-        shorts = shorts_of(same[0].tag, stocks[use], same[0].heights)
-        counts[use] += len(same) if shorts else 0
+    for label, count in labels.counted():
+        use = label.tag.stock_use
+        shorts = shorts_of(label.tag, stocks[use], label.heights)
+        counts[use] += count if shorts else 0
         lowest = found.setdefault(use, {})
         for short in shorts:
             if short.what not in lowest or short.caps < lowest[short.what][0].caps:
-                lowest[short.what] = short, same[0]
+                lowest[short.what] = short, label
     for use, lowest in found.items():
         if lowest:
             yield _too_small(use, counts[use], list(lowest.values()), stocks[use], job_folder)

@@ -1,8 +1,8 @@
 """What a handover record is drawn with: sections, sentences, tables, all of texts that may hold anything."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
@@ -21,8 +21,7 @@ RULE, ROW_RULE = 0.35, 0.12
 NO_HEAD: Block = (0.0, lambda _frame: None)
 
 
-@dataclass
-class HandoverPen:
+class HandoverPen(Struct):
     """The running pages of a record; `shares` are the columns of the table that was begun last."""
 
     running: Running

@@ -16,11 +16,11 @@ from tagmaker.draw.marks import Page
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
+from tagmaker.sheets.kit_labels import KitLabel
 from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
-from tagmaker.sheets.place import Placed
 from tagmaker.sheets.room_list import room_pages
 from tagmaker.tags.builder import PLACES
-from tagmaker.tags.model import NAMED, End, Tag, TagKind
+from tagmaker.tags.model import NAMED, End, TagKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Draw
 from tagmaker.typeset.frame import Frame
@@ -74,7 +74,7 @@ class _Slip(Struct, frozen=True):
 
 
 def kit_pages(
-    job: Job, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words, part: str = ""
+    job: Job, boxes: Sequence[BoxPlan], placed: Sequence[KitLabel], words: Words, part: str = ""
 ) -> tuple[list[Page], list[Problem]]:
     """A slip a box, then the rooms in walking order with the labels that belong there.
 
@@ -91,18 +91,18 @@ def kit_pages(
 
 
 def _slips(
-    boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words, height: float
+    boxes: Sequence[BoxPlan], placed: Sequence[KitLabel], words: Words, height: float
 ) -> Iterator[_Slip]:
     """Every box's slip; more than one where its lines do not fit on a page."""
-    labels: dict[str, list[Placed]] = {}
+    labels: dict[str, list[KitLabel]] = {}
     last: dict[str, int] = {}
     for label in placed:
-        labels.setdefault(label.label.tag.box, []).append(label)
+        labels.setdefault(label.box, []).append(label)
         last[label.stock.name] = label.page
     most = int((height - 2 * PAD - HEAD - HEADS - GAP) // ROW) - 1
     for box in boxes:
         own = labels.get(box.row.tag, [])
-        total = Counter(_column(each.label.tag, words) for each in own)
+        total = Counter(_column_of(each.kind, each.end, words) for each in own)
         order = [_column_of(kind, end, words) for kind, end in KINDS]
         columns = tuple(column for column in dict.fromkeys(order) if column in total)
         rows = tuple(_rows(own, last, words))
@@ -110,7 +110,7 @@ def _slips(
             yield _Slip(box, columns, rows[start : start + most], total)
 
 
-def _rows(own: Sequence[Placed], last: dict[str, int], words: Words) -> Iterator[_Row]:
+def _rows(own: Sequence[KitLabel], last: dict[str, int], words: Words) -> Iterator[_Row]:
     """Stock by stock its name, then a line a sheet; a roll has one line for all of its labels."""
     for _, on_stock in groupby(own, lambda each: each.stock.name):
         labels = list(on_stock)
@@ -122,7 +122,7 @@ def _rows(own: Sequence[Placed], last: dict[str, int], words: Words) -> Iterator
             first, end = sheet[0].page, sheet[-1].page
             yield _Row(
                 _where(stock, first, end, of, words),
-                Counter(_column(each.label.tag, words) for each in sheet),
+                Counter(_column_of(each.kind, each.end, words) for each in sheet),
             )
 
 
@@ -135,13 +135,8 @@ def _where(stock: Stock, first: int, last: int, of: int, words: Words) -> str:
     return words("kit.labels", first=first, last=last, of=of)
 
 
-def _column(tag: Tag, words: Words) -> _Column:
-    """The column in which a label is counted."""
-    return _column_of(tag.kind, tag.end, words)
-
-
 def _column_of(kind: TagKind, end: End, words: Words) -> _Column:
-    """The same of a kind of labels; the main pipes of a box share one, as do the labels of a unit."""
+    """The column of a kind of labels; the main pipes of a box share one, as do the labels of a unit."""
     if kind in NAMED:
         return _Column(words("tag.unit_end"), words("kit.of_units"))
     if kind == "splitter":

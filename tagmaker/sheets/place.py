@@ -6,7 +6,6 @@ proof use the same places, so that what they say of a label is where it is print
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -18,7 +17,7 @@ from tagmaker.sheets.label import FittedLabel
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.codes import on_dots
 
-__all__ = ["Placed", "place_labels", "stock_of", "tag_pages"]
+__all__ = ["Placed", "Placing", "place_labels", "stock_of", "tag_pages"]
 
 SMALL_KITS = 3  # of at least so many kits that share a sheet each is small
 
@@ -51,52 +50,70 @@ def stock_of(job: Job, tag: Tag) -> Stock:
     )
 
 
-@dataclass
-class _Filling:
+class _Filling(Struct):
     """Pages of one stock being filled; `kit` is how many labels of it the last box has."""
 
-    placed: list[Placed] = field(default_factory=list)
     used: int = 0
     page: int = 1
     strip: tuple[str, str] = ("", "")
     kit: int = 0
+    last: Placed | None = None
 
-    def put(self, label: FittedLabel, stock: Stock, kit: int) -> None:
+    def put(self, label: FittedLabel, stock: Stock, kit: int) -> Placed:
         """Place one more label of a box that has `kit` of this stock; a strip is not shared by two boards."""
         strip = (label.tag.box, label.tag.board)
-        is_other_strip = stock.shape == "strip" and self.placed and strip != self.strip
+        is_other_strip = stock.shape == "strip" and self.last and strip != self.strip
         if self.used == stock.per_page or is_other_strip or self._begins_sheet(label, stock, kit):
             self.page, self.used = self.page + 1, 0
         self.strip, self.kit = strip, kit
         x, y = stock.corner(self.used)
         self.used += 1
-        self.placed.append(Placed(label, stock, self.page, x, y, self.used))
+        self.last = Placed(label, stock, self.page, x, y, self.used)
+        return self.last
 
     def _begins_sheet(self, label: FittedLabel, stock: Stock, kit: int) -> bool:
         """Whether a box begins a new sheet: its sheets are handed out as a kit.
 
         Small kits, such as a locator a box, share a sheet, but none of them is split over two.
         """
-        if not self.placed or label.tag.box == self.strip[0]:
+        if not self.last or label.tag.box == self.strip[0]:
             return False
         is_large = max(kit, self.kit) * SMALL_KITS >= stock.per_page
         return is_large or self.used + kit > stock.per_page
 
 
-def place_labels(labels: Iterable[FittedLabel], job: Job, skip: int = 0) -> list[Placed]:
-    """Every label's place: file by file in order of first use, within a file in the order given.
+class Placing:
+    """Labels placed as their boxes come.
 
     A box's labels begin on a new sheet. The first sheet of every sheet stock starts `skip` labels in, for a
     sheet that was used before.
     """
-    fillings: dict[str, _Filling] = {}
-    stocked = [(label, stock_of(job, label.tag)) for label in labels]
-    kits = Counter((stock.name, label.tag.box) for label, stock in stocked)
-    for label, stock in stocked:
-        first = skip % stock.per_page if stock.kind == "sheet" else 0
-        filling = fillings.setdefault(stock.name, _Filling(used=first))
-        filling.put(label, stock, kits[stock.name, label.tag.box])
-    return [each for filling in fillings.values() for each in filling.placed]
+
+    def __init__(self, job: Job, skip: int = 0) -> None:
+        self.job, self.skip = job, skip
+        self.fillings: dict[str, _Filling] = {}
+
+    def put(self, labels: Iterable[FittedLabel]) -> list[Placed]:
+        """The places of these labels, in the order given; all of a box come at once."""
+        stocked = [(label, stock_of(self.job, label.tag)) for label in labels]
+        kits = Counter((stock.name, label.tag.box) for label, stock in stocked)
+        placed: list[Placed] = []
+        for label, stock in stocked:
+            filling = self.fillings.get(stock.name)
+            if filling is None:
+                first = self.skip % stock.per_page if stock.kind == "sheet" else 0
+                filling = self.fillings[stock.name] = _Filling(used=first)
+            placed.append(filling.put(label, stock, kits[stock.name, label.tag.box]))
+        return placed
+
+
+def place_labels(labels: Iterable[FittedLabel], job: Job, skip: int = 0) -> list[Placed]:
+    """Every label's place: file by file in order of first use, within a file in the order given."""
+    placing = Placing(job, skip)
+    by_stock: dict[str, list[Placed]] = {}
+    for each in placing.put(labels):
+        by_stock.setdefault(each.stock.name, []).append(each)
+    return [each for own in by_stock.values() for each in own]
 
 
 def tag_pages(placed: Iterable[Placed]) -> Iterator[Page]:

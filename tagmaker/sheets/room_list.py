@@ -13,8 +13,8 @@ from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
 from tagmaker.job.model import UnitRow
 from tagmaker.plan.model import BoxPlan
+from tagmaker.sheets.kit_labels import KitLabel
 from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
-from tagmaker.sheets.place import Placed
 from tagmaker.tags.model import NAMED, TagKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.flow import Draw
@@ -51,13 +51,13 @@ Rooms = dict[str, list[_Unit]]
 
 
 def room_pages(
-    layout: Layout, slips: PageHead, boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words
+    layout: Layout, slips: PageHead, boxes: Sequence[BoxPlan], placed: Sequence[KitLabel], words: Words
 ) -> list[Page]:
     """Every level in the order of the boxes, its rooms, and their units; none without labels at units.
 
     `slips` is the head of the slips that the list goes with.
     """
-    there = {each.label.tag.kind for each in placed}
+    there = {each.kind for each in placed}
     kinds = (*KINDS, *(kind for kind in MORE if kind in there))
     levels = _levels(boxes, placed, words, kinds)
     if not levels:
@@ -76,15 +76,14 @@ def room_pages(
 
 
 def _levels(
-    boxes: Sequence[BoxPlan], placed: Sequence[Placed], words: Words, kinds: tuple[TagKind, ...]
+    boxes: Sequence[BoxPlan], placed: Sequence[KitLabel], words: Words, kinds: tuple[TagKind, ...]
 ) -> dict[str, Rooms]:
     """The units that have labels, by level and room; a room that two boxes serve is one."""
     labels: dict[tuple[str, str, str], Counter[TagKind]] = {}
     for each in placed:
-        tag = each.label.tag
-        if tag.end == "unit":
-            own = labels.setdefault((tag.box, tag.port, tag.units[0]), Counter())
-            own["unit" if tag.kind in NAMED else tag.kind] += 1
+        if each.end == "unit":
+            own = labels.setdefault((each.box, each.port, each.unit), Counter())
+            own["unit" if each.kind in NAMED else each.kind] += 1
     levels: dict[str, Rooms] = {}
     for box, port, unit in _units(boxes):
         if found := labels.get((box.row.tag, port, unit.tag)):

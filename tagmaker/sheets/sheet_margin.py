@@ -1,11 +1,10 @@
 """The lines in a label sheet's margins: job, revision, box, page of how many; what tags with a ring are.
 
-Takes the placed labels of one stock; gives their pages. Nothing is printed across labels: a sheet whose
+Takes the placed labels of one page; gives the page. Nothing is printed across labels: a sheet whose
 margin has no room for the line has none, nor has a roll.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import groupby
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
@@ -18,23 +17,20 @@ from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.text import Style, fits, text_height, text_width
 
-__all__ = ["label_pages"]
+__all__ = ["label_page"]
 
 CLEAR = 1.5  # mm between the line and the labels: a sheet may be fed in askew by as much
 SIDE = 6.35  # mm of the page's sides that an office printer may leave white
 APART = 4.0  # mm between the line's two texts
 
 
-def label_pages(labels: Sequence[Placed], job: Job, words: Words) -> Iterator[Page]:
-    """The pages of one stock's labels, in order, each with its line."""
-    last = labels[-1].page if labels else 0
-    by_page = groupby(labels, lambda each: each.page)
-    for page, (number, found) in zip(tag_pages(labels), by_page, strict=True):
-        on_page = list(found)
-        boxes = list(dict.fromkeys(each.label.tag.box_shown for each in on_page))
-        of = words("page.page", page=number, pages=last)
-        line = _line(labels[0].stock, _names(job, boxes, words), of)
-        yield Page(page.width, page.height, (*page.marks, *line, *_rings(on_page, words)))
+def label_page(labels: Sequence[Placed], of: int, stock: Stock, job: Job, words: Words) -> Page:
+    """The page with these labels, one of so many; the stock is that of the file's first label."""
+    (page,) = tag_pages(labels)
+    boxes = list(dict.fromkeys(each.label.tag.box_shown for each in labels))
+    number = words("page.page", page=labels[0].page, pages=of)
+    line = _line(stock, _names(job, boxes, words), number)
+    return Page(page.width, page.height, (*page.marks, *line, *_rings(labels, words)))
 
 
 def _names(job: Job, boxes: Sequence[str], words: Words) -> list[str]:

@@ -7,7 +7,6 @@ that they read in black and white. It sets nothing: the placard at the box decid
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from msgspec import Struct
 
@@ -49,8 +48,7 @@ def summary_pages(
     return summary.pages(), layout.problems
 
 
-@dataclass
-class _Summary:
+class _Summary(Struct):
     """The summary being laid out, its rows running down the pages."""
 
     job: Job

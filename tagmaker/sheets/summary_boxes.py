@@ -5,9 +5,9 @@ compare.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import zip_longest
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
@@ -67,8 +67,7 @@ def known_load(load: Capacity, unknown: int, unit: CapacityUnit, words: Words) -
     return f"{load.number(unit)} + {sign}" if load.btuh else sign
 
 
-@dataclass
-class BoxLists:
+class BoxLists(Struct):
     """Both lists of a job's boxes, group by group."""
 
     job: Job

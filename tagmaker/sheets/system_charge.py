@@ -243,11 +243,10 @@ def _smallest_room(pen: SystemPen) -> str:
         return pen.words("system.room_unknown")
     volume = unit.room_volume
     limit = amount_text(found.limit, volume) if found.limit is not None else pen.words("system.not_given")
-    known = found.amount.known if found.amount else ""
     return pen.words(
         "system.room",
         room=f"{unit.room or unit.tag}, {volume.text()}",
         amount=amount_text(found.grams_m3, volume),
         limit=limit,
-        source=", ".join(filter(None, (amounts().source, known))),
+        source=f"{amounts().source}{found.amount.doubt if found.amount else ''}",
     )

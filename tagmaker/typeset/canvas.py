@@ -6,7 +6,8 @@ that the typeface lacks. Nothing is ever cut: a shortened tag would be another t
 
 from collections.abc import Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from tagmaker.draw.marks import Bars, Begin, End, Line, Mark, Rect, Role, Text
 from tagmaker.problems import Problem, Where, error
@@ -18,8 +19,7 @@ from tagmaker.typeset.text import Style, Unfit, fit, fit_stack
 __all__ = ["Layout"]
 
 
-@dataclass
-class Layout:
+class Layout(Struct):
     """Collects marks and problems.
 
     A text that cannot be set becomes a problem that names `what` is being laid out, at `where`.
@@ -28,8 +28,8 @@ class Layout:
     what: str
     where: Where
     box: str
-    marks: list[Mark] = field(default_factory=list)
-    problems: list[Problem] = field(default_factory=list)
+    marks: list[Mark] = []
+    problems: list[Problem] = []
 
     @contextmanager
     def part(self, role: Role, alt: str = "") -> Iterator[None]:

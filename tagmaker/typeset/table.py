@@ -5,7 +5,6 @@ from the lines that its texts need, so that no row is split between pages.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 from msgspec import Struct
 
@@ -52,8 +51,7 @@ class Cell(Struct, frozen=True):
         return Style(caps, caps, lines, bold=self.bold, align=self.align, upright="bottom")
 
 
-@dataclass
-class Running:
+class Running(Struct):
     """Pages being filled from the top of `room` down.
 
     Heads wait for the first row below them, so that no page ends with a head, and are repeated on every page
@@ -62,8 +60,8 @@ class Running:
 
     layout: Layout
     room: Frame
-    pages: list[list[Mark]] = field(default_factory=list)
-    heads: list[tuple[int, Block]] = field(default_factory=list)
+    pages: list[list[Mark]] = []
+    heads: list[tuple[int, Block]] = []
     shown: int = 0
     y: float = 0.0
     has_rows: bool = False

@@ -72,9 +72,11 @@ def forget(name: str) -> Aligned:
 def _reading(text: str, point: Point) -> Point | Problem:
     """A reading in mm; a problem where it is not a pair of numbers, or is far from its cross."""
     match = READING.fullmatch(text)
-    read = (float(match[1]), float(match[2])) if match else None
-    if read is None or max(abs(read[0] - point[0]), abs(read[1] - point[1])) > FAR_OFF_MM:
-        hint = f"write X,Y in mm; the cross should be at {point[0]:g},{point[1]:g}"
+    hint = f"write X,Y in mm; the cross should be at {point[0]:g},{point[1]:g}"
+    if match is None:
+        return error("value-wrong", f"{text!r} is not two numbers", Where("align"), hint)
+    read = (float(match[1]), float(match[2]))
+    if max(abs(read[0] - point[0]), abs(read[1] - point[1])) > FAR_OFF_MM:
         return error("value-wrong", f"{text!r} is too far from its cross", Where("align"), hint)
     return read
 

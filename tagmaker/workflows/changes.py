@@ -11,12 +11,13 @@ from msgspec import Struct
 
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.files.plain import is_folder, is_there
-from tagmaker.problems import Problem, Severity
+from tagmaker.problems import Problem, Severity, Where
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.issued import Issued, IssuedJob, issued_plan
 from tagmaker.revisions.model import BoxChange, Changes, SystemChange, UnitChange
-from tagmaker.revisions.plan_file import PLAN_FILE, read_plan_file, unproved
+from tagmaker.revisions.plan_file import PLAN_FILE, foreign, read_plan_file, unproved
 from tagmaker.revisions.work_lines import work_of_changes
+from tagmaker.tags.walk import JobIdentity
 from tagmaker.workflows.planning import plan
 
 __all__ = ["ChangesOutline", "Compared", "StepOutline", "changes"]
@@ -105,7 +106,8 @@ def changes(old: Path, new: Path) -> Compared:
     was, now = (issued for issued, _ in sides)
     if was is None or now is None:
         return Compared(None, problems)
-    return Compared(compare(was, now), problems)
+    own = JobIdentity(now.job.number, now.job.name)
+    return Compared(compare(was, now), (*problems, *foreign(was.job, own, Where(old.as_posix()))))
 
 
 def _side(path: Path, words: Words) -> tuple[Issued | None, tuple[Problem, ...]]:

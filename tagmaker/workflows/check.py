@@ -9,7 +9,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import load_words
-from tagmaker.revisions.plan_file import read_plan_file
+from tagmaker.revisions.plan_file import read_whole_set
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.workflows.layout import lay_out, unrevised, with_baseline
 from tagmaker.workflows.planning import Checked, plan
@@ -28,5 +28,5 @@ def check(path: Path, selection: Selection = WHOLE, beside: Path | None = None) 
         plan(path, selection), selection, load_words(), lambda _done, _of: None, inks=None
     )
     if laid_out and beside and not selection.baseline:
-        problems += unrevised(laid_out, read_plan_file(beside))
+        problems += unrevised(laid_out, read_whole_set(beside))
     return replace(checked, problems=(*checked.problems, *problems))

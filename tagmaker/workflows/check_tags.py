@@ -34,6 +34,7 @@ __all__ = ["CODES_AT_MOST", "TagAnswer", "TagCheck", "TagState", "Visit", "codes
 
 CODES_AT_MOST = 40
 """Codes of one visit: a terminal has four tags, and more are of others."""
+BEGIN_AGAIN = "Begin again, and photograph one terminal at a time with what is connected to it."
 TEXT_AT_MOST = 4_000
 LAST_AT_MOST = 500
 TagState = Literal[
@@ -104,7 +105,10 @@ class TagCheck:
 
     def check(self, visit: Visit, codes: Sequence[str]) -> TagAnswer | Problem:
         """Add a picture's codes to a visit, and answer it; a problem where it cannot be kept."""
-        every = tuple(dict.fromkeys((*visit.codes, *codes)))[:CODES_AT_MOST]
+        every = tuple(dict.fromkeys((*visit.codes, *codes)))
+        if len(every) > CODES_AT_MOST:  # one that was left out might be crossed
+            text = f"More than {CODES_AT_MOST} codes: those of one terminal are fewer. Nothing counts."
+            return TagAnswer("several terminals", "", text, BEGIN_AGAIN)
         tags = [tag for code in every if (tag := tag_of(code))]
         terminals = list(dict.fromkeys((tag.box, tag.port) for tag in tags if tag.what == "TRM"))
         with self._lock:
@@ -177,11 +181,12 @@ class TagCheck:
             names = ", ".join(f"{box} {port}" for box, port in terminals)
             return TagAnswer(
                 "several terminals", "", f"Several terminals: {names}. Nothing counts.",
-                "Begin again, and photograph one terminal at a time with what is connected to it.",
+                BEGIN_AGAIN,
             )  # fmt: skip
         if not terminals:
             return self._without_terminal(session, codes, tags)
         session.leave_terminal()
+        session.landing.is_live = True
         for code in _lines(codes, terminals[0]):
             session.take(code, "phone", in_order=True)
         is_known = session.landing.at == terminals[0]

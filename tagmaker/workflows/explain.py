@@ -160,12 +160,12 @@ def _box_of(job: Path, asked: Question) -> tuple[BoxPlan | None, tuple[Problem, 
     if errors or checked.plan is None or not checked.plan.boxes:
         return None, errors
     box = checked.plan.boxes[0]
-    for given, known, where in (
-        (asked.family, box.row.family.name, "--family"),
-        (asked.ports, box.row.ports, "PORTS"),
+    for given, known, what, where in (
+        (asked.family, box.row.family.name, "is of family {!r}", "--family"),
+        (asked.ports, box.row.ports, "has {!r} ports", "PORTS"),
     ):
         if given and given != known:
-            message = f"box {box.row.tag} of the job has {known!r} here, not {given!r}"
+            message = f"box {box.row.tag} of the job {what.format(known)}, not {given!r}"
             return None, (error("value-wrong", message, Where(where), "leave it out, or correct the job"),)
     return box, ()
 

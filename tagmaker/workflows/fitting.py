@@ -5,7 +5,6 @@ between processes: marks take longer to send than to make, and a campus of them 
 """
 
 from collections.abc import Callable, Iterator, Sequence
-from typing import Any
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -17,23 +16,40 @@ from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
-from tagmaker.sheets.box import FittedBox, fit_box
-from tagmaker.sheets.label import NO_WIDEST
+from tagmaker.sheets.band_sheets import Band
+from tagmaker.sheets.box import fit_box
+from tagmaker.sheets.label import NO_WIDEST, FittedLabel
 from tagmaker.sheets.label_needs import Widest
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.cores import on_cores
+from tagmaker.workflows.packed import pack
 
-__all__ = ["Fitter", "fit_boxes"]
+__all__ = ["Fitter", "SentBox", "fit_boxes"]
 
 SECONDS = 0.02  # that a box takes
 AT_ONCE = 4  # boxes that a process fits before it sends them
-Fitted = tuple[FittedBox, list[Problem]]
+Fitted = tuple["SentBox", list[Problem]]
+
+
+class SentBox(Struct, frozen=True):
+    """A fitted box as it passes between processes: its labels, its bands, the rest packed.
+
+    `issued` is its records, `placard` and `walk` its pages, each by itself. `checked` is the first page of
+    its placard with the texts alone whose heights are checked.
+    """
+
+    issued: bytes
+    labels: tuple[FittedLabel, ...]
+    placard: tuple[bytes, ...]
+    walk: tuple[bytes, ...]
+    bands: tuple[Band, ...]
+    checked: tuple[Page, ...]
 
 
 class Fitter(Struct, frozen=True):
     """All that fitting a box needs beside the box; the widest texts of the job decide sizes.
 
-    `inks` has its pages and labels as ink; where the selection wants no marks, pages keep what checks read.
+    `inks` has its pages and labels as ink; where the selection wants no marks, its pages have none.
     """
 
     job: Job
@@ -43,31 +59,31 @@ class Fitter(Struct, frozen=True):
     widest: Widest = NO_WIDEST
 
     def fit(self, box: BoxPlan) -> Fitted:
-        """One box fitted, with its problems; ink takes less memory than marks."""
+        """One box fitted, with its problems."""
         fitted, problems = fit_box(self.job, box, self.words, self.selection, self.widest)
+        sent = SentBox(
+            issued=pack(fitted.issued),
+            labels=tuple(replace(each, marks=self._marks(each.marks)) for each in fitted.labels),
+            placard=self._pages(fitted.placard),
+            walk=self._pages(fitted.walk),
+            bands=fitted.bands,
+            checked=tuple(map(_checked, fitted.placard[:1])),
+        )
+        return sent, problems
+
+    def _pages(self, pages: Sequence[Page]) -> tuple[bytes, ...]:
+        return tuple(pack(replace(page, marks=self._marks(page.marks))) for page in pages)
+
+    def _marks(self, marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
+        """The marks as the selection wants them."""
         if not self.selection.has_marks:
-            placard, walk = map(_read_pages, (fitted.placard, fitted.walk))
-            return replace(fitted, placard=placard, walk=walk), problems
-        if not self.inks:
-            return fitted, problems
-        labels = tuple(replace(each, marks=drawn(each.marks, all_faces())) for each in fitted.labels)
-        placard, walk = _drawn_pages(fitted.placard), _drawn_pages(fitted.walk)
-        return replace(fitted, labels=labels, placard=placard, walk=walk), problems
+            return ()
+        return drawn(marks, all_faces()) if self.inks else marks
 
 
-def _drawn_pages(pages: Sequence[Page]) -> tuple[Page, ...]:
-    return tuple(replace(page, marks=drawn(page.marks, all_faces())) for page in pages)
-
-
-def _read_pages(pages: Sequence[Page]) -> tuple[Page, ...]:
-    """Pages with the texts alone whose heights are checked."""
-    return tuple(
-        replace(page, marks=tuple(each for each in flat(page.marks) if _is_checked(each))) for page in pages
-    )
-
-
-def _is_checked(mark: Mark) -> bool:
-    return isinstance(mark, Text) and mark.role == "main"
+def _checked(page: Page) -> Page:
+    marks = (mark for mark in flat(page.marks) if isinstance(mark, Text) and mark.role == "main")
+    return replace(page, marks=tuple(marks))
 
 
 def fit_boxes(
@@ -79,23 +95,19 @@ def fit_boxes(
     seconds = SECONDS * len(boxes) if is_small else 0
     done = 0
     for sent in on_cores(_Part(fitter, boxes, starts.step), starts, seconds):
-        for *parts, problems in sent:
-            yield FittedBox(boxes[done], *parts), problems
+        for fitted in sent:
+            yield fitted
             done += 1
             progress(done, len(boxes))
 
 
 class _Part(Struct, frozen=True):
-    """Fits a few boxes from one on; a box itself is not sent back."""
+    """Fits a few boxes from one on."""
 
     fitter: Fitter
     boxes: Sequence[BoxPlan]
     count: int
 
-    def __call__(self, start: int) -> list[tuple[Any, ...]]:
-        """What is to be sent of each box: the fields of a fitted box after the first, and its problems."""
-        sent = []
-        for box in self.boxes[start : start + self.count]:
-            fitted, problems = self.fitter.fit(box)
-            sent.append((fitted.issued, fitted.labels, fitted.placard, fitted.walk, fitted.bands, problems))
-        return sent
+    def __call__(self, start: int) -> list[Fitted]:
+        """Each box fitted, with its problems."""
+        return list(map(self.fitter.fit, self.boxes[start : start + self.count]))

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.attachments import Attachment, Enclosed
 from tagmaker.draw.pdf import draw_pdf
+from tagmaker.files.refused import no_pdf
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Severity, Where, error, has_errors
 from tagmaker.revisions.plan_file import PLAN_FILE
@@ -34,7 +35,6 @@ from tagmaker.tags.handover import (
 )
 from tagmaker.tags.walk import digests
 from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows.documents import LaidOut
 from tagmaker.workflows.handover_boxes import box_record, with_marks
 from tagmaker.workflows.handover_files import (
     READ_LIST,
@@ -50,13 +50,16 @@ from tagmaker.workflows.handover_files import (
 )
 from tagmaker.workflows.handover_open import numbered, open_points
 from tagmaker.workflows.handover_systems import system_record
+from tagmaker.workflows.laid_out import LaidOut
 from tagmaker.workflows.layout import lay_out
 from tagmaker.workflows.planning import plan
 from tagmaker.workflows.readback import Readback, readback
+from tagmaker.workflows.readback_typed import notes_of_systems
 
 __all__ = ["HandedOver", "handover", "write_handover"]
 
 RIGHT_PORT, RIGHT_UNIT = "as called", "as piped"
+SHOWN = 12  # units in one line
 
 
 class HandedOver(Struct, frozen=True):
@@ -88,7 +91,11 @@ def handover(
     """
     words, files = load_words(), read_files(given)
     checked, laid_out = lay_out(
-        plan(job), Selection(proof=False), words, lambda done, of: progress(done, of + 1), inks=None
+        plan(job),
+        Selection(proof=False, has_marks=False),
+        words,
+        lambda done, of: progress(done, of + 1),
+        inks=None,
     )
     if checked.plan is None or laid_out is None or has_errors(checked.problems):
         return HandedOver(checked.problems)
@@ -129,7 +136,7 @@ def _record(  # noqa: PLR0913, PLR0917 — the results of all stages before it
         digest=digest,
         plan_from=issue.source,
         open=points,
-        remarks=tuple(map(files.short, _remarks(back, warned))),
+        remarks=tuple(map(files.short, _remarks(back, warned, words))),
         not_covered=tuple(_not_covered(planned, back, words)),
         counts={
             "as planned": back.counts.as_planned,
@@ -192,29 +199,50 @@ def _response(result: SystemResult, words: Words) -> ResponseRecord:
     )
 
 
-def _remarks(back: Readback, warned: Sequence[Problem]) -> Iterator[str]:
+def _remarks(back: Readback, warned: Sequence[Problem], words: Words) -> Iterator[str]:
     """What people wrote, and what the checks of plan and files report without leaving it open."""
     yield from (f"{box.box} {note}" for box in back.boxes for note in box.notes)
+    for tag, notes in notes_of_systems(back.paper, (each.system for each in back.systems), words).items():
+        yield from (f"{words('system.title', system=tag)}: {note}" for note in notes)
     yield from (each.message for each in warned if each.severity is Severity.WARNING)
     yield from (each.message for each in back.problems if each.severity is Severity.NOTE)
 
 
 def _not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
     """What the record says nothing about, so that nobody takes its silence for a result."""
+    of_systems = {box.key for system in planned.systems for box in system.boxes}
+    alone = [box.row.tag for box in planned.boxes if box.row.key not in of_systems]
     if not planned.systems:
         yield words("handover.no_systems")
-    if not back.responses:
+    elif alone:
+        yield words("handover.no_system_of", boxes=_first(alone))
+    tests = [each.judged.calls for each in back.responses]
+    tested = {unit.upper() for calls in tests for call in calls.ports for unit in call.units}
+    units = (unit for box in planned.boxes for port in box.ports for unit in port.units)
+    left = [unit.tag for unit in units if unit.key not in tested]
+    if not tests:
         yield words("handover.no_response")
+    elif left:
+        yield words("handover.untested", units=_first(left))
+    if off := [unit for each in back.days for unit in each.off]:
+        yield words("handover.off_days", units=_first(off))
     read = {each.system for each in back.days}
     if unread := [each.row.tag for each in planned.systems if each.row.tag not in read]:
         yield words("handover.no_days", systems=", ".join(unread))
     yield words("handover.not_read")
 
 
+def _first(names: Sequence[str]) -> str:
+    """Names, the first of many with how many they are."""
+    return ", ".join(names[:SHOWN]) + (f" … ({len(names)})" if len(names) > SHOWN else "")
+
+
 def write_handover(done: HandedOver, out: Path) -> HandedOver:
     """The record written as a PDF; the problem of a text that does not fit, or of the file."""
     if done.record is None or done.plan is None:
         return done
+    if problem := no_pdf(out):
+        return replace(done, problems=(*done.problems, problem))
     words, job = load_words(), done.plan.job
     pages, problems = handover_pages(job, done.record, done.pictures, words)
     if problems:

@@ -12,6 +12,7 @@ from tagmaker.catalog.walk_items import ROLES
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Port
+from tagmaker.site.stated import is_stated
 from tagmaker.site.walk.findings import BoxFindings, PartFindings, WalkResult
 from tagmaker.site.walk.gather import Returned
 from tagmaker.site.walk.lines import LINES, Line, expected_units
@@ -77,7 +78,7 @@ def letters_without_proof(box: BoxPlan, proved: Mapping[str, str]) -> list[str]:
     return [
         letter
         for letter, port in letters_of(box)
-        if any(expected_units(port, letter, line) for line in LINES) and not proved.get(letter, "").strip()
+        if any(expected_units(port, letter, line) for line in LINES) and not is_stated(proved.get(letter, ""))
     ]
 
 

@@ -21,17 +21,11 @@ from tagmaker.files.write import write_file
 from tagmaker.outputs.register import register_csv
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.revisions.issued import Issued
-from tagmaker.revisions.plan_file import (
-    BYTES_AT_MOST,
-    PLAN_FILE,
-    find_plan_file,
-    plan_json,
-    read_plan_file,
-    read_set,
-)
+from tagmaker.revisions.plan_file import BYTES_AT_MOST, PLAN_FILE, find_plan_file, read_plan_file, read_set
+from tagmaker.revisions.plan_pieces import plan_json
 from tagmaker.revisions.selection import Selection
 from tagmaker.tags.handover import FileRecord
-from tagmaker.workflows.documents import LaidOut
+from tagmaker.workflows.laid_out import LaidOut
 
 __all__ = [
     "READ_LIST",

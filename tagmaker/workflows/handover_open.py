@@ -32,19 +32,22 @@ def open_points(
     """All points, not numbered yet."""
     if plan.job.is_draft:
         yield _point("job", "", words("handover.draft"), words("handover.draft_do"))
-    yield from (_of_problem("set", each) for each in set_problems)
-    yield from (_of_problem("file", each) for each in back.problems if each.severity is not Severity.NOTE)
-    unread = [each.name for each in files if not each.sha256]
+    of_sets = tuple(set_problems)
+    yield from (_of_problem("set", each) for each in of_sets)
+    reported = {each.message for each in of_sets}
+    others = (each for each in back.problems if each.message not in reported)
+    yield from (_of_problem("file", each) for each in others if each.severity is not Severity.NOTE)
+    named = {each.where.file for each in back.problems}
+    unread = [each.name for each in files if not each.sha256 and each.name not in named]
     yield from (
         _point("file", name, words("handover.unread"), words("handover.unread_do")) for name in unread
     )
     boxes = {box.row.tag: box for box in plan.boxes}
     for walked in back.boxes:
         yield from _of_box(boxes[walked.box], walked, back, words)
-    for verdict in back.scans.placards:
-        if verdict.is_wrong:
-            what = ", ".join((verdict.scan.text.partition("\n")[0], *verdict.differences))
-            yield _point("scan", verdict.scan.source, what, words("handover.placard_do"))
+    for verdict in back.scans.strange:
+        what = ", ".join((verdict.scan.text.partition("\n")[0], *verdict.differences))
+        yield _point("scan", verdict.scan.source, what, words("handover.placard_do"))
     for result in back.responses:
         yield from _of_response(result, words)
     for found in back.systems:

@@ -4,29 +4,30 @@ Takes a planned job; gives its documents and all problems that are known only on
 and labels to sheets. Nothing is written, so `check` runs the same stages as `make` and reports the same.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
+from pathlib import Path
 
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
-from tagmaker.draw.ink import Put, put_away
+from tagmaker.draw.ink import Put
 from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Where, error, for_boxes, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
-from tagmaker.revisions.plan_file import read_plan_file, unproved
+from tagmaker.revisions.plan_file import SetHead, foreign, read_plan_file, unproved
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
-from tagmaker.sheets.box import FittedBox
 from tagmaker.sheets.checks import check_letters, check_placards, check_sides, check_stocks
 from tagmaker.sheets.final_stage import check_final_stage
 from tagmaker.sheets.isolation_list import check_isolation
 from tagmaker.sheets.label_needs import widest_of
-from tagmaker.sheets.place import Placed, place_labels
 from tagmaker.sheets.sign import check_signs
 from tagmaker.tags.refrigerant import check_refrigerant
-from tagmaker.workflows.documents import LaidOut, lay_out_documents
+from tagmaker.tags.walk import JobIdentity
+from tagmaker.workflows.documents import lay_out_documents
 from tagmaker.workflows.fitting import Fitter, fit_boxes
+from tagmaker.workflows.laid_out import LaidOut
 from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
 
 __all__ = ["Progress", "check_skip", "lay_out", "unrevised", "with_baseline"]
@@ -58,49 +59,42 @@ def lay_out(
     if checked.plan is None or not checked.plan.job.prints.is_whole:
         return checked, None
     job = checked.plan.job
-    laid_out = LaidOut(job, selection, systems=checked.plan.systems, inks=inks)
+    laid_out = LaidOut(job, selection, checked.plan.systems, inks)
     problems: list[Problem] = [*check_bands(job), *check_refrigerant(job)]
     stopped = has_errors(problems)
     widest = widest_of((box.shown for box in job.boxes), (unit.tag for unit in job.units))
     fitter = Fitter(job, words, selection, inks is not None, widest)
-    for fitted, found in fit_boxes(fitter, checked.plan.boxes, progress):
-        laid_out.boxes.append(_waiting(fitted, inks) if inks else fitted)
+    boxes = fit_boxes(fitter, checked.plan.boxes, progress)
+    for box, (fitted, found) in zip(checked.plan.boxes, boxes, strict=True):
+        laid_out.add(box, fitted)
         problems += found
+    laid_out.close()
     problems += for_boxes(check_isolation(job), selection.boxes)
     problems += check_signs(job, laid_out.systems)
     problems += _check_media(laid_out)
     problems += check_final_stage(job, selection)
     if selection.baseline:
         problems += unrevised(laid_out, selection.baseline.issued)
-    if not stopped:
-        labels = (label for box in laid_out.boxes for label in box.labels)
-        laid_out.placed = place_labels(labels, job, selection.skip)
+        own, where = JobIdentity(job.number, job.name), Where((selection.since or Path()).as_posix())
+        problems += foreign(selection.baseline.issued.job, own, where)
+    if stopped:
+        laid_out.stacks.clear()
+    else:
         problems += lay_out_documents(laid_out, words)
     checked = replace(
         checked,
         problems=in_order((*checked.problems, *problems)),
         sheets=_sheets(laid_out),
-        part_used=tuple(_part_used(laid_out.placed)),
+        part_used=tuple(_part_used(laid_out)),
     )
     return checked, laid_out
-
-
-def _waiting(fitted: FittedBox, put: Put) -> FittedBox:
-    """A box whose ink waits where `put` has it."""
-    labels = tuple(replace(each, marks=put_away(each.marks, put)) for each in fitted.labels)
-    placard, walk = (
-        tuple(replace(page, marks=put_away(page.marks, put)) for page in pages)
-        for pages in (fitted.placard, fitted.walk)
-    )
-    return replace(fitted, labels=labels, placard=placard, walk=walk)
 
 
 def check_skip(laid_out: LaidOut) -> Iterator[Problem]:
     """Refuse to skip a whole sheet or more: what was meant is unknown then."""
     skip = laid_out.selection.skip
-    sheets = {each.stock.name: each.stock for each in laid_out.placed if each.stock.kind == "sheet"}
-    for stock in sheets.values():
-        if skip >= stock.per_page:
+    for stock in (stack.last.stock for stack in laid_out.stacks.values()):
+        if stock.kind == "sheet" and skip >= stock.per_page:
             message = f"{skip} labels cannot be skipped: a sheet of {stock.name} has {stock.per_page}"
             hint = f"skip at most {stock.per_page - 1}; --stage and --kit print one stock at a time"
             yield error("value-wrong", message, Where("--skip"), hint)
@@ -108,14 +102,14 @@ def check_skip(laid_out: LaidOut) -> Iterator[Problem]:
 
 def _check_media(laid_out: LaidOut) -> Iterator[Problem]:
     """The problems that only all labels and placards together show: letters too small, stocks that misfit."""
-    job, labels = laid_out.job, [label for box in laid_out.boxes for label in box.labels]
+    job, labels = laid_out.job, laid_out.alike
     yield from check_letters(labels, job.prints.stocks, job.folder)
-    yield from check_stocks((label.tag for label in labels), job.prints.stocks)
-    yield from check_sides((label.tag for label in labels), job.prints.stocks)
-    yield from check_placards([box.placard for box in laid_out.boxes], job)
+    yield from check_stocks(labels.tags(), job.prints.stocks)
+    yield from check_sides(labels.tags(), job.prints.stocks)
+    yield from check_placards(laid_out.placards, job)
 
 
-def unrevised(laid_out: LaidOut, earlier: Issued | Problem) -> list[Problem]:
+def unrevised(laid_out: LaidOut, earlier: SetHead | Issued | Problem) -> list[Problem]:
     """A warning where the job differs from an earlier set that has the same revision.
 
     Equal digests mean that the printed text is the same. A set of some boxes only is not compared: its
@@ -124,7 +118,7 @@ def unrevised(laid_out: LaidOut, earlier: Issued | Problem) -> list[Problem]:
     job: Job = laid_out.job
     if laid_out.selection.boxes or isinstance(earlier, Problem) or earlier.job.revision != job.revision:
         return []
-    if earlier.digest == laid_out.issued.digest:
+    if earlier.digest == laid_out.digest:
         return []
     message = f"the job differs from the set of revision {job.revision}, but its revision is the same"
     hint = "give [job] a new revision, so that old and new sheets can be distinguished"
@@ -140,17 +134,16 @@ def _sheets(laid_out: LaidOut) -> tuple[StockNeed, ...]:
         need = StockNeed(each.file, 0, 0, "band") if each.stock is None else StockNeed(each.stock.name, 0, 0)
         need = needs.get(need.stock, need)
         needs[need.stock] = replace(
-            need, labels=need.labels + each.pieces, pages=need.pages + len(each.pages)
+            need, labels=need.labels + each.pieces, pages=need.pages + len(each.sheets)
         )
     return tuple(needs.values())
 
 
-def _part_used(placed: Iterable[Placed]) -> Iterator[PartUsed]:
+def _part_used(laid_out: LaidOut) -> Iterator[PartUsed]:
     """The last sheets that have labels left, so that a later set can go on there.
 
     Labels are placed in print order, so the last one of a stock is on its last sheet.
     """
-    last_of = {each.stock.name: each for each in placed}
-    for name, last in last_of.items():
+    for name, last in ((name, stack.last) for name, stack in laid_out.stacks.items()):
         if last.stock.kind == "sheet" and last.place < last.stock.per_page:
             yield PartUsed(name, used=last.place, left=last.stock.per_page - last.place)

@@ -18,6 +18,7 @@ from tagmaker.files.plain import lies_within
 from tagmaker.files.refused import cannot_write
 from tagmaker.files.write import make_folder
 from tagmaker.problems import Problem, Where
+from tagmaker.site.scans.codes import is_remark
 from tagmaker.site.scans.landing import LandingResult, PortResult
 from tagmaker.site.scans.session import keeping, kept_lines, refused
 from tagmaker.workflows.readback_scans import divided
@@ -74,6 +75,7 @@ class LiveScan:
     def __init__(self, job: Path, name: str) -> None:
         self.job, self.name = job, name
         self._answers: list[Answer] = []
+        self._minute, self._remarks = "", 0
         self._session, problems = open_session(Against(job), self._answers.append)
         self.job_problems = tuple(problems)
         for file in divided(returned_files(job))[0]:
@@ -84,6 +86,9 @@ class LiveScan:
         folder = returned_folder(job)
         for line in kept_lines(folder / name) if isinstance(folder, Path) else ():
             self._lines.put(line)
+            self._remarks += is_remark(line)
+        if self._session.landing:
+            self._session.landing.is_live = True
         self._answers.clear()
 
     @property
@@ -93,8 +98,8 @@ class LiveScan:
 
     @property
     def lines(self) -> int:
-        """How many lines the session has."""
-        return self._lines.number
+        """How many lines the session has, less its remarks with times."""
+        return self._lines.number - self._remarks
 
     @property
     def held(self) -> int:
@@ -135,9 +140,18 @@ class LiveScan:
             return outside(f"{RETURNED}/{self.name}", Where(RETURNED))
         try:
             make_folder(folder)
-            return refused(path) or tuple(self._taken(keeping(text.splitlines(), path)))
+            lines = [*self._time(), *text.splitlines()]
+            return refused(path) or tuple(self._taken(keeping(lines, path)))
         except OSError as reason:
             return cannot_write(path, reason, "make room on the disk, then scan it again")
+
+    def _time(self) -> Iterator[str]:
+        """A remark with the time, once a minute: it places the lines among those of other sessions."""
+        now = dt.datetime.now(dt.UTC).strftime("%Y-%m-%dT%H:%M")
+        if now != self._minute:
+            self._minute = now
+            self._remarks += 1
+            yield f"# {now}:00Z desk"
 
     def _taken(self, lines: Iterable[str]) -> Iterator[LiveAnswer]:
         """Answer lines that are on disk, one after the other."""

@@ -18,7 +18,7 @@ from tagmaker.site.scans import sources
 from tagmaker.site.walk import forms, returns
 from tagmaker.symbols import read as pictures
 from tagmaker.units import DIGITS_AT_MOST
-from tagmaker.workflows import edit_boxes, readback_paper
+from tagmaker.workflows import edit_boxes, readback_pages
 from tagmaker.workflows.schemas import schema
 
 __all__ = ["generated"]
@@ -156,7 +156,7 @@ def _return_limits() -> list[tuple[str, str]]:
         ("a photo for `readback`", f"{_mb(sources.FILE_BYTES_AT_MOST)}, {photo // MILLION} million pixels"),
         (
             "a scan for `readback`",
-            f"{_mb(returns.FILE_BYTES_AT_MOST)}, {readback_paper.PAGES_AT_MOST:,} pages",
+            f"{_mb(returns.FILE_BYTES_AT_MOST)}, {readback_pages.PAGES_AT_MOST:,} pages",
         ),
         ("a table or log of a response test, a `response.json`", _mb(response_file.BYTES_AT_MOST)),
         ("used ports of a response test", str(response_words.PORTS_AT_MOST)),

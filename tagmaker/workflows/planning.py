@@ -4,7 +4,7 @@ Takes the path of a job and what is selected of it; gives the plan and every pro
 in the job never raises: what can be planned is planned, and the rest is reported.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Literal
 
@@ -15,8 +15,9 @@ from tagmaker.catalog.words import load_words
 from tagmaker.files.toml import did_you_mean
 from tagmaker.job.model import Job
 from tagmaker.job.read import read_job
-from tagmaker.plan.model import Plan
+from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.plan_job import plan_job
+from tagmaker.plan.ports import letters_text
 from tagmaker.problems import Problem, Where, error, for_boxes
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.tags.kits import box_tags
@@ -118,5 +119,12 @@ def _unknown_only(job: Job, planned: Plan, selection: Selection) -> Iterator[Pro
             message = f"the job has no tag {name!r}"
             yield error("tag-unknown", message, Where("--only"), did_you_mean(name, near))
         elif name not in codes:
-            hint = "write BOX/PORT, like BB-1/C, or a tag's code, like BB-1/C/LIQ"
+            hint = f"{_nearest(box, boxes)}; write BOX/PORT, like BB-1/C, or a tag's code, like BB-1/C/LIQ"
             yield error("port-unknown", f"the job has no port {name!r}", Where("--only"), hint)
+
+
+def _nearest(box: str, boxes: Mapping[str, BoxPlan]) -> str:
+    """The ports of a box; where the job has no such box, those that may have been meant."""
+    if box in boxes:
+        return f"its ports are {letters_text(boxes[box].letters)}"
+    return did_you_mean(box, [each.row.tag for each in boxes.values()])

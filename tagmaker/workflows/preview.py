@@ -26,13 +26,14 @@ from tagmaker.files.records import read_record, records_written, remove_records
 from tagmaker.files.waiting import WaitingRoom
 from tagmaker.job.choices import catalog_of_job, files_of_job, job_file
 from tagmaker.problems import Problem, has_errors
-from tagmaker.revisions.plan_file import find_plan_file, read_plan_file
+from tagmaker.revisions.plan_file import find_plan_file, read_whole_set
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.place import Placed
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import Document, aligned, png_pages
 from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
-from tagmaker.workflows.planning import PartUsed, StockNeed, plan
+from tagmaker.workflows.planning import PartUsed, StockNeed
+from tagmaker.workflows.weighed_in import plan_weighed
 
 __all__ = [
     "PageView",
@@ -120,7 +121,7 @@ def preview_key(path: Path, selection: Selection, out: Path | None = None) -> st
     Equal keys mean equal pages and problems. `out` is the folder of the set that would be replaced. A file
     is read again where its time or size changed.
     """
-    others = (find_plan_file(each) for each in (selection.since, out) if each)
+    others = [*(find_plan_file(each) for each in (selection.since, out) if each), *selection.weighed_in]
     own = _files(path, file_mark(job_file(path)))
     files = {each.as_posix(): _digest(each, file_mark(each)) for each in (*own, *others, alignment_file())}
     asked = (path.as_posix(), files, repr(selection))
@@ -161,10 +162,11 @@ def lay_out_preview(
     if has_errors(told):
         return Preview(tuple(told))
     with closing(WaitingRoom()) as room:
-        checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=room.put)
+        planned = plan_weighed(path, selection)
+        checked, laid_out = lay_out(planned, selection, load_words(), progress, inks=room.put)
         if laid_out is None:
             return Preview((*checked.problems, *told))
-        told = told if selection.baseline else unrevised(laid_out, read_plan_file(out))
+        told = told if selection.baseline else unrevised(laid_out, read_whole_set(out))
         problems = (*checked.problems, *check_skip(laid_out), *told)
         if has_errors(problems):
             return Preview(problems)
@@ -175,15 +177,12 @@ def lay_out_preview(
 
 def _stored(document: Document, add: Callable[[bytes], int]) -> PreviewDocument:
     """A document's outline, its pages put into the file one by one."""
-    labels: dict[int, list[Placed]] = {}
-    for each in document.labels:
-        labels.setdefault(each.page, []).append(each)
     offsets: list[int] = []
-    for number, page in enumerate(aligned(document), start=1):
-        on_page = tuple(_label(each, page) for each in labels.get(number, ()))
-        stored = _Stored(page, on_page, document.dots_per_mm)
+    for sheet in aligned(document):
+        on_page = tuple(_label(each, sheet.page) for each in sheet.labels)
+        stored = _Stored(sheet.page, on_page, document.dots_per_mm)
         offsets.append(add(zlib.compress(pickle.dumps(stored, pickle.HIGHEST_PROTOCOL), QUICKLY)))
-    first = document.pages[0]
+    first = document.sheets[0].page
     return PreviewDocument(
         file=document.file,
         title=document.title(load_words()),
@@ -199,7 +198,7 @@ def _stored(document: Document, add: Callable[[bytes], int]) -> PreviewDocument:
 def _places(document: Document) -> Iterator[tuple[float, float, float, float]]:
     """The labels of a sheet, in filling order."""
     stock = document.stock
-    if stock and document.labels and stock.kind == "sheet":
+    if stock and document.has_labels and stock.kind == "sheet":
         yield from ((*stock.corner(index), *stock.label) for index in range(stock.per_page))
 
 

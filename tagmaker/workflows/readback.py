@@ -148,7 +148,7 @@ class Readback(Struct, frozen=True):
         is_system_open = self.is_tested and any(each.state != "complete" for each in self.systems)
         is_days_wrong = any(result.findings or result.to_type for result in self.days)
         is_any_wrong = is_box_wrong or is_response_wrong or is_system_open or is_days_wrong
-        return self.plan is None or is_any_wrong or bool(self.scans.items)
+        return self.plan is None or is_any_wrong or self.scans.is_wrong
 
     @property
     def counts(self) -> Counts:
@@ -256,7 +256,7 @@ def _with_others(
 ) -> list[BoxFindings]:
     """The boxes, each with the lines of scans and of the response tests' findings after its own."""
     own: dict[str, list[WorkItem]] = {}
-    for item in (*scans.crossed, *(item for result in results for item in result.items)):
+    for item in (*scans.crossed, *scans.differing, *(item for result in results for item in result.items)):
         own.setdefault(item.box.upper(), []).append(item)
     missing: dict[str, list[str]] = {}
     for item in scans.missing:

@@ -4,15 +4,16 @@ Takes paths and the plan; gives walks, response tests, scans, paper and first da
 the problems of files that cannot be read.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from msgspec import Struct
 
 from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import Words
+from tagmaker.files.plain import files_below, is_folder
 from tagmaker.plan.model import Plan
-from tagmaker.problems import Problem
+from tagmaker.problems import Problem, Where, warning
 from tagmaker.site.days.judge import DaysResult, judge_days
 from tagmaker.site.days.returns import DaysReturns, days_form, is_days_form, read_days_returns
 from tagmaker.site.paper.sheets import PaperReturns
@@ -24,9 +25,9 @@ from tagmaker.site.response.returns import (
     is_response_form,
     read_response_returns,
 )
-from tagmaker.site.walk.returns import Return, read_returns
+from tagmaker.site.walk.returns import NAME_HINT, Return, read_returns
 from tagmaker.workflows.readback_days import days_on_paper
-from tagmaker.workflows.readback_paper import paper_back, photos_among
+from tagmaker.workflows.readback_paper import missing_sets, photos_among
 from tagmaker.workflows.readback_response import rows_on_paper, untyped, with_written
 from tagmaker.workflows.readback_scans import ScansBack, divided, scans_back
 from tagmaker.workflows.readback_typed import with_typed_readings
@@ -58,7 +59,11 @@ def come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Pat
     returns, tested = _divided(returns, responses)
     returns, tables = _without_days(returns, tables)
     flattened = [each for each in unread if each.code == "return-flattened"]
-    paper, unread_paper = paper_back(photos, flattened, sets, tested.pages, entries)
+    paper, unread_paper = PaperReturns(), missing_sets(sets)
+    if photos or flattened or entries:
+        from tagmaker.workflows.readback_pages import paper_back  # noqa: PLC0415 — heavy, needed for paper only
+
+        paper, unread_paper = paper_back(photos, flattened, sets, tested.pages, entries)
     tested = tested.joined(rows_on_paper(paper))
     tables = tables.joined(days_on_paper(paper, planned.job))
     written = (name for each in paper.days for name in each.written)
@@ -70,11 +75,18 @@ def come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Pat
     )
     others = [each for each in unread if each.code != "return-flattened"]
     problems = [
-        *unread_entries, *unscanned, *tested.problems,
+        *_empty(files), *unread_entries, *unscanned, *tested.problems,
         *foreign, *others, *unread_paper, *tables.problems, *odd
     ]  # fmt: skip
     back = [*returns, *paper.returns]
     return CameBack(back, compared, scans, paper, problems, tuple(days), to_type)
+
+
+def _empty(files: Iterable[Path]) -> Iterator[Problem]:
+    """A warning for each folder in which nothing came back."""
+    for each in files:
+        if is_folder(each) and not files_below(each):
+            yield warning("return-unreadable", "the folder holds no file", Where(each.as_posix()), NAME_HINT)
 
 
 def _divided(returns: list[Return], found: ResponseReturns) -> tuple[list[Return], ResponseReturns]:

@@ -1,51 +1,27 @@
-"""What came back on paper, for `readback`: photos and scans of walk sheets filled in by pen.
+"""What came back on paper, for `readback`: which files are photos, and what a person must look at.
 
-Takes files and the printed sets whose sheets they may be; gives returns as forms and phones give them, what
-is to be typed, and pictures of it. Where the boxes are is taken from the sets, never from today's job.
+Takes files, and what `readback_pages` read on them; gives a box's lines of what is unclear or to be typed,
+and writes pictures of it.
 """
 
-import hashlib
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from pathlib import Path
 
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.files.new_folder import check_new_folder, write_folder
-from tagmaker.files.plain import is_plain_file, plain_size, read_head, read_plain
-from tagmaker.problems import Problem, Where, error
-from tagmaker.revisions.form_pages import FormPage
+from tagmaker.files.plain import is_plain_file, read_head
+from tagmaker.problems import Problem
 from tagmaker.revisions.plan_file import find_plan_file, read_form_pages
-from tagmaker.site.paper.flatten import DOTS
-from tagmaker.site.paper.pages import PageFault, PageReading, PrintedPages, read_picture
-from tagmaker.site.paper.sheets import PaperReturns, put_together
-from tagmaker.site.paper.typed import TypedEntry
+from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.scans.kinds import HEAD_BYTES, RefusedKind, file_kind
-from tagmaker.site.scans.sources import BROKEN, FILE_BYTES_AT_MOST
 from tagmaker.site.walk.findings import BoxFindings
 from tagmaker.site.walk.gather import Returned
 from tagmaker.site.walk.returns import Sheet
-from tagmaker.symbols.read import Picture, open_picture, page_pictures
 from tagmaker.tags.fields import box_of, read_field
-from tagmaker.tags.sheet_names import read_sheet_code
-from tagmaker.tags.walk_code import WalkPage
 
-__all__ = [
-    "PrintedSets",
-    "paper_back",
-    "photos_among",
-    "read_file",
-    "to_type",
-    "with_paper",
-    "write_cuts",
-    "written_by_box",
-]
-
-DOTS_AN_INCH = DOTS * 25.4
-EMPTY_KEPT = 8  # pages, four megabytes each
-SCAN_DPI = 200  # that of most scanners' one-bit pages: dots stay dots
-PAGES_AT_MOST = 2_000
-PHOTO_HINT = "name photos (JPEG or PNG), or a scanner's PDF"
+__all__ = ["kind_of", "missing_sets", "photos_among", "to_type", "with_paper", "write_cuts", "written_by_box"]
 
 
 def photos_among(files: Iterable[Path]) -> tuple[list[Path], list[Path]]:
@@ -53,12 +29,13 @@ def photos_among(files: Iterable[Path]) -> tuple[list[Path], list[Path]]:
     photos: list[Path] = []
     rest: list[Path] = []
     for file in files:
-        kind = _kind(file)
+        kind = kind_of(file)
         (photos if isinstance(kind, RefusedKind) or kind == "picture" else rest).append(file)
     return photos, rest
 
 
-def _kind(file: Path) -> str | RefusedKind:
+def kind_of(file: Path) -> str | RefusedKind:
+    """A file's kind by its first bytes; empty where it has none or cannot be read."""
     try:
         head = read_head(file, HEAD_BYTES) if is_plain_file(file) else b""
     except OSError:
@@ -66,129 +43,10 @@ def _kind(file: Path) -> str | RefusedKind:
     return file_kind(head, file.suffix) if head else ""
 
 
-def paper_back(
-    photos: Sequence[Path],
-    unfilled: Sequence[Problem],
-    sets: Sequence[Path],
-    tests: Iterable[FormPage] = (),
-    entries: Mapping[TypedEntry, str] | None = None,
-) -> tuple[PaperReturns, list[Problem]]:
-    """What photos and scanned PDFs give, and the problems of files that are neither.
-
-    `unfilled` are the problems of PDFs without form fields: those that show a page of a sheet are scans. One
-    with no mark on any page is none: programs that take fields out of a form take its entries with them.
-    `tests` are the pages of response tests at hand, `entries` what was typed beside pictures, with its file.
-    """
-    if not photos and not unfilled and not entries:
-        return PaperReturns(), []
-    printed = PrintedSets(tests)
-    problems = [problem for each in sets if (problem := printed.add(each))]
-    found: list[tuple[str, PageReading | PageFault]] = []
-    for file in photos:
-        pages = read_file(file, printed)
-        if isinstance(pages, Problem):
-            problems.append(pages)
-        else:
-            found += pages
-    for problem in unfilled:
-        pages = read_file(Path(problem.where.file), printed)
-        if isinstance(pages, Problem) or not _is_scan([page for _, page in pages]):
-            problems.append(problem)
-        else:
-            found += pages
-    paper = put_together(found, printed.pages.by_code, entries)
-    return paper, [*problems, *paper.problems]
-
-
-def _is_scan(pages: Sequence[PageReading | PageFault]) -> bool:
-    """Whether a PDF's pages show a page of a sheet, and a mark or a fault on any."""
-    return any(map(_is_page, pages)) and not all(map(_is_unmarked, pages))
-
-
-def _is_page(page: PageReading | PageFault) -> bool:
-    return isinstance(page, PageReading) or page.is_page
-
-
-def _is_unmarked(page: PageReading | PageFault) -> bool:
-    """Whether a page of a box's walk has neither a mark nor handwriting, and all of it was seen."""
-    if isinstance(page, PageFault) or not isinstance(read_sheet_code(page.code), WalkPage):
-        return False
-    return not page.written and all(tick == "blank" for tick in page.ticks.values())
-
-
-class PrintedSets:
-    """The forms of printed sets: their pages by the texts of their codes, and pictures of them, empty.
-
-    Files and pictures are kept by the identity of their page, which lives as long as this.
-    """
-
-    def __init__(self, tests: Iterable[FormPage] = ()) -> None:
-        self._pages: dict[str, list[FormPage]] = {each.code: [each] for each in tests}
-        self._files: dict[int, tuple[Path, str]] = {}
-        self._empty: dict[int, Picture | None] = {}
-
-    def add(self, path: Path) -> Problem | None:
-        """Take a set in; the problem where its plan.json cannot be read."""
-        found = read_form_pages(path)
-        if isinstance(found, Problem):
-            return found
-        for page in found.pages:
-            if page.code:
-                self._pages.setdefault(page.code, []).append(page)
-                file = find_plan_file(path).with_name(page.file)
-                self._files[id(page)] = file, found.digests.get(page.file, "")
-        return None
-
-    @property
-    def pages(self) -> PrintedPages:
-        """What a reader of pictures needs."""
-        return PrintedPages(self._pages, self._empty_page)
-
-    def _empty_page(self, page: FormPage) -> "Picture | None":
-        """A page as it was printed; None where its file is gone, or was filled in since, or is no set's."""
-        if id(page) not in self._empty:
-            if len(self._empty) >= EMPTY_KEPT:
-                self._empty.clear()
-            self._empty[id(page)] = self._drawn(page)
-        return self._empty[id(page)]
-
-    def _drawn(self, page: FormPage) -> "Picture | None":
-        file, digest = self._files.get(id(page), (Path(), ""))
-        try:
-            content = read_plain(file, FILE_BYTES_AT_MOST) if is_plain_file(file) else b""
-            if hashlib.sha256(content).hexdigest() != digest:
-                return None
-            return next(page_pictures(content, DOTS_AN_INCH, only=[page.page]), None)
-        except BROKEN:
-            return None
-
-
-def read_file(file: Path, printed: PrintedSets) -> list[tuple[str, PageReading | PageFault]] | Problem:
-    """Each page that a photo or a PDF shows, with its source; the problem of a file that cannot be read."""
-    where = Where(file.as_posix())
-    try:
-        if plain_size(file) > FILE_BYTES_AT_MOST:
-            return error("return-unreadable", f"{file.name} is over 200 MB", where, PHOTO_HINT)
-        kind = _kind(file)
-        if isinstance(kind, RefusedKind):
-            return error("return-unreadable", f"{file.name} is refused: {kind.fault}", where, kind.hint)
-        content = read_plain(file, FILE_BYTES_AT_MOST)
-        return list(_pages(file.as_posix(), content, printed, is_pdf=kind == "pdf"))
-    except BROKEN as reason:
-        return error("return-unreadable", f"{file.name} cannot be read: {reason}", where, PHOTO_HINT)
-
-
-def _pages(
-    source: str, content: bytes, printed: PrintedSets, *, is_pdf: bool
-) -> Iterator[tuple[str, PageReading | PageFault]]:
-    if not is_pdf:
-        yield from ((source, page) for page in read_picture(open_picture(content), printed.pages))
-        return
-    for number, picture in enumerate(page_pictures(content, SCAN_DPI, PAGES_AT_MOST), start=1):
-        yield from ((f"{source} page {number}", page) for page in read_picture(picture, printed.pages))
-
-
-# --- what a person must look at -----------------------------------------------------------------------------
+def missing_sets(sets: Iterable[Path]) -> list[Problem]:
+    """The problems of sets that are not there; one that is there is not read where nothing asks for it."""
+    missing = [each for each in sets if not is_plain_file(find_plan_file(each))]
+    return [found for each in missing if isinstance(found := read_form_pages(each), Problem)]
 
 
 def written_by_box(paper: PaperReturns) -> dict[str, list[str]]:
@@ -212,10 +70,14 @@ def to_type(sheets: Iterable[Sheet], written: Mapping[str, Sequence[str]]) -> li
 def with_paper(
     box: BoxFindings, sheets: Sequence[Sheet], found: Returned, texts: Sequence[str], words: Words
 ) -> BoxFindings:
-    """A box with what on its paper is unclear and no other file shows; `texts` are fields to be typed."""
+    """A box with what on its paper is unclear and no other file shows; `texts` are fields to be typed.
+
+    Whose pipe or cable was found is unknown while it is not typed, though another file has it as correct.
+    """
     names = sorted({name for sheet in sheets for name in sheet.unclear})
     known = {name for name, value in found.values.items() if value != ""}
     unclear = [name for name in names if _is_unclear(name, known, found)]
+    unclear += [name for name in texts if name.endswith("/found")]
     unknown = [words("punch.unclear", names=", ".join(map(_short, unclear)))] if unclear else []
     notes = [words("punch.to_type", names=", ".join(map(_short, texts)))] if texts else []
     return replace(box, unknown=[*unknown, *box.unknown], notes=[*box.notes, *notes])

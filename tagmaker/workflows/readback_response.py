@@ -149,4 +149,4 @@ def response_lines(result: SystemResult, words: Words, *, has_punches: bool) -> 
         lines += [f"        {sentence}" for sentence in item.expect]
     if result.unseen:
         lines.append("    " + words("response.not_seen", names=", ".join(result.unseen)))
-    return [*lines, *(f"    note {text}" for text in result.notes)]
+    return [*lines, *(f"    note: {text}" for text in result.notes)]

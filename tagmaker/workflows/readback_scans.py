@@ -31,17 +31,26 @@ class ScansBack(Struct, frozen=True):
     """Lines for what is crossed, and for what was not scanned at a terminal that was scanned.
 
     `results` has every terminal, none where none was scanned; `placards` what was scanned of placards.
+    `differing` are lines for placards that differ from today's; `strange` are those that are damaged, or of
+    no box of the job.
     """
 
     crossed: tuple[WorkItem, ...] = ()
     missing: tuple[WorkItem, ...] = ()
     results: tuple[PortResult, ...] = ()
     placards: tuple[Verdict, ...] = ()
+    differing: tuple[WorkItem, ...] = ()
+    strange: tuple[Verdict, ...] = ()
 
     @property
     def items(self) -> tuple[WorkItem, ...]:
         """All lines."""
-        return (*self.crossed, *self.missing)
+        return (*self.crossed, *self.missing, *self.differing)
+
+    @property
+    def is_wrong(self) -> bool:
+        """Whether anything is crossed, missing or differs, or a placard is damaged or of no box here."""
+        return bool(self.items or self.strange)
 
 
 def divided(files: Iterable[Path]) -> tuple[list[Path], list[Path]]:
@@ -77,7 +86,22 @@ def scans_back(files: Sequence[Path], plan: Plan, words: Words) -> tuple[ScansBa
     crossed = [item for result in current.results for item in _crossed(result, words)]
     missing = [item for result in current.results for item in _missing(result, words)]
     placards = [verdict for verdict in current.verdicts if verdict.scan.kind == "placard"]
-    return ScansBack(tuple(crossed), tuple(missing), current.results, tuple(placards)), problems
+    strange = [verdict for verdict in placards if verdict.is_wrong and not _is_of_box(verdict)]
+    wrong = [verdict for verdict in placards if verdict.is_wrong and _is_of_box(verdict)]
+    differing = tuple(_differing(verdict, words) for verdict in wrong)
+    found = (tuple(crossed), tuple(missing), current.results, tuple(placards))
+    return ScansBack(*found, differing, tuple(strange)), problems
+
+
+def _is_of_box(verdict: Verdict) -> bool:
+    """Whether a placard is read, and of a box of the job."""
+    return verdict.scan.placard is not None and verdict.belongs is not False
+
+
+def _differing(verdict: Verdict, words: Words) -> WorkItem:
+    """A placard of another revision or plan, at the box that it names."""
+    wrong = "; ".join(verdict.differences)
+    return WorkItem(verdict.scan.box, words("changes.placard"), wrong, words("handover.placard_do"))
 
 
 def _no_terminal(file: Path) -> Problem:

@@ -159,8 +159,9 @@ class ChargeBack(Struct, frozen=True):
 class SystemReadback(Struct, frozen=True):
     """A system as `readback --json` has it; `result` is complete, differs, open or not seen.
 
-    `open` is what is not done or not known, `ticked` and `unclear` the names of boxes, `to_type` those of
-    fields with handwriting that no file has as a text, `typed` what persons read off pictures of paper.
+    `open` is what is not done or not known, `ticked` and `unclear` the names of boxes as the files have them,
+    `to_type` those of fields with handwriting that no file has as a text, `typed` what persons read off
+    pictures of paper.
     """
 
     system: str
@@ -203,8 +204,8 @@ def system_readback(
         charge=_charge(found.charge, system),
         gates=found.gates,
         instruments=found.instruments,
-        ticked=names(filled.ticked),
-        unclear=names(filled.unclear),
+        ticked=names(filled.ticked - filled.confirmed),
+        unclear=names(filled.unclear | filled.confirmed),
         to_type=names(filled.written),
         typed=typed,
     )

@@ -18,11 +18,13 @@ from tagmaker.site.walk.returns import Sheet
 from tagmaker.tags.fields import box_of, read_field
 from tagmaker.tags.response_code import ResponsePage
 from tagmaker.tags.sheet_names import read_sheet_code, sheet_of_field
+from tagmaker.tags.system import system_sheet
 from tagmaker.tags.walk import Digests
 from tagmaker.tags.work_list import WorkItem
 
 __all__ = [
     "TypedBack",
+    "notes_of_systems",
     "typed_back",
     "typed_by_sheet",
     "typed_notes",
@@ -56,6 +58,12 @@ def typed_by_sheet(paper: PaperReturns) -> dict[str, list[TypedCut]]:
         if one.entry.field not in readings:
             found.setdefault(sheet_of_field(one.entry.field), []).append(one)
     return found
+
+
+def notes_of_systems(paper: PaperReturns, tags: Iterable[str], words: Words) -> dict[str, list[str]]:
+    """By the tag of each system a sentence for each entry of its sheets."""
+    typed = typed_by_sheet(paper)
+    return {tag: list(typed_notes(typed.get(system_sheet(tag.upper()), ()), words)) for tag in tags}
 
 
 def typed_of_test(paper: PaperReturns, plan: str) -> list[TypedCut]:

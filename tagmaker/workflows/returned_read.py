@@ -16,9 +16,9 @@ from tagmaker.files.plain import read_head
 from tagmaker.files.write import write_file
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Severity, at_most_each
-from tagmaker.site.paper.pages import NO_CODE
+from tagmaker.site.paper.readings import NO_CODE
 from tagmaker.site.paper.sheets import PaperReturns
-from tagmaker.site.paper.typed import fits
+from tagmaker.site.paper.typed import findings_of
 from tagmaker.site.scans.judge import Verdict
 from tagmaker.site.scans.kinds import HEAD_BYTES, file_kind
 from tagmaker.site.scans.landing import PortResult
@@ -58,6 +58,7 @@ __all__ = [
 PUNCH_LIST, READBACK_JSON = "punch-list.pdf", "readback.json"
 UNREAD = {"return-unreadable", "return-flattened", "paper-unread"}
 """Codes of problems of pictures and PDFs that are no sheets: they may show codes of tags."""
+READINGS_TYPED = ("H", "C", "0", "?")
 FileKind = Literal["sheet", "phone", "table", "codes", "photo", "typed", "other"]
 CutKind = Literal["text", "reading", "finding", "picture"]
 KINDS: Mapping[str, FileKind] = {
@@ -100,7 +101,8 @@ class CutBack(Struct, frozen=True):
     """A picture of what is unclear or written by hand: the name of its file, and what it is of.
 
     `picture` is its digest; `kind` is how it may be typed: a text, a reading of a response test, a finding
-    of a tick, or not at all. `test` is the digest of its response test.
+    of a tick, or not at all. `choices` are the readings or findings that it may have. `test` is the digest
+    of its response test.
     """
 
     name: str
@@ -108,6 +110,7 @@ class CutBack(Struct, frozen=True):
     field: str
     place: str
     kind: CutKind
+    choices: tuple[str, ...] = ()
     test: str = ""
 
 
@@ -290,7 +293,8 @@ def _cuts(paper: PaperReturns) -> Iterator[CutBack]:
     for name, cut in paper.places.items():
         page = read_sheet_code(cut.sheet)
         test = page.plan if isinstance(page, ResponsePage) else ""
-        yield CutBack(name, cut.picture, cut.field, place_name(cut.field), _cut_kind(cut.field), test)
+        place, (kind, choices) = place_name(cut.field), _cut_kind(cut.field)
+        yield CutBack(name, cut.picture, cut.field, place, kind, choices, test)
 
 
 def _day_cuts(paper: PaperReturns) -> dict[str, tuple[CutBack, ...]]:
@@ -303,12 +307,14 @@ def _day_cuts(paper: PaperReturns) -> dict[str, tuple[CutBack, ...]]:
     return found
 
 
-def _cut_kind(field: str) -> CutKind:
+def _cut_kind(field: str) -> tuple[CutKind, tuple[str, ...]]:
+    """How a cut may be typed, and what may be chosen for it."""
     if is_reading(field):
-        return "reading"
+        return "reading", READINGS_TYPED
     if not is_tick(field):
-        return "text"
-    return "finding" if fits(field, "planned") else "picture"
+        return "text", ()
+    found = findings_of(field)
+    return ("finding", found) if found else ("picture", ())
 
 
 def _file_of(problem: Problem, files: Iterable[Path]) -> Path | None:

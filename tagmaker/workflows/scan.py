@@ -18,7 +18,7 @@ from tagmaker.files.stopping import interrupt_raises
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Plan
 from tagmaker.plan.outline import Btuh
-from tagmaker.problems import Problem, Severity, Where, note
+from tagmaker.problems import Problem, Severity, Where, note, warning
 from tagmaker.revisions.issued import IssuedPlacard
 from tagmaker.revisions.plan_file import read_plan_file, unproved
 from tagmaker.site.scans.age import Age
@@ -27,7 +27,7 @@ from tagmaker.site.scans.judge import Judge, Verdict
 from tagmaker.site.scans.landing import PROVES, Crossing, Landed, Landing, LandingResult, Outcome, PortResult
 from tagmaker.site.scans.rebuild import RebuiltBoard, RebuiltBox, RebuiltPort, rebuild
 from tagmaker.site.scans.session import keeping, kept_lines, refused
-from tagmaker.site.scans.sources import Found, is_lines, read_file, read_files
+from tagmaker.site.scans.sources import Found, Stamp, is_lines, read_file, read_files
 from tagmaker.tags.codes import TagCode, What
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import End, Tag
@@ -179,9 +179,11 @@ def scan(
     for path, found in read_files(files, current.known):
         if path == LIVE:
             current.leave_terminal()
-            problems += current.take_lines(chain(kept, keeping(lines, session)) if session else lines, "-")
+            live = current.live(lines)
+            problems += current.take_lines(chain(kept, keeping(live, session)) if session else live, "-")
         else:
-            problems += _take(current, path, found)
+            before, taken = len(current.verdicts), _take(current, path, found)
+            problems += taken or ([_empty(path)] if len(current.verdicts) == before else [])
     return Scanned(tuple(current.verdicts), current.results, tuple(_once(problems)))
 
 
@@ -203,6 +205,8 @@ def _take(current: "ScanSession", path: Path, found: Iterable[Found]) -> list[Pr
     for each in found:
         if isinstance(each, Problem):
             problems.append(each)
+        elif isinstance(each, Stamp):
+            current.stamp(each.at)
         else:
             current.take(*each, in_order=in_order)
     return problems
@@ -239,6 +243,12 @@ def _job_unknown() -> Problem:
     message = "the job has no number: scanned codes do not show of which job they are"
     hint = "a box of another job may have the same tag; give [job] number, which placards carry"
     return note("scan-job-unknown", message, Where("job.toml"), hint)
+
+
+def _empty(path: Path) -> Problem:
+    """What is to be reported of a file that could be read, and gave no code."""
+    hint = "scan or photograph again: codes whole and sharp, in even light"
+    return warning("scan-empty", "no code was found in it", Where(path.as_posix()), hint)
 
 
 def _without_codes(job: Job) -> Iterator[Problem]:
@@ -299,6 +309,18 @@ class ScanSession:
         if self.landing:
             self.landing.leave()
 
+    def stamp(self, at: str) -> None:
+        """Give the scans that follow from this source their time."""
+        if self.landing:
+            self.landing.time = at
+
+    def live(self, lines: Iterable[str]) -> Iterator[str]:
+        """The lines as they come, each later than all that was taken before it."""
+        for line in lines:
+            if self.landing:
+                self.landing.is_live = True
+            yield line
+
     @property
     def results(self) -> tuple[PortResult, ...]:
         """Every terminal's result; none where no terminal was scanned in order."""
@@ -322,7 +344,9 @@ class Lines:
         """Take a line; each text that is complete with it is judged and answered."""
         self.number += 1
         whole = line.removeprefix(BYTE_ORDER_MARK) if self.number == 1 else line
-        for text in self._gatherer.put(whole):
+        texts = self._gatherer.put(whole)
+        self.session.stamp(self._gatherer.at)
+        for text in texts:
             self._take(text)
 
     def end(self) -> None:

@@ -15,6 +15,8 @@ WHAT: Mapping[What, str] = {
     "UNT": "INDOOR UNIT", "CTL": "CONTROLLER",
 }  # fmt: skip
 """What a tag hangs on, by the third part of its code."""
+MAIN_LIQUID = "MAIN LIQUID"
+"""What `LIQ` is in a code without a port."""
 
 
 def verdict_line(verdict: Verdict) -> str:
@@ -38,7 +40,8 @@ def verdict_line(verdict: Verdict) -> str:
 
 
 def _tag_text(tag: TagCode) -> str:
-    parts = [part for part in (tag.box, tag.port, WHAT[tag.what], tag.unit) if part]
+    what = MAIN_LIQUID if tag.what == "LIQ" and not tag.port else WHAT[tag.what]
+    parts = [part for part in (tag.box, tag.port, what, tag.unit) if part]
     on = ", continuing cable" if tag.goes_on else ""
     return f"{' · '.join(parts)}, at {_place(tag)}{on}"
 

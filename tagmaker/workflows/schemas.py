@@ -16,10 +16,11 @@ from tagmaker.catalog.family import read_family
 from tagmaker.catalog.folders import names
 from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.stock import read_stock
+from tagmaker.files.plain import is_folder, is_there
 from tagmaker.files.toml import QUANTITY, KeyRead, Table, TomlFile, toml_of
 from tagmaker.files.write import write_file
 from tagmaker.job.read import read_job_file
-from tagmaker.problems import CODES, Problem, ProblemOutline, Severity
+from tagmaker.problems import CODES, Problem, ProblemOutline, Severity, Where, error
 from tagmaker.revisions.plan_file import PlanFile
 
 __all__ = ["SCHEMAS", "schema", "schemas"]
@@ -60,6 +61,9 @@ def schema(sort: str) -> Json:
 
 def schemas(folder: Path) -> tuple[tuple[Path, ...], tuple[Problem, ...]]:
     """Write every schema into a folder that exists; the files, and a problem for each that failed."""
+    if not is_folder(folder):
+        message = f"{folder} {'is not a folder' if is_there(folder) else 'does not exist'}"
+        return (), (error("output-blocked", message, Where(folder.as_posix()), "name an existing folder"),)
     files = {folder / f"{sort}.schema.json": schema(sort) for sort in SCHEMAS}
     written = [write_file(file, _text(content)) for file, content in files.items()]
     return tuple(files), tuple(problem for problem in written if problem)
@@ -118,7 +122,7 @@ def _shipped(kind: str) -> list[str]:
 def _asks(text: str, read: Callable[[TomlFile], object]) -> list[KeyRead]:
     """Every key that a reader asked for while it read a file of this text."""
     asked: list[KeyRead] = []
-    read(toml_of(text, asked))
+    read(toml_of(text, asked=asked))
     return asked
 
 

@@ -25,7 +25,7 @@ from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Where, has_errors
 from tagmaker.sheets.box import fit_tag
-from tagmaker.sheets.checks import check_letters, check_placards, check_sides, check_stocks
+from tagmaker.sheets.checks import Alike, check_letters, check_placards, check_sides, check_stocks
 from tagmaker.sheets.isolation_list import check_isolation
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.label_cache import fit_cached
@@ -166,21 +166,24 @@ class _Trial(Struct, frozen=True):
         if not self.tags:
             self.tags.extend(self._tags(job))
         first: FittedLabel | None = None
-        labels: list[FittedLabel] = []
+        labels = Alike()
         errors: list[Problem] = []
         for tag in self.tags:
             label, found = fit_tag(job, tag, partial(self.fit, has_marks=first is None))
             first = first or label
-            labels += [replace(label, marks=())] if label else []  # a campus of marks is a gigabyte
+            if label:
+                labels.add(label)
             errors += found
             if len(errors) >= ERRORS_SHOWN:
                 break
         if errors:
             return first, errors
-        stocks, tags = job.prints.stocks, [label.tag for label in labels]
+        stocks = job.prints.stocks
         checks = (
-            check_letters(labels, stocks, job.folder), check_stocks(tags, stocks), check_sides(tags, stocks)
-        )  # fmt: skip
+            check_letters(labels, stocks, job.folder),
+            check_stocks(labels.tags(), stocks),
+            check_sides(labels.tags(), stocks),
+        )
         return first, [problem for check in checks for problem in check]
 
     def _placards(self, job: Job, stock: Stock) -> tuple[Page, list[Problem]]:

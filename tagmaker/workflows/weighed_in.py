@@ -13,23 +13,23 @@ from msgspec.structs import replace
 from tagmaker.catalog.words import load_words
 from tagmaker.job.model import SystemRow
 from tagmaker.job.read import read_job
-from tagmaker.problems import Problem, Severity, error
+from tagmaker.problems import Problem, Severity, Where, error, warning
 from tagmaker.revisions.selection import Selection
 from tagmaker.site.system.findings import SystemFindings
-from tagmaker.workflows.planning import Checked, plan, plan_read
+from tagmaker.site.system.points import listed
+from tagmaker.tags.system import has_charge
+from tagmaker.workflows.planning import Checked, plan_read
+from tagmaker.workflows.readback import readback
 
 __all__ = ["plan_weighed"]
 
 WEIGHED = ("charge", "weighed")
 HINT = "a sign is printed of one amount that all sheets bear out: correct what is wrong, hand in one sheet"
+NO_AMOUNT = "name the systems' sheets that came back with it; each sign is printed of what the job gives"
 
 
 def plan_weighed(path: Path, selection: Selection) -> Checked:
-    """Read and plan a job with the amounts that its returned sheets have, where any are named."""
-    if not selection.weighed_in:
-        return plan(path, selection)
-    from tagmaker.workflows.readback import readback  # noqa: PLC0415 — heavy, and most sets need none of it
-
+    """Read and plan a job with the amounts that its returned sheets have."""
     job, problems = read_job(path)
     if job is None:
         return plan_read(job, problems, selection)
@@ -38,6 +38,9 @@ def plan_weighed(path: Path, selection: Selection) -> Checked:
     more = [each for each in back.problems if each.severity is Severity.ERROR]
     for row in job.systems:
         more += _doubts(row, found[row.key]) if row.key in found else []
+    if not more and not any(each.charge.weighed for each in back.systems):
+        message, where = "no amount weighed in came back", Where("--weighed-in")
+        more.append(warning("sign-weighed", message, where, NO_AMOUNT))
     systems = tuple(_weighed(row, found.get(row.key)) for row in job.systems)
     return plan_read(replace(job, systems=systems), (*problems, *more), selection)
 
@@ -59,6 +62,8 @@ def _doubts(row: SystemRow, found: SystemFindings) -> Iterator[Problem]:
         texts = [f"{filled.text(*WEIGHED)!r} cannot be read"]
     elif weighed and row.weighed_in and weighed.value != row.weighed_in.value:
         texts = [f"{weighed.text()} came back, {row.weighed_in.text()} is in the job"]
+    elif weighed and has_charge(row) and (left := [each for each in found.charge.lines if each.run is None]):
+        texts = [f"no length as built of {listed([each.line.name for each in left])} bears it out"]
     elif weighed:
         place = load_words()("system_found.charge")
         texts = [point.text for point in found.points if point.is_wrong and point.place == place]

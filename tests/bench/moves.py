@@ -10,7 +10,8 @@ import tempfile
 import time
 from pathlib import Path
 
-from tagmaker.revisions.plan_file import PLAN_FILE, plan_json
+from tagmaker.revisions.plan_file import PLAN_FILE
+from tagmaker.revisions.plan_pieces import plan_json
 from tagmaker.revisions.selection import WHOLE
 from tagmaker.workflows.boxes import box_picture, placed_problems
 from tagmaker.workflows.edit_kinds import Move

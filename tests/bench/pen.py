@@ -24,10 +24,11 @@ from numpy.typing import NDArray
 
 from tagmaker.revisions.form_pages import FieldPlace, FormPage
 from tagmaker.revisions.selection import Selection
-from tagmaker.site.paper.pages import PageReading, read_picture
+from tagmaker.site.paper.pages import read_picture
+from tagmaker.site.paper.readings import PageReading
 from tagmaker.symbols.read import open_picture, page_pictures
 from tagmaker.workflows import make
-from tagmaker.workflows.readback_paper import PrintedSets
+from tagmaker.workflows.readback_pages import PrintedSets
 from tests.bench.pen_camera import SCAN_DPI, Photo, photographed, scanned
 from tests.bench.pen_strokes import CLEAR, DOUBTFUL, PENS, Field, Ink, Mark, draw, write
 from tests.paths import ROOT

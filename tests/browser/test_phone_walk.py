@@ -128,6 +128,23 @@ def test_all_boxes_are_exported_in_one_file(phone: Phone, tmp_path: Path) -> Non
     assert returned.problems == ()
 
 
+def test_a_tick_taken_back_after_an_export_is_not_counted_from_the_earlier_file(
+    phone: Phone, page: Path, plan: Plan, tmp_path: Path
+) -> None:
+    """Both files are handed in, after a reload; a tick taken back before any export leaves nothing."""
+    phone.open(page).enter(as_planned(plan.job, plan.boxes[0]))
+    phone.js("put({'BX-1/port/A/tags/ok': false}); put({'BX-1/port/A/tags/ok': true})")
+    first = phone.export("export-all", "walk.json").rename(tmp_path / "monday.json")
+    assert "false" not in first.read_text(encoding="utf-8")
+    phone.reload()
+    phone.js("put({'BX-1/port/A/pipe/ok': false})")
+    second = phone.export("export-all", "walk.json").rename(tmp_path / "tuesday.json")
+    result = readback([first, second], JOB)
+    assert [problem.code for problem in result.problems] == ["return-contradiction"]
+    assert result.boxes[0].state == "not seen"
+    assert readback([first], JOB).boxes[0].state == "as planned"
+
+
 def test_the_text_to_copy_is_the_file(phone: Phone, page: Path) -> None:
     """What is shown can be sent as a message and saved: it is the same as the export."""
     phone.open(page).enter(DIFFERING)
@@ -190,6 +207,10 @@ WRITTEN = (
     "FC-1",
     "AH-1",
     "ah-1 (wet)",
+    "(FC-1)",
+    "FC-1?",
+    "≠ FC-1",
+    "FC-1１",
 )
 WRONG_UNITS = """
 for (const port of box.ports)

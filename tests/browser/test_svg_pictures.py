@@ -33,7 +33,7 @@ def pages(job: str) -> list[tuple[str, Page]]:
     checked = plan(EXAMPLES / job)
     _, laid_out = lay_out(checked, Selection(prints_all=True), load_words(), lambda *_: None, inks=None)
     assert laid_out
-    return [(each.file, each.pages[0]) for each in laid_out.documents]
+    return [(each.file, each.sheets[0].page) for each in laid_out.documents]
 
 
 def printed(page: Page) -> Image.Image:

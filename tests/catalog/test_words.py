@@ -122,14 +122,16 @@ BUILT = {
         *("vacuum_rises", "vacuum_unclear", "runs_missing", "no_charge", "sum", "weighed_less"),
         *("weighed_more", "weighed_added", "gate_skipped", "gate_early", "gate_walked"),
         *("gate_tested", "gate_evacuated", "gate_charged", "section_tested", "outdoor_tested"),
-        *("step_low", "step_high", "step_short", "hold_early", "heated_short"),
+        *("step_low", "step_high", "step_short", "hold_early", "heated_short", "gate_unread"),
+        "vacuum_early",
     ),
     "system_found.{}_do": (
         *("falls", "other_verdict", "verdict_alone", "end_before_start", "held_short", "start_low"),
         *("start_high", "vacuum_short", "vacuum_leak", "vacuum_moisture", "vacuum_rises", "sum"),
         *("weighed_less", "weighed_more", "weighed_added", "gate_skipped", "gate_early"),
         *("gate_walked", "gate_tested", "gate_evacuated", "gate_charged", "section_tested", "outdoor_tested"),
-        *("step_low", "step_high", "step_short", "hold_early", "heated_short"),
+        *("step_low", "step_high", "step_short", "hold_early", "heated_short", "gate_unread"),
+        "vacuum_early",
     ),
     "tag.main_{}": ("liquid", "suction", "hot_gas"),
     "tag.{}": (

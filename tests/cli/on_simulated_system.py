@@ -70,13 +70,13 @@ def test_a_set_that_is_opened_while_the_next_is_drawn_is_kept(
     from tagmaker.workflows import make as workflow  # noqa: PLC0415 — a module of its own is patched
 
     before, viewers = contents(out), []
-    register = vars(workflow)["register_csv"]
+    register = vars(workflow)["register_head"]
 
     def opened(*words: object) -> bytes:
         viewers.append((out / "walk.pdf").open("rb"))
         return bytes(register(*words))
 
-    monkeypatch.setattr(workflow, "register_csv", opened)
+    monkeypatch.setattr(workflow, "register_head", opened)
     done = run("make", "--no-proof", "job", "-o", "out")
     assert done.exit_code == 1
     assert "walk.pdf', which is open in another program" in done.stderr

@@ -59,6 +59,16 @@ def test_a_job_with_errors_is_not_compared(tmp_path: Path) -> None:
     assert [problem.code for problem in found.problems] == ["port-overloaded", "port-overloaded"]
 
 
+def test_two_jobs_are_compared_with_a_warning(tmp_path: Path) -> None:
+    """Their boxes and units may have the same tags: another job's set is no earlier state of this one."""
+    jobs = (OLD, replace(NEW, name="Another Library"))
+    found = changes(*(job.write(tmp_path / f"{at}") for at, job in enumerate(jobs)))
+    assert [(problem.code, str(problem.severity)) for problem in found.problems] == [
+        ("plan-foreign", "warning")
+    ]
+    assert found.problems[0].message == "it is of another job: Marsh Lane Library, not Another Library"
+
+
 @pytest.mark.usefixtures("revisions")
 def test_changes_ends_with_whether_anything_is_to_be_done() -> None:
     """0 for the same job, 1 for another, 2 where there is none; lines to standard output."""

@@ -54,7 +54,7 @@ def test_the_help_loads_no_command(tmp_path: Path) -> None:
         (("check", BAKERY), VALUES | READING | OTHERS | {"reportlab", "barcode"}),
         (("make", BAKERY, "-o", "out", "--no-proof", "--only", "BX-1/A"), VALUES | READING | OTHERS),
         (("changes", BAKERY, f"{BAKERY}-extended"), VALUES | DRAWING | READING | OTHERS),
-        (("readback", f"{BAKERY}/returned", "--job", BAKERY), VALUES | OTHERS),
+        (("readback", f"{BAKERY}/returned", "--job", BAKERY), VALUES | DRAWING | READING | OTHERS),
     ],
 )
 def test_a_command_loads_what_it_needs(words: tuple[str, ...], unneeded: set[str], tmp_path: Path) -> None:

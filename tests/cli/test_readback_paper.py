@@ -50,7 +50,7 @@ def test_the_terminal_names_what_to_look_at(site: Path) -> None:
     done = run("readback", "page.png", "--job", "job", "--cuts", "cuts")
     lines = done.stdout.splitlines()
     assert "    unknown: not clear on paper whether marked: item/power" in lines
-    assert "    note handwriting to be typed: port/A/note" in lines
+    assert "    note: handwriting to be typed: port/A/note" in lines
     assert "[output-foreign]" in done.stderr
 
 

@@ -61,7 +61,7 @@ def test_what_came_back_is_printed(tmp_path: Path) -> None:
         "        do: isolate power, prove it dead, ring out each cable end to end, "
         "then land it on its own port"
     )
-    assert lines[-1] == "    note liquid lines that are crossed alone do not show"
+    assert lines[-1] == "    note: liquid lines that are crossed alone do not show"
 
 
 def test_all_right_ends_with_0(tmp_path: Path) -> None:

@@ -128,6 +128,7 @@ def test_every_sort_of_code_is_said_in_words() -> None:
     ]
     other = [("ZZ-9/A/TRM", "ZZ-9 · A · TERMINAL, at the box"), ("BB-1/LOC", "BB-1 · LOCATOR, at the box")]
     other += [
+        ("BB-1/LIQ", "BB-1 · MAIN LIQUID, at the box"),
         ("BB-1/SUC", "BB-1 · MAIN SUCTION, at the box"),
         ("BB-1/HOT", "BB-1 · MAIN HOT GAS, at the box"),
     ]
@@ -136,7 +137,7 @@ def test_every_sort_of_code_is_said_in_words() -> None:
     assert plain.stdout.splitlines()[:-1] == told
     judged = run("scan", lines([f"{code}" for code, _ in (*job, *other)][::-1]), "--job", "job")
     seen = [line for line in judged.stdout.splitlines() if line.startswith("BB-1/")]
-    assert seen[:3] == [f"{told[i]}, NOT of this job" for i in (6, 5, 4)]
+    assert seen[:3] == [f"{told[i]}, NOT of this job" for i in (7, 6, 5)]
 
 
 @pytest.mark.parametrize(
@@ -189,9 +190,10 @@ def test_without_a_job_each_code_is_said_and_nothing_judged() -> None:
 
 
 def test_nothing_scanned_is_said() -> None:
-    """An empty file is no mistake."""
+    """An empty file is no mistake, but nobody takes it for a file of codes."""
     done = scanned([])
-    assert (done.stdout, done.stderr, done.exit_code) == ("scanned: nothing\n", "", 0)
+    assert (done.stdout, done.exit_code) == ("scanned: nothing\n", 0)
+    assert "warning: no code was found in it [scan-empty]" in done.stderr
 
 
 @pytest.mark.parametrize(

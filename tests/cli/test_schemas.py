@@ -11,7 +11,10 @@ def test_each_file_is_named() -> None:
 
 
 def test_a_folder_that_is_not_there_is_a_problem() -> None:
-    """1, a problem a file, and no file named."""
+    """1, one problem, and no file named."""
     done = run("schemas", "none")
     assert (done.exit_code, done.stdout, there()) == (1, "", [])
-    assert "[output-blocked]" in done.stderr
+    assert done.stderr.splitlines() == [
+        "none: error: none does not exist [output-blocked]",
+        "    name an existing folder",
+    ]

@@ -66,3 +66,11 @@ def test_a_stock_that_is_not_there_is_not_drawn() -> None:
     done = run("stocks", "letter-30-67x26")
     assert (done.exit_code, done.stdout, there()) == (1, "", [])
     assert "did you mean 'letter-30-67x25'?" in done.stderr
+
+
+def test_a_file_without_a_stock_to_draw_is_wrong_usage() -> None:
+    """The list goes to the terminal: nothing is written where a file was asked for."""
+    done = run("stocks", "-o", "sheet.png")
+    assert done.exit_code == 2
+    assert "-o goes with NAME" in done.stderr
+    assert not Path("sheet.png").exists()

@@ -326,10 +326,11 @@ def test_a_word_that_is_no_address_is_wrong_usage(tmp_path: Path, words: list[st
     assert run.returncode == 2
 
 
-def test_a_file_that_is_no_certificate_is_a_problem(tmp_path: Path) -> None:
-    """Before anything is served."""
+@pytest.mark.parametrize("phones", [("--phones", "127.0.0.1"), ()])
+def test_a_file_that_is_no_certificate_is_a_problem(phones: tuple[str, ...], tmp_path: Path) -> None:
+    """Before anything is served, also where phones are let in later, from the page."""
     (tmp_path / "x.pem").write_text("-----BEGIN NOTHING-----\n", "utf-8")
-    options = ("--phones", "127.0.0.1", "--certificate", str(tmp_path / "x.pem"))
+    options = (*phones, "--certificate", str(tmp_path / "x.pem"))
     with run_desk(str(tmp_path), *options, XDG_STATE_HOME=str(tmp_path)) as run:
         out, err = run.communicate(timeout=60)
     assert (run.returncode, out) == (1, "")

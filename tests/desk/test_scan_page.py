@@ -18,9 +18,10 @@ ANSWER_SECONDS = 5  # the aim is one; a machine that is busy must not fail a tes
 
 
 def sessions(desk_folder: Path) -> dict[str, list[str]]:
-    """The lines of each session that was kept."""
+    """The lines of each session that was kept, less the remarks with times."""
     folder = desk_folder / "bakery" / "returned"
-    return {each.name: each.read_text("utf-8").splitlines() for each in sorted(folder.glob("scans-*.txt"))}
+    kept = {each.name: each.read_text("utf-8").splitlines() for each in sorted(folder.glob("scans-*.txt"))}
+    return {name: [line for line in lines if not line.startswith("# ")] for name, lines in kept.items()}
 
 
 def state(window: Window) -> str:

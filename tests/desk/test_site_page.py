@@ -61,7 +61,7 @@ def test_box_by_box_with_what_to_expect_and_to_do(
     (punch,) = json.loads(run.stdout)["boxes"][0]["punch_list"]
     for sentence in (punch["place"], punch["wrong"], f"Do: {punch['to_do']}", *punch["expect"]):
         assert sentence in box
-    assert "Note C: <b>wet</b>" in box
+    assert "Note: C: <b>wet</b>" in box
     row = next(each for each in texts(window, ".overview tbody tr") if each.startswith("BB-11"))
     assert row.startswith("BB-11 differs as planned 1 differs as planned as planned as planned")
     scanned = next(each for each in texts(window, ".overview tbody tr") if each.startswith("BB-12"))

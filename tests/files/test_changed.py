@@ -2,6 +2,7 @@
 
 import os
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ from tagmaker.files import output_set as output_set_module
 from tagmaker.files.refused import OutputRefused
 from tagmaker.files.write import write_file
 from tagmaker.problems import Problem
-from tagmaker.revisions import plan_file
+from tagmaker.revisions import plan_pieces as plan_module
 from tagmaker.revisions.plan_file import PLAN_FILE, read_manifest
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import make as workflow
@@ -158,12 +159,12 @@ def test_a_form_saved_while_the_next_set_is_built_is_kept(
     if not has_exchange:
         monkeypatch.setattr(output_set_module, "exchange", lambda _one, _other: False)
 
-    def plan_json(*words: object) -> bytes:
+    def plan_pieces(*words: object) -> Iterator[bytes]:
         fill(out / "walk.pdf")
         return real(*words)  # type: ignore[arg-type]
 
-    real = plan_file.plan_json
-    monkeypatch.setattr(workflow, "plan_json", plan_json)
+    real = plan_module.plan_pieces
+    monkeypatch.setattr(workflow, "plan_pieces", plan_pieces)
     made = workflow.make(job(out.parent.parent / "job", 2), out, UNPROVED)
     assert (made.files, made.checked.problems[-1].code, beside(out)) == ((), "output-changed", [])
     form = PdfReader(out / "walk.pdf").get_fields() or {}

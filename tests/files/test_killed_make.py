@@ -4,19 +4,17 @@ import json
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterable
 from pathlib import Path
 from unittest import mock
 
 import pytest
 
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.outputs.register import register_csv
+from tagmaker.outputs.register import register_head
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
-from tagmaker.sheets.place import Placed
 from tagmaker.workflows import make as workflow
-from tagmaker.workflows import schemas
+from tagmaker.workflows import printing, schemas
 from tests.bench.kills import begin, beside, contents, ended, job, make
 from tests.job_files import BOX, HEAD, write_files
 from tests.paths import ROOT
@@ -143,7 +141,7 @@ def problem_of(folder: Path, out: Path, gone: Path) -> Problem:
             shutil.rmtree(gone)
         return draw_pdf(*words)  # type: ignore[arg-type]
 
-    with mock.patch.object(workflow, "draw_pdf", draw):
+    with mock.patch.object(printing, "draw_pdf", draw):
         made = workflow.make(folder, out, selection=Selection(proof=False))
     (problem,) = (each for each in made.checked.problems if each.severity == "error")
     return problem
@@ -166,11 +164,11 @@ def test_an_output_that_vanishes_meanwhile_is_made_anew(tmp_path: Path) -> None:
     make(folder, out)
     before = contents(out)
 
-    def register(placed: Iterable[Placed]) -> bytes:
+    def register() -> bytes:
         shutil.rmtree(out)
-        return register_csv(placed)
+        return register_head()
 
-    with mock.patch.object(workflow, "register_csv", register):
+    with mock.patch.object(workflow, "register_head", register):
         assert make(folder, out)
     assert (before, []) == (contents(out), beside(out))
 

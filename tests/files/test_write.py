@@ -10,6 +10,7 @@ from tagmaker.files.write import (
     head_for_appending,
     make_folder,
     scratch_file,
+    write_file,
     write_synced,
     write_whole,
 )
@@ -37,11 +38,26 @@ def test_what_fails_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.Monk
     assert {each.name: each.read_bytes() for each in tmp_path.iterdir()} == {"a": b"old"}
 
 
+@pytest.mark.parametrize(
+    ("place", "hint"),
+    [
+        ("none/a.pdf", "make the folder first, or name another place"),
+        ("file/a.pdf", "move the file away that has the name of its folder, or name another place"),
+    ],
+)
+def test_what_cannot_be_written_has_a_hint(place: str, hint: str, tmp_path: Path) -> None:
+    """A folder that is missing, or is a file: the problem gives what to do."""
+    (tmp_path / "file").write_bytes(b"mine")
+    problem = write_file(tmp_path / place, b"new")
+    assert problem
+    assert (problem.code, problem.hint) == ("output-blocked", hint)
+
+
 def test_a_new_file_takes_no_others_place(tmp_path: Path) -> None:
     """A name that is taken is an error, never an overwriting."""
-    write_synced(tmp_path / "a", b"one")
+    write_synced(tmp_path / "a", [b"o", b"ne"])
     with pytest.raises(FileExistsError):
-        write_synced(tmp_path / "a", b"two")
+        write_synced(tmp_path / "a", [b"two"])
     assert (tmp_path / "a").read_bytes() == b"one"
 
 

@@ -150,7 +150,7 @@ def test_problems_of_every_schedule_are_told(tmp_path: Path) -> None:
             "ways [file-encoding]"
         ),
         "b.csv:2: error: capacity '24 hp' has a unit that is not known, 'hp' [capacity-unit]",
-        "c.csv: error: c.csv does not exist or is not a regular file [file-unreadable]",
+        "c.csv: error: c.csv does not exist [file-unreadable]",
     ]
 
 
@@ -170,8 +170,8 @@ def test_schedule_that_is_no_file(tmp_path: Path) -> None:
     """A folder, or a link to itself, is no schedule."""
     (tmp_path / "loop.csv").symlink_to(tmp_path / "loop.csv")
     assert told(tmp_path, f'{HEAD}schedule = [".", "loop.csv"]\n{BOX}') == [
-        ".: error: . does not exist or is not a regular file [file-unreadable]",
-        "loop.csv: error: loop.csv does not exist or is not a regular file [file-unreadable]",
+        ".: error: . is a folder, not a file [file-unreadable]",
+        "loop.csv: error: loop.csv does not exist [file-unreadable]",
     ]
 
 

@@ -133,7 +133,7 @@ def test_job_that_is_no_file(tmp_path: Path) -> None:
     """A folder named job.toml is no job."""
     (tmp_path / "job.toml").mkdir()
     assert first_lines(read_job(tmp_path)[1]) == [
-        "job.toml: error: job.toml does not exist or is not a regular file [file-unreadable]"
+        "job.toml: error: job.toml is a folder, not a file [file-unreadable]"
     ]
 
 
@@ -188,7 +188,7 @@ def test_every_mistake_is_told_in_one_run(tmp_path: Path) -> None:
                 "unit FC-3 names box 'BX-9', which the job does not have; likewise FC-5 [box-unknown]"
             ),
             "ports.csv:5: error: the row has no port [cell-missing]",
-            "absent.csv: error: absent.csv does not exist or is not a regular file [file-unreadable]",
+            "absent.csv: error: absent.csv does not exist [file-unreadable]",
         ]
     )
 

@@ -2,7 +2,7 @@
 
 import io
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -13,15 +13,8 @@ from typer.testing import CliRunner
 from tagmaker.cli import app as cli
 from tagmaker.draw.marks import Bars, FaceFile, Mark, Page, Picture, Rect, flat, moved
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.outputs.proof import (
-    PARTS_MOST,
-    Expected,
-    Proof,
-    expected_of_labels,
-    expected_of_pages,
-    parts_of,
-    prove,
-)
+from tagmaker.outputs import proof as proof_module
+from tagmaker.outputs.proof import Expected, Parts, Proof, expected_of_labels, expected_of_page, prove
 from tagmaker.problems import Where
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.label import fit_label
@@ -29,7 +22,7 @@ from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.place import Placed, place_labels, tag_pages
 from tagmaker.symbols.encode import code128, qr
 from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows import make
+from tagmaker.workflows import make, printing
 from tests.files.sets import OLD, beside, contents, whole
 from tests.files.sets import put as put_files
 from tests.records import replace
@@ -274,17 +267,6 @@ def test_a_page_that_is_not_there_is_found() -> None:
     assert f"page {len(pages)}, which does not exist" in proof.problems[0].message
 
 
-@pytest.mark.parametrize(("pages", "parts"), [(1, 1), (20, 2), (200, 12), (1_500, PARTS_MOST)])
-def test_a_file_of_any_length_is_read_in_few_parts(pages: int, parts: int) -> None:
-    """Each page is in one part; a large file is not opened more often than one of average size."""
-    codes = [Expected(page, "A", 0, 0, 1, 1, WHERE) for page in range(1, pages + 1) for _ in range(28)]
-    found = parts_of(codes, pages)
-    assert len(found) == parts
-    assert [each.start for each in found[1:]] == [each.stop for each in found[:-1]]
-    assert found[0].start == 1
-    assert found[-1].stop > pages
-
-
 def test_a_code_a_little_off_still_counts() -> None:
     """What a reader's corners are uncertain by is no fault: a third of a millimetre."""
 
@@ -306,12 +288,54 @@ def test_pages_that_make_up_for_a_printer_are_proved_where_they_lie() -> None:
     assert prove("tags.pdf", pdf, expected, far, 0).read < len(placed)
 
 
+def test_parts_of_a_file_are_read_as_the_whole_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every page and code is of one part, and a fault counts on its own page, whichever part that is."""
+    placed = placed_on(SHEET)
+    meant = list(tag_pages(placed))
+    drawn = [flattened(page) for page in meant]
+    drawn[MIDDLE] = damaged(drawn[MIDDLE])
+    pdf, dots = draw_pdf("", "", drawn, all_faces()), stock_named(SHEET).dots_per_mm
+    monkeypatch.setattr(proof_module, "PART_CODES", 1)
+    codes = Parts()
+    parts = [
+        part
+        for number, page in enumerate(meant, start=1)
+        for part in codes.add(page, expected_of_labels(each for each in placed if each.page == number))
+    ]
+    parts.append(codes.end())
+    assert [part.numbers.start for part in parts] == list(range(1, len(meant) + 1))
+    assert [page.marks for part in parts for page in part.pages] == [()] * len(meant)
+    proofs = [prove("tags.pdf", pdf, part.expected, part.pages, dots, part.numbers) for part in parts]
+    assert [each.of - each.read for each in proofs] == [int(at == MIDDLE) for at in range(len(meant))]
+    assert sum(each.of for each in proofs) == len(placed)
+    assert codes.first == expected_of_labels(placed)[0]
+
+
+def test_a_file_of_ten_times_the_pages_is_not_opened_ten_times_as_often() -> None:
+    """A part opens the whole file: as many parts as pages would take the square of the time."""
+    code = Expected(1, "A", 0, 0, 1, 1, WHERE)
+    few, many = (count_of_parts(pages, [code] * 28) for pages in (600, 6_000))
+    assert few > 20
+    assert many < 3 * few
+
+
+def count_of_parts(pages: int, codes: list[Expected]) -> int:
+    """In how many parts so many pages with these codes each are read; each page is in one of them."""
+    parts = Parts()
+    found = [part for _ in range(pages) for part in parts.add(Page(1, 1, ()), codes)]
+    found.append(parts.end())
+    assert [part.numbers.start for part in found[1:]] == [part.numbers.stop for part in found[:-1]]
+    assert sum(len(part.pages) for part in found) == pages
+    return len(found)
+
+
 @pytest.mark.parametrize("paper", PAGE_STOCKS)
 def test_both_codes_of_a_placard_must_read(paper: str) -> None:
     """One of the two spoilt is one unread, though the other says the same."""
     job = JOB.record()
     pages, _ = placard_pages(job, first_box(job), stock_named(paper), words())
-    expected, dots = expected_of_pages(pages, WHERE), stock_named(paper).dots_per_mm
+    dots = stock_named(paper).dots_per_mm
+    expected = [code for at, page in enumerate(pages, start=1) for code in expected_of_page(at, page, WHERE)]
     assert len(expected) == 2
     at = next(number for number, page in enumerate(pages) if any(isinstance(m, Bars) for m in page.marks))
     for spoil in (None, missing, displaced):
@@ -332,11 +356,12 @@ def job(tmp_path: Path) -> Path:
 def spoil_file(part: str, spoil: Spoil, monkeypatch: pytest.MonkeyPatch) -> None:
     """The first page of every file whose title holds this is spoilt before it is drawn."""
 
-    def draw(title: str, author: str, pages: Sequence[Page], faces: tuple[FaceFile, ...]) -> bytes:
-        drawn = [spoil(flattened(pages[0])), *pages[1:]] if part in title else pages
-        return draw_pdf(title, author, drawn, faces)
+    def draw(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
+        first, *others = pages
+        drawn = spoil(flattened(first)) if part in title else first
+        return draw_pdf(title, author, [drawn, *others], faces)
 
-    monkeypatch.setattr(make, "draw_pdf", draw)
+    monkeypatch.setattr(printing, "draw_pdf", draw)
 
 
 @pytest.mark.parametrize("spoil", SPOILS)

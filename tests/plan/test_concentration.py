@@ -48,6 +48,7 @@ def test_the_tables_figures(refrigerant: str, pounds: str, grams: int, known: st
     in_grams = Fraction(pounds) * Fraction("453.59237") / (1000 * Fraction("0.3048") ** 3)
     assert abs(in_grams - grams) / grams < Fraction(2, 100)
     assert amount.grams_m3 == min(in_grams, grams)
+    assert amount.doubt == ("" if known == "read" else ", from memory")
 
 
 def test_all_of_the_charge_in_the_smallest_room(tmp_path: Path) -> None:

@@ -165,6 +165,6 @@ def test_the_amount_is_a_note_for_the_engineer(extra: str, compared: str, tmp_pa
     found = problems(tmp_path, system, box("BX-1", "100 ft"), TWO[1], one)
     (amount,) = (each for each in found if each.code == "refrigerant-amount")
     own = "9.3 lb in the smallest room (FC-1, 2000 ft3) are 4.65 lb/1000 ft3"
-    table = "(International Mechanical Code, Table 1103.1, read)"
+    table = "(International Mechanical Code, Table 1103.1)"
     assert amount.severity == "note"
     assert amount.message == f"system HR-1, R-32: {own}, {compared} {table}"

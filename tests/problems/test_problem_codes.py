@@ -14,7 +14,7 @@ import contextlib
 import json
 import shutil
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from unittest import mock
 
@@ -27,7 +27,7 @@ from tagmaker.draw.marks import FaceFile, Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.problems import CODES, Problem, ProblemOutline, Severity, Where
 from tagmaker.revisions.selection import Selection
-from tagmaker.workflows import check, edit, make
+from tagmaker.workflows import check, edit, make, printing
 from tagmaker.workflows.edit import Edited
 from tagmaker.workflows.edit_kinds import Move, MoveUnits, RemoveBox
 from tagmaker.workflows.readback import readback
@@ -73,6 +73,7 @@ ONLY = {
     "tag-unknown": Selection(only=("BX-1/A/LIQ/FC-2",)),
 }
 WITH = {
+    "plan-foreign": {"plan-unproved"},
     "sign-more": {"refrigerant-amount"},
     "refrigerant-unknown": {"bands-authority"},
     "band-incomplete": {"bands-authority"},
@@ -95,7 +96,7 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
     with contextlib.chdir(work):
         if code in OUT:
             pen = draw_all_but_a_code if code == "code-unreadable" else draw_pdf
-            with mock.patch.object(make, "draw_pdf", pen):
+            with mock.patch.object(printing, "draw_pdf", pen):
                 problems = make.make(job, Path(OUT[code]), only).checked.problems
         else:
             earlier = job / EARLIER
@@ -129,7 +130,7 @@ def weighed_sheet(job: Path) -> None:
     write_form(job / "systems.pdf", plan, [(system, {("charge", "weighed"): weighed})])
 
 
-def draw_all_but_a_code(title: str, author: str, pages: Sequence[Page], faces: tuple[FaceFile, ...]) -> bytes:
+def draw_all_but_a_code(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
     """A document as it is meant, a label file's first code left out."""
     first, *others = pages
     kept = replace(first, marks=first.marks[1:]) if "Labels" in title else first

@@ -4,9 +4,10 @@ import datetime as dt
 import hashlib
 import json
 import os
+import re
 import tempfile
 from pathlib import Path
-from typing import Any
+from typing import Any, SupportsBytes
 
 import pytest
 from hypothesis import given, settings
@@ -21,21 +22,25 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem, Where, note
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import Issued, issued_plan
+from tagmaker.revisions.form_pages import FieldPlace, FormPage
+from tagmaker.revisions.issued import Issued, issued_box, issued_head, issued_plan
 from tagmaker.revisions.plan_file import (
     HINT,
     PLAN_FILE,
-    plan_json,
+    SetHead,
     read_manifest,
     read_plan_file,
+    read_whole_set,
     unproved,
 )
+from tagmaker.revisions.plan_pieces import listed, plan_json, plan_lists, plan_pieces
 from tagmaker.revisions.selection import Selection
 from tagmaker.revisions.work_lines import work_of_changes
+from tagmaker.tags.kits import box_tags
 from tests.measured import fitted
 from tests.quantities import measure
 from tests.records import plain, replace
-from tests.strategies import JobSketch, one_box, words
+from tests.strategies import BoxSketch, JobSketch, one_box, words
 
 SKETCH = replace(
     one_box(("FC-1", "A", "24 kBtu/h")), number="ML-24", revision="P02", date=dt.date(2026, 4, 30)
@@ -57,6 +62,44 @@ def written(sketch: JobSketch = SKETCH, part: Selection = WHOLE, *, proof: bool 
     )
     assert isinstance(content, dict)
     return content
+
+
+def test_of_a_set_that_is_replaced_its_boxes_are_not_read(tmp_path: Path) -> None:
+    """What it is is enough, as it was written; of a part, or of an edited file, the problem is reported."""
+    issued = issued_plan(plan_job(SKETCH.record())[0], words())
+    path = tmp_path / PLAN_FILE
+    path.write_bytes(plan_json(issued, {}, [], WHOLE))
+    found = read_whole_set(tmp_path)
+    assert isinstance(found, SetHead)
+    assert (found.digest, found.job) == (issued.digest, issued.job)
+    path.write_bytes(path.read_bytes().replace(b"P02", b"P03"))
+    edited = read_whole_set(tmp_path)
+    assert isinstance(edited, Problem)
+    assert edited.code == "plan-unreadable"
+    path.write_bytes(plan_json(issued, {}, [], Selection(stage="final")))
+    part = read_whole_set(tmp_path)
+    assert isinstance(part, Problem)
+    assert part.code == "plan-partial"
+
+
+def test_the_file_is_the_same_written_piece_by_piece() -> None:
+    """As one JSON text with a value a line would be, but for four numbers, which take one line."""
+    pages = [
+        FormPage("walk.pdf", at, f"W{at}", {"A/x": FieldPlace(1.0, 2.5, 3.0, 4.0)}, 215.9, 279.4)
+        for at in (1, 2)
+    ]
+    plan = plan_job(replace(SKETCH, boxes=(*SKETCH.boxes, BoxSketch("BB-9", 4, ()))).record())[0]
+    boxes = [issued_box(plan.job, box, box_tags(plan.job, box, words())) for box in plan.boxes]
+    form_pages: list[SupportsBytes] = [piece for page in pages for piece in listed([page])]
+    lists = plan_lists(boxes, form_pages)
+    pieces = list(plan_pieces(issued_head(plan.job, boxes), lists, {"walk.pdf": "5f"}, [NOTE], WHOLE))
+    content = b"".join(pieces)
+    assert len(pieces) > 8
+    assert content == plan_json(issued_plan(plan, words()), {"walk.pdf": "5f"}, [NOTE], WHOLE, pages)
+    again = json.dumps(json.loads(content), ensure_ascii=False, indent=1) + "\n"
+    four = re.compile(r"\[\n +([\d.]+),\n +([\d.]+),\n +([\d.]+),\n +([\d.]+)\n +\]")
+    again = four.sub(r"[\1, \2, \3, \4]", again)
+    assert content.decode() == again
 
 
 def test_it_has_these_keys_and_no_others() -> None:

@@ -12,7 +12,7 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.draw.marks import Page, Text, TextRole
 from tagmaker.job.model import Job
 from tagmaker.problems import Severity, Where
-from tagmaker.sheets.checks import check_fit, check_letters, check_placards, check_sides, check_stocks
+from tagmaker.sheets.checks import Alike, check_fit, check_letters, check_placards, check_sides, check_stocks
 from tagmaker.sheets.label import FittedLabel, fit_label
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.tags.model import OutsideDiameter, Stage, Tag, TagKind
@@ -232,8 +232,8 @@ def test_texts_at_the_floor_are_silent_and_below_it_are_reported(
 ) -> None:
     """6.283 x distance x 16 / 21600: NUREG-0700 [read], at 0.44 to 2.5 m [computed by hand]."""
     stocks = {use: LABELS}
-    assert list(check_letters(labelled(use, {role: floor}), stocks, NOWHERE)) == []
-    (problem,) = check_letters(labelled(use, {role: floor - 0.1}), stocks, NOWHERE)
+    assert list(check_letters(Alike(labelled(use, {role: floor})), stocks, NOWHERE)) == []
+    (problem,) = check_letters(Alike(labelled(use, {role: floor - 0.1})), stocks, NOWHERE)
     assert (problem.code, problem.severity) == ("letters-small", Severity.WARNING)
     assert f"({floor:.1f} mm)" in problem.message
 
@@ -241,8 +241,8 @@ def test_texts_at_the_floor_are_silent_and_below_it_are_reported(
 def test_a_caution_on_a_high_label_is_higher() -> None:
     """20 minutes above 26 mm of height: 4.13 mm."""
     high = stock_named("a4-21-63x38")
-    assert list(check_letters(labelled("pipe", {"caution": 4.13}), {"pipe": high}, NOWHERE)) == []
-    (problem,) = check_letters(labelled("pipe", {"caution": 4.0}), {"pipe": high}, NOWHERE)
+    assert list(check_letters(Alike(labelled("pipe", {"caution": 4.13})), {"pipe": high}, NOWHERE)) == []
+    (problem,) = check_letters(Alike(labelled("pipe", {"caution": 4.0})), {"pipe": high}, NOWHERE)
     assert "caution 4.0 mm high reads from 0.7 m, not from 0.71 m (4.1 mm)" in problem.message
 
 
@@ -250,7 +250,7 @@ def test_small_texts_are_reported_once_a_use_with_the_lowest() -> None:
     """How many tags, and the worst of each text; the stocks that read from there are named."""
     labels = [label for caps in (8.0, 7.0, 9.5, 12.0) for label in labelled("pipe", {"main": caps})]
     labels += labelled("pipe", {"main": 12.0, "kind": 2.9})
-    (problem,) = check_letters(labels, {"pipe": WRAP}, NOWHERE)
+    (problem,) = check_letters(Alike(labels), {"pipe": WRAP}, NOWHERE)
     assert problem.message == (
         "4 pipe tags on roll-pipe-wrap-152x38-203dpi: "
         "letter 7.0 mm high reads from 1.5 m, not from 2.5 m (11.6 mm), on BB-1/A/LIQ; "
@@ -262,7 +262,7 @@ def test_small_texts_are_reported_once_a_use_with_the_lowest() -> None:
 
 def test_stocks_that_read_from_there_are_named() -> None:
     """A locator is read from 2.5 m."""
-    (problem,) = check_letters(labelled("locator", {"main": 7.8}), {"locator": LABELS}, NOWHERE)
+    (problem,) = check_letters(Alike(labelled("locator", {"main": 7.8})), {"locator": LABELS}, NOWHERE)
     assert problem.hint == ("high enough on: a4-21-63x38, letter-10-102x51, tape-25-cut-60-203dpi")
 
 

@@ -11,6 +11,7 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.draw.marks import Page, Rect, Text
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
+from tagmaker.sheets.kit_labels import kit_label
 from tagmaker.sheets.kits import kit_pages
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.page_head import MARGIN
@@ -33,7 +34,7 @@ def placed_of(job: Job) -> list[Placed]:
 
 def kits(job: Job) -> list[Page]:
     """The slips and the list of rooms, which must fit."""
-    pages, problems = kit_pages(job, plan_job(job)[0].boxes, placed_of(job), words())
+    pages, problems = kit_pages(job, plan_job(job)[0].boxes, list(map(kit_label, placed_of(job))), words())
     assert problems == []
     return pages
 

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from tagmaker.draw.marks import Page, Rect, Text
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
+from tagmaker.sheets.kit_labels import kit_label
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.page_head import MARGIN, PageHead
 from tagmaker.sheets.place import Placed, place_labels
@@ -33,7 +34,7 @@ def placed_of(job: Job) -> list[Placed]:
 def pages_of(job: Job, placed: list[Placed] | None = None) -> list[Page]:
     """The list, which must fit."""
     layout = Layout("list", job.where, "")
-    labels = placed_of(job) if placed is None else placed
+    labels = [kit_label(each) for each in (placed_of(job) if placed is None else placed)]
     pages = room_pages(layout, PageHead(job, words(), ""), plan_job(job)[0].boxes, labels, words())
     assert layout.problems == []
     return pages

@@ -1,5 +1,7 @@
 """The line in a label sheet's margin: whose sheet it is, and which of how many, never across a label."""
 
+from itertools import groupby
+
 import pytest
 
 from tagmaker.draw.marks import Page, Text
@@ -7,7 +9,7 @@ from tagmaker.job.model import Job
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.page_head import PAGE_CAPS
 from tagmaker.sheets.place import Placed, place_labels
-from tagmaker.sheets.sheet_margin import label_pages
+from tagmaker.sheets.sheet_margin import label_page
 from tests.measured import SMALL, all_tags, on_stocks
 from tests.records import replace
 from tests.sheets.printed import Box, capitals, faults, ink, texts
@@ -26,7 +28,8 @@ def placed_of(job: Job, skip: int = 0) -> list[Placed]:
 def pages_of(job: Job, stock: str = SHEET.name) -> list[Page]:
     """The pages of a stock's labels."""
     labels = [each for each in placed_of(job) if each.stock.name == stock]
-    return list(label_pages(labels, job, words()))
+    pages = [list(own) for _, own in groupby(labels, lambda each: each.page)]
+    return [label_page(own, labels[-1].page, labels[0].stock, job, words()) for own in pages]
 
 
 def test_each_sheet_says_whose_it_is_and_which_of_how_many() -> None:

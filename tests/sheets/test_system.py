@@ -200,8 +200,8 @@ def test_the_table_of_pressures(
     start = measure(Pressure, pressure)
     first, second = (Temperature.of_number(Fraction(each), scale) for each in (at, now))
     assert expected_pressure(start, first, second).number(start.unit, 1 if scale == "C" else 0) == shown
-    row = printed.index(f"{at} °{scale}", printed.index("at start | now") + 12)
-    head = printed.index("at start | now")
+    row = printed.index(f"{at} °{scale}", printed.index("at start ↓ now →") + 12)
+    head = printed.index("at start ↓ now →")
     column = printed.index(f"{now} °{scale}", head) - head
     assert printed[row + column] == shown
 
@@ -209,7 +209,7 @@ def test_the_table_of_pressures(
 def test_a_pressure_beyond_the_equations_range_has_no_table(tmp_path: Path) -> None:
     """What was never compared is not printed."""
     system = f'{BARE}test = {{ pressure = "1200 psi" }}\n'
-    assert "at start | now" not in texts(pages_of(large(tmp_path, 1, 1, system=system)))
+    assert "at start ↓ now →" not in texts(pages_of(large(tmp_path, 1, 1, system=system)))
 
 
 def test_each_page_has_a_code_that_names_it(clinic: Job) -> None:

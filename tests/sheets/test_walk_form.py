@@ -30,6 +30,7 @@ from tests.site.walks import ITEMS, ROLES, SINGLE, SITE, items_of, letters
 from tests.strategies import PAGE_STOCKS, SIZES, JobSketch, sketches, words
 
 MM = 25.4 / 72
+WRITTEN = 0.005  # mm: places in a PDF have two digits in points
 HIDDEN, READ_ONLY = 2, 1
 """Annotation flag 2 and field flag 1: ISO 32000-1, tables 165 and 221 (from memory)."""
 
@@ -290,9 +291,9 @@ def test_fields_are_large_enough_for_a_hand(ports: int) -> None:
     for field in fields_of(pages_of(planned(job_of(filled(ports))))):
         width, height = field.box.right - field.box.left, field.box.bottom - field.box.top
         if field.kind == "/Btn" and not field.name.endswith("/seen"):
-            assert min(width, height) >= 5 - 0.001
+            assert min(width, height) >= 5 - WRITTEN
         elif field.kind == "/Tx" and not field.is_hidden:
-            assert (width >= 15, height >= 7 - 0.001) == (True, True)
+            assert (width >= 15, height >= 7 - WRITTEN) == (True, True)
 
 
 def test_a_tick_stands_in_the_row_that_names_it() -> None:

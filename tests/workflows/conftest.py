@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from tagmaker.workflows import readback_pages
 from tests.records import replace
 from tests.workflows.jobs import GOOD, JOB, OTHER, OVERLOADED
 
@@ -26,3 +27,16 @@ def user_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder = tmp_path / "config"
     monkeypatch.setenv("XDG_CONFIG_HOME", str(folder))
     return folder
+
+
+@pytest.fixture
+def once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each file is read once, however often it is handed in: what is typed changes no reading."""
+    read, known = readback_pages.read_file, {}
+
+    def read_once(file: Path, sets: readback_pages.PrintedSets) -> object:
+        if file not in known:
+            known[file] = read(file, sets)
+        return known[file]
+
+    monkeypatch.setattr(readback_pages, "read_file", read_once)

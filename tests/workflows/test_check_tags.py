@@ -183,9 +183,14 @@ def test_a_full_disk_is_a_problem_and_counts_for_nothing(job: Path) -> None:
 
 
 def test_codes_of_a_visit_are_bounded(job: Path) -> None:
-    """A wall of codes fills nothing up."""
-    answer = answered(TagCheck(job), tuple(f"X-{number}" for number in range(1_000)))
-    assert len(answer.codes) == CODES_AT_MOST
+    """A wall of codes fills nothing up, and none of it counts: one that is left out might be crossed."""
+    wall = tuple(f"X-{number}" for number in range(CODES_AT_MOST - 4))
+    for more in (("BB-1/C/COM",), tuple(f"Y-{number}" for number in range(1_000))):
+        answer = answered(TagCheck(job), (*at("A", *ALL), *wall, *more))
+        assert (answer.state, answer.codes) == ("several terminals", ())
+        assert answer.message == "More than 40 codes: those of one terminal are fewer. Nothing counts."
+    assert not (job / "returned").exists()
+    assert answered(TagCheck(job), (*at("A", *ALL), *wall)).state == "agrees"
 
 
 def test_several_people_at_once_are_each_answered_for_their_own(job: Path) -> None:

@@ -107,14 +107,17 @@ def test_a_box_of_a_job_has_its_units_and_its_plan() -> None:
 
 def test_a_box_that_is_not_as_described_is_refused() -> None:
     """Another size, another family, or none of the job's."""
-    for asked in (
-        Question("", 12, "none", box="BB-11"),
-        Question("other", 0, "none", box="BB-11"),
-        Question("", 0, "none", box="XX-1"),
+    for asked, message in (
+        (Question("", 12, "none", box="BB-11"), "box BB-11 of the job has 4 ports, not 12"),
+        (
+            Question("other", 0, "none", box="BB-11"),
+            "box BB-11 of the job is of family 'four-port-boards', not 'other'",
+        ),
+        (Question("", 0, "none", box="XX-1"), "the job has no box 'XX-1'"),
     ):
         answer = explain(asked, EXAMPLES / "clinic")
         assert not answer.boards
-        assert answer.problems
+        assert [problem.message for problem in answer.problems] == [message]
 
 
 def test_a_wish_goes_before_the_plan_of_its_ports() -> None:

@@ -8,9 +8,9 @@ from tagmaker.draw.marks import Drawn
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
-from tagmaker.sheets.box import FittedBox
-from tagmaker.workflows import cores, make
-from tagmaker.workflows.fitting import Fitter, fit_boxes
+from tagmaker.workflows import cores, make, processes
+from tagmaker.workflows.fitting import Fitter, SentBox, fit_boxes
+from tagmaker.workflows.packed import unpack
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, words
 
 MANY = 16
@@ -40,7 +40,7 @@ def two(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(cores, "start_method", lambda: "fork")
 
 
-def fitted(*, inks: bool = True) -> list[tuple[FittedBox, list[Problem]]]:
+def fitted(*, inks: bool = True) -> list[tuple[SentBox, list[Problem]]]:
     """The boxes of the campus, laid out."""
     fitter = Fitter(PLAN.job, words(), Selection(), inks)
     return list(fit_boxes(fitter, PLAN.boxes, lambda _done, _of: None))
@@ -76,8 +76,9 @@ def test_all_codes_are_read_by_whoever_proves_them(tmp_path: Path) -> None:
 def test_boxes_and_problems_come_in_the_jobs_order() -> None:
     """Each with its own."""
     fitter = Fitter(PLAN.job, words(), Selection())
-    assert [(box.box, problems) for box, problems in fitted()] == [
-        (box, fitter.fit(box)[1]) for box in PLAN.boxes
+    alone = [fitter.fit(box) for box in PLAN.boxes]
+    assert [(box.labels, unpack(box.issued), problems) for box, problems in fitted()] == [
+        (box.labels, unpack(box.issued), problems) for box, problems in alone
     ]
 
 
@@ -91,5 +92,5 @@ def test_progress_is_box_by_box() -> None:
 
 def test_where_nothing_is_printed_boxes_stay_marks(monkeypatch: pytest.MonkeyPatch) -> None:
     """`check` draws nothing, and starts no process."""
-    monkeypatch.setattr(cores, "_pool", lambda _function: pytest.fail("a process was started"))
+    monkeypatch.setattr(processes, "_pool", lambda *_: pytest.fail("a process was started"))
     assert not any(isinstance(mark, Drawn) for box, _ in fitted(inks=False) for mark in box.labels[0].marks)

@@ -7,11 +7,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.plan.model import Plan
+from tagmaker.plan.response import Asked
 from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.handover import FileRecord, OpenPoint
 from tagmaker.tags.walk import printed_for
-from tagmaker.workflows import readback_files
+from tagmaker.workflows import readback_pages
+from tagmaker.workflows.handover import handover
 from tagmaker.workflows.handover_open import numbered, open_points
 from tagmaker.workflows.readback import Readback, readback
 from tests.records import replace
@@ -100,6 +102,25 @@ def test_a_blank_proof_is_none(tmp_path: Path, site_job: Path, site_plan: Plan) 
     ]
 
 
+@pytest.mark.parametrize("text", ["-", "no", "n/a", "None.", "?", "not yet", "X", "\u200b", "- / none"])
+def test_a_text_that_states_nothing_signs_and_proves_nothing(
+    tmp_path: Path, site_job: Path, site_plan: Plan, text: str
+) -> None:
+    """A dash or "not yet" fills a field; it is no name, no date, and not how a line was proved."""
+    names = {"BB-1/sign/verifier": "not signed", "BB-1/date/verifier": "not signed"}
+    names["BB-1/port/A/proved"] = "not proved"
+    for name, kind in names.items():
+        (file,) = hand_in(tmp_path, site_plan, all_right(site_plan) | {name: text})
+        assert kinds(open_of(site_job, file)) == [kind], name
+
+
+def test_a_date_has_a_figure(tmp_path: Path, site_job: Path, site_plan: Plan) -> None:
+    """Nobody knows the day of "tomorrow"; the way in which a date is written is the person's."""
+    for text, expected in {"tomorrow": ["not signed"], "3 June": [], "06/03/26": []}.items():
+        (file,) = hand_in(tmp_path, site_plan, all_right(site_plan) | {"BB-1/date/verifier": text})
+        assert kinds(open_of(site_job, file)) == expected, text
+
+
 def test_nothing_handed_in_is_one_point_a_box(site_job: Path) -> None:
     """Not one for each of its hundred fields."""
     points = open_of(site_job)
@@ -157,26 +178,33 @@ def on_paper(plan: Plan, values: Values, *, unclear: str = "", written: str = ""
     return PaperReturns((one,), (), (written,) if written else ())
 
 
+def photo(folder: Path) -> Path:
+    """A file that begins as a photo does; what is on it is `on_paper`."""
+    path = folder / "photo.jpg"
+    path.write_bytes(b"\xff\xd8\xff")
+    return path
+
+
 @pytest.mark.parametrize("name", ["BB-1/port/A/pipe/proved", "BB-1/port/A/tags/ok", "BB-1/left/2/2"])
 def test_a_tick_that_is_unclear_is_open(
-    name: str, site_job: Path, site_plan: Plan, monkeypatch: pytest.MonkeyPatch
+    name: str, tmp_path: Path, site_job: Path, site_plan: Plan, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A proof, a tag, a switch."""
     paper = on_paper(site_plan, all_right(site_plan), unclear=name)
-    monkeypatch.setattr(readback_files, "paper_back", lambda *_: (paper, []))
-    assert open_of(site_job)
+    monkeypatch.setattr(readback_pages, "paper_back", lambda *_: (paper, []))
+    assert open_of(site_job, photo(tmp_path))
 
 
 def test_handwriting_that_nobody_typed_is_open(
-    site_job: Path, site_plan: Plan, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, site_job: Path, site_plan: Plan, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It may name another unit; once it is typed it is not open."""
     paper = on_paper(site_plan, all_right(site_plan), written="BB-1/port/A/note")
-    monkeypatch.setattr(readback_files, "paper_back", lambda *_: (paper, []))
-    assert kinds(open_of(site_job)) == ["handwriting"]
+    monkeypatch.setattr(readback_pages, "paper_back", lambda *_: (paper, []))
+    assert kinds(open_of(site_job, photo(tmp_path))) == ["handwriting"]
     paper = on_paper(site_plan, all_right(site_plan), written="BB-1/port/A/proved")
-    monkeypatch.setattr(readback_files, "paper_back", lambda *_: (paper, []))
-    assert open_of(site_job) == ()
+    monkeypatch.setattr(readback_pages, "paper_back", lambda *_: (paper, []))
+    assert open_of(site_job, photo(tmp_path)) == ()
 
 
 # --- response tests and scans -------------------------------------------------------------------------------
@@ -195,6 +223,19 @@ def test_a_response_test_that_is_right_leaves_nothing_open(tmp_path: Path) -> No
     job, out, walked = walked_and_tested(tmp_path)
     table = fill_csv(out / "response.csv", tmp_path / "r.csv", answers(out))
     assert open_of(job, *walked, table) == ()
+
+
+def test_units_of_no_response_test_are_named_as_not_covered(tmp_path: Path) -> None:
+    """Left out of the test on purpose: nothing is open, and the record does not cover them."""
+    job, _, walked = walked_and_tested(tmp_path)
+    made(job, tmp_path / "less", Asked(without=("FC-4",)))
+    table = fill_csv(
+        tmp_path / "less" / "response.csv", tmp_path / "less" / "r.csv", answers(tmp_path / "less")
+    )
+    record = handover(job, [*walked, table, tmp_path / "less" / "response.json"]).record
+    assert record
+    assert record.complete
+    assert "No response test that was handed in is of FC-4." in record.not_covered
 
 
 def test_any_response_finding_or_reading_not_made_is_open(tmp_path: Path) -> None:

@@ -17,7 +17,8 @@ from tagmaker.draw.marks import FaceFile, Mark, Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.problems import Severity
 from tagmaker.revisions.selection import Selection
-from tagmaker.workflows import check, documents, fitting, layout, make, planning
+from tagmaker.sheets import place
+from tagmaker.workflows import check, documents, fitting, layout, make, planning, printing
 from tests.files.sets import put, whole
 from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.paths import EXAMPLES
@@ -35,21 +36,23 @@ def test_the_stages_follow_each_other(job: Path, tmp_path: Path, monkeypatch: py
         "plan_job",
         "check_bands",
         "fit_box",
+        "stock_of",
         "check_letters",
         "check_stocks",
         "check_placards",
-        "place_labels",
         "kit_pages",
         "summary_pages",
         "open_output_set",
         "draw_pdf",
+        "register_rows",
         "prove",
-        "register_csv",
-        "plan_json",
+        "walk_html",
+        "plan_pieces",
     )
     begun: list[str] = []
     for stage in stages:
-        module = next(each for each in (planning, fitting, layout, documents, make) if hasattr(each, stage))
+        modules = (planning, fitting, place, layout, documents, make, printing)
+        module = next(each for each in modules if hasattr(each, stage))
         monkeypatch.setattr(module, stage, noting(getattr(module, stage), begun, stage))
     assert codes(make.make(job, tmp_path / "out")) == []
     assert tuple(dict.fromkeys(begun)) == stages
@@ -72,8 +75,8 @@ def test_the_last_boxs_error_stops_the_first_boxs_ink(
     box: BoxSketch, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Whether the load or a text is too much, nothing is drawn and no folder is touched."""
-    for stage in ("draw_pdf", "open_output_set"):
-        monkeypatch.setattr(make, stage, None)
+    monkeypatch.setattr(make, "open_output_set", None)
+    monkeypatch.setattr(printing, "draw_pdf", None)
     source = replace(JOB, boxes=(GOOD, OTHER, box)).write(tmp_path / "job")
     made = make.make(source, tmp_path / "deep" / "out")
     assert (made.files, made.tags, made.boxes) == ((), 0, 0)
@@ -168,7 +171,7 @@ def codeless(monkeypatch: pytest.MonkeyPatch) -> None:
         ]
         return draw_pdf(title, author, kept, faces)
 
-    monkeypatch.setattr(make, "draw_pdf", draw)
+    monkeypatch.setattr(printing, "draw_pdf", draw)
 
 
 def without_codes(page: Page, title: str) -> list[Mark]:

@@ -1,5 +1,6 @@
 """The first stages: a job as planned, limited to the selected boxes, its problems in order."""
 
+import gc
 from pathlib import Path
 
 from tagmaker.revisions.selection import Selection
@@ -43,6 +44,13 @@ def test_a_tag_that_the_job_does_not_have_is_an_error_that_names_the_nearest(job
         ("port-unknown", "the job has no port 'BB-1/Z/LIQ'"),
     ]
     assert "BB-1/C/LIQ" in found[0].hint
+    assert found[1].hint.startswith("its ports are A to ")
+
+
+def test_a_port_of_a_box_that_the_job_does_not_have_names_its_boxes(job: Path) -> None:
+    """The wrong word is the box, not the port."""
+    (problem,) = planning.plan(job, Selection(only=("BB-9/A",))).problems
+    assert problem.hint.startswith("known: BB-1, BB-2; ")
 
 
 def test_an_error_of_another_box_is_left_out(bad: Path) -> None:
@@ -65,3 +73,17 @@ def test_systems_are_those_of_the_selected_boxes(tmp_path: Path) -> None:
     assert [each.row.tag for each in whole.systems] == ["HR-1", "HR-2"]
     assert [each.row.tag for each in part.systems] == ["HR-1"]
     assert [box.tag for box in part.systems[0].boxes] == ["BX-1", "BX-2"]
+
+
+def test_a_planned_job_leaves_nothing_behind_that_refers_to_itself() -> None:
+    """Nothing is collected while a run lasts: a schedule's sheet in a cycle would take memory to its end."""
+    left = set()
+    for _ in range(2):  # the first time may load libraries
+        gc.collect()
+        gc.disable()
+        try:
+            planning.plan(EXAMPLES / "full-of-mistakes")
+        finally:
+            left.add(gc.collect())
+            gc.enable()
+    assert 0 in left

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from tagmaker.plan.model import Plan
 from tagmaker.revisions.selection import Selection
 from tagmaker.site.paper.sheets import PaperReturns
-from tagmaker.site.paper.typed import TYPED_FORMAT, TypedEntry, TypedFile
+from tagmaker.site.walk.gather import Returned
 from tagmaker.tags.fields import read_field
 from tagmaker.workflows import make, readback_paper
 from tagmaker.workflows.handover import handover
@@ -22,7 +22,10 @@ from tagmaker.workflows.readback_typed import TypedBack
 from tests.bench.pen import Printed, is_box, print_set
 from tests.bench.pen_camera import Photo, photographed, scanned
 from tests.bench.pen_strokes import PENS, Field, Ink, draw, write
+from tests.site.found import walk_of
 from tests.site.walks import SITE, Values, as_planned, filled, form, hand_in, plan_of
+from tests.strategies import words
+from tests.workflows.typed_entries import NOTED, typed
 
 Picture = NDArray[np.uint8]
 RENDERED = 300 / 25.4
@@ -93,6 +96,17 @@ def codes(result: Readback) -> list[str]:
     return [problem.code for problem in result.problems]
 
 
+def test_a_unit_in_handwriting_is_unknown_though_another_file_has_it_as_correct(plan: Plan) -> None:
+    """It may be the name of another unit: typed, it is compared; until then nobody knows."""
+    values = as_planned(plan, "BB-1")
+    walked = walk_of(plan, "BB-1", values)
+    shown = readback_paper.with_paper(
+        walked, (), Returned(values, ()), ["BB-1/port/A/pipe/found", "BB-1/port/A/note"], words()
+    )
+    assert (walked.state, shown.state) == ("as planned", "not seen")
+    assert shown.unknown == ["not clear on paper whether marked: port/A/pipe/found"]
+
+
 def test_paper_gives_what_a_form_gives(
     folder: Path, printed: Printed, plan: Plan, right: set[str], tmp_path: Path
 ) -> None:
@@ -152,32 +166,6 @@ def test_unclear_marks_are_named_and_cut_out(
 
 
 # --- what persons type beside pictures ----------------------------------------------------------------------
-
-NOTED = "2026-06-03T09:30:00Z"
-
-
-@pytest.fixture
-def once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each file is read once, however often it is handed in: what is typed changes no reading."""
-    read, known = readback_paper.read_file, {}
-
-    def read_once(file: Path, sets: readback_paper.PrintedSets) -> object:
-        if file not in known:
-            known[file] = read(file, sets)
-        return known[file]
-
-    monkeypatch.setattr(readback_paper, "read_file", read_once)
-
-
-def typed(path: Path, result: Readback, values: dict[str, str]) -> Path:
-    """A file of entries for the pictures of a reading, as the desk keeps them."""
-    entries = tuple(
-        TypedEntry(cut.picture, cut.field, values[cut.field], "J. Moss", NOTED)
-        for cut in result.paper.places.values()
-        if cut.field in values
-    )
-    path.write_bytes(msgspec.json.encode(TypedFile(TYPED_FORMAT, entries)))
-    return path
 
 
 def struck(printed: Printed, right: set[str], name: str) -> Picture:
@@ -344,7 +332,8 @@ def test_a_blind_sheet_of_the_same_revision_is_read_by_its_own_set(
 def test_without_paper_no_set_is_opened(folder: Path, tmp_path: Path) -> None:
     """A set that is broken is no problem of forms."""
     assert back(folder, tmp_path).paper == PaperReturns()
-    assert readback([tmp_path], folder / "job", [tmp_path]).problems == ()
+    (tmp_path / "plan.json").write_text("broken", encoding="utf-8")
+    assert readback([], folder / "job", [tmp_path]).problems == ()
 
 
 def test_every_box_of_a_page_is_read(printed: Printed, right: set[str]) -> None:

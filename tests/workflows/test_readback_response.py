@@ -6,9 +6,11 @@ import pytest
 
 from tagmaker.catalog.words import load_words
 from tagmaker.cli.readback import readback_lines
-from tagmaker.workflows.readback import readback
+from tagmaker.tags.placard_text import placard_text
+from tagmaker.workflows.readback import Readback, readback
 from tagmaker.workflows.readback_response import response_lines
-from tests.site.walks import phone, plan_of
+from tests.records import replace
+from tests.site.walks import as_planned, hand_in, phone, plan_of
 from tests.workflows.response_site import SITE, answers, exchange, fill_csv, made
 
 
@@ -40,7 +42,7 @@ def test_units_alone_are_right_only_as_far_as_they_show(tmp_path: Path, job: Pat
     )
     lines = response_lines(result.responses[0], load_words(), has_punches=False)
     assert lines[1].endswith("0 of 7 units as piped")
-    assert lines[-2:] == [f"    note {text}" for text in system.notes]
+    assert lines[-2:] == [f"    note: {text}" for text in system.notes]
 
 
 # --- scans --------------------------------------------------------------------------------------------------
@@ -92,6 +94,43 @@ def test_scans_alone_are_in_the_punch_list(tmp_path: Path, job: Path) -> None:
     result = readback([session(tmp_path, *AT_A, "BB-1/C/COM")], job)
     assert [punch.wrong for box in result.boxes for punch in box.punches] == [CROSSED]
     assert [box.state for box in result.boxes] == ["differs", "not seen"]
+
+
+def test_a_crossing_is_not_cleared_by_a_clean_scan_that_was_earlier(tmp_path: Path, job: Path) -> None:
+    """Its file is read first, by its name; without times nobody knows, and nothing is cleared."""
+    whole = (*AT_A, "BB-1/A/COM")
+    for first, second, is_crossed in (("09", "14", False), ("14", "09", True), ("", "", True)):
+        for name, hour, codes in (
+            ("scans-a.txt", first, (*AT_A, "BB-1/C/COM")), ("scans-b.txt", second, whole),
+        ):  # fmt: skip
+            stamp = (f"# 2026-06-03T{hour}:00:00Z Kim",) if hour else ()
+            session(tmp_path, *stamp, *codes).rename(tmp_path / name)
+        result = readback([tmp_path / "scans-a.txt", tmp_path / "scans-b.txt"], job)
+        assert bool(result.scans.crossed) == is_crossed, (first, second)
+
+
+def test_a_placard_that_differs_is_in_the_punch_list(tmp_path: Path, job: Path) -> None:
+    """All tags agree; the placard is of an earlier revision, of another job, or damaged."""
+    plan = plan_of(job)
+    walk = hand_in(tmp_path, plan, as_planned(plan))
+    whole = (*AT_A, "BB-1/A/COM")
+
+    def back(text: str) -> Readback:
+        return readback([*walk, session(tmp_path, *whole, *text.splitlines())], job)
+
+    right = placard_text(plan.job, plan.boxes[0])
+    assert not back(right).is_wrong
+    older = back(placard_text(replace(plan.job, revision="1"), plan.boxes[0]))
+    (punch,) = older.boxes[0].punches
+    assert (punch.place, punch.wrong) == ("placard", "the placard is of revision 1, the job of revision 2")
+    assert older.is_wrong
+    for text in (
+        placard_text(replace(plan.job, number="ML-25"), plan.boxes[0]),
+        right.replace("A 12", "A 24"),
+    ):
+        strange = back(text)
+        assert strange.is_wrong
+        assert any("a placard that counts for no box" in line for line in readback_lines(strange))
 
 
 def test_a_finding_of_two_boxes_has_what_was_scanned_in_both(tmp_path: Path, job: Path, out: Path) -> None:

@@ -18,12 +18,13 @@ from tagmaker.workflows import make
 from tagmaker.workflows.as_json import json_object
 from tagmaker.workflows.punch_list import write_punch_list
 from tagmaker.workflows.readback import Readback, readback
-from tagmaker.workflows.readback_paper import PrintedSets
+from tagmaker.workflows.readback_pages import PrintedSets
 from tests.bench.pen_camera import Photo, photographed, scanned
 from tests.bench.pen_strokes import PENS, Field, Ink, draw, write
 from tests.site.systems import CLINIC, Sheet, clinic, named, rightly, without, write_form
 from tests.site.walks import Values, as_planned, filled, hand_in
 from tests.strategies import words
+from tests.workflows.typed_entries import typed
 
 ONE, TWO = clinic().systems
 RENDERED_DPI = 300
@@ -289,3 +290,48 @@ def test_a_blank_page_of_paper_is_nothing(out: Path, paper: Paper, tmp_path: Pat
     assert states(result) == ["not seen", "not seen"]
     assert codes(result) == ["paper-missing"]
     assert words()("system_found.not_seen") in result.systems[0].open
+
+
+WALKED = system_field(ONE.row, "gate", "walked", "ok")
+
+
+@pytest.fixture(scope="module")
+def doubtful(paper: Paper, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A scan of one page with a line that begins beside a gate's box and ends in it."""
+    number = next(at for at, page in enumerate(paper.pages) if WALKED in page.fields)
+    page, place, dots = paper.filled(number, {}), paper.pages[number].fields[WALKED], RENDERED_DPI / 25.4
+    x, y = round((place.x_mm - 2) * dots), round((place.y_mm + place.height_mm / 2) * dots)
+    cv2.line(page, (x, y), (x + 55, y), (60, 40, 30), 5)
+    file = tmp_path_factory.mktemp("doubtful") / "scan.pdf"
+    file.write_bytes(scanned([page], paper.pages[number].size_mm, [0], np.random.default_rng(3)))
+    return file
+
+
+@pytest.mark.usefixtures("once")
+def test_a_doubtful_box_is_what_a_person_found_in_its_picture(
+    out: Path, doubtful: Path, tmp_path: Path
+) -> None:
+    """Ticked or not, with a note of whose finding it is; the files' own boxes stay as they were read."""
+    first = readback([doubtful], CLINIC, [out])
+    assert codes(first) == ["paper-missing", "paper-unclear"]
+    gate = f"{words()('system.gates')}: {words()('system.gate_walked')}"
+    not_clear, not_ticked = f"{gate}: not clear whether ticked", f"{gate}: not ticked"
+    for findings, ticks, point in (
+        (["ticked"], {("gate", "walked", "ok")}, ""),
+        (["ticked", "ticked"], {("gate", "walked", "ok")}, ""),
+        (["blank", "ticked"], set(), not_clear),
+        (["blank"], set(), ""),  # nothing is on the page: not seen
+        (["not seen"], set(), not_clear),
+    ):
+        entries = [
+            typed(tmp_path / f"{by}.json", first, {WALKED: finding}, by)
+            for finding, by in zip(findings, ("J. Moss", "R. Hale"), strict=False)
+        ]
+        result = readback([doubtful, *entries], CLINIC, [out])
+        one, back = result.systems[0], result.outline.systems[0]
+        assert one.filled.ticked == ticks
+        assert [text for text in one.open if text in {not_clear, not_ticked}] == [point] * bool(point)
+        assert (back.ticked, back.unclear) == ((), (WALKED,))
+        assert [each.by for each in back.typed] == ["J. Moss", "R. Hale"][: len(findings)]
+        note = f"gate/walked/ok: {findings[0]}, confirmed by J. Moss from the picture"
+        assert any(note in line for line in readback_lines(result))

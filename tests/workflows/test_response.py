@@ -130,6 +130,14 @@ def test_another_file_is_no_earlier_test(tmp_path: Path, job: Path, text: str) -
     assert [problem.code for problem in done.problems] == ["plan-unreadable"]
 
 
+def test_a_sets_plan_json_is_no_earlier_test(tmp_path: Path, job: Path) -> None:
+    """It is reported as another file, not as one that somebody changed."""
+    path = tmp_path / "plan.json"
+    path.write_text('{"job": {}, "systems": [], "digests": {"plan.json": ""}}', encoding="utf-8")
+    (problem,) = response(job, tmp_path / "out", ResponseRequest(since=path)).problems
+    assert problem.message == f"{path} is not a response.json of this program"
+
+
 def test_a_file_of_a_test_that_was_changed_is_no_earlier_test(tmp_path: Path, job: Path, out: Path) -> None:
     """Two ports could have one word: no test would show their crossing."""
     words = answers(out)
@@ -227,6 +235,8 @@ def test_a_test_with_options_is_read_with_its_own_calls(tmp_path: Path, job: Pat
     assert (codes(result), kinds(result)) == ([], [])
     (system,) = result.outline.response
     assert [unit.unit for unit in system.units] == ["FC-2", "FC-3", "FC-4", "AH-1", "FC-5", "FC-6"]
+    assert system.notes[0] == "left out of this test: FC-1"
+    assert not result.is_wrong
 
 
 def test_readings_of_a_test_that_is_not_at_hand_count_for_nothing(tmp_path: Path, job: Path) -> None:
@@ -263,6 +273,19 @@ def test_units_that_changed_since_the_test_are_a_warning(tmp_path: Path, out: Pa
     result = readback([table], today)
     assert codes(result) == ["return-older"]
     assert "BB-1/A" in result.problems[0].message
+
+
+@pytest.mark.parametrize("port", ["C", "D"])
+def test_a_unit_planned_since_the_test_is_not_seen(tmp_path: Path, out: Path, port: str) -> None:
+    """On a port that was tested, or was spare then: the test shows nothing of it."""
+    units = (*SITE.boxes[0].units, UnitSketch("FC-9", port, "9 kBtu/h"))
+    today = replace(SITE, boxes=(replace(SITE.boxes[0], units=units), SITE.boxes[1])).write(
+        tmp_path / "today"
+    )
+    table = fill_csv(out / "response.csv", tmp_path / "filled.csv", answers(out))
+    result = readback([table, out / "response.json"], today)
+    assert result.responses[0].unseen == ("FC-9",)
+    assert result.is_wrong
 
 
 def test_two_files_that_differ_are_a_contradiction(tmp_path: Path, job: Path, out: Path) -> None:

@@ -69,9 +69,19 @@ def certificate_fault(file: Path) -> str:
     """Why a file is no certificate with its key, in PEM; "" where it is one."""
     try:
         ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(file, password=lambda: "")
-    except (OSError, ValueError) as reason:  # ssl's own errors are OSErrors
-        return str(getattr(reason, "reason", "") or getattr(reason, "strerror", "") or reason)
+    except (ssl.SSLError, ValueError):
+        return "it does not hold a certificate with its own key"
+    except OSError as reason:
+        return reason.strerror or str(reason)
     return ""
+
+
+def unusable(certificate: Path | None) -> Problem | None:
+    """What is wrong with the file that was named as a certificate; None where nothing is."""
+    if certificate is None or not (fault := certificate_fault(certificate)):
+        return None
+    hint = "name a PEM file that holds the certificate and its key, without a password"
+    return error("usage-wrong", f"{certificate} cannot be used: {fault}", Where("--certificate"), hint)
 
 
 class _Running(Struct):
@@ -187,10 +197,8 @@ class Phones:
         """The server; address and port are taken where that is not done yet."""
         if self._running:
             return self._running
-        file = self.asked.certificate
-        if file and (fault := certificate_fault(file)):
-            hint = "name a PEM file that holds the certificate and its key, without a password"
-            return error("usage-wrong", f"{file} cannot be used: {fault}", Where("--certificate"), hint)
+        if problem := unusable(self.asked.certificate):
+            return problem
         address = own_address() if self.asked.address == OWN else self.asked.address
         if isinstance(address, Problem):
             return address
@@ -200,7 +208,7 @@ class Phones:
             taken = _listening(address, 0)  # no phone knows the port
         if isinstance(taken, Problem):
             return taken
-        self._running = _served(Open(self.desk, devices, wrong_tries()), taken, file)
+        self._running = _served(Open(self.desk, devices, wrong_tries()), taken, self.asked.certificate)
         return self._running
 
 

@@ -11,8 +11,9 @@ The rules lean to asking. A wrong guess here puts a unit on another box's port, 
 """
 
 from collections import Counter
-from dataclasses import dataclass, field
 from fractions import Fraction
+
+from msgspec import Struct
 
 from tagmaker.catalog.columns import REQUIRED, column_words, plain_word
 from tagmaker.job.model import UnitRow
@@ -59,19 +60,18 @@ MERGED_HINT = "write it in every row"
 MERGED = "is it the value of each row, or their sum?"
 
 
-@dataclass
-class Body:
+class Body(Struct, dict=True):
     """One table's rows being read; `end` is the index at which the next header begins, or the sheet ends."""
 
     sheet: Sheet
     head: Head
     choices: Choices
-    rows: list[UnitRow] = field(default_factory=list)
-    problems: list[Problem] = field(default_factory=list)
-    left: list[SkippedRow] = field(default_factory=list)
-    filled: list[FilledCell] = field(default_factory=list)
-    inferred: list[Inference] = field(default_factory=list)
-    unknown: list[Unknown] = field(default_factory=list)
+    rows: list[UnitRow] = []
+    problems: list[Problem] = []
+    left: list[SkippedRow] = []
+    filled: list[FilledCell] = []
+    inferred: list[Inference] = []
+    unknown: list[Unknown] = []
     end: int = 0
 
     def __post_init__(self) -> None:
@@ -87,14 +87,6 @@ class Body:
         self.unit_faults = UnitFaults()
         self.defaulted: Counter[str] = Counter()  # rows that took the job's value, by key
         self.strays: dict[int, list[Problem]] = {}
-        # the first that applies is the reason shown; a sum is last, since it is the weakest sign
-        self.tests = {
-            "the header again": lambda row: is_repeated(row, self.head),
-            "a total": self._is_total,
-            "a heading or note": self._is_heading,
-            "no value in the columns used": self._counts_nowhere,
-            "the sum of the rows above": self._is_sum,
-        }
 
     def read(self) -> None:
         """Read every row up to the next header."""
@@ -181,7 +173,16 @@ class Body:
             return "a spare port"
         if _is_port(port) and unit:
             return ""
-        return next((why for why, test in self.tests.items() if test(row)), "")
+        # The first that applies is the reason shown; a sum is last, since it is the weakest sign. Were these
+        # kept, the sheet would stay for good: nothing collects what refers to itself while a run lasts
+        tests = {
+            "the header again": lambda row: is_repeated(row, self.head),
+            "a total": self._is_total,
+            "a heading or note": self._is_heading,
+            "no value in the columns used": self._counts_nowhere,
+            "the sum of the rows above": self._is_sum,
+        }
+        return next((why for why, test in tests.items() if test(row)), "")
 
     def _is_spare(self, row: SheetRow, unit: str) -> bool:
         """Whether a row names its port as spare: a word or dash for the unit, and no capacity."""

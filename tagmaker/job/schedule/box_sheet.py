@@ -6,7 +6,8 @@ box's tag, at least one column of a box, and none of a unit; "Ports" are counts 
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from tagmaker.catalog.columns import column_words, plain_word
 from tagmaker.files.toml import TAG, TAG_HINT
@@ -123,19 +124,18 @@ def _cause(problem: Problem) -> object | None:
     return problem.code if problem.code in {"column-hidden", "row-too-long"} else None
 
 
-@dataclass
-class _Boxes:
+class _Boxes(Struct, dict=True):
     """The rows below a header of boxes being read."""
 
     sheet: Sheet
     at: int
     columns: list[Column]
     choices: Choices
-    asked: list[SkippedRow] = field(default_factory=list)  # hidden rows that the job may leave out
-    boxes: dict[str, BoxFacts] = field(default_factory=dict)
-    problems: list[Problem] = field(default_factory=list)
-    left: list[SkippedRow] = field(default_factory=list)
-    filled: list[FilledCell] = field(default_factory=list)
+    asked: list[SkippedRow] = []  # hidden rows that the job may leave out
+    boxes: dict[str, BoxFacts] = {}
+    problems: list[Problem] = []
+    left: list[SkippedRow] = []
+    filled: list[FilledCell] = []
 
     def __post_init__(self) -> None:
         self.used = {column.key: column for column in self.columns if column.key}

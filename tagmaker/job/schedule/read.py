@@ -13,7 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.columns import column_words, plain_word
-from tagmaker.files.plain import is_plain_file
+from tagmaker.files.plain import is_plain_file, why_not_plain
 from tagmaker.job.model import UnitRow
 from tagmaker.job.schedule.body import Body
 from tagmaker.job.schedule.box_sheet import find_boxes, read_boxes
@@ -32,16 +32,23 @@ from tagmaker.job.schedule.result import (
 from tagmaker.job.schedule.shared_causes import first_few, once_per_cause
 from tagmaker.job.schedule.sheet import Sheet, SheetRow
 from tagmaker.job.schedule.system_sheet import find_systems, read_systems_sheet
-from tagmaker.job.schedule.xlsx_sheet import read_xlsx
 from tagmaker.problems import Problem, Where, error, note
 
 __all__ = ["READERS", "Schedule", "read_schedule", "read_sheets", "understand"]
+
+
+def _read_xlsx(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
+    """What spreadsheet programs write; its reader is loaded for such a file only."""
+    from tagmaker.job.schedule.xlsx_sheet import read_xlsx  # noqa: PLC0415 — heavy
+
+    return read_xlsx(path, shown)
+
 
 READERS: dict[str, Callable[[Path, str], tuple[list[Sheet], list[Problem]]]] = {
     ".csv": read_csv,
     ".tsv": read_csv,
     ".txt": read_csv,
-    ".xlsx": read_xlsx,
+    ".xlsx": _read_xlsx,
 }
 """What reads a file of each ending; one file each."""
 SHEETS_HINT = 'name the sheets that count in job.toml: sheets = ["…"] in [job]'
@@ -95,7 +102,7 @@ def read_sheets(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
     """The sheets of a file as written, or what is wrong with the file."""
     reader = READERS.get(Path(shown).suffix.lower())
     if reader is None and not is_plain_file(path):
-        message = f"{shown} does not exist or is not a regular file"
+        message = f"{shown} {why_not_plain(path)}"
         return [], [error("file-unreadable", message, Where(shown))]
     if reader is None:
         message = f"{shown} is not a supported file type: {', '.join(READERS)}"

@@ -127,7 +127,7 @@ def unit_row(cells: Mapping[str, Cell], where: Where) -> tuple[UnitRow | None, l
     )
     if reader.unread.intersection(REQUIRED):
         return None, reader.problems
-    return replace(row, unread=frozenset(reader.unread)), reader.problems
+    return replace(row, unread=frozenset(reader.unread)) if reader.unread else row, reader.problems
 
 
 def with_defaults(row: UnitRow, defaults: Mapping[str, Length]) -> UnitRow:

@@ -6,8 +6,8 @@ unknown unit. Where no cell of a column has a unit of its own the cause is the h
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.columns import column_words
@@ -30,12 +30,11 @@ def first_few(texts: list[str], most: int = SHOWN) -> str:
     return f"{shown} and {len(texts) - most:,} more" if len(texts) > most else shown
 
 
-@dataclass
-class UnitFaults:
+class UnitFaults(Struct):
     """The faults of one table, by column and unit ("" = none)."""
 
-    found: dict[tuple[str, str], list[tuple[Cell, Problem]]] = field(default_factory=dict)
-    with_unit: set[str] = field(default_factory=set)
+    found: dict[tuple[str, str], list[tuple[Cell, Problem]]] = {}
+    with_unit: set[str] = set()
 
     def take(self, cells: Mapping[str, Cell], problems: list[Problem]) -> list[Problem]:
         """Keep a row's faults of units; its other problems are given back."""

@@ -7,7 +7,8 @@ of [[system]] is its own word; a figure by length has the diameter as its column
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from tagmaker.catalog.columns import column_words, plain_word
 from tagmaker.job.schedule.cells import HIDDEN_LEFT_OUT, cell_fault, hidden_name, is_dash, names_total
@@ -104,17 +105,16 @@ def read_systems_sheet(sheet: Sheet, at: int, choices: Choices) -> tuple[ReadShe
     ), [*notes, *problems, *reading.problems]
 
 
-@dataclass
-class _Rows:
+class _Rows(Struct, dict=True):
     """The rows below a header of systems being read."""
 
     sheet: Sheet
     columns: list[Column]
     choices: Choices
-    left: list[SkippedRow] = field(default_factory=list)
-    hidden: list[SkippedRow] = field(default_factory=list)
-    systems: list[SystemFacts] = field(default_factory=list)
-    problems: list[Problem] = field(default_factory=list)
+    left: list[SkippedRow] = []
+    hidden: list[SkippedRow] = []
+    systems: list[SystemFacts] = []
+    problems: list[Problem] = []
 
     def __post_init__(self) -> None:
         self.used = {column.key: column for column in self.columns if column.key}

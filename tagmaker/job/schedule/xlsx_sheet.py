@@ -12,11 +12,12 @@ import re
 import warnings
 import zipfile
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
+
+from msgspec import Struct
 
 from tagmaker.files.toml import read_bytes
 from tagmaker.job.schedule.sheet import (
@@ -102,8 +103,7 @@ def _check_parts(packed: zipfile.ZipFile) -> tuple[str, bool]:
     return "", counts.has_formulas
 
 
-@dataclass
-class _Counts:
+class _Counts(Struct):
     """What the parts hold so far, so that no parser gets more than it can take."""
 
     tags: int = 0

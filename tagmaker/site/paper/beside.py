@@ -15,7 +15,7 @@ from tagmaker.site.paper.frames import Frame
 from tagmaker.site.paper.strokes import pieces
 from tagmaker.site.paper.ticks import INK, INSET
 
-__all__ = ["marked_beside"]
+__all__ = ["marked_beside", "printed_dots"]
 
 Floats = NDArray[np.float32]
 Bytes = NDArray[np.uint8]
@@ -42,7 +42,7 @@ def marked_beside(
     for frame in frames.values():
         if frame.is_found:
             fields[frame.top + INSET : frame.bottom - INSET, frame.left + INSET : frame.right - INSET] = True
-    printed = _spread(empty < PRINTED, SPREAD)
+    printed = printed_dots(empty, SPREAD)
     for name in blank:
         frame, place = frames[name], places[name]
         black = INK * frame.black
@@ -55,6 +55,11 @@ def marked_beside(
         own[AROUND + INSET : -AROUND - INSET, AROUND + INSET : -AROUND - INSET] = True
         if _has_stray(ink, fields[here] & ~own):
             yield name
+
+
+def printed_dots(empty: Bytes, spread: int) -> Mask:
+    """Where an empty page is printed, and so many dots around it: print may be off, and is blurred."""
+    return _spread(empty < PRINTED, spread)
 
 
 def _around(left: int, top: int, frame: Frame) -> tuple[slice, slice] | None:

@@ -5,22 +5,23 @@ could type without seeing the paper is cut out as a picture: doubtful boxes, and
 """
 
 import io
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 import numpy as np
-from msgspec import Struct
+from numpy.typing import NDArray
 
-from tagmaker.revisions.form_pages import FormPage
+from tagmaker.revisions.form_pages import FieldPlace, FormPage
 from tagmaker.site.paper.beside import marked_beside
 from tagmaker.site.paper.darkness import Darkness, darkness
 from tagmaker.site.paper.flatten import DOTS, flattened
 from tagmaker.site.paper.frames import FOUND_SHARE, Frame, frames
 from tagmaker.site.paper.neighbours import shared_pieces
 from tagmaker.site.paper.overlaid import overlaid
+from tagmaker.site.paper.readings import DOUBTFUL, NO_CODE, PageFault, PageReading, PrintedPages, Tick
 from tagmaker.site.paper.strokes import is_at_rim
-from tagmaker.site.paper.through import passes_through
-from tagmaker.site.paper.ticks import Tick, has_traces, inside_of, judged
+from tagmaker.site.paper.through import page_strokes, passes_through
+from tagmaker.site.paper.ticks import has_traces, inside_of, judged
 from tagmaker.symbols.read import Decoded, Picture, read_codes
 from tagmaker.tags.response_code import ResponsePage
 from tagmaker.tags.sheet_names import is_cell, is_reading, is_tick, read_sheet_code, sheet_kind
@@ -28,10 +29,10 @@ from tagmaker.tags.sheet_names import is_cell, is_reading, is_tick, read_sheet_c
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-__all__ = ["NO_CODE", "PageFault", "PageReading", "PrintedPages", "read_picture"]
+__all__ = ["read_picture"]
 
+Bytes = NDArray[np.uint8]
 PIXELS_AN_INCH = 25.4  # a code's place in mm is then its place in pixels
-DOUBTFUL = {"unclear", "unseen"}
 AROUND_TICK, AROUND_TEXT = 8 * DOTS, 2 * DOTS  # dots of a page that a cut shows around its field
 LINE_INSET = round(1.2 * DOTS)  # dots: the long frame of a line is not straight where paper is not
 CELL_DUST = 0.3  # mm² of ink in one piece in a cell: less is a scanner's dust, the least letter has 1.3
@@ -43,48 +44,11 @@ PAGE_HINT = (
 TYPE_HINT = "type what is marked and written into the same form of the current set"
 TEST_HINT = "hand in the response.json of that test with it"
 SET_HINT = "name the plan.json of the set that it was printed with: --since PLAN"
-NO_CODE = "no code of a sheet can be read in it"
 NO_SET = "it is page {page} of {pages} of the {sheet}, revision {revision}, of a set that is not at hand"
 NO_PLACES = "it is of a set that an earlier version made, which kept too little to read paper by"
 TWO_SETS = "sets at hand have the boxes of the {sheet} at different places, and more than one fits"
 NO_MARKS = "not all four corner squares of the {sheet} are in it"
 NO_FRAMES = "the boxes of the {sheet} are not where its set has them: blurred, folded, or printed otherwise"
-
-
-class PrintedPages(Struct, frozen=True):
-    """The pages of printed sets by the texts of their codes, and what draws one as it was printed.
-
-    Sets of one revision may have several pages of one code, such as a blind one. `empty` gives a page without
-    its form, `DOTS` dots a millimetre; None where that is not at hand.
-    """
-
-    by_code: Mapping[str, Sequence[FormPage]]
-    empty: Callable[[FormPage], "Picture | None"]
-
-
-class PageFault(Struct, frozen=True):
-    """Why a picture, or a page that it shows, is not read: a sentence without the file's name, and a hint.
-
-    `is_page` is not set where it does not show that there is a page of a sheet.
-    """
-
-    message: str
-    hint: str
-    is_page: bool = True
-
-
-class PageReading(Struct, frozen=True):
-    """A page as read: the code that it has, each box's reading, the lines with handwriting, and the cuts.
-
-    `cuts` are PNG pictures by field: of each box that is unclear or not seen, and of each line with writing.
-    `covered` are boxes in rows beside which another print lies: they are unclear.
-    """
-
-    code: str
-    ticks: Mapping[str, Tick]
-    written: tuple[str, ...]
-    cuts: Mapping[str, bytes]
-    covered: tuple[str, ...] = ()
 
 
 def read_picture(picture: "Image", printed: PrintedPages) -> Iterator[PageReading | PageFault]:
@@ -152,13 +116,16 @@ def _read(
         named = read_sheet_code(page.code)
         return PageFault(NO_FRAMES.format(sheet=named.shown if named else ""), f"{PAGE_HINT}; {SET_HINT}")
     covered: tuple[str, ...] = ()
-    ticks = _ticks(dark, {name: frame for name, frame in found.items() if is_tick(name)})
-    if ticks and (empty := draws(page)):
+    boxes = {name: frame for name, frame in found.items() if is_tick(name)}
+    drawn = draws(page) if boxes else None
+    empty = np.asarray(drawn) if drawn else None
+    ticks = _ticks(dark, boxes, page.fields, empty)
+    if empty is not None:
         blank = [name for name, tick in ticks.items() if tick == "blank"]
-        beside = marked_beside(dark.lines, found, page.fields, np.asarray(empty), blank)
+        beside = marked_beside(dark.lines, found, page.fields, empty, blank)
         ticks |= dict.fromkeys(beside, "unclear")
         seen = [name for name, tick in ticks.items() if tick != "unseen" and sheet_kind(name) == "walk"]
-        covered = tuple(overlaid(dark.lines, found, page.fields, np.asarray(empty), seen))
+        covered = tuple(overlaid(dark.lines, found, page.fields, empty, seen))
         ticks |= dict.fromkeys(covered, "unclear")
     lines = {name: frame for name, frame in found.items() if _is_line(name)}
     written = [name for name, frame in lines.items() if _is_written(dark, frame, is_cell=is_cell(name))]
@@ -169,15 +136,18 @@ def _read(
     return PageReading(page.code, ticks, tuple(written), cuts, covered)
 
 
-def _ticks(dark: Darkness, boxes: Mapping[str, Frame]) -> dict[str, Tick]:
+def _ticks(
+    dark: Darkness, boxes: Mapping[str, Frame], places: Mapping[str, FieldPlace], empty: Bytes | None
+) -> dict[str, Tick]:
     seen = {name: frame for name, frame in boxes.items() if frame.is_found}
     insides = {name: inside_of(dark, frame) for name, frame in seen.items()}
     shared = shared_pieces(dark.lines, seen, insides)
     ticks: dict[str, Tick] = dict.fromkeys(boxes, "unseen")
-    for name, inside in insides.items():
-        tick = judged(inside, shared[name])
-        is_passed = tick == "ticked" and passes_through(dark.lines, seen[name], inside.pieces)
-        ticks[name] = "unclear" if is_passed else tick
+    ticks |= {name: judged(inside, shared[name]) for name, inside in insides.items()}
+    page = page_strokes(dark.lines, empty)
+    for name in [name for name, tick in ticks.items() if tick == "ticked"]:
+        if passes_through(page, seen[name], places[name], insides[name].pieces):
+            ticks[name] = "unclear"
     return ticks
 
 

@@ -14,8 +14,7 @@ from msgspec.structs import replace
 
 from tagmaker.problems import Problem, Where, error, note, warning
 from tagmaker.revisions.form_pages import FormPage
-from tagmaker.site.paper.pages import DOUBTFUL, PageFault, PageReading
-from tagmaker.site.paper.ticks import Tick
+from tagmaker.site.paper.readings import DOUBTFUL, PageFault, PageReading, Tick
 from tagmaker.site.paper.typed import Cut, TypedCut, TypedEntry, matched, picture_digest, typed_returns
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.days_code import DaysPage
@@ -35,12 +34,12 @@ TYPE_HINT = (
     "writes pictures of all of it"
 )
 READING_HINT = (
-    "type it into the response.csv or response.pdf of this test and hand that in too; --cuts FOLDER "
-    "writes pictures of all of it"
+    "type it beside its picture in the desk, or into the response.csv or response.pdf of this test and hand "
+    "that in too; --cuts FOLDER writes pictures of all of it"
 )
 DAYS_HINT = (
-    "type it into the first-days.csv or first-days.pdf of this set and hand that in too; "
-    "--cuts FOLDER writes pictures of all of it"
+    "type it beside its picture in the desk, or into the first-days.csv or first-days.pdf of this set and "
+    "hand that in too; --cuts FOLDER writes pictures of all of it"
 )
 COVERED_HINT = "look whether a strip of another sheet is on the page, and photograph it without that"
 MISSING_HINT = "what is on it counts as not seen"

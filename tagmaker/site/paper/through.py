@@ -1,44 +1,101 @@
 """Lines that only pass through a box: a sheet crossed out, a stain's rim, a crease, dust in a scanner.
 
-Takes a page's darkness, a box's frame and the ink in the box; each stroke that leaves the box is followed
-from where it leaves. A tick ends near its box; what goes on far beyond it is no mark of that box.
+Takes a page's darkness and print, a box's frame and the ink in the box; each stroke that leaves the box is
+followed from where it leaves, round a bend and across print. A tick ends near its box; what goes on far
+beyond it is no mark of that box.
 """
 
 from collections.abc import Iterator, Sequence
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
+from tagmaker.revisions.form_pages import FieldPlace
+from tagmaker.site.paper.beside import printed_dots
 from tagmaker.site.paper.flatten import DOTS
 from tagmaker.site.paper.frames import Frame
 from tagmaker.site.paper.ticks import INK, INSET
 
-__all__ = ["passes_through"]
+__all__ = ["PageStrokes", "page_strokes", "passes_through"]
 
 Floats = NDArray[np.float32]
 Point = NDArray[np.float64]
+Bytes = NDArray[np.uint8]
 Mask = NDArray[np.bool_]
-BOTH_WAYS = 2.5 * DOTS  # dots beyond the frame on two opposite sides: a stroke so long passes through
+BOTH_WAYS = 4.0 * DOTS  # dots beyond the frame in two ways: a stroke so long passes through
 ONE_WAY = 10.0 * DOTS  # dots beyond the frame: the longest tail of a tick
-OPPOSITE = -0.7  # cosine of the angle between two ways, below which they are opposite
+APART = 0.4  # cosine of the angle between two ways, below which they are not one stroke's at a corner
 STEP = 2.0  # dots
 GAP = 1  # steps without ink, at which a stroke ends
 ASIDE = 2  # dots beside where a stroke goes that it may bend in a step
 BACK = 6  # steps, over which its direction is taken
-TURN = 0.9  # cosine of the angle, by which a stroke may turn from its first direction
+TURN = -0.2  # cosine of the angle, by which a stroke may turn from its first direction
+PRINT, BLUR = 2, 5  # dots around print in which it may be off its place, and in which its blur is
+NEAR_PRINT = 3.5  # times as dark as ink: more than the blur of print
+WIDENS = 0.25  # of print that a stroke crosses: so far aside it may come out of it
+ACROSS = 8.0 * DOTS  # dots of print in a row, beyond which nobody knows where a stroke goes on
 START = 1.6 * DOTS  # dots of a stroke within the box that show its direction
 
 
-def passes_through(lines: Floats, frame: Frame, pieces: Sequence[Mask]) -> bool:
+class PageStrokes(Struct, frozen=True):
+    """A page's darkness, the dots where it is printed, and those that the blur of print reaches."""
+
+    lines: Floats
+    printed: Mask
+    near: Mask
+
+
+class _Around(Struct, frozen=True):
+    """A page around a box, where print is so many dots off (x, y), and how dark ink is at least.
+
+    Print shows nothing of a stroke that crosses it: neither where it goes on nor that it ends.
+    """
+
+    page: PageStrokes
+    off: tuple[int, int]
+    least: float
+
+    def is_dark(self, at: Point) -> bool:
+        """Whether there is ink or print at a dot."""
+        return _at(self.page.lines, at, (0, 0)) > self.least
+
+    def is_ink(self, at: Point) -> bool:
+        """Whether a dot is dark, and not because of print."""
+        if _at(self.page.printed, at, self.off):
+            return False
+        return _at(self.page.lines, at, (0, 0)) > self.least * (
+            NEAR_PRINT if _at(self.page.near, at, self.off) else 1
+        )
+
+
+def _at(picture: Floats | Mask, at: Point, off: tuple[int, int]) -> float:
+    """A dot of a picture that is so far off; 0 beyond it."""
+    x, y = round(float(at[0])) - off[0], round(float(at[1])) - off[1]
+    high, wide = picture.shape
+    return float(picture[y, x]) if 0 <= x < wide and 0 <= y < high else 0.0
+
+
+def page_strokes(lines: Floats, empty: Bytes | None) -> PageStrokes:
+    """What strokes are followed by on a page; without the empty page, print counts as ink."""
+    if empty is None:
+        none = np.zeros(lines.shape, bool)
+        return PageStrokes(lines, none, none)
+    return PageStrokes(lines, printed_dots(empty, PRINT), printed_dots(empty, BLUR))
+
+
+def passes_through(page: PageStrokes, frame: Frame, place: FieldPlace, pieces: Sequence[Mask]) -> bool:
     """Whether a piece of ink within a box is part of a line that goes on beyond the box."""
+    off = frame.left - round(place.x_mm * DOTS), frame.top - round(place.y_mm * DOTS)
+    around = _Around(page, off, INK * frame.black)
     found: list[tuple[Point, float]] = []
     for start, way in (each for ink in pieces for each in _exits(ink)):
         at = start + np.array([frame.left + INSET, frame.top + INSET])
-        found.append((way, _followed(lines, frame, at, way)))
+        found.append((way, _followed(around, frame, at, way)))
     if any(length > ONE_WAY for _, length in found):
         return True
     far = [way for way, length in found if length > BOTH_WAYS]
-    return any(float(one @ other) < OPPOSITE for one in far for other in far)
+    return any(float(one @ other) < APART for one in far for other in far)
 
 
 def _exits(ink: Mask) -> Iterator[tuple[Point, Point]]:
@@ -67,36 +124,39 @@ def _middles(row: Mask) -> Iterator[float]:
         yield from (float(run.mean()) for run in np.split(dots, np.flatnonzero(np.diff(dots) > 1) + 1))
 
 
-def _followed(lines: Floats, frame: Frame, start: Point, way: Point) -> float:
-    """How many dots beyond its frame a stroke goes on, at most what makes it too long."""
-    trace, last, missed, first = [start], 0.0, 0, way
-    while missed <= GAP and last <= ONE_WAY and float(way @ first) > TURN:
-        ahead = trace[-1] + way * STEP
-        found = _dark_near(lines, ahead, np.array([-way[1], way[0]]), INK * frame.black)
-        missed = 0 if found is not None else missed + 1
-        trace.append(ahead if found is None else found)
-        since = trace[-1] - trace[max(0, len(trace) - 1 - BACK)]
-        if found is not None:
-            last = max(last, _beyond(frame, found))
-            if len(trace) > BACK:
-                way = since / max(float(np.hypot(*since)), 1.0)
-    return last
+def _followed(around: _Around, frame: Frame, start: Point, way: Point) -> float:
+    """How many dots of a stroke are beyond its frame, at most what makes it too long."""
+    first, trace, at = way, [start - way * START / 2, start], start
+    gone, missed, hidden = 0.0, 0, 0.0
+    while missed <= GAP and hidden <= ACROSS and gone <= ONE_WAY and float(way @ first) > TURN:
+        at = at + way * STEP
+        if ink := [each for each in _across(at, way, ASIDE + round(hidden * WIDENS)) if around.is_ink(each)]:
+            at = _middle(ink, at)
+            gone += float(np.hypot(*(at - trace[-1]))) if _is_beyond(frame, at) else 0.0
+            missed, hidden = 0, 0.0
+            trace.append(at)
+            since = at - trace[max(0, len(trace) - 1 - BACK)]
+            way = since / max(float(np.hypot(*since)), 1.0)
+        elif any(around.is_dark(each) for each in _across(at, way, ASIDE)):
+            missed, hidden = 0, hidden + STEP
+        else:
+            missed += 1
+    return gone
 
 
-def _dark_near(lines: Floats, at: Point, aside: Point, black: float) -> Point | None:
-    """The middle of the ink across a stroke where it is expected; None where there is none, or no page."""
-    found = [off for off in range(-ASIDE, ASIDE + 1) if _darkness(lines, at + aside * off) > black]
-    return at + aside * float(np.mean(found)) if found else None
+def _across(at: Point, way: Point, reach: int) -> Iterator[Point]:
+    """Dots across a stroke, so many to each side."""
+    aside = np.array([-way[1], way[0]])
+    return (at + aside * off for off in range(-reach, reach + 1))
 
 
-def _darkness(lines: Floats, at: Point) -> float:
-    x, y = (round(float(side)) for side in at)
-    high, wide = lines.shape
-    return float(lines[y, x]) if 0 <= x < wide and 0 <= y < high else 0.0
+def _middle(ink: Sequence[Point], at: Point) -> Point:
+    """The middle of the ink that is nearest to where a stroke is expected."""
+    nearest = min(ink, key=lambda each: float(np.hypot(*(each - at))))
+    return np.asarray(np.mean([each for each in ink if np.hypot(*(each - nearest)) <= ASIDE], axis=0))
 
 
-def _beyond(frame: Frame, at: Point) -> float:
-    """How far outside a frame a point is; 0 within."""
-    x = max(frame.left - at[0], at[0] - frame.right, 0.0)
-    y = max(frame.top - at[1], at[1] - frame.bottom, 0.0)
-    return float(np.hypot(x, y))
+def _is_beyond(frame: Frame, at: Point) -> bool:
+    """Whether a point is outside a frame."""
+    is_within = frame.left <= at[0] <= frame.right and frame.top <= at[1] <= frame.bottom
+    return not is_within

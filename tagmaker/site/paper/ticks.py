@@ -5,8 +5,6 @@ where one or two strokes cross most of it in dark ink, as blank where there is n
 stroke at its rim aside, or where it is filled whole, which takes a mark back.
 """
 
-from typing import Literal
-
 import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
@@ -14,12 +12,11 @@ from numpy.typing import NDArray
 from tagmaker.site.paper.darkness import Darkness
 from tagmaker.site.paper.flatten import DOTS
 from tagmaker.site.paper.frames import Frame
+from tagmaker.site.paper.readings import Tick
 from tagmaker.site.paper.strokes import Strokes, figures, is_at_rim, pieces
 
-__all__ = ["INSET", "Inside", "Tick", "has_traces", "inside_of", "judged"]
+__all__ = ["INSET", "Inside", "has_traces", "inside_of", "judged"]
 
-Tick = Literal["ticked", "blank", "unclear", "unseen"]
-"""`unclear` is doubtful ink; `unseen` is a box that the picture does not show well enough."""
 Floats = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 INSET = round(0.55 * DOTS)

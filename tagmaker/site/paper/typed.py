@@ -15,7 +15,6 @@ from typing import Annotated, Literal
 
 import msgspec
 from msgspec import Meta, Struct
-from PIL import Image
 
 from tagmaker.files.plain import files_below, is_folder, is_plain_file, read_head, read_plain
 from tagmaker.problems import Problem, Where, error, warning
@@ -27,7 +26,6 @@ from tagmaker.tags.response_code import ResponsePage
 from tagmaker.tags.sheet_names import is_reading, is_tick, read_sheet_code, sheet_kind
 
 __all__ = [
-    "CONFIRMED",
     "ENTRIES_AT_MOST",
     "TYPED_BYTES_AT_MOST",
     "TYPED_FORMAT",
@@ -38,6 +36,7 @@ __all__ = [
     "TypedEntry",
     "TypedFile",
     "divided_typed",
+    "findings_of",
     "fits",
     "matched",
     "picture_digest",
@@ -56,6 +55,8 @@ WHO_AT_MOST = 40
 NOT_SEEN = "not seen"
 CONFIRMED = ("planned", "differs", NOT_SEEN)
 """What a doubtful mark may be found to show: as planned, otherwise, or that the picture does not show it."""
+MARKS = ("ticked", "blank", NOT_SEEN)
+"""The same of a system's box: nothing is planned of it that it could be compared with."""
 HEAD_BYTES = 200
 BROKEN_HINT = "hand in the file as the desk wrote it"
 UNUSED_HINT = "it counts for nothing: look at the pictures in the desk, and type it again"
@@ -64,7 +65,7 @@ UNUSED_HINT = "it counts for nothing: look at the pictures in the desk, and type
 class TypedEntry(Struct, frozen=True):
     """A value for a field, read off a picture: by whom, and when (UTC, ISO 8601).
 
-    For a tick that is unclear the value is one of `CONFIRMED`.
+    For a tick that is unclear the value is a finding, one of `findings_of` its field.
     """
 
     picture: Annotated[str, Meta(pattern="^[0-9a-f]{64}$")]
@@ -114,6 +115,8 @@ class TypedCut(Struct, frozen=True):
 
 def picture_digest(png: bytes) -> str:
     """A picture's digest: that of its size and dots, so that it is the same however it is packed."""
+    from PIL import Image  # noqa: PLC0415 — heavy, needed for paper only
+
     with Image.open(io.BytesIO(png)) as picture:
         grey = picture.convert("L")
     return hashlib.sha256(f"{grey.width} {grey.height} ".encode() + grey.tobytes()).hexdigest()
@@ -190,15 +193,18 @@ def _unused(file: str, fields: Sequence[str]) -> Problem:
 
 
 def fits(field: str, value: str) -> bool:
-    """Whether a value can be of a field: a finding for a tick, a reading for a cell, any text for a line.
-
-    A system's ticks have no plan that a finding could be compared with.
-    """
+    """Whether a value can be of a field: a finding for a tick, a reading for a cell, any text for a line."""
     if sheet_kind(field) in {None, "days"}:
         return fits_day(field, value)
     if is_tick(field):
-        return value in CONFIRMED and sheet_kind(field) == "walk"
+        return value in findings_of(field)
     return READINGS.get(value.strip().upper(), "") != "" if is_reading(field) else bool(value.strip())
+
+
+def findings_of(field: str) -> tuple[str, ...]:
+    """What a doubtful tick may be found to show; none for a field that is no tick of a walk or a system."""
+    kinds = {"walk": CONFIRMED, "system": MARKS}
+    return kinds.get(sheet_kind(field) or "", ()) if is_tick(field) else ()
 
 
 def typed_returns(typed: Sequence[TypedCut], kept: Mapping[str, str]) -> Iterator[Return]:

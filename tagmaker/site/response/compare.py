@@ -8,6 +8,7 @@ differently at one place in one round counts as not seen.
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
 from tagmaker.plan.model import BoxPlan, Plan
@@ -15,7 +16,7 @@ from tagmaker.plan.response import Asked, SystemCalls, boxes_by_system, calls_di
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.response.findings import Finding, findings
 from tagmaker.site.response.places import Given, KnownTest, Place, place_readings
-from tagmaker.site.response.remedy import with_remedy
+from tagmaker.site.response.remedy import Known, known_of, with_remedy
 from tagmaker.site.response.returns import ResponseReturns
 from tagmaker.site.response.sentences import finding_item
 from tagmaker.site.response.verdicts import Judged, PortVerdict, UnitVerdict, judge
@@ -56,6 +57,7 @@ def compare(
     for each in given:
         read.setdefault(each.plan, []).append(each)
     results: list[SystemResult] = []
+    site = known_of(plan)
     today = {
         (box.row.key, port.name): {unit.key for unit in port.units}
         for box in plan.boxes
@@ -67,19 +69,28 @@ def compare(
         problems += more
         merged, more = _merged(own, test.calls.rounds)
         problems += [*more, *_older(test.calls, today, read[digest][0].source)]
-        results.append(_result(test, plan, merged, words))
+        results.append(_result(test, site, merged, words))
     return tuple(results), tuple(problems)
 
 
-def _result(test: KnownTest, plan: Plan, places: Places, words: Words) -> SystemResult:
+def _result(test: KnownTest, site: Known, places: Places, words: Words) -> SystemResult:
     judged = judge(test.calls, test.lines, places)
     found = findings(judged)
-    of_findings = tuple(with_remedy(finding_item(each, words), each, judged, plan, words) for each in found)
+    of_findings = tuple(with_remedy(finding_item(each, words), each, judged, site, words) for each in found)
     items = (*of_findings, *_open(judged, words))
     unseen = [each.name for each in judged.ports if each.verdict == "not seen"]
     unseen += _halves_unseen(test, judged, places)
     unseen += [each.unit for each in judged.units if each.verdict == "not seen"]
+    unseen += _added(test.calls, site.systems)
     return SystemResult(judged, found, items, tuple(unseen), tuple(_notes(judged, words)))
+
+
+def _added(calls: SystemCalls, boxes: Mapping[str, Sequence[BoxPlan]]) -> Iterator[str]:
+    """The units of the system that are planned today, and neither in the test nor left out of it."""
+    tested = {unit.upper() for call in calls.ports for unit in call.units}
+    known = tested.union(unit.upper() for unit in calls.without)
+    for box in boxes.get(calls.system.upper(), ()):
+        yield from (unit.tag for port in box.ports for unit in port.units if unit.key not in known)
 
 
 def _halves_unseen(test: KnownTest, judged: Judged, places: Places) -> Iterator[str]:
@@ -102,7 +113,9 @@ def _tests(back: ResponseReturns, plan: Plan) -> tuple[dict[str, KnownTest], lis
     problems: list[Problem] = []
     for each in back.tests:
         if each.plan == calls_digest(plan.job, each.system, each.ports):
-            tests[each.plan] = _test(each, boxes, is_at_hand=True)
+            known = tests.get(each.plan)  # a form does not keep which units were left out
+            without = each.without or (known.calls.without if known and known.is_at_hand else ())
+            tests[each.plan] = _test(replace(each, without=without), boxes, is_at_hand=True)
         else:
             message = f"the response test {each.plan} is of another job, or was changed; nothing of it counts"
             problems.append(error("return-foreign", message, Where(each.plan)))
@@ -226,6 +239,8 @@ def _list(verdict: PortVerdict | UnitVerdict) -> str:
 
 def _notes(judged: Judged, words: Words) -> Iterator[str]:
     """That single readings were corrected, and what the readings do not show."""
+    if left_out := judged.calls.without:
+        yield words("response.left_out", units=", ".join(left_out))
     named: Iterable[tuple[str, tuple[int, ...]]] = [
         *((port.name, port.misread) for port in judged.ports),
         *((unit.unit, unit.misread) for unit in judged.units),

@@ -20,7 +20,7 @@ from tagmaker.tags.sheet_names import SheetPage, read_sheet_code
 from tagmaker.tags.system import SystemPage
 from tagmaker.tags.walk_code import WalkPage
 
-__all__ = ["LineGatherer", "Scan", "ScanKind", "scan_of"]
+__all__ = ["LineGatherer", "Scan", "ScanKind", "is_remark", "scan_of"]
 
 ScanKind = Literal[
     "tag", "placard", "walk page", "system page", "response page", "first-days page", "unknown"
@@ -64,6 +64,11 @@ class Scan(Struct, frozen=True):
         return named.box if named else ""
 
 
+def is_remark(line: str) -> bool:
+    """Whether a line of a session is a remark with a time, and no code."""
+    return REMARK.fullmatch(line) is not None
+
+
 def scan_of(text: str, source: str) -> Scan:
     """What a text is; one that begins or ends like a placard in any form and cannot be read has its fault."""
     if tag := tag_of(text):
@@ -83,15 +88,18 @@ class LineGatherer:
 
     A placard that was never finished ends where the next tag or placard begins, so that neither is lost. A
     scanner may end codes with a tab instead of a line; texts are given as they were meant, see `Typed`.
+    `at` is the time of the last remark, as it is written: that of the codes after it.
     """
 
     def __init__(self, known: Collection[str] | None = None) -> None:
+        self.at = ""
         self.held: list[str] = []
         self.typed = Typed(known)
 
     def put(self, line: str) -> list[str]:
         """Take a line; the texts that are complete after it, in their order. A remark is no code."""
-        if REMARK.fullmatch(line):
+        if is_remark(line):
+            self.at = line.split(" ")[1]
             return []
         return [text for part in line.rstrip("\r\n").split("\t") for text in self._put(part)]
 

@@ -60,8 +60,14 @@ class Landed(Struct, frozen=True):
 class _Visit:
     """One visit to a terminal: which of cable, liquid and gas were found there, and what is crossed.
 
-    `closed` is what ended the visit where that was no terminal of the job, in words.
+    `closed` is what ended the visit where that was no terminal of the job, in words. `source` numbers what
+    was scanned by one person, `time` is when, "" where that is not known; `is_live` is set of a visit that
+    was answered as it was made: it is later than all before it.
     """
+
+    source: int = 0
+    time: str = ""
+    is_live: bool = False
 
     seen: set[What] = field(default_factory=set)
     crossings: dict[Crossing, None] = field(default_factory=dict)
@@ -88,13 +94,17 @@ class Landing:
 
     `known` are the codes of all the job's tags: any other tag is reported and not counted. `at` is the
     terminal that is open, None before the first one and after anything that closed it. A terminal may be
-    visited again: `visits` keeps all, so that a later visit can clear what an earlier one found.
+    visited again: `visits` keeps all, so that a later visit can clear what an earlier one found. `source`,
+    `time` and `is_live` are those of the visits that follow, see `_Visit`.
     """
 
     plan: Plan
     known: frozenset[str]
     visits: dict[Terminal, list[_Visit]] = field(default_factory=dict)
     at: Terminal | None = None
+    source: int = 0
+    time: str = ""
+    is_live: bool = False
     boxes: dict[str, BoxPlan] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -153,13 +163,14 @@ class Landing:
             return Landed("closed", line)
         self.at = (box.row.key, tag.port)
         visits = self.visits.setdefault(self.at, [])
-        visits.append(_Visit())
+        visits.append(_Visit(self.source, self.time, self.is_live))
         again = " again" if len(visits) > 1 else ""
         return Landed("opened", f"terminal {box.row.tag} {tag.port}{again}: {self._expects(port, tag.port)}")
 
     def leave(self) -> None:
-        """Close the open terminal: the scans that follow belong to none until another is scanned."""
-        self.at = None
+        """Begin another source: its scans belong to no terminal until one is scanned, at a time not known."""
+        self.at, self.time, self.is_live = None, "", False
+        self.source += 1
 
     def _expects(self, port: Port, letter: str) -> str:
         if port.use == "spare":
@@ -197,8 +208,12 @@ class Landing:
         whose = f" of {tag.unit}" if tag.unit else ""
         message = f"{what}{whose} tagged {tag.box} {tag.port} at terminal {at[0]} {at[1]}"
         if port and tag.box == at[0] and tag.port in port.letters:
-            is_wrong = tag.what == "COM" and not _is_cabled(port, at[1])
-            return (message, _no_cable(port, at)) if is_wrong else None
+            if tag.what == "COM" and not _is_cabled(port, at[1]):
+                return message, _no_cable(port, at)
+            is_strange = tag.unit and tag.unit.upper() not in {unit.key for unit in port.units}
+            if is_strange or (tag.what == "COM" and tag.port != at[1]):
+                return message, _stranger(tag)
+            return None
         own = self.boxes.get(tag.box)
         mend = _moved(tag, self._port(own, tag.port) if own else None)
         return message, f"{mend}; find what belongs on {at[0]} {at[1]}"
@@ -244,12 +259,20 @@ def _merged(visits: Iterable[_Visit], needed: Iterable[What]) -> _Visit:
     """All visits to a terminal as one.
 
     A visit at which everything needed was found and nothing crossed clears all before it; crossings of other
-    visits stay, since a second scan of one cable does not say that the other was moved.
+    visits stay, since a second scan of one cable does not say that the other was moved. What is before it is
+    known within a source, and of two sources where both have times: files come in the order of their names.
     """
+    visits = list(visits)
+    clean = [at for at, visit in enumerate(visits) if visit.seen.issuperset(needed) and not visit.crossings]
+    last = {visits[at].source: at for at in clean}
+    live = max((at for at in clean if visits[at].is_live), default=0)
+    times = {visits[at].source: visits[at].time for at in clean}
+    latest = sorted(times, key=lambda source: times[source], reverse=True)
     found = _Visit()
-    for visit in visits:
-        if visit.seen.issuperset(needed) and not visit.crossings:
-            found = _Visit()
+    for at, visit in enumerate(visits):
+        other = next((times[source] for source in latest if source != visit.source), "")
+        if at < max(last.get(visit.source, 0), live) or (visit.time and visit.time < other):
+            continue
         found.seen |= visit.seen
         found.crossings |= visit.crossings
         found.closed = visit.closed
@@ -276,6 +299,14 @@ def _moved(tag: TagCode, port: Port | None) -> str:
     else:
         mend = f"{DEAD}, ring this cable out, and move it to {tag.box} {port.letters[0]}"
     return mend if tag.what == "COM" else f"{mend}; never cut a pipe because of a tag"
+
+
+def _stranger(tag: TagCode) -> str:
+    """What to do about a unit's tag at a port that does not have the unit, or a pair's second cable."""
+    home = f"{tag.unit} on {tag.box} {tag.port}" if tag.unit else f"cable on {tag.box} {tag.port}"
+    if tag.what == "COM":
+        return f"the job has no {home}: {DEAD}, ring this cable out, and take off the tag that is wrong"
+    return f"the job has no {home}: trace this {NAMES[tag.what]}; never cut a pipe because of a tag"
 
 
 def _no_cable(port: Port, at: Terminal) -> str:

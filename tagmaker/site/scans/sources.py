@@ -10,6 +10,8 @@ from collections.abc import Collection, Iterable, Iterator
 from itertools import groupby
 from pathlib import Path
 
+from msgspec import Struct
+
 from tagmaker.files.plain import is_plain_file, is_there, plain_size, read_head, read_plain
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.scans.codes import LineGatherer
@@ -18,7 +20,7 @@ from tagmaker.site.scans.typed import plain_signs
 from tagmaker.symbols.ahead import ahead
 from tagmaker.symbols.read import Decoded, open_picture, page_pictures, read_codes
 
-__all__ = ["BROKEN", "FILE_BYTES_AT_MOST", "Found", "is_lines", "read_file", "read_files"]
+__all__ = ["BROKEN", "FILE_BYTES_AT_MOST", "Found", "Stamp", "is_lines", "read_file", "read_files"]
 
 PDF_DPI = 203.2
 PICTURE_DPI = (
@@ -36,8 +38,14 @@ BROKEN = (  # what a broken picture or PDF makes of its reader; SyntaxError is P
 )  # fmt: skip
 
 
-Found = tuple[str, str] | Problem
-"""A code's text with its source ("walk.pdf page 2"), or what is to be reported of its file."""
+class Stamp(Struct, frozen=True):
+    """The time of what follows in its file, as a remark there has it: 2026-06-03T14:30:00Z."""
+
+    at: str
+
+
+Found = tuple[str, str] | Stamp | Problem
+"""A code's text with its source ("walk.pdf page 2"), a time, or what is to be reported of its file."""
 
 
 def is_lines(path: Path) -> bool:
@@ -109,10 +117,13 @@ def _lines(path: Path, known: Collection[str] | None) -> Iterator[Found]:
     lines = content.decode("utf-8-sig", errors="replace").splitlines()
     if len(lines) > LINES_AT_MOST:
         raise ValueError(f"it has more than {LINES_AT_MOST:,} lines")
-    number = 0
+    number, at = 0, ""
     for number, line in enumerate(lines, start=1):
         for text in gatherer.put(line):
             yield text, f"{path.name}:{number}"
+        if gatherer.at != at:
+            at = gatherer.at
+            yield Stamp(at)
     for text in gatherer.rest():
         yield text, f"{path.name}:{number}"
     yield from gatherer.typed.problems(path.name)

@@ -35,7 +35,7 @@ MERGED_HINT = "hand in each filled form as its own file, as it was saved"
 
 def is_system_return(one: Return) -> bool:
     """Whether a file has sheets of systems."""
-    return any(is_of_system(name) for name in (*one.values, *one.unclear, *one.printed))
+    return any(is_of_system(name) for name in (*one.values, *one.unclear, *one.confirmed, *one.printed))
 
 
 def sheets_of_systems(
@@ -52,7 +52,7 @@ def sheets_of_systems(
         message = f"it is of another job: {foreign.job}, not {own}; nothing of it counts"
         return {}, [error("return-foreign", message, where, BELONGS_HINT)]
     sheets: dict[str, SystemSheet] = {}
-    for sheet in dict.fromkeys(sheet_of_field(name) for name in (*one.values, *one.unclear)):
+    for sheet in dict.fromkeys(sheet_of_field(name) for name in (*one.values, *one.unclear, *one.confirmed)):
         of = printed.get(sheet)
         if of and system_sheet(of.system) == sheet:
             is_current = of.digest == digests.get(of.system, "")
@@ -73,7 +73,8 @@ def _sheet(one: Return, sheet: str, printed: SystemPrinted, *, is_current: bool)
         frozenset(parts for name in names if (parts := _parts(name, sheet)))
         for names in (one.unclear, one.taken_back)
     )
-    return SystemSheet(one.source, values, unclear, printed, is_current, back)
+    confirmed = {parts: found for name, found in one.confirmed.items() if (parts := _parts(name, sheet))}
+    return SystemSheet(one.source, values, unclear, printed, is_current, back, confirmed)
 
 
 def _parts(name: str, sheet: str) -> Parts:
@@ -108,12 +109,12 @@ def _problems(
     ]
     if older:
         revisions = listed(list(dict.fromkeys(sheets[key].printed.revision for key in older)))
-        message = f"what is planned for {listed(older)} differs from the system sheet's, revision {revisions}"
+        message = f"the sheets of {listed(older)}, revision {revisions}, differ from those of today"
         yield warning("return-older", message, where, OLDER_HINT)
 
 
 def _has_any(sheet: SystemSheet) -> bool:
-    return any(sheet.values.values()) or bool(sheet.unclear)
+    return any(sheet.values.values()) or bool(sheet.unclear or sheet.confirmed)
 
 
 def _strange(sheet: SystemSheet, system: SystemPlan) -> Iterable[str]:
@@ -123,7 +124,7 @@ def _strange(sheet: SystemSheet, system: SystemPlan) -> Iterable[str]:
     lines = {line_parts(line)[1:] for line in system.charge.lines}
     shut = {section_parts(box, unit) for box, unit in sections(system)}
     minutes = {str(each) for each in vacuum_minutes(system.row)}
-    for parts in (*sheet.values, *sheet.unclear):
+    for parts in (*sheet.values, *sheet.unclear, *sheet.confirmed):
         is_line = parts[0] != "line" or parts[1:3] in lines
         is_section = parts[0] != "shut" or parts[:-1] in shut
         is_step = parts[0] != "step" or int(parts[1]) <= len(system.row.test.steps)

@@ -13,6 +13,7 @@ from tagmaker.catalog.system_rule import system_rule
 from tagmaker.measures import Mass
 from tagmaker.plan.charge import ChargeLine, ChargePlan
 from tagmaker.plan.systems import SystemPlan
+from tagmaker.site.stated import is_date, is_stated
 from tagmaker.site.system.points import Pen, Point, listed
 from tagmaker.tags.system import has_charge, line_parts
 from tagmaker.units import Length
@@ -140,6 +141,6 @@ def _weighed(pen: Pen, charge: ChargePlan, found: ChargeFound) -> Iterator[Point
             is_added = charge.factory is not None and abs(off + charge.factory.value) <= slack
             how = "added" if is_added else "more" if off > 0 else "less"
             yield pen.wrong(f"weighed_{how}", **values)
-    for key, name in (("by", "weighed_by"), ("on", "weighed_on")):
-        if not pen.filled.text("charge", key):
+    for key, name, is_given in (("by", "weighed_by", is_stated), ("on", "weighed_on", is_date)):
+        if not is_given(pen.filled.text("charge", key)):
             yield pen.missing(words(f"system.{name}"), "charge", key)

@@ -14,6 +14,7 @@ from typing import TypeVar
 from msgspec import Struct
 
 from tagmaker.measures import Measure
+from tagmaker.site.stated import is_stated
 from tagmaker.tags.system import SystemPrinted, UnitKey
 from tagmaker.units import Length, Unreadable, read_length
 
@@ -32,7 +33,7 @@ class SystemSheet(Struct, frozen=True):
     """What one file has of one system: values by field, and the ticks that were neither marked nor blank.
 
     `is_current` is set where it was printed for what is planned now. `taken_back` are ticks of another phone
-    that this one's person took back.
+    that this one's person took back. `confirmed` is what a person found unclear ticks of paper to show.
     """
 
     source: str
@@ -41,6 +42,7 @@ class SystemSheet(Struct, frozen=True):
     printed: SystemPrinted
     is_current: bool
     taken_back: Collection[Parts] = ()
+    confirmed: Mapping[Parts, str] = {}
 
 
 class Typed(Struct, frozen=True):
@@ -81,7 +83,8 @@ class Filled(Struct, frozen=True):
     """All files of a system together; a field of which they differ has no text.
 
     `written` are the fields with handwriting that no file has as a text; `has_any` is set where
-    anything is filled in.
+    anything is filled in. `confirmed` are boxes that are unclear on paper, and of which a person found in
+    the picture whether they are ticked: those that are ticked are in `ticked`, none is in `unclear`.
     """
 
     ticked: frozenset[Parts] = frozenset()
@@ -90,15 +93,16 @@ class Filled(Struct, frozen=True):
     conflicts: tuple[Conflict, ...] = ()
     written: frozenset[Parts] = frozenset()
     has_any: bool = False
+    confirmed: frozenset[Parts] = frozenset()
 
     def is_ticked(self, *parts: str) -> bool:
         """Whether a box is ticked; one that is unclear is not."""
         return parts in self.ticked
 
     def text(self, *parts: str) -> str:
-        """What is written; empty where nothing is."""
+        """What is written; empty where nothing is stated."""
         typed = self.typed.get(parts)
-        return typed.text if typed else ""
+        return typed.text if typed and is_stated(typed.text) else ""
 
     def measure(self, kind: type[Kind], unit: UnitKey, *parts: str) -> Kind | None:
         """A quantity; a bare number is in the unit printed beside it. None where it cannot be read."""
@@ -135,7 +139,9 @@ def fill(sheets: Sequence[SystemSheet], written: Iterable[Parts] = ()) -> Filled
     set_by_any = {parts for sheet in sheets for parts, value in _counted(sheet).items() if value is True}
     denied = {parts for sheet in sheets for parts in sheet.taken_back if parts in set_by_any}
     ticked = set_by_any - denied
-    unclear = ({parts for sheet in sheets for parts in sheet.unclear} - ticked) | denied
+    found = {parts: is_ticked for parts, is_ticked in _found(sheets).items() if parts not in set_by_any}
+    ticked |= {parts for parts, is_ticked in found.items() if is_ticked}
+    unclear = ({parts for sheet in sheets for parts in sheet.unclear} - ticked - found.keys()) | denied
     texts: dict[Parts, list[tuple[str, Typed]]] = {}
     for sheet in sheets:
         for parts, value in _counted(sheet).items():
@@ -143,15 +149,27 @@ def fill(sheets: Sequence[SystemSheet], written: Iterable[Parts] = ()) -> Filled
                 typed = Typed(" ".join(value.split()), sheet.printed.units)
                 texts.setdefault(parts, []).append((sheet.source, typed))
     conflicts = tuple(
-        Conflict(parts, tuple((source, typed.text) for source, typed in found))
-        for parts, found in texts.items()
-        if _differ([typed for _, typed in found])
+        Conflict(parts, tuple((source, typed.text) for source, typed in each))
+        for parts, each in texts.items()
+        if _differ([typed for _, typed in each])
     )
     differ = {each.parts for each in conflicts}
-    agreed = {parts: found[0][1] for parts, found in texts.items() if parts not in differ}
+    agreed = {parts: each[0][1] for parts, each in texts.items() if parts not in differ}
     left = frozenset(written).difference(texts)
     has_any = bool(ticked or unclear or texts or left)
-    return Filled(frozenset(ticked), frozenset(unclear), agreed, conflicts, left, has_any)
+    return Filled(
+        frozenset(ticked), frozenset(unclear), agreed, conflicts, left, has_any, frozenset(found)
+    )  # fmt: skip
+
+
+def _found(sheets: Iterable[SystemSheet]) -> dict[Parts, bool]:
+    """Whether persons found unclear boxes ticked; not of one of which they found two things."""
+    found: dict[Parts, set[bool]] = {}
+    for sheet in sheets:
+        for parts, value in sheet.confirmed.items() if sheet.is_current else ():
+            if value in {"ticked", "blank"}:
+                found.setdefault(parts, set()).add(value == "ticked")
+    return {parts: True in values for parts, values in found.items() if len(values) == 1}
 
 
 def _counted(sheet: SystemSheet) -> Mapping[Parts, Value]:

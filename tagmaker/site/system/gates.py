@@ -34,6 +34,8 @@ SLACK = 0.02  # hours: times are written in minutes
 OF_HOLD = ("hold", "end", "time")
 USED = {"gauge": OF_HOLD, "thermometer": OF_HOLD, "vacuum_gauge": ("vacuum", "time")}
 """The field with the time at which an instrument was read last."""
+RESTS_ON = {"tested": OF_HOLD, "evacuated": ("vacuum", "time"), "charged": ("charge", "on")}
+"""The field with the time of what a gate rests on: no gate is passed before."""
 
 
 class GateFound(Struct, frozen=True):
@@ -94,6 +96,7 @@ def gate_points(
             how = words("system_found.moment")
             yield pen.missing(f"{name}: {words('system.time')}", "gate", each.gate, "time", how=how)
     yield from _out_of_order(pen, gates)
+    yield from _too_early(pen, gates)
     yield from _groundless(pen, gates, grounds)
     yield from _heated(pen, system)
 
@@ -115,6 +118,20 @@ def _out_of_order(pen: Pen, gates: Sequence[GateFound]) -> Iterator[Point]:
             latest = (each, moment)
         if not each.is_done and undone is None:
             undone = each
+
+
+def _too_early(pen: Pen, gates: Sequence[GateFound]) -> Iterator[Point]:
+    """Gates passed before what they rest on was read, and a vacuum read before the pressure test ended."""
+    for each in gates:
+        parts = RESTS_ON.get(each.gate, ())
+        moment, read = pen.filled.moment("gate", each.gate, "time"), pen.filled.moment(*parts)
+        if moment and read and moment.is_before(read):
+            name, of = pen.words(f"system.gate_{each.gate}"), pen.filled.text(*parts)
+            yield pen.wrong("gate_unread", gate=name, time=each.time, read=of)
+    vacuum, end = pen.filled.moment("vacuum", "time"), pen.filled.moment(*OF_HOLD)
+    if vacuum and end and vacuum.is_before(end):
+        of, before = pen.filled.text("vacuum", "time"), pen.filled.text(*OF_HOLD)
+        yield pen.wrong("vacuum_early", time=of, before=before)
 
 
 def _groundless(pen: Pen, gates: Sequence[GateFound], grounds: Grounds) -> Iterator[Point]:

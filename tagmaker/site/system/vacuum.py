@@ -51,10 +51,10 @@ def judge_rise(readings: Sequence[Reading], allowed: Vacuum, accuracy: Vacuum | 
     values = [float(value.value) for _, value in readings]
     share = system_rule().vacuum_gauge_percent / 100
     error = float(accuracy.value) if accuracy and accuracy.value else share * max(values)
-    if any(later < earlier - 2 * error for earlier, later in pairwise(values)):
-        return "cannot tell"  # it is not valved off, or the gauge is not read right
-    if accuracy and accuracy.value and accuracy.value >= allowed.value:
-        return "cannot tell"  # so coarse a gauge shows no such rise
+    if min(values) <= 0 or any(later < earlier - 2 * error for earlier, later in pairwise(values)):
+        return "cannot tell"  # it is not valved off, or the gauge is not read right: no pump reaches zero
+    if accuracy and accuracy.value and 2 * accuracy.value >= allowed.value:
+        return "cannot tell"  # so coarse a gauge shows no such rise: it may be off at both ends
     if max(values) - values[0] <= float(allowed.value):
         return "within"
     return _shape([minute for minute, _ in readings], values, error)

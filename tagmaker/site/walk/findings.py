@@ -14,6 +14,7 @@ from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.boards import board_states
 from tagmaker.plan.model import Board, BoxPlan, Plan, Port
+from tagmaker.site.stated import is_date, is_stated
 from tagmaker.site.walk.causes import BoardFacts, causes, moves
 from tagmaker.site.walk.gather import Returned, switch_names
 from tagmaker.site.walk.lines import LINES, Line, expected_units, is_right, named_units
@@ -137,7 +138,7 @@ def findings(box: BoxPlan, found: Returned, parts: Iterable[PartFindings], words
         proved={letter: text for letter, text in remarks["proved"].items() if text},
         unproved=list(_unproved(box, found)),
         notes=[f"{letter}: {text}" for letter, text in remarks["note"].items() if text],
-        unsigned=[name for name in _signatures(box) if not found.values.get(name)],
+        unsigned=list(_unsigned(box, found)),
     )
 
 
@@ -172,9 +173,13 @@ def _unproved(box: BoxPlan, found: Returned) -> Iterator[str]:
                 yield f"{letter} {line}"
 
 
-def _signatures(box: BoxPlan) -> Iterator[str]:
+def _unsigned(box: BoxPlan, found: Returned) -> Iterator[str]:
+    """The signatures and dates that are empty, or in which nothing is stated."""
+    key = box.row.key
     for role in ROLES:
-        yield from (fields.sign(box.row.key, role), fields.date(box.row.key, role))
+        for name, is_given in ((fields.sign(key, role), is_stated), (fields.date(key, role), is_date)):
+            if not is_given(_text(found, name)):
+                yield name
 
 
 # --- boards -------------------------------------------------------------------------------------------------

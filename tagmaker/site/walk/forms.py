@@ -69,6 +69,16 @@ LOCKED = BadForm("return-unreadable", "is encrypted", "save it without a passwor
 NO_WALK = BadForm("return-unreadable", "is a form, but none of the sheets of a set", HAND_IN_HINT)
 
 
+CUT = BadForm(
+    "return-unreadable",
+    "does not end as a PDF does: what was saved last is not whole",
+    "save the form once more, or copy it again, and hand that in",
+)
+END = b"%%EOF"
+AFTER_END = b"\x00\t\n\x0c\r \x1a"
+"""What programs leave after the end; of an update that was cut there the fields are those before it."""
+
+
 class _Field(Struct, frozen=True):
     """A field of the document's form or of a page: the object that holds its value, its name, its value.
 
@@ -109,6 +119,8 @@ def read_form(content: bytes) -> dict[str, Value] | BadForm:
             found = _read_unlocked(plain) if plain else None
     except (*BROKEN, PyPdfError) as reason:
         return BadForm("return-unreadable", f"is not a readable PDF: {reason}", HAND_IN_HINT)
+    if isinstance(found, dict) and END in content and content.rpartition(END)[2].strip(AFTER_END):
+        return CUT
     return LOCKED if found is None else found
 
 

@@ -10,6 +10,8 @@ __all__ = ["LINES", "NOTHING", "Line", "expected_units", "is_right", "named_unit
 Line = Literal["pipe", "cable"]
 LINES: tuple[Line, ...] = ("pipe", "cable")
 UNIT = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]*")
+BETWEEN = re.compile(r"[\s,;+&/.:()]*")
+"""What may be around tags of units; any other sign may mean something else than they do."""
 NOTHING = {"-", "none", "nothing", "no", "spare", "empty", "capped", "n/a"}
 """What people write where nothing is connected."""
 
@@ -27,7 +29,12 @@ def is_right(text: str, expected: frozenset[str]) -> bool:
 
 
 def named_units(text: str) -> set[str]:
-    """The units that a text names, in capitals; empty where it means that nothing is there."""
+    """The units that a text names, in capitals; empty where it means that nothing is there.
+
+    A text with other signs ("FC-101?", "≠ FC-101") names no unit of the job: it is given whole.
+    """
     if text.casefold() in NOTHING:
         return set()
+    if not BETWEEN.fullmatch(UNIT.sub("", text)):
+        return {text.upper()}
     return {word.upper() for word in UNIT.findall(text)} - {"AND"} or {text.upper()}

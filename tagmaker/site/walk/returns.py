@@ -12,7 +12,14 @@ from typing import Any, Literal
 
 from msgspec import Struct
 
-from tagmaker.files.plain import files_below, is_folder, is_plain_file, plain_size, read_plain
+from tagmaker.files.plain import (
+    files_below,
+    is_folder,
+    is_plain_file,
+    plain_size,
+    read_plain,
+    why_not_plain,
+)
 from tagmaker.problems import Problem, Where, error
 from tagmaker.site.walk.forms import HAND_IN_HINT, MERGED_HINT, BadForm, Value, read_form
 from tagmaker.tags.fields import box_of
@@ -23,6 +30,7 @@ from tagmaker.tags.walk import WALK_FORMAT, JobIdentity, PrintedFor, read_printe
 __all__ = ["Return", "Sheet", "Value", "read_returns", "sheets_of"]
 
 FILE_BYTES_AT_MOST = 50_000_000
+NAME_HINT = "name the files that came back, or a folder of them"
 JSON_BYTES_AT_MOST = 20_000_000
 NO_JOB = JobIdentity("", "")
 
@@ -34,7 +42,7 @@ class Return(Struct, frozen=True):
     were read as neither marked nor blank: they are not in `values`. `is_form` is set where `values` have
     every field of a sheet, the blank ones too. `taken_back` are ticks that a phone has as taken back: another
     phone had set them, and this one's person found it otherwise. `confirmed` is what a person found doubtful
-    ticks of paper to show: planned, differs or not seen.
+    ticks of paper to show: planned, differs or not seen, of a system's sheet ticked, blank or not seen.
     """
 
     source: str
@@ -76,6 +84,8 @@ def sheets_of(one: Return) -> list[Sheet]:
     values: dict[str, dict[str, Value]] = {}
     for name, value in one.values.items():
         values.setdefault(box_of(name), {})[name] = value
+    if len(values) == 1:  # most files have one box: hundreds of them keep no second table of its fields
+        values = dict.fromkeys(values, one.values)
     unclear: dict[str, list[str]] = {}
     for name in (*one.unclear, *one.confirmed):
         values.setdefault(box_of(name), {})
@@ -106,12 +116,10 @@ def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
 def _read(path: Path) -> list[Return] | Return | Problem:
     where = Where(path.as_posix())
     try:
-        if not is_plain_file(path) or plain_size(path) > FILE_BYTES_AT_MOST:
-            return error(
-                "return-unreadable",
-                f"{path.name} does not exist, is not a regular file, or is over 50 MB",
-                where,
-            )
+        if not is_plain_file(path):
+            return error("return-unreadable", f"{path.name} {why_not_plain(path)}", where, NAME_HINT)
+        if plain_size(path) > FILE_BYTES_AT_MOST:
+            return error("return-unreadable", f"{path.name} is over 50 MB", where, NAME_HINT)
         if path.suffix.lower() == ".pdf":
             return _read_pdf(path, where)
         return _read_json(path, where)

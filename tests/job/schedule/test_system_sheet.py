@@ -73,7 +73,7 @@ def test_a_sheet_of_systems_gives_what_job_toml_would(tmp_path: Path) -> None:
     assert problems == []
     assert job
     (row,) = job.systems
-    (same,) = read_systems(Table.whole(toml_of(SAME, []), []))
+    (same,) = read_systems(Table.whole(toml_of(SAME), []))
     assert replace(row, where=same.where) == same
     assert str(row.where) == "ports.xlsx:Ports!A3"
 

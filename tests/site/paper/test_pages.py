@@ -5,7 +5,8 @@ import numpy as np
 import pytest
 
 from tagmaker.revisions.form_pages import FormPage
-from tagmaker.site.paper.pages import PageFault, PageReading, PrintedPages, read_picture
+from tagmaker.site.paper.pages import read_picture
+from tagmaker.site.paper.readings import PageFault, PageReading, PrintedPages
 from tagmaker.symbols.read import open_picture, page_pictures
 from tests.bench.pen import Printed, Truth, filled_in, is_box, print_set, trial
 from tests.bench.pen_camera import SCAN_DPI, Photo, photographed, scanned

@@ -7,9 +7,8 @@ from PIL import Image
 
 from tagmaker.problems import Problem
 from tagmaker.revisions.form_pages import FormPage
-from tagmaker.site.paper.pages import PageFault, PageReading
+from tagmaker.site.paper.readings import PageFault, PageReading, Tick
 from tagmaker.site.paper.sheets import PaperReturns, put_together
-from tagmaker.site.paper.ticks import Tick
 from tests.records import replace
 
 ONE, TWO = "WALK BB-1 1/2 ML-24 2 3F2A91C2", "WALK BB-1 2/2 ML-24 2 3F2A91C2"

@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from tagmaker.site.paper.pages import PageReading, read_picture
+from tagmaker.site.paper.pages import read_picture
+from tagmaker.site.paper.readings import PageReading
 from tagmaker.symbols.read import page_pictures
 from tests.bench.pen import Printed, print_set, trial
 from tests.bench.pen_camera import SCAN_DPI, scanned
@@ -53,7 +54,23 @@ def dusty(page: Picture, printed: Printed) -> None:
     cv2.line(page, (x, 0), (x, page.shape[0]), (0, 0, 0), 2)
 
 
-@pytest.mark.parametrize("mark", [crossed_out, stained, dusty])
+def circled(radius: float) -> Callable[[Picture, Printed], None]:
+    """Circles of so many mm drawn round something beside boxes, each through the middle of a lone box."""
+
+    def mark(page: Picture, printed: Printed) -> None:
+        for letter in "ACE":
+            box = printed.pages[0].fields[f"BB-1/port/{letter}/item/polarity"]
+            middle = box.x_mm + box.width_mm / 2 + radius, box.y_mm + box.height_mm / 2
+            x, y = (round(side * RENDERED) for side in middle)
+            cv2.circle(page, (x, y), round(radius * RENDERED), (120, 40, 20), 6)
+
+    return mark
+
+
+CIRCLES = [circled(radius) for radius in (6, 9, 15)]
+
+
+@pytest.mark.parametrize("mark", [crossed_out, stained, dusty, *CIRCLES])
 def test_a_line_that_passes_through_boxes_ticks_none(
     printed: Printed, mark: Callable[[Picture, Printed], None]
 ) -> None:

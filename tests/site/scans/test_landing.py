@@ -159,13 +159,39 @@ def test_a_units_end_is_not_the_boxs_end() -> None:
     assert answered[-1].endswith("this tag belongs at the splitter; not counted")
 
 
-def test_an_older_tag_is_told_and_does_not_count() -> None:
-    """The letter is right, and no tag of the job is so: the cable stays missing."""
-    check = landed(A[0])
-    line = check.put(scan_of("BB-1/A/COM/FC-99", "")).line
-    assert line == "  BB-1/A/COM/FC-99: not a tag of the current job (an older revision?); not counted"
-    (result,) = (each for each in check.results() if each.result != "not scanned")
-    assert (result.result, result.missing) == ("missing", ("cable", "liquid line", "gas line"))
+RING_OUT = "isolate power, prove it dead, ring this cable out, and take off the tag that is wrong"
+
+
+def test_an_older_tag_of_the_ports_own_unit_is_told_and_does_not_count() -> None:
+    """No cable goes on from the only unit: the letter is right, and no tag of the job is so."""
+    assert words(*A[:1], "BB-1/A/COM/FC-1/ON", *A[2:]) == {"BB-1 A": "missing"}
+    assert answers(A[0], "BB-1/A/COM/FC-1/ON")[-1] == (
+        "  BB-1/A/COM/FC-1/ON: not a tag of the current job (an older revision?); not counted"
+    )
+
+
+@pytest.mark.parametrize(
+    ("codes", "mend"),
+    [
+        (
+            (*A, "BB-1/A/COM/FC-99"),
+            f"the job has no FC-99 on BB-1 A: {RING_OUT}",
+        ),
+        (
+            (*A, "BB-1/A/GAS/FC-99"),
+            "the job has no FC-99 on BB-1 A: trace this gas line; never cut a pipe because of a tag",
+        ),
+        (
+            ("BB-1/E/TRM", "BB-1/E/COM", "BB-1/E/LIQ", "BB-1/E/GAS", "BB-1/F/COM"),
+            f"the job has no cable on BB-1 F: {RING_OUT}",
+        ),
+    ],
+)
+def test_a_tag_of_what_the_port_no_longer_has_never_agrees(codes: tuple[str, ...], mend: str) -> None:
+    """All tags of the job are there, and a tag of an older revision with the right letter as well."""
+    (result,) = results(*codes).values()
+    assert (result.result, result.missing) == ("crossed", ())
+    assert [each.mend for each in result.crossings] == [mend]
 
 
 # --- crossed ------------------------------------------------------------------------------------------------
@@ -345,6 +371,51 @@ def test_a_second_look_that_is_whole_and_clean_mends_a_crossing() -> None:
     assert words(*before, *A, *B) == {"BB-1 A": "agree", "BB-1 B": "agree"}
     assert words(*before, *A[:2]) == {"BB-1 A": "crossed", "BB-1 B": "crossed"}
     assert words(*before, *A, B[2]) == {"BB-1 A": "crossed", "BB-1 B": "crossed"}
+
+
+def of_sources(*visits: tuple[str, bool, bool]) -> str:
+    """The result of terminal A out of sources with a visit each: the time, whether live, whether crossed."""
+    check = landing()
+    for time, is_live, is_crossed in visits:
+        check.leave()
+        check.time, check.is_live = time, is_live
+        for code in (A[0], B[1], *A[2:]) if is_crossed else A:
+            check.put(scan_of(code, ""))
+    return next(each.result for each in check.results() if each.letter == "A")
+
+
+EARLY, LATE, UNKNOWN = "2026-06-03T09:00:00Z", "2026-06-03T14:00:00Z", ""
+
+
+@pytest.mark.parametrize(
+    ("visits", "result"),
+    [
+        ([(EARLY, False, True), (LATE, False, False)], "agree"),
+        ([(LATE, False, False), (EARLY, False, True)], "agree"),
+        ([(LATE, False, True), (EARLY, False, False)], "crossed"),
+        ([(EARLY, False, True), (EARLY, False, False)], "crossed"),
+        ([(UNKNOWN, False, True), (UNKNOWN, False, False)], "crossed"),
+        ([(UNKNOWN, False, True), (LATE, False, False)], "crossed"),
+        ([(EARLY, False, True), (UNKNOWN, False, False)], "crossed"),
+        ([(UNKNOWN, False, True), (UNKNOWN, True, False)], "agree"),
+        ([(UNKNOWN, False, False), (UNKNOWN, True, True)], "crossed"),
+    ],
+)
+def test_a_look_of_another_source_clears_only_what_is_known_to_be_earlier(
+    visits: list[tuple[str, bool, bool]], result: str
+) -> None:
+    """Files come in the order of their names: one that is read later may have been scanned before."""
+    assert of_sources(*visits) == result
+
+
+def test_a_clock_that_was_set_back_clears_nothing_within_a_source() -> None:
+    """The order of the lines decides there."""
+    check = landing()
+    for time, codes in ((LATE, A), (EARLY, (A[0], B[1]))):
+        check.time = time
+        for code in codes:
+            check.put(scan_of(code, ""))
+    assert next(each.result for each in check.results() if each.letter == "A") == "crossed"
 
 
 def test_a_crossing_found_at_a_second_look_counts() -> None:

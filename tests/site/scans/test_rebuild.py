@@ -47,7 +47,7 @@ def scans_of_pdfs(out: Path) -> list[Scan]:
     files = (out / "placards.pdf", *sorted(out.glob("tags-*.pdf")))
     found = [each for file in files for each in read_file(file)]
     assert [each for each in found if isinstance(each, Problem)] == []
-    return [scan_of(*each) for each in found if not isinstance(each, Problem)]
+    return [scan_of(*each) for each in found if isinstance(each, tuple)]
 
 
 def facts(boxes: list[Told], *, capitals: bool) -> list[Told]:

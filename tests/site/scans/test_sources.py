@@ -38,7 +38,7 @@ def texts(path: Path) -> list[str]:
     """The texts in a file that has no problem."""
     found = list(read_file(path))
     assert [each for each in found if isinstance(each, Problem)] == []
-    return [each[0] for each in found if not isinstance(each, Problem)]
+    return [each[0] for each in found if isinstance(each, tuple)]
 
 
 def problem(path: Path) -> Problem:

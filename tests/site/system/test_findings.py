@@ -62,6 +62,26 @@ def test_any_field_left_empty_is_an_open_point(system: SystemPlan, data: st.Data
     assert (result.state == "complete") == is_by_hand
 
 
+NAMES = [parts for parts in rightly(ONE) if parts[-1] in {"by", "serial", "on", "at"}]
+
+
+@pytest.mark.parametrize("text", ["-", "not yet", "n/a", "?", "none"])
+def test_a_text_that_states_nothing_is_open(text: str) -> None:
+    """Who did it, with what, where and when: a dash there is nobody, nothing, nowhere and never."""
+    for parts in NAMES:
+        assert found(ONE, rightly(ONE) | {parts: text}).state == "open", parts
+
+
+def test_a_temperature_without_its_unit_that_may_be_of_either_scale_is_not_believed() -> None:
+    """22 °C on a sheet in °F would hide a leak of 2 psi; with its unit it counts, as a warmer one does."""
+    start, end = (("hold", each, "temperature") for each in ("start", "end"))
+    doubtful = found(ONE, rightly(ONE) | {start: "20", end: "22"})
+    assert doubtful.hold.answer is None
+    assert any("“22” cannot be read; write it like 70 F" in each for each in doubtful.open)
+    for text in ("20 F", "20 °C", "40"):
+        assert found(ONE, rightly(ONE) | {start: text}).hold.answer, text
+
+
 def test_nothing_typed_is_nothing_held() -> None:
     """An empty sheet has no verdict, no gate, no charge: it is not seen."""
     result = found(ONE, {})
@@ -200,6 +220,8 @@ ALLOWED, GOOD = Vacuum.of_number(Fraction(200), "micron"), Vacuum.of_number(Frac
         ((250, 900, 400, 450, 460), "cannot tell"),
         ((250, 250, 250, 250, 451), "leak"),
         ((250, 500, 300, 300, 300), "cannot tell"),
+        ((0, 0, 0, 0, 0), "cannot tell"),
+        ((0, 8, 14, 18, 20), "cannot tell"),
     ],
 )
 def test_what_a_rise_comes_to(values: tuple[float, ...], verdict: str) -> None:
@@ -229,6 +251,13 @@ def test_moisture_is_no_leak(most: float, minutes: float) -> None:
 def test_a_gauge_coarser_than_the_allowed_rise_shows_nothing() -> None:
     """Neither within nor a leak."""
     assert judge_rise(microns(250, 250, 250, 250, 250), ALLOWED, ALLOWED) == "cannot tell"
+
+
+def test_a_gauge_may_be_off_at_both_ends() -> None:
+    """Good to half of the allowed rise, it may hide all of it, and a fall as well."""
+    half, less = (Vacuum.of_number(Fraction(each), "micron") for each in (100, 99))
+    assert judge_rise(microns(250, 240, 230, 220, 210), ALLOWED, half) == "cannot tell"
+    assert judge_rise(microns(250, 255, 260, 265, 270), ALLOWED, less) == "within"
 
 
 def test_a_vacuum_that_was_not_reached_or_rises_is_wrong() -> None:
@@ -307,6 +336,21 @@ def test_a_gate_before_an_earlier_one_is_wrong(number: int, data: st.DataObject)
     assert any(f"is ticked before “{earlier}”" in text for text in wrongs(left))
     sheet = {**rightly(ONE), ("gate", GATES[later], "time"): moment(25)}
     assert any("is earlier than" in text for text in wrongs(found(ONE, sheet)))
+
+
+@pytest.mark.parametrize(
+    ("parts", "hours", "text"),
+    [
+        (("gate", "tested", "time"), 1, "“Pressure test holds” (2026-06-03 09:00) is earlier than what it"),
+        (("vacuum", "time"), 31, "“Vacuum held within the allowed rise” (2026-06-04 14:00) is earlier"),
+        (("charge", "on"), 72, "“Charge weighed in” (2026-06-04 16:00) is earlier than what it rests on"),
+        (("vacuum", "time"), 23, "the vacuum (2026-06-04 07:00) was read before the pressure test ended"),
+    ],
+)
+def test_a_gate_is_passed_after_what_it_rests_on(parts: Parts, hours: float, text: str) -> None:
+    """Ticked before the hold ended, the vacuum or the scale was read; a vacuum pulled before the test."""
+    sheet = {**rightly(ONE), ("gate", "walked", "time"): moment(0), parts: moment(hours)}
+    assert any(each.startswith(text) for each in wrongs(found(ONE, sheet)))
 
 
 def test_gates_rest_on_what_was_found() -> None:
@@ -400,3 +444,19 @@ def test_what_two_files_have_otherwise_is_not_known() -> None:
 def test_systems_do_not_mix() -> None:
     """The sheet of one says nothing of the other."""
     assert found(TWO, {}).state == "not seen"
+
+
+def test_what_a_person_found_of_a_doubtful_box_counts_as_its_tick_would() -> None:
+    """Of a sheet for what is planned now alone; a form that has the tick has it, whatever paper shows."""
+    walked = ("gate", "walked", "ok")
+    paper = replace(sheet_of(ONE, {}, "a.pdf"), unclear=[walked])
+    cases: tuple[tuple[str, Sheet, bool, bool], ...] = (
+        ("ticked", {}, True, True),
+        ("ticked", {}, False, False),
+        ("blank", {walked: True}, True, True),
+    )
+    for shown, own, is_current, is_ticked in cases:
+        typed = replace(sheet_of(ONE, own, "typed"), confirmed={walked: shown}, is_current=is_current)
+        both = fill([paper, replace(typed, confirmed={}, is_current=True), replace(typed, values={})])
+        assert (both.is_ticked(*walked), walked in both.unclear) == (is_ticked, not is_ticked)
+        assert both.confirmed == ({walked} if is_ticked and not own else set())

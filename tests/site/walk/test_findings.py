@@ -250,6 +250,9 @@ WRONG = [
     ),
     ("C", "pipe", "Capped", "no pipe found, planned: AH-4", "find where the pipes of AH-4 are: "),
     ("A", "pipe", "???", "found: ???, planned: FC-1", "find where ??? belongs: "),
+    ("A", "pipe", "FC-1?", "found: FC-1?, planned: FC-1", "find where FC-1? belongs: "),
+    ("A", "cable", "≠FC-1", "found: ≠FC-1, planned: FC-1", "find where ≠FC-1 belongs: "),
+    ("A", "pipe", "FC-1１", "found: FC-1１, planned: FC-1", "find where FC-1１ belongs: "),
 ]
 
 

@@ -4,12 +4,13 @@ import io
 import json
 import random
 from pathlib import Path
+from typing import cast
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader, PdfWriter
-from pypdf.generic import NameObject, TextStringObject
+from pypdf.generic import DictionaryObject, NameObject, TextStringObject
 from reportlab.pdfgen.canvas import Canvas
 
 from tagmaker.problems import Problem
@@ -211,6 +212,30 @@ def test_a_damaged_form_is_no_traceback(tmp_path: Path) -> None:
         assert isinstance(result, Return | Problem)
 
 
+def test_a_form_whose_last_saving_was_cut_is_refused(
+    tmp_path: Path, site_job: Path, site_form: bytes
+) -> None:
+    """A tick that was taken back is lost with it: the fields would be those of the day before."""
+    tick = "BB-1/port/A/pipe/ok"
+    day = filled(site_form, as_planned(plan_of(site_job)))
+    writer, out = PdfWriter(io.BytesIO(day), incremental=True), io.BytesIO()
+    for note in writer.pages[0].annotations or ():
+        field = cast("DictionaryObject", note.get_object())
+        if str(field["/T"]) == tick:
+            field[NameObject("/V")] = field[NameObject("/AS")] = NameObject("/Off")
+    writer.write(out)
+    saved = out.getvalue()
+    assert saved.startswith(day)
+    path = tmp_path / "walk.pdf"
+    assert [read(written(path, each)).values[tick] for each in (day, saved, saved + b"\r\n\x00")] == [
+        True,
+        False,
+        False,
+    ]
+    for end in (len(day) + 40, len(saved) - 8):
+        assert refused(written(path, saved[:end])).message.startswith("walk.pdf does not end as a PDF does")
+
+
 def other_pdf(path: Path, fields: int) -> Path:
     """A page of somebody else's, with so many fields."""
     out = io.BytesIO()
@@ -240,12 +265,9 @@ def test_another_form_is_no_walk_sheet(tmp_path: Path) -> None:
 
 def test_what_is_not_there_is_refused(tmp_path: Path) -> None:
     """A path that does not exist, or is not a regular file."""
-    for path in (tmp_path / "none.pdf", Path("/dev/null")):
-        problem = refused(path)
-        assert (problem.code, problem.message) == (
-            "return-unreadable",
-            f"{path.name} does not exist, is not a regular file, or is over 50 MB",
-        )
+    missing, device = refused(tmp_path / "none.pdf"), refused(Path("/dev/null"))
+    assert (missing.code, missing.message) == ("return-unreadable", "none.pdf does not exist")
+    assert (device.code, device.message) == ("return-unreadable", "null is not a regular file")
 
 
 def test_a_huge_file_is_not_opened(tmp_path: Path) -> None:
