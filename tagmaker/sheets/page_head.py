@@ -82,16 +82,16 @@ class PageHead(Struct, frozen=True):
         rest = self.room.top(self._head_height())[1]
         return rest.top(rest.height - self._foot_height() - BELOW)[0]
 
-    def flow(self, layout: Layout, blocks: Sequence[Block]) -> list[Page]:
-        """Blocks below each other on as many pages as they take."""
-        body, sheets = self.body, list[list[Mark]]()
-        for blocks_of_page in flow(list(blocks), body.height):
-            layout.marks, rest = [], body
+    def flow(self, layout: Layout, blocks: Sequence[Block]) -> Iterator[Page]:
+        """Blocks below each other on as many pages as they take, each page laid out when it is asked for."""
+        sheets = flow(list(blocks), self.body.height)
+        for number, blocks_of_page in enumerate(sheets, start=1):
+            layout.marks, rest = [], self.body
             for tall, draw in blocks_of_page:
                 frame, rest = rest.top(tall)
                 draw(frame)
-            sheets.append(layout.marks)
-        return self.pages(layout, sheets)
+            layout.where, layout.box = self.job.where, ""
+            yield self.page(layout, layout.marks, number, len(sheets))
 
     def pages(self, layout: Layout, sheets: Sequence[list[Mark]]) -> list[Page]:
         """The pages with these marks, each with its head and foot; texts that do not fit are reported."""

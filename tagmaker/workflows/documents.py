@@ -4,7 +4,7 @@ A document is one row of `DOCUMENTS`: to add one, write the function that makes 
 stages of `make` know none by name.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -36,7 +36,7 @@ SCREEN_DOTS = 8  # a millimetre, for pictures of what is printed on no dot grid
 MM_AN_INCH = 25.4
 
 
-Pages = tuple[Sequence[Page], Sequence[Problem]]
+Pages = tuple[Iterable[Page], Sequence[Problem]]
 Sheets = tuple[Sequence[Sheet], Sequence[Problem]]
 Codes = Callable[[int, Sheet, Where], list[Expected]]
 
@@ -139,7 +139,7 @@ def _sheet(page: Page) -> Sheet:
 
 
 def _drawn(laid_out: LaidOut, found: Pages) -> Sheets:
-    """Pages that were laid out; as ink they wait, packed."""
+    """Pages as they are laid out; as ink they wait, packed. All problems are there after the last page."""
     pages, problems = found
     if laid_out.is_ink:
         waiting = [laid_out.put(pack(_inked(page))) for page in pages]
