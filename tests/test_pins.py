@@ -10,8 +10,8 @@ import pytest
 from tests.paths import ROOT
 
 REASONS = {
-    "reportlab": "draw/ writes into PDFDocument's objects, TTFont's states of subsets and AcroForm's streams",
-    "qrcode": "symbols/qr_modules.py takes qrcode.main's frames, its order of placing and its tables",
+    "reportlab": "draw/ writes into PDFDocument's objects, takes TTFont's numbering, TTFontFace's subsets",
+    "qrcode": "symbols/qr_modules.py takes qrcode.main's frames and its tables",
     "python-barcode": "symbols/encode.py sets the character set with which Code128 begins",
 }
 USED = [
@@ -21,9 +21,10 @@ USED = [
         ("GetPDFData", "Reference", "thisPageName", "updateSignature"),
     ),
     ("reportlab.pdfbase.pdfdoc", "PDFString", ("format",)),
-    ("reportlab.pdfbase.ttfonts", "TTFont", ("splitString", "_assignState", "stringWidth")),
+    ("reportlab.pdfbase.ttfonts", "TTFont", ("splitString", "stringWidth")),
+    ("reportlab.pdfbase.ttfonts", "TTFontFace", ("makeSubset", "getCharWidth")),
     ("reportlab.pdfbase.acroform", "AcroForm", ("checkboxAP", "txAP", "makeFont", "getRefStr", "varyColors")),
-    ("qrcode.main", "QRCode", ("map_data", "makeImpl")),
+    ("qrcode.main", "QRCode", ("map_data", "makeImpl", "setup_type_info")),
     ("qrcode.base", "Polynomial", ("__mod__", "__mul__")),
     ("barcode.codex", "Code128", ("build", "_build")),
 ]

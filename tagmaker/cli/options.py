@@ -106,6 +106,8 @@ def upper(tags: list[str] | None) -> tuple[str, ...]:
 
 def job_path(job: Path | None) -> Path:
     """The job that a command was given; raises WrongUsage where none is named, or the path is no job."""
+    if job is None and is_there(Path("job.toml")):
+        raise WrongUsage("no job was named", "the current folder is one: name it with a point, .")
     if job is None:
         raise WrongUsage(BEGIN)
     if not is_there(job):

@@ -16,8 +16,8 @@ from tagmaker.cli.values import take_plain_values
 
 __all__ = ["Program"]
 
-BELOW_ZERO = re.compile(r"-(?=[\d.]+ *(?:°|deg)? *[FC]$)", re.ASCII | re.IGNORECASE)
-"""A temperature's minus, which would be taken for an option's."""
+BELOW_ZERO = re.compile(r"-(?=[\d.]+ *(?:(?:°|deg)? *[FC]|psi|bar|kPa|MPa)$)", re.ASCII | re.IGNORECASE)
+"""The minus of a temperature or a pressure, which would be taken for an option's."""
 ADDRESS = re.compile(r"\d+(?:\.\d+)+", re.ASCII)
 """What may follow --phones: an address; any other word is none of its own."""
 

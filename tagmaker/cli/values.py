@@ -37,6 +37,8 @@ def take_plain_values(parameters: list[Any]) -> list[Any]:
         if hasattr(each, "type_descriptor") and "get_runtime_param" not in vars(each):
             value = _Value(each)
             vars(each)["get_runtime_param"] = lambda value=value: value
+        if hasattr(each, "type_descriptor") and each.type_descriptor.annotation == list[Path]:
+            vars(each)["display_type"] = lambda _context: "<paths>"  # in the help; typer shows Python's word
     return parameters
 
 

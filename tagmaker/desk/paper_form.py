@@ -26,7 +26,7 @@ class Asked(Struct, frozen=True):
     """What of a job is asked for; empty fields limit nothing.
 
     `boxes` are chosen one by one, `level` and `system` choose among them. `since` is the id of an earlier
-    set of the job.
+    set of the job, `weighed_in` are names of files that came back.
     """
 
     boxes: tuple[str, ...] = ()
@@ -41,6 +41,7 @@ class Asked(Struct, frozen=True):
     blind: bool = False
     png: bool = False
     no_proof: bool = False
+    weighed_in: tuple[str, ...] = ()
 
     @property
     def is_limited(self) -> bool:
@@ -68,7 +69,9 @@ class Asked(Struct, frozen=True):
         given = {name: tuple(each) if isinstance(each, list) else each for name, each in changes.items()}
         return replace(self, **given)
 
-    def selection(self, paper: Paper, since: Path | None) -> Selection | Problem:
+    def selection(
+        self, paper: Paper, since: Path | None, weighed_in: tuple[Path, ...] = ()
+    ) -> Selection | Problem:
         """As a workflow takes it; a problem where no box is of the level and system."""
         boxes = self.boxes
         if self.level or self.system:
@@ -83,6 +86,7 @@ class Asked(Struct, frozen=True):
         return Selection(
             boxes=boxes, only=self.only, stage=self.stage, kit=self.kit, skip=self.skip, blind=self.blind,
             proof=not self.no_proof, png=self.png, since=since, prints_all=self.all and since is not None,
+            weighed_in=weighed_in,
         )  # fmt: skip
 
 
@@ -98,6 +102,7 @@ def asked_of(given: QueryParams) -> Asked:
         kit=next((each for each in KITS if each == kit), ""),
         skip=min(int(skip), SKIP_AT_MOST) if skip.isascii() and skip.isdigit() else 0,
         since=given.get("since", ""),
+        weighed_in=tuple(dict.fromkeys(filter(None, given.getlist("weighed_in")[:NAMES_AT_MOST]))),
         **{name: bool(given.get(name)) for name in ("all", "blind", "png", "no_proof")},
     )
 

@@ -12,7 +12,7 @@ from starlette.routing import Route
 from tagmaker.desk.paper_form import Asked, asked_of
 from tagmaker.desk.paper_state import paper_state
 from tagmaker.desk.render import page
-from tagmaker.desk.set_page import job_sets, out_folder, selection_of, set_id
+from tagmaker.desk.set_page import job_sets, out_folder, selection_of, set_id, weighing_files
 from tagmaker.desk.state import DeskJob, desk_of, job_of
 from tagmaker.desk.works import Work
 from tagmaker.problems import Problem, at_most_each, has_errors
@@ -58,8 +58,14 @@ def _paper(request: Request) -> Response:
     shown = _preview(request, job, asked, facts)
     return page(
         request, "paper.html", job=job, asked=asked, facts=facts, sets=sets, seen=state.seen(job),
+        weighing=list(weighing_files(job)) if _has_signs(facts) else [],
         out=desk.below(out_folder(desk, job, asked)), is_stopped=has_errors(shown["problems"]), **shown,
     )  # fmt: skip
+
+
+def _has_signs(facts: Paper) -> bool:
+    """Whether the job asks for signs, which show the amount that was weighed in."""
+    return any(each.use == "sign" and each.stock for each in facts.stocks)
 
 
 def _preview(request: Request, job: DeskJob, asked: Asked, facts: Paper) -> dict[str, Any]:
@@ -67,7 +73,7 @@ def _preview(request: Request, job: DeskJob, asked: Asked, facts: Paper) -> dict
     desk = desk_of(request)
     state = paper_state(desk)
     shown: dict[str, Any] = {"key": "", "preview": None, "work": None, "shown": None, "problems": ()}
-    selection = selection_of(desk, facts, asked)
+    selection = selection_of(desk, job, facts, asked)
     if isinstance(selection, Problem):
         return shown | {"problems": (selection,)}
     if not facts.boxes:

@@ -75,7 +75,7 @@ class PaperState:
             return key, found
         boxes = len(selection.boxes) or len(self.facts(job).boxes)
         file = self.previews.file(key)
-        if boxes <= LAID_OUT_AT_ONCE:
+        if boxes <= LAID_OUT_AT_ONCE and not selection.weighed_in:  # files of any size are read for that
             with self._lock:  # a page and its reload ask for the same
                 found = self.previews.find(key) or lay_out_preview(job.folder, selection, out, file)
                 self.previews.keep(key, found)

@@ -23,9 +23,10 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.workflows.documents import title_of_file
 from tagmaker.workflows.paper import Paper
 from tagmaker.workflows.printed_set import make_set, printed_files, set_file, set_zip
+from tagmaker.workflows.returned import RETURNED, returned_files
 from tagmaker.workflows.sets import SetOnDisk, agreement, default_folder, sets_below
 
-__all__ = ["ROUTES", "job_sets", "out_folder", "selection_of", "set_id"]
+__all__ = ["ROUTES", "job_sets", "out_folder", "selection_of", "set_id", "weighing_files"]
 
 ID_DIGITS = 12
 SHOWN_INLINE = {".pdf": "application/pdf", ".png": "image/png"}
@@ -53,13 +54,23 @@ def out_folder(desk: Desk, job: DeskJob, asked: Asked) -> Path:
     return default_folder(desk.folder, job.folder, part)
 
 
-def selection_of(desk: Desk, facts: Paper, asked: Asked) -> Selection | Problem:
-    """What is asked for, as a workflow takes it; a problem where its earlier set is gone."""
+def weighing_files(job: DeskJob) -> dict[str, Path]:
+    """The forms and phones' files that came back, by their names below the folder: sheets may be in them."""
+    files = [file for file in returned_files(job.folder) if file.suffix.lower() in {".pdf", ".json"}]
+    return {file.relative_to(job.folder / RETURNED).as_posix(): file for file in files}
+
+
+def selection_of(desk: Desk, job: DeskJob, facts: Paper, asked: Asked) -> Selection | Problem:
+    """What is asked for, as a workflow takes it; a problem where its earlier set or a file is gone."""
+    files = weighing_files(job) if asked.weighed_in else {}
+    if gone := [name for name in asked.weighed_in if name not in files]:
+        message = f"{gone[0]} is not among what came back any more"
+        return error("return-unreadable", message, Where("--weighed-in"), "choose another file, or none")
     sets = {set_id(desk, each.folder): each.folder for each in job_sets(desk, facts)} if asked.since else {}
     if asked.since and asked.since not in sets:
         message = "the earlier set is not there any more"
         return error("plan-unreadable", message, Where("--since"), "choose another set, or none")
-    return asked.selection(facts, sets.get(asked.since))
+    return asked.selection(facts, sets.get(asked.since), tuple(files[name] for name in asked.weighed_in))
 
 
 # --- one is made
@@ -75,7 +86,7 @@ async def _make(request: Request) -> Response:
 def _begin(request: Request, given: QueryParams) -> Response:
     job, desk = job_of(request), desk_of(request)
     asked, state = asked_of(given), paper_state(desk)
-    selection = selection_of(desk, state.facts(job), asked)
+    selection = selection_of(desk, job, state.facts(job), asked)
     out = (desk.folder / given.get("out", "")).resolve()
     refused = selection if isinstance(selection, Problem) else _refused(desk, selection, out)
     if given.get("seen", "") != state.seen(job):

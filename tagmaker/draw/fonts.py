@@ -1,28 +1,22 @@
 """Faces in documents: which font of a document shows a text, and by which codes.
 
-Takes a TrueType file; gives texts as PDF strings, and embeds the characters used. reportlab numbers
-characters beyond ASCII by their first use in a document. Here each has one number in its face, always, so
-that pages drawn in any order, or by two processes, have the same bytes. The price is a second font in
-documents with rare characters. The numbering rests on reportlab's own records (`splitString`,
-`state.subsets`), hence its pin.
+Takes a TrueType file; gives texts as PDF strings. reportlab numbers characters beyond ASCII by their first
+use in a document. Here each has one number in its face, always, so that pages drawn in any order, or by two
+processes, have the same bytes. The price is a second font in documents with rare characters. The numbering
+rests on reportlab's own records (`splitString`, `state.subsets`), hence its pin.
 """
 
-import re
-from collections.abc import Iterable
 from functools import cache, lru_cache
 from itertools import groupby
 from typing import Any
 
 from tagmaker.draw.marks import FaceFile
 
-__all__ = ["NumberedFace", "numbered"]
+__all__ = ["CODES", "LAST_OF_ASCII", "SPACE", "NumberedFace", "numbered"]
 
 CODES = 256  # of a font
 SPACE, NO_BREAK = 32, 160
 LAST_OF_ASCII = 127
-TO_UNICODE = "toUnicodeCMap:"  # reportlab's name of a font's table of signs
-NO_SIGN = "<0000>"
-BLOCK = 100  # entries of such a table at most in one block
 COMMON = (range(NO_BREAK, 0x100), range(0x2190, 0x2194), range(0x2010, 0x2213))
 """Latin-1's signs, arrows, dashes, quotes and the like: in a face's first font, which most texts keep to."""
 
@@ -73,32 +67,6 @@ class NumberedFace:
             (f"{self.name}+{font}", f"({''.join(_escaped(number % CODES) for number in piece)})")
             for font, piece in groupby(numbers, key=lambda number: number // CODES)
         ]
-
-    def embed(self, document: Any, signs: Iterable[str]) -> None:
-        """Have a document carry the face's ASCII and these signs, each under its number."""
-        used = {0, *range(SPACE, LAST_OF_ASCII + 1), *map(ord, signs)}
-        last = max(self.numbers.get(sign, 0) for sign in used)
-        state = self.font._assignState(document)
-        state.internalName = self.name
-        state.subsets = [
-            [sign if sign in used else 0 for sign in font] for font in self.fonts[: last // CODES + 1]
-        ]
-        document.fontMapping[self.font.fontName] = f"/{self.name}"
-        self.font.addObjects(document)
-        for name, each in document.idToObject.items():
-            if name.startswith(TO_UNICODE) and NO_SIGN in each.content:
-                each.content = _used_signs(each.content)
-
-
-def _used_signs(table: str) -> str:
-    """A font's table of the signs of its codes, without codes of no sign (ISO 32000-1, 9.10.3 [memory])."""
-    head, rest = re.split(r"\d+ beginbfchar\n", table, maxsplit=1)
-    entries, foot = rest.split("endbfchar\n", maxsplit=1)
-    used = [entry for entry in entries.splitlines() if not entry.endswith(NO_SIGN)]
-    for at in range(0, len(used), BLOCK):
-        block = used[at : at + BLOCK]
-        head += "\n".join([f"{len(block)} beginbfchar", *block, "endbfchar", ""])
-    return head + foot
 
 
 def _rank(sign: int) -> int:

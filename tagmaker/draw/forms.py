@@ -6,19 +6,13 @@ too, and no frame is drawn twice. What is typed is set in the project's own face
 whole: a viewer asks it for signs that nobody knows beforehand.
 """
 
-import zlib
-from pathlib import Path
-from typing import Any
-
-from tagmaker.draw.fonts import numbered
+from tagmaker.draw.embedding import embed_whole
 from tagmaker.draw.ink import MM
 from tagmaker.draw.marks import FaceFile, Field
 from tagmaker.draw.objects import Objects, pdf_text, references
-from tagmaker.files.plain import read_plain
 
 __all__ = ["Form"]
 
-FACE_BYTES = 10_000_000  # at most, of a typeface's file
 FIELD_POINTS = 8
 DIGITS = 2  # of a field's place and size in points, as below: plan.json has them to 0.01 mm
 PLACE = "/Rect[{:.2f} {:.2f} {:.2f} {:.2f}]"
@@ -29,8 +23,6 @@ CAPS = 0.7  # of the em, the face's capitals
 HIDDEN, PRINT = 2, 4  # a note's flags, ISO 32000-1 table 165 [memory]
 READ_ONLY_LINES = 1 | 4096  # a text field's flags: not to be changed, and of several lines
 TYPED = "field"  # the name of the fields' font in the form
-FIRST, LAST = 32, 255  # codes of the font
-NONSYMBOLIC = 32  # a font's flag: its signs are those of Latin scripts
 CROSS_INSET, CROSS_LINE = 0.18, 0.11  # of a box's side: how far a cross keeps from its edges, how thick it is
 
 
@@ -39,7 +31,7 @@ class Form:
 
     def __init__(self, objects: Objects, face: FaceFile) -> None:
         self.objects = objects
-        self.font = _embedded(objects, face)
+        self.font = embed_whole(objects, face)
         self.looks: dict[tuple[str, float, float, str], str] = {}
         self.fields: list[int] = []
 
@@ -110,29 +102,3 @@ def _captioned(caption: str, side: float) -> str:
     base = (side - CAPS * FIELD_POINTS) / 2
     words = f"BT /{TYPED} {FIELD_POINTS} Tf 0 g {side + 3:.4f} {base:.4f} Td <{shown}> Tj ET"
     return f"{box} {side - 2 * SCREEN_LINE:.4f} re S Q {words} "
-
-
-def _embedded(objects: Objects, face: FaceFile) -> int:
-    """A whole face as a font with the codes of Windows' Latin characters (PDF's WinAnsiEncoding)."""
-    content = read_plain(Path(face.path), FACE_BYTES)
-    head = f"/Filter /FlateDecode /Length1 {len(content)}"
-    file = objects.stream(head, zlib.compress(content))
-    measures: Any = numbered(face).font.face
-    signs = [bytes([code]).decode("cp1252", "replace") for code in range(FIRST, LAST + 1)]
-    widths = " ".join(f"{measures.getCharWidth(ord(sign)):.0f}" for sign in signs)
-    box = " ".join(f"{length:.0f}" for length in measures.bbox)
-    name = measures.name.decode("ascii")
-    descriptor = objects.number()
-    objects.put(
-        descriptor,
-        f"<</Type/FontDescriptor/FontName/{name}/Flags {NONSYMBOLIC}/FontBBox[{box}]/ItalicAngle 0"
-        f"/Ascent {measures.ascent:.0f}/Descent {measures.descent:.0f}/CapHeight {measures.capHeight:.0f}"
-        f"/StemV {measures.stemV:.0f}/FontFile2 {file} 0 R>>",
-    )
-    font = objects.number()
-    objects.put(
-        font,
-        f"<</Type/Font/Subtype/TrueType/BaseFont/{name}/Encoding/WinAnsiEncoding/FirstChar {FIRST}"
-        f"/LastChar {LAST}/Widths[{widths}]/FontDescriptor {descriptor} 0 R>>",
-    )
-    return font

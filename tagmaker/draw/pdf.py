@@ -5,11 +5,11 @@ reportlab keeps the faces and the catalog; pages and their streams are written b
 tagged as PDF/UA-1 (ISO 14289-1) asks, as far as `tests/outside/test_read_aloud.py` sees.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from tagmaker.draw.attachments import NOTHING, Attachment, Enclosed, attach
-from tagmaker.draw.fonts import numbered
+from tagmaker.draw.embedding import embed_signs
 from tagmaker.draw.forms import Form
 from tagmaker.draw.ink import MM, Inked, ink_page
 from tagmaker.draw.marks import FaceFile, Page
@@ -56,9 +56,7 @@ def pdf_of(
         paper.add(page)
         for name, signs in page.signs.items():
             used.setdefault(name, set()).update(signs)
-    for face in faces:
-        if face.name in used:
-            numbered(face).embed(document, used[face.name])
+    paper.embed(used)
     return paper.end(metadata(title, author, enclosed.identifier), enclosed.files)
 
 
@@ -80,7 +78,7 @@ class _Paper:
         self.form: Form | None = None
         self.pictures: dict[str, int] = {}
         self.parent = self._reference(document.Reference(document.Pages))
-        self.fonts = self._reference(document.Reference(document.idToObject["BasicFonts"]))
+        self.fonts = self.objects.number()
 
     def _reference(self, reference: Any) -> str:
         """A reference as it is written in the file: "7 0 R"."""
@@ -106,7 +104,7 @@ class _Paper:
         notes = f"/Annots {self._notes(fields)} 0 R" if fields else ""
         return (
             f"<</Type/Page/Parent {self.parent}/MediaBox[0 0 {page.width * MM:.4f} {page.height * MM:.4f}]"
-            f"/Tabs/S/StructParents {key}/Resources<</Font {self.fonts}{self._pictures(page)}"
+            f"/Tabs/S/StructParents {key}/Resources<</Font {self.fonts} 0 R{self._pictures(page)}"
             f"/ProcSet[/PDF/Text]>>/Contents {content} 0 R{notes}>>"
         )
 
@@ -133,6 +131,13 @@ class _Paper:
             if self.form:
                 self.form.add(field, own, number, page.height, key + place)
         return fields
+
+    def embed(self, used: Mapping[str, Iterable[str]]) -> None:
+        """The fonts of all pages, with the signs that each face is used for beyond ASCII."""
+        own = (face for face in self.faces if face.name in used)
+        fonts = dict(each for face in own for each in embed_signs(self.objects, face, used[face.name]))
+        names = "".join(f"/{name} {number} 0 R" for name, number in sorted(fonts.items()))
+        self.objects.put(self.fonts, f"<<{names}>>")
 
     def end(self, packet: bytes, attached: Sequence[Attachment]) -> bytes:
         """The finished file."""

@@ -7,7 +7,7 @@ from pathlib import Path
 from tagmaker.files.system import is_device
 from tagmaker.problems import Problem, Where, error
 
-__all__ = ["OutputRefused", "cannot_write", "named_as_device"]
+__all__ = ["OutputRefused", "cannot_write", "named_as_device", "no_pdf"]
 
 HINTS: Mapping[int, str] = {
     errno.ENOENT: "make the folder first, or name another place",
@@ -33,6 +33,14 @@ def cannot_write(path: Path, reason: OSError, hint: str = "") -> Problem:
     """The system's own reason as a problem."""
     message = f"cannot write {path}: {reason.strerror or reason}"
     return error("output-blocked", message, Where(path.as_posix()), hint or HINTS.get(reason.errno or 0, ""))
+
+
+def no_pdf(path: Path) -> Problem | None:
+    """Refuse a name for a PDF that viewers would take for another kind of file."""
+    if path.suffix.lower() == ".pdf":
+        return None
+    message = f"{path}: the file is a PDF, and its name must end in .pdf"
+    return error("output-blocked", message, Where(path.as_posix()), "change its ending")
 
 
 def named_as_device(path: Path) -> Problem | None:

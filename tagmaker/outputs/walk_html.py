@@ -5,6 +5,7 @@ comes from the words' file, every text of the job from here, so that no name can
 """
 
 import html
+from typing import TYPE_CHECKING
 
 import msgspec
 from msgspec import Struct
@@ -16,7 +17,6 @@ from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
 from tagmaker.files.template import fill
 from tagmaker.job.model import Job, UnitRow
-from tagmaker.outputs.walk_systems import PageSystem, page_system
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.plan.outline import BoardHead
 from tagmaker.tags.reasons import settings_text
@@ -30,6 +30,9 @@ from tagmaker.tags.walk import (
     printed_for,
 )
 from tagmaker.typeset.web_fonts import faces_css
+
+if TYPE_CHECKING:
+    from tagmaker.outputs.walk_systems import PageSystem
 
 __all__ = ["walk_html"]
 
@@ -131,7 +134,7 @@ class PageData(Struct, frozen=True):
     warnings: tuple[str, ...]
     words: dict[str, str]
     boxes: list[msgspec.Raw]
-    systems: list[PageSystem]
+    systems: "list[PageSystem]"
 
 
 def walk_html(plan: Plan, words: Words) -> bytes:
@@ -148,7 +151,7 @@ def walk_html(plan: Plan, words: Words) -> bytes:
         warnings=rules.warnings.get(rules.groups.get(plan.job.refrigerant, ""), ()),
         words=_words(plan, words),
         boxes=[msgspec.Raw(msgspec.json.encode(_box(plan.job, box, words))) for box in plan.boxes],
-        systems=[page_system(plan.job, each, words) for each in plan.systems],
+        systems=_systems(plan, words) if plan.systems else [],
     )
     text = msgspec.json.encode(data).decode()
     page, systems = shipped_text("walk.html"), shipped_text("walk-systems.js") if plan.systems else ""
@@ -161,6 +164,13 @@ def walk_html(plan: Plan, words: Words) -> bytes:
         "title": html.escape(words("phone.title", job=name, revision=plan.job.revision)),
     }
     return fill(page, parts).encode()
+
+
+def _systems(plan: Plan, words: Words) -> "list[PageSystem]":
+    """The sheets of the job's systems."""
+    from tagmaker.outputs.walk_systems import page_system  # noqa: PLC0415 — heavy, and most jobs have none
+
+    return [page_system(plan.job, each, words) for each in plan.systems]
 
 
 def _words(plan: Plan, words: Words) -> dict[str, str]:

@@ -47,6 +47,7 @@ __all__ = [
 ]
 
 MAIN_TUBES: dict[TagKind, str] = {kind: key for key, kind in MAINS.items()}
+COMPACT = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
 DIGEST = 16  # hexadecimal digits: 64 bits miss a change by chance once in 10^19
 
 
@@ -427,5 +428,4 @@ def _compact(content: object) -> bytes:
 
     Half of a surrogate pair, out of a damaged text, has no UTF-8: it is escaped, so that two halves differ.
     """
-    text = json.dumps(content, ensure_ascii=False, separators=(",", ":"))
-    return text.encode(errors="backslashreplace")
+    return COMPACT.encode(content).encode(errors="backslashreplace")

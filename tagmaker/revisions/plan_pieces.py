@@ -3,18 +3,17 @@
 Takes the records of boxes and forms as they come; gives the bytes of the file, a value a line.
 """
 
-import json
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import SupportsBytes
 
 import msgspec
 from msgspec import Struct
-from msgspec.structs import asdict
+from msgspec.structs import asdict, replace
 
 from tagmaker import __version__
 from tagmaker.files.sealed import BLANK, sealed_pieces
-from tagmaker.problems import Problem
+from tagmaker.problems import Problem, ProblemOutline
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.issued import Issued, IssuedBox
 from tagmaker.revisions.plan_file import PLAN_FILE, PartRecord, PlanFile
@@ -89,7 +88,7 @@ def plan_pieces(
         placards=(),
         tags=(),
         systems=list(issued.systems),
-        problems=tuple(problem.outline for problem in problems),
+        problems=tuple(map(_outline, problems)),
     )
     lines = PLACE.sub(rb"[\1, \2, \3, \4]", _formatted(content) + b"\n")
     return sealed_pieces(lambda: _filled(lines, lists), PLAN_FILE)
@@ -97,9 +96,15 @@ def plan_pieces(
 
 def _formatted(content: object) -> bytes:
     """JSON, a value a line."""
-    # json, unlike msgspec, takes half of a surrogate pair, which a file name in a problem may hold
-    text = json.dumps(msgspec.to_builtins(content), ensure_ascii=False, separators=(",", ":"))
-    return msgspec.json.format(text.encode(errors="backslashreplace"), indent=1)
+    return msgspec.json.format(msgspec.json.encode(content), indent=1)
+
+
+def _outline(problem: Problem) -> ProblemOutline:
+    """A problem as the file has it; half of a surrogate pair, out of a file's name, is spelled out."""
+    outline = problem.outline
+    texts = (outline.message, outline.where, outline.hint)
+    message, where, hint = (text.encode(errors="backslashreplace").decode() for text in texts)
+    return replace(outline, message=message, where=where, hint=hint)
 
 
 def _filled(lines: bytes, lists: PlanLists) -> Iterator[bytes]:

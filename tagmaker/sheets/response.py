@@ -72,7 +72,7 @@ class _System(Struct):
         upper, body = head.body.top(HEAD)
         tables = ResponseTables(self.calls, self.boxes, self.words, layout, self.expected)
         sections: list[Section] = [
-            ("response.before", self._first(Running(layout, body))),
+            ("response.first_title", self._first(Running(layout, body))),
             ("response.calls_title", self._lists(Running(layout, body))),
             ("response.boxes_title", tables.stubs(Running(layout, body))),
             ("response.units_title", tables.units(Running(layout, body))),
@@ -115,8 +115,7 @@ class _System(Struct):
         """What a page is of, and what is written into its cells."""
         words, layout = self.words, self.layout
         what, legend = frame.columns((0.38, 0.62), 3)
-        text = words(key).lstrip("1 ") if key == "response.before" else words(key)
-        layout.text(text, what, Style(3.2, PAGE_CAPS, bold=True))
+        layout.text(words(key), what, Style(3.2, PAGE_CAPS, bold=True))
         if key in {"response.boxes_title", "response.units_title"}:
             layout.text(words("response.legend"), legend, Style(PAGE_CAPS, align="right"))
 

@@ -49,6 +49,7 @@ def qr(text: str, level: Level = "M") -> Symbol:
     return Symbol(text, "qr", side, side, _runs(cells, side, ~finders.dark) + finders.runs)
 
 
+@lru_cache(maxsize=REMEMBERED)
 def qr_columns(text: str, level: Level = "M") -> int:
     """How many columns the QR code of a text has, without making it; 0 where no code holds the text."""
     from tagmaker.symbols.qr_modules import side  # noqa: PLC0415 — as above

@@ -39,6 +39,9 @@ def uneven_parts(picture: "Image") -> Iterator[Part]:
         yield Part(picture, 0, 0)
         return
     marked = _marked(picture)
+    if marked.getextrema()[0]:  # all of it
+        yield Part(picture, 0, 0)
+        return
     for left, top, right, bottom in _pieces(marked, (0, 0, *marked.size)):
         pixels = (
             left * CELL_PX,

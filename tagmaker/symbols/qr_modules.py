@@ -1,17 +1,17 @@
 """The modules of a QR code as qrcode places them, by whole numbers: its search for a mask is 20 times slower.
 
 Every symbol of one version and level is that of no data, with modules turned over by the bits of its
-codewords. How the symbol of no data looks under each mask, and which bit turns which module, is learnt from
-qrcode once. All eight masks of a symbol are then side by side in one number, and each feature of
-ISO/IEC 18004 that counts against a mask is found in all of them by a few shifts. 0.2 ms a symbol, and a test
-compares every module with qrcode's own result. What is learnt rests on qrcode's internals, hence its pin.
+codewords. How the symbol of no data looks under each mask is learnt from qrcode once. All eight masks of a
+symbol are then side by side in one number, and each feature of ISO/IEC 18004 that counts against a mask is
+found in all of them by a few shifts. 0.2 ms a symbol, and a test compares every module with qrcode's own
+result. What is learnt rests on qrcode's internals, hence its pin.
 """
 
 import re
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache, lru_cache
-from itertools import chain, zip_longest
+from itertools import chain, count, zip_longest
 from operator import itemgetter
 from typing import Any
 
@@ -26,6 +26,8 @@ DIGITS = re.compile(rb"[0-9]{%d}" % LONG)
 MASKS = range(8)
 VERSIONS_MOST = 40
 PADS = f"{util.PAD0:08b}{util.PAD1:08b}"
+TIMING = 6  # the column of modules that only keep time
+DIGITS_OF = bytes.maketrans(b"\0\1", b"01")
 FINDER_REACH = 10  # modules on from the first: seven of a finder's ratios, 1:1:3:1:1, and four light ones
 
 
@@ -178,13 +180,15 @@ class _Placed:
         self.one = (1 << self.size) - 1
         self.next = {step: self._inside(step, 1) for step in (1, self.side)}
         self.whole = {step: self._inside(step, FINDER_REACH) for step in (1, self.side)}
-        frames = [_frame(code, mask) for mask in MASKS]
-        free = _number([dark is None for dark in frames[0]])
+        frames = list(_frames(code))
+        is_free = [dark is None for dark in frames[0]]
+        free = _number(is_free)
         self.all_plain = sum(
             (_number(frame) | _mask(mask, self.side) & free) << start
             for mask, frame, start in zip(MASKS, frames, self.starts, strict=True)
         )
-        self.order = self._order(code, 8 * sum(block.total_count for block in base.rs_blocks(version, level)))
+        bits = 8 * sum(block.total_count for block in base.rs_blocks(version, level))
+        self.order = self._order(is_free, bits)
 
     def _inside(self, step: int, reach: int) -> int:
         """The modules of all masks from which `reach` modules on, along rows or down columns, are inside."""
@@ -192,15 +196,20 @@ class _Placed:
         one = sum(((1 << columns) - 1) << row * self.side for row in range(rows))
         return one * self.each
 
-    def _order(self, code: QRCode, bits: int) -> Callable[[str], Sequence[str]]:
-        """Of every module, from the last to the first, the bit that turns it over, from 1; 0 for none."""
-        order_seen: list[int] = []
-        frame = _frame(code, 0)
-        starts = range(0, self.size, self.side)
-        code.modules = [_Recorder(frame[start : start + self.side], start, order_seen) for start in starts]
-        QRCode.map_data(code, bytes(bits // 8), 0)
-        places = dict(zip(order_seen, range(1, bits + 1), strict=False))  # a few modules may be left over
-        return itemgetter(*(places.get(at, 0) for at in reversed(range(self.size))))
+    def _order(self, is_free: Sequence[bool], bits: int) -> Callable[[str], Sequence[str]]:
+        """Of every module, from the last to the first, the bit that turns it over, from 1; 0 for none.
+
+        Bits go up and down in turn in pairs of columns, from the right, and leave out the column of timing.
+        """
+        rows, places, turned = range(0, self.size, self.side), [0] * self.size, count(1)
+        for pair in range(self.side // 2):
+            right = self.side - 1 - 2 * pair
+            right -= right <= TIMING
+            for row in rows if pair % 2 else reversed(rows):
+                for at in (row + right, row + right - 1):
+                    if is_free[at]:
+                        places[at] = next(turned)
+        return itemgetter(*(bit if bit <= bits else 0 for bit in reversed(places)))  # a few may be left over
 
     def modules(self, codewords: bytes) -> str:
         """The symbol under the mask with least against it, row by row, "1" for a dark module."""
@@ -247,34 +256,29 @@ class _Placed:
         return self.whole[step] & (finder & four >> 7 * step | four & finder >> 4 * step)
 
 
-class _Recorder(list[bool | None]):
-    """A row of modules that records which of them are set, in turn."""
-
-    def __init__(self, cells: Sequence[bool | None], start: int, order_seen: list[int]) -> None:
-        super().__init__(cells)
-        self.start = start
-        self.order_seen = order_seen
-
-    def __setitem__(self, column: Any, dark: Any) -> None:
-        self.order_seen.append(self.start + column)
-        super().__setitem__(column, dark)
-
-
-def _frame(code: QRCode, mask: int) -> list[bool | None]:
-    """What qrcode places beside data, row by row, the mask's own number among it; None where data go."""
+def _frames(code: QRCode) -> Iterator[list[bool | None]]:
+    """What qrcode places beside data, row by row, with each mask's own number in it; None where data go."""
     code.data_cache = b""
     code.map_data = lambda *_: None
-    code.makeImpl(False, mask)  # noqa: FBT003 — not a trial: with the mask's own number in it
-    return [dark for row in code.modules for dark in row]
+    code.makeImpl(False, 0)  # noqa: FBT003 — not a trial: with the mask's own number in it
+    for mask in MASKS:
+        code.setup_type_info(False, mask)  # noqa: FBT003 — as above
+        yield list(chain.from_iterable(code.modules))
 
 
 def _mask(mask: int, side: int) -> int:
     """A mask over a whole symbol: 12 rows and 12 columns of it come again and again."""
+    rows = [(row * (side // 12 + 1))[:side] for row in _tile(mask)]
+    return int("".join(rows[row % 12] for row in range(side))[::-1], 2)
+
+
+@cache
+def _tile(mask: int) -> list[str]:
+    """The first 12 rows and columns of a mask, "1" for a module that it turns over."""
     turns = util.mask_func(mask)
-    tile = [[turns(row, column) for column in range(12)] for row in range(12)]
-    return _number([tile[row % 12][column % 12] for row in range(side) for column in range(side)])
+    return ["".join("1" if turns(row, column) else "0" for column in range(12)) for row in range(12)]
 
 
 def _number(flat: Sequence[bool | None]) -> int:
     """Modules as a number: bit n is the n-th of them."""
-    return int("".join(["1" if dark else "0" for dark in reversed(flat)]), 2)
+    return int(bytes(map(bool, reversed(flat))).translate(DIGITS_OF), 2)

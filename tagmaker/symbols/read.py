@@ -9,11 +9,12 @@ import io
 import math
 import threading
 import warnings
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import TYPE_CHECKING, TypeAlias
 
 from msgspec import Struct
 
+from tagmaker.symbols.columns import columns
 from tagmaker.symbols.encode import SymbolKind
 from tagmaker.symbols.parts import Part, uneven_parts
 
@@ -40,6 +41,8 @@ Picture: TypeAlias = "Image"
 """A grey picture, for those who hand it on."""
 Place: TypeAlias = tuple[float, float, float, float]
 """Left, top, width and height in mm from a page's top left corner."""
+Point: TypeAlias = tuple[float, float]
+"""Across and down, in mm."""
 POINTS_AN_INCH = 72
 PDFIUM = threading.Lock()
 """Held while pdfium works: it is made for one thread at a time."""
@@ -130,17 +133,25 @@ def open_picture(content: bytes) -> "Image":
                 if layers * picture.width * picture.height > PHOTO_PIXELS_AT_MOST:
                     raise ValueError("it has too many pixels")
                 picture.draft("L", picture.size)  # of a JPEG its grey alone
-                upright = ImageOps.exif_transpose(picture)
-                if upright.mode.startswith("I"):  # 16 bits, which "L" would cut at 255
-                    return upright.convert("I").point(lambda grey: grey * (1 / 257)).convert("L")
-                if not upright.has_transparency_data:
-                    return upright.convert("L")
-                paper = Image.new("RGBA", upright.size, "white")
-                return Image.alpha_composite(paper, upright.convert("RGBA")).convert("L")
+                picture.load()
+                ImageOps.exif_transpose(picture, in_place=True)
+                return _grey(picture)
         except UnidentifiedImageError as reason:  # its text names an object in memory, not the file
             raise ValueError("it is not a photo of a known kind, or damaged") from reason
         except Image.DecompressionBombError as reason:
             raise ValueError("it has too many pixels") from reason
+
+
+def _grey(picture: "Image") -> "Image":
+    """A picture in grey, on white paper where it is transparent; one that is grey already is not copied."""
+    from PIL import Image  # noqa: PLC0415 — heavy, needed for photos only
+
+    if picture.mode.startswith("I"):  # 16 bits, which "L" would cut at 255
+        return picture.convert("I").point(lambda grey: grey * (1 / 257)).convert("L")
+    if not picture.has_transparency_data:
+        return picture if picture.mode == "L" else picture.convert("L")
+    paper = Image.new("RGBA", picture.size, "white")
+    return Image.alpha_composite(paper, picture.convert("RGBA")).convert("L")
 
 
 def read_codes(picture: "Image", dpi: float) -> list[Decoded]:
@@ -149,13 +160,46 @@ def read_codes(picture: "Image", dpi: float) -> list[Decoded]:
     Codes in light on dark, which nobody prints, are looked for where there is nothing else.
     """
     parts = list(uneven_parts(picture))
-    return _in_parts(parts, dpi, try_invert=False) or _in_parts(parts, dpi)
+    for is_inverted in (False, True):
+        found = [code for part in parts for code in _in_part(part, dpi, is_inverted=is_inverted)]
+        if found:
+            return found
+    return []
 
 
-def _in_parts(parts: "Iterable[Part]", dpi: float, **how: bool) -> list[Decoded]:
-    """The codes of a picture's parts, searched for in these ways."""
-    kinds: tuple[SymbolKind, ...] = ("qr", "code128")
-    return [code for part in parts for code in _read(part.picture, dpi, kinds, (part.x, part.y), **how)]
+def _in_part(part: "Part", dpi: float, *, is_inverted: bool) -> list[Decoded]:
+    """The codes of a part, in light on dark too where that is asked for; bars along its rows and columns."""
+    mm = MM_AN_INCH / dpi
+
+    def place(x: float, y: float) -> Point:
+        return (part.x + x) * mm, (part.y + y) * mm
+
+    found = _read(part.picture, ("qr", "code128"), place, try_rotate=False, try_invert=is_inverted)
+    for turned in columns(part.picture):
+        found += [
+            code
+            for code in _read(
+                turned.picture,
+                ("code128",),
+                lambda x, y: place(*turned.place(x, y)),  # noqa: B023 — called at once
+                try_rotate=False,
+                try_downscale=False,
+                try_invert=is_inverted,
+            )
+            if not any(_is_one(code, other) for other in found)
+        ]
+    return found
+
+
+def _is_one(code: Decoded, other: Decoded) -> bool:
+    """Whether two codes are one that was read twice: of one text, and one over the other."""
+    return (
+        code.text == other.text
+        and code.x <= other.x + other.width
+        and other.x <= code.x + code.width
+        and code.y <= other.y + other.height
+        and other.y <= code.y + code.height
+    )
 
 
 def read_print(
@@ -166,32 +210,43 @@ def read_print(
     `dots` are grey, by rows, and begin at this corner of the page, in dots. Looking for what cannot be there
     takes four times as long, and now and then bars are seen in a QR code.
     """
-    return _read(dots, dpi, kinds, corner, try_rotate=False, try_downscale=False, try_invert=False)
+    mm = MM_AN_INCH / dpi
+
+    def place(x: float, y: float) -> Point:
+        return (corner[0] + x) * mm, (corner[1] + y) * mm
+
+    return _read(dots, kinds, place, try_rotate=False, try_downscale=False, try_invert=False)
 
 
 def _read(
     dots: "Image | memoryview",
-    dpi: float,
     kinds: Iterable[SymbolKind],
-    corner: tuple[int, int] = (0, 0),
+    place: Callable[[float, float], Point],
     **how: bool,
 ) -> list[Decoded]:
-    """The codes of these kinds, searched for in these ways."""
+    """The codes of these kinds, searched for in these ways; `place` gives the mm of a pixel."""
     import zxingcpp  # noqa: PLC0415 — heavy, needed for proofs only
 
     known: dict[SymbolKind, object] = {
         "qr": zxingcpp.BarcodeFormat.QRCode,
         "code128": zxingcpp.BarcodeFormat.Code128,
     }
-    codes = zxingcpp.read_barcodes(dots, formats=tuple(known[kind] for kind in kinds), **how)
-    return [_found(code, MM_AN_INCH / dpi, corner) for code in codes]
+    grey = dots if isinstance(dots, memoryview) else _memory(dots)
+    codes = zxingcpp.read_barcodes(grey, formats=tuple(known[kind] for kind in kinds), **how)
+    return [_found(code, place) for code in codes]
 
 
-def _found(code: object, mm: float, start: tuple[int, int]) -> Decoded:
-    """A code of the reader's, its place in mm; the reader counts dots from `start`."""
-    place = code.position  # type: ignore[attr-defined]
-    places = (place.top_left, place.top_right, place.bottom_right, place.bottom_left)
-    corners = tuple(((corner.x + start[0]) * mm, (corner.y + start[1]) * mm) for corner in places)
+def _memory(picture: "Image") -> memoryview:
+    """A picture's greys by rows: handed over as a picture they are copied twice."""
+    return memoryview(picture.tobytes()).cast("B", (picture.height, picture.width))
+
+
+def _found(code: object, place: Callable[[float, float], Point]) -> Decoded:
+    """A code of the reader's, with its place in mm."""
+    at = code.position  # type: ignore[attr-defined]
+    corners = tuple(
+        place(corner.x, corner.y) for corner in (at.top_left, at.top_right, at.bottom_right, at.bottom_left)
+    )
     xs, ys = zip(*corners, strict=True)
     kind: SymbolKind = "qr" if "QR" in str(code.format) else "code128"  # type: ignore[attr-defined]
     return Decoded(

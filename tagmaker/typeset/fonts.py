@@ -5,15 +5,18 @@ plain sans-serif has I as a bar, and on a box with a port I and a switch 1 that 
 """
 
 import importlib.util
+import io
 import math
 import string
 import struct
 from functools import cache, cached_property
 from pathlib import Path
+from typing import Any
 
 from msgspec import Struct
 
 from tagmaker.draw.marks import FaceFile
+from tagmaker.files.plain import read_plain
 
 __all__ = [
     "BOLD",
@@ -23,6 +26,7 @@ __all__ = [
     "Face",
     "all_faces",
     "face",
+    "font_file",
     "font_folder",
     "has_stand_ins",
     "may_stand_for",
@@ -32,6 +36,7 @@ __all__ = [
 PLAIN = "plain"
 BOLD = "bold"
 FILES = {PLAIN: "IBMPlexSansCondensed-Regular.ttf", BOLD: "IBMPlexSansCondensed-Bold.ttf"}
+FACE_BYTES = 10_000_000  # at most, of a typeface's file
 SLASHED_ZERO = "zero.alt02"
 FIGURES = "".join(map(chr, range(0xD800, 0xDA00)))
 """Stand-ins for digits, each as wide as any digit: lone surrogates, which no text that was read can hold."""
@@ -109,22 +114,28 @@ def font_folder() -> Path:
 
 
 @cache
-def face(name: str) -> Face:
-    """The measures of a face by name ("plain", "bold")."""
+def font_file(name: str) -> Any:
+    """The file of a face ("plain", "bold") as fontTools has it: a table is read once, when asked for."""
     from fontTools.ttLib import TTFont  # noqa: PLC0415 — heavy, and `--help` needs none of it
 
-    path = font_folder() / FILES[name]
-    with TTFont(path, lazy=True) as font:
-        units = font["head"].unitsPerEm
-        metrics = font["hmtx"].metrics
-        characters = {chr(code): glyph for code, glyph in font.getBestCmap().items() if code >= ord(" ")}
-        characters["0"] = SLASHED_ZERO
-        return Face(
-            file=FaceFile(name, path.as_posix(), (("0", font.getGlyphID(SLASHED_ZERO)),)),
-            cap_height=font["OS/2"].sCapHeight / units,
-            descent=-font["hhea"].descent / units,
-            advances={character: metrics[glyph][0] / units for character, glyph in characters.items()},
-        )
+    return TTFont(io.BytesIO(read_plain(font_folder() / FILES[name], FACE_BYTES)), lazy=True)
+
+
+@cache
+def face(name: str) -> Face:
+    """The measures of a face by name."""
+    font = font_file(name)
+    units = font["head"].unitsPerEm
+    metrics = font["hmtx"].metrics
+    characters = {chr(code): glyph for code, glyph in font.getBestCmap().items() if code >= ord(" ")}
+    characters["0"] = SLASHED_ZERO
+    path = (font_folder() / FILES[name]).as_posix()
+    return Face(
+        file=FaceFile(name, path, (("0", font.getGlyphID(SLASHED_ZERO)),)),
+        cap_height=font["OS/2"].sCapHeight / units,
+        descent=-font["hhea"].descent / units,
+        advances={character: metrics[glyph][0] / units for character, glyph in characters.items()},
+    )
 
 
 def reach(name: str, text: str) -> tuple[float, float]:
@@ -143,17 +154,15 @@ def reach(name: str, text: str) -> tuple[float, float]:
 @cache
 def _outlines(name: str) -> dict[str, tuple[float, float]]:
     """The lowest and the highest point of each character, in capitals: of the headers of the glyf table."""
-    from fontTools.ttLib import TTFont  # noqa: PLC0415 — as above
-
-    with TTFont(font_folder() / FILES[name], lazy=True) as font:
-        capital, places, table = font["OS/2"].sCapHeight, font["loca"], font.reader["glyf"]
-        found: dict[str, tuple[float, float]] = {}
-        for code, glyph in font.getBestCmap().items():
-            number = font.getGlyphID(glyph)
-            if places[number] < places[number + 1]:  # a blank has no outline
-                _, _, low, _, high = struct.unpack_from(">hhhhh", table, places[number])
-                found[chr(code)] = low / capital, high / capital
-        return found
+    font = font_file(name)
+    capital, places, table = font["OS/2"].sCapHeight, font["loca"], font.reader["glyf"]
+    found: dict[str, tuple[float, float]] = {}
+    for code, glyph in font.getBestCmap().items():
+        number = font.getGlyphID(glyph)
+        if places[number] < places[number + 1]:  # a blank has no outline
+            _, _, low, _, high = struct.unpack_from(">hhhhh", table, places[number])
+            found[chr(code)] = low / capital, high / capital
+    return found
 
 
 @cache

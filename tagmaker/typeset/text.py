@@ -254,27 +254,26 @@ def _pieces(text: str, measures: Face, size: float, width: float) -> Iterator[st
 
 def _set(lines: tuple[str, ...], caps: float, frame: Frame, style: Style) -> tuple[Text, ...]:
     """Lines as marks, at their place in the frame."""
-    x = {"left": frame.x, "center": frame.x + frame.width / 2, "right": frame.right}[style.align]
-    block = caps * (style.leading * (len(lines) - 1) + 1)
-    middle, lowest = frame.y + (frame.height - block) / 2, frame.bottom - block - caps * BELOW
-    tops = {
-        "top": frame.y + caps * ABOVE,
-        "letter": middle,
-        "middle": min(middle, lowest),  # in a tight frame capitals give way to what hangs below them
-        "bottom": lowest,
-    }
-    size = face(style.face).size_for_caps(caps)
-    first = tops[style.upright] + caps
+    align, name, ink, role, leading = style.align, style.face, style.ink, style.role, style.leading
+    x = frame.x
+    if align != "left":
+        x = frame.right if align == "right" else frame.x + frame.width / 2
+    size = face(name).size_for_caps(caps)
+    first = _top(len(lines), caps, frame, style) + caps
     return tuple(
-        Text(
-            x,
-            first + number * style.leading * caps,
-            line,
-            style.face,
-            size,
-            style.align,
-            style.ink,
-            style.role,
-        )
-        for number, line in enumerate(lines)
+        [
+            Text(x, first + number * leading * caps, line, name, size, align, ink, role)
+            for number, line in enumerate(lines)
+        ]
     )
+
+
+def _top(lines: int, caps: float, frame: Frame, style: Style) -> float:
+    """Where the capitals of the first of so many lines begin."""
+    if style.upright == "top":
+        return frame.y + caps * ABOVE
+    block = caps * (style.leading * (lines - 1) + 1)
+    middle, lowest = frame.y + (frame.height - block) / 2, frame.bottom - block - caps * BELOW
+    if style.upright == "middle":
+        return min(middle, lowest)  # in a tight frame capitals give way to what hangs below them
+    return middle if style.upright == "letter" else lowest

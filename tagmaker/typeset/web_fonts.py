@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator
 from functools import cache
 from typing import Any
 
-from tagmaker.typeset.fonts import BOLD, PLAIN, SLASHED_ZERO, face
+from tagmaker.typeset.fonts import BOLD, PLAIN, SLASHED_ZERO, face, font_file
 
 __all__ = ["faces_css", "web_font"]
 
@@ -48,16 +48,15 @@ def _in_base64(name: str, text: str) -> str:
 
 def _cut_out(name: str, text: str) -> bytes:
     """A face's glyphs for these characters, as a web font; the same text gives the same bytes."""
-    from fontTools.ttLib import TTFont  # noqa: PLC0415 — heavy, and `--help` needs none of it
-    from fontTools.ttLib.sfnt import SFNTWriter  # noqa: PLC0415
+    from fontTools.ttLib.sfnt import SFNTWriter  # noqa: PLC0415 — heavy, and `--help` needs none of it
 
-    with TTFont(face(name).file.path, lazy=True) as font:
-        glyphs = font.getBestCmap() | {ord("0"): SLASHED_ZERO}
-        shown = {ord(sign): glyphs[ord(sign)] for sign in sorted(set(text)) if ord(sign) in glyphs}
-        tables = {tag: font.reader[tag] for tag in KEPT}
-        tables["cmap"] = _signs(font, shown)
-        tables["glyf"], tables["loca"] = _outlines(font, [font.getGlyphID(glyph) for glyph in shown.values()])
-        tables["post"] = WITHOUT_NAMES + font.reader["post"][4:32]
+    font = font_file(name)
+    glyphs = font.getBestCmap() | {ord("0"): SLASHED_ZERO}
+    shown = {ord(sign): glyphs[ord(sign)] for sign in sorted(set(text)) if ord(sign) in glyphs}
+    tables = {tag: font.reader[tag] for tag in KEPT}
+    tables["cmap"] = _signs(font, shown)
+    tables["glyf"], tables["loca"] = _outlines(font, [font.getGlyphID(glyph) for glyph in shown.values()])
+    tables["post"] = WITHOUT_NAMES + font.reader["post"][4:32]
     out = io.BytesIO()
     writer = SFNTWriter(out, len(tables), flavor="woff")
     for tag in sorted(tables):

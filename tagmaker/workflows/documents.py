@@ -18,13 +18,10 @@ from tagmaker.outputs.proof import Expected, expected_of_labels, expected_of_pag
 from tagmaker.outputs.register import tags_file
 from tagmaker.problems import Problem, Where
 from tagmaker.sheets.band_sheets import band_pages
-from tagmaker.sheets.first_days import first_days_pages
 from tagmaker.sheets.isolation_list import isolation_pages
 from tagmaker.sheets.kits import kit_pages
 from tagmaker.sheets.sign import sign_pages, signed_systems
 from tagmaker.sheets.summary import Needed, summary_pages
-from tagmaker.sheets.system import system_pages
-from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.symbols.png import page_pngs
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.laid_out import LaidOut, Sheet
@@ -192,6 +189,7 @@ def _changes(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Sheets:
         return (), ()
     from tagmaker.revisions.compare import compare  # noqa: PLC0415 — needed for updates only
     from tagmaker.revisions.work_lines import work_of_changes  # noqa: PLC0415
+    from tagmaker.sheets.work_list import work_list_pages  # noqa: PLC0415
 
     earlier = selection.baseline.issued
     limited = earlier.limited_to(selection.boxes, {row.key for row in laid_out.job.boxes})
@@ -240,6 +238,8 @@ def _systems(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Sheets:
     """Test, charge and start of each system; an update and a limited stage have none."""
     if not laid_out.has_system_sheets:
         return (), ()
+    from tagmaker.sheets.system import system_pages  # noqa: PLC0415 — needed for jobs with systems only
+
     return _drawn(laid_out, system_pages(laid_out.job, laid_out.systems, words))
 
 
@@ -247,6 +247,8 @@ def _first_days(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Sheets
     """The reading sheet of each system's first days; where the set has the systems' sheets."""
     if not laid_out.has_system_sheets:
         return (), ()
+    from tagmaker.sheets.first_days import first_days_pages  # noqa: PLC0415 — as above
+
     return _drawn(laid_out, first_days_pages(laid_out.job, laid_out.systems, words))
 
 

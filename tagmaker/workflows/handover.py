@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.draw.attachments import Attachment, Enclosed
 from tagmaker.draw.pdf import draw_pdf
+from tagmaker.files.refused import no_pdf
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Severity, Where, error, has_errors
 from tagmaker.revisions.plan_file import PLAN_FILE
@@ -209,8 +210,12 @@ def _remarks(back: Readback, warned: Sequence[Problem], words: Words) -> Iterato
 
 def _not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
     """What the record says nothing about, so that nobody takes its silence for a result."""
+    of_systems = {box.key for system in planned.systems for box in system.boxes}
+    alone = [box.row.tag for box in planned.boxes if box.row.key not in of_systems]
     if not planned.systems:
         yield words("handover.no_systems")
+    elif alone:
+        yield words("handover.no_system_of", boxes=_first(alone))
     tests = [each.judged.calls for each in back.responses]
     tested = {unit.upper() for calls in tests for call in calls.ports for unit in call.units}
     units = (unit for box in planned.boxes for port in box.ports for unit in port.units)
@@ -218,18 +223,26 @@ def _not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
     if not tests:
         yield words("handover.no_response")
     elif left:
-        more = f" … ({len(left)})" if len(left) > SHOWN else ""
-        yield words("handover.untested", units=f"{', '.join(left[:SHOWN])}{more}")
+        yield words("handover.untested", units=_first(left))
+    if off := [unit for each in back.days for unit in each.off]:
+        yield words("handover.off_days", units=_first(off))
     read = {each.system for each in back.days}
     if unread := [each.row.tag for each in planned.systems if each.row.tag not in read]:
         yield words("handover.no_days", systems=", ".join(unread))
     yield words("handover.not_read")
 
 
+def _first(names: Sequence[str]) -> str:
+    """Names, the first of many with how many they are."""
+    return ", ".join(names[:SHOWN]) + (f" … ({len(names)})" if len(names) > SHOWN else "")
+
+
 def write_handover(done: HandedOver, out: Path) -> HandedOver:
     """The record written as a PDF; the problem of a text that does not fit, or of the file."""
     if done.record is None or done.plan is None:
         return done
+    if problem := no_pdf(out):
+        return replace(done, problems=(*done.problems, problem))
     words, job = load_words(), done.plan.job
     pages, problems = handover_pages(job, done.record, done.pictures, words)
     if problems:

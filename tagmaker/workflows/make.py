@@ -31,9 +31,8 @@ from tagmaker.workflows.documents import Document
 from tagmaker.workflows.laid_out import LaidOut
 from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
 from tagmaker.workflows.placard_page import placard_files
-from tagmaker.workflows.planning import Checked, PartUsed
+from tagmaker.workflows.planning import Checked, PartUsed, plan
 from tagmaker.workflows.printing import Printed, Printing, ToProve, prove_part
-from tagmaker.workflows.weighed_in import plan_weighed
 
 __all__ = ["Made", "MadeOutline", "make"]
 
@@ -85,9 +84,18 @@ def make(
     if has_errors(told):
         return Made(Checked(None, tuple(told)), out)
     with closing(WaitingRoom()) as room:
-        planned = plan_weighed(path, selection)
+        planned = _planned(path, selection)
         laid_out = lay_out(planned, selection, load_words(), progress, inks=room.put)
         return _commit(out, selection, told, *laid_out)
+
+
+def _planned(path: Path, selection: Selection) -> Checked:
+    """The job as planned, with the amounts weighed in where returned sheets are named."""
+    if not selection.weighed_in:
+        return plan(path, selection)
+    from tagmaker.workflows.weighed_in import plan_weighed  # noqa: PLC0415 — heavy, and most sets need none
+
+    return plan_weighed(path, selection)
 
 
 def _commit(

@@ -32,7 +32,8 @@ from tagmaker.sheets.place import Placed
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import Document, aligned, png_pages
 from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
-from tagmaker.workflows.planning import PartUsed, StockNeed, plan
+from tagmaker.workflows.planning import PartUsed, StockNeed
+from tagmaker.workflows.weighed_in import plan_weighed
 
 __all__ = [
     "PageView",
@@ -120,7 +121,7 @@ def preview_key(path: Path, selection: Selection, out: Path | None = None) -> st
     Equal keys mean equal pages and problems. `out` is the folder of the set that would be replaced. A file
     is read again where its time or size changed.
     """
-    others = (find_plan_file(each) for each in (selection.since, out) if each)
+    others = [*(find_plan_file(each) for each in (selection.since, out) if each), *selection.weighed_in]
     own = _files(path, file_mark(job_file(path)))
     files = {each.as_posix(): _digest(each, file_mark(each)) for each in (*own, *others, alignment_file())}
     asked = (path.as_posix(), files, repr(selection))
@@ -161,7 +162,8 @@ def lay_out_preview(
     if has_errors(told):
         return Preview(tuple(told))
     with closing(WaitingRoom()) as room:
-        checked, laid_out = lay_out(plan(path, selection), selection, load_words(), progress, inks=room.put)
+        planned = plan_weighed(path, selection)
+        checked, laid_out = lay_out(planned, selection, load_words(), progress, inks=room.put)
         if laid_out is None:
             return Preview((*checked.problems, *told))
         told = told if selection.baseline else unrevised(laid_out, read_whole_set(out))

@@ -18,7 +18,8 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.site.system.findings import SystemFindings
 from tagmaker.site.system.points import listed
 from tagmaker.tags.system import has_charge
-from tagmaker.workflows.planning import Checked, plan, plan_read
+from tagmaker.workflows.planning import Checked, plan_read
+from tagmaker.workflows.readback import readback
 
 __all__ = ["plan_weighed"]
 
@@ -28,11 +29,7 @@ NO_AMOUNT = "name the systems' sheets that came back with it; each sign is print
 
 
 def plan_weighed(path: Path, selection: Selection) -> Checked:
-    """Read and plan a job with the amounts that its returned sheets have, where any are named."""
-    if not selection.weighed_in:
-        return plan(path, selection)
-    from tagmaker.workflows.readback import readback  # noqa: PLC0415 — heavy, and most sets need none of it
-
+    """Read and plan a job with the amounts that its returned sheets have."""
     job, problems = read_job(path)
     if job is None:
         return plan_read(job, problems, selection)

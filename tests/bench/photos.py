@@ -27,6 +27,7 @@ MODULES = (2.4, 2.8, 3.2, 3.6, 4.0, 5.0, 9.0)
 QUALITIES = (40, 60, 75, 85)
 CAMERA_QUALITY = 92
 DPI = 203.2
+QUARTER = Image.Transpose.ROTATE_90
 FORMATS = (zxingcpp.BarcodeFormat.QRCode, zxingcpp.BarcodeFormat.Code128)
 LOOKS = {"held still": Look(), "in motion, shade": Look(is_hard=True)}
 Texts = frozenset[str]
@@ -118,20 +119,23 @@ def several() -> str:
 
 
 def lost(seeds: int) -> Iterator[str]:
-    """Codes that one way reads and the other does not, by size of modules."""
-    yield "codes read:                                 plain   here   lost  gained"
+    """Codes that one way reads and the other does not, by size of modules, upright and on its side."""
+    yield "codes read:                                         plain   here   lost  gained"
     for name, look in LOOKS.items():
         for is_full in (False, True):
             for module in MODULES[:-1]:
-                counts = np.zeros(4, int)
+                counts = {"": np.zeros(4, int), ", turned": np.zeros(4, int)}
                 for seed in range(seeds):
                     random = np.random.default_rng([seed, int(module * 10), is_full])
                     mixed = [module, 5.0, module, module, module]
-                    photo = jpeg(tags(mixed, random, look, SMALL, is_full=is_full), CAMERA_QUALITY)
-                    there, own = plain(photo), here(photo)
-                    counts += [len(there), len(own), len(there - own), len(own - there)]
-                where = f"{name}, {'full' if is_full else 'even'} wall, {module} px"
-                yield f"{where:<42}" + "".join(f"{count:>7}" for count in counts)
+                    photo = tags(mixed, random, look, SMALL, is_full=is_full)
+                    for side, count in counts.items():
+                        seen = jpeg(photo.transpose(QUARTER) if side else photo, CAMERA_QUALITY)
+                        there, own = plain(seen), here(seen)
+                        count += [len(there), len(own), len(there - own), len(own - there)]
+                for side, count in counts.items():
+                    where = f"{name}, {'full' if is_full else 'even'} wall, {module} px{side}"
+                    yield f"{where:<50}" + "".join(f"{each:>7}" for each in count)
 
 
 def sent(seeds: int) -> Iterator[str]:

@@ -98,3 +98,22 @@ def test_what_was_entered_for_other_figures_stays_apart(phone: Phone, system_pag
         assert phone.driver.page_source.count("Discard") >= 2
     finally:
         system_page.write_text(text, encoding="utf-8")
+
+
+def test_the_ways_on_and_back_are_named_by_where_they_lead(phone: Phone, system_page: Path) -> None:
+    """From the last box to the first system and on; there is nothing before the first, nor after the last."""
+    last = clinic().boxes[-1].row.key
+    script = (
+        "return ['back', 'on'].map((id) => [document.getElementById(id).getAttribute('aria-label'),"
+        " document.getElementById(id + '-below').textContent, document.getElementById(id).disabled])"
+    )
+    box, system = ("Previous box", "Next box"), ("Previous system", "Next system")
+    phone.open(system_page)
+    for place, back, on, ends in (
+        (last, box[0], system[1], [False, False]),
+        (ONE, box[0], system[1], [False, False]),
+        (f"{SHEET}/HR-2", system[0], system[1], [False, True]),
+        (clinic().boxes[0].row.key, box[0], box[1], [True, False]),
+    ):
+        phone.go(place)
+        assert phone.js(script) == [[back, back, ends[0]], [on, on, ends[1]]]

@@ -108,6 +108,12 @@ def test_a_flag_does_not_look_as_if_it_took_a_value() -> None:
         assert {("<" in line, "TAG" in line) for line in lines} == {(False, False)}
 
 
+def test_help_has_no_word_of_the_language() -> None:
+    """Files are named as paths, not by a type of Python."""
+    shown = [run(command, "--help").stdout for command in COMMANDS]
+    assert [line for text in shown for line in text.splitlines() if "[Path]" in line] == []
+
+
 def test_version_is_the_packages() -> None:
     """One line."""
     assert run("--version").stdout == f"tagmaker {__version__}\n"

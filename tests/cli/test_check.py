@@ -64,12 +64,16 @@ def test_check_json_tells_the_problems() -> None:
     assert {problem["severity"] for problem in problems} == {"error", "warning"}
 
 
-def test_a_folder_without_a_job_is_told_what_a_job_is() -> None:
-    """The path exists, so it is the job that has an error: 1."""
-    done = run("check", str(EXAMPLES))
-    assert done.exit_code == 1
-    assert "no job.toml here [job-missing]" in done.stderr
-    assert "a job is a folder with a file job.toml" in done.stderr
+def test_a_folder_without_a_job_is_told_what_a_job_is(tmp_path: Path) -> None:
+    """The path exists, so it is the job that has an error: 1. Where jobs are in the folder, one is named."""
+    for folder, hint in (
+        (tmp_path, "a job is a folder with a file job.toml"),
+        (EXAMPLES, f"name one of the jobs in it, such as {EXAMPLES.as_posix()}/bakery"),
+    ):
+        done = run("check", str(folder))
+        assert done.exit_code == 1
+        assert "no job.toml here [job-missing]" in done.stderr
+        assert hint in done.stderr
 
 
 def test_check_counts_what_it_found() -> None:

@@ -6,10 +6,13 @@ from pathlib import Path
 import pytest
 
 from tagmaker.plan.model import Plan
+from tagmaker.plan.response import Asked
+from tagmaker.workflows.response import ResponseRequest, response
 from tests.cli.commands import run
 from tests.growth import grown
 from tests.job_files import write_files
 from tests.site.walks import Values, as_planned, phone, plan_of
+from tests.workflows.response_site import Answers, answers, fill_csv
 
 FEW, MANY = 6, 12  # boxes; from 15 on other processes do part of the work, uncounted
 HEAD = """[job]
@@ -67,6 +70,18 @@ def walked(plan: Plan) -> Iterator[tuple[str, str]]:
         yield f"{key}.json", phone(one, found)
 
 
+def crossed(plan: Plan, out: Path) -> Answers:
+    """What a response test reads where every box has crossed pipes: exchanged, or two units on one port."""
+    words = answers(out)
+    read = dict(words)
+    for at, box in enumerate(plan.boxes):
+        tag, units = box.row.tag, {port.name: port.units[0].tag for port in box.ports if port.units}
+        read[tag, units["A"]] = words[tag, "C"]
+        if at % 2:
+            read[tag, units["C"]] = words[tag, "A"]
+    return read
+
+
 @pytest.fixture(scope="module")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Of both sizes: the job, its next revision, what came back of it, codes scanned at its terminals."""
@@ -81,6 +96,9 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
             for letter in LETTERS
             for what in ("TRM", "COM", "LIQ")
         ]
+        out = folder / f"test-{boxes}"
+        response(folder / f"job-{boxes}", out, ResponseRequest(Asked()))
+        fill_csv(out / "response.csv", folder / f"crossed-{boxes}" / "r.csv", crossed(plan, out))
         (folder / f"codes-{boxes}.txt").write_text("".join(codes), encoding="utf-8")
     return folder
 
@@ -99,6 +117,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("response job-{n} -o response-{n}", 0),
         ("readback back-{n} --job job-{n} -o punch-{n}.pdf", 1),
         ("readback back-{n} --job job-{n} --json", 1),
+        ("readback crossed-{n} --job job-{n} --json", 1),
         ("handover job-{n} back-{n} -o handover-{n}.pdf", 1),
         ("room job-{n} --capacity 9kBtu/h", 0),
     ],

@@ -55,6 +55,14 @@ def test_what_is_open_is_printed_and_the_exit_code_is_1(bakery: Path, tmp_path: 
     assert (tmp_path / "h.pdf").exists()
 
 
+def test_a_record_has_the_ending_of_a_pdf(bakery: Path, tmp_path: Path) -> None:
+    """So has a punch list: under another ending no viewer opens it."""
+    for words in (("handover", bakery), ("readback", bakery / "returned", "--job", bakery)):
+        done = run(*words, "-o", tmp_path / "h.txt")
+        assert (done.exit_code, (tmp_path / "h.txt").exists()) == (1, False)
+        assert "its name must end in .pdf [output-blocked]" in done.stderr
+
+
 def test_what_is_not_there_is_one_open_point(bakery: Path, tmp_path: Path) -> None:
     """A file, or the plan.json of a set, that was named and is missing: once each, with what to do."""
     done = run("handover", bakery, "none.pdf", "--since", "none.json", "-o", tmp_path / "h.pdf")

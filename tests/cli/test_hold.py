@@ -78,6 +78,12 @@ def test_json_without_a_reading_has_no_verdict() -> None:
     )
 
 
+def test_a_pressure_below_zero_is_named() -> None:
+    """It is the value that is wrong: no option of that name is looked for."""
+    done = run("hold", "-600 psi", "70 F", "40 F")
+    assert (done.exit_code, done.stderr.startswith("START: ")) == (2, True)
+
+
 @pytest.mark.parametrize("cold", ["-10 C", "-10C", "−10 C", "-10 °C", "14 F"])
 def test_below_zero(cold: str) -> None:
     """A minus is no option's."""

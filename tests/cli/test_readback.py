@@ -13,8 +13,10 @@ from tagmaker.workflows.readback import readback
 from tests.cli.commands import run
 from tests.records import replace
 from tests.sheets.printed import MM, Box
-from tests.site.walks import ROLES, SITE, Values, hand_in, only, plan_of, without
+from tests.site.handed_over import all_right
+from tests.site.walks import ROLES, SITE, Values, hand_in, only, phone, plan_of, without
 from tests.strategies import UnitSketch
+from tests.workflows.response_site import answers, fill_csv, made
 
 LICENSED = "only licensed people may open or braze them; do not vent refrigerant"
 
@@ -242,6 +244,39 @@ def test_a_site_without_faults_has_a_list_of_what_nobody_proved_or_signed(
     assert "not proved: A pipe, A cable" in page
     assert "not signed with name and date: installer, technician, verifier" in page
     assert "Nothing to correct." not in page
+
+
+def list_of(job: Path, out: Path, *files: Path) -> str:
+    """The words of the punch list of these files."""
+    assert write_punch_list(readback(list(files), job), out) is None
+    return " ".join(" ".join(read_pages(out)).split())
+
+
+def test_a_list_never_says_nothing_while_a_file_or_a_reading_is_open(
+    tmp_path: Path, site_job: Path, site_plan: Plan
+) -> None:
+    """All boxes are right; a file is damaged or of another job, a placard too, a unit was not tested."""
+    out, walk = tmp_path / "punch.pdf", hand_in(tmp_path, site_plan, all_right(site_plan))[0]
+    assert list_of(site_job, out, walk).endswith("Nothing to correct. page 1 of 1")
+    bad, other, scans = (tmp_path / name for name in ("bad.json", "other.json", "scans.txt"))
+    bad.write_text("{}", encoding="utf-8")
+    other.write_text(phone(site_plan, {"BB-1/left/seen": True}).replace("ML-24", "ML-25"), encoding="utf-8")
+    tags = (f"BB-1/A/{what}\n" for what in ("TRM", "COM", "LIQ", "GAS"))
+    scans.write_text("".join((*tags, "BOX BB-1 REV 2\nCRC 00000000\n")), encoding="utf-8")
+    made(site_job, tmp_path / "test")
+    words = answers(tmp_path / "test")
+    table = fill_csv(
+        tmp_path / "test" / "response.csv", tmp_path / "r.csv", words, lambda row: row[4] != "FC-6"
+    )
+    for file, text in {
+        bad: "Files: Still open bad.json: bad.json is not a phone export",
+        other: "Files: Still open other.json: it is of another job: ML-25",
+        scans: "Files: Still open scans.txt:6: its CRC does not match",
+        table: "All boxes: Not seen yet not seen in the response test: FC-6",
+    }.items():
+        told = list_of(site_job, out, walk, file)
+        assert text in told
+        assert "Nothing to correct" not in told
 
 
 def test_a_long_list_goes_over_pages(tmp_path: Path) -> None:

@@ -193,7 +193,8 @@ def test_a_box_with_an_error_is_named_and_not_offered(tmp_path: Path) -> None:
         "BB-3",
     }
     told_of_it = [line for line in done.stdout.splitlines() if "BB-3" in line]
-    assert [line.partition(": port")[0] for line in told_of_it] == ["BB-3 is not assessed: job.toml:34"]
+    places = [line.partition(": port")[0] for line in told_of_it]
+    assert places == ["BB-3 offers no place: job.toml:34"]
     assert "[port-overloaded]" in done.stderr
 
 
@@ -202,7 +203,7 @@ def test_alone_a_box_with_an_error_offers_nothing(box: BoxSketch, tmp_path: Path
     """Whether it can be planned or not; nothing is said of what is free."""
     done = run("room", str(job(tmp_path, GOOD, box)), "--capacity", "9 kBtu/h", "--box", "BB-3")
     assert done.exit_code == 1
-    assert [line.split(":")[0] for line in done.stdout.splitlines()] == ["BB-3 is not assessed"]
+    assert [line.split(":")[0] for line in done.stdout.splitlines()] == ["BB-3 offers no place"]
 
 
 def test_a_row_that_belongs_nowhere_leaves_no_box_judged(tmp_path: Path) -> None:

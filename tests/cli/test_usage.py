@@ -43,6 +43,17 @@ def test_wrong_words_are_answered_with_the_right_call(words: tuple[str, ...], me
     assert not JARGON.search(done.stderr)
 
 
+def test_in_a_jobs_folder_the_point_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not how to begin a job: there is one."""
+    (tmp_path / "job.toml").write_text("", encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    done = run("check")
+    assert (done.exit_code, done.stderr.splitlines()[-1].strip()) == (
+        2,
+        "the current folder is one: name it with a point, .",
+    )
+
+
 def test_a_second_job_is_not_taken_for_a_box() -> None:
     """No call is proposed that could not run."""
     done = run("check", CLINIC, BAKERY)

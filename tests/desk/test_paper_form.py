@@ -79,10 +79,12 @@ def test_a_selection_is_that_of_the_command_line() -> None:
         blind=True,
         png=True,
         no_proof=True,
+        weighed_in=("walk.pdf",),
     )
-    assert asked.selection(PAPER, since) == Selection(
+    weighed = (Path("returned/walk.pdf"),)
+    assert asked.selection(PAPER, since, weighed) == Selection(
         only=("BB-1/C",), stage="final", kit="box", skip=4, blind=True, proof=False, png=True, since=since,
-        prints_all=True,
+        prints_all=True, weighed_in=weighed,
     )  # fmt: skip
     assert Asked().selection(PAPER, None) == Selection()
 

@@ -16,6 +16,8 @@ from tagmaker.workflows.make import make
 from tests.bench.campus import write_campus
 from tests.desk.running import Answer, RunningDesk, running_desk
 from tests.paths import EXAMPLES
+from tests.site.systems import RUNS, WEIGHED, job_with_sign, write_form
+from tests.site.walks import plan_of
 from tests.workflows.jobs import UNPROVED, contents
 
 PATIENCE_SECONDS = 60
@@ -272,3 +274,23 @@ def test_two_sets_of_a_job_are_not_made_at_once(tmp_path: Path) -> None:
         assert "is being made already" in answer.text
         desk.desk.works.end()
     assert sorted(path.name for path in folder.iterdir()) == ["campus"]
+
+
+def test_signs_have_the_amount_of_a_sheet_that_came_back(desk: RunningDesk, desk_folder: Path) -> None:
+    """As with --weighed-in: of a file that is chosen among those that came back, and of no other."""
+    job = job_with_sign(desk_folder / "signed")
+    (job / "returned").mkdir()
+    plan = plan_of(job)
+    write_form(job / "returned" / "HR-1.pdf", plan, [(plan.systems[0], {**RUNS, WEIGHED: "16.55"})])
+    assert 'name="weighed_in" value="HR-1.pdf"' in desk.get(f"{desk.job('signed')}/paper").text
+    made(desk, "signed", out="bare", no_proof="1")
+    assert "signs.pdf" not in contents(desk_folder / "bare")
+    made(desk, "signed", out="signed-out", no_proof="1", weighed_in="HR-1.pdf")
+    by_command = desk_folder / "by-command"
+    weighed = ["--weighed-in", str(job / "returned" / "HR-1.pdf"), "--no-proof"]
+    assert CliRunner().invoke(app, ["make", str(job), "-o", str(by_command), *weighed]).exit_code == 0
+    assert contents(desk_folder / "signed-out") == contents(by_command)
+    assert "signs.pdf" in contents(by_command)
+    refused = asked_for(desk, "signed", out="signed-out", weighed_in="../job.toml")
+    assert refused.status == 409
+    assert "../job.toml is not among what came back any more" in refused.text

@@ -1,9 +1,10 @@
 """Marks to ink: every mark lands where it says, and text is drawn with embedded faces only."""
 
+import io
 import itertools
-import re
 import unicodedata
 
+import pikepdf
 import pypdfium2
 import pytest
 from hypothesis import given, settings
@@ -250,9 +251,27 @@ def test_every_face_is_embedded() -> None:
 def test_no_face_is_named_that_is_not_embedded() -> None:
     """The document's font objects are subsets, each with its file; a print shop's checks find no other."""
     content = pdf(Text(2.0, 10.0, "one", PLAIN, 4.0), Text(2.0, 30.0, "two", BOLD, 4.0))
-    named = re.findall(rb"/BaseFont\s*/(\S+)", content)
-    assert [name[:7] for name in named] == [b"AAAAAA+", b"AAAAAA+"]
-    assert content.count(b"/FontFile2") == len(named) == 2
+    with pikepdf.open(io.BytesIO(content)) as document:
+        fonts = [
+            each for each in document.objects if isinstance(each, pikepdf.Dictionary) and "/BaseFont" in each
+        ]
+        assert [str(font["/BaseFont"])[:8] for font in fonts] == ["/AAAAAA+", "/AAAAAA+"]
+        files = [font["/FontDescriptor"]["/FontFile2"].read_bytes() for font in fonts]
+    assert len(set(files)) == 2
+
+
+def test_documents_share_what_was_cut_out_and_not_what_was_not() -> None:
+    """The same signs give the same font file, others another; each code means its sign."""
+    contents = [pdf(Text(2.0, 10.0, text, PLAIN, 4.0)) for text in ("one", "two", "drei µ")]
+    files = []
+    for content in contents:
+        with pikepdf.open(io.BytesIO(content)) as document:
+            (font,) = document.pages[0].Resources.Font.values()
+            files.append(font.FontDescriptor.FontFile2.read_bytes())
+            table = font.ToUnicode.read_bytes()
+            assert int(font.LastChar) - int(font.FirstChar) + 1 == len(font.Widths)
+        assert (b"<6F> <006F>" in table, b"<00B5>" in table) == (True, content is contents[2])
+    assert files[0] == files[1] != files[2]
 
 
 def test_a_page_without_text_names_no_face() -> None:

@@ -252,6 +252,13 @@ def test_its_problems_are_those_that_were_told() -> None:
     assert "a pair – one port".encode() in plan_json(issued_plan(plan, words()), {}, [NOTE], Selection())
 
 
+def test_half_a_character_in_a_problem_is_spelled_out() -> None:
+    """A file's name that is no UTF-8 brings one; the file is UTF-8 and is read as any other."""
+    plan = issued_plan(plan_job(SKETCH.record())[0], words())
+    content = plan_json(plan, {}, [replace(NOTE, message="no \udc80")], WHOLE)
+    assert [problem["message"] for problem in json.loads(content)["problems"]] == ["no \\udc80"]
+
+
 def test_it_ends_with_a_line_feed_and_has_no_other_line_ends() -> None:
     """Read on any system, compared line by line."""
     content = plan_json(issued_plan(plan_job(SKETCH.record())[0], words()), {}, [], Selection())

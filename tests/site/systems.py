@@ -1,6 +1,7 @@
 """Systems' sheets for tests: the example with two systems, its forms, and how they are filled in rightly."""
 
 import datetime as dt
+import shutil
 from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache
@@ -29,7 +30,7 @@ from tagmaker.tags.system import (
 )
 from tagmaker.tags.walk import JobIdentity
 from tagmaker.typeset.fonts import all_faces
-from tests.paths import EXAMPLES
+from tests.paths import EXAMPLES, ROOT
 from tests.records import replace
 from tests.site.walks import plan_of
 from tests.strategies import words
@@ -39,6 +40,20 @@ Parts = tuple[str, ...]
 Sheet = dict[Parts, Value]
 GATE_TIMES = dict(zip(GATES, (26, 28, 30, 32, 34, 47, 48), strict=True))  # hours after the start of the hold
 START = dt.datetime(2026, 6, 3, 8, 0)
+
+
+WEIGHED = ("charge", "weighed")
+RUNS: Sheet = {("line", "BX-1", "main", "run"): "100", ("line", "BX-1", "FC-1", "run"): "40"}
+"""Of the job below, built as planned: 10 lb of the factory, 1 of the box, 140 ft at 0.04 lb/ft: 16.6 lb."""
+
+
+def job_with_sign(folder: Path) -> Path:
+    """A job of one system that asks for signs and does not say what was weighed in."""
+    shutil.copytree(ROOT / "tests" / "problems" / "sign-weighed", folder)
+    text = (folder / "job.toml").read_text("utf-8").replace('weighed_in = "17.6 lb"\n', "")
+    text = text.replace("[[system]]", '[print]\nsign = "letter"\n\n[[system]]', 1)
+    (folder / "job.toml").write_text(text.replace("[job]\n", '[job]\nrefrigerant = "R-32"\n'), "utf-8")
+    return folder
 
 
 @cache
@@ -96,7 +111,7 @@ def _held(at: int, now: int) -> Sheet:
     first, last = (Temperature.of_number(Fraction(each), "F") for each in (at, now))
     return {
         ("hold", "start", "pressure"): "550",
-        ("hold", "start", "temperature"): str(at),
+        ("hold", "start", "temperature"): str(at) if at >= 40 else f"{at} F",
         ("hold", "start", "time"): moment(0),
         ("hold", "end", "pressure"): expected_pressure(start, first, last).number("psi", 1),
         ("hold", "end", "temperature"): f"{now} F",

@@ -126,3 +126,10 @@ def test_of_a_coloured_photo_the_grey_is_read_upright() -> None:
         (code,) = read_codes(grey, PIXELS)
         assert code.text == "A/1"
         assert code.corners[0] < code.corners[2]
+
+
+def test_a_picture_that_is_full_of_edges_is_handed_on_as_it_is() -> None:
+    """Nothing is to be painted over, and nothing copied."""
+    full = Image.effect_noise(SIZE, 200)
+    (part,) = uneven_parts(full)
+    assert part.picture is full

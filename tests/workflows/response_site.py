@@ -10,7 +10,7 @@ from tagmaker.plan.response import Asked
 from tagmaker.workflows.response import Responded, ResponseRequest, response
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
-__all__ = ["SITE", "answers", "exchange", "fill_csv", "made", "rows_of"]
+__all__ = ["SITE", "Answers", "answers", "exchange", "fill_csv", "made", "rows_of"]
 
 SITE = JobSketch(
     (

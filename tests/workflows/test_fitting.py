@@ -8,7 +8,7 @@ from tagmaker.draw.marks import Drawn
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
-from tagmaker.workflows import cores, make
+from tagmaker.workflows import cores, make, processes
 from tagmaker.workflows.fitting import Fitter, SentBox, fit_boxes
 from tagmaker.workflows.packed import unpack
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, words
@@ -92,5 +92,5 @@ def test_progress_is_box_by_box() -> None:
 
 def test_where_nothing_is_printed_boxes_stay_marks(monkeypatch: pytest.MonkeyPatch) -> None:
     """`check` draws nothing, and starts no process."""
-    monkeypatch.setattr(cores, "_pool", lambda _function: pytest.fail("a process was started"))
+    monkeypatch.setattr(processes, "_pool", lambda *_: pytest.fail("a process was started"))
     assert not any(isinstance(mark, Drawn) for box, _ in fitted(inks=False) for mark in box.labels[0].marks)

@@ -12,7 +12,7 @@ from tagmaker.site.paper.sheets import PaperReturns
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.handover import FileRecord, OpenPoint
 from tagmaker.tags.walk import printed_for
-from tagmaker.workflows import readback_files
+from tagmaker.workflows import readback_pages
 from tagmaker.workflows.handover import handover
 from tagmaker.workflows.handover_open import numbered, open_points
 from tagmaker.workflows.readback import Readback, readback
@@ -178,26 +178,33 @@ def on_paper(plan: Plan, values: Values, *, unclear: str = "", written: str = ""
     return PaperReturns((one,), (), (written,) if written else ())
 
 
+def photo(folder: Path) -> Path:
+    """A file that begins as a photo does; what is on it is `on_paper`."""
+    path = folder / "photo.jpg"
+    path.write_bytes(b"\xff\xd8\xff")
+    return path
+
+
 @pytest.mark.parametrize("name", ["BB-1/port/A/pipe/proved", "BB-1/port/A/tags/ok", "BB-1/left/2/2"])
 def test_a_tick_that_is_unclear_is_open(
-    name: str, site_job: Path, site_plan: Plan, monkeypatch: pytest.MonkeyPatch
+    name: str, tmp_path: Path, site_job: Path, site_plan: Plan, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A proof, a tag, a switch."""
     paper = on_paper(site_plan, all_right(site_plan), unclear=name)
-    monkeypatch.setattr(readback_files, "paper_back", lambda *_: (paper, []))
-    assert open_of(site_job)
+    monkeypatch.setattr(readback_pages, "paper_back", lambda *_: (paper, []))
+    assert open_of(site_job, photo(tmp_path))
 
 
 def test_handwriting_that_nobody_typed_is_open(
-    site_job: Path, site_plan: Plan, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, site_job: Path, site_plan: Plan, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It may name another unit; once it is typed it is not open."""
     paper = on_paper(site_plan, all_right(site_plan), written="BB-1/port/A/note")
-    monkeypatch.setattr(readback_files, "paper_back", lambda *_: (paper, []))
-    assert kinds(open_of(site_job)) == ["handwriting"]
+    monkeypatch.setattr(readback_pages, "paper_back", lambda *_: (paper, []))
+    assert kinds(open_of(site_job, photo(tmp_path))) == ["handwriting"]
     paper = on_paper(site_plan, all_right(site_plan), written="BB-1/port/A/proved")
-    monkeypatch.setattr(readback_files, "paper_back", lambda *_: (paper, []))
-    assert open_of(site_job) == ()
+    monkeypatch.setattr(readback_pages, "paper_back", lambda *_: (paper, []))
+    assert open_of(site_job, photo(tmp_path)) == ()
 
 
 # --- response tests and scans -------------------------------------------------------------------------------

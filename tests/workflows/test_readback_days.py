@@ -8,6 +8,7 @@ from pypdf import PdfReader, PdfWriter
 
 from tagmaker.tags.first_days import DAY_READINGS, day_field
 from tagmaker.workflows.as_json import json_object
+from tagmaker.workflows.handover import handover
 from tagmaker.workflows.make import make
 from tagmaker.workflows.readback import Readback, readback
 from tests.site.days.readings import system_job
@@ -75,6 +76,27 @@ def test_good_readings_are_not_wrong_and_what_is_missing_is_named(made: Path, ha
     result = readback([handed_in(made, {"FC-1": GOOD})], made / "job")
     assert told(result) == [("HR-1", 1, 2, [], ("FC-2 day 1",))]
     assert not result.is_wrong
+
+
+def test_the_handover_names_units_that_were_off_whenever_they_were_read(made: Path) -> None:
+    """Nothing is wrong with them, and nothing shows that they heat or cool."""
+    record = handover(made / "job", [table_of(made, {"FC-1": GOOD, "FC-2": ("0", "", "", "")})]).record
+    assert record
+    text = "First days: off whenever it was read, so that nothing shows that it heats or cools: FC-2."
+    assert text in record.not_covered
+
+
+def test_the_handover_names_boxes_of_no_system(tmp_path: Path) -> None:
+    """Their pressure test and charge are no system's: the record does not cover them."""
+    job = system_job(tmp_path / "job")
+    with (job / "job.toml").open("a", encoding="utf-8") as file:
+        file.write('[[box]]\ntag = "BB-2"\nports = 4\nsystem = "HR-2"\n')
+        file.write('[[unit]]\nunit = "FC-9"\nbox = "BB-2"\nport = "A"\ncapacity = "12 kBtu/h"\n')
+    record = handover(job, []).record
+    assert record
+    assert any(
+        text.startswith("Of no [[system]] of the job: ") and " BB-2 " in text for text in record.not_covered
+    )
 
 
 def test_a_folder_with_both_counts_once(made: Path) -> None:

@@ -1,6 +1,5 @@
 """The amount of a sign from the system's sheet that came back: one that all sheets bear out, or no sign."""
 
-import shutil
 from pathlib import Path
 
 import pytest
@@ -9,27 +8,19 @@ from tagmaker.measures import Mass
 from tagmaker.problems import Severity
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.sign import sign_pages, signed_systems
+from tagmaker.workflows.planning import plan as planned
 from tagmaker.workflows.weighed_in import plan_weighed
 from tests.paths import ROOT
 from tests.quantities import measure
-from tests.site.systems import Sheet, write_form
+from tests.site.systems import RUNS, WEIGHED, Sheet, job_with_sign, write_form
 from tests.site.walks import plan_of
 from tests.strategies import words
-
-WEIGHED = ("charge", "weighed")
-RUNS: Sheet = {("line", "BX-1", "main", "run"): "100", ("line", "BX-1", "FC-1", "run"): "40"}
-"""As built as planned: 10 lb of the factory, 1 lb of the box and 140 ft at 0.04 lb/ft are 16.6 lb."""
 
 
 @pytest.fixture(scope="module")
 def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A job of one system that asks for signs and does not say what was weighed in."""
-    folder = tmp_path_factory.mktemp("weighed") / "job"
-    shutil.copytree(ROOT / "tests" / "problems" / "sign-weighed", folder)
-    text = (folder / "job.toml").read_text("utf-8").replace('weighed_in = "17.6 lb"\n', "")
-    text = text.replace("[[system]]", '[print]\nsign = "letter"\n\n[[system]]', 1)
-    (folder / "job.toml").write_text(text.replace("[job]\n", '[job]\nrefrigerant = "R-32"\n'), "utf-8")
-    return folder
+    return job_with_sign(tmp_path_factory.mktemp("weighed") / "job")
 
 
 def came_back(job: Path, folder: Path, *sheets: Sheet) -> tuple[Mass | None, list[str]]:
@@ -54,7 +45,7 @@ def test_a_sign_has_the_amount_of_the_sheet_and_never_the_planned_one(job: Path,
     plan = checked.plan
     pages, _ = sign_pages(plan.job, plan.systems, plan.job.prints.stocks["sign"], words())
     assert len(pages) == 1
-    bare = plan_weighed(job, Selection()).plan
+    bare = planned(job).plan
     assert bare
     assert signed_systems(bare.job, bare.systems) == []
 

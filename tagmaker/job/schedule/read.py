@@ -32,16 +32,23 @@ from tagmaker.job.schedule.result import (
 from tagmaker.job.schedule.shared_causes import first_few, once_per_cause
 from tagmaker.job.schedule.sheet import Sheet, SheetRow
 from tagmaker.job.schedule.system_sheet import find_systems, read_systems_sheet
-from tagmaker.job.schedule.xlsx_sheet import read_xlsx
 from tagmaker.problems import Problem, Where, error, note
 
 __all__ = ["READERS", "Schedule", "read_schedule", "read_sheets", "understand"]
+
+
+def _read_xlsx(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
+    """What spreadsheet programs write; its reader is loaded for such a file only."""
+    from tagmaker.job.schedule.xlsx_sheet import read_xlsx  # noqa: PLC0415 — heavy
+
+    return read_xlsx(path, shown)
+
 
 READERS: dict[str, Callable[[Path, str], tuple[list[Sheet], list[Problem]]]] = {
     ".csv": read_csv,
     ".tsv": read_csv,
     ".txt": read_csv,
-    ".xlsx": read_xlsx,
+    ".xlsx": _read_xlsx,
 }
 """What reads a file of each ending; one file each."""
 SHEETS_HINT = 'name the sheets that count in job.toml: sheets = ["…"] in [job]'

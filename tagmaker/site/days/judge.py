@@ -39,7 +39,7 @@ class DaysResult(Struct, frozen=True):
 
     `unread` are units and days of which something is missing, of those days on which anything was read.
     `to_type` are the fields with handwriting that nobody typed, `wrong` the findings as lines of the punch
-    list.
+    list. `off` are the units that were off whenever they were read: nothing shows that they heat or cool.
     """
 
     system: str
@@ -50,6 +50,7 @@ class DaysResult(Struct, frozen=True):
     unread: tuple[str, ...]
     to_type: tuple[str, ...] = ()
     wrong: tuple[WorkItem, ...] = ()
+    off: tuple[str, ...] = ()
 
 
 def judge_days(
@@ -160,6 +161,10 @@ def _judged(
         return None
     findings: list[DayFinding] = []
     unread: list[str] = []
+    modes: dict[tuple[str, str], set[str]] = {}
+    for (box, tag, _), filled in found.items():
+        modes.setdefault((box, tag), set()).add(filled.mode)
+    off = tuple(unit.tag for key, unit in keys.items() if modes.get(key, set()) - {""} == {"0"})
     read = 0
     for day in days:
         for key, unit in keys.items():
@@ -173,7 +178,7 @@ def _judged(
     own = (name for name, field in fields if field and (field[0].upper(), field[1].upper()) in keys)
     return DaysResult(
         system.row.tag, days, read, len(keys) * len(days), tuple(findings), tuple(unread), tuple(own),
-        tuple(_item(system, each, words) for each in findings),
+        tuple(_item(system, each, words) for each in findings), off,
     )  # fmt: skip
 
 

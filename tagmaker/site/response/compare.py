@@ -16,7 +16,7 @@ from tagmaker.plan.response import Asked, SystemCalls, boxes_by_system, calls_di
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.response.findings import Finding, findings
 from tagmaker.site.response.places import Given, KnownTest, Place, place_readings
-from tagmaker.site.response.remedy import with_remedy
+from tagmaker.site.response.remedy import Known, known_of, with_remedy
 from tagmaker.site.response.returns import ResponseReturns
 from tagmaker.site.response.sentences import finding_item
 from tagmaker.site.response.verdicts import Judged, PortVerdict, UnitVerdict, judge
@@ -57,6 +57,7 @@ def compare(
     for each in given:
         read.setdefault(each.plan, []).append(each)
     results: list[SystemResult] = []
+    site = known_of(plan)
     today = {
         (box.row.key, port.name): {unit.key for unit in port.units}
         for box in plan.boxes
@@ -68,19 +69,19 @@ def compare(
         problems += more
         merged, more = _merged(own, test.calls.rounds)
         problems += [*more, *_older(test.calls, today, read[digest][0].source)]
-        results.append(_result(test, plan, merged, words))
+        results.append(_result(test, site, merged, words))
     return tuple(results), tuple(problems)
 
 
-def _result(test: KnownTest, plan: Plan, places: Places, words: Words) -> SystemResult:
+def _result(test: KnownTest, site: Known, places: Places, words: Words) -> SystemResult:
     judged = judge(test.calls, test.lines, places)
     found = findings(judged)
-    of_findings = tuple(with_remedy(finding_item(each, words), each, judged, plan, words) for each in found)
+    of_findings = tuple(with_remedy(finding_item(each, words), each, judged, site, words) for each in found)
     items = (*of_findings, *_open(judged, words))
     unseen = [each.name for each in judged.ports if each.verdict == "not seen"]
     unseen += _halves_unseen(test, judged, places)
     unseen += [each.unit for each in judged.units if each.verdict == "not seen"]
-    unseen += _added(test.calls, boxes_by_system(plan))
+    unseen += _added(test.calls, site.systems)
     return SystemResult(judged, found, items, tuple(unseen), tuple(_notes(judged, words)))
 
 

@@ -5,6 +5,7 @@ is missing is taken for anything: without all four readings there is no verdict.
 """
 
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import TypeVar
 
 from msgspec import Struct
@@ -23,6 +24,9 @@ FOUR = (
 )  # fmt: skip
 Kind = TypeVar("Kind", bound=Measure)
 SLACK = 0.02  # hours: times are written in minutes
+LIMITS = ((40, "F"), (45, "C"))
+"""A bare number below the first on a sheet in °F, or above the second on one in °C, may be of the other one:
+air on a site is seldom so cold or so warm. What could mean two things is asked for with its unit."""
 
 
 class HoldFound(Struct, frozen=True):
@@ -55,14 +59,24 @@ def hold_found(pen: Pen) -> HoldFound:
 def _readings(pen: Pen) -> Readings | None:
     filled = pen.filled
     start = filled.measure(Pressure, "pressure", "hold", "start", "pressure")
-    at = filled.measure(Temperature, "temperature", "hold", "start", "temperature")
-    now = filled.measure(Temperature, "temperature", "hold", "end", "temperature")
+    at, now = (_temperature(pen, end) for end in ("start", "end"))
     read = filled.measure(Pressure, "pressure", "hold", "end", "pressure")
     if start is None or at is None or now is None or read is None:
         return None
     gauge = filled.measure(Pressure, "pressure", "instrument", "gauge", "accuracy")
     thermometer = filled.measure(TemperatureStep, "temperature", "instrument", "thermometer", "accuracy")
     return Readings(start, at, now, read, _known(gauge), _known(thermometer))
+
+
+def _temperature(pen: Pen, end: str) -> Temperature | None:
+    """A temperature of the hold; None also for a bare number that may be of either scale."""
+    parts = ("hold", end, "temperature")
+    read = pen.filled.measure(Temperature, "temperature", *parts)
+    if read is None or any(map(str.isalpha, pen.filled.text(*parts))):
+        return read
+    coldest, warmest = (Temperature.of_number(Fraction(each), unit) for each, unit in LIMITS)
+    is_doubtful = read < coldest if read.unit == "F" else warmest < read
+    return None if is_doubtful else read
 
 
 def _known(accuracy: Kind | None) -> Kind | None:
@@ -75,7 +89,11 @@ def hold_points(pen: Pen, system: SystemPlan, found: HoldFound) -> Iterator[Poin
     words, filled = pen.words, pen.filled
     for end, what in FOUR:
         kind = Pressure if what == "pressure" else Temperature
-        if filled.measure(kind, "pressure" if kind is Pressure else "temperature", "hold", end, what) is None:
+        if what == "pressure":
+            read: Measure | None = filled.measure(Pressure, "pressure", "hold", end, what)
+        else:
+            read = _temperature(pen, end)
+        if read is None:
             name = f"{words(f'system.hold_{end}')}, {words(f'system.{what}')}"
             yield pen.missing(name, "hold", end, what, how=kind.example)
     readings = _readings(pen)

@@ -79,8 +79,9 @@ def test_what_was_not_read_is_unknown_and_never_right() -> None:
 
 def test_a_unit_that_is_off_needs_no_temperatures() -> None:
     """Its mode is enough."""
-    (result,), _ = judged(row("FC-1", 1, "0"))
-    assert result.read == 1
+    (result,), _ = judged(row("FC-1", 1, "0"), row("FC-2", 1, "0"), row("FC-2", 3, *COOLS))
+    assert result.read == 3
+    assert result.off == ("FC-1",)
 
 
 def test_readings_of_another_job_do_not_count() -> None:

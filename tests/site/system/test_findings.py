@@ -72,6 +72,16 @@ def test_a_text_that_states_nothing_is_open(text: str) -> None:
         assert found(ONE, rightly(ONE) | {parts: text}).state == "open", parts
 
 
+def test_a_temperature_without_its_unit_that_may_be_of_either_scale_is_not_believed() -> None:
+    """22 °C on a sheet in °F would hide a leak of 2 psi; with its unit it counts, as a warmer one does."""
+    start, end = (("hold", each, "temperature") for each in ("start", "end"))
+    doubtful = found(ONE, rightly(ONE) | {start: "20", end: "22"})
+    assert doubtful.hold.answer is None
+    assert any("“22” cannot be read; write it like 70 F" in each for each in doubtful.open)
+    for text in ("20 F", "20 °C", "40"):
+        assert found(ONE, rightly(ONE) | {start: text}).hold.answer, text
+
+
 def test_nothing_typed_is_nothing_held() -> None:
     """An empty sheet has no verdict, no gate, no charge: it is not seen."""
     result = found(ONE, {})
