@@ -84,9 +84,10 @@ class PageHead(Struct, frozen=True):
 
     def flow(self, layout: Layout, blocks: Sequence[Block]) -> Iterator[Page]:
         """Blocks below each other on as many pages as they take, each page laid out when it is asked for."""
-        sheets = flow(list(blocks), self.body.height)
+        body = self.body
+        sheets = flow(list(blocks), body.height)
         for number, blocks_of_page in enumerate(sheets, start=1):
-            layout.marks, rest = [], self.body
+            layout.marks, rest = [], body
             for tall, draw in blocks_of_page:
                 frame, rest = rest.top(tall)
                 draw(frame)
