@@ -48,7 +48,7 @@ class _Sheet(Struct, frozen=True):
     words: Words
     layout: Layout
 
-    def marks(self, running: Running) -> list[list[Mark]]:
+    def marks(self, running: Running) -> Sequence[list[Mark]]:
         """The pages of all its units."""
         running.head(0, (HEAD, self._heads))
         for unit in self.system.units:

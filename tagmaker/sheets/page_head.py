@@ -94,13 +94,14 @@ class PageHead(Struct, frozen=True):
             layout.where, layout.box = self.job.where, ""
             yield self.page(layout, layout.marks, number, len(sheets))
 
-    def pages(self, layout: Layout, sheets: Sequence[list[Mark]]) -> list[Page]:
-        """The pages with these marks, each with its head and foot; texts that do not fit are reported."""
-        layout.where, layout.box = self.job.where, ""
-        pages: list[Page] = []
+    def pages(self, layout: Layout, sheets: Sequence[Sequence[Mark]]) -> Iterator[Page]:
+        """The pages with these marks, each with its head and foot, laid out when it is asked for.
+
+        Texts that do not fit are reported; all of them are once all pages are there.
+        """
         for number, marks in enumerate(sheets, start=1):
-            pages.append(self.page(layout, marks, number, len(sheets)))
-        return pages
+            layout.where, layout.box = self.job.where, ""
+            yield self.page(layout, marks, number, len(sheets))
 
     def page(self, layout: Layout, marks: Sequence[Mark], number: int, of: int, code: str = "") -> Page:
         """One page with these marks, which is the given of so many; `code` is the text of its code."""

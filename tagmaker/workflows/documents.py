@@ -14,6 +14,7 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.ink import drawn
 from tagmaker.draw.marks import Page
+from tagmaker.files.packed import Packed, pack
 from tagmaker.outputs.proof import Expected, expected_of_labels, expected_of_page
 from tagmaker.outputs.register import tags_file
 from tagmaker.problems import Problem, Where
@@ -25,7 +26,6 @@ from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.symbols.png import page_pngs
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.laid_out import LaidOut, Sheet
-from tagmaker.workflows.packed import Packed, pack
 
 __all__ = ["DOCUMENTS", "Document", "aligned", "lay_out_documents", "png_pages", "title_of_file"]
 
