@@ -44,6 +44,7 @@ class Row(Struct, frozen=True):
     `file` is its name, {stock} the stock's. `stocks` gives what it is printed on, a file for each (None:
     plain paper); `sheets` makes the pages of one file, none where the set has no such document; `codes` lists
     what the codes on one of them, of that number, must read; `pieces` counts what its pages are cut into.
+    With `is_late` it is drawn after the others: nobody waits for its codes, as it has none.
     """
 
     file: str
@@ -51,6 +52,7 @@ class Row(Struct, frozen=True):
     sheets: Callable[[LaidOut, Stock | None, Words], Sheets]
     codes: Codes = lambda number, sheet, where: expected_of_page(number, sheet.page, where)
     pieces: Callable[[LaidOut, Stock | None], int] = lambda _laid_out, _stock: 0
+    is_late: bool = False
 
 
 class Document(Struct, frozen=True):
@@ -294,12 +296,12 @@ DOCUMENTS = (
     Row("placards.pdf", _placard_stock, _placards),
     Row("walk.pdf", _plain_paper, _walk),
     Row("changes.pdf", _plain_paper, _changes),
-    Row("kits.pdf", _plain_paper, _kits),
+    Row("kits.pdf", _plain_paper, _kits, is_late=True),
     Row("bands.pdf", _plain_paper, _bands, pieces=_band_count),
     Row("systems.pdf", _plain_paper, _systems),
     Row("first-days.pdf", _plain_paper, _first_days),
     Row("signs.pdf", _sign_stock, _signs, pieces=_sign_count),
     Row("isolation.pdf", _plain_paper, _isolation),
-    Row("summary.pdf", _plain_paper, _summary),
+    Row("summary.pdf", _plain_paper, _summary, is_late=True),
 )
 """Every kind of document, in the order in which the files are listed and printed."""

@@ -124,7 +124,7 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
 
     def to_prove() -> Iterator[ToProve]:
         """Every part of every document; while the last are read, the other files are written."""
-        for document in _taken(laid_out):
+        for document in _in_turn(laid_out.documents):
             yield from printing.print(document)
         names.extend(_others(output_set, laid_out, printing.printed, checked.problems))
 
@@ -140,9 +140,12 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     return Made(checked, out, files, tags=tags, boxes=boxes, codes_read=read)
 
 
-def _taken(laid_out: LaidOut) -> Iterator[Document]:
-    """Each document, the shortest first: its codes are read while the longer ones are drawn."""
-    yield from sorted(laid_out.documents, key=lambda each: len(each.sheets))
+def _in_turn(documents: Sequence[Document]) -> list[Document]:
+    """The documents as they are drawn: the shortest with codes first, those without codes last.
+
+    So codes are read from early on, and all the while that anything else is drawn or written.
+    """
+    return sorted(documents, key=lambda each: (each.row.is_late, len(each.sheets)))
 
 
 def _others(
