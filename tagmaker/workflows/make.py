@@ -29,9 +29,9 @@ from tagmaker.tags.first_days import days_csv
 from tagmaker.workflows.cores import on_cores
 from tagmaker.workflows.documents import Document
 from tagmaker.workflows.laid_out import LaidOut
-from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
+from tagmaker.workflows.layout import Progress, check_skip, lay_out, planned, unrevised, with_baseline
 from tagmaker.workflows.placard_page import placard_files
-from tagmaker.workflows.planning import Checked, PartUsed, plan
+from tagmaker.workflows.planning import Checked, PartUsed
 from tagmaker.workflows.printing import Printed, Printing, ToProve, prove_part
 
 __all__ = ["Made", "MadeOutline", "make"]
@@ -84,18 +84,9 @@ def make(
     if has_errors(told):
         return Made(Checked(None, tuple(told)), out)
     with closing(WaitingRoom()) as room:
-        planned = _planned(path, selection)
-        laid_out = lay_out(planned, selection, load_words(), progress, inks=room.put)
+        found = planned(path, selection)
+        laid_out = lay_out(found, selection, load_words(), progress, inks=room.put)
         return _commit(out, selection, told, *laid_out)
-
-
-def _planned(path: Path, selection: Selection) -> Checked:
-    """The job as planned, with the amounts weighed in where returned sheets are named."""
-    if not selection.weighed_in:
-        return plan(path, selection)
-    from tagmaker.workflows.weighed_in import plan_weighed  # noqa: PLC0415 — heavy, and most sets need none
-
-    return plan_weighed(path, selection)
 
 
 def _commit(
