@@ -14,6 +14,7 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.ink import Put
 from tagmaker.draw.marks import Page
+from tagmaker.files.packed import Packed, pack, unpack
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.systems import SystemPlan
@@ -26,7 +27,6 @@ from tagmaker.sheets.kit_labels import KitLabel, kit_label
 from tagmaker.sheets.place import Placed, Placing
 from tagmaker.sheets.sheet_margin import label_page
 from tagmaker.workflows.fitting import SentBox
-from tagmaker.workflows.packed import Packed, pack, unpack
 
 if TYPE_CHECKING:
     from tagmaker.workflows.documents import Document
