@@ -35,7 +35,8 @@ QR: frozenset[SymbolKind] = frozenset({"qr"})
 QR_OR_BARS: frozenset[SymbolKind] = frozenset({"qr", "code128"})
 # a stock with bars takes a QR code where bars would be too thin
 PAGE_CODES = 6  # as many codes take as long as a page without any
-PART_CODES = 600  # of a part of a file that is read at once
+PART_CODES = 600  # of a part of a file that is read at once, at least
+PART_SHARE = 16  # a part is at least such a share of those before it: each opens the file, all pages of it
 SLACK_MM = 0.6  # a reader's corners are found to about a module
 
 
@@ -111,13 +112,13 @@ class Parts:
 
     def __init__(self) -> None:
         self.first: Expected | None = None
-        self.start, self.load = 1, 0
+        self.start, self.load, self.before = 1, 0, 0
         self.pages: list[Page] = []
         self.expected: list[Expected] = []
 
     def add(self, page: Page, expected: list[Expected]) -> Iterator[Part]:
         """One more page; the part before it, where that is whole."""
-        if self.load >= PART_CODES:
+        if self.load >= max(PART_CODES, self.before / PART_SHARE):
             yield self.end(self.start + len(self.pages))
         self.first = self.first or next(iter(expected), None)
         self.pages.append(replace(page, marks=()))
@@ -127,6 +128,7 @@ class Parts:
     def end(self, stop: int = sys.maxsize) -> Part:
         """The part up to a page; the last one has no end."""
         part = Part(range(self.start, stop), self.pages, self.expected)
+        self.before += self.load
         self.start, self.load, self.pages, self.expected = stop, 0, [], []
         return part
 

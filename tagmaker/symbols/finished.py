@@ -31,7 +31,7 @@ __all__ = ["FinishedFile", "FinishedPage"]
 AROUND = 3.0  # mm read on each side of a place: more than a reader needs of a quiet zone
 ROW = 4  # bytes of which a grey bitmap's rows are a multiple
 WHITE = 255
-PAGES_HELD = 50  # then the document is opened again: of a page with a form pdfium keeps half a megabyte
+FORMS_HELD = 50  # then the document is opened again: of a page with a form pdfium keeps half a megabyte
 PIECES = 40  # of a path: those that are no codes have 17 at most, the least code has some hundreds
 THIN = 1.3  # mm of height of a filled shape that could be a module
 SMALL_PIECES = 40  # shapes so small on one page: no page has any but in its codes, which are one path each
@@ -62,11 +62,11 @@ class FinishedFile:
     def page(self, number: int) -> "Iterator[FinishedPage]":
         """One of its pages, from 1; closed afterwards, or its glyphs are kept until the document's end."""
         with PDFIUM:
-            if self.held == PAGES_HELD:
+            if self.held == FORMS_HELD:
                 self.document.close()
                 self._open()
-            self.held += 1
             page = self.document[number - 1]
+            self.held += raw.FPDFPage_GetAnnotCount(page) > 0
             to_whole_dots(page, self.dpi / POINTS_AN_INCH)
         try:
             yield FinishedPage(self, page)
@@ -120,7 +120,7 @@ class FinishedPage:
         with PDFIUM:
             width += -width % ROW
             bitmap, dots = self.file.bitmap(width, height + -height % ROW)
-            bitmap.fill_rect((WHITE, WHITE, WHITE, WHITE), 0, 0, bitmap.width, bitmap.height)
+            ctypes.memset(bitmap.buffer, WHITE, bitmap.width * bitmap.height)
             place = (-left, -top, self.width, self.height, 0)
             raw.FPDF_RenderPageBitmap(bitmap, self.page, *place, raw.FPDF_ANNOT | raw.FPDF_GRAYSCALE)
         return read_print(dots, self.file.dpi, kinds, (left, top))

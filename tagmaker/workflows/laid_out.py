@@ -18,7 +18,8 @@ from tagmaker.files.packed import Packed, pack, unpack
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.systems import SystemPlan
-from tagmaker.revisions.issued import Issued, IssuedBox, issued, job_digest
+from tagmaker.revisions.issued import Issued, IssuedBox
+from tagmaker.revisions.issuing import issued, job_digest
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.band_sheets import Band
 from tagmaker.sheets.checks import Alike

@@ -12,7 +12,6 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import load_words
 from tagmaker.files.output_set import OutputSet, open_output_set
 from tagmaker.files.refused import OutputRefused
@@ -21,11 +20,10 @@ from tagmaker.outputs.register import register_head
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, has_errors
-from tagmaker.revisions.issued import issued_head
+from tagmaker.revisions.issuing import issued_head
 from tagmaker.revisions.plan_file import PLAN_FILE, read_manifest, read_whole_set
 from tagmaker.revisions.plan_pieces import plan_lists, plan_pieces
 from tagmaker.revisions.selection import WHOLE, Selection
-from tagmaker.tags.first_days import days_csv
 from tagmaker.workflows.cores import on_cores
 from tagmaker.workflows.documents import Document
 from tagmaker.workflows.laid_out import LaidOut
@@ -172,6 +170,9 @@ def _days_table(laid_out: LaidOut) -> dict[str, bytes]:
     """first-days.csv, where the set has the systems' sheets."""
     if not laid_out.has_system_sheets:
         return {}
+    from tagmaker.catalog.first_days import first_days  # noqa: PLC0415 — needed for jobs with systems only
+    from tagmaker.tags.first_days import days_csv  # noqa: PLC0415
+
     return {"first-days.csv": days_csv(laid_out.job, laid_out.systems, first_days().days)}
 
 

@@ -14,7 +14,7 @@ from tagmaker.cli import app as cli
 from tagmaker.draw.marks import Bars, FaceFile, Mark, Page, Picture, Rect, flat, moved
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.outputs import proof as proof_module
-from tagmaker.outputs.proof import Parts, Proof, expected_of_labels, expected_of_page, prove
+from tagmaker.outputs.proof import Expected, Parts, Proof, expected_of_labels, expected_of_page, prove
 from tagmaker.problems import Where
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.label import fit_label
@@ -309,6 +309,24 @@ def test_parts_of_a_file_are_read_as_the_whole_is(monkeypatch: pytest.MonkeyPatc
     assert [each.of - each.read for each in proofs] == [int(at == MIDDLE) for at in range(len(meant))]
     assert sum(each.of for each in proofs) == len(placed)
     assert codes.first == expected_of_labels(placed)[0]
+
+
+def test_a_file_of_ten_times_the_pages_is_not_opened_ten_times_as_often() -> None:
+    """A part opens the whole file: as many parts as pages would take the square of the time."""
+    code = Expected(1, "A", 0, 0, 1, 1, WHERE)
+    few, many = (count_of_parts(pages, [code] * 28) for pages in (600, 6_000))
+    assert few > 20
+    assert many < 3 * few
+
+
+def count_of_parts(pages: int, codes: list[Expected]) -> int:
+    """In how many parts so many pages with these codes each are read; each page is in one of them."""
+    parts = Parts()
+    found = [part for _ in range(pages) for part in parts.add(Page(1, 1, ()), codes)]
+    found.append(parts.end())
+    assert [part.numbers.start for part in found[1:]] == [part.numbers.stop for part in found[:-1]]
+    assert sum(len(part.pages) for part in found) == pages
+    return len(found)
 
 
 @pytest.mark.parametrize("paper", PAGE_STOCKS)

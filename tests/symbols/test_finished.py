@@ -6,7 +6,7 @@ from functools import partial
 
 import pytest
 
-from tagmaker.draw.marks import Bars, Group, Line, Mark, Page, Polygon, Rect, Text
+from tagmaker.draw.marks import Bars, Field, Group, Line, Mark, Page, Polygon, Rect, Text
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.symbols import finished
 from tagmaker.symbols.encode import Symbol, SymbolKind, code128, qr
@@ -109,3 +109,27 @@ def test_a_heap_of_modules_counts_as_a_code() -> None:
     with opened(*heap) as page:
         assert page.code_like() == 1
         assert texts(page.whole(QR)) == ["ONE"]
+
+
+@pytest.mark.parametrize(
+    ("marks", "times"), [((ONE,), 1), ((ONE, Field(40, 5, 5, 5, "check", "box", "")), 3)]
+)
+def test_only_a_document_of_forms_is_opened_again(
+    marks: tuple[Mark, ...], times: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The renderer keeps memory of each page with a form, none of others; opening takes long."""
+    opens: list[FinishedFile] = []
+    really = FinishedFile._open
+
+    def counted(file: FinishedFile) -> None:
+        opens.append(file)
+        really(file)
+
+    monkeypatch.setattr(finished, "FORMS_HELD", 2)
+    monkeypatch.setattr(FinishedFile, "_open", counted)
+    pdf = draw_pdf("", "", [Page(WIDTH, HEIGHT, marks)] * 5, all_faces())
+    with closing(FinishedFile(pdf, DPI)) as file:
+        for number in range(1, 6):
+            with file.page(number) as page:
+                assert texts(page.within((10.3, 12.7, 10.5, 10.5), QR)) == ["ONE"]
+    assert len(opens) == times
