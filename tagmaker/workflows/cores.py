@@ -1,8 +1,8 @@
 """The same work on as many cores as there are, or on one: the same results, in the same order.
 
 Takes a function and its items; gives its results. Where it pays, processes of their own call the function.
-They are forked where the system forks and no thread runs beside, else started anew. What no process gave,
-whatever became of it, is done here.
+They are forked where the system forks, no thread runs beside and the work is not long, else started anew.
+What no process gave, whatever became of it, is done here.
 """
 
 import itertools
@@ -19,6 +19,8 @@ Result = TypeVar("Result")
 Method = Literal["fork", "spawn"]
 PAYS: dict[Method, float] = {"fork": 0.3, "spawn": 2.0}
 """Seconds of work from which processes pay: one that is started anew loads the program first."""
+ANEW = 20.0
+"""Seconds of work from which no process is forked: it would begin with all that this one holds by then."""
 
 
 def cores() -> int:
@@ -45,6 +47,7 @@ def on_cores(function: Callable[[Item], Result], items: Iterable[Item], seconds:
         from tagmaker.workflows.processes import in_processes, may_begin  # noqa: PLC0415 — as above
 
         if may_begin():
+            method = "spawn" if seconds >= ANEW else method
             if method == "fork":
                 yield from map(function, itertools.islice(items, 1))
             yield from in_processes(function, items, left, (cores(), method))

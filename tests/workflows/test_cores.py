@@ -57,13 +57,18 @@ def here(found: Iterator[tuple[int, int]]) -> list[bool]:
 
 def test_other_processes_do_the_work() -> None:
     """All of it but the first item, in the items' order."""
-    assert here(on_cores(where, MANY, 100)) == [True] + [False] * (len(MANY) - 1)
+    assert here(on_cores(where, MANY, 10)) == [True] + [False] * (len(MANY) - 1)
 
 
 def test_processes_that_are_started_anew_do_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     """The only way where the system cannot fork, or threads run beside."""
     monkeypatch.setattr(cores_module, "start_method", lambda: "spawn")
-    assert here(on_cores(where, MANY, 100)) == [False] * len(MANY)
+    assert here(on_cores(where, MANY, 10)) == [False] * len(MANY)
+
+
+def test_no_process_of_long_work_is_forked() -> None:
+    """It would begin with all that this one holds; started anew it is told all that it needs."""
+    assert here(on_cores(where, MANY, cores_module.ANEW)) == [False] * len(MANY)
 
 
 @pytest.mark.parametrize("function", [where_at_first, where_alive])
@@ -71,14 +76,14 @@ def test_what_others_do_not_is_done_here(
     function: Callable[[int], tuple[int, int]], capfd: pytest.CaptureFixture[str]
 ) -> None:
     """A process that runs out of memory or is killed takes nothing with it, and prints nothing."""
-    assert all(here(on_cores(function, MANY, 100))[20:])
+    assert all(here(on_cores(function, MANY, 10))[20:])
     assert capfd.readouterr() == ("", "")
 
 
 def test_a_bug_is_raised_here() -> None:
     """With the place in which it is."""
     with pytest.raises(ZeroDivisionError):
-        list(on_cores(fails, MANY, 100))
+        list(on_cores(fails, MANY, 10))
 
 
 def test_items_are_taken_while_others_are_done() -> None:
@@ -89,7 +94,7 @@ def test_items_are_taken_while_others_are_done() -> None:
         raise KeyError
 
     with pytest.raises(KeyError):
-        list(on_cores(where, items(), 100))
+        list(on_cores(where, items(), 10))
 
 
 @pytest.mark.parametrize("why", ["little work", "one core", "a daemon", "no semaphores"])
@@ -140,7 +145,7 @@ def test_processes_end_with_a_run_that_is_killed(tmp_path: Path) -> None:
     child = os.fork()
     if child == 0:
         try:
-            list(on_cores(told, [None, tmp_path, tmp_path], 100))
+            list(on_cores(told, [None, tmp_path, tmp_path], 10))
         finally:
             os._exit(1)
     until(lambda: len(list(tmp_path.iterdir())) == 2)
