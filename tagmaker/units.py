@@ -145,6 +145,8 @@ def _number_in(btuh: Fraction, unit: CapacityUnit) -> str:
 
 def number_text(value: Fraction, places: int = 3) -> str:
     """A number with at most so many decimals, half to even, and no trailing zeros."""
+    if value.denominator == 1:
+        return str(value.numerator)
     rounded = round(value, places)
     decimal = Decimal(rounded.numerator) / Decimal(rounded.denominator)
     text = f"{decimal:f}"

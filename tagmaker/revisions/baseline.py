@@ -13,15 +13,8 @@ from msgspec.structs import replace
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
-from tagmaker.revisions.issued import (
-    Issued,
-    IssuedBox,
-    IssuedPlacard,
-    IssuedTag,
-    issued_box,
-    same_codes,
-    tag_digest,
-)
+from tagmaker.revisions.issued import Issued, IssuedBox, IssuedPlacard, IssuedTag, same_codes
+from tagmaker.revisions.issuing import issued_box, tag_digest
 from tagmaker.tags.model import Tag
 from tagmaker.tags.revision import revision_text
 

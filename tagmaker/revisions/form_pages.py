@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from msgspec import Struct
 
 from tagmaker.draw.marks import Bars, Field, Page, flat
-from tagmaker.tags.sheet_names import sheet_of_field
+from tagmaker.tags.fields import sheet_of_field
 
 __all__ = ["FieldPlace", "FormPage", "form_page", "form_pages"]
 

@@ -17,7 +17,8 @@ from tagmaker.draw.marks import Page, part
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
-from tagmaker.revisions.issued import IssuedBox, issued_box
+from tagmaker.revisions.issued import IssuedBox
+from tagmaker.revisions.issuing import issued_box
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.band_sheets import Band
 from tagmaker.sheets.bands import bands_of

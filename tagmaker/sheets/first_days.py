@@ -48,7 +48,7 @@ class _Sheet(Struct, frozen=True):
     words: Words
     layout: Layout
 
-    def marks(self, running: Running) -> list[list[Mark]]:
+    def marks(self, running: Running) -> Sequence[list[Mark]]:
         """The pages of all its units."""
         running.head(0, (HEAD, self._heads))
         for unit in self.system.units:
@@ -129,7 +129,7 @@ def first_days_pages(
         every, shown = first_days().days, {box.key: box.shown for box in system.boxes}
         for start in range(0, len(every), DAYS_A_PAGE):
             sheet = _Sheet(job, system, every[start : start + DAYS_A_PAGE], shown, words, layout)
-            marks = sheet.marks(Running(layout, head.body))
+            marks = list(sheet.marks(Running(layout, head.body)))
             if not sheets:
                 marks[0] += sheet.kept(head.body)
             sheets += marks

@@ -59,7 +59,7 @@ def handover_pages(
     _files(pen, record)
     _signatures(pen)
     sheets = [[*_band(layout, body, record, words), *marks] for marks in running.end()]
-    return head.pages(layout, sheets), layout.problems
+    return list(head.pages(layout, sheets)), layout.problems
 
 
 def _grouped(digits: str) -> str:

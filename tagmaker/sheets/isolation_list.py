@@ -69,7 +69,7 @@ def isolation_pages(job: Job, asked: Collection[str], words: Words) -> tuple[lis
     if absent:
         _panel(table, words("isolation.not_given"))
         _rows(table, "", absent)
-    return head.pages(layout, table.running.end()), layout.problems
+    return list(head.pages(layout, table.running.end())), layout.problems
 
 
 def check_isolation(job: Job) -> Iterator[Problem]:

@@ -75,16 +75,21 @@ class _Slip(Struct, frozen=True):
 
 def kit_pages(
     job: Job, boxes: Sequence[BoxPlan], placed: Sequence[KitLabel], words: Words, part: str = ""
-) -> tuple[list[Page], list[Problem]]:
+) -> tuple[Iterator[Page], list[Problem]]:
     """A slip a box, then the rooms in walking order with the labels that belong there.
 
-    `part` says what of the job they cover, where not all.
+    Each page is laid out when it is asked for, and the problems are all there when all pages are. `part` says
+    what of the job they cover, where not all.
     """
     layout = Layout("kit list", job.where, "")
     head = PageHead(job, words, words("kit.title"), under=words("kit.told"), part=part)
-    slips = _slips(boxes, placed, words, head.body.height)
-    pages = head.flow(layout, [(slip.height, _draw(layout, head, slip, words)) for slip in slips])
-    return pages + room_pages(layout, head, boxes, placed, words), layout.problems
+
+    def pages() -> Iterator[Page]:
+        slips = _slips(boxes, placed, words, head.body.height)
+        yield from head.flow(layout, [(slip.height, _draw(layout, head, slip, words)) for slip in slips])
+        yield from room_pages(layout, head, boxes, placed, words)
+
+    return pages(), layout.problems
 
 
 # --- what a slip holds -------------------------------------------------------------------------------------

@@ -82,24 +82,26 @@ class PageHead(Struct, frozen=True):
         rest = self.room.top(self._head_height())[1]
         return rest.top(rest.height - self._foot_height() - BELOW)[0]
 
-    def flow(self, layout: Layout, blocks: Sequence[Block]) -> list[Page]:
-        """Blocks below each other on as many pages as they take."""
-        body, sheets = self.body, list[list[Mark]]()
-        for blocks_of_page in flow(list(blocks), body.height):
+    def flow(self, layout: Layout, blocks: Sequence[Block]) -> Iterator[Page]:
+        """Blocks below each other on as many pages as they take, each page laid out when it is asked for."""
+        body = self.body
+        sheets = flow(list(blocks), body.height)
+        for number, blocks_of_page in enumerate(sheets, start=1):
             layout.marks, rest = [], body
             for tall, draw in blocks_of_page:
                 frame, rest = rest.top(tall)
                 draw(frame)
-            sheets.append(layout.marks)
-        return self.pages(layout, sheets)
+            layout.where, layout.box = self.job.where, ""
+            yield self.page(layout, layout.marks, number, len(sheets))
 
-    def pages(self, layout: Layout, sheets: Sequence[list[Mark]]) -> list[Page]:
-        """The pages with these marks, each with its head and foot; texts that do not fit are reported."""
-        layout.where, layout.box = self.job.where, ""
-        pages: list[Page] = []
+    def pages(self, layout: Layout, sheets: Sequence[Sequence[Mark]]) -> Iterator[Page]:
+        """The pages with these marks, each with its head and foot, laid out when it is asked for.
+
+        Texts that do not fit are reported; all of them are once all pages are there.
+        """
         for number, marks in enumerate(sheets, start=1):
-            pages.append(self.page(layout, marks, number, len(sheets)))
-        return pages
+            layout.where, layout.box = self.job.where, ""
+            yield self.page(layout, marks, number, len(sheets))
 
     def page(self, layout: Layout, marks: Sequence[Mark], number: int, of: int, code: str = "") -> Page:
         """One page with these marks, which is the given of so many; `code` is the text of its code."""

@@ -38,7 +38,7 @@ PAGES_USUAL = 99  # the number of digits for which a code has room
 TITLE = 8.0
 CALL = 5.6  # a unit in a round's list
 SENTENCE = 2.8  # capitals, mm
-Section = tuple[str, list[list[Mark]]]
+Section = tuple[str, Sequence[list[Mark]]]
 
 
 def response_pages(
@@ -124,7 +124,7 @@ class _System(Struct):
 
     # --- the first page -------------------------------------------------------------------------------------
 
-    def _first(self, running: Running) -> list[list[Mark]]:
+    def _first(self, running: Running) -> Sequence[list[Mark]]:
         """What comes first, how a round is done and read, and the cautions."""
         words, rule = self.words, reading_rule()
         without = ", ".join(self.calls.without)
@@ -192,7 +192,7 @@ class _System(Struct):
 
     # --- a list a round -------------------------------------------------------------------------------------
 
-    def _lists(self, running: Running) -> list[list[Mark]]:
+    def _lists(self, running: Running) -> Sequence[list[Mark]]:
         """What is called to heat and to cool, by level and room as one walks, two columns a page."""
         entries = self._entries()
         for number in range(1, self.calls.rounds + 1):

@@ -67,7 +67,7 @@ class ResponseTables(Struct, frozen=True):
 
     # --- boxes ----------------------------------------------------------------------------------------------
 
-    def stubs(self, running: Running) -> list[list[Mark]]:
+    def stubs(self, running: Running) -> Sequence[list[Mark]]:
         """Every gas stub of every box, spare ones too."""
         lines = [line for line in lines_of(self.calls, self.boxes) if not line.unit]
         for box in self.boxes:
@@ -100,7 +100,7 @@ class ResponseTables(Struct, frozen=True):
 
     # --- units ----------------------------------------------------------------------------------------------
 
-    def units(self, running: Running) -> list[list[Mark]]:
+    def units(self, running: Running) -> Sequence[list[Mark]]:
         """Every unit that is called, level by level as one walks."""
         lines = [line for line in lines_of(self.calls, self.boxes) if line.unit]
         levels = {box.row.key: box.row.level for box in self.boxes}

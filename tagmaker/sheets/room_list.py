@@ -52,7 +52,7 @@ Rooms = dict[str, list[_Unit]]
 
 def room_pages(
     layout: Layout, slips: PageHead, boxes: Sequence[BoxPlan], placed: Sequence[KitLabel], words: Words
-) -> list[Page]:
+) -> Iterator[Page]:
     """Every level in the order of the boxes, its rooms, and their units; none without labels at units.
 
     `slips` is the head of the slips that the list goes with.
@@ -61,7 +61,7 @@ def room_pages(
     kinds = (*KINDS, *(kind for kind in MORE if kind in there))
     levels = _levels(boxes, placed, words, kinds)
     if not levels:
-        return []
+        return iter(())
     head = replace(slips, title=words("kit.rooms"), under=words("kit.rooms_told"))
     layout.where, layout.box, layout.marks = slips.job.where, "", []
     running = Running(layout, head.body)

@@ -6,7 +6,7 @@ Bars are black for the load, grey for what is left on used ports, white for what
 that they read in black and white. It sets nothing: the placard at the box decides, and every page says so.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
@@ -41,8 +41,11 @@ class Needed(Struct, frozen=True):
 
 def summary_pages(
     job: Job, boxes: Sequence[BoxPlan], needed: Sequence[Needed], words: Words, *, is_part: bool = False
-) -> tuple[list[Page], list[Problem]]:
-    """The pages, with the problems of texts that do not fit; `is_part` where a part of the job is made."""
+) -> tuple[Iterator[Page], list[Problem]]:
+    """The pages, with the problems of texts that do not fit, all of which are there after the last page.
+
+    `is_part` is where a part of the job is made.
+    """
     layout = Layout(words("summary.title").lower(), job.where, "")
     summary = _Summary(job, boxes, needed, words, layout, is_part)
     return summary.pages(), layout.problems
@@ -58,7 +61,7 @@ class _Summary(Struct):
     layout: Layout
     is_part: bool
 
-    def pages(self) -> list[Page]:
+    def pages(self) -> Iterator[Page]:
         """All pages; heads and page numbers are added when their number is known."""
         part = (
             self.words("summary.part", count=len(self.boxes), of=len(self.job.boxes)) if self.is_part else ""

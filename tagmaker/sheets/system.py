@@ -47,7 +47,7 @@ STAMP = 22.0  # width of a draft's stamp
 FOOT = MARK + 2.0
 RUNS = ("longest_run", "total_run", "first_box", "port_run")
 HEIGHTS = ("outdoor_above", "outdoor_below", "between_units")
-SHEETS: tuple[tuple[str, Callable[[SystemPen, Running], list[list[Mark]]]], ...] = (
+SHEETS: tuple[tuple[str, Callable[[SystemPen, Running], Sequence[list[Mark]]]], ...] = (
     ("charge_title", charge_sheets),
     ("start_title", start_sheets),
 )

@@ -56,7 +56,7 @@ class _Row(Struct, frozen=True):
     is_box: bool
 
 
-def charge_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
+def charge_sheets(pen: SystemPen, running: Running) -> Sequence[list[Mark]]:
     """The pages of units and charge."""
     unit, printed = pen.job.capacity_unit, printed_units(pen.system)
     heads = [

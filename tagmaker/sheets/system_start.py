@@ -48,7 +48,7 @@ CELL = 4.1
 GATE, SINCE, SINCE_WORD = 86.0, 29.0, 9.0  # mm, for the words of a gate, and since when heaters are on
 
 
-def start_sheets(pen: SystemPen, running: Running) -> list[list[Mark]]:
+def start_sheets(pen: SystemPen, running: Running) -> Sequence[list[Mark]]:
     """The pages of test and start."""
     _shut(pen, running)
     _test(pen, running)

@@ -98,9 +98,9 @@ def work_list_pages(
         running.head(0, (HEADS, _heads(layout, grid, words)))
     for each in boxes:
         _box(running, each, grid, words)
-    if not running.has_rows and not running.pages:
+    if not running.has_rows and not running.full:
         running.put(_paragraph(layout, _Text(none, TITLE_CAPS, 1, bold=True), 0.0))
-    return head.pages(layout, running.end()), layout.problems
+    return list(head.pages(layout, running.end())), layout.problems
 
 
 def _where_width(items: Sequence[WorkItem]) -> float:

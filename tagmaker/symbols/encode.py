@@ -40,12 +40,17 @@ class Symbol(Struct, frozen=True):
 
 
 @lru_cache(maxsize=REMEMBERED)
-def qr(text: str, level: Level = "M") -> Symbol:
-    """The smallest QR code of a text at an error level: L, M, Q or H (about 7, 15, 25, 30 % recovery)."""
+def qr(text: str, level: Level = "M", quarters: int = 0) -> Symbol:
+    """The smallest QR code of a text at an error level: L, M, Q or H (about 7, 15, 25, 30 % recovery).
+
+    It is turned clockwise by so many quarters; a reader takes it from any side.
+    """
     from tagmaker.symbols.qr_modules import modules  # noqa: PLC0415 — heavy, and `check` draws no codes
 
     side, cells = modules(text, LEVELS[level])
-    finders = _finders(side)
+    for _ in range(quarters):
+        cells = "".join([cells[column::side][::-1] for column in range(side)])
+    finders = _finders(side, quarters)
     return Symbol(text, "qr", side, side, _runs(cells, side, ~finders.dark) + finders.runs)
 
 
@@ -68,12 +73,14 @@ class _Finders(Struct, frozen=True):
 
 
 @cache
-def _finders(side: int) -> _Finders:
-    """Those of a symbol of that side; the last run is at its foot."""
+def _finders(side: int, quarters: int) -> _Finders:
+    """Those of a symbol of that side, turned clockwise; the last run is at its foot."""
     far = side - FINDER_SIDE
+    free = ((far, far), (0, far), (0, 0), (far, 0))[quarters]
     runs = tuple(
         (left + column, top + row, columns, rows)
-        for left, top in ((0, 0), (far, 0), (0, far))
+        for left, top in ((0, 0), (far, 0), (0, far), (far, far))
+        if (left, top) != free
         for column, row, columns, rows in FINDER
     )
     end = side * (side + 1)  # of the rows, a light cell after each; the first cell is the highest bit

@@ -12,17 +12,20 @@ from typing import Literal, get_args
 from msgspec import Struct
 
 __all__ = [
+    "SHEET",
     "FieldKind",
     "WalkField",
     "board_seen",
     "box_item",
     "box_of",
     "date",
+    "is_of_system",
     "port_field",
     "port_item",
     "printed_as",
     "printed_for",
     "read_field",
+    "sheet_of_field",
     "sign",
     "switch_off",
     "switch_on",
@@ -51,6 +54,8 @@ FIELD = re.compile(
 )
 
 
+SHEET = "system"
+"""The first part of the name of every field of a system's sheets."""
 KINDS: Mapping[str, FieldKind] = {kind: kind for kind in get_args(FieldKind)}
 
 
@@ -79,6 +84,18 @@ def read_field(name: str) -> WalkField | None:
 def box_of(name: str) -> str:
     """The box of a field, whether or not a sheet has a field of that name."""
     return name.partition("/")[0]
+
+
+def sheet_of_field(name: str) -> str:
+    """How the names of a sheet's fields begin: a box, or `system` and the system."""
+    if is_of_system(name):
+        return "/".join(name.split("/")[:2])
+    return box_of(name)
+
+
+def is_of_system(name: str) -> bool:
+    """Whether a field is of a system's sheets; a box of that tag is in capitals."""
+    return name.startswith(f"{SHEET}/")
 
 
 def board_seen(box: str, place: str) -> str:

@@ -8,10 +8,10 @@ from typing import Literal
 from msgspec.structs import replace
 
 from tagmaker.tags.days_code import DaysPage, days_page_code, read_days_code
-from tagmaker.tags.fields import box_of, read_field
+from tagmaker.tags.fields import is_of_system, read_field, sheet_of_field
 from tagmaker.tags.response import read_response_field
 from tagmaker.tags.response_code import ResponsePage, read_response_code, response_page_code
-from tagmaker.tags.system import SHEET, SystemPage, read_system_code, read_system_field, system_page_code
+from tagmaker.tags.system import SystemPage, read_system_code, read_system_field, system_page_code
 from tagmaker.tags.walk_code import WalkPage, page_code, read_page_code
 
 __all__ = [
@@ -47,18 +47,6 @@ def first_page_code(page: SheetPage) -> str:
     if isinstance(page, DaysPage):
         return days_page_code(replace(page, page=1))
     return page_code(replace(page, page=1))
-
-
-def sheet_of_field(name: str) -> str:
-    """How the names of a sheet's fields begin: a box, or `system` and the system."""
-    if is_of_system(name):
-        return "/".join(name.split("/")[:2])
-    return box_of(name)
-
-
-def is_of_system(name: str) -> bool:
-    """Whether a field is of a system's sheets; a box of that tag is in capitals."""
-    return name.startswith(f"{SHEET}/")
 
 
 def sheet_kind(name: str) -> SheetKind | None:

@@ -19,12 +19,12 @@ from msgspec import Struct
 from tagmaker.job.model import BoxRow, Job, SystemRow, UnitRow
 from tagmaker.plan.charge import ChargeLine
 from tagmaker.plan.systems import SystemPlan
+from tagmaker.tags.fields import SHEET
 from tagmaker.tags.walk import JobIdentity
 
 __all__ = [
     "GATES",
     "INSTRUMENTS",
-    "SHEET",
     "TEST_STEPS",
     "SystemField",
     "SystemPage",
@@ -48,8 +48,6 @@ __all__ = [
     "vacuum_minutes",
 ]
 
-SHEET = "system"
-"""The first part of every field's name."""
 GATES = ("walked", "tested", "evacuated", "charged", "opened", "heated", "started")
 """What must be done before a system runs, in this order; each opens the next."""
 TEST_STEPS = ("outdoor", "relief", "steps", "bubbles", "cylinder", "settled")

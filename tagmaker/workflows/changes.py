@@ -11,9 +11,11 @@ from msgspec import Struct
 
 from tagmaker.catalog.words import Words, load_words
 from tagmaker.files.plain import is_folder, is_there
+from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, Severity, Where
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import Issued, IssuedJob, issued_plan
+from tagmaker.revisions.issued import Issued, IssuedJob
+from tagmaker.revisions.issuing import issued_pair, issued_plan
 from tagmaker.revisions.model import BoxChange, Changes, SystemChange, UnitChange
 from tagmaker.revisions.plan_file import PLAN_FILE, foreign, read_plan_file, unproved
 from tagmaker.revisions.work_lines import work_of_changes
@@ -100,18 +102,26 @@ def _steps(found: Changes) -> Iterator[StepOutline]:
 
 def changes(old: Path, new: Path) -> Compared:
     """Compare two sides: each a job (folder or job.toml), or a set (folder or its plan.json)."""
-    words = load_words()
-    sides = [_side(path, words) for path in (old, new)]
+    sides = [_side(path) for path in (old, new)]
     problems = tuple(problem for _, found in sides for problem in found)
-    was, now = (issued for issued, _ in sides)
-    if was is None or now is None:
+    first, second = (side for side, _ in sides)
+    if first is None or second is None:
         return Compared(None, problems)
+    was, now = _issued(first, second, load_words())
     own = JobIdentity(now.job.number, now.job.name)
     return Compared(compare(was, now), (*problems, *foreign(was.job, own, Where(old.as_posix()))))
 
 
-def _side(path: Path, words: Words) -> tuple[Issued | None, tuple[Problem, ...]]:
-    """What one side issues: a set's plan.json, or a job without errors, planned; else None and its errors.
+def _issued(was: Plan | Issued, now: Plan | Issued, words: Words) -> tuple[Issued, Issued]:
+    """What both sides issue; of two plans as far as it differs."""
+    if isinstance(was, Plan) and isinstance(now, Plan):
+        return issued_pair(was, now, words)
+    before, after = (issued_plan(side, words) if isinstance(side, Plan) else side for side in (was, now))
+    return before, after
+
+
+def _side(path: Path) -> tuple[Plan | Issued | None, tuple[Problem, ...]]:
+    """One side: a set as its plan.json has it, or a job without errors, planned; else None and its errors.
 
     A folder that holds both is a job: it is what a person edits.
     """
@@ -120,7 +130,7 @@ def _side(path: Path, words: Words) -> tuple[Issued | None, tuple[Problem, ...]]
         return (None, (found,)) if isinstance(found, Problem) else (found, tuple(unproved(found, path)))
     checked = plan(path)
     errors = tuple(problem for problem in checked.problems if problem.severity is Severity.ERROR)
-    return (None if checked.plan is None or errors else issued_plan(checked.plan, words)), errors
+    return (None if errors else checked.plan), errors
 
 
 def _is_set(path: Path) -> bool:

@@ -4,7 +4,7 @@ A document is one row of `DOCUMENTS`: to add one, write the function that makes 
 stages of `make` know none by name.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -14,6 +14,7 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.ink import drawn
 from tagmaker.draw.marks import Page
+from tagmaker.files.packed import Packed, pack
 from tagmaker.outputs.proof import Expected, expected_of_labels, expected_of_page
 from tagmaker.outputs.register import tags_file
 from tagmaker.problems import Problem, Where
@@ -25,7 +26,6 @@ from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.symbols.png import page_pngs
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.laid_out import LaidOut, Sheet
-from tagmaker.workflows.packed import Packed, pack
 
 __all__ = ["DOCUMENTS", "Document", "aligned", "lay_out_documents", "png_pages", "title_of_file"]
 
@@ -33,7 +33,7 @@ SCREEN_DOTS = 8  # a millimetre, for pictures of what is printed on no dot grid
 MM_AN_INCH = 25.4
 
 
-Pages = tuple[Sequence[Page], Sequence[Problem]]
+Pages = tuple[Iterable[Page], Sequence[Problem]]
 Sheets = tuple[Sequence[Sheet], Sequence[Problem]]
 Codes = Callable[[int, Sheet, Where], list[Expected]]
 
@@ -44,6 +44,7 @@ class Row(Struct, frozen=True):
     `file` is its name, {stock} the stock's. `stocks` gives what it is printed on, a file for each (None:
     plain paper); `sheets` makes the pages of one file, none where the set has no such document; `codes` lists
     what the codes on one of them, of that number, must read; `pieces` counts what its pages are cut into.
+    With `is_late` it is drawn after the others: nobody waits for its codes, as it has none.
     """
 
     file: str
@@ -51,6 +52,7 @@ class Row(Struct, frozen=True):
     sheets: Callable[[LaidOut, Stock | None, Words], Sheets]
     codes: Codes = lambda number, sheet, where: expected_of_page(number, sheet.page, where)
     pieces: Callable[[LaidOut, Stock | None], int] = lambda _laid_out, _stock: 0
+    is_late: bool = False
 
 
 class Document(Struct, frozen=True):
@@ -136,7 +138,7 @@ def _sheet(page: Page) -> Sheet:
 
 
 def _drawn(laid_out: LaidOut, found: Pages) -> Sheets:
-    """Pages that were laid out; as ink they wait, packed."""
+    """Pages as they are laid out; as ink they wait, packed. All problems are there after the last page."""
     pages, problems = found
     if laid_out.is_ink:
         waiting = [laid_out.put(pack(_inked(page))) for page in pages]
@@ -294,12 +296,12 @@ DOCUMENTS = (
     Row("placards.pdf", _placard_stock, _placards),
     Row("walk.pdf", _plain_paper, _walk),
     Row("changes.pdf", _plain_paper, _changes),
-    Row("kits.pdf", _plain_paper, _kits),
+    Row("kits.pdf", _plain_paper, _kits, is_late=True),
     Row("bands.pdf", _plain_paper, _bands, pieces=_band_count),
     Row("systems.pdf", _plain_paper, _systems),
     Row("first-days.pdf", _plain_paper, _first_days),
     Row("signs.pdf", _sign_stock, _signs, pieces=_sign_count),
     Row("isolation.pdf", _plain_paper, _isolation),
-    Row("summary.pdf", _plain_paper, _summary),
+    Row("summary.pdf", _plain_paper, _summary, is_late=True),
 )
 """Every kind of document, in the order in which the files are listed and printed."""

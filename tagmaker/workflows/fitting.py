@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from tagmaker.catalog.words import Words
 from tagmaker.draw.ink import drawn
 from tagmaker.draw.marks import Mark, Page, Text, flat
+from tagmaker.files.packed import pack
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
@@ -22,7 +23,6 @@ from tagmaker.sheets.label import NO_WIDEST, FittedLabel
 from tagmaker.sheets.label_needs import Widest
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.cores import on_cores
-from tagmaker.workflows.packed import pack
 
 __all__ = ["Fitter", "SentBox", "fit_boxes"]
 

@@ -27,7 +27,8 @@ from tagmaker.plan.plan_job import PlannedBox, plan_boxes, plan_job
 from tagmaker.plan.systems import SystemPlan, plan_systems
 from tagmaker.problems import Problem
 from tagmaker.revisions.baseline import Baseline
-from tagmaker.revisions.issued import Issued, IssuedBox, issued, issued_box
+from tagmaker.revisions.issued import Issued, IssuedBox
+from tagmaker.revisions.issuing import issued, issued_box
 from tagmaker.revisions.plan_file import find_plan_file, read_plan_file
 from tagmaker.tags.kits import box_tags
 from tagmaker.workflows.planning import in_order

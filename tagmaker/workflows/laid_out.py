@@ -14,10 +14,12 @@ from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
 from tagmaker.draw.ink import Put
 from tagmaker.draw.marks import Page
+from tagmaker.files.packed import Packed, pack, unpack
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.systems import SystemPlan
-from tagmaker.revisions.issued import Issued, IssuedBox, issued, job_digest
+from tagmaker.revisions.issued import Issued, IssuedBox
+from tagmaker.revisions.issuing import issued, job_digest
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.band_sheets import Band
 from tagmaker.sheets.checks import Alike
@@ -25,7 +27,6 @@ from tagmaker.sheets.kit_labels import KitLabel, kit_label
 from tagmaker.sheets.place import Placed, Placing
 from tagmaker.sheets.sheet_margin import label_page
 from tagmaker.workflows.fitting import SentBox
-from tagmaker.workflows.packed import Packed, pack, unpack
 
 if TYPE_CHECKING:
     from tagmaker.workflows.documents import Document

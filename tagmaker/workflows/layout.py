@@ -28,9 +28,9 @@ from tagmaker.tags.walk import JobIdentity
 from tagmaker.workflows.documents import lay_out_documents
 from tagmaker.workflows.fitting import Fitter, fit_boxes
 from tagmaker.workflows.laid_out import LaidOut
-from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order
+from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order, plan
 
-__all__ = ["Progress", "check_skip", "lay_out", "unrevised", "with_baseline"]
+__all__ = ["Progress", "check_skip", "lay_out", "planned", "unrevised", "with_baseline"]
 
 Progress = Callable[[int, int], None]
 """Called with boxes done and boxes in all."""
@@ -44,6 +44,15 @@ def with_baseline(selection: Selection) -> tuple[Selection, list[Problem]]:
     if isinstance(earlier, Problem):
         return selection, [earlier]
     return replace(selection, baseline=Baseline(earlier)), unproved(earlier, selection.since)
+
+
+def planned(path: Path, selection: Selection) -> Checked:
+    """The job as planned, with the amounts weighed in where returned sheets are named."""
+    if not selection.weighed_in:
+        return plan(path, selection)
+    from tagmaker.workflows.weighed_in import plan_weighed  # noqa: PLC0415 — heavy, and most sets need none
+
+    return plan_weighed(path, selection)
 
 
 def lay_out(

@@ -12,7 +12,6 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import load_words
 from tagmaker.files.output_set import OutputSet, open_output_set
 from tagmaker.files.refused import OutputRefused
@@ -21,17 +20,16 @@ from tagmaker.outputs.register import register_head
 from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, has_errors
-from tagmaker.revisions.issued import issued_head
+from tagmaker.revisions.issuing import issued_head
 from tagmaker.revisions.plan_file import PLAN_FILE, read_manifest, read_whole_set
 from tagmaker.revisions.plan_pieces import plan_lists, plan_pieces
 from tagmaker.revisions.selection import WHOLE, Selection
-from tagmaker.tags.first_days import days_csv
 from tagmaker.workflows.cores import on_cores
 from tagmaker.workflows.documents import Document
 from tagmaker.workflows.laid_out import LaidOut
-from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
+from tagmaker.workflows.layout import Progress, check_skip, lay_out, planned, unrevised, with_baseline
 from tagmaker.workflows.placard_page import placard_files
-from tagmaker.workflows.planning import Checked, PartUsed, plan
+from tagmaker.workflows.planning import Checked, PartUsed
 from tagmaker.workflows.printing import Printed, Printing, ToProve, prove_part
 
 __all__ = ["Made", "MadeOutline", "make"]
@@ -84,18 +82,9 @@ def make(
     if has_errors(told):
         return Made(Checked(None, tuple(told)), out)
     with closing(WaitingRoom()) as room:
-        planned = _planned(path, selection)
-        laid_out = lay_out(planned, selection, load_words(), progress, inks=room.put)
+        found = planned(path, selection)
+        laid_out = lay_out(found, selection, load_words(), progress, inks=room.put)
         return _commit(out, selection, told, *laid_out)
-
-
-def _planned(path: Path, selection: Selection) -> Checked:
-    """The job as planned, with the amounts weighed in where returned sheets are named."""
-    if not selection.weighed_in:
-        return plan(path, selection)
-    from tagmaker.workflows.weighed_in import plan_weighed  # noqa: PLC0415 — heavy, and most sets need none
-
-    return plan_weighed(path, selection)
 
 
 def _commit(
@@ -124,7 +113,7 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
 
     def to_prove() -> Iterator[ToProve]:
         """Every part of every document; while the last are read, the other files are written."""
-        for document in _taken(laid_out):
+        for document in _in_turn(laid_out.documents):
             yield from printing.print(document)
         names.extend(_others(output_set, laid_out, printing.printed, checked.problems))
 
@@ -140,9 +129,12 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
     return Made(checked, out, files, tags=tags, boxes=boxes, codes_read=read)
 
 
-def _taken(laid_out: LaidOut) -> Iterator[Document]:
-    """Each document, the shortest first: its codes are read while the longer ones are drawn."""
-    yield from sorted(laid_out.documents, key=lambda each: len(each.sheets))
+def _in_turn(documents: Sequence[Document]) -> list[Document]:
+    """The documents as they are drawn: the shortest with codes first, those without codes last.
+
+    So codes are read from early on, and all the while that anything else is drawn or written.
+    """
+    return sorted(documents, key=lambda each: (each.row.is_late, len(each.sheets)))
 
 
 def _others(
@@ -178,6 +170,9 @@ def _days_table(laid_out: LaidOut) -> dict[str, bytes]:
     """first-days.csv, where the set has the systems' sheets."""
     if not laid_out.has_system_sheets:
         return {}
+    from tagmaker.catalog.first_days import first_days  # noqa: PLC0415 — needed for jobs with systems only
+    from tagmaker.tags.first_days import days_csv  # noqa: PLC0415
+
     return {"first-days.csv": days_csv(laid_out.job, laid_out.systems, first_days().days)}
 
 

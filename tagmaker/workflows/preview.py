@@ -31,9 +31,8 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.place import Placed
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import Document, aligned, png_pages
-from tagmaker.workflows.layout import Progress, check_skip, lay_out, unrevised, with_baseline
+from tagmaker.workflows.layout import Progress, check_skip, lay_out, planned, unrevised, with_baseline
 from tagmaker.workflows.planning import PartUsed, StockNeed
-from tagmaker.workflows.weighed_in import plan_weighed
 
 __all__ = [
     "PageView",
@@ -162,8 +161,8 @@ def lay_out_preview(
     if has_errors(told):
         return Preview(tuple(told))
     with closing(WaitingRoom()) as room:
-        planned = plan_weighed(path, selection)
-        checked, laid_out = lay_out(planned, selection, load_words(), progress, inks=room.put)
+        found = planned(path, selection)
+        checked, laid_out = lay_out(found, selection, load_words(), progress, inks=room.put)
         if laid_out is None:
             return Preview((*checked.problems, *told))
         told = told if selection.baseline else unrevised(laid_out, read_whole_set(out))

@@ -15,6 +15,7 @@ from tagmaker.draw.ink import Put
 from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import OutputSet
+from tagmaker.files.packed import pack, unpack
 from tagmaker.files.plain import read_plain
 from tagmaker.outputs.proof import Part, Parts, Proof, prove
 from tagmaker.outputs.register import register_rows
@@ -23,7 +24,6 @@ from tagmaker.revisions.plan_pieces import listed
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.documents import Document, aligned, png_pages
 from tagmaker.workflows.laid_out import LaidOut, Sheet
-from tagmaker.workflows.packed import pack, unpack
 
 __all__ = ["Printed", "Printing", "ToProve", "prove_part"]
 

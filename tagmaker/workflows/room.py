@@ -28,7 +28,7 @@ from tagmaker.plan.headroom import (
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.outline import Btuh, btuh
 from tagmaker.problems import Problem, ProblemOutline, Severity, Where, error
-from tagmaker.revisions.issued import tag_digest
+from tagmaker.revisions.issuing import tag_digest
 from tagmaker.revisions.selection import Selection
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag

@@ -1,6 +1,6 @@
 """How long a photo of 12 megapixels takes to read, and that no code is lost, beside a plain way in one run.
 
-Run: python -m tests.bench.photos [seeds], some 5 minutes for 12 on two quiet cores. The plain way opens a
+Run: python -m tests.bench.photos [seeds], some 7 minutes for 12 on two quiet cores. The plain way opens a
 photo in its colours and searches all of it. Photos are of tags on a wall: even, or full of edges and dots;
 their modules have so many pixels in the photo. The last table is of what a phone sends: the same pixels as a
 JPEG of another quality. Seconds are of processors; nothing here asserts.

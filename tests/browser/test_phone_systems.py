@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from tagmaker.tags.system import SHEET
+from tagmaker.tags.fields import SHEET
 from tagmaker.workflows.readback import readback
 from tests.browser.phone import Phone, write_page
 from tests.site.systems import CLINIC, clinic, form, named, rightly, write_form

@@ -52,7 +52,10 @@ def test_the_help_loads_no_command(tmp_path: Path) -> None:
     [
         (("switches", BAKERY, "--box", "BX-1"), VALUES | DRAWING | READING | OTHERS),
         (("check", BAKERY), VALUES | READING | OTHERS | {"reportlab", "barcode"}),
-        (("make", BAKERY, "-o", "out", "--no-proof", "--only", "BX-1/A"), VALUES | READING | OTHERS),
+        (
+            ("make", BAKERY, "-o", "out", "--no-proof", "--only", "BX-1/A"),
+            VALUES | READING | OTHERS | {"multiprocessing", "zipfile"},
+        ),
         (("changes", BAKERY, f"{BAKERY}-extended"), VALUES | DRAWING | READING | OTHERS),
         (("readback", f"{BAKERY}/returned", "--job", BAKERY), VALUES | DRAWING | READING | OTHERS),
     ],
@@ -63,6 +66,15 @@ def test_a_command_loads_what_it_needs(words: tuple[str, ...], unneeded: set[str
     names = {name for name, _, _ in commands.COMMANDS}
     assert {name for name in names if f"tagmaker.cli.{name}" in found} == {words[0]}
     assert libraries(found) & unneeded == set()
+
+
+def test_a_set_without_systems_loads_nothing_of_theirs(tmp_path: Path) -> None:
+    """Nor of what comes back from site, of revisions' changes, or of spreadsheets."""
+    found = loaded(tmp_path, "make", BAKERY, "-o", "out", "--no-proof")
+    assert not [name for name in found if name.startswith("tagmaker.site")]
+    unneeded = ("sheets.system", "sheets.first_days", "sheets.work_list", "tags.system", "tags.first_days")
+    others = ("revisions.compare", "job.schedule.xlsx_sheet", "workflows.processes", "workflows.readback")
+    assert not {f"tagmaker.{name}" for name in (*unneeded, *others)} & found
 
 
 def test_the_help_says_of_each_command_what_its_own_help_says() -> None:

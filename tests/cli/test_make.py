@@ -80,7 +80,8 @@ def test_a_port_that_is_not_in_the_job_is_an_error(port: str) -> None:
     """With the way to write one; nothing is written."""
     done = run("make", BAKERY, "-o", "out", "--only", port)
     assert (done.exit_code, there()) == (1, [])
-    assert f"--only: error: the job has no port '{port}' [port-unknown]\n    write BOX/PORT" in done.stderr
+    assert f"--only: error: the job has no port '{port}' [port-unknown]\n    " in done.stderr
+    assert "write BOX/PORT, like BB-1/C" in done.stderr
 
 
 def test_stages_print_what_each_of_them_needs() -> None:

@@ -11,7 +11,8 @@ from tagmaker.plan.plan_job import plan_job
 from tagmaker.plan.ports import letters_text, pairs
 from tagmaker.problems import has_errors
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import Issued, issued_plan
+from tagmaker.revisions.issued import Issued
+from tagmaker.revisions.issuing import issued_plan
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.landing import Landing
 from tagmaker.site.scans.rebuild import rebuild

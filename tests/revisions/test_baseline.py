@@ -8,7 +8,8 @@ from tagmaker.job.model import Bands, Job
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Where
 from tagmaker.revisions.baseline import Baseline
-from tagmaker.revisions.issued import Issued, IssuedBox, issued, issued_plan
+from tagmaker.revisions.issued import Issued, IssuedBox
+from tagmaker.revisions.issuing import issued, issued_plan
 from tagmaker.tags.kits import box_tags
 from tests.measured import mains, on_stocks
 from tests.records import replace

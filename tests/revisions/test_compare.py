@@ -11,7 +11,7 @@ from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import issued_plan
+from tagmaker.revisions.issuing import issued_pair, issued_plan
 from tagmaker.revisions.model import BoxChange, Changes
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.placard_text import placard_text
@@ -61,6 +61,28 @@ def test_changes_done_on_site_give_what_the_new_job_wants(pair: tuple[JobSketch,
     """Every switch, tag, placard, port and unit; what is left hanging says what it should today."""
     old, new = (plan_of(sketch) for sketch in pair)
     assert site_of(new) == as_wanted(applied(site_of(old), told(old, new)), new)
+
+
+@given(pairs())
+@settings(max_examples=25, deadline=None, suppress_health_check=SLOW_TO_DRAW)
+def test_tags_of_boxes_that_are_alike_change_nothing(pair: tuple[JobSketch, JobSketch]) -> None:
+    """They are left out where two jobs are compared: the changes are those of whole sets."""
+    old, new = (plan_of(sketch) for sketch in pair)
+    was, now = issued_pair(old, new, words())
+    assert compare(was, now) == compared(old, new)
+    assert [each.digest for each in (was, now)] == [issued_plan(each, words()).digest for each in (old, new)]
+
+
+def test_of_two_plans_the_tags_of_changed_boxes_alone_are_made() -> None:
+    """A box is alike wherever its rows are in the files; another head makes every tag another one."""
+    unit, other = UnitSketch("FC-1", "A", "12 kBtu/h"), UnitSketch("FC-2", "A", "12 kBtu/h")
+    job = JobSketch((BoxSketch("BB-1", 4, (unit,)), BoxSketch("BB-2", 4, (other,))))
+    grown = replace(
+        job, boxes=(replace(job.boxes[0], units=(unit, replace(other, tag="FC-3"))), job.boxes[1])
+    )
+    for after, boxes in ((grown, {"BB-1"}), (job, set()), (replace(job, number="ML-9"), {"BB-1", "BB-2"})):
+        pair = issued_pair(plan_of(job), plan_of(replace(after, revision="2")), words())
+        assert [{tag.box for tag in each.tags} for each in pair] == [boxes, boxes]
 
 
 @given(pairs())

@@ -15,16 +15,8 @@ from tagmaker.job.read import read_job
 from tagmaker.measures import Mass, MassPerLength, Pressure, Volume
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Where
-from tagmaker.revisions.issued import (
-    Issued,
-    IssuedJob,
-    IssuedPlacard,
-    IssuedTag,
-    IssuedUnit,
-    issued_plan,
-    same_codes,
-    tag_digest,
-)
+from tagmaker.revisions.issued import Issued, IssuedJob, IssuedPlacard, IssuedTag, IssuedUnit, same_codes
+from tagmaker.revisions.issuing import issued_plan, tag_digest
 from tagmaker.tags.model import Tag
 from tagmaker.tags.placard_text import long_text
 from tests.measured import all_tags, length, mains, on_stocks, sized

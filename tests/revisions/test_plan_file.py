@@ -23,7 +23,8 @@ from tagmaker.problems import Problem, Where, note
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.compare import compare
 from tagmaker.revisions.form_pages import FieldPlace, FormPage
-from tagmaker.revisions.issued import Issued, issued_box, issued_head, issued_plan
+from tagmaker.revisions.issued import Issued
+from tagmaker.revisions.issuing import issued_box, issued_head, issued_plan
 from tagmaker.revisions.plan_file import (
     HINT,
     PLAN_FILE,

@@ -3,7 +3,7 @@
 import pytest
 
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import issued_plan
+from tagmaker.revisions.issuing import issued_plan
 from tagmaker.revisions.model import Changes
 from tests.records import replace
 from tests.revisions.installed import plan_of

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.revisions.baseline import Baseline
-from tagmaker.revisions.issued import issued_box, issued_plan
+from tagmaker.revisions.issuing import issued_box, issued_plan
 from tagmaker.revisions.selection import KITS, STAGES, Selection, kit_of
 from tests.measured import SMALL, all_tags, mains, on_stocks
 from tests.records import replace

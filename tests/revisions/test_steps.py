@@ -12,7 +12,7 @@ from tagmaker.catalog.family import Family
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import issued_plan
+from tagmaker.revisions.issuing import issued_plan
 from tagmaker.tags.kits import box_tags
 from tagmaker.workflows.changes import Compared
 from tests.measured import length, mains

@@ -11,7 +11,8 @@ from tagmaker.measures import Mass, MassPerLength, Pressure, Time, Vacuum
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.plan.system_figures import system_figures
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import Issued, issued_plan
+from tagmaker.revisions.issued import Issued
+from tagmaker.revisions.issuing import issued_plan
 from tagmaker.revisions.model import Changes
 from tagmaker.revisions.work_lines import SYSTEM_STEP, work_of_changes
 from tests.measured import length

@@ -6,7 +6,7 @@ from hypothesis import HealthCheck, given, settings
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import issued_plan
+from tagmaker.revisions.issuing import issued_plan
 from tagmaker.revisions.work_lines import work_of_changes
 from tagmaker.sheets.work_list import work_list_pages
 from tagmaker.tags.work_list import BoxWork

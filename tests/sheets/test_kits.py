@@ -34,7 +34,8 @@ def placed_of(job: Job) -> list[Placed]:
 
 def kits(job: Job) -> list[Page]:
     """The slips and the list of rooms, which must fit."""
-    pages, problems = kit_pages(job, plan_job(job)[0].boxes, list(map(kit_label, placed_of(job))), words())
+    found, problems = kit_pages(job, plan_job(job)[0].boxes, list(map(kit_label, placed_of(job))), words())
+    pages = list(found)
     assert problems == []
     return pages
 

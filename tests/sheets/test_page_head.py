@@ -30,7 +30,7 @@ def pages_of(job: Job, count: int = 1) -> list[Page]:
     """So many empty pages, which must be without a fault."""
     head = PageHead(job, words(), "LABEL KITS")
     layout = Layout("list", job.where, "")
-    pages = head.pages(layout, [[] for _ in range(count)])
+    pages = list(head.pages(layout, [[] for _ in range(count)]))
     assert layout.problems == []
     assert faults(pages, margin_mm=MARGIN - 0.1, least_mm=PAGE_CAPS) == []
     return pages
@@ -79,7 +79,7 @@ def test_the_longest_texts_fit_above_the_body(paper: str, is_draft: bool) -> Non
         part="PART OF THE JOB: 1 of 12 boxes",
     )
     layout = Layout("list", job.where, "")
-    pages = head.pages(layout, [[], []])
+    pages = list(head.pages(layout, [[], []]))
     assert layout.problems == []
     assert faults(pages, margin_mm=MARGIN - 0.1, least_mm=PAGE_CAPS) == []
     body = Box(head.body.x, head.body.y, head.body.right, head.body.bottom)

@@ -161,7 +161,8 @@ def test_a_form_that_no_code_holds_is_named() -> None:
 def test_every_family_size_is_in_the_summary(banks: int, switches: int) -> None:
     """Every bank's line, read back without a fault."""
     job = job_for(family_of(banks, switches), 12)
-    pages, problems = summary_pages(job, plan_job(job)[0].boxes, [], words())
+    found, problems = summary_pages(job, plan_job(job)[0].boxes, [], words())
+    pages = list(found)
     assert problems == []
     assert faults(pages, margin_mm=6.35, least_mm=1.5) == []
     said = [mark.text for page in pages for mark in page.marks if isinstance(mark, Text)]

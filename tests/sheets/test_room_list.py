@@ -35,7 +35,7 @@ def pages_of(job: Job, placed: list[Placed] | None = None) -> list[Page]:
     """The list, which must fit."""
     layout = Layout("list", job.where, "")
     labels = [kit_label(each) for each in (placed_of(job) if placed is None else placed)]
-    pages = room_pages(layout, PageHead(job, words(), ""), plan_job(job)[0].boxes, labels, words())
+    pages = list(room_pages(layout, PageHead(job, words(), ""), plan_job(job)[0].boxes, labels, words()))
     assert layout.problems == []
     return pages
 

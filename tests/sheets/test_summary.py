@@ -49,7 +49,8 @@ def laid_out(
     job: Job, needed: Sequence[Needed] = NEEDED, *, is_part: bool = False
 ) -> tuple[list[Page], list[Problem]]:
     """The summary of a whole job."""
-    return summary_pages(job, plan_job(job)[0].boxes, needed, words(), is_part=is_part)
+    pages, problems = summary_pages(job, plan_job(job)[0].boxes, needed, words(), is_part=is_part)
+    return list(pages), problems
 
 
 def summary(job: Job, *, is_part: bool = False) -> list[Page]:
@@ -148,7 +149,8 @@ def test_a_draft_says_so_on_every_page() -> None:
 def test_a_part_says_so_on_every_page() -> None:
     """With how many of the job's boxes; its stock is the part's alone."""
     job = boxes_of(3).record()
-    pages, _ = summary_pages(job, plan_job(job)[0].boxes[:2], NEEDED, words(), is_part=True)
+    found, _ = summary_pages(job, plan_job(job)[0].boxes[:2], NEEDED, words(), is_part=True)
+    pages = list(found)
     assert all("Revision 0 · PART OF THE JOB: 2 of 3 boxes" in texts([page]) for page in pages)
     assert "2  Stock needed, for this part of the job only" in texts(pages)
     assert "PART" not in " ".join(texts(summary(job)))

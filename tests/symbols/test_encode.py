@@ -134,6 +134,18 @@ def test_every_qr_code_has_its_three_finders() -> None:
     assert corners == {(x, y): is_finder(dark, x, y) for x, y in corners}
 
 
+@pytest.mark.parametrize("quarters", [1, 2, 3])
+def test_a_turned_code_has_the_same_modules_turned(quarters: int) -> None:
+    """Clockwise, each once; its last run is at its foot, where its size is seen."""
+    upright, turned = qr(PLACARD), qr(PLACARD, "M", quarters)
+    cells = dark_of(upright)
+    for _ in range(quarters):
+        cells = [(upright.rows - 1 - y, x) for x, y in cells]
+    assert sorted(dark_of(turned)) == sorted(cells)
+    _, row, _, rows = turned.runs[-1]
+    assert row + rows == turned.rows
+
+
 def dark_of(symbol: Symbol) -> list[tuple[int, int]]:
     """The dark modules of a symbol's runs, by column and row."""
     return [

@@ -3,7 +3,7 @@
 import pytest
 
 from tagmaker.job.model import Job, Mains
-from tagmaker.revisions.issued import tag_digest
+from tagmaker.revisions.issuing import tag_digest
 from tagmaker.tags.builder import TagBuilder
 from tagmaker.tags.extras import locator_tag, main_tags
 from tagmaker.tags.model import Tag

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.revisions.issued import tag_digest
+from tagmaker.revisions.issuing import tag_digest
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 from tests.measured import all_tags, sized

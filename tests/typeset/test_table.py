@@ -1,5 +1,6 @@
 """Rows run down pages under heads that stand again; none is cut, no head stands alone."""
 
+import gc
 from collections.abc import Sequence
 
 import pytest
@@ -125,6 +126,22 @@ def test_every_row_stands_once_and_whole(parts: list[tuple[str, float, int]]) ->
     assert [text for page in said(pages) for text in page if text != "head"] == rows
     ends = [mark.y for page in pages for mark in page if isinstance(mark, Text)]
     assert all(end <= ROOM.bottom + 0.01 for end in ends)
+
+
+def test_nothing_is_left_of_pages_that_ended() -> None:
+    """No head refers back to them: no garbage is collected while a command runs."""
+    running = paper()
+    table = Table(running, (1.0, 1.0))
+    table.head(0, [Cell("port"), Cell("unit")])
+    table.row([Cell("A"), Cell("FC-1")])
+    gc.collect()
+    gc.disable()
+    try:
+        assert len(running.end()) == 1
+        del running, table
+        assert gc.collect() == 0
+    finally:
+        gc.enable()
 
 
 # --- cells --------------------------------------------------------------------------------------------------

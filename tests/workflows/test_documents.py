@@ -8,7 +8,7 @@ import pytest
 from tagmaker.catalog.words import load_words
 from tagmaker.cli.make import made_lines
 from tagmaker.revisions.baseline import Baseline
-from tagmaker.revisions.issued import issued_plan
+from tagmaker.revisions.issuing import issued_plan
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import make, planning
 from tagmaker.workflows.make import Made

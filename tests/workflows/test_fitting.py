@@ -5,12 +5,12 @@ from pathlib import Path
 import pytest
 
 from tagmaker.draw.marks import Drawn
+from tagmaker.files.packed import unpack
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import cores, make, processes
 from tagmaker.workflows.fitting import Fitter, SentBox, fit_boxes
-from tagmaker.workflows.packed import unpack
 from tests.strategies import BoxSketch, JobSketch, UnitSketch, words
 
 MANY = 16

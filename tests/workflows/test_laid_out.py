@@ -12,7 +12,8 @@ from tagmaker.catalog.words import load_words
 from tagmaker.draw.marks import Drawn, Field
 from tagmaker.files.waiting import WaitingRoom
 from tagmaker.plan.plan_job import plan_job
-from tagmaker.revisions.issued import IssuedTag, issued_plan
+from tagmaker.revisions.issued import IssuedTag
+from tagmaker.revisions.issuing import issued_plan
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.label import FittedLabel
 from tagmaker.workflows.laid_out import LaidOut

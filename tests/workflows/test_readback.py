@@ -332,6 +332,18 @@ JOBS = {
 }
 
 
+def test_switches_of_another_building_with_the_same_number_do_not_count(
+    tmp_path: Path, site_job: Path
+) -> None:
+    """Another name and another plan of the box: it is no earlier state of this job."""
+    units = tuple(replace(unit, tag=f"X-{unit.tag}") for unit in SITE.boxes[0].units)
+    for name, state in {"Tower One": "left board was not seen", SITE.name: "port A: pipe not seen"}.items():
+        other = replace(SITE, name=name, boxes=(replace(SITE.boxes[0], units=units),))
+        plan = plan_of(other.write(tmp_path / name))
+        result = readback(hand_in(tmp_path / name / "in", plan, as_planned(plan)), site_job)
+        assert result.boxes[0].unknown[0] == state
+
+
 @pytest.mark.parametrize("kind", ["pdf", "json"])
 @pytest.mark.parametrize("case", JOBS)
 def test_a_sheet_counts_for_its_own_job_alone(case: str, kind: str, tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.tags.system import system_field
 from tagmaker.workflows import make
 from tagmaker.workflows.as_json import json_object
+from tagmaker.workflows.handover import handover
 from tagmaker.workflows.punch_list import write_punch_list
 from tagmaker.workflows.readback import Readback, readback
 from tagmaker.workflows.readback_pages import PrintedSets
@@ -335,3 +336,15 @@ def test_a_doubtful_box_is_what_a_person_found_in_its_picture(
         assert [each.by for each in back.typed] == ["J. Moss", "R. Hale"][: len(findings)]
         note = f"gate/walked/ok: {findings[0]}, confirmed by J. Moss from the picture"
         assert any(note in line for line in readback_lines(result))
+
+
+@pytest.mark.usefixtures("once")
+def test_the_handover_record_names_whose_finding_a_tick_is(out: Path, doubtful: Path, tmp_path: Path) -> None:
+    """Among its remarks, with the system."""
+    entries = typed(tmp_path / "typed.json", readback([doubtful], CLINIC, [out]), {WALKED: "ticked"})
+    record = handover(CLINIC, [doubtful, entries], [out]).record
+    assert record is not None
+    note = (
+        "System HR-1: gate/walked/ok: ticked, confirmed by J. Moss from the picture, 2026-06-03 09:30:00 UTC"
+    )
+    assert any(each.startswith(note) for each in record.remarks)

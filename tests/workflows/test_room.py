@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tagmaker.problems import Severity
-from tagmaker.revisions.issued import tag_digest
+from tagmaker.revisions.issuing import tag_digest
 from tagmaker.tags.kits import box_tags
 from tagmaker.workflows.room import PlacesFound, RoomFor, room
 from tests.paths import ROOT

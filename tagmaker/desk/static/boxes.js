@@ -2,6 +2,7 @@
 // What follows from a move is asked of the desk; nothing is decided here.
 
 import { listen, refresh, say, send } from "./common.js";
+import { dragging, justDragged } from "./drag.js";
 import { drawn, element } from "./picture.js";
 
 const job = document.body.dataset.job;
@@ -12,7 +13,6 @@ const moves = new Map(); // by unit in capitals: the unit, its new box and port
 const FAR = 4000; // pixels from the window beyond which a picture is put away: memory stays small
 const NEAR = 600;
 const AT_ONCE = 12; // pictures of one request
-const PULL = 6; // pixels before a press becomes a drag
 let asked = 0;
 
 // --- the draft ---------------------------------------------------------------------------------------------
@@ -241,81 +241,14 @@ function chip(unit, box, port) {
   return made;
 }
 
-// --- by hand: mouse, pen or finger -------------------------------------------------------------------------
-
-let held = null; // the unit that is pressed or dragged
-
-document.addEventListener("pointerdown", (event) => {
-  const button = event.target.closest?.("button.unit");
-  if (!button || event.button) return;
-  held = { button, x: event.clientX, y: event.clientY, ghost: null, over: null, pointer: event.pointerId };
-});
-
-document.addEventListener("pointermove", (event) => {
-  if (!held || event.pointerId !== held.pointer) return;
-  const isPulled = Math.hypot(event.clientX - held.x, event.clientY - held.y) > PULL;
-  if (!held.ghost && isPulled) lift();
-  if (held.ghost) carry(event);
-});
-
-document.addEventListener("pointerup", (event) => {
-  if (!held || event.pointerId !== held.pointer) return;
-  const { button, ghost, over } = held;
-  letGo();
-  if (!ghost) return;
-  suppressClick = true;
-  setTimeout(() => { suppressClick = false; });
-  if (over && !(over.dataset.box === button.dataset.box && over.dataset.port === button.dataset.port)) {
-    move(button.dataset.tag, over.dataset.box, over.dataset.port);
-  }
-});
-
-document.addEventListener("pointercancel", letGo);
-document.addEventListener("keydown", (event) => { if (event.key === "Escape" && held) letGo(); });
-let suppressClick = false;
-
-function lift() {
-  held.ghost = element("div", "ghost", { "aria-hidden": "true" });
-  held.ghost.textContent = held.button.dataset.tag;
-  document.body.append(held.ghost);
-  document.body.classList.add("dragging");
-  held.scrolling = setInterval(scrollAtEdge, 30);
-}
-
-function carry(event) {
-  held.ghost.style.left = `${event.clientX + 12}px`;
-  held.ghost.style.top = `${event.clientY + 12}px`;
-  held.clientY = event.clientY;
-  const below = document.elementsFromPoint(event.clientX, event.clientY);
-  const over = below.find((each) => each.classList.contains("port")) ?? null;
-  if (over === held.over) return;
-  held.over?.classList.remove("target");
-  over?.classList.add("target");
-  held.over = over;
-}
-
-function scrollAtEdge() {
-  const edge = 60;
-  if (held?.clientY < edge) window.scrollBy(0, -14);
-  else if (held?.clientY > window.innerHeight - edge) window.scrollBy(0, 14);
-}
-
-function letGo() {
-  if (!held) return;
-  clearInterval(held.scrolling);
-  held.ghost?.remove();
-  held.over?.classList.remove("target");
-  document.body.classList.remove("dragging");
-  held = null;
-}
-
 // --- by keyboard, or a click: a list of ports --------------------------------------------------------------
 
+dragging(move);
 const [moverBox, moverPort] = ["mover-box", "mover-port"].map((id) => document.getElementById(id));
 
 document.addEventListener("click", (event) => {
   const button = event.target.closest?.("button.unit");
-  if (!button || suppressClick) return;
+  if (!button || justDragged()) return;
   mover.dataset.unit = button.dataset.tag;
   document.getElementById("mover-title").textContent = `Move ${button.dataset.tag}`;
   document.getElementById("mover-now").textContent = `Now on ${button.dataset.box} ${button.dataset.port}. ${button.title}`;

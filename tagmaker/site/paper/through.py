@@ -30,7 +30,8 @@ STEP = 2.0  # dots
 GAP = 1  # steps without ink, at which a stroke ends
 ASIDE = 2  # dots beside where a stroke goes that it may bend in a step
 BACK = 6  # steps, over which its direction is taken
-TURN = -0.2  # cosine of the angle, by which a stroke may turn from its first direction
+TURN, TURN_BLIND = -0.2, 0.9
+"""Cosine of the angle by which a stroke may turn from its first direction; or the next printed line is it."""
 PRINT, BLUR = 2, 5  # dots around print in which it may be off its place, and in which its blur is
 NEAR_PRINT = 3.5  # times as dark as ink: more than the blur of print
 WIDENS = 0.25  # of print that a stroke crosses: so far aside it may come out of it
@@ -44,6 +45,7 @@ class PageStrokes(Struct, frozen=True):
     lines: Floats
     printed: Mask
     near: Mask
+    turn: float = TURN
 
 
 class _Around(Struct, frozen=True):
@@ -77,10 +79,10 @@ def _at(picture: Floats | Mask, at: Point, off: tuple[int, int]) -> float:
 
 
 def page_strokes(lines: Floats, empty: Bytes | None) -> PageStrokes:
-    """What strokes are followed by on a page; without the empty page, print counts as ink."""
+    """What strokes are followed by on a page; without the empty page print counts as ink, and none turns."""
     if empty is None:
         none = np.zeros(lines.shape, bool)
-        return PageStrokes(lines, none, none)
+        return PageStrokes(lines, none, none, TURN_BLIND)
     return PageStrokes(lines, printed_dots(empty, PRINT), printed_dots(empty, BLUR))
 
 
@@ -128,7 +130,7 @@ def _followed(around: _Around, frame: Frame, start: Point, way: Point) -> float:
     """How many dots of a stroke are beyond its frame, at most what makes it too long."""
     first, trace, at = way, [start - way * START / 2, start], start
     gone, missed, hidden = 0.0, 0, 0.0
-    while missed <= GAP and hidden <= ACROSS and gone <= ONE_WAY and float(way @ first) > TURN:
+    while missed <= GAP and hidden <= ACROSS and gone <= ONE_WAY and float(way @ first) > around.page.turn:
         at = at + way * STEP
         if ink := [each for each in _across(at, way, ASIDE + round(hidden * WIDENS)) if around.is_ink(each)]:
             at = _middle(ink, at)

@@ -23,7 +23,7 @@ from tagmaker.plan.plan_job import plan_box
 from tagmaker.plan.response import boxes_by_system
 from tagmaker.problems import Severity
 from tagmaker.revisions.compare import compare
-from tagmaker.revisions.issued import issued_plan, tag_digest
+from tagmaker.revisions.issuing import issued_plan, tag_digest
 from tagmaker.revisions.work_lines import work_of_changes
 from tagmaker.site.response.findings import Finding
 from tagmaker.site.response.verdicts import Judged

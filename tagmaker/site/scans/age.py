@@ -5,7 +5,8 @@ from typing import Literal
 
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
-from tagmaker.revisions.issued import IssuedPlacard, placard_digest
+from tagmaker.revisions.issued import IssuedPlacard
+from tagmaker.revisions.issuing import placard_digest
 from tagmaker.tags.placard_text import PlacardFacts, placard_text, read_placard
 
 __all__ = ["ALTERED", "TODAY", "UNCHANGED", "Age", "age_of"]

@@ -16,11 +16,15 @@ from tagmaker.plan.systems import SystemPlan
 from tagmaker.site.stated import is_date, is_stated
 from tagmaker.site.system.points import Pen, Point, listed
 from tagmaker.tags.system import has_charge, line_parts
-from tagmaker.units import Length
+from tagmaker.units import Length, read_length
 
 __all__ = ["BuiltLine", "ChargeFound", "charge_found", "charge_points"]
 
 HALF = Fraction(1, 2)
+OTHER = {"ft": "m", "m": "ft"}
+FAR, NEAR = 2, Fraction(1, 4)
+"""A bare length off the planned one by such a factor, and in the other unit near it by such a share, may be
+of either unit."""
 
 
 class BuiltLine(Struct, frozen=True):
@@ -56,9 +60,22 @@ def charge_found(pen: Pen, system: SystemPlan) -> ChargeFound:
 
 
 def _built(pen: Pen, line: ChargeLine, unit: str) -> BuiltLine:
-    run = pen.filled.length(*line_parts(line), "run")
+    run = _run(pen, line)
     mass = line.figure.of(run, unit) if line.figure and run else None
     return BuiltLine(line, run, mass, pen.filled.measure(Mass, "mass", *line_parts(line), "charge"))
+
+
+def _run(pen: Pen, line: ChargeLine) -> Length | None:
+    """A length as built; None also for a bare number that fits the plan in the other of feet and metres."""
+    parts = (*line_parts(line), "run")
+    run, typed, planned = pen.filled.length(*parts), pen.filled.typed.get(parts), line.run
+    if run is None or typed is None or planned is None or any(map(str.isalpha, typed.text)):
+        return run
+    other = OTHER.get(typed.units["run"])
+    turned = read_length(typed.text, other) if other else run
+    is_far = not planned.mm / FAR < run.mm < FAR * planned.mm
+    is_near = isinstance(turned, Length) and abs(turned.mm - planned.mm) <= NEAR * planned.mm
+    return None if is_far and is_near else run
 
 
 def _sum(parts: Sequence[Mass | None], unit: str) -> Mass | None:

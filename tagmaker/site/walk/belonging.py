@@ -52,14 +52,15 @@ def belonging(one: Return, today: Today) -> tuple[list[Sheet], list[Problem]]:
     changed = list(_changed(sheets, today, where))
     if changed:
         return [], changed
-    known = [sheet for sheet in sheets if sheet.printed and sheet.jobs]
+    strange = {sheet.box for sheet in sheets if "renamed" in relations[sheet.box] and _is_older(sheet, today)}
+    known = [sheet for sheet in sheets if sheet.printed and sheet.jobs and sheet.box not in strange]
     filled = [sheet for sheet in sheets if any(value for value in sheet.values.values())]
     problems = [
         *_absent(sheets, today, where),
         *_unknown(
             [each for each in filled if each.box in today.boxes and not (each.printed and each.jobs)], where
         ),
-        *_renamed(relations.values(), own, where),
+        *_renamed(relations.values(), own, where, sorted(strange)),
         *_undated([sheet for sheet in filled if sheet.printed and sheet.jobs], where),
         *_older(filled, today, relations),
     ]
@@ -118,13 +119,27 @@ def _undated(sheets: Iterable[Sheet], where: Where) -> Iterator[Problem]:
         )
 
 
+def _is_older(sheet: Sheet, today: Today) -> bool:
+    """Whether the box of a sheet is planned otherwise now."""
+    then = sheet.printed.digests.whole if sheet.printed else ""
+    return sheet.box in today.boxes and then not in {"", today.digests[sheet.box].whole}
+
+
 def _renamed(
-    relations: Iterable[Mapping[Relation, JobIdentity]], own: JobIdentity, where: Where
+    relations: Iterable[Mapping[Relation, JobIdentity]],
+    own: JobIdentity,
+    where: Where,
+    strange: Sequence[str],
 ) -> Iterator[Problem]:
-    """A warning for a file that has the job's number and another name."""
+    """A warning for a file that has the job's number and another name.
+
+    Nothing counts of `strange` boxes, which it has with another plan too: they may be of another building.
+    """
     names = [by_kind["renamed"].name for by_kind in relations if "renamed" in by_kind]
     if names:
         message = f"it has the job's number {own.number} and another name: “{names[0]}”, not “{own.name}”"
+        if strange:
+            message += f"; nothing counts of {_list(strange)}, planned otherwise there"
         yield warning("return-renamed", message, where, BELONGS_HINT)
 
 
@@ -138,14 +153,7 @@ def _older(
 
     It has the revision that they were printed for, and how the switches found compare with that.
     """
-    changed = [
-        sheet
-        for sheet in sheets
-        if sheet.printed
-        and sheet.jobs
-        and sheet.box in today.boxes
-        and sheet.printed.digests.whole not in {"", today.digests[sheet.box].whole}
-    ]
+    changed = [sheet for sheet in sheets if sheet.jobs and _is_older(sheet, today)]
     if not changed:
         return
     names = [sheet.box for sheet in changed]

@@ -20,8 +20,8 @@ __all__ = ["Contradiction", "Returned", "gather", "switch_names", "switch_states
 
 SIGNED = {"sign", "date"}
 """Places of fields that are about the whole box."""
-BOTH = "ON and OFF"
-"""A switch of which both are marked."""
+BOTH, NOT_MARKED = "ON and OFF", "mark taken back"
+"""A switch of which both are marked; one of which a phone took the mark back, and set no other."""
 SWITCH_WORDS, TICK_WORDS = {True: "ON", False: "OFF"}, {True: "ticked", False: "not ticked"}
 Reports = dict[str, list[tuple[str, Value]]]
 """By field name, each file's source and value."""
@@ -50,10 +50,19 @@ def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
     reports: Reports = {}
     sheets = list(sheets)
     taken_back = {name for each in sheets for name in each.taken_back}
+    withdrawn: Reports = {}
     for each in sheets:
-        for name, value in _counted(each, box, today).items():
+        counted = _counted(each, box, today)
+        for name, value in counted.items():
             reports.setdefault(name, []).append((each.source, value))
+        for name in _withdrawn(each).difference(counted):
+            withdrawn.setdefault(name, []).append((each.source, NOT_MARKED))
     merged = {name: _merged(name, of_name, taken_back) for name, of_name in reports.items()}
+    merged |= {
+        name: _contradiction(name, [*reports[name], *taken])
+        for name, taken in withdrawn.items()
+        if name in merged
+    }
     for right, other, expected in _lines(box):
         both = merged.get(right), merged.get(other, "")
         if isinstance(both[1], Contradiction):
@@ -67,6 +76,13 @@ def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
         tuple(value for value in merged.values() if isinstance(value, Contradiction)),
         {name: tuple(_sources(name, of_name)) for name, of_name in reports.items()},
     )
+
+
+def _withdrawn(sheet: Sheet) -> set[str]:
+    """The switches of which a phone took a mark back, by the names of their boxes for ON."""
+    found = ((name, fields.read_field(name)) for name in sheet.taken_back)
+    kinds = {"switch", "switch_off"}
+    return {name.removesuffix("/off") for name, field in found if field and field.kind in kinds}
 
 
 def _sources(name: str, reports: Iterable[tuple[str, Value]]) -> Iterator[str]:

@@ -2,7 +2,8 @@
 
 import pytest
 
-from tagmaker.revisions.issued import IssuedPlacard, issued_plan
+from tagmaker.revisions.issued import IssuedPlacard
+from tagmaker.revisions.issuing import issued_plan
 from tagmaker.site.scans.age import ALTERED, TODAY, UNCHANGED, age_of
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.judge import Judge

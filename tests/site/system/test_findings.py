@@ -290,6 +290,24 @@ def test_the_charge_is_worked_out_again_from_lengths_as_built() -> None:
     assert "102.2 lb are in the system, 3.588 lb less than the charge as built, 105.788 lb" in wrongs(result)
 
 
+def test_a_length_in_metres_on_a_sheet_in_feet_is_not_believed() -> None:
+    """34 for 112 ft would leave most of the charge out; with its unit it counts, as other lengths do."""
+    (line,) = (each for each in ONE.charge.lines if (each.box, each.unit) == ("BB-13", ""))
+    assert line.run
+    assert line.run.text == "112 ft"
+    run = ("line", "BB-13", "main", "run")
+    doubtful = found(ONE, rightly(ONE) | {run: "34"})
+    assert doubtful.charge.total is None
+    assert "Charge: main pipe of BB-13: “34” cannot be read; write it like 62 ft" in doubtful.open
+    metres = Fraction(34_000) / Fraction("304.8")
+    for text, feet in (("34 ft", Fraction(34)), ("34 m", metres), ("60", Fraction(60)), ("20", Fraction(20))):
+        built = next(
+            each for each in found(ONE, rightly(ONE) | {run: text}).charge.lines if each.line == line
+        )
+        assert built.run
+        assert built.run.mm == feet * Fraction("304.8"), text
+
+
 def test_a_length_that_is_not_written_is_not_the_planned_one() -> None:
     """The total is unknown, and the pipe is named."""
     result = found(ONE, without(rightly(ONE), ("line", "BB-13", "FC-121", "run")))
@@ -313,7 +331,7 @@ def test_sums_of_runs_are_exact(system: SystemPlan, data: st.DataObject) -> None
     total = Fraction(0)
     for line in system.charge.lines:
         feet = data.draw(st.integers(1, 400))
-        sheet["line", line.box.upper(), line.unit.upper() or "main", "run"] = str(feet)
+        sheet["line", line.box.upper(), line.unit.upper() or "main", "run"] = f"{feet} ft"
         assert line.figure
         total += line.figure.value * feet * Fraction(3048, 10000)
     charge = system.charge

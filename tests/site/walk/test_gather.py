@@ -11,7 +11,7 @@ from tagmaker.site.walk.gather import gather
 from tagmaker.site.walk.returns import Return, sheets_of
 from tagmaker.tags.walk import digests
 from tests.records import replace
-from tests.site.found import ALL, found_on, planned, site, walk
+from tests.site.found import ALL, box_named, found_on, planned, sheets, site, walk
 from tests.site.walks import SITE, only, without
 from tests.strategies import UnitSketch
 
@@ -46,6 +46,23 @@ def test_a_switch_found_otherwise_by_two_is_a_contradiction(name: str) -> None:
     result = walk(ALL, other)
     assert (result.state, result.punches) == ("not seen", [])
     assert result.unknown == [f"{name}: findings conflict (a: {said[0]}; b: {said[1]})"]
+
+
+def test_a_switch_whose_mark_a_phone_took_back_is_not_known() -> None:
+    """Another file has the mark, as that of the day before: neither counts until it is marked again."""
+    name = "BB-1/left/1/1"
+    first = without(ALL, "left/seen") | {f"{name}/off": True}
+    for second, is_known in (
+        ({f"{name}/off": False}, False),
+        ({name: False}, False),
+        ({name: False, f"{name}/off": True}, True),
+    ):
+        one, two = sheets(site(), "BB-1", first, dict(second))
+        taken = tuple(each for each, value in second.items() if value is False)
+        box = box_named(site(), "BB-1")
+        back = gather([one, replace(two, taken_back=taken)], box, digests(site().job, box))
+        assert (back.values.get(name) is False) == is_known, second
+        assert [each.name for each in back.contradictions] == ([] if is_known else [name]), second
 
 
 def test_what_else_is_wrong_is_told_beside_a_contradiction() -> None:

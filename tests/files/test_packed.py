@@ -5,8 +5,8 @@ from contextlib import closing
 import pytest
 
 from tagmaker.draw.marks import Line, Page
+from tagmaker.files.packed import Packed, pack, unpack
 from tagmaker.files.waiting import WaitingRoom
-from tagmaker.workflows.packed import Packed, pack, unpack
 
 PAGES = [Page(100.0, float(high), (Line(0, 0, high, high),)) for high in range(4)]
 
