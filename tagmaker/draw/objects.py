@@ -8,6 +8,7 @@ fonts, the catalog and the numbers.
 
 import zlib
 from collections.abc import Iterable, Mapping
+from itertools import accumulate, chain
 from struct import Struct
 from typing import Any
 
@@ -88,10 +89,14 @@ class Objects:
 
     def _enter(self, number: int, kind: int, place: int, at: int) -> None:
         """Note in the table where an object is."""
+        self._make_room(number)
+        ENTRY.pack_into(self.table, number * ENTRY.size, kind, place, at)
+
+    def _make_room(self, number: int) -> None:
+        """Have the table reach to a number."""
         missing = (number + 1) * ENTRY.size - len(self.table)
         if missing > 0:
             self.table += bytes(missing)
-        ENTRY.pack_into(self.table, number * ENTRY.size, kind, place, at)
 
     def _is_missing(self, number: int) -> bool:
         """Whether the table does not know yet where an object is."""
@@ -124,19 +129,17 @@ class Objects:
         """A stream of objects in their order, each text already of whole rows."""
         if not texts:
             return
-        gap, blanks = ("", " " * (columns - LIST)) if columns else ("\n", "")
-        places, at = [], 0
-        for number, text in texts.items():
-            places.append(f"{number:<{CELL}}{at:<{CELL}}{blanks}" if columns else f"{number} {at} ")
-            at += len(text) + len(gap)
-        index = "".join(places)
+        gap, place = ("", f"%-{CELL}d%-{CELL}d{' ' * (columns - LIST)}") if columns else ("\n", "%d %d ")
+        ends = accumulate(len(text) + len(gap) for text in texts.values())
+        index = "".join([place % each for each in zip(texts, chain((0,), ends), strict=False)])
         content = (index + gap.join(texts.values())).encode("latin-1")
         packed = zlib.compress(differences(content, columns) if columns else content)
         self.document.updateSignature(packed)
         how = parameters(columns) if columns else "/Filter /FlateDecode"
         stream = self.stream(f"/Type /ObjStm /N {len(texts)} /First {len(index)} {how}", packed)
-        for place, number in enumerate(texts):
-            self._enter(number, PACKED, stream, place)
+        self._make_room(max(texts))
+        for at, number in enumerate(texts):
+            ENTRY.pack_into(self.table, number * ENTRY.size, PACKED, stream, at)
 
     def _table(self, number: int, end: int, trailer: str) -> bytes:
         """The table of places as the file's last object, and where it is."""
