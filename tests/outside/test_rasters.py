@@ -49,7 +49,10 @@ Dots = np.ndarray[tuple[int, int], np.dtype[np.bool_]]
 
 @dataclass(frozen=True)
 class Symbol:
-    """A symbol on its label or page, in dots: True is ink; `left` to `bottom` is the box around its ink."""
+    """A symbol on its label or page, in dots: True is ink; `left` to `bottom` is the box around its ink.
+
+    It is turned clockwise by so many `quarters`.
+    """
 
     text: str
     kind: str
@@ -59,11 +62,12 @@ class Symbol:
     top: int
     right: int
     bottom: int
+    quarters: int
 
     @property
     def ink(self) -> Dots:
-        """The symbol alone."""
-        return self.dots[self.top : self.bottom, self.left : self.right]
+        """The symbol alone, upright."""
+        return np.rot90(self.dots[self.top : self.bottom, self.left : self.right], self.quarters)
 
 
 def raster(page: Page, dots_per_mm: float) -> "np.ndarray[tuple[int, int], np.dtype[np.uint8]]":
@@ -92,7 +96,9 @@ def symbols(area: "np.ndarray[tuple[int, int], np.dtype[np.uint8]]") -> Iterator
         box = (left + columns.min(), top + rows.min(), left + columns.max() + 1, top + rows.max() + 1)
         inside = area[box[1] : box[3], box[0] : box[2]].astype(int)
         kind = "qr" if code.format == zxingcpp.BarcodeFormat.QRCode else "code128"
-        yield Symbol(code.text, kind, dots, int(np.minimum(inside, 255 - inside).max()), *map(int, box))
+        grey, quarters = int(np.minimum(inside, 255 - inside).max()), round(code.orientation / 90) % 4
+        left, top, right, bottom = map(int, box)
+        yield Symbol(code.text, kind, dots, grey, left, top, right, bottom, quarters)
 
 
 @cache
