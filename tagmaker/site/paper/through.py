@@ -25,7 +25,7 @@ Bytes = NDArray[np.uint8]
 Mask = NDArray[np.bool_]
 BOTH_WAYS = 4.0 * DOTS  # dots beyond the frame in two ways: a stroke so long passes through
 ONE_WAY = 10.0 * DOTS  # dots beyond the frame: the longest tail of a tick
-APART = 0.4  # cosine of the angle between two ways, below which they are not one stroke's at a corner
+APART = 0.7  # cosine of the angle between two ways, below which they are two
 STEP = 2.0  # dots
 GAP = 1  # steps without ink, at which a stroke ends
 ASIDE = 2  # dots beside where a stroke goes that it may bend in a step
@@ -34,7 +34,8 @@ TURN, TURN_BLIND = -0.2, 0.9
 """Cosine of the angle by which a stroke may turn from its first direction; or the next printed line is it."""
 PRINT, BLUR = 2, 5  # dots around print in which it may be off its place, and in which its blur is
 NEAR_PRINT = 3.5  # times as dark as ink: more than the blur of print
-WIDENS = 0.25  # of print that a stroke crosses: so far aside it may come out of it
+FILLS = 0.6  # of a stroke's width in its box, that is dark where it crosses print
+WIDENS = 0.35  # of print that a stroke crosses: so far aside it may come out of it
 ACROSS = 8.0 * DOTS  # dots of print in a row, beyond which nobody knows where a stroke goes on
 START = 1.6 * DOTS  # dots of a stroke within the box that show its direction
 
@@ -58,9 +59,9 @@ class _Around(Struct, frozen=True):
     off: tuple[int, int]
     least: float
 
-    def is_dark(self, at: Point) -> bool:
-        """Whether there is ink or print at a dot."""
-        return _at(self.page.lines, at, (0, 0)) > self.least
+    def width(self, at: Point, way: Point) -> int:
+        """How many dots across a stroke are ink or print, of those that it may bend to."""
+        return sum(_at(self.page.lines, each, (0, 0)) > self.least for each in _across(at, way, ASIDE))
 
     def is_ink(self, at: Point) -> bool:
         """Whether a dot is dark, and not because of print."""
@@ -101,35 +102,42 @@ def passes_through(page: PageStrokes, frame: Frame, place: FieldPlace, pieces: S
 
 
 def _exits(ink: Mask) -> Iterator[tuple[Point, Point]]:
-    """Where strokes leave the inside of a box (x, y in dots of it), and in which direction."""
-    high, wide = ink.shape
-    ys, xs = np.nonzero(ink)
-    points = np.column_stack([xs, ys]).astype(float)
-    sides = (
-        [(x, 0) for x in _middles(ink[0])],
-        [(x, high - 1) for x in _middles(ink[-1])],
-        [(0, y) for y in _middles(ink[:, 0])],
-        [(wide - 1, y) for y in _middles(ink[:, -1])],
-    )
-    for exit_ in (each for side in sides for each in side):
-        start = np.array(exit_, dtype=float)
+    """Where strokes leave the inside of a box (x, y in dots of it), and in which direction.
+
+    Dots of the rim in a row are one exit, round a corner too.
+    """
+    points = np.argwhere(ink)[:, ::-1].astype(float)
+    for start in _runs_on_rim(ink):
         near = points[np.hypot(*(points - start).T) < START]
-        way = start - near.mean(axis=0)
+        way = start - near.mean(axis=0) if len(near) else np.zeros(2)
         if length := float(np.hypot(*way)):
             yield start, way / length
 
 
-def _middles(row: Mask) -> Iterator[float]:
-    """The middle of each stretch of a row that is ink."""
-    dots = np.flatnonzero(row)
-    if len(dots):
-        yield from (float(run.mean()) for run in np.split(dots, np.flatnonzero(np.diff(dots) > 1) + 1))
+def _runs_on_rim(ink: Mask) -> Iterator[Point]:
+    """The middle of each stretch of the rim that is ink; none where all of it is."""
+    high, wide = ink.shape
+    right, bottom = wide - 1, high - 1
+    rim = np.array(
+        [
+            *((x, 0) for x in range(right)),
+            *((right, y) for y in range(bottom)),
+            *((x, bottom) for x in range(right, 0, -1)),
+            *((0, y) for y in range(bottom, 0, -1)),
+        ]
+    )
+    flags = ink[rim[:, 1], rim[:, 0]]
+    begin = -int(flags.argmin())  # no stretch goes over the end of the list
+    rim, dots = np.roll(rim, begin, axis=0), np.flatnonzero(np.roll(flags, begin))
+    if 0 < len(dots) < len(rim):
+        yield from (rim[run].mean(axis=0) for run in np.split(dots, np.flatnonzero(np.diff(dots) > 1) + 1))
 
 
 def _followed(around: _Around, frame: Frame, start: Point, way: Point) -> float:
     """How many dots of a stroke are beyond its frame, at most what makes it too long."""
     first, trace, at = way, [start - way * START / 2, start], start
     gone, missed, hidden = 0.0, 0, 0.0
+    least = FILLS * around.width(start - way * STEP, way)
     while missed <= GAP and hidden <= ACROSS and gone <= ONE_WAY and float(way @ first) > around.page.turn:
         at = at + way * STEP
         if ink := [each for each in _across(at, way, ASIDE + round(hidden * WIDENS)) if around.is_ink(each)]:
@@ -139,7 +147,7 @@ def _followed(around: _Around, frame: Frame, start: Point, way: Point) -> float:
             trace.append(at)
             since = at - trace[max(0, len(trace) - 1 - BACK)]
             way = since / max(float(np.hypot(*since)), 1.0)
-        elif any(around.is_dark(each) for each in _across(at, way, ASIDE)):
+        elif around.width(at, way) >= max(1, least):
             missed, hidden = 0, hidden + STEP
         else:
             missed += 1
