@@ -5,7 +5,6 @@ pages and records as bytes, wherever those wait.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, SupportsBytes
 
 from msgspec import Struct
@@ -57,8 +56,7 @@ class LaidOutBox(Struct, frozen=True):
         return self.has_labels or bool(self.placard) or bool(self.walk)
 
 
-@dataclass
-class Stack:
+class Stack(Struct):
     """The labels of one stock as they are placed: whole sheets packed, those of the last one still open.
 
     `kits` are all of them, as slips list them.
@@ -66,9 +64,9 @@ class Stack:
 
     first: Stock
     last: Placed
-    whole: list[SupportsBytes] = field(default_factory=list)
-    open: list[Placed] = field(default_factory=list)
-    kits: list[KitLabel] = field(default_factory=list)
+    whole: list[SupportsBytes] = []
+    open: list[Placed] = []
+    kits: list[KitLabel] = []
 
     def add(self, placed: Placed, put: Put) -> None:
         """One more label, in print order."""

@@ -31,7 +31,8 @@ GAP = 1  # steps without ink, at which a stroke ends
 ASIDE = 2  # dots beside where a stroke goes that it may bend in a step
 BACK = 6  # steps, over which its direction is taken
 TURN, TURN_BLIND = -0.2, 0.9
-"""Cosine of the angle by which a stroke may turn from its first direction; or the next printed line is it."""
+"""Cosine of the angle by which a stroke may turn from its first direction; the second where print is unknown,
+as a stroke that turned would go on along the next printed line."""
 PRINT, BLUR = 2, 5  # dots around print in which it may be off its place, and in which its blur is
 NEAR_PRINT = 3.5  # times as dark as ink: more than the blur of print
 FILLS = 0.6  # of a stroke's width in its box, that is dark where it crosses print
@@ -41,7 +42,10 @@ START = 1.6 * DOTS  # dots of a stroke within the box that show its direction
 
 
 class PageStrokes(Struct, frozen=True):
-    """A page's darkness, the dots where it is printed, and those that the blur of print reaches."""
+    """A page's darkness, the dots where it is printed, and those that the blur of print reaches.
+
+    `turn` is the cosine of the angle by which a stroke may turn.
+    """
 
     lines: Floats
     printed: Mask
@@ -67,9 +71,8 @@ class _Around(Struct, frozen=True):
         """Whether a dot is dark, and not because of print."""
         if _at(self.page.printed, at, self.off):
             return False
-        return _at(self.page.lines, at, (0, 0)) > self.least * (
-            NEAR_PRINT if _at(self.page.near, at, self.off) else 1
-        )
+        least = self.least * (NEAR_PRINT if _at(self.page.near, at, self.off) else 1)
+        return _at(self.page.lines, at, (0, 0)) > least
 
 
 def _at(picture: Floats | Mask, at: Point, off: tuple[int, int]) -> float:
@@ -80,7 +83,7 @@ def _at(picture: Floats | Mask, at: Point, off: tuple[int, int]) -> float:
 
 
 def page_strokes(lines: Floats, empty: Bytes | None) -> PageStrokes:
-    """What strokes are followed by on a page; without the empty page print counts as ink, and none turns."""
+    """What strokes are followed by on a page; without the empty page print counts as ink."""
     if empty is None:
         none = np.zeros(lines.shape, bool)
         return PageStrokes(lines, none, none, TURN_BLIND)
