@@ -15,7 +15,7 @@ NOTHING = {
     "namemissing", "nil", "no", "nobody", "none", "nothing", "ok", "okay", "open", "pending", "same",
     "signaturemissing", "skipped", "tba", "tbc", "tbd", "todo", "unknown", "unproved", "unsigned", "yes",
 }  # fmt: skip
-"""What people write, or cross out, where there is nothing to write, and what names nobody; common practice."""
+"""What people write or cross out where there is nothing to write, and what names nobody; common practice."""
 BEGINNINGS = (
     "as above", "did not ", "didn't", "n/a ", "no date ", "no name ", "no one ", "no serial ",
     "no signature ", "no time ", "nobody ", "none ", "not ", "nothing ", "pending ", "same as ", "see above ",

@@ -118,9 +118,9 @@ def test_a_text_that_states_nothing_signs_and_proves_nothing(
 
 def test_a_date_has_a_figure(tmp_path: Path, site_job: Path, site_plan: Plan) -> None:
     """Nobody knows the day of "tomorrow 7", and no June has 31; how a date is written is the person's."""
-    wrong = dict.fromkeys(("tomorrow 7", "2026-06-31", "1970-01-01", "7", "by 9 June"), ["not signed"])
-    for text, expected in {**wrong, "3 June": [], "06/03/26": []}.items():
+    for text in ("tomorrow 7", "2026-06-31", "1970-01-01", "7", "by 9 June", "3 June", "06/03/26"):
         (file,) = hand_in(tmp_path, site_plan, all_right(site_plan) | {"BB-1/date/verifier": text})
+        expected = [] if text in {"3 June", "06/03/26"} else ["not signed"]
         assert kinds(open_of(site_job, file)) == expected, text
 
 

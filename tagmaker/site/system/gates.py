@@ -121,7 +121,7 @@ def _out_of_order(pen: Pen, gates: Sequence[GateFound]) -> Iterator[Point]:
 
 
 def _too_early(pen: Pen, gates: Sequence[GateFound]) -> Iterator[Point]:
-    """Gates passed before what they rest on, a vacuum before the end of the test, a charge before the vacuum."""
+    """Gates passed before what they rest on, a vacuum before the test ended, a charge before the vacuum."""
     for each in gates:
         parts = RESTS_ON.get(each.gate, ())
         moment, read = pen.filled.moment("gate", each.gate, "time"), pen.filled.moment(*parts)

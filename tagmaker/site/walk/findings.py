@@ -261,9 +261,9 @@ def _line(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was found
     expected = expected_units(port, letter, line)
     if named and not is_right(named, expected):
         yield _wrong_unit(box, letter, port, line, named, words, homes)
-    elif (not named or is_blank(named)) and not found.values.get(
-        fields.port_field(box.row.key, letter, f"{line}/ok")
-    ):
+        return
+    is_ticked = found.values.get(fields.port_field(box.row.key, letter, f"{line}/ok"))
+    if not is_ticked and (not named or is_blank(named)):
         yield words(f"punch.{line}_unseen", port=letter)
 
 
