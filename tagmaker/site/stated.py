@@ -8,14 +8,16 @@ import datetime as dt
 import re
 import unicodedata
 
-__all__ = ["is_date", "is_day", "is_stated"]
+__all__ = ["AROUND", "BEGINNINGS", "ENDINGS", "NOTHING", "is_date", "is_day", "is_stated"]
 
 NOTHING = {
     "absent", "blank", "ditto", "done", "empty", "illegible", "later", "lost", "missing", "n/a", "na",
     "namemissing", "nil", "no", "nobody", "none", "nothing", "ok", "okay", "open", "pending", "same",
     "signaturemissing", "skipped", "tba", "tbc", "tbd", "todo", "unknown", "unproved", "unsigned", "yes",
 }  # fmt: skip
-"""What people write or cross out where there is nothing to write, and what names nobody; common practice."""
+"""What people write or cross out where there is nothing to write, and what names nobody; common practice.
+
+The phone's page asks by the same words, and shows as signed what counts here."""
 BEGINNINGS = (
     "as above", "did not ", "didn't", "n/a ", "no date ", "no name ", "no one ", "no serial ",
     "no signature ", "no time ", "nobody ", "none ", "not ", "nothing ", "pending ", "same as ", "see above ",
