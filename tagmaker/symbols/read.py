@@ -19,6 +19,7 @@ from tagmaker.symbols.encode import SymbolKind
 from tagmaker.symbols.parts import Part, uneven_parts
 
 if TYPE_CHECKING:
+    import zxingcpp
     from PIL.Image import Image
     from pypdfium2 import PdfPage
 
@@ -32,6 +33,7 @@ __all__ = [
     "Place",
     "open_picture",
     "page_pictures",
+    "read_alone",
     "read_codes",
     "read_print",
     "to_whole_dots",
@@ -216,6 +218,33 @@ def read_print(
         return (corner[0] + x) * mm, (corner[1] + y) * mm
 
     return _read(dots, kinds, place, try_rotate=False, try_downscale=False, try_invert=False)
+
+
+def read_alone(dots: memoryview, dpi: float, corner: tuple[int, int]) -> list[Decoded]:
+    """The upright QR code in dots of a finished page in which nothing else is; none where anything is.
+
+    It is not looked for, and one threshold divides what is dark from what is light: a third of the time.
+    """
+    import zxingcpp  # noqa: PLC0415 — heavy, needed for proofs only
+
+    codes = zxingcpp.read_barcodes(
+        dots,
+        formats=zxingcpp.BarcodeFormat.QRCode,
+        is_pure=True,
+        binarizer=zxingcpp.Binarizer.GlobalHistogram,
+        try_rotate=False,
+        try_downscale=False,
+        try_invert=False,
+    )
+    mm = MM_AN_INCH / dpi
+    return [_upright(code, corner, mm) for code in codes if code.valid]
+
+
+def _upright(code: "zxingcpp.Barcode", corner: tuple[int, int], mm: float) -> Decoded:
+    """A code whose sides lie along rows and columns; its place in mm, so many a dot."""
+    first, last = code.position.top_left, code.position.bottom_right
+    x, y, wide, high = corner[0] + first.x, corner[1] + first.y, last.x - first.x, last.y - first.y
+    return Decoded(code.text, "qr", x * mm, y * mm, wide * mm, high * mm)
 
 
 def _read(
