@@ -140,15 +140,10 @@ def _rows(pen: SystemPen) -> Iterator[_Row]:
 
 def _missing_decimals(numbers: Sequence[str]) -> list[str]:
     """What each number lacks of the most decimals, as zeros with their point; nothing for one not known."""
-    given = [number.partition(".")[2] for number in numbers]
-    most = max(map(len, given), default=0)
-    missing = [
-        "0" * (most - len(each)) if number else "" for number, each in zip(numbers, given, strict=True)
-    ]
-    return [
-        f".{zeros}" if zeros and "." not in number else zeros
-        for number, zeros in zip(numbers, missing, strict=True)
-    ]
+    parts = [number.partition(".") for number in numbers]
+    most = max((len(given) for _, _, given in parts), default=0)
+    zeros = [("" if point else ".") + "0" * (most - len(given)) for _, point, given in parts]
+    return [each if number and most else "" for number, each in zip(numbers, zeros, strict=True)]
 
 
 def _of_box(pen: SystemPen, box: BoxRow) -> tuple[str, ...]:
