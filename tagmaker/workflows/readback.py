@@ -25,6 +25,7 @@ from tagmaker.site.system.findings import SystemFindings
 from tagmaker.site.walk.belonging import Today, belonging
 from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
+from tagmaker.site.walk.left_blank import blanks_beside
 from tagmaker.site.walk.returns import Return, Sheet
 from tagmaker.tags.system import system_sheet
 from tagmaker.tags.walk import Digests, digests
@@ -207,6 +208,7 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         found = gather(own, box, today[key])
         compared_parts = parts_of(checked.plan.job, box, found, words, homes)
         one = findings(box, found, compared_parts, words)
+        one = replace(one, notes=[*one.notes, *blanks_beside(own, found, words)])
         one = with_paper(one, own, found, texts.get(key, ()), words)
         boxes.append(with_typed(one, own, typed.get(key, ()), today[key], words))
         parts[key] = parts_back(compared_parts, found)
