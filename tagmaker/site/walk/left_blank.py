@@ -33,7 +33,8 @@ def blanks_beside(sheets: Sequence[Sheet], found: Returned, words: Words) -> Ite
             alike.setdefault((has, blank), []).append(name.partition("/")[2])
     for (has, blank), names in alike.items():
         files, others = (
-            _first([_dated(sheets[at], words) for at in each], FILES_SHOWN) for each in (has, blank)
+            _first(list(dict.fromkeys(_dated(sheets[at], words) for at in each)), FILES_SHOWN)
+            for each in (has, blank)
         )
         yield words("punch.left_blank", file=files, other=others, names=_first(names, SHOWN))
 
