@@ -264,7 +264,7 @@ def plan_digest(job: Job, system: SystemPlan) -> str:
     content = [
         [GATES, TEST_STEPS, INSTRUMENTS, vacuum_minutes(row)],
         [row.refrigerant or job.refrigerant, sorted(figures.items())],
-        [sorted(box.key for box in system.boxes), sorted(units)],
+        [sorted((box.key, box.fed_from.upper()) for box in system.boxes), sorted(units)],
     ]
     return hashlib.sha256(json.dumps(content).encode()).hexdigest()[:PLAN_DIGITS].upper()
 
