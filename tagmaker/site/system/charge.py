@@ -101,6 +101,9 @@ def charge_points(pen: Pen, system: SystemPlan, found: ChargeFound) -> Iterator[
     yield from _written(pen, pen.words("system.pipes"), found.pipes, count, charge.unit, "charge", "pipes")
     yield from _written(pen, pen.words("system.total"), found.total, count, charge.unit, "charge", "total")
     yield from _weighed(pen, charge, found)
+    given, weighed = system.row.weighed_in, found.weighed
+    if given and weighed and given.value != weighed.value:
+        yield pen.wrong("weighed_other", weighed=weighed.text(), given=given.text(weighed.unit))
 
 
 def _runs(pen: Pen, found: ChargeFound) -> Iterator[Point]:

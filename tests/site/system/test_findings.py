@@ -325,6 +325,15 @@ def test_a_length_that_is_not_written_is_not_the_planned_one() -> None:
     assert "Charge: length as built not written: FC-121" in result.open
 
 
+def test_an_amount_other_than_the_jobs_is_wrong() -> None:
+    """The sign may be printed of it."""
+    weighed = rightly(ONE)["charge", "weighed"]
+    for text, wrong in ((f"{weighed} lb", []), ("90 lb", [f"{weighed} lb came back, 90 lb is in the job: "])):
+        given = replace(ONE, row=replace(ONE.row, weighed_in=Mass.read(text)))
+        texts = wrongs(found(given, rightly(ONE)))
+        assert [each[: len(start)] for each, start in zip(texts, wrong, strict=True)] == wrong
+
+
 def test_the_factory_charge_left_out_is_recognised() -> None:
     """What was added alone is reported as such; more and less are reported with the difference."""
     added = found(ONE, {**rightly(ONE), ("charge", "weighed"): "65.77"})
