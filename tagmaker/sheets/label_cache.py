@@ -10,6 +10,7 @@ hold. A tag that does not fit is laid out by itself, so that problems name it.
 import re
 from collections.abc import Callable
 from functools import lru_cache
+from typing import Any
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -24,12 +25,20 @@ from tagmaker.symbols.encode import code128, qr, qr_columns
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import FIGURES, LETTER, has_stand_ins, may_stand_for
 
-__all__ = ["fit_cached"]
+__all__ = ["UNSHOWN", "fit_cached"]
 
 FIGURE = re.compile("[0-9]")
 FIGURE_NUMBERS = tuple(map(ord, FIGURES))
 STAND_INS = frozenset(FIGURES + LETTER)
-NOWHERE = Where("")
+UNSHOWN: dict[str, Any] = {
+    "where": Where(""),
+    "use": "",
+    "board": "",
+    "board_ports": 1,
+    "hardware": "",
+    "is_late": False,
+}
+"""What no label shows: tags that differ in this alone are laid out once."""
 BETWEEN = "\0"  # of two texts; no text holds one
 UNCODED = "A"  # repeated in place of a code: a symbol's size depends on its length alone
 Fill = Callable[[dict[int, str], str], Mark]
@@ -85,8 +94,7 @@ def _common(tag: Tag) -> tuple[Tag, list[str]]:
         remark=remark,
         address=address,
         beside=beside,
-        where=NOWHERE,
-        board="",
+        **UNSHOWN,
     )
     return common, FIGURE.findall(texts)
 

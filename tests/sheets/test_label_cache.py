@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from tagmaker.catalog.stock import Stock
 from tagmaker.sheets.label import fit_label
-from tagmaker.sheets.label_cache import fit_cached
+from tagmaker.sheets.label_cache import UNSHOWN, fit_cached
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import BOLD, FIGURES, PLAIN, face
@@ -51,6 +51,15 @@ def test_a_code_of_another_size_is_not_taken_for_one_of_its_length() -> None:
     for code in ("BB-1/A/TRM/12345678", "BB-1/A/TRM/ABCDEFGH", "bb-1/a/trm/abcdefgh"):
         for stock in (SHEET, BARS):
             assert_same(replace(tag, code=code), stock)
+
+
+def test_what_no_label_shows_changes_no_label() -> None:
+    """A tag is laid out as the same tag without it."""
+    for tag in tags_of(SMALL):
+        bare = replace(tag, **UNSHOWN)
+        label, problems = fit_label(tag, SHEET, words())
+        assert label
+        assert (replace(label, tag=bare), problems) == fit_label(bare, SHEET, words())
 
 
 def test_problems_name_the_tag_itself() -> None:
