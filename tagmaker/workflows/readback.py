@@ -203,12 +203,14 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     parts: dict[str, tuple[PartBack, ...]] = {}
     homes, written, typed = homes_of(checked.plan), written_by_box(paper), typed_by_sheet(paper)
     texts = {key: to_type(of_box, written) for key, of_box in sheets.items()}
+    by_hand = {each.source for each in paper.typed}  # what was read off a picture is no look at the box
     for box in checked.plan.boxes:
         key, own = box.row.key, sheets.get(box.row.key, ())
         found = gather(own, box, today[key])
         compared_parts = parts_of(checked.plan.job, box, found, words, homes)
         one = findings(box, found, compared_parts, words)
-        one = replace(one, notes=[*one.notes, *blanks_beside(own, found, words)])
+        looks = [sheet for sheet in own if sheet.source not in by_hand]
+        one = replace(one, notes=[*one.notes, *blanks_beside(looks, found, words)])
         one = with_paper(one, own, found, texts.get(key, ()), words)
         boxes.append(with_typed(one, own, typed.get(key, ()), today[key], words))
         parts[key] = parts_back(compared_parts, found)
