@@ -31,7 +31,7 @@ WORLDS: dict[str, tuple[dict[str, str], tuple[str, ...]]] = {
 def pythons() -> list[str]:
     """This Python, and any newer one that has all that the program needs."""
     found = {name: shutil.which(name) for name in ("python3.12", "python3.13", "python3.14", "python3.15")}
-    needs = "import reportlab, msgspec, qrcode, typer, pypdf, platformdirs, fontpkg"
+    needs = "import reportlab, tomli, msgspec, qrcode, typer, pypdf, platformdirs, fontpkg"
     able = [
         path
         for path in found.values()

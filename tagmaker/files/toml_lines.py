@@ -1,6 +1,6 @@
-"""The line of every key of a TOML text that tomllib has already accepted.
+"""The line of every key of a TOML text that tomli has already accepted.
 
-tomllib gives no positions of values. This scanner finds the lines of keys and never decides what they mean;
+tomli gives no positions of values. This scanner finds the lines of keys and never decides what they mean;
 it may therefore assume that the text is sound, and skips values without understanding them.
 """
 
@@ -33,7 +33,7 @@ def key_lines(text: str) -> dict[Path, int]:
 
 
 def _unescaped(text: str) -> str:
-    """A quoted key as tomllib gives it."""
+    """A quoted key as tomli gives it."""
 
     def one(match: re.Match[str]) -> str:
         code = match[1] or match[2] or match[3]
