@@ -12,7 +12,7 @@ import pytest
 from tests.paths import ROOT
 
 JOBS = ("bakery", "three-port-boards")
-PROGRAM = "from tagmaker.cli.app import run; run()"
+PROGRAM = "from tagmaker.cli.begin import run; run()"
 TURKISH = "tr_TR.UTF-8"  # where the capital of i is İ
 PLAIN = {"PYTHONHASHSEED": "0", "LC_ALL": "C.UTF-8", "TZ": "UTC"}
 WORLDS: dict[str, tuple[dict[str, str], tuple[str, ...]]] = {
