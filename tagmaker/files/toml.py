@@ -4,7 +4,7 @@ Takes a file by path; gives a `TomlFile`, or the one problem with it. A reader o
 its keys from `Table`s, one call a key, and goes on after a wrong one with a default, so that one run reports
 all mistakes. Whoever judges the result looks at the list of problems, not at the values.
 
-Python's own tomllib is the same parser, of the version that each Python came with, and four times slower.
+Python's own tomllib is the same parser, of the version that each Python came with, and three times slower.
 """
 
 import datetime as dt

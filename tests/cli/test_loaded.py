@@ -74,6 +74,8 @@ def test_a_set_without_systems_loads_nothing_of_theirs(tmp_path: Path) -> None:
     words = {"tagmaker.site", "tagmaker.site.stated"}  # what states nothing: the phone must know it
     assert {name for name in found if name.startswith("tagmaker.site")} <= words
     unneeded = ("sheets.system", "sheets.first_days", "sheets.work_list", "tags.system", "tags.first_days")
+    unneeded += ("plan.system_checks", "sheets.sign", "sheets.isolation_list", "sheets.sample")
+    unneeded += ("files.history", "workflows.placard_page")
     others = ("revisions.compare", "job.schedule.xlsx_sheet", "workflows.processes", "workflows.readback")
     assert not {f"tagmaker.{name}" for name in (*unneeded, *others)} & found
 
