@@ -17,7 +17,7 @@ __all__ = ["CODES", "LAST_OF_ASCII", "SPACE", "NumberedFace", "numbered", "read_
 CODES = 256  # of a font
 SPACE, NO_BREAK = 32, 160
 LAST_OF_ASCII = 127
-COMMON = (range(NO_BREAK, 0x100), range(0x2190, 0x2194), range(0x2010, 0x2213))
+COMMON = (*range(NO_BREAK, 0x100), *range(0x2190, 0x2194), *range(0x2010, 0x2213))
 """Latin-1's signs, arrows, dashes, quotes and the like: in a face's first font, which most texts keep to."""
 
 
@@ -48,7 +48,8 @@ class NumberedFace:
         for character, glyph in face.glyphs:
             self.font.face.charToGlyph[ord(character)] = glyph
         # all characters are numbered at once, common ones first; ASCII keeps its own codes in every font
-        signs = sorted(self.font.face.charToGlyph, key=lambda sign: (_rank(sign), sign))
+        glyphs = self.font.face.charToGlyph
+        signs = dict.fromkeys([*(sign for sign in COMMON if sign in glyphs), *sorted(glyphs)])
         numbering = _Numbering()
         self.font.splitString("".join(map(chr, signs)), numbering)
         state = self.font.state.pop(numbering)
@@ -73,11 +74,6 @@ class NumberedFace:
             (f"{self.name}+{font}", f"({''.join(_escaped(number % CODES) for number in piece)})")
             for font, piece in groupby(numbers, key=lambda number: number // CODES)
         ]
-
-
-def _rank(sign: int) -> int:
-    """Which signs are numbered first."""
-    return next((rank for rank, signs in enumerate(COMMON) if sign in signs), len(COMMON))
 
 
 def _escaped(code: int) -> str:

@@ -62,6 +62,7 @@ LONG_NUMBER = re.compile(
     r"0x[0-9a-f_]{N}|0[ob][0-7_]{N}|\d[\d_]{N}".replace("N", str(NUMBER_DIGITS_AT_MOST)),
     re.ASCII | re.IGNORECASE,
 )
+SHALLOW = 100  # brackets of any kind: with so few, none are nested too deeply
 MOST = 10**6
 ANY: Mapping[str, object] = MappingProxyType({})
 QUANTITY = {"type": "string", "pattern": "^[0-9.]"}  # a number with its unit
@@ -152,7 +153,8 @@ def parsed_toml(text: str, shown: str) -> TomlFile | Problem:
         return error("toml-syntax", what, Where(shown, text.count("\n", 0, odd.start()) + 1))
     try:
         file = TomlFile(shown, tomli.loads(text), text)
-        file.lines  # noqa: B018 — found here, since that may fail as well
+        if text.count("[") + text.count("{") > SHALLOW:
+            file.lines  # noqa: B018 — found here, since that fails where brackets are nested deeply
     except tomli.TOMLDecodeError as reason:
         line = re.search(r"line (\d+)", str(reason))
         at = int(line[1]) if line else text.count("\n") + 1

@@ -20,6 +20,7 @@ TEXTS = re.compile(
     r"|'[^'\n]*+'|#[^\n]*+",
     re.DOTALL,
 )
+PLAIN = re.compile(r"[^,\]}\n#]*+")  # a number, a date, true or false
 # of a quoted key, which may be written in several ways and means the same
 ESCAPE = re.compile(r'\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|x([0-9A-Fa-f]{2})|(["\\bfnrte]))')
 ESCAPED = {'"': '"', "\\": "\\", "b": "\b", "f": "\f", "n": "\n", "r": "\r", "t": "\t", "e": "\x1b"}
@@ -130,7 +131,7 @@ class _Scanner:
         elif match := TEXTS.match(self.text, self.at):
             self.at = match.end()
         else:
-            match = re.compile(r"[^,\]}\n#]*").match(self.text, self.at)
+            match = PLAIN.match(self.text, self.at)
             self.at = match.end() if match else self.at
 
     def _inline_table(self, path: Path) -> None:
