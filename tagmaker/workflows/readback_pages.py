@@ -6,8 +6,11 @@ loads the libraries of pictures, so `readback` loads it only where there is pape
 """
 
 import hashlib
+import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
+
+from msgspec import Struct
 
 from tagmaker.files.plain import is_plain_file, plain_size, read_plain
 from tagmaker.problems import Problem, Where, error
@@ -23,6 +26,7 @@ from tagmaker.site.scans.sources import BROKEN, FILE_BYTES_AT_MOST
 from tagmaker.symbols.read import Picture, open_picture, page_pictures
 from tagmaker.tags.sheet_names import read_sheet_code
 from tagmaker.tags.walk_code import WalkPage
+from tagmaker.workflows.cores import on_cores
 from tagmaker.workflows.readback_paper import kind_of
 
 __all__ = ["PAGES_AT_MOST", "PrintedSets", "paper_back", "read_file"]
@@ -31,6 +35,7 @@ DOTS_AN_INCH = DOTS * 25.4
 EMPTY_KEPT = 8  # pages, four megabytes each
 SCAN_DPI = 200  # that of most scanners' one-bit pages: dots stay dots
 PAGES_AT_MOST = 2_000
+SECONDS_A_FILE = 0.5  # about what a photo of a page takes
 PHOTO_HINT = "name photos (JPEG or PNG), or a scanner's PDF"
 
 
@@ -50,14 +55,14 @@ def paper_back(
     printed = PrintedSets(tests)
     problems = [problem for each in sets if (problem := printed.add(each))]
     found: list[tuple[str, PageReading | PageFault]] = []
-    for file in photos:
-        pages = read_file(file, printed)
+    files = [*photos, *(Path(problem.where.file) for problem in unfilled)]
+    read = on_cores(_Reader(printed), files, SECONDS_A_FILE * (len(files) - 1))  # the first is read here
+    for pages in itertools.islice(read, len(photos)):
         if isinstance(pages, Problem):
             problems.append(pages)
         else:
             found += pages
-    for problem in unfilled:
-        pages = read_file(Path(problem.where.file), printed)
+    for problem, pages in zip(unfilled, read, strict=True):
         if isinstance(pages, Problem) or not _is_scan([page for _, page in pages]):
             problems.append(problem)
         else:
@@ -105,6 +110,18 @@ class PrintedSets:
                 self._files[id(page)] = file, found.digests.get(page.file, "")
         return None
 
+    def __getstate__(self) -> tuple[dict[str, list[FormPage]], list[tuple[FormPage, tuple[Path, str]]]]:
+        """What goes to another process, where pages are others: each file beside its page."""
+        every = itertools.chain.from_iterable(self._pages.values())
+        return self._pages, [(each, self._files[id(each)]) for each in every if id(each) in self._files]
+
+    def __setstate__(
+        self, state: tuple[dict[str, list[FormPage]], list[tuple[FormPage, tuple[Path, str]]]]
+    ) -> None:
+        self._pages, files = state
+        self._files = {id(page): file for page, file in files}
+        self._empty = {}
+
     @property
     def pages(self) -> PrintedPages:
         """What a reader of pictures needs."""
@@ -127,6 +144,15 @@ class PrintedSets:
             return next(page_pictures(content, DOTS_AN_INCH, only=[page.page]), None)
         except BROKEN:
             return None
+
+
+class _Reader(Struct, frozen=True):
+    """Reads a file by these sets; processes of their own have one from their start."""
+
+    printed: PrintedSets
+
+    def __call__(self, file: Path) -> list[tuple[str, PageReading | PageFault]] | Problem:
+        return read_file(file, self.printed)
 
 
 def read_file(file: Path, printed: PrintedSets) -> list[tuple[str, PageReading | PageFault]] | Problem:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tagmaker.workflows import readback_pages
+from tagmaker.workflows import cores, readback_pages
 from tests.records import replace
 from tests.workflows.jobs import GOOD, JOB, OTHER, OVERLOADED
 
@@ -40,3 +40,4 @@ def once(monkeypatch: pytest.MonkeyPatch) -> None:
         return known[file]
 
     monkeypatch.setattr(readback_pages, "read_file", read_once)
+    monkeypatch.setattr(cores, "cores", lambda: 1)  # another process would keep it for itself

@@ -1,5 +1,6 @@
 """Walk sheets that come back on paper, through the whole of `readback`: the same result as forms give."""
 
+import pickle
 import shutil
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from tagmaker.workflows import make, readback_paper
 from tagmaker.workflows.handover import handover
 from tagmaker.workflows.punch_list import write_punch_list
 from tagmaker.workflows.readback import Readback, readback, write_cuts
+from tagmaker.workflows.readback_pages import PrintedSets
 from tagmaker.workflows.readback_typed import TypedBack
 from tests.bench.pen import Printed, is_box, print_set
 from tests.bench.pen_camera import Photo, photographed, scanned
@@ -342,3 +344,14 @@ def test_every_box_of_a_page_is_read(printed: Printed, right: set[str]) -> None:
     kinds = {field.kind for name in boxes if (field := read_field(name))}
     assert kinds == {"switch", "switch_off", "tick"}
     assert right < set(boxes)
+
+
+def test_another_process_has_the_same_sets(printed: Printed) -> None:
+    """Every page by its code, and its picture as it was printed."""
+    sent: PrintedSets = pickle.loads(pickle.dumps(printed.sets))  # noqa: S301 — made here
+    assert sent.pages.by_code == printed.sets.pages.by_code
+    for code, pages in printed.sets.pages.by_code.items():
+        for page, other in zip(pages, sent.pages.by_code[code], strict=True):
+            drawn = sent.pages.empty(other)
+            assert drawn
+            assert drawn == printed.sets.pages.empty(page)
