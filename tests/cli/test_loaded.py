@@ -25,7 +25,8 @@ OF_HELP = {
 VALUES = {"pydantic", "pydantic_core"}  # typer's, for values that are not plainly right
 DRAWING = {"reportlab", "qrcode", "barcode", "PIL"}
 READING = {"zxingcpp", "pypdfium2", "pypdf", "numpy"}
-OTHERS = {"openpyxl", "tomlkit", "starlette", "uvicorn", "jinja2", "markdown_it", "xml", "ssl", "fontTools"}
+OTHERS = {"openpyxl", "tomlkit", "starlette", "uvicorn", "jinja2", "markdown_it", "xml", "html", "ssl"}
+OTHERS |= {"fontTools", "tomllib"}
 
 
 def loaded(folder: Path, *words: str) -> set[str]:
