@@ -205,7 +205,7 @@ def test_the_planned_unit_written_out_is_right(letter: str, what: str, text: str
 @pytest.mark.parametrize("text", ["-", "n/a", "no"])
 def test_a_dash_at_an_empty_letter_is_no_look(text: str) -> None:
     """It may mean that nothing is there, or that nobody looked; beside a tick it takes nothing away."""
-    found = {"BB-1/port/F/pipe/found": text}
+    found: Values = {"BB-1/port/F/pipe/found": text}
     assert walk(without(ALL, "BB-1/port/F/pipe/ok") | found).unknown == ["port F: pipe not seen"]
     assert walk(ALL | found).state == "as planned"
 

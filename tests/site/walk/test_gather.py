@@ -174,7 +174,7 @@ def blanks(*values: Values) -> list[str]:
 def test_a_mark_that_another_file_left_blank_is_named_with_both_dates() -> None:
     """It counts; whether the blank is a look that found it otherwise is for the reader to find out."""
     first = ALL | {"BB-1/date/verifier": "2026-06-02"}
-    second = {"BB-1/port/A/tags/ok": True, "BB-1/port/A/pipe/ok": False, "BB-1/date/verifier": "-"}
+    second: Values = {"BB-1/port/A/tags/ok": True, "BB-1/port/A/pipe/ok": False, "BB-1/date/verifier": "-"}
     (line,) = blanks(first, second)
     names = "port/A/pipe/ok, port/A/cable/ok, port/A/item/polarity"
     assert line == f"marked in a (2026-06-02), blank in b (without a date): {names}"
