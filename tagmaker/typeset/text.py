@@ -121,9 +121,10 @@ def lines_at(text: str, width: float, caps: float, *, bold: bool = False) -> int
     reported when it is set.
     """
     measures = face(BOLD if bold else PLAIN)
-    if measures.missing(text):
+    size, width = measures.size_for_caps(caps), round(width, 4)
+    if measures.missing(text) or measures.width(text.rstrip(), size) <= width:
         return 1
-    lines = _wrapped(text, measures, measures.size_for_caps(caps), round(width, 4), is_whole=False)
+    lines = _wrapped(text, measures, size, width, is_whole=False)
     is_whole = sum(len(line.split()) for line in lines) == len(text.split())
     return len(lines) if is_whole else 0
 
