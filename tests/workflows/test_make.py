@@ -23,6 +23,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets import place
 from tagmaker.sheets.summary import Needed
 from tagmaker.workflows import check, cores, documents, fitting, layout, make, planning, printing
+from tagmaker.workflows.laid_out import Sheet
 from tests.files.sets import put, whole
 from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.paths import EXAMPLES
@@ -149,9 +150,9 @@ def test_an_error_of_what_is_laid_out_meanwhile_stops_the_set(
 
 def test_codes_are_read_from_early_on_and_all_the_while() -> None:
     """The shortest document is drawn first, then the one that takes longest to read."""
-    row = documents.DOCUMENTS[0]
+    row, sheet = documents.DOCUMENTS[0], Sheet(Page(1, 1, ()))
     given = [
-        documents.Document(row, range(pages), None, pieces) for pages, pieces in ((9, 90), (3, 0), (5, 0))
+        documents.Document(row, [sheet] * pages, None, pieces) for pages, pieces in ((9, 90), (3, 0), (5, 0))
     ]
     assert [len(each.sheets) for each in make._in_turn(given)] == [3, 9, 5]
     assert make._in_turn([]) == []
