@@ -38,9 +38,10 @@ function systemLine(each, field, said) {
 // --- how far it is ------------------------------------------------------------------------------------------
 
 function isRowDone(each, part) { // one of its ticks, all of its texts
-  const has = ({ name }) => Boolean(seenIn(each.box)[name]);
+  const written = ({ name }) => seenIn(each.box)[name];
   const ticks = part.asked.filter(({ kind }) => kind === "tick");
-  return (!ticks.length || ticks.some(has)) && part.asked.filter(({ kind }) => kind === "text").every(has);
+  return (!ticks.length || ticks.some(written))
+    && part.asked.filter(({ kind }) => kind === "text").every((asked) => isStated(written(asked)));
 }
 
 function systemProgress(each) {

@@ -32,7 +32,10 @@ __all__ = [
 
 KINDS = (b"%PDF", b"\x89PNG", b"{")
 """First bytes of the kinds of files that are written one by one: PDF, PNG, JSON."""
-FORM = b"/AcroForm"  # in a PDF that can be filled in, and so may have been
+HOLDING = (b"/AcroForm", b"/EmbeddedFile")
+"""In a PDF that can be filled in, and so may have been; in one that keeps other files, as a record does."""
+OWN, END = b"/Creator (tagmaker)", b"%%EOF"
+"""In a PDF of this program; once at the end of one that nobody signed, filled in or saved since."""
 BYTES_AT_MOST = 200_000_000
 
 
@@ -110,9 +113,16 @@ def write_file(path: Path, content: bytes) -> Problem | None:
 
 
 def _is_replaceable(old: bytes, new: bytes) -> bool:
-    """Whether what is there is of the same kind: no job's file for a PDF, no form for a drawing or list."""
+    """Whether what is there is of the same kind: no job's file for a PDF, no form for a drawing or list.
+
+    Of PDFs only one that this program wrote: a form that another program packed does not show that it is one,
+    and a scan or photos of paper cannot be made again.
+    """
     kinds = [kind for kind in KINDS if new.startswith(kind)]
-    return not old or (all(old.startswith(kind) for kind in kinds) and (FORM not in old or FORM in new))
+    if not old or not all(old.startswith(kind) for kind in kinds):
+        return not old
+    is_own = not old.startswith(b"%PDF") or (OWN in old and old.count(END) == 1)
+    return is_own and all(mark not in old or mark in new for mark in HOLDING)
 
 
 def make_folder(folder: Path) -> None:

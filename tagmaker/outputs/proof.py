@@ -36,7 +36,8 @@ QR_OR_BARS: frozenset[SymbolKind] = frozenset({"qr", "code128"})
 # a stock with bars takes a QR code where bars would be too thin
 PAGE_CODES = 6  # as many codes take as long as a page without any
 PART_CODES = 600  # of a part of a file that is read at once, at least
-PART_SHARE = 16  # a part is at least such a share of those before it: each opens the file, all pages of it
+PART_CODES_ALONE = 6000  # where one core reads all parts: each opens the file, all pages of it
+PART_SHARE = 16  # a part is at least such a share of those before it, for the same reason
 SLACK_MM = 0.6  # a reader's corners are found to about a module
 
 
@@ -110,7 +111,8 @@ class Parts:
     `first` is the first code of all, None where there is none.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, cores: int) -> None:
+        self.codes = PART_CODES if cores > 1 else PART_CODES_ALONE
         self.first: Expected | None = None
         self.start, self.load, self.before = 1, 0, 0
         self.pages: list[Page] = []
@@ -118,7 +120,7 @@ class Parts:
 
     def add(self, page: Page, expected: list[Expected]) -> Iterator[Part]:
         """One more page; the part before it, where that is whole."""
-        if self.load >= max(PART_CODES, self.before / PART_SHARE):
+        if self.load >= max(self.codes, self.before / PART_SHARE):
             yield self.end(self.start + len(self.pages))
         self.first = self.first or next(iter(expected), None)
         self.pages.append(replace(page, marks=()))

@@ -19,6 +19,7 @@ from tagmaker.files.template import fill
 from tagmaker.job.model import Job, UnitRow
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.plan.outline import BoardHead
+from tagmaker.site.stated import AROUND, BEGINNINGS, ENDINGS, NOTHING
 from tagmaker.tags.reasons import settings_text
 from tagmaker.tags.refrigerant import refrigerant_text
 from tagmaker.tags.walk import (
@@ -118,6 +119,15 @@ class PageBox(Struct, frozen=True):
     roles: list[PageRole]
 
 
+class PageNothing(Struct, frozen=True):
+    """How a text is known to state nothing, as `site/stated.py` has it: it counts neither here nor there."""
+
+    words: tuple[str, ...] = tuple(sorted(NOTHING))
+    beginnings: tuple[str, ...] = BEGINNINGS
+    endings: tuple[str, ...] = ENDINGS
+    around: str = AROUND
+
+
 class PageData(Struct, frozen=True):
     """The page's data; the fields of all these records are the keys that its script reads.
 
@@ -133,6 +143,7 @@ class PageData(Struct, frozen=True):
     refrigerant: str
     warnings: tuple[str, ...]
     words: dict[str, str]
+    nothing: PageNothing
     boxes: list[msgspec.Raw]
     systems: "list[PageSystem]"
 
@@ -150,6 +161,7 @@ def walk_html(plan: Plan, words: Words) -> bytes:
         refrigerant=refrigerant_text(plan.job.refrigerant, words),
         warnings=rules.warnings.get(rules.groups.get(plan.job.refrigerant, ""), ()),
         words=_words(plan, words),
+        nothing=PageNothing(),
         boxes=[msgspec.Raw(msgspec.json.encode(_box(plan.job, box, words))) for box in plan.boxes],
         systems=_systems(plan, words) if plan.systems else [],
     )

@@ -142,9 +142,10 @@ class PlacardCode:
             "placard.scan_revision", revision=self.job.revision
         )
 
-    def warning_beside(self, align: Align) -> list[Paragraph]:
-        """The warning beside its code, as a small page has it."""
-        return [_line(" ".join(self._warning), bold=True, align=align)] if self._warning else []
+    def warning_beside(self, align: Align, towards: str = "") -> list[Paragraph]:
+        """The warning beside its code, as a small page has it, with an arrow towards the code."""
+        text = " ".join(filter(None, (*self._warning, towards)))
+        return [_line(text, bold=True, align=align)] if self._warning else []
 
     def draw(self, layout: Layout, frame: Frame) -> None:
         """The code as large as the frame's width allows, at its top, and the words below it."""

@@ -117,9 +117,15 @@ class SmallPlacard(PlacardPages):
 
     @cached_property
     def _warnings(self) -> list[Paragraph]:
-        """That a contact card is not to be saved; once, where both codes are one."""
+        """That a contact card is not to be saved; once, where both codes are one.
+
+        It is beside the upper code and above the lower one: an arrow shows which of two forms it is about.
+        """
         upper, lower = self._codes
-        return upper.warning_beside("right") or lower.warning_beside("left")
+        if upper.form == lower.form:
+            return upper.warning_beside("right")
+        right, below = (self.parts.words(f"placard.towards_{key}") for key in ("right", "below"))
+        return upper.warning_beside("right", right) or lower.warning_beside("left", below)
 
     def _foot(self) -> None:
         """The codes at opposite corners of what is left, or of a new page; large ones on a page each."""

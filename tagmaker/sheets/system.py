@@ -24,7 +24,6 @@ from tagmaker.tags.system import (
     SystemPage,
     printed_for,
     printed_key,
-    printed_units,
     read_system_code,
     system_digest,
     system_page_code,
@@ -99,7 +98,7 @@ def _pages(pen: SystemPen) -> list[Page]:
     texts = [mark.text for _, marks in sheets for mark in flat(marks) if isinstance(mark, Text)]
     digest = system_digest((*(cell.text for cell in _facts(pen)), *texts))
     of = SystemPage(pen.system.row.key, 1, len(sheets), pen.job.number, pen.job.revision, digest)
-    hidden = printed_for(pen.job, pen.system.row, digest, printed_units(pen.system))
+    hidden = printed_for(pen.job, pen.system, digest)
     pages: list[Page] = []
     for number, (title, marks) in enumerate(sheets, start=1):
         pen.layout.marks = []

@@ -22,7 +22,7 @@ from tagmaker.tags.system_screen import AskedField, ScreenPart
 from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import PAD, Cell, Running
-from tagmaker.typeset.text import LEGIBLE_MM, Style
+from tagmaker.typeset.text import LEGIBLE_MM, Style, text_width
 
 __all__ = ["charge_sheets"]
 
@@ -47,13 +47,17 @@ GAP = 2.0
 
 
 class _Row(Struct, frozen=True):
-    """A line of the list: a box with its main pipe (`is_box`), or a unit; `section` is in names of fields."""
+    """A line of the list: a box with its main pipe (`is_box`), or a unit; `section` is in names of fields.
+
+    `decimals` are those that other charges have and this one has not: its figures keep their places.
+    """
 
     name: str
     texts: tuple[str, ...]
     line: ChargeLine
     section: tuple[str, ...]
     is_box: bool
+    decimals: str = ""
 
 
 def charge_sheets(pen: SystemPen, running: Running) -> Sequence[list[Mark]]:
@@ -86,11 +90,18 @@ def _draw(
             caps = NAME_CAPS if is_name else CAPS
             with pen.layout.part("TH" if is_head else "TD"):
                 style = Style(caps, LEGIBLE_MM, 3, bold=is_bold, align=ALIGNED.get(key, "left"))
-                pen.layout.text(text, cell, style)
+                at = _without(cell, row.decimals, text, is_bold=is_bold) if row and key == "charge" else cell
+                pen.layout.text(text, at, style)
                 if row and key in BUILT:
                     _place(pen, row, BUILT[key], cell)
                 elif row and key in TICKED:
                     _tick(pen, row, key, cell)
+
+
+def _without(cell: Frame, decimals: str, text: str, *, is_bold: bool) -> Frame:
+    """A cell less the room of decimals at its right, as far as the text needs none of that."""
+    room = cell.width - text_width(text, CAPS, bold=is_bold)
+    return cell.left(cell.width - max(0.0, min(text_width(decimals, CAPS, bold=is_bold), room)))[0]
 
 
 def _place(pen: SystemPen, row: _Row, what: str, cell: Frame) -> None:
@@ -119,9 +130,20 @@ def _height(running: Running, row: _Row) -> float:
 
 def _rows(pen: SystemPen) -> Iterator[_Row]:
     """Each box with its units, in the order of the charge's lines."""
-    for line, (box, unit) in zip(pen.system.charge.lines, sections(pen.system), strict=True):
+    charge = pen.system.charge
+    numbers = [line.mass.number(charge.unit) if line.mass else "" for line in charge.lines]
+    decimals = _missing_decimals(numbers)
+    for line, more, (box, unit) in zip(charge.lines, decimals, sections(pen.system), strict=True):
         name, texts = (unit.tag, _of_unit(pen, unit)) if unit else (box.shown, _of_box(pen, box))
-        yield _Row(name, texts, line, section_parts(box, unit), is_box=unit is None)
+        yield _Row(name, texts, line, section_parts(box, unit), unit is None, more)
+
+
+def _missing_decimals(numbers: Sequence[str]) -> list[str]:
+    """What each number lacks of the most decimals, as zeros with their point; nothing for one not known."""
+    parts = [number.partition(".") for number in numbers]
+    most = max((len(given) for _, _, given in parts), default=0)
+    zeros = [("" if point else ".") + "0" * (most - len(given)) for _, point, given in parts]
+    return [each if number and most else "" for number, each in zip(numbers, zeros, strict=True)]
 
 
 def _of_box(pen: SystemPen, box: BoxRow) -> tuple[str, ...]:

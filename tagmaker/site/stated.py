@@ -1,30 +1,83 @@
 """Whether what somebody wrote into a field states anything: a name, a date, how something was proved.
 
-A dash, "no" or "not yet" fills a field and states nothing: it never counts as signed, proved or done.
+A dash, "no", "none yet" or a question fills a field and states nothing: it never counts as signed, proved or
+done. Nor is a day that no calendar has, or one that is still to come, a date.
 """
 
-__all__ = ["is_date", "is_stated"]
+import datetime as dt
+import re
+import unicodedata
+
+__all__ = ["AROUND", "BEGINNINGS", "ENDINGS", "NOTHING", "is_date", "is_day", "is_stated"]
 
 NOTHING = {
-    "n/a", "na", "nil", "no", "nobody", "none", "nothing", "open", "pending", "tba", "tbc", "tbd", "to do",
-    "todo", "unknown", "x", "xx", "xxx",
+    "absent", "blank", "ditto", "done", "empty", "illegible", "later", "lost", "missing", "n/a", "na",
+    "namemissing", "nil", "no", "nobody", "none", "nothing", "ok", "okay", "open", "pending", "same",
+    "signaturemissing", "skipped", "tba", "tbc", "tbd", "todo", "unknown", "unproved", "unsigned", "yes",
 }  # fmt: skip
-"""What people write, or cross out, where there is nothing to write; common practice."""
-NEGATION = "not "
-AROUND = " .,;:!?()-–—_*/"
+"""What people write or cross out where there is nothing to write, and what names nobody; common practice.
+
+The phone's page asks by the same words, and shows as signed what counts here."""
+BEGINNINGS = (
+    "as above", "did not ", "didn't", "n/a ", "no date ", "no name ", "no one ", "no serial ",
+    "no signature ", "no time ", "nobody ", "none ", "not ", "nothing ", "pending ", "same as ", "see above ",
+    "see note ", "see other ", "signature to ", "tba ", "tbc ", "tbd ", "to be ", "to do ", "unknown ",
+    "waiting ", "will be ", "will sign ",
+)  # fmt: skip
+"""How a text begins that puts off what is asked, or sends the reader elsewhere."""
+ENDINGS = (" pending", " yet")
+AROUND = " .,;:!?()[]-–—_*/#"
+CROSSES = re.compile(r"x+")
+CALENDAR = re.compile(r"\b(\d{4})-(\d{1,2})-(\d{1,2})\b", re.ASCII)
+TO_COME = re.compile(r"(?:after|before|by|due|later|next|soon|until)\b|.*\b(?:planned|tbd|tomorrow)\b")
+FIRST_YEAR, LAST_YEAR = 2000, 2099
+"""Days of other years are slips of the keyboard, or of a clock that was never set."""
 
 
 def is_stated(text: str) -> bool:
     """Whether a text states something; of several remarks, divided by " / ", one is enough."""
-    return any(map(_is_one_stated, text.split(" / ")))
+    return not _is_nothing(_folded(text)) and any(map(_is_one_stated, text.split(" / ")))
 
 
 def is_date(text: str) -> bool:
-    """Whether a text may be a date: it states something, and has a figure."""
-    return is_stated(text) and any(map(str.isdigit, text))
+    """Whether a text may be a date: it states something, and has figures of a day that may have been.
+
+    A figure alone is no day; in which order day, month and year are written is the person's. Of several,
+    divided by " / ", one is enough.
+    """
+    return any(map(_is_one_date, text.split(" / ")))
+
+
+def _is_one_date(text: str) -> bool:
+    words = _folded(text)
+    figures = re.findall(r"\d+", words)
+    is_alone = len(figures) == 1 and len(figures[0]) < 6 and not any(map(str.isalpha, words))
+    if not is_stated(text) or not any(map(int, figures)) or is_alone or TO_COME.match(words):
+        return False
+    return all(is_day(*map(int, match.groups())) for match in CALENDAR.finditer(words))
+
+
+def is_day(year: int, month: int, day: int) -> bool:
+    """Whether the calendar has this day, in the years in which a job may be done."""
+    try:
+        return FIRST_YEAR <= dt.date(year, month, day).year <= LAST_YEAR
+    except ValueError:
+        return False
+
+
+def _folded(text: str) -> str:
+    """A text without what is only looks: full width, capitals, runs of spaces."""
+    return " ".join(unicodedata.normalize("NFKC", text).casefold().replace("’", "'").split())
 
 
 def _is_one_stated(text: str) -> bool:
-    words = " ".join(text.casefold().split()).strip(AROUND)
-    is_word = any(map(str.isalnum, words))
-    return is_word and words not in NOTHING and not f"{words} ".startswith(NEGATION)
+    folded = _folded(text)
+    return "?" not in folded and not _is_nothing(folded)
+
+
+def _is_nothing(folded: str) -> bool:
+    words = folded.strip(AROUND)
+    run = words.replace(" ", "").replace(".", "")
+    if not any(map(str.isalnum, words)) or run in NOTHING or CROSSES.fullmatch(run):
+        return True
+    return f"{words} ".startswith(BEGINNINGS) or words.endswith(ENDINGS)

@@ -7,7 +7,7 @@ What a place does not show is counted: the things drawn on a page that could be 
 
 import ctypes
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -22,13 +22,19 @@ from tagmaker.symbols.read import (
     POINTS_AN_INCH,
     Decoded,
     Place,
+    read_alone,
     read_print,
     to_whole_dots,
 )
 
 __all__ = ["FinishedFile", "FinishedPage"]
 
+Part = tuple[int, int, int, int]
+"""Left, top, width and height in dots."""
+
 AROUND = 3.0  # mm read on each side of a place: more than a reader needs of a quiet zone
+ALONE = 1.1  # mm on each side: with what is widened to whole rows, less than four modules of 0.4 mm
+QR: Sequence[SymbolKind] = ["qr"]
 ROW = 4  # bytes of which a grey bitmap's rows are a multiple
 WHITE = 255
 FORMS_HELD = 50  # then the document is opened again: of a page with a form pdfium keeps half a megabyte
@@ -37,11 +43,22 @@ THIN = 1.3  # mm of height of a filled shape that could be a module
 SMALL_PIECES = 40  # shapes so small on one page: no page has any but in its codes, which are one path each
 
 
+def _address(function: Any) -> int:
+    """Where a function of pdfium's is."""
+    return ctypes.cast(function, ctypes.c_void_p).value or 0
+
+
+# Called for each thing on a page: without the pointers that pypdfium2 makes of it, in half the time.
+THING = ctypes.CFUNCTYPE(ctypes.c_void_p, ctypes.c_void_p, ctypes.c_int)(_address(raw.FPDFPage_GetObject))
+KIND = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.c_void_p)(_address(raw.FPDFPageObj_GetType))
+
+
 class FinishedFile:
     """A PDF, its pages read at so many dots an inch; to be closed."""
 
     def __init__(self, pdf: bytes, dpi: float) -> None:
         self.pdf, self.dpi = pdf, dpi
+        self.are_alone = True  # so far: its QR codes are upright, with nothing in their quiet zones
         self.bitmaps: dict[tuple[int, int], tuple[Any, memoryview]] = {}
         with PDFIUM:
             self._open()
@@ -95,35 +112,56 @@ class FinishedPage:
         if self.width * self.height > PIXELS_AT_MOST:
             raise ValueError("a page is too large")
 
-    def whole(self, kinds: Iterable[SymbolKind]) -> list[Decoded]:
+    def whole(self, kinds: Sequence[SymbolKind]) -> list[Decoded]:
         """The codes of these kinds anywhere on the page."""
-        return self._read(0, 0, self.width, self.height, kinds)
+        return self._read((0, 0, self.width, self.height), kinds)
 
-    def within(self, place: Place, kinds: Iterable[SymbolKind]) -> list[Decoded]:
-        """The codes of these kinds whose middle is within a place."""
+    def within(self, place: Place, kinds: Sequence[SymbolKind]) -> list[Decoded]:
+        """The codes of these kinds whose middle is within a place.
+
+        A QR code that is alone there, nothing else in its quiet zone, is read without being looked for.
+        """
         x, y, width, height = place
-        left, top = (max(0, int((start - AROUND) * self.dots_per_mm)) for start in (x, y))
-        right = min(self.width, math.ceil((x + width + AROUND) * self.dots_per_mm))
-        bottom = min(self.height, math.ceil((y + height + AROUND) * self.dots_per_mm))
-        if right <= left or bottom <= top:
-            return []
         return [
             code
-            for code in self._read(left, top, right - left, bottom - top, kinds)
+            for code in self._alone(place, kinds) or self._read(self._dots(place, AROUND), kinds)
             if 0 <= code.x + code.width / 2 - x <= width and 0 <= code.y + code.height / 2 - y <= height
         ]
 
-    def _read(
-        self, left: int, top: int, width: int, height: int, kinds: Iterable[SymbolKind]
-    ) -> list[Decoded]:
-        """The codes in a part of the page, in dots; it is widened to whole rows of the renderer's."""
+    def _alone(self, place: Place, kinds: Sequence[SymbolKind]) -> list[Decoded]:
+        """The QR code that fills a place, none where it is not alone, or turned; then no other is tried."""
+        if kinds != QR or not self.file.are_alone:
+            return []
+        part = self._dots(place, ALONE)
+        dots = self._rendered(part)
+        found = read_alone(dots, self.file.dpi, part[:2]) if dots else []
+        self.file.are_alone = bool(found)
+        return found
+
+    def _dots(self, place: Place, around: float) -> Part:
+        """A place and so many mm around it, as far as it is on the page."""
+        x, y, width, height = place
+        left, top = (max(0, int((start - around) * self.dots_per_mm)) for start in (x, y))
+        right = min(self.width, math.ceil((x + width + around) * self.dots_per_mm))
+        bottom = min(self.height, math.ceil((y + height + around) * self.dots_per_mm))
+        return left, top, right - left, bottom - top
+
+    def _read(self, part: Part, kinds: Sequence[SymbolKind]) -> list[Decoded]:
+        """The codes in a part of the page."""
+        dots = self._rendered(part)
+        return read_print(dots, self.file.dpi, kinds, part[:2]) if dots else []
+
+    def _rendered(self, part: Part) -> memoryview | None:
+        """The grey dots of a part of the page, widened to whole rows of the renderer's; None of no part."""
+        left, top, width, height = part
+        if width <= 0 or height <= 0:
+            return None
         with PDFIUM:
-            width += -width % ROW
-            bitmap, dots = self.file.bitmap(width, height + -height % ROW)
+            bitmap, dots = self.file.bitmap(width + -width % ROW, height + -height % ROW)
             ctypes.memset(bitmap.buffer, WHITE, bitmap.width * bitmap.height)
             place = (-left, -top, self.width, self.height, 0)
             raw.FPDF_RenderPageBitmap(bitmap, self.page, *place, raw.FPDF_ANNOT | raw.FPDF_GRAYSCALE)
-        return read_print(dots, self.file.dpi, kinds, (left, top))
+        return dots
 
     def code_like(self) -> int:
         """How many things are drawn that could be codes: paths of many pieces, pictures, heaps of modules.
@@ -131,13 +169,15 @@ class FinishedPage:
         Texts can be none.
         """
         with PDFIUM:
-            count, small = 0, 0
+            page, count, small = ctypes.cast(self.page.raw, ctypes.c_void_p), 0, 0
             for number in range(raw.FPDFPage_CountObjects(self.page)):
+                kind = KIND(THING(page, number))
+                if kind == raw.FPDF_PAGEOBJ_TEXT:
+                    continue
                 thing = raw.FPDFPage_GetObject(self.page, number)
-                kind = raw.FPDFPageObj_GetType(thing)
                 if kind == raw.FPDF_PAGEOBJ_PATH and raw.FPDFPath_CountSegments(thing) <= PIECES:
                     small += _is_small(thing)
-                elif kind != raw.FPDF_PAGEOBJ_TEXT:
+                else:
                     count += 1
         return count + (small > SMALL_PIECES)
 

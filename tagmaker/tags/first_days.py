@@ -9,6 +9,7 @@ import csv
 import io
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from fractions import Fraction
 from typing import Literal
 
 from msgspec import Struct
@@ -50,6 +51,11 @@ TEMPERATURE_HEAD = re.compile(r"(set point|air in|air out)(?: \((F|C)\))?", re.I
 LETTERS = {**{mode: mode for mode in MODES}, "O": "0", "": ""}
 """What a mode may be, capitals and spaces aside; the letter O is taken for the figure."""
 DAY = re.compile(r"[1-9][0-9]{0,3}", re.ASCII)
+ROOM: tuple[TemperatureKey, ...] = ("set", "in")
+"""Temperatures of rooms: a bare number that no room has in its column's scale may be of the other one."""
+ROOM_LIMITS: Mapping[str, tuple[Fraction, str]] = {"F": (Fraction(40), "C"), "C": (Fraction(45), "F")}
+COLDEST, WARMEST = Temperature.of_number(Fraction(-60), "F"), Temperature.of_number(Fraction(250), "F")
+"""Air beyond these is a slip of the keyboard."""
 FIELD = re.compile(
     r"(?P<box>[A-Za-z0-9][A-Za-z0-9-]*)/first-days"
     r"(?:/(?P<unit>[A-Za-z0-9-]+)/(?P<day>[1-9][0-9]{0,3})/(?P<what>mode|set|in|out)"
@@ -169,8 +175,22 @@ def day_row(
         read = Temperature.read(text, scale) if text.strip() else None
         if isinstance(read, Unreadable):
             return f"{COLUMNS[key]} {text!r}: {read.message}"
+        if read and (doubt := _doubt(key, text, read)):
+            return f"{COLUMNS[key]} {text!r}: {doubt}"
         temperatures[key] = read
     return DayRow(*head, letter, temperatures)
+
+
+def _doubt(key: TemperatureKey, text: str, read: Temperature) -> str:
+    """Why a temperature cannot be believed; "" for one that can."""
+    if not COLDEST.value <= read.value <= WARMEST.value:
+        return "it is not a temperature of air"
+    if key not in ROOM or any(map(str.isalpha, text)):
+        return ""
+    limit, other = ROOM_LIMITS[read.unit]
+    turned = Temperature.of_number(limit, read.unit)
+    is_doubtful = read < turned if read.unit == "F" else turned < read
+    return f"it may be in {other}; write its scale behind it" if is_doubtful else ""
 
 
 # --- the form -----------------------------------------------------------------------------------------------

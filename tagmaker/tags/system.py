@@ -5,11 +5,13 @@
 Names of fields are flat, their parts set apart by "/", and begin with `system`: boxes are in capitals, so
 that no box has such a field. In a tag, a job's number and a revision every sign but letters, digits, "-", "_"
 and "~" is percent-encoded (RFC 3986); a job without a number is "-". The digest is that of every text on the
-pages. What the sheets were printed for is a hidden text that keeps the printed units too: a bare number is in
-the unit that its own sheet has beside it.
+pages: it names a print. What the sheets were printed for is a hidden text that keeps the printed units too: a
+bare number is in the unit that its own sheet has beside it. Its PLAN is a digest of what is planned and
+asked, whatever the words: ticks and names count while that is the same.
 """
 
 import hashlib
+import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal, get_args
@@ -18,6 +20,7 @@ from msgspec import Struct
 
 from tagmaker.job.model import BoxRow, Job, SystemRow, UnitRow
 from tagmaker.plan.charge import ChargeLine
+from tagmaker.plan.system_figures import system_figures
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.tags.fields import SHEET
 from tagmaker.tags.walk import JobIdentity
@@ -33,6 +36,7 @@ __all__ = [
     "farthest_box",
     "has_charge",
     "line_parts",
+    "plan_digest",
     "printed_for",
     "printed_key",
     "printed_units",
@@ -78,6 +82,11 @@ CODE = re.compile(
 )
 HEADS = ("SYSTEM", "JOB", "NAME", "REVISION", "DIGEST", "UNITS")
 """The lines of the hidden text, in this order, each its head, a blank and its text."""
+PLAN = "PLAN"
+"""A last line, which sheets of earlier versions lack: they are known by the texts of their pages alone."""
+PLAN_DIGITS = 16
+NO_STATEMENTS = {"installer", "lubricant", "source", "weighed_in"}
+"""Figures that no tick or name on the sheets is about; what is weighed in is written after them."""
 
 
 # --- what the sheets ask ------------------------------------------------------------------------------------
@@ -241,26 +250,49 @@ class SystemPrinted(Struct, frozen=True):
     revision: str
     digest: str
     units: Mapping[UnitKey, str]
+    plan: str = ""
 
 
-def printed_for(job: Job, row: SystemRow, digest: str, units: Mapping[UnitKey, str]) -> str:
+def plan_digest(job: Job, system: SystemPlan) -> str:
+    """A digest of what the sheets of a system ask and of every figure that their ticks are about.
+
+    Names of rooms, sources and all words are left out: they may be written otherwise at any time.
+    """
+    row = system.row
+    units = ((unit.box.upper(), unit.key, unit.port, unit.address, _exact(unit)) for unit in system.units)
+    figures = {key: text for key, text in system_figures(system).items() if key not in NO_STATEMENTS}
+    content = [
+        [GATES, TEST_STEPS, INSTRUMENTS, vacuum_minutes(row)],
+        [row.refrigerant or job.refrigerant, sorted(figures.items())],
+        [sorted((box.key, box.fed_from.upper()) for box in system.boxes), sorted(units)],
+    ]
+    return hashlib.sha256(json.dumps(content).encode()).hexdigest()[:PLAN_DIGITS].upper()
+
+
+def _exact(unit: UnitRow) -> str:
+    return str(unit.capacity.btuh) if unit.capacity else ""
+
+
+def printed_for(job: Job, system: SystemPlan, digest: str) -> str:
     """What sheets were printed for, a hidden text."""
+    row, units = system.row, printed_units(system)
     of_units = "; ".join(f"{key}={units.get(key, '')}" for key in get_args(UnitKey))
-    texts = (row.key, job.number, job.name, job.revision, digest, of_units)
-    return "\n".join(f"{head} {' '.join(text.split())}" for head, text in zip(HEADS, texts, strict=True))
+    texts = (row.key, job.number, job.name, job.revision, digest, of_units, plan_digest(job, system))
+    lines = zip((*HEADS, PLAN), texts, strict=True)
+    return "\n".join(f"{head} {' '.join(text.split())}" for head, text in lines)
 
 
 def read_system_printed(text: str) -> SystemPrinted | None:
     """The same read back; None where it is not whole."""
     lines = [line.partition(" ") for line in text.splitlines() if line.strip()]
-    if tuple(head for head, _, _ in lines) != HEADS:
+    if tuple(head for head, _, _ in lines) not in {HEADS, (*HEADS, PLAN)}:
         return None
-    system, number, name, revision, digest, of_units = (rest.strip() for _, _, rest in lines)
+    system, number, name, revision, digest, of_units, *plan = (rest.strip() for _, _, rest in lines)
     given = dict(each.partition("=")[::2] for each in of_units.split("; "))
     units = {key: given[key] for key in get_args(UnitKey) if key in given}
     if len(units) < len(get_args(UnitKey)):
         return None
-    return SystemPrinted(system, JobIdentity(number, name), revision, digest, units)
+    return SystemPrinted(system, JobIdentity(number, name), revision, digest, units, "".join(plan))
 
 
 def _encoded(text: str) -> str:

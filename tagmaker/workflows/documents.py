@@ -22,10 +22,8 @@ from tagmaker.outputs.register import tags_file
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem, Where
 from tagmaker.sheets.band_sheets import band_pages
-from tagmaker.sheets.isolation_list import isolation_pages
 from tagmaker.sheets.kit_labels import KitLabel
 from tagmaker.sheets.kits import kit_pages
-from tagmaker.sheets.sign import sign_pages, signed_systems
 from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.symbols.png import page_pngs
 from tagmaker.workflows.cores import Workers
@@ -330,13 +328,18 @@ def _signs(laid_out: LaidOut, stock: Stock | None, words: Words) -> Sheets:
     """The sign of each system whose refrigerant was weighed in; an update and a limited stage have none."""
     if stock is None or not laid_out.selection.has_sheets or laid_out.selection.is_update:
         return (), ()
+    from tagmaker.sheets.sign import sign_pages  # noqa: PLC0415 — as above
+
     return _drawn(laid_out, sign_pages(laid_out.job, laid_out.systems, stock, words))
 
 
 def _sign_count(laid_out: LaidOut, stock: Stock | None) -> int:
     """How many signs are on labels."""
-    on_labels = stock is not None and stock.kind != "page"
-    return len(signed_systems(laid_out.job, laid_out.systems)) if on_labels else 0
+    if stock is None or stock.kind == "page":
+        return 0
+    from tagmaker.sheets.sign import signed_systems  # noqa: PLC0415 — as above
+
+    return len(signed_systems(laid_out.job, laid_out.systems))
 
 
 def _isolation(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Sheets:
@@ -344,6 +347,8 @@ def _isolation(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Sheets:
     job, selection = laid_out.job, laid_out.selection
     if "isolation" not in job.prints.stocks or not selection.has_sheets or selection.is_update:
         return (), ()
+    from tagmaker.sheets.isolation_list import isolation_pages  # noqa: PLC0415 — few jobs ask for it
+
     return _drawn(laid_out, isolation_pages(job, {box.box.row.key for box in laid_out.boxes}, words))
 
 

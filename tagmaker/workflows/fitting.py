@@ -18,7 +18,7 @@ from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.band_sheets import Band
-from tagmaker.sheets.box import fit_box
+from tagmaker.sheets.box import LabelWay, fit_box
 from tagmaker.sheets.label import NO_WIDEST, FittedLabel
 from tagmaker.sheets.label_needs import Widest
 from tagmaker.typeset.fonts import all_faces
@@ -78,10 +78,11 @@ class Fitter(Struct, frozen=True):
     def fit(self, box: BoxPlan) -> Fitted:
         """One box fitted, with its problems."""
         wanted = Wanted(self.inks, self.selection.has_marks)
-        fitted, problems = fit_box(self.job, box, self.words, self.selection, self.widest)
+        way = LabelWay(self.widest, self.inks)
+        fitted, problems = fit_box(self.job, box, self.words, self.selection, way)
         sent = SentBox(
             issued=pack(fitted.issued),
-            labels=tuple(replace(each, marks=wanted.marks(each.marks)) for each in fitted.labels),
+            labels=fitted.labels,
             placard=tuple(map(wanted.page, fitted.placard)),
             walk=tuple(map(wanted.page, fitted.walk)),
             bands=fitted.bands,

@@ -20,9 +20,7 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_sides, check_stocks
 from tagmaker.sheets.final_stage import check_final_stage
-from tagmaker.sheets.isolation_list import check_isolation
 from tagmaker.sheets.label_needs import widest_of
-from tagmaker.sheets.sign import check_signs
 from tagmaker.tags.refrigerant import check_refrigerant
 from tagmaker.tags.walk import JobIdentity
 from tagmaker.workflows.cores import Workers
@@ -100,8 +98,7 @@ def begin_layout(
         laid_out.add(box, fitted)
         problems += found
     laid_out.close()
-    problems += for_boxes(check_isolation(job), selection.boxes)
-    problems += check_signs(job, laid_out.systems)
+    problems += _check_extras(laid_out)
     problems += _check_media(laid_out)
     problems += check_final_stage(job, selection)
     if selection.baseline:
@@ -129,6 +126,19 @@ def check_skip(laid_out: LaidOut) -> Iterator[Problem]:
             message = f"{skip} labels cannot be skipped: a sheet of {stock.name} has {stock.per_page}"
             hint = f"skip at most {stock.per_page - 1}; --stage and --kit print one stock at a time"
             yield error("value-wrong", message, Where("--skip"), hint)
+
+
+def _check_extras(laid_out: LaidOut) -> Iterator[Problem]:
+    """The problems of what few jobs ask for: labels of isolation points, signs of systems."""
+    job = laid_out.job
+    if "isolation" in job.prints.stocks:
+        from tagmaker.sheets.isolation_list import check_isolation  # noqa: PLC0415 — see above
+
+        yield from for_boxes(check_isolation(job), laid_out.selection.boxes)
+    if "sign" in job.prints.stocks:
+        from tagmaker.sheets.sign import check_signs  # noqa: PLC0415 — see above
+
+        yield from check_signs(job, laid_out.systems)
 
 
 def _check_media(laid_out: LaidOut) -> Iterator[Problem]:

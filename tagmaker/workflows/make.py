@@ -36,7 +36,6 @@ from tagmaker.workflows.layout import (
     whole,
     with_baseline,
 )
-from tagmaker.workflows.placard_page import placard_files
 from tagmaker.workflows.planning import Checked, PartUsed
 from tagmaker.workflows.printing import Printed, Printing, ToProve, prove_part
 
@@ -208,4 +207,6 @@ def _link_page(laid_out: LaidOut) -> dict[str, bytes]:
     """The page that codes in form "link" open, to be put where the job's link says; its worker keeps it."""
     if "link" not in laid_out.job.prints.placard_codes or not any(box.placard for box in laid_out.boxes):
         return {}
+    from tagmaker.workflows.placard_page import placard_files  # noqa: PLC0415 — few jobs ask for links
+
     return placard_files()

@@ -6,16 +6,18 @@ so that what two people found differently is a contradiction there as it is on t
 """
 
 import datetime as dt
+import hashlib
 import secrets
 import threading
 import time
 from collections.abc import Callable, Mapping, Sequence
+from itertools import count
 from pathlib import Path
 from typing import Literal, NamedTuple
 
 from msgspec import Struct
 
-from tagmaker.files.plain import read_plain
+from tagmaker.files.plain import is_there, read_plain
 from tagmaker.files.refused import cannot_write
 from tagmaker.files.write import make_folder, write_whole
 from tagmaker.problems import Problem
@@ -41,6 +43,7 @@ NAME_AT_MOST = 200
 FIELDS_AT_MOST = 4_000
 """Fields of one group of one phone: a box of 16 ports has some 300."""
 FOR_AT_MOST = 20_000
+BYTES_AT_MOST = 20_000_000
 
 
 class Phone(Struct, frozen=True):
@@ -99,13 +102,15 @@ class Synced(Struct, frozen=True):
 class MarksFile(Struct, frozen=True):
     """How entries are read from and written to files.
 
-    `read` gives what the files in a folder have; `write` gives the contents of a phone's files by name;
+    `read` gives what the files in a folder have, `is_read` whether it takes a file of that name and content;
+    `write` gives the contents of a phone's files by name;
     `fault` is why a field cannot be taken, "" where it can. `is_today` is whether what a group's paper was
     printed for is what is planned now: other phones are not shown anything else.
     """
 
     kind: Literal["walk", "response"]
     read: Callable[[Path], list[tuple[str, Entered]]]
+    is_read: Callable[[str, bytes], bool]
     write: Callable[[Phone, Sequence[tuple[str, Entered]]], Mapping[str, bytes]]
     fault: Callable[[Change], str]
     is_today: Callable[[str, str], bool]
@@ -121,6 +126,7 @@ class Marks:
         self._lock = threading.Lock()
         self._entered: dict[_Key, Entered] = {}
         self._changed: dict[str, int] = {}
+        self._written: dict[str, bytes] = {}
         folder = returned_folder(job)
         for group, entered in files.read(folder) if isinstance(folder, Path) else ():
             self._entered[_Key(group, entered.phone.id, entered.for_)] = entered
@@ -170,14 +176,35 @@ class Marks:
             make_folder(folder)
             own = [(key.group, each) for key, each in kept.items()]
             for name, content in self.files.write(phone, own).items():
-                if not _is_same(folder / name, content):
-                    write_whole(folder / name, content)
+                self._put(folder / name, content)
         except OSError as reason:
             return cannot_write(folder, reason, "make room on the disk: the phone keeps what it has")
         self.version += 1
         self._entered |= taken
         self._changed |= {key.group: self.version for key in taken}
         return None
+
+    def _put(self, path: Path, content: bytes) -> None:
+        """Write a phone's file; what somebody else put there, or what was damaged, is kept beside it.
+
+        A file as this desk wrote it, or took it up when it began, has nothing that the new one lacks.
+        """
+        there = _content(path)
+        if there == content:
+            return
+        known = self._written.get(path.name)
+        is_own = (
+            self.files.is_read(path.name, there or b"") if known is None else _digest(there or b"") == known
+        )
+        if there and not is_own:
+            write_whole(_beside(path), there)
+        write_whole(path, content)
+        self._written[path.name] = _digest(content)
+
+    def _is_own(self, name: str, content: bytes) -> bool:
+        """Whether a file is as this desk wrote it; before it wrote any, whether it took it up."""
+        written = self._written.get(name)
+        return self.files.is_read(name, content) if written is None else _digest(content) == written
 
 
 class _Key(NamedTuple):
@@ -188,11 +215,22 @@ class _Key(NamedTuple):
     for_: str
 
 
-def _is_same(path: Path, content: bytes) -> bool:
+def _content(path: Path) -> bytes | None:
+    """What a file holds; None where there is none."""
     try:
-        return read_plain(path, len(content)) == content
-    except OSError:
-        return False
+        return read_plain(path, BYTES_AT_MOST)
+    except FileNotFoundError:
+        return None
+
+
+def _digest(content: bytes) -> bytes:
+    return hashlib.sha256(content).digest()
+
+
+def _beside(path: Path) -> Path:
+    """A name beside a file that is free, and that no phone's file has."""
+    names = (path.with_name(f"{path.stem}-kept-{number}{path.suffix}") for number in count(1))
+    return next(name for name in names if not is_there(name))
 
 
 def _fault(change: Change) -> str:

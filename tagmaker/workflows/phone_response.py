@@ -106,7 +106,7 @@ def response_marks(tests: Sequence[PhoneTest]) -> MarksFile:
     def is_today(group: str, _for: str) -> bool:
         return group in by_plan
 
-    return MarksFile("response", _read, write, fault, is_today)
+    return MarksFile("response", _read, _is_read, write, fault, is_today)
 
 
 class _Kept(Struct, frozen=True):
@@ -134,10 +134,24 @@ def _read(folder: Path) -> list[tuple[str, Entered]]:
     found: list[tuple[str, Entered]] = []
     for path in sorted(files_in(folder, ".response-phone-*.json")):
         try:
-            kept = msgspec.json.decode(read_plain(path, BYTES_AT_MOST), type=_Kept)
-        except (OSError, msgspec.MsgspecError, UnicodeDecodeError):
+            kept = _kept(path.name, read_plain(path, BYTES_AT_MOST))
+        except OSError:
             continue
-        name = FILE.fullmatch(path.name)
-        if name and kept.device.id == name[1]:
+        if kept:
             found += [(plan, Entered(kept.device, "", fields)) for plan, fields in kept.tests.items()]
     return found
+
+
+def _kept(name: str, content: bytes) -> _Kept | None:
+    """A phone's readings; None for a file that is damaged, or of another phone than its name has."""
+    try:
+        kept = msgspec.json.decode(content, type=_Kept)
+    except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
+        return None
+    match = FILE.fullmatch(name)
+    return kept if match and kept.device.id == match[1] else None
+
+
+def _is_read(name: str, content: bytes) -> bool:
+    """Whether a file is taken up; a table is written of the readings that are, and is none of its own."""
+    return name.endswith(".csv") or _kept(name, content) is not None

@@ -119,7 +119,9 @@ def walk_marks(plan: Plan) -> MarksFile:
     def is_today(group: str, for_: str) -> bool:
         return for_ == today.get(group)
 
-    return MarksFile("walk", _read, write, fault, is_today)
+    return MarksFile(
+        "walk", _read, lambda name, content: _file_of(name, content) is not None, write, fault, is_today
+    )
 
 
 def _system_of(change: Change) -> str:
@@ -166,14 +168,23 @@ def _read(folder: Path) -> list[tuple[str, Entered]]:
     found: list[tuple[str, Entered]] = []
     for path in sorted(files_in(folder, "walk-phone-*.json"), key=lambda path: (len(path.name), path.name)):
         try:
-            file = msgspec.json.decode(read_plain(path, BYTES_AT_MOST), type=_File)
-        except (OSError, msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
+            file = _file_of(path.name, read_plain(path, BYTES_AT_MOST))
+        except OSError:
             continue
-        name = FILE.fullmatch(path.name)
-        if name and file.device.id == name[1]:
+        if file:
             found += [(box.box, _entered(file.device, box)) for box in file.boxes]
             found += [(system_sheet(each.system), _entered(file.device, each)) for each in file.systems]
     return found
+
+
+def _file_of(name: str, content: bytes) -> _File | None:
+    """A phone's file; None for one that is damaged, or of another phone than its name has."""
+    try:
+        file = msgspec.json.decode(content, type=_File)
+    except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
+        return None
+    match = FILE.fullmatch(name)
+    return file if match and file.device.id == match[1] else None
 
 
 def _entered(phone: Phone, sheet: _FileBox | _FileSystem) -> Entered:

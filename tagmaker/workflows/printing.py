@@ -22,6 +22,7 @@ from tagmaker.outputs.register import register_rows
 from tagmaker.revisions.form_pages import form_page
 from tagmaker.revisions.plan_pieces import listed
 from tagmaker.typeset.fonts import all_faces
+from tagmaker.workflows.cores import cores
 from tagmaker.workflows.documents import Document, aligned, png_pages
 from tagmaker.workflows.laid_out import LaidOut, Sheet
 
@@ -98,7 +99,7 @@ class _Pages:
 
     def __init__(self, document: Document, laid_out: LaidOut) -> None:
         self.document, self.laid_out = document, laid_out
-        self.codes = Parts()
+        self.codes = Parts(cores())
         self.parts: list[SupportsBytes] = []
         self.rows: list[SupportsBytes] = []
         self.forms: list[SupportsBytes] = []

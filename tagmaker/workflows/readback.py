@@ -15,7 +15,7 @@ import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.catalog.words import load_words
+from tagmaker.catalog.words import Words, load_words
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity, Where, warning
 from tagmaker.site.days.judge import DaysResult
@@ -25,6 +25,7 @@ from tagmaker.site.system.findings import SystemFindings
 from tagmaker.site.walk.belonging import Today, belonging
 from tagmaker.site.walk.findings import BoxFindings, WalkResult, findings, homes_of, parts_of
 from tagmaker.site.walk.gather import Returned, gather
+from tagmaker.site.walk.left_blank import blanks_beside
 from tagmaker.site.walk.returns import Return, Sheet
 from tagmaker.tags.system import system_sheet
 from tagmaker.tags.walk import Digests, digests
@@ -202,11 +203,13 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
     parts: dict[str, tuple[PartBack, ...]] = {}
     homes, written, typed = homes_of(checked.plan), written_by_box(paper), typed_by_sheet(paper)
     texts = {key: to_type(of_box, written) for key, of_box in sheets.items()}
+    by_hand = {each.source for each in paper.typed}  # what was read off a picture is no look at the box
     for box in checked.plan.boxes:
         key, own = box.row.key, sheets.get(box.row.key, ())
         found = gather(own, box, today[key])
         compared_parts = parts_of(checked.plan.job, box, found, words, homes)
         one = findings(box, found, compared_parts, words)
+        one = _with_blanks(one, [sheet for sheet in own if sheet.source not in by_hand], found, words)
         one = with_paper(one, own, found, texts.get(key, ()), words)
         boxes.append(with_typed(one, own, typed.get(key, ()), today[key], words))
         parts[key] = parts_back(compared_parts, found)
@@ -234,6 +237,11 @@ def readback(files: list[Path], job: Path, sets: Sequence[Path] = ()) -> Readbac
         to_type=back.to_type,
         box_texts=texts,
     )
+
+
+def _with_blanks(box: BoxFindings, sheets: Sequence[Sheet], found: Returned, words: Words) -> BoxFindings:
+    """A box with a note for marks that one file has and another left blank."""
+    return replace(box, notes=[*box.notes, *blanks_beside(sheets, found, words)])
 
 
 def _sheets(

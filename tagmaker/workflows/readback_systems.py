@@ -5,6 +5,7 @@ did not come back too.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 
 from msgspec import Struct
 
@@ -27,7 +28,7 @@ from tagmaker.site.system.vacuum import VacuumFound, VacuumVerdict
 from tagmaker.site.walk.findings import BoxFindings
 from tagmaker.site.walk.returns import Return
 from tagmaker.tags.sheet_names import sheet_of_field
-from tagmaker.tags.system import read_system_field, system_field, system_sheet
+from tagmaker.tags.system import plan_digest, read_system_field, system_field, system_sheet
 from tagmaker.tags.walk import JobIdentity
 from tagmaker.tags.work_list import BoxWork
 from tagmaker.workflows.hold import Held, HoldOutline
@@ -69,7 +70,11 @@ def systems_back(
 ) -> SystemsBack:
     """Every system; `boxes` are the findings of walks (None: no walk came back), `written` handwriting."""
     systems = {system.row.key: system for system in plan.systems}
-    digests = {key: printed_digest(plan.job, systems[key], words) for key in systems} if returns else {}
+
+    @cache
+    def digests(key: str) -> set[str]:
+        return {plan_digest(plan.job, systems[key]), printed_digest(plan.job, systems[key], words)}
+
     own = JobIdentity(plan.job.number, plan.job.name)
     sheets: dict[str, list[SystemSheet]] = {}
     problems: list[Problem] = []

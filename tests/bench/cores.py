@@ -36,7 +36,7 @@ def noted_end(self):
 
 processes.begun, processes.Processes.end = noted_begun, noted_end
 atexit.register(lambda: print(ALONE, f"{time.process_time() - sum(beside):.3f}"))
-from tagmaker.cli.app import run
+from tagmaker.cli.begin import run
 run()
 """
 ALONE = "seconds alone:"

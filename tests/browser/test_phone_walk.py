@@ -10,6 +10,7 @@ from pypdf.generic import NameObject
 
 from tagmaker.plan.model import Plan
 from tagmaker.revisions.selection import Selection
+from tagmaker.site.stated import is_stated
 from tagmaker.site.walk.lines import NOTHING
 from tagmaker.tags import fields
 from tagmaker.tags.walk import letters_of
@@ -35,6 +36,11 @@ DIFFERING: Findings = {
     "BX-1/sign/verifier": "R. Hale",
 }
 """A walk half done: switches, a cable and a pipe that differ, a switch and a unit that do not."""
+STATED = [
+    "K.A.", "No Min-woo", "-", "– ", "N / A", "n.a.", "K.A. / -", "K.A.?", "None yet", "didn’t", "ｎ／ａ",
+    "xXx",
+    "rung out; tag missing", "(not yet)", "№", "²", "\u200b", "See other  sheet", "Ü", "tbd by 9 June", "",
+]  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -94,6 +100,20 @@ def test_the_page_tells_a_whole_box(phone: Phone, page: Path, plan: Plan) -> Non
     )
     assert phone.text("#open") == "All of BX-1 was seen."
     assert phone.text("#choose").strip().startswith("BX-1 – all seen")
+
+
+def test_what_states_nothing_is_shown_as_open(phone: Phone, page: Path, plan: Plan) -> None:
+    """A dash as a signature, or alone at an empty letter: `readback` counts neither."""
+    spare = next(port.name for port in plan.boxes[0].ports if not port.units)
+    look = f"BX-1/port/{spare}/pipe"
+    everything = as_planned(plan.job, plan.boxes[0])
+    rest = {name: value for name, value in everything.items() if name != f"{look}/ok"}
+    phone.open(page).enter({**rest, "BX-1/sign/verifier": "N / A", f"{look}/found": "-"})
+    assert phone.text("#parts").split("\n") == [
+        "Box", "7 of 7", "Boards", "2 of 2", "Letters", "5 of 6", "Signed", "2 of 3",
+    ]  # fmt: skip
+    ask = f"return {json.dumps(STATED)}.map(isStated)"
+    assert phone.js(ask) == [is_stated(text) for text in STATED]
 
 
 def test_the_page_has_every_field_of_the_paper_and_no_other(phone: Phone, page: Path, made: Path) -> None:

@@ -206,6 +206,13 @@ def test_every_problem_of_a_job_is_on_its_page(desk: RunningDesk, name: str) -> 
     assert text.count('class="problem ') + text.count("<legend>") >= len(problems) - count_of_places(problems)
 
 
+def test_notes_alone_are_nothing_to_correct(desk: RunningDesk) -> None:
+    """The heading of the list is of what is in it."""
+    for name, title in (("clinic", "Notes"), ("full-of-mistakes", "To correct"), ("bakery", "To correct")):
+        text = desk.get(desk.job(name) + "/schedule").text
+        assert f'<h2 id="problems-title">{title}</h2>' in text, name
+
+
 def count_of_places(problems: Sequence[Problem]) -> int:
     """Problems at a place that has another one: a question answers both."""
     return len(problems) - len({each.where for each in problems})

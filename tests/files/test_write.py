@@ -53,6 +53,29 @@ def test_what_cannot_be_written_has_a_hint(place: str, hint: str, tmp_path: Path
     assert (problem.code, problem.hint) == ("output-blocked", hint)
 
 
+NEW = b"%PDF-1.7\n/Creator (tagmaker)\n%%EOF\n"
+
+
+@pytest.mark.parametrize(
+    ("old", "is_replaced"),
+    [
+        (NEW.replace(b"1.7", b"1.6"), True),
+        (b"", True),
+        (NEW + NEW, False),
+        (NEW.replace(b"%%EOF", b"/AcroForm %%EOF"), False),
+        (NEW.replace(b"%%EOF", b"/EmbeddedFile %%EOF"), False),
+        (b"%PDF-1.7\n/ObjStm\n%%EOF\n", False),
+        (b"{}", False),
+    ],
+)
+def test_only_a_drawing_of_this_program_is_replaced(tmp_path: Path, old: bytes, *, is_replaced: bool) -> None:
+    """A form that was packed or saved on by another program, a scan, a record and a phone's file are kept."""
+    (tmp_path / "a.pdf").write_bytes(old)
+    problem = write_file(tmp_path / "a.pdf", NEW)
+    assert (problem is None) is is_replaced
+    assert (tmp_path / "a.pdf").read_bytes() == (NEW if is_replaced else old)
+
+
 def test_a_new_file_takes_no_others_place(tmp_path: Path) -> None:
     """A name that is taken is an error, never an overwriting."""
     write_synced(tmp_path / "a", [b"o", b"ne"])

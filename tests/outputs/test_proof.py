@@ -296,7 +296,7 @@ def test_parts_of_a_file_are_read_as_the_whole_is(monkeypatch: pytest.MonkeyPatc
     drawn[MIDDLE] = damaged(drawn[MIDDLE])
     pdf, dots = draw_pdf("", "", drawn, all_faces()), stock_named(SHEET).dots_per_mm
     monkeypatch.setattr(proof_module, "PART_CODES", 1)
-    codes = Parts()
+    codes = Parts(cores=2)
     parts = [
         part
         for number, page in enumerate(meant, start=1)
@@ -314,14 +314,15 @@ def test_parts_of_a_file_are_read_as_the_whole_is(monkeypatch: pytest.MonkeyPatc
 def test_a_file_of_ten_times_the_pages_is_not_opened_ten_times_as_often() -> None:
     """A part opens the whole file: as many parts as pages would take the square of the time."""
     code = Expected(1, "A", 0, 0, 1, 1, WHERE)
-    few, many = (count_of_parts(pages, [code] * 28) for pages in (600, 6_000))
+    few, many = (count_of_parts(pages, [code] * 28, cores=2) for pages in (600, 6_000))
     assert few > 20
     assert many < 3 * few
+    assert count_of_parts(600, [code] * 28, cores=1) < few / 5
 
 
-def count_of_parts(pages: int, codes: list[Expected]) -> int:
+def count_of_parts(pages: int, codes: list[Expected], cores: int) -> int:
     """In how many parts so many pages with these codes each are read; each page is in one of them."""
-    parts = Parts()
+    parts = Parts(cores)
     found = [part for _ in range(pages) for part in parts.add(Page(1, 1, ()), codes)]
     found.append(parts.end())
     assert [part.numbers.start for part in found[1:]] == [part.numbers.stop for part in found[:-1]]

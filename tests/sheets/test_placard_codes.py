@@ -101,6 +101,8 @@ def test_the_warning_is_near_the_contact_card(page: str, forms: tuple[PlacardFor
     assert abs(warnings[0].y - (card.y + middle)) < 45
     width = face(warnings[0].face).width(warnings[0].text, warnings[0].size)
     assert warnings[0].x - 45 < card.x + middle < warnings[0].x + width + 45
+    if page == "4x6":  # it is above the other code too
+        assert f"{ONCE} {'→' if forms[0] == 'contact' else '↓'}" in paragraph((last,))
 
 
 @pytest.mark.parametrize("page", ["letter", "a4"])

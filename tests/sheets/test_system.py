@@ -15,6 +15,7 @@ from tagmaker.plan.hold import expected_pressure
 from tagmaker.plan.systems import plan_systems
 from tagmaker.problems import Problem
 from tagmaker.sheets.system import system_pages
+from tagmaker.typeset.fonts import face
 from tests.job.reading import good, read
 from tests.measured import length
 from tests.paths import EXAMPLES
@@ -163,6 +164,17 @@ def test_the_charge_is_printed_line_by_line(clinic: Job) -> None:
     for sum_of in (system.charge.of_lines, system.charge.total):
         assert sum_of
         assert sum_of.text() in printed
+
+
+def test_figures_of_the_charges_are_below_each_other(clinic: Job) -> None:
+    """0.27 below 5.566: points at one place, whatever follows them."""
+    marks = [mark for mark in flat(pages_of(clinic)[0].marks) if isinstance(mark, Text)]
+    numbers = [mark for mark in marks if mark.text in {"0.27", "0.9", "0.858", "1.599"}]
+    assert len(numbers) == 4
+    after = [face(mark.face).width(mark.text.partition(".")[2], mark.size) for mark in numbers]
+    points = [mark.x - width for mark, width in zip(numbers, after, strict=True)]
+    assert {mark.align for mark in numbers} == {"right"}
+    assert points == pytest.approx([points[0]] * 4, abs=0.01)
 
 
 def test_a_charge_that_is_unknown_says_so(clinic: Job) -> None:

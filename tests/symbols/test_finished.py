@@ -56,19 +56,22 @@ def test_a_place_has_the_very_dots_of_the_whole_page(monkeypatch: pytest.MonkeyP
     """What reads there is what a coarse printer prints: no dot differs, the page's last ones included."""
     seen: list[tuple[tuple[int, int], list[bytes]]] = []
 
-    def keep(dots: memoryview, _dpi: float, _kinds: object, corner: tuple[int, int]) -> list[Decoded]:
+    def keep(dots: memoryview, _dpi: float, *how: tuple[int, int]) -> list[Decoded]:
         rows, columns = dots.shape or (0, 0)
         flat = dots.tobytes()
-        seen.append((corner, [flat[row * columns : (row + 1) * columns] for row in range(rows)]))
+        seen.append((how[-1], [flat[row * columns : (row + 1) * columns] for row in range(rows)]))
         return []
 
     monkeypatch.setattr(finished, "read_print", keep)
+    monkeypatch.setattr(finished, "read_alone", keep)
     places: list[Place] = [(10.3, 12.7, 10.5, 10.5), (60.1, 20.3, 10.2, 10.7), (90.0, 40.0, 11.6, 10.9)]
     with opened(ONE, OTHER, Rect(95.0, 45.0, 6.6, 5.9, fill=0.3), Text(90, 44, "Abg", "bold", 5)) as page:
         page.whole(QR)
         for place in places:
+            page.file.are_alone = True
             page.within(place, QR)
     (_, whole), *parts = seen
+    assert len(parts) == 2 * len(places)
     for (left, top), dots in parts:
         for number, row in enumerate(dots[: len(whole) - top]):
             there = whole[top + number][left : left + len(row)]
@@ -84,6 +87,23 @@ def test_a_place_gives_the_codes_whose_middle_is_there() -> None:
         assert texts(page.within((0, 0, WIDTH, HEIGHT), QR)) == ["ONE", "OTHER"]
         assert page.within((21.5, 12.7, 30.0, 10.5), QR) == []
         assert page.within((200.0, 12.7, 30.0, 10.5), QR) == []  # beside the page
+
+
+def test_a_code_that_is_alone_reads_as_one_that_is_looked_for() -> None:
+    """One that is not, or is turned, is looked for, and so are the other codes of its file after it."""
+    place, far, near = (10.3, 12.7, 10.5, 10.5), Line(22.5, 12, 22.5, 24), Line(21.6, 12, 21.6, 24)
+    turned = bars(qr("ONE", quarters=1), 10.3, 12.7, 0.5)
+    for marks, is_alone in (
+        ((ONE, far), True),
+        ((ONE, near), False),
+        ((turned,), False),
+    ):
+        with opened(OTHER, *marks) as page:
+            (found,) = page.within(place, QR)
+            assert page.file.are_alone == is_alone
+            assert (found.text, [found.x, found.y]) == ("ONE", NEAR([10.3, 12.7]))
+            assert [found.width, found.height] == NEAR([10.5, 10.5])
+            assert texts(page.within((60.0, 20.0, 10.5, 10.5), QR)) == ["OTHER"]
 
 
 def test_what_could_be_a_code_is_counted() -> None:

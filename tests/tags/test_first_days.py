@@ -74,6 +74,8 @@ def test_an_empty_table_is_read_as_blank() -> None:
         ("ARC-7,HR-1,BB-1,A,FC-1,,1,,C,72,warm,58,", "air in 'warm'"),
         ("ARC-7,HR-1,BB-1,A,FC-1,,one,,C,72,75,58,", "day 'one'"),
         ("ARC-7,HR-1,BB-1,A,FC-1,,0,,C,72,75,58,", "day '0'"),
+        ("ARC-7,HR-1,BB-1,A,FC-1,,1,,H,72,21,58,", "air in '21': it may be in C; write its scale"),
+        ("ARC-7,HR-1,BB-1,A,FC-1,,1,,C,72,75,580,", "air out '580': it is not a temperature of air"),
     ],
 )
 def test_a_cell_that_is_something_else_refuses_the_table(line: str, fault: str) -> None:

@@ -1,5 +1,7 @@
 """Names, codes and hidden texts of a system's sheets: what is written reads back, anything else is none."""
 
+from fractions import Fraction
+
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -8,6 +10,7 @@ from tagmaker.problems import Where
 from tagmaker.tags.sheet_names import first_page_code, is_hidden, is_tick, sheet_kind, sheet_of_field
 from tagmaker.tags.system import (
     SystemPage,
+    plan_digest,
     printed_for,
     read_system_code,
     read_system_field,
@@ -16,8 +19,7 @@ from tagmaker.tags.system import (
     system_page_code,
 )
 from tests.records import replace
-from tests.site.papers import plan_of
-from tests.strategies import BoxSketch, JobSketch
+from tests.site.systems import clinic
 
 TAGS = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=12).map(str.upper)
 PAGE = SystemPage("HR-1", 1, 3, "ML-24", "P02", "3F2A91C2")
@@ -64,12 +66,34 @@ def test_other_texts_are_no_code() -> None:
 
 def test_the_hidden_text_reads_back() -> None:
     """With the printed units; one that was cut is none."""
-    job = plan_of(JobSketch((BoxSketch("BB-1", 4, ()),), number="ML-24", revision="2")).job
-    units = {"pressure": "psi", "temperature": "°F", "vacuum": "micron", "mass": "lb", "run": ""}
-    text = printed_for(job, row("HR-1"), "3F2A91C2", units)  # type: ignore[arg-type]
+    job, system = clinic().job, clinic().systems[0]
+    units = {"pressure": "psi", "temperature": "°F", "vacuum": "micron", "mass": "lb", "run": "ft"}
+    text = printed_for(job, system, "3F2A91C2")
     read = read_system_printed(text)
     assert read is not None
-    assert (read.system, read.job.number, read.digest, read.units) == ("HR-1", "ML-24", "3F2A91C2", units)
+    assert (read.system, read.job.number, read.digest, read.units) == ("HR-1", "ARC-7", "3F2A91C2", units)
+    assert read.plan == plan_digest(job, system)
     assert read_system_printed(text.replace("\n", "\r\n")) == read
-    assert read_system_printed(text.rpartition("\n")[0]) is None
-    assert read_system_printed(text.replace("; run=", "")) is None
+    earlier = text.rpartition("\n")[0]  # of a version that did not keep what was planned
+    assert read_system_printed(earlier) == replace(read, plan="")
+    assert read_system_printed(earlier.rpartition("\n")[0]) is None
+    assert read_system_printed(text.replace("; run=ft", "")) is None
+
+
+def test_what_ticks_are_about_changes_the_digest_of_the_plan() -> None:
+    """Figures, units and their places do; the source of the figures, rooms, the amount weighed in do not."""
+    job, system = clinic().job, clinic().systems[0]
+    row, (first, *others) = system.row, system.units
+    same = (
+        replace(system, row=replace(row, source="another page", weighed_in=row.charge.factory)),
+        replace(system, units=(replace(first, room="Hall"), *others)),
+    )
+    other = (
+        replace(system, row=replace(row, heater_hours=Fraction(24))),
+        replace(system, row=replace(row, refrigerant="R-454B")),
+        replace(system, units=(replace(first, port="C"), *others)),
+        replace(system, units=(replace(first, address="9-99"), *others)),
+        replace(system, units=tuple(others)),
+    )
+    assert {plan_digest(job, each) for each in same} == {plan_digest(job, system)}
+    assert len({plan_digest(job, each) for each in (system, *other)}) == len(other) + 1

@@ -102,7 +102,9 @@ def test_a_blank_proof_is_none(tmp_path: Path, site_job: Path, site_plan: Plan) 
     ]
 
 
-@pytest.mark.parametrize("text", ["-", "no", "n/a", "None.", "?", "not yet", "X", "\u200b", "- / none"])
+@pytest.mark.parametrize(
+    "text", ["-", "no", "N / A", "K.A.?", "none yet", "tbd by 9 June", "ｎ／ａ", "\u200b", "- / none"]
+)
 def test_a_text_that_states_nothing_signs_and_proves_nothing(
     tmp_path: Path, site_job: Path, site_plan: Plan, text: str
 ) -> None:
@@ -115,9 +117,10 @@ def test_a_text_that_states_nothing_signs_and_proves_nothing(
 
 
 def test_a_date_has_a_figure(tmp_path: Path, site_job: Path, site_plan: Plan) -> None:
-    """Nobody knows the day of "tomorrow"; the way in which a date is written is the person's."""
-    for text, expected in {"tomorrow": ["not signed"], "3 June": [], "06/03/26": []}.items():
+    """Nobody knows the day of "tomorrow 7", and no June has 31; how a date is written is the person's."""
+    for text in ("tomorrow 7", "2026-06-31", "1970-01-01", "7", "by 9 June", "3 June", "06/03/26"):
         (file,) = hand_in(tmp_path, site_plan, all_right(site_plan) | {"BB-1/date/verifier": text})
+        expected = [] if text in {"3 June", "06/03/26"} else ["not signed"]
         assert kinds(open_of(site_job, file)) == expected, text
 
 

@@ -10,10 +10,14 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from tagmaker.catalog.words import Words
 from tagmaker.cli.readback import readback_lines
+from tagmaker.draw.pdf import draw_pdf
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.selection import Selection
+from tagmaker.sheets.system import system_pages
 from tagmaker.tags.system import system_field
+from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows import make
 from tagmaker.workflows.as_json import json_object
 from tagmaker.workflows.handover import handover
@@ -134,6 +138,17 @@ def test_a_form_of_an_earlier_plan_counts_as_far_as_it_can(tmp_path: Path) -> No
     assert one.hold.verdict == "holds"
     assert one.charge.total is not None
     assert not any(gate.is_done for gate in one.gates)
+
+
+def test_a_form_with_other_words_is_of_the_same_plan(tmp_path: Path) -> None:
+    """Ticks and names of sheets in the field count on, however a later version words what it asks."""
+    file, printed = tmp_path / "back.pdf", words()
+    other = Words({**printed.texts, "system.list": "Each line is a section. Tick how it is read."})
+    pages, _ = system_pages(clinic().job, clinic().systems, other)
+    content = filled(draw_pdf("systems", "tests", pages, all_faces()), named(ONE, rightly(ONE)))
+    file.write_bytes(content)
+    result = readback([file], CLINIC)
+    assert (codes(result), states(result)) == ([], ["complete", "not seen"])
 
 
 def test_pages_of_two_sheets_are_refused(tmp_path: Path) -> None:

@@ -275,6 +275,23 @@ def test_units_that_changed_since_the_test_are_a_warning(tmp_path: Path, out: Pa
     assert "BB-1/A" in result.problems[0].message
 
 
+def test_ports_that_changed_since_the_test_are_not_seen(tmp_path: Path, out: Path) -> None:
+    """Two units exchanged in the plan alone: all was right for the plan of the test, and is crossed today."""
+    ports = {"FC-1": "C", "FC-4": "A"}
+    units = tuple(replace(unit, port=ports.get(unit.tag, unit.port)) for unit in SITE.boxes[0].units)
+    sketch = replace(SITE, boxes=(replace(SITE.boxes[0], units=units), SITE.boxes[1]), revision="3")
+    today = sketch.write(tmp_path / "today")
+    table = fill_csv(out / "response.csv", out / "filled.csv", answers(out))
+    result = readback([table], today)
+    assert result.responses[0].unseen == ("BB-1/A", "BB-1/C")
+    assert result.is_wrong
+    made(today, tmp_path / "again")
+    again = fill_csv(
+        tmp_path / "again" / "response.csv", tmp_path / "again" / "filled.csv", answers(tmp_path / "again")
+    )
+    assert not readback([table, again], today).is_wrong
+
+
 @pytest.mark.parametrize("port", ["C", "D"])
 def test_a_unit_planned_since_the_test_is_not_seen(tmp_path: Path, out: Path, port: str) -> None:
     """On a port that was tested, or was spare then: the test shows nothing of it."""

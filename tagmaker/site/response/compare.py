@@ -63,17 +63,27 @@ def compare(
         for box in plan.boxes
         for port in box.ports
     }
-    for digest in [digest for digest in tests if digest in read]:
+    changed = {digest: _changed(tests[digest].calls, today) for digest in tests if digest in read}
+    again = {tests[digest].calls.system.upper() for digest, names in changed.items() if not names}
+    for digest, names in changed.items():
         test = tests[digest]
         own, more = _once(read[digest], test.calls.rounds)
         problems += more
         merged, more = _merged(own, test.calls.rounds)
-        problems += [*more, *_older(test.calls, today, read[digest][0].source)]
-        results.append(_result(test, site, merged, words))
+        problems += [*more, *_older(names, read[digest][0].source)]
+        is_tested = test.calls.system.upper() in again
+        results.append(_result(test, site, merged, () if is_tested else names, words))
     return tuple(results), tuple(problems)
 
 
-def _result(test: KnownTest, site: Known, places: Places, words: Words) -> SystemResult:
+def _result(
+    test: KnownTest, site: Known, places: Places, changed: Iterable[str], words: Words
+) -> SystemResult:
+    """The result of one test.
+
+    Of ports that were `changed` since, and are in no test of today, it shows only what was right then: for
+    what is planned today they are not seen.
+    """
     judged = judge(test.calls, test.lines, places)
     found = findings(judged)
     of_findings = tuple(with_remedy(finding_item(each, words), each, judged, site, words) for each in found)
@@ -82,6 +92,7 @@ def _result(test: KnownTest, site: Known, places: Places, words: Words) -> Syste
     unseen += _halves_unseen(test, judged, places)
     unseen += [each.unit for each in judged.units if each.verdict == "not seen"]
     unseen += _added(test.calls, site.systems)
+    unseen += [name for name in changed if name not in unseen]
     return SystemResult(judged, found, items, tuple(unseen), tuple(_notes(judged, words)))
 
 
@@ -128,20 +139,24 @@ def _test(
     return KnownTest(calls, tuple(lines_of(calls, boxes.get(calls.system.upper(), ()))), is_at_hand)
 
 
-def _older(calls: SystemCalls, today: Mapping[tuple[str, str], set[str]], source: str) -> Iterator[Problem]:
-    """A warning where ports of a test have other units today: verdicts are about the plan of the test.
+def _changed(calls: SystemCalls, today: Mapping[tuple[str, str], set[str]]) -> list[str]:
+    """The ports of a test that have other units today: its verdicts are about the plan of the test.
 
     `today` has the units of each port, by its box; all but ports in capitals.
     """
-    changed = [
+    return [
         call.name
         for call in calls.ports
         if not {unit.upper() for unit in call.units} <= today.get((call.box.upper(), call.port), set())
     ]
+
+
+def _older(changed: Sequence[str], source: str) -> Iterator[Problem]:
+    """A warning where ports of a test were changed since."""
     if changed:
         more = f" and {len(changed) - SHOWN} more" if len(changed) > SHOWN else ""
         message = f"{', '.join(changed[:SHOWN])}{more}: other units are planned there since the response test"
-        hint = "the verdicts are about the plan of the test: test these ports again"
+        hint = "they count as not seen: the verdicts are about the plan of the test; test these ports again"
         boxes = tuple(dict.fromkeys(name.partition("/")[0].upper() for name in changed))
         yield warning("return-older", message, Where(source), hint, boxes)
 

@@ -8,6 +8,7 @@ settling time counts; a place whose temperatures do not agree in that time is un
 import datetime as dt
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Literal
 
 from msgspec import Struct
 
@@ -97,10 +98,20 @@ def _rows(table: list[list[str]], at_time: int, at_round: int) -> list[_Row] | s
 
 
 def _is_after(minute: float, before: float, written: tuple[str, str]) -> bool:
-    """Whether a row is not before the one above it; by a clock alone half a day later means before."""
-    clocks = {CLOCK.fullmatch(text) is not None for text in written}
-    most = LONGEST if True in clocks else float("inf")
-    return len(clocks) == 1 and 0 <= minute - before <= most
+    """Whether a row is not before the one above it; by a clock alone half a day later means before.
+
+    Of times that are written in two ways, with a zone and without one, nobody knows which is first.
+    """
+    ways = set(map(_way, written))
+    most = LONGEST if "clock" in ways else float("inf")
+    return len(ways) == 1 and 0 <= minute - before <= most
+
+
+def _way(text: str) -> Literal["clock", "zone", "date"]:
+    """How a time that can be read is written."""
+    if CLOCK.fullmatch(text):
+        return "clock"
+    return "zone" if dt.datetime.fromisoformat(text).tzinfo else "date"
 
 
 def _other_unit(columns: Mapping[str, Sequence[tuple[float, int, float]]]) -> str:
@@ -136,8 +147,9 @@ def _minute(text: str, before: float) -> float | None:
         at = hour * 60 + minute + second / 60
         return at + DAY * max(0, -(-(before - at) // DAY)) if at < before else at
     try:
-        moment = dt.datetime.fromisoformat(text).replace(tzinfo=None)
-    except ValueError:
+        moment = dt.datetime.fromisoformat(text)
+        moment = moment.astimezone(dt.UTC).replace(tzinfo=None) if moment.tzinfo else moment
+    except (ValueError, OverflowError):
         return None
     return (moment - dt.datetime(2000, 1, 1)).total_seconds() / 60
 

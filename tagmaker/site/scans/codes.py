@@ -4,6 +4,7 @@ The grammars are those of `tags/codes.py` and `tags/placard_forms.py`: here it i
 applies.
 """
 
+import datetime as dt
 import re
 from collections.abc import Collection, Mapping
 from typing import Literal
@@ -31,6 +32,8 @@ PAGES: Mapping[type[SheetPage], ScanKind] = {
 }  # fmt: skip
 REMARK = re.compile(r"# \d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ .*", re.ASCII | re.DOTALL)
 """A line of a session that no scanner typed: when a phone's visit was, and whose. No code begins so."""
+FIRST, LAST = dt.datetime(2000, 1, 1, tzinfo=dt.UTC), dt.datetime(2100, 1, 1, tzinfo=dt.UTC)
+"""A time beyond these is of a clock that was never set: it shows nothing of which scan was first."""
 PLACARD_LINES_AT_MOST = 40
 """More than any placard has: a first line without a last one must not take in all scans that follow it."""
 
@@ -69,6 +72,14 @@ def is_remark(line: str) -> bool:
     return REMARK.fullmatch(line) is not None
 
 
+def _moment(text: str) -> str:
+    """The time of a remark; "" for one that no clock shows: nobody knows when that was."""
+    try:
+        return text if FIRST <= dt.datetime.fromisoformat(text) <= LAST else ""
+    except ValueError:
+        return ""
+
+
 def scan_of(text: str, source: str) -> Scan:
     """What a text is; one that begins or ends like a placard in any form and cannot be read has its fault."""
     if tag := tag_of(text):
@@ -99,7 +110,7 @@ class LineGatherer:
     def put(self, line: str) -> list[str]:
         """Take a line; the texts that are complete after it, in their order. A remark is no code."""
         if is_remark(line):
-            self.at = line.split(" ")[1]
+            self.at = _moment(line.split(" ")[1])
             return []
         return [text for part in line.rstrip("\r\n").split("\t") for text in self._put(part)]
 

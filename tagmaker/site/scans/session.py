@@ -16,13 +16,19 @@ from tagmaker.site.scans.sources import FILE_BYTES_AT_MOST
 __all__ = ["CUT", "keep", "keeping", "kept_lines", "refused"]
 
 END = "\r\n"
+OTHERS = {".csv", ".html", ".json", ".md", ".svg", ".toml", ".tsv"}
+"""Endings of files that hold lines and are no sessions."""
+SPACE = b"\xef\xbb\xbf \t\r\n"
 CUT = " (cut off: scan it again)"
 """After a line that was not written whole: what is left of a code may be another one, and it may have been a
 terminal's. With this mark it is an unknown code, which counts for nothing and closes the open terminal."""
 
 
 def refused(path: Path) -> Problem | None:
-    """Why a session cannot be kept there; None where it can. A new file is created by that."""
+    """Why a session cannot be kept there; None where it can. A new file is created by that.
+
+    A job's file, a table and what a phone exported are lines too: codes at their end would spoil them.
+    """
     try:
         if is_there(path) and not is_plain_file(path):
             message = f"cannot keep the session in {path}: it is not a regular file"
@@ -32,7 +38,8 @@ def refused(path: Path) -> Problem | None:
                 Where(path.as_posix()),
                 "name a new file, or an earlier session file",
             )
-        if file_kind(head_for_appending(path, HEAD_BYTES), "") != "lines":
+        head = b"{" if path.suffix.lower() in OTHERS else head_for_appending(path, HEAD_BYTES)
+        if file_kind(head, "") != "lines" or head.lstrip(SPACE).startswith(b"{"):
             message = f"cannot keep the session in {path}: it is not a session file"
             return error(
                 "output-blocked",

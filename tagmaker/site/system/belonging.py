@@ -4,7 +4,7 @@ Takes a file's fields with what they were printed for; gives its sheets by syste
 file of another job is refused whole, and a sheet that does not show its job counts for nothing.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Where, error, warning
@@ -39,11 +39,12 @@ def is_system_return(one: Return) -> bool:
 
 
 def sheets_of_systems(
-    one: Return, own: JobIdentity, systems: Mapping[str, SystemPlan], digests: Mapping[str, str]
+    one: Return, own: JobIdentity, systems: Mapping[str, SystemPlan], digests: Callable[[str], set[str]]
 ) -> tuple[dict[str, SystemSheet], list[Problem]]:
     """A file's sheets by system, and what is to be reported of the file.
 
-    `systems` are those of the job, `digests` those of their sheets as printed now, by tag in capitals.
+    `systems` are those of the job by tag in capitals; `digests` gives for one of them the digest of what is
+    planned now and that of its sheets' texts as they are printed now.
     """
     where = Where(one.source)
     printed = {sheet: read_system_printed(text) for sheet, text in one.printed.items()}
@@ -55,7 +56,7 @@ def sheets_of_systems(
     for sheet in dict.fromkeys(sheet_of_field(name) for name in (*one.values, *one.unclear, *one.confirmed)):
         of = printed.get(sheet)
         if of and system_sheet(of.system) == sheet:
-            is_current = of.digest == digests.get(of.system, "")
+            is_current = of.system in systems and (of.plan or of.digest) in digests(of.system)
             sheets[of.system] = _sheet(one, sheet, of, is_current=is_current)
     problems = list(_problems(one, own, sheets, systems))
     strange = [

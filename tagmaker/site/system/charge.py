@@ -13,7 +13,6 @@ from tagmaker.catalog.system_rule import system_rule
 from tagmaker.measures import Mass
 from tagmaker.plan.charge import ChargeLine, ChargePlan
 from tagmaker.plan.systems import SystemPlan
-from tagmaker.site.stated import is_date, is_stated
 from tagmaker.site.system.points import Pen, Point, listed
 from tagmaker.tags.system import has_charge, line_parts
 from tagmaker.units import Length, read_length
@@ -102,6 +101,9 @@ def charge_points(pen: Pen, system: SystemPlan, found: ChargeFound) -> Iterator[
     yield from _written(pen, pen.words("system.pipes"), found.pipes, count, charge.unit, "charge", "pipes")
     yield from _written(pen, pen.words("system.total"), found.total, count, charge.unit, "charge", "total")
     yield from _weighed(pen, charge, found)
+    given, weighed = system.row.weighed_in, found.weighed
+    if given and weighed and given.value != weighed.value:
+        yield pen.wrong("weighed_other", weighed=weighed.text(), given=given.text(weighed.unit))
 
 
 def _runs(pen: Pen, found: ChargeFound) -> Iterator[Point]:
@@ -158,6 +160,7 @@ def _weighed(pen: Pen, charge: ChargePlan, found: ChargeFound) -> Iterator[Point
             is_added = charge.factory is not None and abs(off + charge.factory.value) <= slack
             how = "added" if is_added else "more" if off > 0 else "less"
             yield pen.wrong(f"weighed_{how}", **values)
-    for key, name, is_given in (("by", "weighed_by", is_stated), ("on", "weighed_on", is_date)):
-        if not is_given(pen.filled.text("charge", key)):
-            yield pen.missing(words(f"system.{name}"), "charge", key)
+    if not pen.filled.text("charge", "by"):
+        yield pen.missing(words("system.weighed_by"), "charge", "by")
+    if pen.filled.moment("charge", "on") is None:
+        yield pen.missing(words("system.weighed_on"), "charge", "on", how=words("system_found.day"))

@@ -14,7 +14,7 @@ from typing import TypeVar
 from msgspec import Struct
 
 from tagmaker.measures import Measure
-from tagmaker.site.stated import is_stated
+from tagmaker.site.stated import is_day, is_stated
 from tagmaker.tags.system import SystemPrinted, UnitKey
 from tagmaker.units import Length, Unreadable, read_length
 
@@ -127,6 +127,8 @@ def read_moment(text: str) -> Moment | None:
     if match is None:
         return None
     year, month, day, hour, minute = match.groups()
+    if not is_day(int(year), int(month), int(day)):
+        return None
     try:
         time = dt.time(int(hour), int(minute)) if hour else None
         return Moment(dt.date(int(year), int(month), int(day)), time)

@@ -121,7 +121,7 @@ def _out_of_order(pen: Pen, gates: Sequence[GateFound]) -> Iterator[Point]:
 
 
 def _too_early(pen: Pen, gates: Sequence[GateFound]) -> Iterator[Point]:
-    """Gates passed before what they rest on was read, and a vacuum read before the pressure test ended."""
+    """Gates passed before what they rest on, a vacuum before the test ended, a charge before the vacuum."""
     for each in gates:
         parts = RESTS_ON.get(each.gate, ())
         moment, read = pen.filled.moment("gate", each.gate, "time"), pen.filled.moment(*parts)
@@ -132,6 +132,10 @@ def _too_early(pen: Pen, gates: Sequence[GateFound]) -> Iterator[Point]:
     if vacuum and end and vacuum.is_before(end):
         of, before = pen.filled.text("vacuum", "time"), pen.filled.text(*OF_HOLD)
         yield pen.wrong("vacuum_early", time=of, before=before)
+    charged = pen.filled.moment("charge", "on")
+    if charged and vacuum and charged.is_before(vacuum):
+        of, before = pen.filled.text("charge", "on"), pen.filled.text("vacuum", "time")
+        yield pen.wrong("charge_early", time=of, before=before)
 
 
 def _groundless(pen: Pen, gates: Sequence[GateFound], grounds: Grounds) -> Iterator[Point]:

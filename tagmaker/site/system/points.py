@@ -39,13 +39,15 @@ class Pen(Struct, frozen=True):
 
     def missing(self, what: str, *parts: str, how: str = "") -> Point:
         """A text that is empty, contradictory, in handwriting, or cannot be read; `how` it is written."""
-        text = self.filled.text(*parts)
+        text, typed = self.filled.text(*parts), self.filled.typed.get(parts)
         if parts in self.filled.written:
             return self.open_point("to_type", what=what)
         if any(each.parts == parts for each in self.filled.conflicts):
             return self.open_point("conflict", what=what)
         if text:
             return self.open_point("unreadable", what=what, text=text, how=how)
+        if typed:
+            return self.open_point("unstated", what=what, text=typed.text)
         return self.open_point("missing", what=what)
 
     def unticked(self, what: str, *parts: str) -> Point:

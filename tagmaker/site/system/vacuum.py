@@ -50,9 +50,10 @@ def judge_rise(readings: Sequence[Reading], allowed: Vacuum, accuracy: Vacuum | 
     """What a rise comes to; readings are in the order of their minutes, the first at 0."""
     values = [float(value.value) for _, value in readings]
     share = system_rule().vacuum_gauge_percent / 100
-    error = float(accuracy.value) if accuracy and accuracy.value else share * max(values)
-    if min(values) <= 0 or any(later < earlier - 2 * error for earlier, later in pairwise(values)):
-        return "cannot tell"  # it is not valved off, or the gauge is not read right: no pump reaches zero
+    own = float(accuracy.value) if accuracy else 0.0
+    error = own or share * max(values)
+    if min(values) <= own or any(later < earlier - 2 * error for earlier, later in pairwise(values)):
+        return "cannot tell"  # not valved off, or not read right: no pump reaches zero, no gauge shows it
     if accuracy and accuracy.value and 2 * accuracy.value >= allowed.value:
         return "cannot tell"  # so coarse a gauge shows no such rise: it may be off at both ends
     if max(values) - values[0] <= float(allowed.value):

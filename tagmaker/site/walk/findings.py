@@ -17,7 +17,7 @@ from tagmaker.plan.model import Board, BoxPlan, Plan, Port
 from tagmaker.site.stated import is_date, is_stated
 from tagmaker.site.walk.causes import BoardFacts, causes, moves
 from tagmaker.site.walk.gather import Returned, switch_names
-from tagmaker.site.walk.lines import LINES, Line, expected_units, is_right, named_units
+from tagmaker.site.walk.lines import LINES, Line, expected_units, is_blank, is_right, named_units
 from tagmaker.tags import fields
 from tagmaker.tags.walk import items_of_box, items_of_letter, letters_of
 from tagmaker.tags.work_list import WorkItem
@@ -253,11 +253,17 @@ def _letter(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was found
 def _line(  # noqa: PLR0913, PLR0917 — a letter of a box, and what was found
     box: BoxPlan, letter: str, port: Port, line: Line, found: Returned, words: Words, homes: Homes
 ) -> Iterator[WorkItem | str]:
-    """Another unit's pipe or cable at a letter, or that nobody looked at it."""
+    """Another unit's pipe or cable at a letter, or that nobody looked at it.
+
+    A dash where nothing belongs may mean either: that nothing is there, or that nothing was looked at.
+    """
     named = _text(found, fields.port_field(box.row.key, letter, f"{line}/found"))
-    if named and not is_right(named, expected_units(port, letter, line)):
+    expected = expected_units(port, letter, line)
+    if named and not is_right(named, expected):
         yield _wrong_unit(box, letter, port, line, named, words, homes)
-    elif not named and not found.values.get(fields.port_field(box.row.key, letter, f"{line}/ok")):
+        return
+    is_ticked = found.values.get(fields.port_field(box.row.key, letter, f"{line}/ok"))
+    if not is_ticked and (not named or is_blank(named)):
         yield words(f"punch.{line}_unseen", port=letter)
 
 

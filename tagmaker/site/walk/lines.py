@@ -5,14 +5,16 @@ from typing import Literal
 
 from tagmaker.plan.model import Port
 
-__all__ = ["LINES", "NOTHING", "Line", "expected_units", "is_right", "named_units"]
+__all__ = ["LINES", "NOTHING", "Line", "expected_units", "is_blank", "is_right", "named_units"]
 
 Line = Literal["pipe", "cable"]
 LINES: tuple[Line, ...] = ("pipe", "cable")
 UNIT = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]*")
 BETWEEN = re.compile(r"[\s,;+&/.:()]*")
 """What may be around tags of units; any other sign may mean something else than they do."""
-NOTHING = {"-", "none", "nothing", "no", "spare", "empty", "capped", "n/a"}
+BLANKS = {"-", "no", "n/a"}
+"""What people write where nothing is connected, and where there is nothing to write."""
+NOTHING = {"none", "nothing", "spare", "empty", "capped", *BLANKS}
 """What people write where nothing is connected."""
 
 
@@ -26,6 +28,11 @@ def is_right(text: str, expected: frozenset[str]) -> bool:
     """Whether what was written to be there is what belongs there; of several units one is enough."""
     named = named_units(text) if text.upper() not in expected else {text.upper()}
     return named <= expected if named else not expected
+
+
+def is_blank(text: str) -> bool:
+    """Whether a text may fill a field of which nobody looked: it makes no empty letter right."""
+    return text.casefold() in BLANKS
 
 
 def named_units(text: str) -> set[str]:

@@ -74,6 +74,13 @@ def test_a_time_may_have_its_date() -> None:
     assert readings(text, 1) == {"FC-1": ("H",)}
 
 
+def test_summer_time_begins_in_a_log() -> None:
+    """The clock goes on an hour, the equipment ten minutes: nothing has settled."""
+    text = "time,round,FC-1\n2026-03-29T01:55:00+01:00,1,70\n2026-03-29T03:05:00+02:00,1,120\n"
+    assert readings(text, 1) == {"FC-1": ("",)}
+    assert readings(f"{text}2026-03-29T03:25:00+02:00,1,120\n", 1) == {"FC-1": ("H",)}
+
+
 @pytest.mark.parametrize(
     "row", ["", "noon,1,70", "25:00,1,70", "10:00,,70", "10:00,zero,70", "10:00,1,warm", "10:00,1,900"]
 )
@@ -96,6 +103,7 @@ def test_other_tables_are_no_logs() -> None:
         ("2026-06-03 10:40,1,120\n2026-06-03 10:00,1,70", "before the row above"),
         ("11:10,2,50\n10:30,1,120", "before the row above"),
         ("10:00,1,70\n2026-06-03 10:05,1,120", "before the row above"),
+        ("2026-06-03 10:00,1,70\n2026-06-03T10:40Z,1,120", "before the row above"),
         ("10:00,1,70\n10:40,2,50\n11:20,1,120", "goes back to round 1 in row 4"),
     ],
 )

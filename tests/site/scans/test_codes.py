@@ -157,3 +157,19 @@ def test_a_start_without_an_end_does_not_swallow_all_that_follows() -> None:
 def test_texts_typed_as_lines_come_back_as_they_were(texts: list[str]) -> None:
     """Any run of tags, placards and other codes, each whole, in its order."""
     assert texts == gathered(*(line for text in texts for line in lines_of(text)))
+
+
+@pytest.mark.parametrize(
+    ("time", "known"),
+    [
+        ("2026-06-03T09:00:00Z", "2026-06-03T09:00:00Z"),
+        ("2026-06-03T99:00:00Z", ""),
+        ("1970-01-01T00:10:00Z", ""),
+        ("9999-12-31T23:59:59Z", ""),
+    ],
+)
+def test_a_time_that_no_clock_shows_is_not_known(time: str, known: str) -> None:
+    """A clean scan of such a clock would clear a crossing that was found after it."""
+    gatherer = LineGatherer()
+    assert gatherer.put(f"# {time} Kim") == []
+    assert gatherer.at == known

@@ -17,7 +17,7 @@ from tagmaker.site.scans.session import CUT, keep, keeping, kept_lines, refused
 from tests.paths import ROOT
 from tests.site.papers import LIBRARY, library, placards
 
-PROGRAM = (sys.executable, "-c", "from tagmaker.cli.app import run; run()", "scan", "-")
+PROGRAM = (sys.executable, "-c", "from tagmaker.cli.begin import run; run()", "scan", "-")
 PATIENCE_S = 60  # only so that a program that never answers fails a test instead of holding it up
 WALK = (
     "4006381333931",
@@ -161,6 +161,17 @@ def test_a_file_of_another_kind_is_not_written_into(content: bytes, tmp_path: Pa
     assert problem is not None
     assert "it is not a session file" in problem.message
     assert (tmp_path / "photo.jpg").read_bytes() == content
+
+
+@pytest.mark.parametrize("name", ["walk.txt", "walk.json", "job.toml", "ports.CSV"])
+def test_a_file_of_lines_that_is_no_session_is_not_written_into(name: str, tmp_path: Path) -> None:
+    """A phone's file under any name, a job or a table: with codes at its end it could not be read."""
+    content = b'\xef\xbb\xbf {"format": "tagmaker walk 1"}\n'
+    (tmp_path / name).write_bytes(content)
+    problem = refused(tmp_path / name)
+    assert problem is not None
+    assert "it is not a session file" in problem.message
+    assert (tmp_path / name).read_bytes() == content
 
 
 # --- live ---------------------------------------------------------------------------------------------------

@@ -65,7 +65,7 @@ def test_any_field_left_empty_is_an_open_point(system: SystemPlan, data: st.Data
 NAMES = [parts for parts in rightly(ONE) if parts[-1] in {"by", "serial", "on", "at"}]
 
 
-@pytest.mark.parametrize("text", ["-", "not yet", "n/a", "?", "none"])
+@pytest.mark.parametrize("text", ["-", "not yet", "N / A", "A. Fitter?", "none"])
 def test_a_text_that_states_nothing_is_open(text: str) -> None:
     """Who did it, with what, where and when: a dash there is nobody, nothing, nowhere and never."""
     for parts in NAMES:
@@ -188,7 +188,9 @@ def test_a_calibration_that_ended_before_the_reading_is_open() -> None:
     assert "Pressure test: Gauge: calibration ended 2026-06-03, read on 2026-06-04" in result.open
 
 
-@pytest.mark.parametrize("text", ["03/06/2026 08:00", "June 3", "2026-06-31 08:00", "2026-06-03 25:00"])
+@pytest.mark.parametrize(
+    "text", ["03/06/2026 08:00", "June 3", "2026-06-31 08:00", "2026-06-03 25:00", "1970-01-01 08:00"]
+)
 def test_a_date_that_could_be_two_is_not_read(text: str) -> None:
     """It is an open point that shows how to write it."""
     result = found(ONE, {**rightly(ONE), ("hold", "start", "time"): text})
@@ -197,6 +199,13 @@ def test_a_date_that_could_be_two_is_not_read(text: str) -> None:
 
 
 # --- vacuum -------------------------------------------------------------------------------------------------
+
+
+def test_the_day_of_the_charge_is_read_like_any_other() -> None:
+    """A day that no calendar has, or of a year in which nobody worked, is none."""
+    for text in ("2026-06-31", "June 4", "2206-06-04"):
+        (point,) = found(ONE, {**rightly(ONE), ("charge", "on"): text}).open
+        assert point == f"Charge: weighed on: “{text}” cannot be read; write it like 2026-06-03"
 
 
 def microns(*values: float) -> list[tuple[int, Vacuum]]:
@@ -222,6 +231,7 @@ ALLOWED, GOOD = Vacuum.of_number(Fraction(200), "micron"), Vacuum.of_number(Frac
         ((250, 500, 300, 300, 300), "cannot tell"),
         ((0, 0, 0, 0, 0), "cannot tell"),
         ((0, 8, 14, 18, 20), "cannot tell"),
+        ((4, 4, 5, 5, 5), "cannot tell"),
     ],
 )
 def test_what_a_rise_comes_to(values: tuple[float, ...], verdict: str) -> None:
@@ -315,6 +325,15 @@ def test_a_length_that_is_not_written_is_not_the_planned_one() -> None:
     assert "Charge: length as built not written: FC-121" in result.open
 
 
+def test_an_amount_other_than_the_jobs_is_wrong() -> None:
+    """The sign may be printed of it."""
+    weighed = rightly(ONE)["charge", "weighed"]
+    for text, wrong in ((f"{weighed} lb", []), ("90 lb", [f"{weighed} lb came back, 90 lb is in the job: "])):
+        given = replace(ONE, row=replace(ONE.row, weighed_in=Mass.read(text)))
+        texts = wrongs(found(given, rightly(ONE)))
+        assert [each[: len(start)] for each, start in zip(texts, wrong, strict=True)] == wrong
+
+
 def test_the_factory_charge_left_out_is_recognised() -> None:
     """What was added alone is reported as such; more and less are reported with the difference."""
     added = found(ONE, {**rightly(ONE), ("charge", "weighed"): "65.77"})
@@ -362,6 +381,7 @@ def test_a_gate_before_an_earlier_one_is_wrong(number: int, data: st.DataObject)
         (("gate", "tested", "time"), 1, "“Pressure test holds” (2026-06-03 09:00) is earlier than what it"),
         (("vacuum", "time"), 31, "“Vacuum held within the allowed rise” (2026-06-04 14:00) is earlier"),
         (("charge", "on"), 72, "“Charge weighed in” (2026-06-04 16:00) is earlier than what it rests on"),
+        (("charge", "on"), 0, "the charge was weighed in (2026-06-03 08:00) before the vacuum was read"),
         (("vacuum", "time"), 23, "the vacuum (2026-06-04 07:00) was read before the pressure test ended"),
     ],
 )

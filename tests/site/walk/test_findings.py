@@ -189,7 +189,7 @@ RIGHT = table(
     D | pipe  | AH-4
     D | cable | none
     F | pipe  | capped
-    F | cable | -
+    F | cable | none
     """
 )
 """What may be written where it is so planned: A FC-1, B FC-2 and FC-3, C+D AH-4 (cable on C), F spare."""
@@ -200,6 +200,14 @@ def test_the_planned_unit_written_out_is_right(letter: str, what: str, text: str
     """Who writes what was found instead of ticking has seen it as well."""
     ok, found = f"BB-1/port/{letter}/{what}/ok", f"BB-1/port/{letter}/{what}/found"
     assert walk(without(ALL, ok) | {found: text}).state == "as planned"
+
+
+@pytest.mark.parametrize("text", ["-", "n/a", "no"])
+def test_a_dash_at_an_empty_letter_is_no_look(text: str) -> None:
+    """It may mean that nothing is there, or that nobody looked; beside a tick it takes nothing away."""
+    found: Values = {"BB-1/port/F/pipe/found": text}
+    assert walk(without(ALL, "BB-1/port/F/pipe/ok") | found).unknown == ["port F: pipe not seen"]
+    assert walk(ALL | found).state == "as planned"
 
 
 WRONG = [

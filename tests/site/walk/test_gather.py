@@ -8,12 +8,13 @@ from hypothesis import strategies as st
 
 from tagmaker.plan.model import Plan
 from tagmaker.site.walk.gather import gather
+from tagmaker.site.walk.left_blank import blanks_beside
 from tagmaker.site.walk.returns import Return, sheets_of
 from tagmaker.tags.walk import digests
 from tests.records import replace
 from tests.site.found import ALL, box_named, found_on, planned, sheets, site, walk
-from tests.site.walks import SITE, only, without
-from tests.strategies import UnitSketch
+from tests.site.walks import SITE, Values, only, without
+from tests.strategies import UnitSketch, words
 
 # --- several files ------------------------------------------------------------------------------------------
 
@@ -158,3 +159,31 @@ def test_a_sheet_that_does_not_say_what_it_was_for_ticks_nothing() -> None:
     box = site().boxes[0]
     (sheet,) = sheets_of(Return("a", ALL, {}))
     assert gather([sheet], box, digests(site().job, box)).values == {}
+
+
+# --- blank beside a mark ------------------------------------------------------------------------------------
+
+
+def blanks(*values: Values) -> list[str]:
+    """The lines about marks that a later file left blank."""
+    plan = site()
+    box, own = box_named(plan, "BB-1"), sheets(plan, "BB-1", *values)
+    return list(blanks_beside(own, gather(own, box, digests(plan.job, box)), words()))
+
+
+def test_a_mark_that_another_file_left_blank_is_named_with_both_dates() -> None:
+    """It counts; whether the blank is a look that found it otherwise is for the reader to find out."""
+    first = ALL | {"BB-1/date/verifier": "2026-06-02"}
+    second: Values = {"BB-1/port/A/tags/ok": True, "BB-1/port/A/pipe/ok": False, "BB-1/date/verifier": "-"}
+    (line,) = blanks(first, second)
+    names = "port/A/pipe/ok, port/A/cable/ok, port/A/item/polarity"
+    assert line == f"marked in a (2026-06-02), blank in b (without a date): {names}"
+
+
+def test_a_place_of_which_another_file_has_nothing_is_not_blank() -> None:
+    """Two people share a box; a board of which all was seen leaves no switch blank."""
+    letter = {name: value for name, value in ALL.items() if "/port/A/" in name}
+    rest = {name: value for name, value in ALL.items() if name not in letter}
+    assert blanks(letter, rest | dict.fromkeys(letter, False)) == []
+    assert blanks(ALL, {name: value for name, value in ALL.items() if name.endswith("/seen")}) == []
+    assert blanks(ALL, ALL) == []

@@ -1,0 +1,66 @@
+"""What phones enter is written to files of their own; nothing that somebody else has there is lost."""
+
+from pathlib import Path
+
+import pytest
+
+from tagmaker.plan.model import Plan
+from tagmaker.tags.walk import printed_for
+from tagmaker.workflows.phone_marks import Change, Marks, Phone
+from tagmaker.workflows.phone_walk import walk_marks
+from tests.site.walks import SITE, plan_of
+
+PHONE = Phone("0123abcd", "R. Hale")
+NAME = "walk-phone-0123abcd.json"
+NOW = 1_790_000_000_000
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    """A job of its own, in which phones write."""
+    return SITE.write(tmp_path / "job")
+
+
+def entered(marks: Marks, plan: Plan, field: str, *, value: bool | str = True) -> None:
+    """One entry of the phone."""
+    box = next(each for each in plan.boxes if field.startswith(f"{each.row.key}/"))
+    change = Change(box.row.key, field, value, NOW, printed_for(plan.job, box))
+    synced = marks.sync(PHONE, [change], "", 0)
+    assert getattr(synced, "refused", None) == {}
+
+
+def names(job: Path) -> list[str]:
+    """The files that came back."""
+    return sorted(path.name for path in (job / "returned").iterdir())
+
+
+@pytest.mark.parametrize("damage", [b"", b"{", b'"device": {"id": "ffffffff"'])
+def test_a_file_that_cannot_be_taken_up_is_kept_beside_the_new_one(job: Path, damage: bytes) -> None:
+    """Cut off by a copy, or another phone's under this name: a day on site may still be in it."""
+    plan = plan_of(job)
+    entered(Marks(job, walk_marks(plan)), plan, "BB-1/port/A/pipe/ok")
+    file = job / "returned" / NAME
+    content = file.read_bytes()
+    broken = content.replace(b'"device": {\n  "id": "0123abcd"', damage) if damage else content[:-9]
+    assert broken != content
+    file.write_bytes(broken)
+    entered(Marks(job, walk_marks(plan)), plan, "BB-1/port/B/pipe/ok")
+    assert names(job) == ["walk-phone-0123abcd-kept-1.json", NAME]
+    assert (job / "returned" / "walk-phone-0123abcd-kept-1.json").read_bytes() == broken
+
+
+def test_a_file_that_somebody_changed_meanwhile_is_kept_too(job: Path) -> None:
+    """What the desk wrote or took up itself is replaced: the new file has all of it."""
+    plan = plan_of(job)
+    marks = Marks(job, walk_marks(plan))
+    file = job / "returned" / NAME
+    entered(marks, plan, "BB-1/port/A/pipe/ok")
+    entered(marks, plan, "BB-1/port/B/pipe/ok")
+    entered(Marks(job, walk_marks(plan)), plan, "BB-1/port/E/pipe/ok")
+    assert names(job) == [NAME]
+    marks = Marks(job, walk_marks(plan))
+    entered(marks, plan, "BB-1/sign/verifier", value="R. Hale")
+    changed = file.read_bytes().replace(b"R. Hale", b"T. Moss")
+    file.write_bytes(changed)
+    entered(marks, plan, "BB-1/date/verifier", value="2026-06-03")
+    assert (job / "returned" / "walk-phone-0123abcd-kept-1.json").read_bytes() == changed
