@@ -19,7 +19,7 @@ from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.paths import ROOT
 from tests.test_hostile_pdf import register_of
 
-PROGRAM = (sys.executable, "-c", "from tagmaker.cli.app import run; run()")
+PROGRAM = (sys.executable, "-c", "from tagmaker.cli.begin import run; run()")
 READ_BACK = ("readback", "example_jobs/bakery/returned", "--job", "example_jobs/bakery")
 CLEAR = "\x1b[2J\x1b]0;owned\x07"
 

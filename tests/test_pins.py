@@ -22,7 +22,7 @@ USED = [
     ),
     ("reportlab.pdfbase.pdfdoc", "PDFString", ("format",)),
     ("reportlab.pdfbase.ttfonts", "TTFont", ("splitString", "stringWidth")),
-    ("reportlab.pdfbase.ttfonts", "TTFontFace", ("makeSubset", "getCharWidth")),
+    ("reportlab.pdfbase.ttfonts", "TTFontFace", ("makeSubset", "getCharWidth", "get_table")),
     ("reportlab.pdfbase.acroform", "AcroForm", ("checkboxAP", "txAP", "makeFont", "getRefStr", "varyColors")),
     ("qrcode.main", "QRCode", ("map_data", "makeImpl", "setup_type_info")),
     ("qrcode.base", "Polynomial", ("__mod__", "__mul__")),

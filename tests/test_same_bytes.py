@@ -12,7 +12,7 @@ import pytest
 from tests.paths import ROOT
 
 JOBS = ("bakery", "three-port-boards")
-PROGRAM = "from tagmaker.cli.app import run; run()"
+PROGRAM = "from tagmaker.cli.begin import run; run()"
 TURKISH = "tr_TR.UTF-8"  # where the capital of i is İ
 PLAIN = {"PYTHONHASHSEED": "0", "LC_ALL": "C.UTF-8", "TZ": "UTC"}
 WORLDS: dict[str, tuple[dict[str, str], tuple[str, ...]]] = {
@@ -31,7 +31,7 @@ WORLDS: dict[str, tuple[dict[str, str], tuple[str, ...]]] = {
 def pythons() -> list[str]:
     """This Python, and any newer one that has all that the program needs."""
     found = {name: shutil.which(name) for name in ("python3.12", "python3.13", "python3.14", "python3.15")}
-    needs = "import reportlab, fontTools, msgspec, qrcode, typer, pypdf, platformdirs, fontpkg"
+    needs = "import reportlab, tomli, msgspec, qrcode, typer, pypdf, platformdirs, fontpkg"
     able = [
         path
         for path in found.values()

@@ -70,7 +70,7 @@ def test_the_installed_program_does_the_main_job(installed: Path, tmp_path: Path
     """Its own layouts are found; files, register and plan are the checkout's, byte for byte."""
     assert run(installed, "--version", folder=tmp_path) == f"tagmaker {__version__}\n"
     run(installed, "make", BAKERY, "-o", "installed", folder=tmp_path)
-    program = "import sys; sys.path.insert(0, sys.argv.pop(1)); from tagmaker.cli.app import run; run()"
+    program = "import sys; sys.path.insert(0, sys.argv.pop(1)); from tagmaker.cli.begin import run; run()"
     run(sys.executable, "-c", program, ROOT, "make", BAKERY, "-o", "checkout", folder=tmp_path)
     made, expected = contents(tmp_path / "installed"), contents(tmp_path / "checkout")
     assert sorted(made) == sorted(expected)

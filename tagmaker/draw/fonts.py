@@ -1,4 +1,4 @@
-"""Faces in documents: which font of a document shows a text, and by which codes.
+"""Faces in documents: their files as reportlab reads them, which font shows a text, and by which codes.
 
 Takes a TrueType file; gives texts as PDF strings. reportlab numbers characters beyond ASCII by their first
 use in a document. Here each has one number in its face, always, so that pages drawn in any order, or by two
@@ -12,13 +12,21 @@ from typing import Any
 
 from tagmaker.draw.marks import FaceFile
 
-__all__ = ["CODES", "LAST_OF_ASCII", "SPACE", "NumberedFace", "numbered"]
+__all__ = ["CODES", "LAST_OF_ASCII", "SPACE", "NumberedFace", "numbered", "read_face"]
 
 CODES = 256  # of a font
 SPACE, NO_BREAK = 32, 160
 LAST_OF_ASCII = 127
-COMMON = (range(NO_BREAK, 0x100), range(0x2190, 0x2194), range(0x2010, 0x2213))
+COMMON = (*range(NO_BREAK, 0x100), *range(0x2190, 0x2194), *range(0x2010, 0x2213))
 """Latin-1's signs, arrows, dashes, quotes and the like: in a face's first font, which most texts keep to."""
+
+
+@cache
+def read_face(path: str) -> Any:
+    """A TrueType file as reportlab has it; what is measured is so what is drawn."""
+    from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415 — heavy, and `switches` measures nothing
+
+    return TTFont(f"tagmaker-{path}", path)
 
 
 @cache
@@ -35,14 +43,13 @@ class NumberedFace:
     """A face as reportlab has it, its substitute glyphs in place and its signs numbered."""
 
     def __init__(self, face: FaceFile) -> None:
-        from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415 — heavy, and `check` draws nothing
-
         self.name = face.name
-        self.font: Any = TTFont(f"tagmaker-{face.name}", face.path)
+        self.font = read_face(face.path)
         for character, glyph in face.glyphs:
             self.font.face.charToGlyph[ord(character)] = glyph
         # all characters are numbered at once, common ones first; ASCII keeps its own codes in every font
-        signs = sorted(self.font.face.charToGlyph, key=lambda sign: (_rank(sign), sign))
+        glyphs = self.font.face.charToGlyph
+        signs = dict.fromkeys([*(sign for sign in COMMON if sign in glyphs), *sorted(glyphs)])
         numbering = _Numbering()
         self.font.splitString("".join(map(chr, signs)), numbering)
         state = self.font.state.pop(numbering)
@@ -67,11 +74,6 @@ class NumberedFace:
             (f"{self.name}+{font}", f"({''.join(_escaped(number % CODES) for number in piece)})")
             for font, piece in groupby(numbers, key=lambda number: number // CODES)
         ]
-
-
-def _rank(sign: int) -> int:
-    """Which signs are numbered first."""
-    return next((rank for rank, signs in enumerate(COMMON) if sign in signs), len(COMMON))
 
 
 def _escaped(code: int) -> str:

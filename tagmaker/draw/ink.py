@@ -16,7 +16,7 @@ from typing import Any, SupportsBytes
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tagmaker.draw.fonts import numbered
+from tagmaker.draw.fonts import NumberedFace, numbered
 from tagmaker.draw.marks import (
     Bars,
     Begin,
@@ -36,7 +36,19 @@ from tagmaker.draw.marks import (
 )
 from tagmaker.draw.reading import Before, Kid, Reader, gathered, numbered_stretches, packed
 
-__all__ = ["MM", "Inked", "Put", "drawn", "ink_page", "put_away"]
+__all__ = [
+    "MM",
+    "Inked",
+    "Pen",
+    "Put",
+    "begun",
+    "dark_cells",
+    "drawn",
+    "ink_of",
+    "ink_page",
+    "kept",
+    "put_away",
+]
 
 Signs = tuple[tuple[str, frozenset[str]], ...]
 """Of faces by name, the signs beyond ASCII that are used."""
@@ -67,7 +79,7 @@ class Inked(Struct, frozen=True):
 def ink_page(page: Page, faces: Iterable[FaceFile]) -> Inked:
     """A page as operators, its texts in these faces."""
     scale_x, scale_y, dx, dy = page.adjust or (1.0, 1.0, 0.0, 0.0)
-    pen = _Pen(faces)
+    pen = Pen(faces)
     pen.add(f"{MM * scale_x:.8f} 0 0 {-MM * scale_y:.8f} {MM * dx:.5f} {MM * (page.height - dy):.5f} cm")
     pen.draw(page.marks)
     pen.finish()
@@ -79,15 +91,19 @@ def ink_page(page: Page, faces: Iterable[FaceFile]) -> Inked:
 
 def drawn(marks: Iterable[Mark], faces: Iterable[FaceFile]) -> tuple[Mark, ...]:
     """Marks as ink, which is quickly sent to another process, and their fields."""
-    pen = _Pen(faces)
+    pen = Pen(faces)
     marks = list(marks)
     pen.draw(marks)
+    return (ink_of(pen, marks), *pen.fields)
+
+
+def ink_of(pen: "Pen", marks: Iterable[Mark]) -> Drawn:
+    """What a pen drew of these marks, as ink."""
     pen.finish()
     signs = _shared(tuple((name, frozenset(used)) for name, used in sorted(pen.signs.items())))
     operators = "\n".join(pen.lines).encode("latin-1")
-    reader, kept = pen.reader, tuple(_kept(marks))
-    ink = Drawn(operators, signs, kept, packed(gathered(reader.kids)), reader.stretches, len(pen.fields))
-    return (ink, *pen.fields)
+    kids, stretches = packed(gathered(pen.reader.kids)), pen.reader.stretches
+    return Drawn(operators, signs, tuple(kept(marks)), kids, stretches, len(pen.fields))
 
 
 def put_away(marks: Iterable[Mark], put: Put) -> tuple[Mark, ...]:
@@ -110,7 +126,7 @@ def _beyond_ascii(text: str) -> frozenset[str]:
     return frozenset(sign for sign in text if not sign.isascii())
 
 
-def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
+def kept(marks: Iterable[Mark]) -> Iterator[Mark]:
     """The marks that are asked for after drawing: main lines, and symbols as the one area that they cover."""
     for mark in marks:
         if isinstance(mark, Text):
@@ -119,7 +135,7 @@ def _kept(marks: Iterable[Mark]) -> Iterator[Mark]:
         elif isinstance(mark, Bars):
             yield Bars(mark.x, mark.y, mark.cell_width, mark.cell_height, ((0, 0, *mark.cells),), mark.text)
         elif isinstance(mark, Group):
-            yield from _kept(flat([mark]))
+            yield from kept(flat([mark]))
 
 
 class _Cells(dict[tuple[int, int, int, int], str]):
@@ -143,7 +159,25 @@ CELLS = _Cells(HAIR)
 BARS = _Cells(0)
 
 
-class _Pen:
+def _cells_of(mark: Bars) -> _Cells:
+    """A QR code has square cells."""
+    return CELLS if mark.cell_width == mark.cell_height else BARS
+
+
+def dark_cells(mark: Bars) -> Iterator[str]:
+    """A symbol's dark cells as operators, in its own unit."""
+    return map(_cells_of(mark).__getitem__, mark.runs)
+
+
+def begun(mark: Text, face: NumberedFace) -> str:
+    """How a text begins: upright again on a page whose y runs downwards, from its left end."""
+    x = mark.x
+    if mark.align != "left":
+        x -= face.width(mark.text) * mark.size / (2 if mark.align == "center" else 1)
+    return f"BT 1 0 0 -1 {x:.4f}"
+
+
+class Pen:
     """Writes the operators of one page; what is set already (inks, line, dashes, font) is not set again."""
 
     def __init__(self, faces: Iterable[FaceFile]) -> None:
@@ -203,16 +237,13 @@ class _Pen:
             self.add(f"{grey:.4g} G {width:.4f} w [{' '.join(f'{length:.4f}' for length in dash)}] 0 d")
 
     def text(self, mark: Text) -> None:
-        """A line of text, upright again on a page whose y runs downwards."""
+        """A line of text."""
         self.ink(mark.ink)
         face = self.faces[mark.face]
         if mark.face not in self.signs:
             self.signs[mark.face] = set()
         if not mark.text.isascii():
             self.signs[mark.face].update(_beyond_ascii(mark.text))
-        x = mark.x
-        if mark.align != "left":
-            x -= face.width(mark.text) * mark.size / (2 if mark.align == "center" else 1)
         shown = ""
         for font, piece in face.shown(mark.text):
             if (font, mark.size) != self.font:
@@ -220,7 +251,7 @@ class _Pen:
                 shown += f"/{font} {mark.size:.5f} Tf "
             shown += f"{piece} Tj "
         self.reader.text(mark)
-        self.add(f"BT 1 0 0 -1 {x:.4f} {mark.y:.4f} Tm {shown}ET")
+        self.add(f"{begun(mark, face)} {mark.y:.4f} Tm {shown}ET")
 
     def rect(self, mark: Rect) -> None:
         """A rectangle, begun at its lower left corner, from where its dashes are counted."""
@@ -255,10 +286,9 @@ class _Pen:
         """One path for the whole symbol, so that no hairline shows between its cells; its unit is a cell."""
         self.reader.symbol(mark.text)
         self.ink(0.0)
-        cells = CELLS if mark.cell_width == mark.cell_height else BARS
-        x, y = mark.x + mark.cell_width * HAIR / 2, mark.y + mark.cell_height * cells.low / 2
+        x, y = mark.x + mark.cell_width * HAIR / 2, mark.y + mark.cell_height * _cells_of(mark).low / 2
         self.add(f"q {mark.cell_width:.6f} 0 0 {mark.cell_height:.6f} {x:.4f} {y:.4f} cm")
-        self.lines.extend(map(cells.__getitem__, mark.runs))
+        self.lines.extend(dark_cells(mark))
         self.add("f Q")
 
     def picture(self, mark: Picture) -> None:
@@ -288,18 +318,18 @@ class _Pen:
             self.signs.setdefault(name, set()).update(signs)
 
 
-WAYS: dict[type, Callable[[_Pen, Any], None]] = {
-    Text: _Pen.text,
-    Rect: _Pen.rect,
-    Line: _Pen.line,
-    Polygon: _Pen.polygon,
-    Bars: _Pen.bars,
-    Picture: _Pen.picture,
-    Field: _Pen.field,
-    Group: _Pen.group,
-    Begin: _Pen.begin,
-    End: _Pen.end,
-    Drawn: _Pen.ready,
+WAYS: dict[type, Callable[[Pen, Any], None]] = {
+    Text: Pen.text,
+    Rect: Pen.rect,
+    Line: Pen.line,
+    Polygon: Pen.polygon,
+    Bars: Pen.bars,
+    Picture: Pen.picture,
+    Field: Pen.field,
+    Group: Pen.group,
+    Begin: Pen.begin,
+    End: Pen.end,
+    Drawn: Pen.ready,
 }
 
 

@@ -3,17 +3,19 @@
 Takes a file by path; gives a `TomlFile`, or the one problem with it. A reader of a certain kind of file takes
 its keys from `Table`s, one call a key, and goes on after a wrong one with a default, so that one run reports
 all mistakes. Whoever judges the result looks at the list of problems, not at the values.
+
+Python's own tomllib is the same parser, of the version that each Python came with, and three times slower.
 """
 
 import datetime as dt
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 from typing import TypeGuard, TypeVar
 
+import tomli
 from msgspec import Struct
 
 from tagmaker.files.near import did_you_mean
@@ -52,7 +54,7 @@ UNKNOWN_REPORTED = 10  # of one table; a file of another kind has hundreds
 TEXT_AT_MOST = 200  # characters, of a text whose reader gives no other limit
 KEY_PARTS_AT_MOST = 32
 KEY_PART = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+"""
-# of a key's parts: tomllib's time and memory grow with the square of their number. Runs are possessive (++),
+# of a key's parts: tomli's time and memory grow with the square of their number. Runs are possessive (++),
 # since a pattern that gives back what it took needs the square of the time as well
 NESTED = re.compile(rf"(?<![A-Za-z0-9_-])(?:{KEY_PART}){{{KEY_PARTS_AT_MOST}}}")
 NUMBER_DIGITS_AT_MOST = 64  # Python refuses to convert longer numbers with an exception of its own
@@ -60,6 +62,7 @@ LONG_NUMBER = re.compile(
     r"0x[0-9a-f_]{N}|0[ob][0-7_]{N}|\d[\d_]{N}".replace("N", str(NUMBER_DIGITS_AT_MOST)),
     re.ASCII | re.IGNORECASE,
 )
+SHALLOW = 100  # brackets of any kind: with so few, none are nested too deeply
 MOST = 10**6
 ANY: Mapping[str, object] = MappingProxyType({})
 QUANTITY = {"type": "string", "pattern": "^[0-9.]"}  # a number with its unit
@@ -140,18 +143,19 @@ def read_toml(path: Path, shown: str) -> TomlFile | Problem:
 
 def toml_of(text: str, shown: str = "", asked: list[KeyRead] | None = None) -> TomlFile:
     """A text of the program's own, sound, as a file; without a name it has no place."""
-    return TomlFile(shown, tomllib.loads(text), text if shown else "", asked)
+    return TomlFile(shown, tomli.loads(text), text if shown else "", asked)
 
 
 def parsed_toml(text: str, shown: str) -> TomlFile | Problem:
-    """A text as TOML; what tomllib would take too long for is refused before it is parsed."""
+    """A text as TOML; what tomli would take too long for is refused before it is parsed."""
     if odd := NESTED.search(text) or LONG_NUMBER.search(text):
         what = "a key of too many parts" if odd.re is NESTED else "a number of too many digits"
         return error("toml-syntax", what, Where(shown, text.count("\n", 0, odd.start()) + 1))
     try:
-        file = TomlFile(shown, tomllib.loads(text), text)
-        file.lines  # noqa: B018 — found here, since that may fail as well
-    except tomllib.TOMLDecodeError as reason:
+        file = TomlFile(shown, tomli.loads(text), text)
+        if text.count("[") + text.count("{") > SHALLOW:
+            file.lines  # noqa: B018 — found here, since that fails where brackets are nested deeply
+    except tomli.TOMLDecodeError as reason:
         line = re.search(r"line (\d+)", str(reason))
         at = int(line[1]) if line else text.count("\n") + 1
         return error("toml-syntax", f"not valid TOML: {reason}", Where(shown, at))

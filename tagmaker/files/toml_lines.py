@@ -1,6 +1,6 @@
-"""The line of every key of a TOML text that tomllib has already accepted.
+"""The line of every key of a TOML text that tomli has already accepted.
 
-tomllib gives no positions of values. This scanner finds the lines of keys and never decides what they mean;
+tomli gives no positions of values. This scanner finds the lines of keys and never decides what they mean;
 it may therefore assume that the text is sound, and skips values without understanding them.
 """
 
@@ -20,6 +20,7 @@ TEXTS = re.compile(
     r"|'[^'\n]*+'|#[^\n]*+",
     re.DOTALL,
 )
+PLAIN = re.compile(r"[^,\]}\n#]*+")  # a number, a date, true or false
 # of a quoted key, which may be written in several ways and means the same
 ESCAPE = re.compile(r'\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|x([0-9A-Fa-f]{2})|(["\\bfnrte]))')
 ESCAPED = {'"': '"', "\\": "\\", "b": "\b", "f": "\f", "n": "\n", "r": "\r", "t": "\t", "e": "\x1b"}
@@ -33,7 +34,7 @@ def key_lines(text: str) -> dict[Path, int]:
 
 
 def _unescaped(text: str) -> str:
-    """A quoted key as tomllib gives it."""
+    """A quoted key as tomli gives it."""
 
     def one(match: re.Match[str]) -> str:
         code = match[1] or match[2] or match[3]
@@ -130,7 +131,7 @@ class _Scanner:
         elif match := TEXTS.match(self.text, self.at):
             self.at = match.end()
         else:
-            match = re.compile(r"[^,\]}\n#]*").match(self.text, self.at)
+            match = PLAIN.match(self.text, self.at)
             self.at = match.end() if match else self.at
 
     def _inline_table(self, path: Path) -> None:

@@ -9,7 +9,8 @@ from itertools import islice
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words
-from tagmaker.files.plain import files_in, is_folder, lies_within
+from tagmaker.files.journal import FOLDER
+from tagmaker.files.plain import files_in, is_folder, is_there, lies_within
 from tagmaker.files.toml import Table, did_you_mean, read_toml
 from tagmaker.job.schedule.cells import HIDDEN_KEY, HIDDEN_LEFT_OUT
 from tagmaker.job.schedule.columns import known_name
@@ -18,7 +19,7 @@ from tagmaker.job.schedule.result import Choices, ReadSheet
 from tagmaker.problems import Problem
 
 __all__ = ["BEGIN_HINT", "begin_hint", "catalog_of_job", "choices_of_job", "files_of_job", "job_file"]
-__all__ += ["read_choices", "report_unused"]
+__all__ += ["half_changed", "read_choices", "report_unused"]
 
 BEGIN_HINT = "a job is a folder with a file job.toml; `tagmaker manual job-file` shows the smallest one"
 LOOKED_AT_MOST = 1_000  # folders in which a job is looked for
@@ -54,6 +55,15 @@ def files_of_job(path: Path) -> tuple[Path, ...]:
         schedules = Table.whole(found, []).table("job").texts("schedule")
     within = [folder / name for name in schedules if lies_within(folder / name, folder)]
     return (file, *within)
+
+
+def half_changed(folder: Path) -> tuple[Problem, ...]:
+    """The problem of a change of the job's files that a killed program left, where it cannot be ended."""
+    if not is_there(folder / FOLDER):
+        return ()
+    from tagmaker.files.history import end_unfinished  # noqa: PLC0415 — most jobs were never changed here
+
+    return end_unfinished(folder)
 
 
 def choices_of_job(path: Path | None) -> tuple[Choices, list[Problem]]:

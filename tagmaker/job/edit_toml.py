@@ -150,7 +150,7 @@ def _set_plain(table: dict[str, object], values: Mapping[str, TomlValue | None])
 
 
 def _plain(value: TomlValue) -> object:
-    """A value as tomllib gives it."""
+    """A value as tomli gives it."""
     if isinstance(value, tuple):
         return list(value)
     return dict(value) if isinstance(value, Mapping) else value

@@ -18,6 +18,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.stock import Stock, Use, load_stock
+from tagmaker.files.patterns import Pattern
 from tagmaker.files.toml import Table, TomlFile, did_you_mean
 from tagmaker.problems import Problem, Where, note, warning
 from tagmaker.units import Length
@@ -54,7 +55,7 @@ PLACARD_FORMS: tuple[PlacardForm, ...] = get_args(PlacardForm)
 FORMS_DEFAULT: tuple[PlacardForm, ...] = ("contact", "text")
 FORMS_AT_MOST = 2
 LINK_AT_MOST = 80  # characters: each one makes the code larger
-LINK = re.compile(
+LINK = Pattern(
     r"https?://(?:[A-Za-z0-9](?:[A-Za-z0-9.-]*[A-Za-z0-9])?|\[[0-9A-Fa-f:.]+\])(?::\d{1,5})?"
     r"(?:/[A-Za-z0-9._~/%?&=-]*)?",
     re.ASCII,

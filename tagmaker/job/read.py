@@ -16,11 +16,10 @@ from tagmaker.catalog.columns import ColumnKind, column_words
 from tagmaker.catalog.family import Family, load_family
 from tagmaker.catalog.folders import outside
 from tagmaker.catalog.walk_items import WalkItem, read_item, walk_items
-from tagmaker.files.history import end_unfinished
 from tagmaker.files.plain import is_folder, is_there, lies_within
 from tagmaker.files.toml import QUANTITY, TAG, Table, TomlFile, did_you_mean, read_toml
 from tagmaker.job.box_facts import BOX_TEXTS, box_of_sheet, merged
-from tagmaker.job.choices import BEGIN_HINT, begin_hint, job_file, read_choices, report_unused
+from tagmaker.job.choices import BEGIN_HINT, begin_hint, half_changed, job_file, read_choices, report_unused
 from tagmaker.job.model import Bands, BoxRow, Job, Mains, UnitRow
 from tagmaker.job.prints import read_prints
 from tagmaker.job.schedule.read import Schedule, read_sheets, understand
@@ -54,8 +53,8 @@ def read_job_sources(path: Path) -> ReadJob:
         return ReadJob(None, (missing,))
     if is_folder(path) and not lies_within(file_path, path):
         return ReadJob(None, (outside(file_path.name, Where(path.as_posix())),))
-    if half_changed := end_unfinished(file_path.parent):
-        return ReadJob(None, half_changed)
+    if problems := half_changed(file_path.parent):
+        return ReadJob(None, problems)
     file = read_toml(file_path, file_path.name)
     if isinstance(file, Problem):
         return ReadJob(None, (file,))

@@ -7,6 +7,7 @@ writes otherwise, are made of their texts here; a text that is none of these sta
 import re
 from collections.abc import Mapping
 
+from tagmaker.files.patterns import Pattern
 from tagmaker.files.toml import Table, TomlFile
 from tagmaker.files.toml_lines import Path as KeyPath
 from tagmaker.job.schedule.result import SystemFacts
@@ -14,8 +15,8 @@ from tagmaker.problems import Problem, Where
 
 __all__ = ["table_of_cells"]
 
-TWO = re.compile(r"(\d+(?:\.\d+)?) ?%? ?(?:-|–|to|,|;|/) ?(\d+(?:\.\d+)?) ?%?", re.ASCII)
-NUMBER = re.compile(r"\d+(?:\.\d+)?", re.ASCII)
+TWO = Pattern(r"(\d+(?:\.\d+)?) ?%? ?(?:-|–|to|,|;|/) ?(\d+(?:\.\d+)?) ?%?", re.ASCII)
+NUMBER = Pattern(r"\d+(?:\.\d+)?", re.ASCII)
 YES_NO = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
 
 

@@ -12,7 +12,6 @@ from tagmaker.plan.boards import plan_boards
 from tagmaker.plan.checks import check_box, check_job, check_size
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.plan.ports import claim, plan_ports
-from tagmaker.plan.system_checks import check_systems
 from tagmaker.plan.systems import plan_systems
 from tagmaker.problems import Problem
 
@@ -39,7 +38,10 @@ def plan_job(job: Job, boxes: Mapping[str, PlannedBox] | None = None) -> tuple[P
     problems: list[Problem] = list(check_job(job))
     problems += [problem for each in boxes.values() for problem in each.problems]
     systems = plan_systems(job)
-    problems += check_systems(job, systems)
+    if systems:
+        from tagmaker.plan.system_checks import check_systems  # noqa: PLC0415 — most small jobs have none
+
+        problems += check_systems(job, systems)
     plans = tuple(each.plan for each in boxes.values() if each.plan)
     return Plan(job, plans, systems), tuple(problems)
 

@@ -24,7 +24,7 @@ from tagmaker.sheets.band_sheets import Band
 from tagmaker.sheets.bands import bands_of
 from tagmaker.sheets.checks import check_fit
 from tagmaker.sheets.label import NO_WIDEST, FittedLabel
-from tagmaker.sheets.label_cache import fit_cached
+from tagmaker.sheets.label_cache import Finish, fit_cached
 from tagmaker.sheets.label_needs import Widest
 from tagmaker.sheets.placard import placard_pages
 from tagmaker.sheets.place import stock_of
@@ -32,7 +32,7 @@ from tagmaker.sheets.walk import walk_pages
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
 
-__all__ = ["FittedBox", "fit_box", "fit_tag"]
+__all__ = ["FittedBox", "LabelWay", "fit_box", "fit_tag"]
 
 Fit = Callable[[Tag, Stock], tuple[FittedLabel | None, tuple[Problem, ...]]]
 """Lays a tag out on its stock."""
@@ -49,20 +49,29 @@ class FittedBox(Struct, frozen=True):
     bands: tuple[Band, ...]
 
 
-def fit_box(
-    job: Job, box: BoxPlan, words: Words, selection: Selection, widest: Widest = NO_WIDEST
-) -> tuple[FittedBox, list[Problem]]:
-    """A box laid out, as far as the selection takes it, with every problem of its media and texts.
+class LabelWay(Struct, frozen=True):
+    """How labels are fitted: sizes follow from the widest texts of the job; with `inks` they are ink."""
 
-    The sizes of its labels follow from the widest texts of the job.
-    """
+    widest: Widest = NO_WIDEST
+    inks: bool = False
+
+
+AS_MARKS = LabelWay()
+
+
+def fit_box(
+    job: Job, box: BoxPlan, words: Words, selection: Selection, way: LabelWay = AS_MARKS
+) -> tuple[FittedBox, list[Problem]]:
+    """A box laid out, as far as the selection takes it, with every problem of its media and texts."""
     tags = box_tags(job, box, words, selection.stage)
     if selection.baseline:
         tags = tuple(selection.baseline.dated(tag, words) for tag in tags)
     issued = selection.baseline.box(job, box, tags) if selection.baseline else issued_box(job, box, tags)
     hanging = selection.on_site(issued)
-    fit = partial(fit_cached, words=words, widest=widest, has_marks=selection.has_marks)
-    labels, problems = _labels(job, (tag for tag in tags if tag.code not in hanging), fit, selection)
+    finish: Finish = ("ink" if way.inks else "marks") if selection.has_marks else "none"
+    fit = partial(fit_cached, words=words, widest=way.widest, finish=finish)
+    printed = (tag for tag in tags if tag.code not in hanging)
+    labels, problems = _labels(job, printed, fit, selection, inks=way.inks)
     placard: tuple[Page, ...] = ()
     walk: tuple[Page, ...] = ()
     bands: list[Band] = []
@@ -81,7 +90,7 @@ def fit_box(
 
 
 def _labels(
-    job: Job, tags: Iterable[Tag], fit: Fit, selection: Selection
+    job: Job, tags: Iterable[Tag], fit: Fit, selection: Selection, *, inks: bool
 ) -> tuple[tuple[FittedLabel, ...], list[Problem]]:
     """The labels that are printed; a tag whose stock does not fit is reported and not laid out."""
     labels: list[FittedLabel] = []
@@ -90,7 +99,9 @@ def _labels(
         if not selection.takes(tag, job.prints):
             continue
         label, found = fit_tag(job, tag, fit)
-        if label:  # read aloud as one paragraph
+        if label and inks:
+            labels.append(label)
+        elif label:  # read aloud as one paragraph, as ink is
             labels.append(replace(label, marks=part("P", label.marks)))
         problems += found
     return tuple(labels), problems

@@ -22,7 +22,6 @@ from tagmaker.sheets.label import FittedLabel
 from tagmaker.sheets.label_needs import ROUNDED, Short, shorts_of
 from tagmaker.sheets.media import is_one_sided, misfit, stocks_that_fit
 from tagmaker.sheets.placard_parts import WIDE_PAGE
-from tagmaker.sheets.sample import reads
 from tagmaker.tags.model import Tag
 from tagmaker.typeset.fonts import BOLD, face
 
@@ -108,6 +107,8 @@ def _tags(use: str, count: int) -> str:
 
 def _larger(use: str, present: Stock, job_folder: Path) -> str:
     """The other stocks on which an ordinary tag reads from where it is read, in words."""
+    from tagmaker.sheets.sample import reads  # noqa: PLC0415 — needed for a stock that is too small only
+
     words = load_words()
     others = (stock for stock in every_stock(job_folder) if stock.name != present.name and use in stock.suits)
     fitting = [stock.name for stock in others if stock.kind != "page" and reads(stock, words, use)]

@@ -5,13 +5,13 @@ panel what is before the first comma; case and spaces aside, equal texts are one
 boxes, also those that were not asked for: whoever isolates it stops them all.
 """
 
-import re
 from collections.abc import Collection, Iterator, Sequence
 
 from msgspec import Struct
 
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
+from tagmaker.files.patterns import Pattern
 from tagmaker.job.model import BoxRow, Job
 from tagmaker.problems import Problem, note
 from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
@@ -22,7 +22,7 @@ __all__ = ["IsolationPoint", "check_isolation", "isolation_pages", "isolation_po
 
 SHARES = (0.24, 0.17, 0.32, 0.1, 0.17)  # circuit, box, where it is, level, system
 PANEL_CAPS = 3.2
-NUMBER = re.compile("([0-9]+)")
+NUMBER = Pattern("([0-9]+)")
 
 
 class IsolationPoint(Struct, frozen=True):

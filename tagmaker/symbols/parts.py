@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from tagmaker.symbols.greys import piece
+
 if TYPE_CHECKING:
     from PIL.Image import Image
 
@@ -49,7 +51,7 @@ def uneven_parts(picture: "Image") -> Iterator[Part]:
             picture.width if right == marked.width else right * CELL_PX,
             picture.height if bottom == marked.height else bottom * CELL_PX,
         )
-        part = picture.crop(pixels)
+        part = piece(picture, pixels)
         _paint(part, marked.crop((left, top, right, bottom)))
         yield Part(part, *pixels[:2])
 
@@ -76,12 +78,12 @@ def _pieces(marked: "Image", box: Cells) -> Iterator[Cells]:
     columns, rows = marked.crop(box).getprojection()
     left, top = box[:2]
     across, down = list(_runs(columns)), list(_runs(rows))
-    pieces = [(left + x, top + y, left + to_x, top + to_y) for y, to_y in down for x, to_x in across]
-    if pieces == [box]:
+    boxes = [(left + x, top + y, left + to_x, top + to_y) for y, to_y in down for x, to_x in across]
+    if boxes == [box]:
         yield box
         return
-    for piece in pieces:
-        yield from _pieces(marked, piece)
+    for each in boxes:
+        yield from _pieces(marked, each)
 
 
 def _paint(part: "Image", marked: "Image") -> None:

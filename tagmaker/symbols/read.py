@@ -16,11 +16,13 @@ from msgspec import Struct
 
 from tagmaker.symbols.columns import columns
 from tagmaker.symbols.encode import SymbolKind
+from tagmaker.symbols.greys import grey_picture, greys, quarter_turned
 from tagmaker.symbols.parts import Part, uneven_parts
 
 if TYPE_CHECKING:
     import zxingcpp
     from PIL.Image import Image
+    from PIL.ImageFile import ImageFile
     from pypdfium2 import PdfPage
 
 __all__ = [
@@ -51,6 +53,10 @@ PDFIUM = threading.Lock()
 MM_AN_INCH = 25.4
 PIXELS_AT_MOST = 200_000_000
 PHOTO_PIXELS_AT_MOST = 110_000_000  # of the phones whose sensors have 108 million
+DECODED_AT_ONCE = 1 << 24
+"""Bytes of a file: most photos have fewer."""
+QUARTER_TURNS = {6: True, 8: False}
+"""Whether a photo is turned to the right, by its note of how its camera was held (Exif, Orientation)."""
 PICTURES = (
     "JPEG",
     "PNG",
@@ -125,7 +131,7 @@ def _whole(dots: float) -> float:
 
 def open_picture(content: bytes) -> "Image":
     """A photo in grey, upright as its camera held it."""
-    from PIL import Image, ImageOps, UnidentifiedImageError  # noqa: PLC0415 — heavy, needed for photos only
+    from PIL import Image, UnidentifiedImageError  # noqa: PLC0415 — heavy, needed for photos only
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # of broken notes in a photo, which are no part of its picture
@@ -135,13 +141,29 @@ def open_picture(content: bytes) -> "Image":
                 if layers * picture.width * picture.height > PHOTO_PIXELS_AT_MOST:
                     raise ValueError("it has too many pixels")
                 picture.draft("L", picture.size)  # of a JPEG its grey alone
-                picture.load()
-                ImageOps.exif_transpose(picture, in_place=True)
-                return _grey(picture)
+                return _opened(picture)
         except UnidentifiedImageError as reason:  # its text names an object in memory, not the file
             raise ValueError("it is not a photo of a known kind, or damaged") from reason
         except Image.DecompressionBombError as reason:
             raise ValueError("it has too many pixels") from reason
+
+
+def _opened(picture: "ImageFile") -> "Image":
+    """An open picture in grey, as its camera held it; one of greys is decoded into memory of its own."""
+    from PIL import ExifTags, ImageOps  # noqa: PLC0415 — heavy, needed for photos only
+
+    if picture.mode != "L" or picture.has_transparency_data:
+        ImageOps.exif_transpose(picture, in_place=True)
+        return _grey(picture)
+    grey = grey_picture(picture.size)
+    picture.im = grey.im
+    picture.decodermaxblock = DECODED_AT_ONCE
+    picture.load()
+    turn = picture.getexif().get(ExifTags.Base.Orientation)
+    if turn in QUARTER_TURNS:
+        return quarter_turned(grey, to_right=QUARTER_TURNS[turn])
+    ImageOps.exif_transpose(picture, in_place=True)
+    return grey if grey.im is picture.im else picture
 
 
 def _grey(picture: "Image") -> "Image":
@@ -161,22 +183,25 @@ def read_codes(picture: "Image", dpi: float) -> list[Decoded]:
 
     Codes in light on dark, which nobody prints, are looked for where there is nothing else.
     """
-    parts = list(uneven_parts(picture))
-    for is_inverted in (False, True):
-        found = [code for part in parts for code in _in_part(part, dpi, is_inverted=is_inverted)]
-        if found:
-            return found
-    return []
+    found = [code for part in uneven_parts(picture) for code in _in_part(part, dpi)]
+    return found or [code for part in uneven_parts(picture) for code in _light_on_dark(part, dpi)]
 
 
-def _in_part(part: "Part", dpi: float, *, is_inverted: bool) -> list[Decoded]:
-    """The codes of a part, in light on dark too where that is asked for; bars along its rows and columns."""
+def _places(part: "Part", dpi: float) -> Callable[[float, float], Point]:
+    """What gives the place in mm of a pixel of a part."""
     mm = MM_AN_INCH / dpi
+    return lambda x, y: ((part.x + x) * mm, (part.y + y) * mm)
 
-    def place(x: float, y: float) -> Point:
-        return (part.x + x) * mm, (part.y + y) * mm
 
-    found = _read(part.picture, ("qr", "code128"), place, try_rotate=False, try_invert=is_inverted)
+def _light_on_dark(part: "Part", dpi: float) -> list[Decoded]:
+    """The QR codes of a part in which nothing was read; bars are read in dark on light alone."""
+    return _read(part.picture, ("qr",), _places(part, dpi), try_rotate=False, try_invert=True)
+
+
+def _in_part(part: "Part", dpi: float) -> list[Decoded]:
+    """The codes of a part in dark on light; bars along its rows and columns."""
+    place = _places(part, dpi)
+    found = _read(part.picture, ("qr", "code128"), place, try_rotate=False, try_invert=False)
     for turned in columns(part.picture):
         found += [
             code
@@ -186,7 +211,7 @@ def _in_part(part: "Part", dpi: float, *, is_inverted: bool) -> list[Decoded]:
                 lambda x, y: place(*turned.place(x, y)),  # noqa: B023 — called at once
                 try_rotate=False,
                 try_downscale=False,
-                try_invert=is_inverted,
+                try_invert=False,
             )
             if not any(_is_one(code, other) for other in found)
         ]
@@ -260,14 +285,9 @@ def _read(
         "qr": zxingcpp.BarcodeFormat.QRCode,
         "code128": zxingcpp.BarcodeFormat.Code128,
     }
-    grey = dots if isinstance(dots, memoryview) else _memory(dots)
+    grey = dots if isinstance(dots, memoryview) else greys(dots)
     codes = zxingcpp.read_barcodes(grey, formats=tuple(known[kind] for kind in kinds), **how)
     return [_found(code, place) for code in codes]
-
-
-def _memory(picture: "Image") -> memoryview:
-    """A picture's greys by rows: handed over as a picture they are copied twice."""
-    return memoryview(picture.tobytes()).cast("B", (picture.height, picture.width))
 
 
 def _found(code: object, place: Callable[[float, float], Point]) -> Decoded:

@@ -7,13 +7,13 @@ box. Codes are in capitals: those are in a QR code's alphanumeric mode, which ta
 instead of 8, so that modules can be larger.
 """
 
-import re
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal
 
 from msgspec import Struct
 
+from tagmaker.files.patterns import Pattern
 from tagmaker.tags.model import BoxKind, End, PortKind, UnitKind
 
 __all__ = ["BOX_WHAT", "PORT_WHAT", "UNIT_WHAT", "TagCode", "What", "read_code"]
@@ -43,9 +43,9 @@ WHATS: Mapping[str, What] = MappingProxyType(
 ON = "/ON"
 SPLITTER = "/SPL"
 TAG = "[A-Z0-9][A-Z0-9-]{0,23}"
-PORT_CODE = re.compile(rf"({TAG})/([A-Z])/({'|'.join(PORT_WHAT.values())})(?:/({TAG})({ON}|{SPLITTER})?)?")
-UNIT_CODE = re.compile(rf"({TAG})/([A-Z])/({'|'.join(UNIT_WHAT.values())})/({TAG})")
-BOX_CODE = re.compile(rf"({TAG})/({'|'.join(BOX_WHAT.values())})")
+PORT_CODE = Pattern(rf"({TAG})/([A-Z])/({'|'.join(PORT_WHAT.values())})(?:/({TAG})({ON}|{SPLITTER})?)?")
+UNIT_CODE = Pattern(rf"({TAG})/([A-Z])/({'|'.join(UNIT_WHAT.values())})/({TAG})")
+BOX_CODE = Pattern(rf"({TAG})/({'|'.join(BOX_WHAT.values())})")
 
 
 class TagCode(Struct, frozen=True):

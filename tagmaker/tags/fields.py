@@ -11,6 +11,8 @@ from typing import Literal, get_args
 
 from msgspec import Struct
 
+from tagmaker.files.patterns import Pattern
+
 __all__ = [
     "SHEET",
     "FieldKind",
@@ -39,7 +41,7 @@ person's own words.
 `response` is any field of a response test, `days` of the first days: `tags/response.py`, `first_days.py`.
 """
 
-FIELD = re.compile(
+FIELD = Pattern(
     r"(?P<box>[A-Za-z0-9][A-Za-z0-9-]*)/(?:"
     r"(?P<switch>[A-Za-z]+/\d+/\d+)"
     r"|(?P<switch_off>[A-Za-z]+/\d+/\d+/off)"

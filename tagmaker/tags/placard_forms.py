@@ -11,6 +11,7 @@ them, and a line's end is `\n`. A fragment is not sent to the page's host.
 
 import re
 
+from tagmaker.files.patterns import Pattern
 from tagmaker.job.prints import PlacardForm
 from tagmaker.tags.placard_text import (
     BadPlacard,
@@ -24,14 +25,14 @@ __all__ = ["begins_form", "ends_form", "form_heading", "in_form", "is_link", "re
 
 FOLD_BYTES = 75  # of a line without its end, RFC 2426 section 2.6
 HEADING_AT_MOST = 60
-CARD = re.compile(r"BEGIN:VCARD\nVERSION:3\.0\nN:(.*)\nFN:(.*)\nNOTE:(.*)\nEND:VCARD\n?")
-CARD_BEGINS, CARD_ENDS = "BEGIN:VCARD", re.compile(r"(?:^|\n)END:VCARD\s*$")
-CARD_MARK = re.compile(r"\n(?:FN|NOTE):\S{1,24} R\S{1,8} \d{1,3} ON: |CRC [0-9A-F]{8}", re.ASCII)
-LINK = re.compile(r"https?://[^#\s]{1,200}#(\S*)\s*", re.ASCII)
-LINK_MARK = re.compile(r"https?://\S{0,200}%20ON:%20|CRC%20[0-9A-F]{8}", re.ASCII)
-ENCODED, OTHER = re.compile(rb"%([0-9A-F]{2})"), re.compile(rb"[^A-Za-z0-9._~:;/?-]")
-ESCAPED, TO_ESCAPE = re.compile(r"\\(.)"), re.compile(r"[\\,;\n]")
-BOX = re.compile(r"BOX (\S+ REV \S+.*)")
+CARD = Pattern(r"BEGIN:VCARD\nVERSION:3\.0\nN:(.*)\nFN:(.*)\nNOTE:(.*)\nEND:VCARD\n?")
+CARD_BEGINS, CARD_ENDS = "BEGIN:VCARD", Pattern(r"(?:^|\n)END:VCARD\s*$")
+CARD_MARK = Pattern(r"\n(?:FN|NOTE):\S{1,24} R\S{1,8} \d{1,3} ON: |CRC [0-9A-F]{8}", re.ASCII)
+LINK = Pattern(r"https?://[^#\s]{1,200}#(\S*)\s*", re.ASCII)
+LINK_MARK = Pattern(r"https?://\S{0,200}%20ON:%20|CRC%20[0-9A-F]{8}", re.ASCII)
+ENCODED, OTHER = Pattern(rb"%([0-9A-F]{2})"), Pattern(rb"[^A-Za-z0-9._~:;/?-]")
+ESCAPED, TO_ESCAPE = Pattern(r"\\(.)"), Pattern(r"[\\,;\n]")
+BOX = Pattern(r"BOX (\S+ REV \S+.*)")
 CUT_CARD = "its contact card is cut short or was altered"
 OTHER_NAME = "the name of its contact card and its settings differ"
 

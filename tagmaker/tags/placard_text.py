@@ -24,6 +24,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
+from tagmaker.files.patterns import Pattern
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Board, BoxPlan, Port
 from tagmaker.units import CapacityUnit
@@ -44,18 +45,18 @@ __all__ = [
     "short_line",
 ]
 
-BOX_LINE = re.compile(r"BOX \S+ REV ")
-SHORT = re.compile(r"[A-Za-z0-9-]{1,24} R\S{1,8} \d{1,3} ON: ", re.ASCII)
-FIRST = re.compile(r"BOX (\S+) REV (\S+)(?: JOB (.+))?")
-BOARD = re.compile(r"([A-Z]+) ([A-Z])(?:-([A-Z]))?: (BANK .+)")
-BANK = re.compile(r"BANK (\d{1,3}) ON (none|\d{1,3}(?: \d{1,3})*)", re.ASCII)
-LOADS = re.compile(r"(kBtu/h|Btu/h|ton|kW): (.+)")
-PORT = re.compile(
+BOX_LINE = Pattern(r"BOX \S+ REV ")
+SHORT = Pattern(r"[A-Za-z0-9-]{1,24} R\S{1,8} \d{1,3} ON: ", re.ASCII)
+FIRST = Pattern(r"BOX (\S+) REV (\S+)(?: JOB (.+))?")
+BOARD = Pattern(r"([A-Z]+) ([A-Z])(?:-([A-Z]))?: (BANK .+)")
+BANK = Pattern(r"BANK (\d{1,3}) ON (none|\d{1,3}(?: \d{1,3})*)", re.ASCII)
+LOADS = Pattern(r"(kBtu/h|Btu/h|ton|kW): (.+)")
+PORT = Pattern(
     r"([A-Z](?:\+[A-Z])*) (?:(spare)|(\?|\d{1,12}(?:\.\d{1,3})?)/(\d{1,12}(?:\.\d{1,3})?))", re.ASCII
 )
-CRC = re.compile(r"CRC ([0-9A-F]{8})")
+CRC = Pattern(r"CRC ([0-9A-F]{8})")
 NO_FORMAT = "a line is not in placard format"
-END = re.compile(r"(?:^|\n)CRC [0-9A-F]{8}\s*$")
+END = Pattern(r"(?:^|\n)CRC [0-9A-F]{8}\s*$")
 
 
 # --- facts --------------------------------------------------------------------------------------------------

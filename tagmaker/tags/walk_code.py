@@ -15,6 +15,7 @@ import re
 
 from msgspec import Struct
 
+from tagmaker.files.patterns import Pattern
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.tags.code_parts import PART, code_part, read_code_part
@@ -31,7 +32,7 @@ MARK_CLEAR = 2.5
 
 DIGITS = 8  # of the digest
 PAGES_AT_MOST = 999
-CODE = re.compile(
+CODE = Pattern(
     r"WALK (?P<box>[A-Z0-9][A-Z0-9-]*) (?P<page>[1-9]\d{0,2})/(?P<pages>[1-9]\d{0,2})"
     rf" (?P<job>{PART}) (?P<revision>{PART}) (?P<digest>[0-9A-F]{{8}})",
     re.ASCII,

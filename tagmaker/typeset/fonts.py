@@ -1,11 +1,10 @@
-"""The typeface's own measures: advances, capital height, coverage, from its TrueType files by fontTools.
+"""The typeface's own measures: advances, capital height, coverage, from its TrueType files.
 
 IBM Plex Sans Condensed keeps I, l and 1 apart; its slashed zero is used so that 0 and O are apart too. A
 plain sans-serif has I as a bar, and on a box with a port I and a switch 1 that is a wrong setting.
 """
 
 import importlib.util
-import io
 import math
 import string
 import struct
@@ -15,8 +14,8 @@ from typing import Any
 
 from msgspec import Struct
 
+from tagmaker.draw.fonts import read_face
 from tagmaker.draw.marks import FaceFile
-from tagmaker.files.plain import read_plain
 
 __all__ = [
     "BOLD",
@@ -26,8 +25,9 @@ __all__ = [
     "Face",
     "all_faces",
     "face",
-    "font_file",
     "font_folder",
+    "font_tables",
+    "glyph_numbers",
     "has_stand_ins",
     "may_stand_for",
     "reach",
@@ -36,8 +36,9 @@ __all__ = [
 PLAIN = "plain"
 BOLD = "bold"
 FILES = {PLAIN: "IBMPlexSansCondensed-Regular.ttf", BOLD: "IBMPlexSansCondensed-Bold.ttf"}
-FACE_BYTES = 10_000_000  # at most, of a typeface's file
 SLASHED_ZERO = "zero.alt02"
+STANDARD_NAMES = 258  # of glyphs, which a file does not spell out; its own are counted on from there
+THOUSANDTHS = 1000  # of an em, in which reportlab has heights
 FIGURES = "".join(map(chr, range(0xD800, 0xDA00)))
 """Stand-ins for digits, each as wide as any digit: lone surrogates, which no text that was read can hold."""
 LETTER = chr(0xDBFF)
@@ -113,28 +114,45 @@ def font_folder() -> Path:
     return Path(spec.origin).parent / "files"
 
 
-@cache
-def font_file(name: str) -> Any:
-    """The file of a face ("plain", "bold") as fontTools has it: a table is read once, when asked for."""
-    from fontTools.ttLib import TTFont  # noqa: PLC0415 — heavy, and `--help` needs none of it
+def font_tables(name: str) -> Any:
+    """The file of a face ("plain", "bold") as the drawing has it: its tables, and what was read of them."""
+    return read_face((font_folder() / FILES[name]).as_posix()).face
 
-    return TTFont(io.BytesIO(read_plain(font_folder() / FILES[name], FACE_BYTES)), lazy=True)
+
+@cache
+def glyph_numbers(name: str) -> dict[int, int]:
+    """The glyph of each character of a face, the slashed zero for 0: their numbers, by code."""
+    tables = font_tables(name)
+    numbers = {code: number for code, number in sorted(tables.charToGlyph.items()) if number}
+    numbers[ord("0")] = _glyph_named(SLASHED_ZERO, tables.get_table("post"))
+    return numbers
+
+
+def _glyph_named(name: str, post: bytes) -> int:
+    """The number of a glyph by its name in a table "post" of version 2; ValueError where none has it."""
+    (count,) = struct.unpack_from(">H", post, 32)
+    names_of_glyphs = struct.unpack_from(f">{count}H", post, 34)
+    names, at = [], 34 + 2 * count
+    while at < len(post):
+        names.append(post[at + 1 : at + 1 + post[at]])
+        at += 1 + post[at]
+    return names_of_glyphs.index(STANDARD_NAMES + names.index(name.encode("ascii")))
 
 
 @cache
 def face(name: str) -> Face:
     """The measures of a face by name."""
-    font = font_file(name)
-    units = font["head"].unitsPerEm
-    metrics = font["hmtx"].metrics
-    characters = {chr(code): glyph for code, glyph in font.getBestCmap().items() if code >= ord(" ")}
-    characters["0"] = SLASHED_ZERO
+    tables, numbers = font_tables(name), glyph_numbers(name)
     path = (font_folder() / FILES[name]).as_posix()
     return Face(
-        file=FaceFile(name, path, (("0", font.getGlyphID(SLASHED_ZERO)),)),
-        cap_height=font["OS/2"].sCapHeight / units,
-        descent=-font["hhea"].descent / units,
-        advances={character: metrics[glyph][0] / units for character, glyph in characters.items()},
+        file=FaceFile(name, path, (("0", numbers[ord("0")]),)),
+        cap_height=tables.capHeight / THOUSANDTHS,
+        descent=-struct.unpack_from(">h", tables.get_table("hhea"), 6)[0] / tables.unitsPerEm,
+        advances={
+            chr(code): tables.hmetrics[number][0] / tables.unitsPerEm
+            for code, number in numbers.items()
+            if code >= ord(" ")
+        },
     )
 
 
@@ -153,14 +171,14 @@ def reach(name: str, text: str) -> tuple[float, float]:
 
 @cache
 def _outlines(name: str) -> dict[str, tuple[float, float]]:
-    """The lowest and the highest point of each character, in capitals: of the headers of the glyf table."""
-    font = font_file(name)
-    capital, places, table = font["OS/2"].sCapHeight, font["loca"], font.reader["glyf"]
+    """The lowest and the highest point of each character, in capitals: of the headers of its outlines."""
+    tables = font_tables(name)
+    outlines, places = tables.get_table("glyf"), tables.glyphPos
+    capital = tables.capHeight / THOUSANDTHS * tables.unitsPerEm
     found: dict[str, tuple[float, float]] = {}
-    for code, glyph in font.getBestCmap().items():
-        number = font.getGlyphID(glyph)
+    for code, number in glyph_numbers(name).items():
         if places[number] < places[number + 1]:  # a blank has no outline
-            _, _, low, _, high = struct.unpack_from(">hhhhh", table, places[number])
+            _, _, low, _, high = struct.unpack_from(">hhhhh", outlines, places[number])
             found[chr(code)] = low / capital, high / capital
     return found
 

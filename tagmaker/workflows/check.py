@@ -8,7 +8,6 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from tagmaker.catalog.words import load_words
 from tagmaker.revisions.plan_file import read_whole_set
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.workflows.layout import lay_out, unrevised, with_baseline
@@ -24,9 +23,7 @@ def check(path: Path, selection: Selection = WHOLE, beside: Path | None = None) 
     where there is one: a job that differs from it needs a new revision.
     """
     selection, problems = with_baseline(replace(selection, prints_all=True, has_marks=False))
-    checked, laid_out = lay_out(
-        plan(path, selection), selection, load_words(), lambda _done, _of: None, inks=None
-    )
+    checked, laid_out = lay_out(plan(path, selection), selection, lambda _done, _of: None, inks=None)
     if laid_out and beside and not selection.baseline:
         problems += unrevised(laid_out, read_whole_set(beside))
     return replace(checked, problems=(*checked.problems, *problems))

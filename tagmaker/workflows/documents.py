@@ -1,10 +1,12 @@
 """Every printed document: the files that it makes of the boxes, their stock, and what their codes must read.
 
 A document is one row of `DOCUMENTS`: to add one, write the function that makes its pages and add its row. The
-stages of `make` know none by name.
+stages of `make` know none by name. Those without codes that list the whole job are laid out apart: in a large
+job by another process, while the others are drawn.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -12,30 +14,46 @@ from msgspec.structs import replace
 from tagmaker.catalog.alignment import alignment_of
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
-from tagmaker.draw.ink import drawn
 from tagmaker.draw.marks import Page
-from tagmaker.files.packed import Packed, pack
+from tagmaker.files.packed import Packed
+from tagmaker.job.model import Job
 from tagmaker.outputs.proof import Expected, expected_of_labels, expected_of_page
 from tagmaker.outputs.register import tags_file
+from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem, Where
 from tagmaker.sheets.band_sheets import band_pages
+<<<<<<< HEAD
 from tagmaker.sheets.isolation_list import isolation_pages
+from tagmaker.sheets.kit_labels import KitLabel
+=======
+>>>>>>> start
 from tagmaker.sheets.kits import kit_pages
-from tagmaker.sheets.sign import sign_pages, signed_systems
 from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.symbols.png import page_pngs
-from tagmaker.typeset.fonts import all_faces
-from tagmaker.workflows.laid_out import LaidOut, Sheet
+from tagmaker.workflows.cores import Workers
+from tagmaker.workflows.fitting import Wanted
+from tagmaker.workflows.laid_out import Apart, LaidOut, Sheet
 
-__all__ = ["DOCUMENTS", "Document", "aligned", "lay_out_documents", "png_pages", "title_of_file"]
+__all__ = [
+    "DOCUMENTS",
+    "Document",
+    "add_apart",
+    "aligned",
+    "lay_out_documents",
+    "png_pages",
+    "title_of_file",
+]
 
 SCREEN_DOTS = 8  # a millimetre, for pictures of what is printed on no dot grid
 MM_AN_INCH = 25.4
+SECONDS_A_BOX = 0.01  # that its share of documents takes, laid out and drawn
 
 
 Pages = tuple[Iterable[Page], Sequence[Problem]]
 Sheets = tuple[Sequence[Sheet], Sequence[Problem]]
 Codes = Callable[[int, Sheet, Where], list[Expected]]
+Maker = Callable[[Sequence[Needed]], Pages]
+"""Makes pages, given what the other documents are printed on; it passes between processes."""
 
 
 class Row(Struct, frozen=True):
@@ -44,15 +62,15 @@ class Row(Struct, frozen=True):
     `file` is its name, {stock} the stock's. `stocks` gives what it is printed on, a file for each (None:
     plain paper); `sheets` makes the pages of one file, none where the set has no such document; `codes` lists
     what the codes on one of them, of that number, must read; `pieces` counts what its pages are cut into.
-    With `is_late` it is drawn after the others: nobody waits for its codes, as it has none.
+    One on plain paper without codes may be laid out `apart`, instead of by `sheets`.
     """
 
     file: str
     stocks: Callable[[LaidOut], Sequence[Stock | None]]
-    sheets: Callable[[LaidOut, Stock | None, Words], Sheets]
+    sheets: Callable[[LaidOut, Stock | None, Words], Sheets] = lambda _laid_out, _stock, _words: ((), ())
     codes: Codes = lambda number, sheet, where: expected_of_page(number, sheet.page, where)
     pieces: Callable[[LaidOut, Stock | None], int] = lambda _laid_out, _stock: 0
-    is_late: bool = False
+    apart: Callable[[LaidOut, Words], Maker | None] = lambda _laid_out, _words: None
 
 
 class Document(Struct, frozen=True):
@@ -116,20 +134,67 @@ def _kind(name: str) -> str:
     return name.partition("-")[0].removesuffix(".pdf")
 
 
-def lay_out_documents(laid_out: LaidOut, words: Words) -> list[Problem]:
+def lay_out_documents(laid_out: LaidOut, words: Words, workers: Workers | None) -> list[Problem]:
     """Make every document in the order of the table, and give the problems found on the way.
 
-    The order matters to the summary, which lists what the documents before it are printed on.
+    Those that are laid out apart are begun; `add_apart` adds them.
     """
     problems: list[Problem] = []
-    for row in DOCUMENTS:
+    needed: list[tuple[int, Needed]] = []
+    for at, row in enumerate(DOCUMENTS):
         for stock in row.stocks(laid_out):
             sheets, found = row.sheets(laid_out, stock, words)
             problems += found
             if sheets:
                 document = Document(row, sheets, stock, row.pieces(laid_out, stock))
                 laid_out.documents.append(document)
+                needed.append((at, Needed(document.file, stock, document.pieces, len(sheets))))
+    made = [(at, row.apart(laid_out, words)) for at, row in enumerate(DOCUMENTS)]
+    makers = [(at, maker) for at, maker in made if maker]
+    apart = _ToLayOut(makers, needed, laid_out.wanted)
+    if workers:
+        laid_out.apart = workers.begin(_lay_out_apart, apart, SECONDS_A_BOX * len(laid_out.boxes))
+    else:
+        laid_out.apart = partial(_lay_out_apart, apart)
     return problems
+
+
+class _ToLayOut(Struct, frozen=True):
+    """What makes the documents that are laid out apart, by their rows; what the others are printed on."""
+
+    makers: Sequence[tuple[int, Maker]]
+    needed: Sequence[tuple[int, Needed]]
+    wanted: Wanted
+
+
+def _lay_out_apart(given: _ToLayOut) -> list[Apart]:
+    """The pages of each, packed, and its problems, in whatever process this is.
+
+    The order matters to the summary, which lists what all documents before it are printed on.
+    """
+    needed, laid_out = list(given.needed), []
+    for at, maker in given.makers:
+        pages, problems = maker([each for before, each in sorted(needed, key=_row_of) if before < at])
+        packed = list(map(given.wanted.page, pages))  # all problems are there after the last page
+        laid_out.append((at, packed, problems))
+        needed.append((at, Needed(DOCUMENTS[at].file, None, 0, len(packed))))
+    return laid_out
+
+
+def _row_of(each: tuple[int, Needed]) -> int:
+    return each[0]
+
+
+def add_apart(laid_out: LaidOut) -> list[Problem]:
+    """Add the documents that were laid out apart, once they are there; their problems, each time the same."""
+    begun, laid_out.apart = laid_out.apart, list
+    for at, packed, problems in begun():
+        if packed:
+            sheets = Packed(list(map(laid_out.put, packed)), _sheet)
+            laid_out.documents.append(Document(DOCUMENTS[at], sheets, None))
+        laid_out.apart_problems += problems
+    laid_out.documents.sort(key=lambda each: ROWS[each.row.file])
+    return laid_out.apart_problems
 
 
 def _sheet(page: Page) -> Sheet:
@@ -138,17 +203,10 @@ def _sheet(page: Page) -> Sheet:
 
 
 def _drawn(laid_out: LaidOut, found: Pages) -> Sheets:
-    """Pages as they are laid out; as ink they wait, packed. All problems are there after the last page."""
+    """Pages as they are laid out, which wait packed. All problems are there after the last page."""
     pages, problems = found
-    if laid_out.is_ink:
-        waiting = [laid_out.put(pack(_inked(page))) for page in pages]
-        return Packed(waiting, _sheet), problems
-    return list(map(_sheet, pages)), problems
-
-
-def _inked(page: Page) -> Page:
-    """A page as ink."""
-    return replace(page, marks=drawn(page.marks, all_faces()))
+    waiting = [laid_out.put(laid_out.wanted.page(page)) for page in pages]
+    return Packed(waiting, _sheet), problems
 
 
 def _codes_of_labels(_number: int, sheet: Sheet, _where: Where) -> list[Expected]:
@@ -201,13 +259,24 @@ def _changes(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Sheets:
     return _drawn(laid_out, pages)
 
 
-def _kits(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Sheets:
+def _kits(laid_out: LaidOut, words: Words) -> Maker | None:
     """Slips and the list of rooms, at every stage; a reprint of single ports or tags is no kit."""
     labels = [label for stack in laid_out.stacks.values() for label in stack.kits]
     if not labels or laid_out.selection.only:
-        return (), ()
+        return None
     boxes = [box.box for box in laid_out.boxes if box.has_labels]
-    return _drawn(laid_out, kit_pages(laid_out.job, boxes, labels, words, _part(laid_out, words)))
+    return partial(_kit_pages, laid_out.job, boxes, labels, words, _part(laid_out, words))
+
+
+def _kit_pages(
+    job: Job,
+    boxes: Sequence[BoxPlan],
+    labels: Sequence[KitLabel],
+    words: Words,
+    part: str,
+    _needed: Sequence[Needed],
+) -> Pages:
+    return kit_pages(job, boxes, labels, words, part)
 
 
 def _part(laid_out: LaidOut, words: Words) -> str:
@@ -263,13 +332,18 @@ def _signs(laid_out: LaidOut, stock: Stock | None, words: Words) -> Sheets:
     """The sign of each system whose refrigerant was weighed in; an update and a limited stage have none."""
     if stock is None or not laid_out.selection.has_sheets or laid_out.selection.is_update:
         return (), ()
+    from tagmaker.sheets.sign import sign_pages  # noqa: PLC0415 — as above
+
     return _drawn(laid_out, sign_pages(laid_out.job, laid_out.systems, stock, words))
 
 
 def _sign_count(laid_out: LaidOut, stock: Stock | None) -> int:
     """How many signs are on labels."""
-    on_labels = stock is not None and stock.kind != "page"
-    return len(signed_systems(laid_out.job, laid_out.systems)) if on_labels else 0
+    if stock is None or stock.kind == "page":
+        return 0
+    from tagmaker.sheets.sign import signed_systems  # noqa: PLC0415 — as above
+
+    return len(signed_systems(laid_out.job, laid_out.systems))
 
 
 def _isolation(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Sheets:
@@ -277,18 +351,18 @@ def _isolation(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Sheets:
     job, selection = laid_out.job, laid_out.selection
     if "isolation" not in job.prints.stocks or not selection.has_sheets or selection.is_update:
         return (), ()
+    from tagmaker.sheets.isolation_list import isolation_pages  # noqa: PLC0415 — few jobs ask for it
+
     return _drawn(laid_out, isolation_pages(job, {box.box.row.key for box in laid_out.boxes}, words))
 
 
-def _summary(laid_out: LaidOut, _stock: Stock | None, words: Words) -> Sheets:
+def _summary(laid_out: LaidOut, words: Words) -> Maker | None:
     """The office's summary; it says what all documents before it are printed on."""
     selection = laid_out.selection
     if not selection.has_sheets or not laid_out.boxes or selection.is_update:
-        return (), ()
-    needed = [Needed(each.file, each.stock, each.pieces, len(each.sheets)) for each in laid_out.documents]
+        return None
     boxes = [box.box for box in laid_out.boxes]
-    pages = summary_pages(laid_out.job, boxes, needed, words, is_part=selection.is_limited)
-    return _drawn(laid_out, pages)
+    return partial(summary_pages, laid_out.job, boxes, words=words, is_part=selection.is_limited)
 
 
 DOCUMENTS = (
@@ -296,12 +370,13 @@ DOCUMENTS = (
     Row("placards.pdf", _placard_stock, _placards),
     Row("walk.pdf", _plain_paper, _walk),
     Row("changes.pdf", _plain_paper, _changes),
-    Row("kits.pdf", _plain_paper, _kits, is_late=True),
+    Row("kits.pdf", _plain_paper, apart=_kits),
     Row("bands.pdf", _plain_paper, _bands, pieces=_band_count),
     Row("systems.pdf", _plain_paper, _systems),
     Row("first-days.pdf", _plain_paper, _first_days),
     Row("signs.pdf", _sign_stock, _signs, pieces=_sign_count),
     Row("isolation.pdf", _plain_paper, _isolation),
-    Row("summary.pdf", _plain_paper, _summary, is_late=True),
+    Row("summary.pdf", _plain_paper, apart=_summary),
 )
 """Every kind of document, in the order in which the files are listed and printed."""
+ROWS = {row.file: at for at, row in enumerate(DOCUMENTS)}

@@ -18,13 +18,13 @@ from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.band_sheets import Band
-from tagmaker.sheets.box import fit_box
+from tagmaker.sheets.box import LabelWay, fit_box
 from tagmaker.sheets.label import NO_WIDEST, FittedLabel
 from tagmaker.sheets.label_needs import Widest
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows.cores import on_cores
 
-__all__ = ["Fitter", "SentBox", "fit_boxes"]
+__all__ = ["Fitter", "SentBox", "Wanted", "fit_boxes"]
 
 SECONDS = 0.02  # that a box takes
 AT_ONCE = 4  # boxes that a process fits before it sends them
@@ -46,6 +46,23 @@ class SentBox(Struct, frozen=True):
     checked: tuple[Page, ...]
 
 
+class Wanted(Struct, frozen=True):
+    """What is kept of marks: ink with `inks`, else the marks; nothing without `has_marks`."""
+
+    inks: bool
+    has_marks: bool
+
+    def marks(self, marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
+        """These marks as they are kept."""
+        if not self.has_marks:
+            return ()
+        return drawn(marks, all_faces()) if self.inks else marks
+
+    def page(self, page: Page) -> bytes:
+        """A page as it waits, packed."""
+        return pack(replace(page, marks=self.marks(page.marks)))
+
+
 class Fitter(Struct, frozen=True):
     """All that fitting a box needs beside the box; the widest texts of the job decide sizes.
 
@@ -60,25 +77,18 @@ class Fitter(Struct, frozen=True):
 
     def fit(self, box: BoxPlan) -> Fitted:
         """One box fitted, with its problems."""
-        fitted, problems = fit_box(self.job, box, self.words, self.selection, self.widest)
+        wanted = Wanted(self.inks, self.selection.has_marks)
+        way = LabelWay(self.widest, self.inks)
+        fitted, problems = fit_box(self.job, box, self.words, self.selection, way)
         sent = SentBox(
             issued=pack(fitted.issued),
-            labels=tuple(replace(each, marks=self._marks(each.marks)) for each in fitted.labels),
-            placard=self._pages(fitted.placard),
-            walk=self._pages(fitted.walk),
+            labels=fitted.labels,
+            placard=tuple(map(wanted.page, fitted.placard)),
+            walk=tuple(map(wanted.page, fitted.walk)),
             bands=fitted.bands,
             checked=tuple(map(_checked, fitted.placard[:1])),
         )
         return sent, problems
-
-    def _pages(self, pages: Sequence[Page]) -> tuple[bytes, ...]:
-        return tuple(pack(replace(page, marks=self._marks(page.marks))) for page in pages)
-
-    def _marks(self, marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
-        """The marks as the selection wants them."""
-        if not self.selection.has_marks:
-            return ()
-        return drawn(marks, all_faces()) if self.inks else marks
 
 
 def _checked(page: Page) -> Page:

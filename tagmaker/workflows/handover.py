@@ -89,11 +89,10 @@ def handover(
 
     `progress` gets the stages that are done, a box each of the plan and one for what came back.
     """
-    words, files = load_words(), read_files(given)
+    files = read_files(given)
     checked, laid_out = lay_out(
         plan(job),
         Selection(proof=False, has_marks=False),
-        words,
         lambda done, of: progress(done, of + 1),
         inks=None,
     )

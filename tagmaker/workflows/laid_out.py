@@ -4,7 +4,7 @@ Takes boxes as they are fitted; places their labels, counts what checks judge al
 pages and records as bytes, wherever those wait.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, SupportsBytes
 
 from msgspec import Struct
@@ -17,6 +17,7 @@ from tagmaker.files.packed import Packed, pack, unpack
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.plan.systems import SystemPlan
+from tagmaker.problems import Problem
 from tagmaker.revisions.issued import Issued, IssuedBox
 from tagmaker.revisions.issuing import issued, job_digest
 from tagmaker.revisions.selection import Selection
@@ -25,12 +26,16 @@ from tagmaker.sheets.checks import Alike
 from tagmaker.sheets.kit_labels import KitLabel, kit_label
 from tagmaker.sheets.place import Placed, Placing
 from tagmaker.sheets.sheet_margin import label_page
-from tagmaker.workflows.fitting import SentBox
+from tagmaker.workflows.fitting import SentBox, Wanted
 
 if TYPE_CHECKING:
     from tagmaker.workflows.documents import Document
 
-__all__ = ["LaidOut", "LaidOutBox", "Sheet", "Stack"]
+__all__ = ["Apart", "LaidOut", "LaidOutBox", "Sheet", "Stack"]
+
+
+Apart = tuple[int, list[bytes], Sequence[Problem]]
+"""A document that was laid out apart: its row of the table, its pages as they wait, its problems."""
 
 
 class Sheet(Struct, frozen=True):
@@ -87,7 +92,8 @@ class LaidOut:
     """A job's boxes as they come, their labels placed; what is drawn of them waits where `put` has it.
 
     `stacks` are the labels by the name of their stock, in order of first use; `alike` and `placards` are
-    what is checked of labels and placards. Documents are added later. With `is_ink` pages are ink.
+    what is checked of labels and placards; `wanted` is how pages are kept. Documents are added later;
+    `apart` gives those that are laid out apart, once they are there.
     """
 
     def __init__(
@@ -98,10 +104,12 @@ class LaidOut:
         inks: Put | None = None,
     ) -> None:
         self.job, self.selection, self.systems = job, selection, systems
-        self.is_ink, self.put = inks is not None, inks or bytes
+        self.wanted, self.put = Wanted(inks is not None, selection.has_marks), inks or bytes
         self.boxes: list[LaidOutBox] = []
         self.stacks: dict[str, Stack] = {}
         self.documents: list[Document] = []
+        self.apart: Callable[[], list[Apart]] = list
+        self.apart_problems: list[Problem] = []
         self.alike = Alike()
         self.placards: list[tuple[Page, ...]] = []
         self._placing = Placing(job, selection.skip)

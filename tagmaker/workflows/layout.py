@@ -9,7 +9,7 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from tagmaker.catalog.words import Words
+from tagmaker.catalog.words import load_words
 from tagmaker.draw.ink import Put
 from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Where, error, for_boxes, has_errors, warning
@@ -20,17 +20,25 @@ from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
 from tagmaker.sheets.checks import check_letters, check_placards, check_sides, check_stocks
 from tagmaker.sheets.final_stage import check_final_stage
-from tagmaker.sheets.isolation_list import check_isolation
 from tagmaker.sheets.label_needs import widest_of
-from tagmaker.sheets.sign import check_signs
 from tagmaker.tags.refrigerant import check_refrigerant
 from tagmaker.tags.walk import JobIdentity
-from tagmaker.workflows.documents import lay_out_documents
+from tagmaker.workflows.cores import Workers
+from tagmaker.workflows.documents import add_apart, lay_out_documents
 from tagmaker.workflows.fitting import Fitter, fit_boxes
 from tagmaker.workflows.laid_out import LaidOut
 from tagmaker.workflows.planning import Checked, PartUsed, StockNeed, in_order, plan
 
-__all__ = ["Progress", "check_skip", "lay_out", "planned", "unrevised", "with_baseline"]
+__all__ = [
+    "Progress",
+    "begin_layout",
+    "check_skip",
+    "lay_out",
+    "planned",
+    "unrevised",
+    "whole",
+    "with_baseline",
+]
 
 Progress = Callable[[int, int], None]
 """Called with boxes done and boxes in all."""
@@ -56,9 +64,21 @@ def planned(path: Path, selection: Selection) -> Checked:
 
 
 def lay_out(
-    checked: Checked, selection: Selection, words: Words, progress: Progress, *, inks: Put | None
+    checked: Checked, selection: Selection, progress: Progress, *, inks: Put | None
 ) -> tuple[Checked, LaidOut | None]:
-    """Every document of the selected boxes, and the job's problems with those of the layout.
+    """Every document of the selected boxes, and the job's problems with those of the layout."""
+    return begin_layout(checked, selection, progress, None, inks=inks)
+
+
+def whole(checked: Checked, laid_out: LaidOut) -> Checked:
+    """What was checked, with the documents that are laid out apart, and their problems."""
+    return replace(checked, problems=in_order((*checked.problems, *add_apart(laid_out))))
+
+
+def begin_layout(
+    checked: Checked, selection: Selection, progress: Progress, workers: Workers | None, *, inks: Put | None
+) -> tuple[Checked, LaidOut | None]:
+    """The same, but documents that processes lay out apart are only begun: `whole` adds them.
 
     With `inks` pages are ink, which waits where that puts it, else plain marks, which are all that checks
     need. Gives None for the layout where the job cannot be planned or a stock is unknown. Where bands are
@@ -67,7 +87,7 @@ def lay_out(
     """
     if checked.plan is None or not checked.plan.job.prints.is_whole:
         return checked, None
-    job = checked.plan.job
+    job, words = checked.plan.job, load_words()
     laid_out = LaidOut(job, selection, checked.plan.systems, inks)
     problems: list[Problem] = [*check_bands(job), *check_refrigerant(job)]
     stopped = has_errors(problems)
@@ -78,8 +98,7 @@ def lay_out(
         laid_out.add(box, fitted)
         problems += found
     laid_out.close()
-    problems += for_boxes(check_isolation(job), selection.boxes)
-    problems += check_signs(job, laid_out.systems)
+    problems += _check_extras(laid_out)
     problems += _check_media(laid_out)
     problems += check_final_stage(job, selection)
     if selection.baseline:
@@ -89,14 +108,14 @@ def lay_out(
     if stopped:
         laid_out.stacks.clear()
     else:
-        problems += lay_out_documents(laid_out, words)
+        problems += lay_out_documents(laid_out, words, workers)
     checked = replace(
         checked,
         problems=in_order((*checked.problems, *problems)),
         sheets=_sheets(laid_out),
         part_used=tuple(_part_used(laid_out)),
     )
-    return checked, laid_out
+    return (checked if workers and workers.processes else whole(checked, laid_out)), laid_out
 
 
 def check_skip(laid_out: LaidOut) -> Iterator[Problem]:
@@ -107,6 +126,19 @@ def check_skip(laid_out: LaidOut) -> Iterator[Problem]:
             message = f"{skip} labels cannot be skipped: a sheet of {stock.name} has {stock.per_page}"
             hint = f"skip at most {stock.per_page - 1}; --stage and --kit print one stock at a time"
             yield error("value-wrong", message, Where("--skip"), hint)
+
+
+def _check_extras(laid_out: LaidOut) -> Iterator[Problem]:
+    """The problems of what few jobs ask for: labels of isolation points, signs of systems."""
+    job = laid_out.job
+    if "isolation" in job.prints.stocks:
+        from tagmaker.sheets.isolation_list import check_isolation  # noqa: PLC0415 — see above
+
+        yield from for_boxes(check_isolation(job), laid_out.selection.boxes)
+    if "sign" in job.prints.stocks:
+        from tagmaker.sheets.sign import check_signs  # noqa: PLC0415 — see above
+
+        yield from check_signs(job, laid_out.systems)
 
 
 def _check_media(laid_out: LaidOut) -> Iterator[Problem]:

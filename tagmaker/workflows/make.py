@@ -5,7 +5,7 @@ document is drawn and dropped before the next, so that memory holds the ink of o
 job are proved by other processes while the next is drawn.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing
 from pathlib import Path
 
@@ -24,11 +24,18 @@ from tagmaker.revisions.issuing import issued_head
 from tagmaker.revisions.plan_file import PLAN_FILE, read_manifest, read_whole_set
 from tagmaker.revisions.plan_pieces import plan_lists, plan_pieces
 from tagmaker.revisions.selection import WHOLE, Selection
-from tagmaker.workflows.cores import on_cores
+from tagmaker.workflows.cores import Workers
 from tagmaker.workflows.documents import Document
 from tagmaker.workflows.laid_out import LaidOut
-from tagmaker.workflows.layout import Progress, check_skip, lay_out, planned, unrevised, with_baseline
-from tagmaker.workflows.placard_page import placard_files
+from tagmaker.workflows.layout import (
+    Progress,
+    begin_layout,
+    check_skip,
+    planned,
+    unrevised,
+    whole,
+    with_baseline,
+)
 from tagmaker.workflows.planning import Checked, PartUsed
 from tagmaker.workflows.printing import Printed, Printing, ToProve, prove_part
 
@@ -81,32 +88,44 @@ def make(
     selection, told = with_baseline(selection)
     if has_errors(told):
         return Made(Checked(None, tuple(told)), out)
-    with closing(WaitingRoom()) as room:
+    with closing(WaitingRoom()) as room, Workers() as workers:
         found = planned(path, selection)
-        laid_out = lay_out(found, selection, load_words(), progress, inks=room.put)
-        return _commit(out, selection, told, *laid_out)
+        laid_out = begin_layout(found, selection, progress, workers, inks=room.put)
+        return _commit(out, told, workers, *laid_out)
 
 
 def _commit(
-    out: Path, selection: Selection, told: list[Problem], checked: Checked, laid_out: LaidOut | None
+    out: Path, told: list[Problem], workers: Workers, checked: Checked, laid_out: LaidOut | None
 ) -> Made:
     """Write what was laid out, unless a problem or what is in the folder forbids it."""
-    if laid_out:
-        checked = replace(checked, problems=(*checked.problems, *check_skip(laid_out)))
-    if checked.plan is None or laid_out is None or has_errors(checked.problems):
+    if laid_out is None:
         return Made(checked, out)
+    selection, skipped = laid_out.selection, tuple(check_skip(laid_out))
+    if has_errors((*checked.problems, *skipped)):
+        return Made(_with(whole(checked, laid_out), skipped), out)
     warnings = told if selection.baseline else unrevised(laid_out, read_whole_set(out))
     try:
         with open_output_set(out, read_manifest, partial=selection.is_limited) as output_set:
-            made = _write(output_set, out, checked, laid_out)
+            made = _write(output_set, out, checked, laid_out, workers)
     except OutputRefused as reason:
-        return Made(replace(checked, problems=(*checked.problems, reason.problem)), out)
+        made, warnings = Made(_with(checked, [reason.problem]), out), []
+    checked = whole(checked, laid_out)
+    if has_errors(checked.problems):  # of what was laid out meanwhile: with one core they are known before
+        return Made(checked, out)
     # added last, so that plan.json is the same whatever set was in the folder before
-    return replace(made, checked=replace(made.checked, problems=(*made.checked.problems, *warnings)))
+    return replace(made, checked=_with(made.checked, warnings))
 
 
-def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut) -> Made:
-    """Draw and prove every document, add the other files, and commit; an unread code refuses the whole."""
+def _with(checked: Checked, problems: Iterable[Problem]) -> Checked:
+    """With these problems as the last."""
+    return replace(checked, problems=(*checked.problems, *problems))
+
+
+def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut, workers: Workers) -> Made:
+    """Draw and prove every document, add the other files, and commit.
+
+    An unread code refuses the whole; so does an error of what was laid out meanwhile.
+    """
     printing = Printing(laid_out, output_set)
     proof, tags = laid_out.selection.proof, sum(each.pieces for each in laid_out.documents if each.has_labels)
     names: list[str] = []
@@ -115,12 +134,19 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
         """Every part of every document; while the last are read, the other files are written."""
         for document in _in_turn(laid_out.documents):
             yield from printing.print(document)
-        names.extend(_others(output_set, laid_out, printing.printed, checked.problems))
+        problems = whole(checked, laid_out).problems
+        if has_errors(problems):
+            return
+        printed = {each.file for each in printing.printed}
+        for document in _in_turn([each for each in laid_out.documents if each.file not in printed]):
+            yield from printing.print(document)
+        names.extend(_others(output_set, laid_out, printing.printed, problems))
 
-    proofs = list(on_cores(prove_part, to_prove(), SECONDS_A_CODE * tags if proof else 0))
+    proofs = list(workers.each(prove_part, to_prove(), SECONDS_A_CODE * tags if proof else 0))
+    checked = whole(checked, laid_out)
     unread = [problem for each in proofs for problem in each.problems]
-    if unread:
-        return Made(replace(checked, problems=(*checked.problems, *unread)), out)
+    if unread or has_errors(checked.problems):
+        return Made(_with(checked, unread), out)
     output_set.finish()
     pages = {each.file: each.pages for each in printing.printed}
     files = tuple((name, pages.get(name, 0)) for name in names)
@@ -130,11 +156,12 @@ def _write(output_set: OutputSet, out: Path, checked: Checked, laid_out: LaidOut
 
 
 def _in_turn(documents: Sequence[Document]) -> list[Document]:
-    """The documents as they are drawn: the shortest with codes first, those without codes last.
+    """The documents as they are drawn: the shortest first, then those with the most codes.
 
     So codes are read from early on, and all the while that anything else is drawn or written.
     """
-    return sorted(documents, key=lambda each: (each.row.is_late, len(each.sheets)))
+    first = min(documents, key=lambda each: len(each.sheets), default=None)
+    return sorted(documents, key=lambda each: (each is not first, -max(each.pieces, len(each.sheets))))
 
 
 def _others(
@@ -180,4 +207,6 @@ def _link_page(laid_out: LaidOut) -> dict[str, bytes]:
     """The page that codes in form "link" open, to be put where the job's link says; its worker keeps it."""
     if "link" not in laid_out.job.prints.placard_codes or not any(box.placard for box in laid_out.boxes):
         return {}
+    from tagmaker.workflows.placard_page import placard_files  # noqa: PLC0415 — few jobs ask for links
+
     return placard_files()

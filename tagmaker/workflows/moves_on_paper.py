@@ -11,7 +11,7 @@ from msgspec import Struct
 from tagmaker.catalog.words import load_words
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import WHOLE
-from tagmaker.sheets.box import fit_box
+from tagmaker.sheets.box import LabelWay, fit_box
 from tagmaker.sheets.label_needs import Widest, widest_of
 from tagmaker.workflows.kept_plan import KeptPlan
 from tagmaker.workflows.planning import in_order
@@ -49,5 +49,5 @@ def moves_on_paper(after: KeptPlan) -> OnPaper:
 def _fitted(kept: KeptPlan, keys: Iterable[str], widest: Widest) -> list[Problem]:
     """The problems of everything that these boxes print."""
     words = load_words()
-    boxes = (box for key in keys if (box := kept.box(key)))
-    return [problem for box in boxes for problem in fit_box(kept.job, box, words, WHOLE, widest)[1]]
+    boxes, way = (box for key in keys if (box := kept.box(key))), LabelWay(widest)
+    return [problem for box in boxes for problem in fit_box(kept.job, box, words, WHOLE, way)[1]]

@@ -1,15 +1,14 @@
 """The page that a placard's link opens, and its worker, as they are shipped: for a set, and for phones."""
 
-import re
-
 from msgspec import Struct
 
 from tagmaker.catalog.shipped import shipped_text
+from tagmaker.files.patterns import Pattern
 
 __all__ = ["PLACARD_PAGE", "PLACARD_WORKER", "PlacardPage", "placard_files", "placard_page"]
 
 PLACARD_PAGE, PLACARD_WORKER = "placard.html", "placard-worker.js"
-POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy" content="([^"]+)">')
+POLICY = Pattern(r'<meta http-equiv="Content-Security-Policy" content="([^"]+)">')
 
 
 class PlacardPage(Struct, frozen=True):

@@ -162,7 +162,7 @@ def lay_out_preview(
         return Preview(tuple(told))
     with closing(WaitingRoom()) as room:
         found = planned(path, selection)
-        checked, laid_out = lay_out(found, selection, load_words(), progress, inks=room.put)
+        checked, laid_out = lay_out(found, selection, progress, inks=room.put)
         if laid_out is None:
             return Preview((*checked.problems, *told))
         told = told if selection.baseline else unrevised(laid_out, read_whole_set(out))

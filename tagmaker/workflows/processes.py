@@ -1,24 +1,25 @@
-"""Processes of their own that call one function, and give its results in the order of its items.
+"""Processes of their own that call functions.
 
-Takes the function, its items and how many processes to start in which way; gives the results as far as the
-processes have them: what was taken and not done is left to the caller.
+Takes how many to start in which way, functions and items; gives the results. What no process gave is done by
+whoever asks for it.
 """
 
+import atexit
 import gc
 import multiprocessing
 import os
 import signal
 import threading
-from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from functools import partial
 from multiprocessing.connection import wait
 from typing import Any, TypeVar
 
 from tagmaker.files.stopping import SIGNALS
 
-__all__ = ["can_fork", "in_processes", "may_begin"]
+__all__ = ["Processes", "begun", "can_fork", "may_begin"]
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
@@ -35,45 +36,42 @@ def may_begin() -> bool:
     return not multiprocessing.current_process().daemon
 
 
-def in_processes(
-    function: Callable[[Item], Result],
-    items: Iterator[Item],
-    left: deque[Item],
-    how: tuple[int, str],
-) -> Iterator[Result]:
-    """Results as far as processes give them; items that were taken and not done are in `left` then.
+class Processes:
+    """Processes that have one function from their start; others go to them with their items."""
 
-    `how` says how many processes, and how they are started.
-    """
-    pool = _pool(function, *how)
-    if pool is None:
-        return
-    waiting: deque[Future[Result]] = deque()
-    try:
-        for item in items:
-            left.append(item)
-            waiting.append(pool.submit(_call, item))
-    except BrokenProcessPool:
-        pass
-    try:
-        while waiting and waiting[0].exception() is None:
-            left.popleft()
-            yield waiting.popleft().result()
-    finally:
-        pool.shutdown(cancel_futures=True)
+    def __init__(self, function: Callable[[Any], Any], pool: ProcessPoolExecutor) -> None:
+        self._function, self._pool = function, pool
+
+    def begin(self, function: Callable[[Item], Result], item: Item) -> Callable[[], Result]:
+        """Have one of them call the function; what gives its result, or calls it here where none gave one."""
+        try:
+            future = self._pool.submit(_call, None if function is self._function else function, item)
+        except BrokenProcessPool:
+            return partial(function, item)
+        return partial(_result, future, function, item)
+
+    def end(self) -> None:
+        """End them; what nobody waits for is not begun."""
+        self._pool.shutdown(cancel_futures=True)
 
 
-def _pool(function: Callable[[Any], Any], count: int, method: str) -> ProcessPoolExecutor | None:
-    """Processes that know the function; None where the system cannot have any."""
+def begun(function: Callable[[Any], Any], count: int, method: str) -> Processes | None:
+    """So many processes that know the function; None where the system cannot have any."""
     try:
-        return ProcessPoolExecutor(count, multiprocessing.get_context(method), _begin, (function,))
+        pool = ProcessPoolExecutor(count, multiprocessing.get_context(method), _begin, (function,))
     except (ImportError, NotImplementedError, OSError):  # no semaphores, or not enough of them
         return None
+    return Processes(function, pool)
+
+
+def _result(future: Future[Result], function: Callable[[Item], Result], item: Item) -> Result:
+    return function(item) if future.exception() else future.result()
 
 
 def _begin(function: Callable[[Any], Any]) -> None:
     """In a new process: keep the function, leave signals to the parent, and end when the parent does."""
     gc.disable()  # as a command does: a run keeps what it makes
+    atexit.register(gc.freeze)
     for number in SIGNALS:
         signal.signal(number, signal.SIG_DFL if number == signal.SIGTERM else signal.SIG_IGN)
     _given[:] = [function]
@@ -88,6 +86,6 @@ def _end_with(parent: Any) -> None:
     os._exit(1)
 
 
-def _call(item: Any) -> Any:
-    """In a new process: the function of an item."""
-    return _given[0](item)
+def _call(function: Callable[[Any], Any] | None, item: Any) -> Any:
+    """In a new process: the function of an item, by default the one that it has."""
+    return (function or _given[0])(item)

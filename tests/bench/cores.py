@@ -33,7 +33,7 @@ def timed(*words):
 
 processes.in_processes = timed
 atexit.register(lambda: print(ALONE, f"{time.process_time() - sum(beside):.3f}"))
-from tagmaker.cli.app import run
+from tagmaker.cli.begin import run
 run()
 """
 ALONE = "seconds alone:"

@@ -24,7 +24,7 @@ from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.paths import ROOT
 
 KILLS = 200
-PROGRAM = (sys.executable, "-c", "from tagmaker.cli.app import run; run()", "make", "--no-proof")
+PROGRAM = (sys.executable, "-c", "from tagmaker.cli.begin import run; run()", "make", "--no-proof")
 Set = dict[str, bytes]
 
 

@@ -32,7 +32,7 @@ __all__ = ["main", "tell_tags"]
 
 FEW = 50
 COLD_RUNS = 9
-TAGMAKER = "from tagmaker.cli.app import run; run()"
+TAGMAKER = "from tagmaker.cli.begin import run; run()"
 TAGS = "import gc; gc.disable(); from tests.bench.speed import tell_tags; import sys; tell_tags(sys.argv[1])"
 
 

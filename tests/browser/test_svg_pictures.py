@@ -8,7 +8,6 @@ import pytest
 from PIL import Image, ImageChops, ImageFilter, ImageStat
 from selenium import webdriver
 
-from tagmaker.catalog.words import load_words
 from tagmaker.draw.marks import Page, Rect, Text
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.draw.svg import FONT_FAMILY, FONT_WEIGHTS, svg
@@ -31,7 +30,7 @@ by half a millimetre, or a text in another face, differs by twice as much."""
 def pages(job: str) -> list[tuple[str, Page]]:
     """The first page of each document of an example, by its file."""
     checked = plan(EXAMPLES / job)
-    _, laid_out = lay_out(checked, Selection(prints_all=True), load_words(), lambda *_: None, inks=None)
+    _, laid_out = lay_out(checked, Selection(prints_all=True), lambda *_: None, inks=None)
     assert laid_out
     return [(each.file, each.sheets[0].page) for each in laid_out.documents]
 

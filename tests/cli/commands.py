@@ -29,7 +29,7 @@ COMMANDS = (
     *(*JOB_COMMANDS, "changes", "stocks", "align", "read", "start", "schemas", "desk"),
     *("scan", "response", "readback", "handover", "explain", "room", "hold", "manual"),
 )
-PROGRAM = (sys.executable, "-c", "from tagmaker.cli.app import run; run()")
+PROGRAM = (sys.executable, "-c", "from tagmaker.cli.begin import run; run()")
 OVERLOADED = JobSketch(
     (
         BoxSketch("BB-1", 4, (UnitSketch("FC-1", "A", "60 kBtu/h"),)),

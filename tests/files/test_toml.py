@@ -93,7 +93,7 @@ def test_text_that_is_not_plain_utf8(content: bytes, line: int, tmp_path: Path) 
     ],
 )
 def test_toml_error_has_its_line(text: str, line: int, tmp_path: Path) -> None:
-    """Also where tomllib says "end of document" only; a text without an error has none."""
+    """Also where tomli says "end of document" only; a text without an error has none."""
     write_files(tmp_path, {"a.toml": text})
     read = read_toml(tmp_path / "a.toml", "a.toml")
     assert (read.where.line if isinstance(read, Problem) else 0) == line

@@ -1,17 +1,19 @@
-"""The line of every key of a TOML text, compared with where a generator put it and with tomllib's keys."""
+"""The line of every key of a TOML text, compared with where a generator put it and with tomli's keys."""
 
-import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+import tomli
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.folders import layouts
+from tagmaker.files.toml import TomlFile, read_toml
 from tagmaker.files.toml_lines import Path as KeyPath
 from tagmaker.files.toml_lines import key_lines
+from tests.job_files import write_files
 from tests.paths import EXAMPLES
 
 FILES = sorted([*layouts().rglob("*.toml"), *EXAMPLES.rglob("*.toml")])
@@ -162,7 +164,7 @@ def documents(draw: st.DrawFn) -> tuple[str, dict[KeyPath, int]]:
 
 
 def paths(value: object, path: KeyPath = ()) -> Iterator[KeyPath]:
-    """Every path in what tomllib gives: tables, keys, and members of arrays."""
+    """Every path in what tomli gives: tables, keys, and members of arrays."""
     items: list[tuple[str | int, object]] = []
     if isinstance(value, dict):
         items = list(value.items())
@@ -186,10 +188,10 @@ def test_keys_stand_where_they_were_put(document: tuple[str, dict[KeyPath, int]]
 
 @given(documents())
 @settings(max_examples=100, deadline=None)
-def test_keys_are_those_of_tomllib(document: tuple[str, dict[KeyPath, int]]) -> None:
-    """Every path that tomllib yields has a line, and no other has."""
+def test_keys_are_those_of_tomli(document: tuple[str, dict[KeyPath, int]]) -> None:
+    """Every path that tomli yields has a line, and no other has."""
     text, _ = document
-    assert set(key_lines(text)) == set(paths(tomllib.loads(text)))
+    assert set(key_lines(text)) == set(paths(tomli.loads(text)))
 
 
 @pytest.mark.parametrize("file", FILES, ids=lambda path: f"{path.parent.name}/{path.name}")
@@ -198,7 +200,7 @@ def test_lines_in_real_files(file: Path) -> None:
     text = file.read_text(encoding="utf-8")
     rows = text.splitlines()
     lines = key_lines(text)
-    assert set(lines) == set(paths(tomllib.loads(text)))
+    assert set(lines) == set(paths(tomli.loads(text)))
     named = [(path[-1], rows[line - 1]) for path, line in lines.items() if isinstance(path[-1], str)]
     assert [(name, row) for name, row in named if name not in row] == []
 
@@ -244,3 +246,13 @@ def test_long_file_is_scanned_in_one_go() -> None:
     """Ten thousand rows have their lines too; a scan that restarts for each key would take minutes."""
     text = '[[unit]]\nunit = "u"\n' * 10_000
     assert key_lines(text)["unit", 9_999, "unit"] == 20_000
+
+
+def test_an_inline_table_of_several_lines(tmp_path: Path) -> None:
+    """TOML 1.1 allows them, with a comma and a comment after the last key: on every Python alike."""
+    text = 'a = { # first\n b = "\\e\\x41",\n c = 2, # last\n}\nd = 3\n'
+    write_files(tmp_path, {"a.toml": text})
+    read = read_toml(tmp_path / "a.toml", "a.toml")
+    assert isinstance(read, TomlFile)
+    assert read.content == {"a": {"b": "\x1bA", "c": 2}, "d": 3}
+    assert read.lines == {("a",): 1, ("a", "b"): 2, ("a", "c"): 3, ("d",): 5}

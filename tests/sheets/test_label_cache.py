@@ -5,16 +5,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tagmaker.catalog.stock import Stock
+from tagmaker.draw.fonts import CODES, numbered
+from tagmaker.draw.ink import drawn
+from tagmaker.draw.marks import part
 from tagmaker.sheets.label import fit_label
 from tagmaker.sheets.label_cache import UNSHOWN, fit_cached
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import Tag
-from tagmaker.typeset.fonts import BOLD, FIGURES, PLAIN, face
+from tagmaker.typeset.fonts import BOLD, FIGURES, PLAIN, all_faces, face
 from tests.records import replace
 from tests.strategies import JobSketch, first_box, label_stocks, one_box, sketches, stock_named, words
 
 SHEET, BARS = stock_named("letter-30-67x25"), stock_named("letter-10-102x51")
 STOCKS = {stock.name: stock for stock in label_stocks()}
+RARE = chr(next(sign for sign, code in numbered(all_faces()[0]).numbers.items() if code >= CODES))
 SMALL = one_box(("FC-1", "A", "9 kBtu/h"), ("FC-2", "A", "9 kBtu/h"), ("AH-1", "C+D", "72 kBtu/h"))
 
 
@@ -25,16 +29,30 @@ def tags_of(sketch: JobSketch) -> list[Tag]:
 
 
 def assert_same(tag: Tag, stock: Stock) -> None:
-    """Both ways lay the tag out the same, or tell the same problems."""
-    assert fit_label(tag, stock, words()) == fit_cached(tag, stock, words())
+    """Both ways lay the tag out the same, as marks, as ink and without either, or tell the same problems."""
+    label, problems = fit_label(tag, stock, words())
+    ink = label and replace(label, marks=drawn(part("P", label.marks), all_faces()))
+    bare = label and replace(label, marks=())
+    assert (label, problems) == fit_cached(tag, stock, words())
+    assert (ink, problems) == fit_cached(tag, stock, words(), finish="ink")
+    assert (bare, problems) == fit_cached(tag, stock, words(), finish="none")
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(sketches((4, 12), most_boxes=1), st.sampled_from(sorted(STOCKS)))
 def test_a_tag_lies_as_if_it_were_the_only_one(sketch: JobSketch, name: str) -> None:
     """Every mark's place, size and text, and the letter's height, on every stock."""
     for tag in tags_of(sketch):
         assert_same(tag, STOCKS[name])
+
+
+@pytest.mark.parametrize("sign", f"AÅ({RARE}")
+def test_signs_of_any_script_are_drawn_right(sign: str) -> None:
+    """Those that another font of the face shows, or that operators have escaped."""
+    for tag in tags_of(SMALL)[::4]:
+        assert_same(replace(tag, port=sign), SHEET)
+        assert_same(replace(tag, units=(f"{sign} 7",)), SHEET)
+        assert_same(replace(tag, units=(f"{sign} 8",)), SHEET)
 
 
 @pytest.mark.parametrize("stock", [SHEET, BARS], ids=lambda stock: stock.name)

@@ -9,6 +9,7 @@ from functools import cache
 
 import pypdfium2
 import pytest
+from fontTools.ttLib import TTFont
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageChops
@@ -16,7 +17,18 @@ from PIL import Image, ImageChops
 from tagmaker.draw.marks import Page, Text
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.symbols.read import page_pictures
-from tagmaker.typeset.fonts import BOLD, PLAIN, all_faces, face, font_folder
+from tagmaker.typeset.fonts import (
+    BOLD,
+    FLAT,
+    OVERSHOOT,
+    PLAIN,
+    SLASHED_ZERO,
+    all_faces,
+    face,
+    font_folder,
+    glyph_numbers,
+    reach,
+)
 from tests.records import replace
 
 NAMES = (PLAIN, BOLD)
@@ -117,6 +129,36 @@ def test_ink_stays_within_the_advance(name: str) -> None:
         )
     ]
     assert max(over) < 0.03 * size
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_measures_are_those_of_another_reader(name: str) -> None:
+    """Of every character, exactly: its advance, its highest and lowest point, as fontTools has them."""
+    with TTFont(face(name).file.path) as font:
+        units, capital = font["head"].unitsPerEm, font["OS/2"].sCapHeight
+        glyphs = {chr(code): glyph for code, glyph in font.getBestCmap().items()} | {"0": SLASHED_ZERO}
+        advances = {sign: font["hmtx"][glyph][0] / units for sign, glyph in glyphs.items() if sign >= " "}
+        outlines = {sign: font["glyf"][glyph] for sign, glyph in glyphs.items()}
+        heights = {
+            sign: (max(1.0, each.yMax / capital) - 1, max(0.0, -each.yMin / capital))
+            for sign, each in outlines.items()
+            if each.numberOfContours
+        }
+        assert face(name).file.glyphs == (("0", font.getGlyphID(SLASHED_ZERO)),)
+        assert (face(name).cap_height, face(name).descent) == (capital / units, -font["hhea"].descent / units)
+    assert face(name).advances == advances
+    assert {sign: reach(name, sign) for sign in heights if sign not in FLAT} == {
+        sign: tuple(length if length > OVERSHOOT else 0.0 for length in both)
+        for sign, both in heights.items()
+        if sign not in FLAT
+    }
+
+
+def test_a_typeface_without_a_slashed_zero_is_not_printed_with(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A plain nought would read as the letter O."""
+    monkeypatch.setattr("tagmaker.typeset.fonts.SLASHED_ZERO", "no-such-zero")
+    with pytest.raises(ValueError, match="not in list"):
+        glyph_numbers.__wrapped__(PLAIN)
 
 
 # --- heights ------------------------------------------------------------------------------------------------

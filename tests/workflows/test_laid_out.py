@@ -8,7 +8,6 @@ from types import FunctionType, ModuleType
 
 import pytest
 
-from tagmaker.catalog.words import load_words
 from tagmaker.draw.marks import Drawn, Field
 from tagmaker.files.waiting import WaitingRoom
 from tagmaker.plan.plan_job import plan_job
@@ -35,9 +34,7 @@ PLAN = plan_job(
 def laid_out() -> Iterator[LaidOut]:
     """Three boxes whose ink waits on disk."""
     with closing(WaitingRoom()) as room:
-        found = lay_out(Checked(PLAN, ()), Selection(), load_words(), lambda _done, _of: None, inks=room.put)[
-            1
-        ]
+        found = lay_out(Checked(PLAN, ()), Selection(), lambda _done, _of: None, inks=room.put)[1]
         assert found
         yield found
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from tagmaker.catalog.columns import column_words, plain_word
+from tagmaker.files.patterns import Pattern
 from tagmaker.files.toml import TAG, TAG_HINT
 from tagmaker.job.schedule.cells import (
     HIDDEN_KEY,
@@ -32,7 +33,7 @@ __all__ = ["find_boxes", "read_boxes"]
 LOOKED_AT = 100  # rows in which the header is looked for
 TEXT_AT_MOST = 60  # characters of a box's place and the like
 PORTS_AT_MOST = 10**3  # larger numbers are slips; the family decides
-COUNT = re.compile(r"(\d{1,4})(?:[ -]?ports?)?", re.ASCII | re.IGNORECASE)
+COUNT = Pattern(r"(\d{1,4})(?:[ -]?ports?)?", re.ASCII | re.IGNORECASE)
 SINGLE_HINT = "write one number: how many ports the box has"
 
 

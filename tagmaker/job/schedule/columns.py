@@ -13,6 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.columns import ColumnKind, column_words, plain_word
+from tagmaker.files.patterns import Pattern
 from tagmaker.job.schedule.kinds import KNOWN_UNITS, UNIT_CODES
 from tagmaker.job.schedule.result import Choices, Column
 from tagmaker.problems import Problem, Where, error
@@ -32,9 +33,9 @@ __all__ = [
     "unknown_column",
 ]
 
-UNIT_IN_HEADER = re.compile(r"(.*?)\s*[(\[]\s*([^)\]]*)\s*[)\]]\s*", re.DOTALL)
-BREAK = re.compile(r"\s*[,/;:]\s*|\s+[-–]\s+|\s+")
-AND = re.compile(r"\s*[/&+,]\s*|\s+and\s+", re.IGNORECASE)
+UNIT_IN_HEADER = Pattern(r"(.*?)\s*[(\[]\s*([^)\]]*)\s*[)\]]\s*", re.DOTALL)
+BREAK = Pattern(r"\s*[,/;:]\s*|\s+[-–]\s+|\s+")
+AND = Pattern(r"\s*[/&+,]\s*|\s+and\s+", re.IGNORECASE)
 SLIP_LEAST = 4  # letters of a word that a slip may change; a shorter one is soon another word
 HEADER_AT_MOST = 120  # characters; in longer texts no unit is looked for, which takes time
 SEVERAL_HINT = "give each its own column"

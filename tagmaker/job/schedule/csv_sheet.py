@@ -11,6 +11,7 @@ import re
 from pathlib import Path
 
 from tagmaker.catalog.columns import column_words, plain_word
+from tagmaker.files.patterns import Pattern
 from tagmaker.files.toml import read_bytes
 from tagmaker.job.schedule.encoding import decoded
 from tagmaker.job.schedule.sheet import COLUMNS_AT_MOST, ROWS_AT_MOST, Sheet, SheetRow, text_value
@@ -19,7 +20,7 @@ from tagmaker.problems import Problem, Where, error
 __all__ = ["SIGN_LINE", "csv_sheets", "csv_sign", "read_csv"]
 
 SIGNS = {",": "commas", ";": "semicolons", "\t": "tabs"}
-SIGN_LINE = re.compile(
+SIGN_LINE = Pattern(
     r'"?sep=([^"\n])"?[ \t,;]*\n', re.IGNORECASE
 )  # a first line that names the sign, as some spreadsheets write it
 # what workbooks begin with, new ones and old: people rename them to .csv

@@ -12,6 +12,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.columns import REQUIRED
+from tagmaker.files.patterns import Pattern
 from tagmaker.files.toml import TAG, TAG_HINT
 from tagmaker.job.model import UnitRow
 from tagmaker.measures import Volume
@@ -21,7 +22,7 @@ from tagmaker.units import Capacity, Length, Unreadable, read_capacity, read_len
 __all__ = ["Cell", "port_text", "unit_row", "with_defaults"]
 
 Quantity = TypeVar("Quantity", Capacity, Length, Volume)
-PAIR = re.compile(r"(?:ports?\s+)?([A-Z])(?:(?:\s*[+&/,]\s*|\s+and\s+)([A-Z]))?", re.ASCII | re.IGNORECASE)
+PAIR = Pattern(r"(?:ports?\s+)?([A-Z])(?:(?:\s*[+&/,]\s*|\s+and\s+)([A-Z]))?", re.ASCII | re.IGNORECASE)
 """A port's letter, or two with a sign that only means both. A hyphen could be a range: it is no such sign."""
 
 

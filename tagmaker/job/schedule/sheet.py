@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from msgspec import Struct
 
+from tagmaker.files.patterns import Pattern
 from tagmaker.problems import Where
 
 __all__ = [
@@ -28,7 +29,7 @@ COLUMNS_AT_MOST = 256
 
 ERRORS = {"#REF!", "#N/A", "#DIV/0!", "#VALUE!", "#NAME?", "#NULL!", "#NUM!"}
 MONTHS = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
-DATE = re.compile(
+DATE = Pattern(
     rf"\d{{1,2}}-(?:{MONTHS})(?:-\d{{2}}|-\d{{4}})?"
     r"|\d{1,2}/\d{1,2}/(?:\d{2}|\d{4})|\d{4}[-./]\d{1,2}[-./]\d{1,2}(?:[ T]\d\d:\d\d(?::\d\d)?)?"
     r"|\d{1,2}[-.]\d{1,2}[-.]\d{4}",

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from tagmaker.catalog.columns import column_words, plain_word
+from tagmaker.files.patterns import Pattern
 from tagmaker.job.schedule.cells import HIDDEN_LEFT_OUT, cell_fault, hidden_name, is_dash, names_total
 from tagmaker.job.schedule.columns import Header, chosen_name, unknown_column
 from tagmaker.job.schedule.headers import left_out_note, meanings
@@ -30,9 +31,9 @@ TEXTS = frozenset(
     | {"lubricant", "heater_hours", "source", "test.steps"}
 )
 """Columns whose cells are no quantities: what is in brackets in their header is no unit."""
-BRACKET = re.compile(r"\(([^()]*)\)")
-BARE = re.compile(r"\d[\d.,]*", re.ASCII)
-CHARGE = re.compile(r"charge[ .]*", re.IGNORECASE)
+BRACKET = Pattern(r"\(([^()]*)\)")
+BARE = Pattern(r"\d[\d.,]*", re.ASCII)
+CHARGE = Pattern(r"charge[ .]*", re.IGNORECASE)
 HIDDEN_HINT = "unhide it or delete it"
 
 

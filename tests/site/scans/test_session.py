@@ -17,7 +17,7 @@ from tagmaker.site.scans.session import CUT, keep, keeping, kept_lines, refused
 from tests.paths import ROOT
 from tests.site.papers import LIBRARY, library, placards
 
-PROGRAM = (sys.executable, "-c", "from tagmaker.cli.app import run; run()", "scan", "-")
+PROGRAM = (sys.executable, "-c", "from tagmaker.cli.begin import run; run()", "scan", "-")
 PATIENCE_S = 60  # only so that a program that never answers fails a test instead of holding it up
 WALK = (
     "4006381333931",
