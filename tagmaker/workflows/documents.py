@@ -22,11 +22,7 @@ from tagmaker.outputs.register import tags_file
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem, Where
 from tagmaker.sheets.band_sheets import band_pages
-<<<<<<< HEAD
-from tagmaker.sheets.isolation_list import isolation_pages
 from tagmaker.sheets.kit_labels import KitLabel
-=======
->>>>>>> start
 from tagmaker.sheets.kits import kit_pages
 from tagmaker.sheets.summary import Needed, summary_pages
 from tagmaker.symbols.png import page_pngs
