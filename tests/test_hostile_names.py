@@ -177,11 +177,12 @@ def test_what_is_no_plain_file_is_never_written_over(
 
 def test_a_link_in_a_files_place_is_replaced_and_its_target_kept(tmp_path: Path) -> None:
     """As well where a killed run's litter would lie: what a link points at is never written."""
-    write_files(tmp_path, {"mine.pdf": b"%PDF-1.4 mine"})
+    mine = b"%PDF-1.4 /Creator (tagmaker) mine %%EOF"
+    write_files(tmp_path, {"mine.pdf": mine})
     for name in ("punch.pdf", ".punch.pdf.tagmaker-new"):
         (tmp_path / name).symlink_to("mine.pdf")
     tagmaker(*READ_BACK, "-o", str(tmp_path / "punch.pdf"))
-    assert (tmp_path / "mine.pdf").read_bytes() == b"%PDF-1.4 mine"
+    assert (tmp_path / "mine.pdf").read_bytes() == mine
     assert (tmp_path / "punch.pdf").read_bytes().startswith(b"%PDF")
     assert sorted(each.name for each in tmp_path.iterdir()) == ["mine.pdf", "punch.pdf"]
 

@@ -10,7 +10,7 @@ label by itself took as long as all its operators.
 import hashlib
 import zlib
 from collections.abc import Callable, Iterable, Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any, SupportsBytes
 
 from msgspec import Struct
@@ -54,7 +54,9 @@ Signs = tuple[tuple[str, frozenset[str]], ...]
 """Of faces by name, the signs beyond ASCII that are used."""
 Put = Callable[[bytes], SupportsBytes]
 """Has bytes wait, and gives what they are taken from again; `bytes` itself has them wait in memory."""
+Runs = tuple[tuple[int, int, int, int], ...]
 MM = 72 / 25.4  # points a millimetre
+SHARED = 200  # runs of a symbol whose operators are shared: that of a tag has some 90
 DIGITS = 32  # of a picture's name
 PACKING = 5  # of nine ways to pack a page: two thirds of the time of the usual one, 8 % more bytes at most
 HAIR = 0.004  # of a cell: more than the rounding of places, less than a renderer shows as grey
@@ -139,7 +141,7 @@ def kept(marks: Iterable[Mark]) -> Iterator[Mark]:
 
 
 class _Cells(dict[tuple[int, int, int, int], str]):
-    """Runs of cells as operators, each written once: symbols share most of theirs.
+    """Runs of cells as operators, each written once: small symbols share most of theirs.
 
     A run is a hair less than its cells: renderers without grey fill every dot that an edge touches, and an
     edge on a dot's own border, or off it by rounding, would add a dot to each module. `low` is how much less
@@ -148,11 +150,22 @@ class _Cells(dict[tuple[int, int, int, int], str]):
 
     def __init__(self, low: float) -> None:
         self.low = low
+        self.size = cache(self._size)
 
     def __missing__(self, run: tuple[int, int, int, int]) -> str:
         column, row, wide, high = run
-        text = self[run] = f"{column} {row} {wide - HAIR} {high - self.low} re"
+        text = self[run] = f"{column} {row} {self.size(wide, high)}"
         return text
+
+    def of(self, runs: Runs) -> Iterable[str]:
+        """A symbol's dark cells; those of a large one are written: it has more than are at hand."""
+        if len(runs) <= SHARED:
+            return map(self.__getitem__, runs)
+        size = self.size
+        return [f"{column} {row} {size(wide, high)}" for column, row, wide, high in runs]
+
+    def _size(self, wide: int, high: int) -> str:
+        return f"{wide - HAIR} {high - self.low} re"
 
 
 CELLS = _Cells(HAIR)
@@ -164,9 +177,9 @@ def _cells_of(mark: Bars) -> _Cells:
     return CELLS if mark.cell_width == mark.cell_height else BARS
 
 
-def dark_cells(mark: Bars) -> Iterator[str]:
+def dark_cells(mark: Bars) -> Iterable[str]:
     """A symbol's dark cells as operators, in its own unit."""
-    return map(_cells_of(mark).__getitem__, mark.runs)
+    return _cells_of(mark).of(mark.runs)
 
 
 def begun(mark: Text, face: NumberedFace) -> str:

@@ -1,6 +1,6 @@
 """A document's title, and that it can be read aloud, in XML (XMP, ISO 16684-1 [memory])."""
 
-from html import escape
+from tagmaker.files.template import escaped
 
 __all__ = ["metadata"]
 
@@ -21,8 +21,8 @@ PACKET = """<?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 
 def metadata(title: str, author: str, identifier: str = "") -> bytes:
     """The packet of a document; characters that XML cannot hold are left out."""
-    named = f"\n<dc:identifier>{escape(identifier, quote=False)}</dc:identifier>" if identifier else ""
+    named = f"\n<dc:identifier>{escaped(identifier, quotes=False)}</dc:identifier>" if identifier else ""
     names = {"title": title, "author": author}
     plain = {key: "".join(filter(str.isprintable, name)) for key, name in names.items()}
-    texts = {key: escape(name, quote=False) for key, name in plain.items()}
+    texts = {key: escaped(name, quotes=False) for key, name in plain.items()}
     return PACKET.format(**texts, identifier=named).encode()

@@ -142,7 +142,7 @@ class Reader:
 
 def gathered(kids: Sequence[Kid]) -> tuple[Kid, ...]:
     """The same, with rows that follow each other in a table; the last cell of a short row goes to its end."""
-    if not any(_is_row(kid) for kid in kids):
+    if not any(map(_is_row, kids)):
         return tuple(kids)
     found: list[Kid] = []
     for are_rows, run in groupby(kids, _is_row):

@@ -6,7 +6,6 @@ Nothing in it is a style attribute or a script, so that it obeys a page's strict
 escaped. Form fields are left out: what is printed of them are marks of the page itself.
 """
 
-import html
 import re
 from base64 import b64encode
 from collections.abc import Callable, Iterable
@@ -30,6 +29,7 @@ from tagmaker.draw.marks import (
     Rect,
     Text,
 )
+from tagmaker.files.template import escaped
 
 __all__ = ["FONT_FAMILY", "FONT_WEIGHTS", "svg"]
 
@@ -185,7 +185,7 @@ WAYS: dict[type, Callable[[_Pen, Any], None]] = {
 
 def _escaped(text: str) -> str:
     """A text as content or attribute; what XML cannot hold is shown as replaced."""
-    return html.escape(NOT_XML.sub("\ufffd", text))
+    return escaped(NOT_XML.sub("\ufffd", text))
 
 
 def _kept(text: str) -> str:

@@ -4,7 +4,6 @@ The page is `layouts/walk.html` with the plan's data filled in. Its script has n
 comes from the words' file, every text of the job from here, so that no name can become code.
 """
 
-import html
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -15,7 +14,7 @@ from tagmaker.catalog.family import NumberedFrom, OnPoints
 from tagmaker.catalog.shipped import shipped_text
 from tagmaker.catalog.walk_items import ROLES, WalkItem
 from tagmaker.catalog.words import Words
-from tagmaker.files.template import fill
+from tagmaker.files.template import escaped, fill
 from tagmaker.job.model import Job, UnitRow
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Plan, Port
 from tagmaker.plan.outline import BoardHead
@@ -171,9 +170,9 @@ def walk_html(plan: Plan, words: Words) -> bytes:
     parts = {
         "data": text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e"),
         "faces": faces_css(page + systems + text),
-        "no_script": html.escape(words("phone.no_script")),
+        "no_script": escaped(words("phone.no_script")),
         "systems": systems,
-        "title": html.escape(words("phone.title", job=name, revision=plan.job.revision)),
+        "title": escaped(words("phone.title", job=name, revision=plan.job.revision)),
     }
     return fill(page, parts).encode()
 

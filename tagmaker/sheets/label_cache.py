@@ -29,7 +29,7 @@ from tagmaker.typeset.fonts import FIGURES, LETTER, all_faces, has_stand_ins, ma
 
 __all__ = ["UNSHOWN", "Finish", "fit_cached"]
 
-FIGURE = re.compile("[0-9]")
+FIGURE = re.compile("([0-9])")
 SAMPLE = str.maketrans(dict.fromkeys(FIGURES, "0") | {LETTER: "A"})
 FIGURE_NUMBERS = tuple(map(ord, FIGURES))
 STAND_INS = frozenset(FIGURES + LETTER)
@@ -129,10 +129,11 @@ def _common(tag: Tag) -> tuple[Tag, list[str]]:
     """The tag with stand-ins, without what no label shows, as far as they go; and its digits in order."""
     texts = BETWEEN.join((tag.box_shown, tag.remark, tag.address, tag.beside, *tag.units, *tag.rooms))
     parts = FIGURE.split(texts)
-    if len(parts) > len(FIGURES):
-        return tag, FIGURE.findall(texts)
-    standing = "".join([sign for pair in zip(parts, FIGURES, strict=False) for sign in pair])
-    shown, remark, address, beside, *names = standing[:-1].split(BETWEEN)
+    figures = parts[1::2]
+    if len(figures) >= len(FIGURES):
+        return tag, figures
+    parts[1::2] = FIGURES[: len(figures)]
+    shown, remark, address, beside, *names = "".join(parts).split(BETWEEN)
     count = len(tag.units)
     common = replace(
         tag,
@@ -147,7 +148,7 @@ def _common(tag: Tag) -> tuple[Tag, list[str]]:
         beside=beside,
         **UNSHOWN,
     )
-    return common, FIGURE.findall(texts)
+    return common, figures
 
 
 def _is_common(code: str, symbol: str) -> bool:

@@ -20,6 +20,7 @@ from tagmaker.sheets.walk_head import WalkHead
 from tagmaker.sheets.walk_items import fits_in, item_section, sign_section
 from tagmaker.sheets.walk_pen import TITLE, WalkPen
 from tagmaker.sheets.walk_ports import port_section
+from tagmaker.tags.walk import digests
 from tagmaker.tags.walk_code import sheet_of
 from tagmaker.typeset.canvas import Layout
 
@@ -34,8 +35,8 @@ def walk_pages(
     """The pages of a box's verification sheet, with the problems of texts that do not fit."""
     layout = Layout(f"verification sheet of {box.row.tag}", box.row.where, box.row.key)
     pen = WalkPen(job, box, words, layout, blind)
-    size = paper_size(job)
-    head = WalkHead(pen, size, sheet_of(job, box, 1))
+    size, planned = paper_size(job), digests(job, box)
+    head = WalkHead(pen, size, sheet_of(job, box, 1, planned), planned)
     body = head.body()
     sheets = _sheets(pen, body.width, body.height)
     pages: list[Page] = []

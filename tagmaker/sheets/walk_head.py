@@ -13,7 +13,7 @@ from tagmaker.sheets.walk_pen import CAPS, WalkPen, lines_needed
 from tagmaker.symbols.encode import QR_QUIET, Symbol, qr
 from tagmaker.tags import fields
 from tagmaker.tags.refrigerant import refrigerant_text
-from tagmaker.tags.walk import printed_for
+from tagmaker.tags.walk import Digests, printed_for
 from tagmaker.tags.walk_code import MARK, MARK_CLEAR, MARK_EDGE, WalkPage, page_code
 from tagmaker.typeset.codes import MODULE_LEAST
 from tagmaker.typeset.frame import Frame
@@ -43,11 +43,12 @@ class _Line(Struct, frozen=True):
 
 
 class WalkHead(Struct, frozen=True):
-    """Head and foot of one box's sheet on paper of that size."""
+    """Head and foot of one box's sheet on paper of that size; `planned` are the box's digests."""
 
     pen: WalkPen
     size: tuple[float, float]
     sheet: WalkPage
+    planned: Digests
 
     @property
     def _room(self) -> Frame:
@@ -81,7 +82,8 @@ class WalkHead(Struct, frozen=True):
             text = page_code(replace(self.sheet, page=page, pages=pages))
             pen.field(kept, "kept", fields.printed_as(pen.key, page), "", text)
         if page == 1:
-            pen.field(kept, "kept", fields.printed_for(pen.key), "", printed_for(pen.job, pen.box))
+            text = printed_for(pen.job, pen.box, self.planned)
+            pen.field(kept, "kept", fields.printed_for(pen.key), "", text)
         foot = Frame(
             room.x + MARK + MARK_CLEAR, room.bottom - MARK, room.width - 2 * (MARK + MARK_CLEAR), MARK
         )

@@ -8,7 +8,7 @@ import datetime as dt
 import re
 import unicodedata
 
-__all__ = ["AROUND", "BEGINNINGS", "ENDINGS", "NOTHING", "is_date", "is_day", "is_stated"]
+__all__ = ["AROUND", "BEGINNINGS", "ENDINGS", "NOTHING", "is_date", "is_day", "is_denied", "is_stated"]
 
 NOTHING = {
     "absent", "blank", "ditto", "done", "empty", "illegible", "later", "lost", "missing", "n/a", "na",
@@ -25,6 +25,7 @@ BEGINNINGS = (
     "waiting ", "will be ", "will sign ",
 )  # fmt: skip
 """How a text begins that puts off what is asked, or sends the reader elsewhere."""
+DENIALS = ("did not", "didn't", "not checked", "not done", "not prove", "not rung", "not traced", "unproved")
 ENDINGS = (" pending", " yet")
 AROUND = " .,;:!?()[]-–—_*/#"
 CROSSES = re.compile(r"x+")
@@ -37,6 +38,12 @@ FIRST_YEAR, LAST_YEAR = 2000, 2099
 def is_stated(text: str) -> bool:
     """Whether a text states something; of several remarks, divided by " / ", one is enough."""
     return not _is_nothing(_folded(text)) and any(map(_is_one_stated, text.split(" / ")))
+
+
+def is_denied(text: str) -> bool:
+    """Whether one of several remarks denies it: another one that states it proves nothing then."""
+    parts = (_folded(part).strip(AROUND) for part in text.split(" / "))
+    return any(part.startswith(DENIALS) for part in parts)
 
 
 def is_date(text: str) -> bool:

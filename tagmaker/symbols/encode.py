@@ -26,6 +26,7 @@ FINDER: tuple[Run, ...] = ((0, 0, 7, 1), (0, 1, 1, 5), (6, 1, 1, 5), (2, 2, 3, 3
 """A finder pattern, ISO/IEC 18004: a rim and a core. Light cells are around it: no other run touches it."""
 FINDER_SIDE = 7
 BITS = bytes.maketrans(b"01", b"\0\1")
+SHARED = 29  # rows of a symbol that shares its runs: those of larger ones are too many to be at hand
 REMEMBERED = 256  # symbols: each is asked for a few times in a row, and a campus has tens of thousands
 
 
@@ -47,11 +48,17 @@ def qr(text: str, level: Level = "M", quarters: int = 0) -> Symbol:
     """
     from tagmaker.symbols.qr_modules import modules  # noqa: PLC0415 — heavy, and `check` draws no codes
 
-    side, cells = modules(text, LEVELS[level])
+    side, dark = modules(text, LEVELS[level])
     for _ in range(quarters):
-        cells = "".join([cells[column::side][::-1] for column in range(side)])
+        dark = _turned(dark, side)
     finders = _finders(side, quarters)
-    return Symbol(text, "qr", side, side, _runs(cells, side, ~finders.dark) + finders.runs)
+    return Symbol(text, "qr", side, side, _runs(dark & ~finders.dark, side, side) + finders.runs)
+
+
+def _turned(dark: int, side: int) -> int:
+    """The modules of a symbol a quarter clockwise, each row and a light one."""
+    cells = f"{dark:0{side * (side + 1)}b}"
+    return int("0".join([cells[column :: side + 1][::-1] for column in range(side)]) + "0", 2)
 
 
 @lru_cache(maxsize=REMEMBERED)
@@ -106,7 +113,7 @@ class _Runs(dict[tuple[int, int], Run]):
 
 @cache
 def _shared_runs(side: int) -> _Runs:
-    """The runs of all symbols of a size, shared: a campus has tens of thousands of symbols."""
+    """The runs of all symbols of a size, shared: a campus has tens of thousands of tags."""
     return _Runs(side)
 
 
@@ -116,16 +123,18 @@ def _places(count: int) -> tuple[int, ...]:
     return tuple(range(count))
 
 
-def _runs(cells: str, side: int, only: int = -1) -> tuple[Run, ...]:
-    """The dark cells, "1" each, of rows of that length; `only` has a bit for each cell that counts.
+def _runs(dark: int, columns: int, rows: int) -> tuple[Run, ...]:
+    """The dark cells, a bit each, of so many rows, each with a light cell after it.
 
     A run begins, or ends, where a cell differs from the one before it.
     """
-    rows = "0".join([cells[start : start + side] for start in range(0, len(cells), side)]) + "0"
-    dark = int(rows, 2) & only
-    changed = f"{dark ^ dark >> 1:0{len(rows)}b}".encode().translate(BITS)
-    changes = compress(_places(len(rows)), changed)
-    return tuple(map(_shared_runs(side).__getitem__, zip(changes, changes, strict=True)))
+    wide = columns + 1
+    changed = f"{dark ^ dark >> 1:0{wide * rows}b}".encode().translate(BITS)
+    changes = compress(_places(wide * rows), changed)
+    spans = zip(changes, changes, strict=True)
+    if rows > SHARED:
+        return tuple([(start % wide, start // wide, end - start, 1) for start, end in spans])
+    return tuple(map(_shared_runs(columns).__getitem__, spans))
 
 
 @lru_cache(maxsize=REMEMBERED)
@@ -136,4 +145,4 @@ def code128(text: str) -> Symbol:
     code = Code128(text)
     code._charset = "B"  # begun in its set C, python-barcode 0.16.1 drops the first two digits of "99…"
     modules: str = code.build()[0]
-    return Symbol(text, "code128", len(modules), 1, _runs(modules, len(modules)))
+    return Symbol(text, "code128", len(modules), 1, _runs(int(f"{modules}0", 2), len(modules), 1))

@@ -25,20 +25,25 @@ LONG = 20  # digits in a row that are better in a mode of their own, and at most
 DIGITS = re.compile(rb"[0-9]{%d}" % LONG)
 MASKS = range(8)
 VERSIONS_MOST = 40
+MODE_BITS = 4  # of a run's head, before its count
+Bodies = list[tuple[int, int, str]]
+"""Of each run of a text its mode, length and bits."""
 PADS = f"{util.PAD0:08b}{util.PAD1:08b}"
 TIMING = 6  # the column of modules that only keep time
 DIGITS_OF = bytes.maketrans(b"\0\1", b"01")
 FINDER_REACH = 10  # modules on from the first: seven of a finder's ratios, 1:1:3:1:1, and four light ones
 
 
-def modules(text: str, level: int) -> tuple[int, str]:
-    """The side of the smallest symbol of a text, and its modules row by row, "1" for a dark one.
+def modules(text: str, level: int) -> tuple[int, int]:
+    """The side of the smallest symbol of a text, and its modules, a bit each, row by row.
 
-    `level` is qrcode's number. Raises ValueError for a text that no symbol holds.
+    The first module is the highest bit; a light one follows each row. `level` is qrcode's number. Raises
+    ValueError for a text that no symbol holds.
     """
-    version, bits = _smallest(text, level)
+    bodies = _bodies(text)
+    version = _version(bodies, level)
     placed = _placed(version, level)
-    return placed.side, placed.modules(_codewords(bits, version, level))
+    return placed.side, placed.modules(_codewords(_bits(bodies, version), version, level))
 
 
 def side(text: str, level: int) -> int:
@@ -46,13 +51,13 @@ def side(text: str, level: int) -> int:
     data = text.encode()
     if _is_plain(data):
         return _plain_side(len(data), level)
-    return _smallest(text, level)[0] * 4 + 17
+    return _version(_bodies(text), level) * 4 + 17
 
 
 @cache
 def _plain_side(count: int, level: int) -> int:
     """The side of the smallest symbol of so many signs of the alphanumeric mode: any of them."""
-    return _smallest("A" * count, level)[0] * 4 + 17
+    return _version(_bodies("A" * count), level) * 4 + 17
 
 
 # --- codewords -------------------------------------------------------------------------------------------
@@ -93,27 +98,32 @@ def _in_bits(mode: int, data: bytes) -> str:
 
 
 @lru_cache(maxsize=16)
-def _bodies(text: str) -> list[tuple[int, int, str]]:
-    """Each run of a text: its mode, length and bits; of a placard's text several levels are asked for."""
+def _bodies(text: str) -> Bodies:
+    """The runs of a text; of a placard's text several levels are asked for."""
     return [(mode, len(data), _in_bits(mode, data)) for mode, data in _chunks(text.encode())]
 
 
-def _smallest(text: str, level: int) -> tuple[int, str]:
-    """The lowest version that holds the data, and the data's bits: a count is longer in higher versions."""
-    bodies = _bodies(text)
+def _version(bodies: Bodies, level: int) -> int:
+    """The lowest version that holds the data; a count is longer in higher versions."""
     version = 1
     while version <= VERSIONS_MOST:
         sizes = util.mode_sizes_for_version(version)
-        bits = "".join([f"{mode:04b}{count:0{sizes[mode]}b}{body}" for mode, count, body in bodies])
-        version = bisect_left(util.BIT_LIMIT_TABLE[level], len(bits), version)
+        length = sum([MODE_BITS + sizes[mode] + len(body) for mode, _, body in bodies])
+        version = bisect_left(util.BIT_LIMIT_TABLE[level], length, version)
         if version <= VERSIONS_MOST and util.mode_sizes_for_version(version) is sizes:
-            return version, bits
+            return version
     raise ValueError("no QR code holds so much")
+
+
+def _bits(bodies: Bodies, version: int) -> str:
+    """The data's bits, each run after its head."""
+    sizes = util.mode_sizes_for_version(version)
+    return "".join([f"{mode:0{MODE_BITS}b}{count:0{sizes[mode]}b}{body}" for mode, count, body in bodies])
 
 
 def _codewords(bits: str, version: int, level: int) -> bytes:
     """The data filled up to what the version holds, with its error correction, in the order of placing."""
-    blocks = base.rs_blocks(version, level)
+    blocks = _blocks(version, level)
     room = 8 * sum(block.data_count for block in blocks)
     bits += "0" * min(4, room - len(bits))
     bits += "0" * (-len(bits) % 8)
@@ -129,6 +139,12 @@ def _codewords(bits: str, version: int, level: int) -> bytes:
         return data[0] + checks[0]
     turns = chain(zip_longest(*data), zip_longest(*checks))
     return bytes(word for turn in turns for word in turn if word is not None)
+
+
+@cache
+def _blocks(version: int, level: int) -> list[Any]:
+    """The blocks of a symbol, each with how many codewords of data it has and how many in all."""
+    return list(base.rs_blocks(version, level))
 
 
 @cache
@@ -174,12 +190,13 @@ class _Placed:
     def __init__(self, version: int, level: int) -> None:
         code = QRCode(version, error_correction=level, border=0)
         self.side = version * 4 + 17
-        self.size = self.side**2
+        self.step = self.side + 1  # from row to row: a light module follows each
+        self.size = self.side * self.step
         self.starts = [mask * self.size for mask in MASKS]
         self.each = sum(1 << start for start in self.starts)
         self.one = (1 << self.size) - 1
-        self.next = {step: self._inside(step, 1) for step in (1, self.side)}
-        self.whole = {step: self._inside(step, FINDER_REACH) for step in (1, self.side)}
+        self.next = {step: self._inside(step, 1) for step in (1, self.step)}
+        self.whole = {step: self._inside(step, FINDER_REACH) for step in (1, self.step)}
         frames = list(_frames(code))
         is_free = [dark is None for dark in frames[0]]
         free = _number(is_free)
@@ -187,21 +204,21 @@ class _Placed:
             (_number(frame) | _mask(mask, self.side) & free) << start
             for mask, frame, start in zip(MASKS, frames, self.starts, strict=True)
         )
-        bits = 8 * sum(block.total_count for block in base.rs_blocks(version, level))
+        bits = 8 * sum(block.total_count for block in _blocks(version, level))
         self.order = self._order(is_free, bits)
 
     def _inside(self, step: int, reach: int) -> int:
-        """The modules of all masks from which `reach` modules on, along rows or down columns, are inside."""
+        """The modules of all masks from which `reach` higher ones, in rows or columns, are inside."""
         columns, rows = (self.side - reach, self.side) if step == 1 else (self.side, self.side - reach)
-        one = sum(((1 << columns) - 1) << row * self.side for row in range(rows))
+        one = sum(((1 << columns) - 1) << row * self.step + 1 for row in range(rows))
         return one * self.each
 
     def _order(self, is_free: Sequence[bool], bits: int) -> Callable[[str], Sequence[str]]:
-        """Of every module, from the last to the first, the bit that turns it over, from 1; 0 for none.
+        """Of every module, the bit that turns it over, from 1; 0 for none.
 
         Bits go up and down in turn in pairs of columns, from the right, and leave out the column of timing.
         """
-        rows, places, turned = range(0, self.size, self.side), [0] * self.size, count(1)
+        rows, places, turned = range(0, self.size, self.step), [0] * self.size, count(1)
         for pair in range(self.side // 2):
             right = self.side - 1 - 2 * pair
             right -= right <= TIMING
@@ -209,23 +226,22 @@ class _Placed:
                 for at in (row + right, row + right - 1):
                     if is_free[at]:
                         places[at] = next(turned)
-        return itemgetter(*(bit if bit <= bits else 0 for bit in reversed(places)))  # a few may be left over
+        return itemgetter(*(bit if bit <= bits else 0 for bit in places))  # a few may be left over
 
-    def modules(self, codewords: bytes) -> str:
-        """The symbol under the mask with least against it, row by row, "1" for a dark module."""
+    def modules(self, codewords: bytes) -> int:
+        """The symbol under the mask with least against it."""
         bits = f"0{int.from_bytes(codewords):0{8 * len(codewords)}b}"
         masked = int("".join(self.order(bits)), 2) * self.each ^ self.all_plain
         lost = self.lost(masked)
-        symbol = masked >> lost.index(min(lost)) * self.size & self.one
-        return f"{symbol:0{self.size}b}"[::-1]
+        return masked >> lost.index(min(lost)) * self.size & self.one
 
     def lost(self, masked: int) -> list[int]:
         """What counts against each mask, as ISO/IEC 18004 has it [memory]."""
         along, long_rows, row_starts = self._alike(masked, 1)
-        down, long_columns, column_starts = self._alike(masked, self.side)
-        blocks = along & along >> self.side & down
-        in_rows, in_columns = self._finders(masked, 1), self._finders(masked, self.side)
-        one, half, fifth = self.one, self.size / 2, self.size / 20
+        down, long_columns, column_starts = self._alike(masked, self.step)
+        blocks = along & along >> self.step & down
+        in_rows, in_columns = self._finders(masked, 1), self._finders(masked, self.step)
+        one, half, fifth = self.one, self.side**2 / 2, self.side**2 / 20
         return [
             (long_rows >> at & one).bit_count()
             + (long_columns >> at & one).bit_count()
@@ -257,19 +273,22 @@ class _Placed:
 
 
 def _frames(code: QRCode) -> Iterator[list[bool | None]]:
-    """What qrcode places beside data, row by row, with each mask's own number in it; None where data go."""
+    """What qrcode places beside data, row by row, with each mask's own number in it; None where data go.
+
+    A light module follows each row.
+    """
     code.data_cache = b""
     code.map_data = lambda *_: None
     code.makeImpl(False, 0)  # noqa: FBT003 — not a trial: with the mask's own number in it
     for mask in MASKS:
         code.setup_type_info(False, mask)  # noqa: FBT003 — as above
-        yield list(chain.from_iterable(code.modules))
+        yield [dark for row in code.modules for dark in (*row, False)]
 
 
 def _mask(mask: int, side: int) -> int:
     """A mask over a whole symbol: 12 rows and 12 columns of it come again and again."""
-    rows = [(row * (side // 12 + 1))[:side] for row in _tile(mask)]
-    return int("".join(rows[row % 12] for row in range(side))[::-1], 2)
+    rows = [f"{(row * (side // 12 + 1))[:side]}0" for row in _tile(mask)]
+    return int("".join(rows[row % 12] for row in range(side)), 2)
 
 
 @cache
@@ -280,5 +299,5 @@ def _tile(mask: int) -> list[str]:
 
 
 def _number(flat: Sequence[bool | None]) -> int:
-    """Modules as a number: bit n is the n-th of them."""
-    return int(bytes(map(bool, reversed(flat))).translate(DIGITS_OF), 2)
+    """Modules as a number, the first as its highest bit."""
+    return int(bytes(map(bool, flat)).translate(DIGITS_OF), 2)

@@ -157,9 +157,9 @@ def _digest(content: object) -> str:
     return hashlib.sha256(json.dumps(content).encode()).hexdigest()[:DIGITS].upper()
 
 
-def printed_for(job: Job, box: BoxPlan) -> str:
-    """What a sheet is printed for, as a text."""
-    planned = digests(job, box)
+def printed_for(job: Job, box: BoxPlan, known: Digests | None = None) -> str:
+    """What a sheet is printed for, as a text; `known` are the box's digests where they were asked for."""
+    planned = known or digests(job, box)
     lines = [
         f"{UNITS}{' | '.join(port_units(port) for port in box.ports)}",
         f"{NAME}{' '.join(job.name.split())}",

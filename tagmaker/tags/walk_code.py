@@ -19,7 +19,7 @@ from tagmaker.files.patterns import Pattern
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.tags.code_parts import PART, code_part, read_code_part
-from tagmaker.tags.walk import digests
+from tagmaker.tags.walk import Digests, digests
 
 __all__ = ["MARK", "MARK_CLEAR", "MARK_EDGE", "WalkPage", "page_code", "read_page_code", "sheet_of"]
 
@@ -60,9 +60,10 @@ class WalkPage(Struct, frozen=True):
         return f"walk sheet of {self.box}"
 
 
-def sheet_of(job: Job, box: BoxPlan, pages: int) -> WalkPage:
-    """The first of so many pages of a box's sheet."""
-    return WalkPage(box.row.key, 1, pages, job.number, job.revision, digests(job, box).whole[:DIGITS])
+def sheet_of(job: Job, box: BoxPlan, pages: int, known: Digests | None = None) -> WalkPage:
+    """The first of so many pages of a box's sheet; `known` are its digests where they were asked for."""
+    planned = known or digests(job, box)
+    return WalkPage(box.row.key, 1, pages, job.number, job.revision, planned.whole[:DIGITS])
 
 
 def page_code(page: WalkPage) -> str:

@@ -121,9 +121,10 @@ def lines_at(text: str, width: float, caps: float, *, bold: bool = False) -> int
     reported when it is set.
     """
     measures = face(BOLD if bold else PLAIN)
-    if measures.missing(text):
+    size, width = measures.size_for_caps(caps), round(width, 4)
+    if measures.missing(text) or measures.width(text.rstrip(), size) <= width:
         return 1
-    lines = _wrapped(text, measures, measures.size_for_caps(caps), round(width, 4), is_whole=False)
+    lines = _wrapped(text, measures, size, width, is_whole=False)
     is_whole = sum(len(line.split()) for line in lines) == len(text.split())
     return len(lines) if is_whole else 0
 
@@ -142,14 +143,8 @@ def _needs(caps: float, lines: int, style: Style) -> float:
 
 def fit(text: str, frame: Frame, style: Style) -> tuple[Text, ...] | Unfit:
     """The text's lines, as large as the style and the frame allow."""
-    missing = face(style.face).missing(text)
-    if missing:
-        return Unfit(text, missing)
     found = _largest(text, round(frame.width, 4), round(frame.height, 4), style)
-    if found is None:
-        return Unfit(text)
-    caps, lines = found
-    return _set(lines, caps, frame, style)
+    return found if isinstance(found, Unfit) else _set(found[1], found[0], frame, style)
 
 
 def fit_stack(
@@ -217,13 +212,15 @@ def _spread(
 
 
 @lru_cache(maxsize=4096)
-def _largest(text: str, width: float, height: float, style: Style) -> tuple[float, tuple[str, ...]] | None:
-    """The largest size at which a text fits, and its lines."""
+def _largest(text: str, width: float, height: float, style: Style) -> tuple[float, tuple[str, ...]] | Unfit:
+    """The largest size at which a text fits, and its lines; or what is in the way."""
+    if missing := face(style.face).missing(text):
+        return Unfit(text, missing)
     for step in range(STEPS + 1):
         caps, lines, _ = _at_step(text, style, step, width)
         if lines and _needs(caps, len(lines), style) <= height + 0.001:
             return caps, lines
-    return None
+    return Unfit(text)
 
 
 def _wrapped(text: str, measures: Face, size: float, width: float, *, is_whole: bool) -> tuple[str, ...]:

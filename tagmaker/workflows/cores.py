@@ -1,8 +1,8 @@
 """The same work on as many cores as there are, or on one: the same results, in the same order.
 
 Takes functions and their items; gives their results. Where it pays, processes of their own call the
-functions. They are forked where the system forks and no thread runs beside, else started anew. What no
-process gave, whatever became of it, is done here.
+functions. They are forked where the system forks, no thread runs beside and the work is not long, else
+started anew. What no process gave, whatever became of it, is done here.
 """
 
 import itertools
@@ -22,6 +22,8 @@ Result = TypeVar("Result")
 Method = Literal["fork", "spawn"]
 PAYS: dict[Method, float] = {"fork": 0.3, "spawn": 2.0}
 """Seconds of work from which processes pay: one that is started anew loads the program first."""
+ANEW = 20.0
+"""Seconds of work from which no process is forked: it would begin with all that this one holds by then."""
 
 
 def cores() -> int:
@@ -101,4 +103,6 @@ def _method(seconds: float) -> Method | None:
         return None
     from tagmaker.workflows.processes import may_begin  # noqa: PLC0415 — as above
 
-    return method if may_begin() else None
+    if not may_begin():
+        return None
+    return "spawn" if seconds >= ANEW else method

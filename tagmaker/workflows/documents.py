@@ -147,34 +147,32 @@ def lay_out_documents(laid_out: LaidOut, words: Words, workers: Workers | None) 
                 needed.append((at, Needed(document.file, stock, document.pieces, len(sheets))))
     made = [(at, row.apart(laid_out, words)) for at, row in enumerate(DOCUMENTS)]
     makers = [(at, maker) for at, maker in made if maker]
-    apart = _ToLayOut(makers, needed, laid_out.wanted)
+    apart = _Apart(makers, laid_out.wanted)
     if workers:
-        laid_out.apart = workers.begin(_lay_out_apart, apart, SECONDS_A_BOX * len(laid_out.boxes))
+        laid_out.apart = workers.begin(apart, needed, SECONDS_A_BOX * len(laid_out.boxes))
     else:
-        laid_out.apart = partial(_lay_out_apart, apart)
+        laid_out.apart = partial(apart, needed)
     return problems
 
 
-class _ToLayOut(Struct, frozen=True):
-    """What makes the documents that are laid out apart, by their rows; what the others are printed on."""
+class _Apart(Struct, frozen=True):
+    """Lays documents out apart, in whatever process: what makes them, by their rows of the table."""
 
     makers: Sequence[tuple[int, Maker]]
-    needed: Sequence[tuple[int, Needed]]
     wanted: Wanted
 
+    def __call__(self, others: Sequence[tuple[int, Needed]]) -> list[Apart]:
+        """The pages of each, packed, and its problems; `others` is what the other documents are printed on.
 
-def _lay_out_apart(given: _ToLayOut) -> list[Apart]:
-    """The pages of each, packed, and its problems, in whatever process this is.
-
-    The order matters to the summary, which lists what all documents before it are printed on.
-    """
-    needed, laid_out = list(given.needed), []
-    for at, maker in given.makers:
-        pages, problems = maker([each for before, each in sorted(needed, key=_row_of) if before < at])
-        packed = list(map(given.wanted.page, pages))  # all problems are there after the last page
-        laid_out.append((at, packed, problems))
-        needed.append((at, Needed(DOCUMENTS[at].file, None, 0, len(packed))))
-    return laid_out
+        The order matters to the summary, which lists what all documents before it are printed on.
+        """
+        needed, laid_out = list(others), []
+        for at, maker in self.makers:
+            pages, problems = maker([each for before, each in sorted(needed, key=_row_of) if before < at])
+            packed = list(map(self.wanted.page, pages))  # all problems are there after the last page
+            laid_out.append((at, packed, problems))
+            needed.append((at, Needed(DOCUMENTS[at].file, None, 0, len(packed))))
+        return laid_out
 
 
 def _row_of(each: tuple[int, Needed]) -> int:

@@ -12,7 +12,7 @@ from tagmaker.catalog.walk_items import ROLES
 from tagmaker.catalog.words import Words
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BankPlan, Board, BoxPlan, Port
-from tagmaker.site.stated import is_stated
+from tagmaker.site.stated import is_denied, is_stated
 from tagmaker.site.walk.findings import BoxFindings, PartFindings, WalkResult
 from tagmaker.site.walk.gather import Returned
 from tagmaker.site.walk.lines import LINES, Line, expected_units
@@ -74,12 +74,14 @@ def with_marks(found: Returned, typed: Collection[str], words: Words) -> Returne
 
 
 def letters_without_proof(box: BoxPlan, proved: Mapping[str, str]) -> list[str]:
-    """The letters with a pipe or cable of which nobody wrote how and by whom it was proved."""
-    return [
-        letter
-        for letter, port in letters_of(box)
-        if any(expected_units(port, letter, line) for line in LINES) and not is_stated(proved.get(letter, ""))
-    ]
+    """The letters with a pipe or cable of which nobody wrote how it was proved, or somebody denies it."""
+    left: list[str] = []
+    for letter, port in letters_of(box):
+        is_connected = any(expected_units(port, letter, line) for line in LINES)
+        text = proved.get(letter, "")
+        if is_connected and (not is_stated(text) or is_denied(text)):
+            left.append(letter)
+    return left
 
 
 def _text(found: Returned, name: str) -> str:

@@ -2,7 +2,8 @@
 
 Takes a job and an output folder; gives a whole new set in that folder, or leaves the folder as it was. Each
 document is drawn and dropped before the next, so that memory holds the ink of one document; those of a large
-job are proved by other processes while the next is drawn.
+job are proved by other processes while the next is drawn, and one of those lays slips and summary out: an
+error in these is found when something is drawn already, and the set refused as with any other.
 """
 
 from collections.abc import Iterable, Iterator, Sequence

@@ -102,14 +102,15 @@ class Synced(Struct, frozen=True):
 class MarksFile(Struct, frozen=True):
     """How entries are read from and written to files.
 
-    `read` gives what the files in a folder have, `is_read` whether it takes a file of that name and content;
+    `read` gives what the files in a folder have, each group with its file's name, a phone's first file first;
+    `is_read` is whether it takes a file of that name and content;
     `write` gives the contents of a phone's files by name;
     `fault` is why a field cannot be taken, "" where it can. `is_today` is whether what a group's paper was
     printed for is what is planned now: other phones are not shown anything else.
     """
 
     kind: Literal["walk", "response"]
-    read: Callable[[Path], list[tuple[str, Entered]]]
+    read: Callable[[Path], list[tuple[str, str, Entered]]]
     is_read: Callable[[str, bytes], bool]
     write: Callable[[Phone, Sequence[tuple[str, Entered]]], Mapping[str, bytes]]
     fault: Callable[[Change], str]
@@ -127,10 +128,18 @@ class Marks:
         self._entered: dict[_Key, Entered] = {}
         self._changed: dict[str, int] = {}
         self._written: dict[str, bytes] = {}
+        self._copies: set[str] = set()
         folder = returned_folder(job)
-        for group, entered in files.read(folder) if isinstance(folder, Path) else ():
-            self._entered[_Key(group, entered.phone.id, entered.for_)] = entered
-            self._changed[group] = self.version
+        for name, group, entered in files.read(folder) if isinstance(folder, Path) else ():
+            self._take_up(name, _Key(group, entered.phone.id, entered.for_), entered)
+
+    def _take_up(self, name: str, key: "_Key", entered: Entered) -> None:
+        """Take what a file has; a second file of the same is a copy of some other day, that was handed in."""
+        if key in self._entered:
+            self._copies.add(name)
+            return
+        self._entered[key] = entered
+        self._changed[key.group] = self.version
 
     def sync(self, phone: Phone, changes: Sequence[Change], epoch: str, version: int) -> Synced | Problem:
         """Take what a phone entered; what others entered since it asked last. A problem if it is not kept."""
@@ -202,9 +211,10 @@ class Marks:
         self._written[path.name] = _digest(content)
 
     def _is_own(self, name: str, content: bytes) -> bool:
-        """Whether a file is as this desk wrote it; before it wrote any, whether it took it up."""
-        written = self._written.get(name)
-        return self.files.is_read(name, content) if written is None else _digest(content) == written
+        """Whether a file is as this desk wrote it; before it wrote any, whether it took all of it up."""
+        if name in self._written:
+            return _digest(content) == self._written[name]
+        return name not in self._copies and self.files.is_read(name, content)
 
 
 class _Key(NamedTuple):

@@ -129,16 +129,17 @@ def _table(test: PhoneTest, entered: Entered) -> bytes:
     return out.getvalue().encode()
 
 
-def _read(folder: Path) -> list[tuple[str, Entered]]:
+def _read(folder: Path) -> list[tuple[str, str, Entered]]:
     """What the phones' files in a folder have."""
-    found: list[tuple[str, Entered]] = []
+    found: list[tuple[str, str, Entered]] = []
     for path in sorted(files_in(folder, ".response-phone-*.json")):
         try:
             kept = _kept(path.name, read_plain(path, BYTES_AT_MOST))
         except OSError:
             continue
         if kept:
-            found += [(plan, Entered(kept.device, "", fields)) for plan, fields in kept.tests.items()]
+            tests = kept.tests.items()
+            found += [(path.name, plan, Entered(kept.device, "", fields)) for plan, fields in tests]
     return found
 
 

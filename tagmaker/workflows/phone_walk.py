@@ -163,17 +163,18 @@ def _written(phone: Phone, job: Mapping[str, str], own: Mapping[str, Entered]) -
     return msgspec.json.format(msgspec.json.encode(file), indent=1)
 
 
-def _read(folder: Path) -> list[tuple[str, Entered]]:
+def _read(folder: Path) -> list[tuple[str, str, Entered]]:
     """What the phones' files in a folder have; another file is none of these."""
-    found: list[tuple[str, Entered]] = []
+    found: list[tuple[str, str, Entered]] = []
     for path in sorted(files_in(folder, "walk-phone-*.json"), key=lambda path: (len(path.name), path.name)):
         try:
             file = _file_of(path.name, read_plain(path, BYTES_AT_MOST))
         except OSError:
             continue
         if file:
-            found += [(box.box, _entered(file.device, box)) for box in file.boxes]
-            found += [(system_sheet(each.system), _entered(file.device, each)) for each in file.systems]
+            sheets: list[tuple[str, _FileBox | _FileSystem]] = [(box.box, box) for box in file.boxes]
+            sheets += [(system_sheet(each.system), each) for each in file.systems]
+            found += [(path.name, group, _entered(file.device, sheet)) for group, sheet in sheets]
     return found
 
 

@@ -71,7 +71,7 @@ def _result(future: Future[Result], function: Callable[[Item], Result], item: It
 def _begin(function: Callable[[Any], Any]) -> None:
     """In a new process: keep the function, leave signals to the parent, and end when the parent does."""
     gc.disable()  # as a command does: a run keeps what it makes
-    atexit.register(gc.freeze)
+    atexit.register(gc.freeze)  # nor is anything collected at exit, which took 0.2 s
     for number in SIGNALS:
         signal.signal(number, signal.SIG_DFL if number == signal.SIGTERM else signal.SIG_IGN)
     _given[:] = [function]

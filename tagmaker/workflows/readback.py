@@ -147,7 +147,7 @@ class Readback(Struct, frozen=True):
         is_box_wrong = self.is_walked and any(box.state != AS_PLANNED for box in self.boxes)
         is_response_wrong = bool(self.to_type) or any(each.is_wrong for each in self.responses)
         is_system_open = self.is_tested and any(each.state != "complete" for each in self.systems)
-        is_days_wrong = any(result.findings or result.to_type for result in self.days)
+        is_days_wrong = any(result.is_wrong for result in self.days)
         is_any_wrong = is_box_wrong or is_response_wrong or is_system_open or is_days_wrong
         return self.plan is None or is_any_wrong or self.scans.is_wrong
 

@@ -44,7 +44,8 @@ class ResponseOutline(Struct, frozen=True):
     """A system's response test as `readback --json` has it.
 
     `to_type` are the fields with handwriting that no other file has as a reading, `typed` the readings that
-    persons typed off pictures of paper.
+    persons typed off pictures of paper. `not_seen` are ports and units of which nothing is known, or nothing
+    of what is planned there today.
     """
 
     system: str
@@ -55,6 +56,7 @@ class ResponseOutline(Struct, frozen=True):
     notes: tuple[str, ...]
     to_type: tuple[str, ...] = ()
     typed: tuple[TypedBack, ...] = ()
+    not_seen: tuple[str, ...] = ()
 
 
 def response_outline(
@@ -65,7 +67,7 @@ def response_outline(
     found = tuple(map(_finding, result.findings, result.items))
     return ResponseOutline(
         judged.calls.system, judged.calls.plan, judged.ports, judged.units, found, result.notes, to_type,
-        typed,
+        typed, result.unseen,
     )  # fmt: skip
 
 

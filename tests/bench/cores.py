@@ -22,16 +22,19 @@ MAKE = """
 import atexit, sys, time
 from tagmaker.workflows import cores, processes
 
-way, beside, real = sys.argv.pop(1), [], processes.in_processes
+way, beside, begun, end = sys.argv.pop(1), [], processes.begun, processes.Processes.end
 cores.start_method = lambda: "fork" if way == "one" else way
 cores.cores = (lambda: 1) if way == "one" else cores.cores
 
-def timed(*words):
-    start = time.process_time()
-    yield from real(*words)
-    beside.append(time.process_time() - start)
+def noted_begun(*words):
+    beside.append(-time.process_time())
+    return begun(*words)
 
-processes.in_processes = timed
+def noted_end(self):
+    end(self)
+    beside.append(time.process_time())
+
+processes.begun, processes.Processes.end = noted_begun, noted_end
 atexit.register(lambda: print(ALONE, f"{time.process_time() - sum(beside):.3f}"))
 from tagmaker.cli.begin import run
 run()

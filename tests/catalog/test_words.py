@@ -78,6 +78,7 @@ BUILT = {
     "phone.planned_{}": ("spare", "used", "joined", "second"),
     "placard.{}": ("place", "power", "system", "level", "fed_from", "checked_manual", "set_by", "checked_by"),
     "placard.scan_{}": ("contact", "text", "link"),
+    "placard.towards_{}": ("right", "below"),
     "placard.caution_{}": ("power", "pressure", "manual"),
     "placard.column_{}": ("port", "units", "units_address", "rooms", "load"),
     "punch.bring_{}": ("cable", "pipe"),
@@ -123,7 +124,7 @@ BUILT = {
         *("weighed_more", "weighed_added", "gate_skipped", "gate_early", "gate_walked"),
         *("gate_tested", "gate_evacuated", "gate_charged", "section_tested", "outdoor_tested"),
         *("step_low", "step_high", "step_short", "hold_early", "heated_short", "gate_unread"),
-        "vacuum_early",
+        *("vacuum_early", "charge_early", "weighed_other", "unstated"),
     ),
     "system_found.{}_do": (
         *("falls", "other_verdict", "verdict_alone", "end_before_start", "held_short", "start_low"),
@@ -131,7 +132,7 @@ BUILT = {
         *("weighed_less", "weighed_more", "weighed_added", "gate_skipped", "gate_early"),
         *("gate_walked", "gate_tested", "gate_evacuated", "gate_charged", "section_tested", "outdoor_tested"),
         *("step_low", "step_high", "step_short", "hold_early", "heated_short", "gate_unread"),
-        "vacuum_early",
+        *("vacuum_early", "charge_early", "weighed_other"),
     ),
     "tag.main_{}": ("liquid", "suction", "hot_gas"),
     "tag.{}": (

@@ -71,6 +71,20 @@ def test_box_by_box_with_what_to_expect_and_to_do(
     assert "ZIP file or an office document" in refused
 
 
+def test_what_a_response_test_did_not_see_is_shown(
+    desk: RunningDesk, browser_on: Opened, desk_folder: Path
+) -> None:
+    """A table that was cut off: no finding is not all right."""
+    lines = (EXAMPLES / "clinic" / "returned" / "response.csv").read_bytes().splitlines(keepends=True)
+    (desk_folder / "clinic" / "returned").mkdir()
+    (desk_folder / "clinic" / "returned" / "response.csv").write_bytes(b"".join(lines[:-1]))
+    window = read_page(browser_on(desk), desk.job("clinic"))
+    last = lines[-1].split(b",")[4].decode()
+    whole, cut = texts(window, "[aria-labelledby=response-title] article")
+    assert "No finding." in whole
+    assert f"No finding in what was read. Not seen: {last}" in cut
+
+
 def test_the_punch_list_and_the_json_are_the_command_lines(
     desk: RunningDesk, browser_on: Opened, clinic: Path, tmp_path: Path
 ) -> None:

@@ -1,10 +1,12 @@
 """Templates: places filled in one pass, every other brace left as it is."""
 
+import html
+
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
-from tagmaker.files.template import fill
+from tagmaker.files.template import escaped, fill
 
 
 def test_a_value_is_filled_wherever_it_is_named() -> None:
@@ -28,3 +30,11 @@ def test_a_place_without_a_value_is_a_bug() -> None:
     """Nothing is printed with a hole in it."""
     with pytest.raises(KeyError, match="box"):
         fill("{box}", {"port": "A"})
+
+
+@given(st.text())
+@example("<script>&amp; \"a\" 'b' ]]>\x00")
+def test_no_text_becomes_code(text: str) -> None:
+    """What is escaped is what Python's own library makes of it, within quotes and outside them."""
+    assert escaped(text) == html.escape(text)
+    assert escaped(text, quotes=False) == html.escape(text, quote=False)

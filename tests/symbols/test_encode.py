@@ -113,10 +113,9 @@ def test_runs_are_whole_and_do_not_touch(text: str, encode: object) -> None:
 def test_runs_are_the_modules_each_once(text: str) -> None:
     """The dark modules that the symbol was placed with, finder patterns among them."""
     symbol = qr(text)
-    side, cells = modules(text, MEDIUM)
-    dark = [
-        (column, row) for row in range(side) for column in range(side) if cells[row * side + column] == "1"
-    ]
+    side, number = modules(text, MEDIUM)
+    cells = f"{number:0{side * (side + 1)}b}"
+    dark = [divmod(at, side + 1)[::-1] for at, cell in enumerate(cells) if cell == "1"]
     assert sorted(dark_of(symbol)) == sorted(dark)
 
 

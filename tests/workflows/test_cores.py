@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tagmaker.workflows import cores as cores_module
-from tagmaker.workflows.cores import cores, on_cores, start_method
+from tagmaker.workflows.cores import Workers, cores, on_cores, start_method
 
 HERE = os.getpid()
 MANY = range(40)
@@ -69,6 +69,49 @@ def test_processes_that_are_started_anew_do_the_same(monkeypatch: pytest.MonkeyP
 def test_no_process_of_long_work_is_forked() -> None:
     """It would begin with all that this one holds; started anew it is told all that it needs."""
     assert here(on_cores(where, MANY, cores_module.ANEW)) == [False] * len(MANY)
+
+
+@pytest.mark.parametrize("method", ["fork", "spawn"])
+def test_one_work_after_the_other_is_done_by_the_same_processes(
+    method: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is begun is done meanwhile; each work has its own results, those of short work too."""
+    monkeypatch.setattr(cores_module, "start_method", lambda: method)
+    with Workers() as workers:
+        begun = [workers.begin(where, item, 10) for item in (1, 2)]
+        assert here(workers.each(where, MANY, 0)) == [False] * len(MANY)
+        others = [workers.begin(other, item, 0)() for item in MANY]
+        assert [item for item, _ in others] == [-item for item in MANY]
+        assert [item for item, _ in (each() for each in begun)] == [1, 2]
+        done_by = {process for _, process in others} | {each()[1] for each in begun}
+        assert HERE not in done_by
+        assert len(done_by) <= 2
+
+
+def other(item: int) -> tuple[int, int]:
+    """Another function than the first."""
+    return -item, os.getpid()
+
+
+def test_what_is_begun_where_it_does_not_pay_is_done_at_once() -> None:
+    """Nobody has to ask for it."""
+    done: list[int] = []
+    with Workers() as workers:
+        give = workers.begin(done.append, 1, 0.1)
+        assert done == [1]
+        assert give() is give() is None
+        assert done == [1]
+
+
+@pytest.mark.parametrize("function", [where_at_first, where_alive])
+def test_what_was_begun_and_no_process_gave_is_done_here(
+    function: Callable[[int], tuple[int, int]], capfd: pytest.CaptureFixture[str]
+) -> None:
+    """So is all that is begun after the processes are gone."""
+    with Workers() as workers:
+        assert workers.begin(function, 30, 10)() == (30, HERE)
+        assert workers.begin(function, 31, 10)() == (31, HERE)
+    assert capfd.readouterr() == ("", "")
 
 
 @pytest.mark.parametrize("function", [where_at_first, where_alive])

@@ -92,5 +92,5 @@ def test_progress_is_box_by_box() -> None:
 
 def test_where_nothing_is_printed_boxes_stay_marks(monkeypatch: pytest.MonkeyPatch) -> None:
     """`check` draws nothing, and starts no process."""
-    monkeypatch.setattr(processes, "_pool", lambda *_: pytest.fail("a process was started"))
+    monkeypatch.setattr(processes, "begun", lambda *_: pytest.fail("a process was started"))
     assert not any(isinstance(mark, Drawn) for box, _ in fitted(inks=False) for mark in box.labels[0].marks)

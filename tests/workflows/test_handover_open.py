@@ -116,6 +116,13 @@ def test_a_text_that_states_nothing_signs_and_proves_nothing(
         assert kinds(open_of(site_job, file)) == [kind], name
 
 
+def test_a_proof_that_another_file_denies_is_none(tmp_path: Path, site_job: Path, site_plan: Plan) -> None:
+    """A dash denies nothing: its person proved another port."""
+    right, proof = all_right(site_plan), "BB-1/port/A/proved"
+    for text, expected in {"Not proved, cable pulled again": ["not proved"], "-": []}.items():
+        assert kinds(open_of(site_job, *hand_in(tmp_path, site_plan, right, {proof: text}))) == expected, text
+
+
 def test_a_date_has_a_figure(tmp_path: Path, site_job: Path, site_plan: Plan) -> None:
     """Nobody knows the day of "tomorrow 7", and no June has 31; how a date is written is the person's."""
     for text in ("tomorrow 7", "2026-06-31", "1970-01-01", "7", "by 9 June", "3 June", "06/03/26"):

@@ -4,7 +4,7 @@ import csv
 import json
 import math
 import shutil
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import msgspec
@@ -13,12 +13,17 @@ import pytest
 from PIL import Image
 
 from tagmaker.catalog.folders import layouts
+from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import FaceFile, Mark, Page
 from tagmaker.draw.pdf import draw_pdf
-from tagmaker.problems import Severity
+from tagmaker.job.model import Job
+from tagmaker.plan.model import BoxPlan
+from tagmaker.problems import Problem, Severity, error
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets import place
-from tagmaker.workflows import check, documents, fitting, layout, make, planning, printing
+from tagmaker.sheets.summary import Needed
+from tagmaker.workflows import check, cores, documents, fitting, layout, make, planning, printing
+from tagmaker.workflows.laid_out import Sheet
 from tests.files.sets import put, whole
 from tests.job_files import BOX, HEAD, UNIT, write_files
 from tests.paths import EXAMPLES
@@ -109,6 +114,48 @@ def test_warnings_and_notes_stop_nothing(tmp_path: Path) -> None:
     assert made.files
     kept = json.loads((tmp_path / "out" / "plan.json").read_bytes())["problems"]
     assert kept == [msgspec.to_builtins(problem.outline) for problem in made.checked.problems]
+
+
+def wrong_summary(
+    job: Job,
+    _boxes: Sequence[BoxPlan],
+    _needed: Sequence[Needed],
+    words: Words,  # noqa: ARG001 — named by the caller
+    *,
+    is_part: bool,  # noqa: ARG001 — as above
+) -> tuple[list[Page], list[Problem]]:
+    """A summary with an error."""
+    return [], [error("text-too-long", "summary: a text is too long", job.where, "")]
+
+
+def test_an_error_of_what_is_laid_out_meanwhile_stops_the_set(
+    job: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By another process while the rest is drawn: reported as with one core, which draws nothing then."""
+    monkeypatch.setattr(documents, "summary_pages", wrong_summary)
+    put(tmp_path / "foreign", {"notes.txt": "mine"})
+    outs = (tmp_path / "deep" / "out", tmp_path / "foreign")
+    with monkeypatch.context() as patch:
+        patch.setattr(cores, "cores", lambda: 1)
+        patch.setattr(printing, "draw_pdf", None)
+        one = [make.make(job, out, selection=UNPROVED) for out in outs]
+    monkeypatch.setattr(cores, "cores", lambda: 2)
+    monkeypatch.setattr(cores, "start_method", lambda: "fork")
+    monkeypatch.setattr(cores, "PAYS", {"fork": 0.0})
+    assert [make.make(job, out, selection=UNPROVED) for out in outs] == one
+    assert [(codes(each), each.files) for each in one] == [(["text-too-long"], ())] * 2
+    assert contents(tmp_path / "foreign") == {"notes.txt": b"mine"}
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["foreign", "job"]
+
+
+def test_codes_are_read_from_early_on_and_all_the_while() -> None:
+    """The shortest document is drawn first, then the one that takes longest to read."""
+    row, sheet = documents.DOCUMENTS[0], Sheet(Page(1, 1, ()))
+    given = [
+        documents.Document(row, [sheet] * pages, None, pieces) for pages, pieces in ((9, 90), (3, 0), (5, 0))
+    ]
+    assert [len(each.sheets) for each in make._in_turn(given)] == [3, 9, 5]
+    assert make._in_turn([]) == []
 
 
 # --- what is made -------------------------------------------------------------------------------------------

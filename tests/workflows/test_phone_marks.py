@@ -64,3 +64,16 @@ def test_a_file_that_somebody_changed_meanwhile_is_kept_too(job: Path) -> None:
     file.write_bytes(changed)
     entered(marks, plan, "BB-1/date/verifier", value="2026-06-03")
     assert (job / "returned" / "walk-phone-0123abcd-kept-1.json").read_bytes() == changed
+
+
+def test_a_copy_of_an_earlier_day_does_not_take_the_place_of_the_file(job: Path) -> None:
+    """Handed in beside it, it gets the next number, which is also the name of a phone's second file."""
+    plan, returned = plan_of(job), job / "returned"
+    entered(Marks(job, walk_marks(plan)), plan, "BB-1/port/A/pipe/ok")
+    early = (returned / NAME).read_bytes()
+    entered(Marks(job, walk_marks(plan)), plan, "BB-1/port/B/pipe/ok")
+    second = returned / "walk-phone-0123abcd-2.json"
+    second.write_bytes(early)
+    entered(Marks(job, walk_marks(plan)), plan, "BB-1/port/E/pipe/ok")
+    assert all(f"BB-1/port/{letter}/pipe/ok".encode() in (returned / NAME).read_bytes() for letter in "ABE")
+    assert second.read_bytes() == early

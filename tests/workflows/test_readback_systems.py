@@ -15,7 +15,7 @@ from tagmaker.cli.readback import readback_lines
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.revisions.form_pages import FormPage
 from tagmaker.revisions.selection import Selection
-from tagmaker.sheets.system import system_pages
+from tagmaker.sheets.system import system_pages, system_screen
 from tagmaker.tags.system import system_field
 from tagmaker.typeset.fonts import all_faces
 from tagmaker.workflows import make
@@ -122,6 +122,21 @@ def test_a_form_of_another_job_is_refused(tmp_path: Path) -> None:
     result = readback([file], job)
     assert codes(result) == ["return-foreign"]
     assert states(result) == ["not seen", "not seen"]
+
+
+@pytest.mark.parametrize(("number", "expected"), [("ARC-7", "complete"), ("ARC-8", "not seen")])
+def test_a_phones_file_whose_head_is_of_another_job_is_refused(
+    tmp_path: Path, number: str, expected: str
+) -> None:
+    """Whatever its sheets were printed for, as that of a walk is."""
+    screen = system_screen(clinic().job, ONE, words())
+    fields = named(ONE, rightly(ONE))
+    system = {"system": ONE.row.key, "printed_for": screen.printed_for, "fields": fields}
+    head = {"name": clinic().job.name, "number": number}
+    file = tmp_path / "walk.json"
+    content = {"format": "tagmaker walk 1", "job": head, "boxes": [], "systems": [system]}
+    file.write_text(json.dumps(content), encoding="utf-8")
+    assert states(readback([file], CLINIC)) == [expected, "not seen"]
 
 
 def test_a_form_of_an_earlier_plan_counts_as_far_as_it_can(tmp_path: Path) -> None:

@@ -283,7 +283,7 @@ def test_ports_that_changed_since_the_test_are_not_seen(tmp_path: Path, out: Pat
     today = sketch.write(tmp_path / "today")
     table = fill_csv(out / "response.csv", out / "filled.csv", answers(out))
     result = readback([table], today)
-    assert result.responses[0].unseen == ("BB-1/A", "BB-1/C")
+    assert result.outline.response[0].not_seen == ("BB-1/A", "BB-1/C")
     assert result.is_wrong
     made(today, tmp_path / "again")
     again = fill_csv(

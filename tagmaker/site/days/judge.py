@@ -8,6 +8,7 @@ problems, and count for nothing.
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.catalog.first_days import TEMPERATURES, DaysRule, FirstDays, TemperatureKey
 from tagmaker.catalog.words import Words
@@ -40,6 +41,7 @@ class DaysResult(Struct, frozen=True):
     `unread` are units and days of which something is missing, of those days on which anything was read.
     `to_type` are the fields with handwriting that nobody typed, `wrong` the findings as lines of the punch
     list. `off` are the units that were off whenever they were read: nothing shows that they heat or cool.
+    `differ` are units with the days of which files have different values.
     """
 
     system: str
@@ -51,6 +53,12 @@ class DaysResult(Struct, frozen=True):
     to_type: tuple[str, ...] = ()
     wrong: tuple[WorkItem, ...] = ()
     off: tuple[str, ...] = ()
+    differ: tuple[str, ...] = ()
+
+    @property
+    def is_wrong(self) -> bool:
+        """Whether anything stands out, is to be typed, or may be either of two values."""
+        return bool(self.findings or self.to_type or self.differ)
 
 
 def judge_days(
@@ -67,8 +75,13 @@ def judge_days(
     own, problems = _own(rows, plan)
     found, conflicts = _merged(own)
     left = [name for name in dict.fromkeys(written) if not _is_known(name, found)]
-    results = (_judged(system, found, rules, words, left) for system in plan.systems)
-    return [each for each in results if each], [*problems, *conflicts]
+    results: list[DaysResult] = []
+    for system in plan.systems:
+        if result := _judged(system, found, rules, words, left):
+            keys = {(unit.box.upper(), unit.key) for unit in system.units}
+            differ = (f"{unit} {day}" for (box, unit, day), _ in conflicts if (box, unit) in keys)
+            results.append(replace(result, differ=tuple(differ)))
+    return results, [*problems, *(problem for _, problem in conflicts)]
 
 
 def _is_known(name: str, found: Mapping[Key, DayRow]) -> bool:
@@ -111,7 +124,7 @@ def _unknown(unknown: Mapping[str, Mapping[str, None]]) -> Iterator[Problem]:
         yield warning("return-unknown", message, Where(source), "print the sheet again after a change")
 
 
-def _merged(rows: Iterable[tuple[str, DayRow]]) -> tuple[dict[Key, DayRow], list[Problem]]:
+def _merged(rows: Iterable[tuple[str, DayRow]]) -> tuple[dict[Key, DayRow], list[tuple[Key, Problem]]]:
     """One row a unit and day; readings that two files give differently are taken out and reported."""
     modes: dict[Key, dict[str, str]] = {}
     readings: dict[tuple[Key, TemperatureKey], dict[Temperature, str]] = {}
@@ -124,9 +137,13 @@ def _merged(rows: Iterable[tuple[str, DayRow]]) -> tuple[dict[Key, DayRow], list
             if value:
                 readings.setdefault((key, what), {}).setdefault(value, source)
     problems = [
-        *(_conflict(key, "mode", tuple(found.values())) for key, found in modes.items() if len(found) > 1),
         *(
-            _conflict(key, what, tuple(found.values()))
+            (key, _conflict(key, "mode", tuple(found.values())))
+            for key, found in modes.items()
+            if len(found) > 1
+        ),
+        *(
+            (key, _conflict(key, what, tuple(found.values())))
             for (key, what), found in readings.items()
             if len({each.value for each in found}) > 1
         ),

@@ -10,7 +10,7 @@ from tagmaker.plan.systems import SystemPlan
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.system.filled import SystemSheet
 from tagmaker.site.system.points import listed
-from tagmaker.site.walk.returns import Return
+from tagmaker.site.walk.returns import NO_JOB, Return
 from tagmaker.tags.sheet_names import is_of_system, sheet_of_field
 from tagmaker.tags.system import (
     SystemPrinted,
@@ -48,9 +48,10 @@ def sheets_of_systems(
     """
     where = Where(one.source)
     printed = {sheet: read_system_printed(text) for sheet, text in one.printed.items()}
-    foreign = next((each for each in printed.values() if each and relation(each.job, own) == "another"), None)
+    named = [one.job, *(each.job for each in printed.values() if each)]
+    foreign = next((each for each in named if each != NO_JOB and relation(each, own) == "another"), None)
     if foreign:
-        message = f"it is of another job: {foreign.job}, not {own}; nothing of it counts"
+        message = f"it is of another job: {foreign}, not {own}; nothing of it counts"
         return {}, [error("return-foreign", message, where, BELONGS_HINT)]
     sheets: dict[str, SystemSheet] = {}
     for sheet in dict.fromkeys(sheet_of_field(name) for name in (*one.values, *one.unclear, *one.confirmed)):

@@ -102,7 +102,8 @@ def charge_points(pen: Pen, system: SystemPlan, found: ChargeFound) -> Iterator[
     yield from _written(pen, pen.words("system.total"), found.total, count, charge.unit, "charge", "total")
     yield from _weighed(pen, charge, found)
     given, weighed = system.row.weighed_in, found.weighed
-    if given and weighed and given.value != weighed.value:
+    share = Fraction(str(system_rule().written_percent)) / 100
+    if given and weighed and abs(given.value - weighed.value) > share * given.value:
         yield pen.wrong("weighed_other", weighed=weighed.text(), given=given.text(weighed.unit))
 
 

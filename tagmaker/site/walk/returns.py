@@ -27,7 +27,7 @@ from tagmaker.tags.sheet_names import is_hidden, is_tick, sheet_kind, sheet_of_f
 from tagmaker.tags.system import system_sheet
 from tagmaker.tags.walk import WALK_FORMAT, JobIdentity, PrintedFor, read_printed_for
 
-__all__ = ["Return", "Sheet", "Value", "read_returns", "sheets_of"]
+__all__ = ["NO_JOB", "Return", "Sheet", "Value", "read_returns", "sheets_of"]
 
 FILE_BYTES_AT_MOST = 50_000_000
 NAME_HINT = "name the files that came back, or a folder of them"

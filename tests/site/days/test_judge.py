@@ -106,6 +106,7 @@ def test_two_values_for_one_reading_count_for_nothing() -> None:
     assert [(each.code, each.boxes) for each in problems] == [("return-contradiction", ("BB-1",))]
     assert "a.csv, b.csv" in problems[0].message
     assert (result.findings, result.read) == ((), 0)
+    assert (result.differ, result.is_wrong) == (("FC-1 1",), True)  # the one left out stands out
 
 
 def test_files_that_agree_or_complete_each_other_count_as_one() -> None:

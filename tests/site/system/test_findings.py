@@ -326,9 +326,13 @@ def test_a_length_that_is_not_written_is_not_the_planned_one() -> None:
 
 
 def test_an_amount_other_than_the_jobs_is_wrong() -> None:
-    """The sign may be printed of it."""
+    """The sign may be printed of it; in another unit it is rounded."""
     weighed = rightly(ONE)["charge", "weighed"]
-    for text, wrong in ((f"{weighed} lb", []), ("90 lb", [f"{weighed} lb came back, 90 lb is in the job: "])):
+    for text, wrong in (
+        (f"{weighed} lb", []),
+        ("46.36 kg", []),
+        ("90 lb", [f"{weighed} lb came back, 90 lb is in the job: "]),
+    ):
         given = replace(ONE, row=replace(ONE.row, weighed_in=Mass.read(text)))
         texts = wrongs(found(given, rightly(ONE)))
         assert [each[: len(start)] for each, start in zip(texts, wrong, strict=True)] == wrong
