@@ -80,10 +80,12 @@ def pen_ink(
     boxes = list(boxes)
     black = float(np.median([frame.black for frame, _ in boxes]))
     lines = page.lines
-    printed, near = (_moved(each, off, lines.shape) for each in (page.printed, page.near))
+    printed, near, solid = _moved(
+        [page.printed, page.near, widened(_solid(empty), BLUR + 1)], off, lines.shape
+    )
     ink = (lines > INK * black) & ~printed
     ink &= ~near | (lines > INK * black * NEAR_PRINT)
-    region = regions(_bridged(ink, near) | _moved(widened(_solid(empty), BLUR + 1), off, lines.shape))
+    region = regions(_bridged(ink, near) | solid)
     beyond, written = ink.copy(), np.zeros(lines.shape, bool)
     for frame, _ in boxes:
         beyond[_widened(frame, EDGE)] = False
@@ -138,19 +140,21 @@ def _solid(empty: Bytes) -> Mask:
     return widened(~widened(empty >= BLACK, SOLID), SOLID)
 
 
-def _moved(printed: Mask, off: Offset, shape: tuple[int, ...]) -> Mask:
-    """Print where it is on a page of that shape, block by block."""
-    moved = np.zeros(shape, bool)
-    (high, wide), (last_row, last_column) = shape, (side - 1 for side in printed.shape)
+def _moved(masks: Sequence[Mask], off: Offset, shape: tuple[int, ...]) -> list[Mask]:
+    """Masks of print where it is on a page of that shape, block by block; at most eight, a bit each."""
+    bits = np.zeros_like(masks[0], np.uint8)
+    for number, mask in enumerate(masks):
+        bits |= mask.view(np.uint8) << np.uint8(number)
+    moved = np.zeros(shape, np.uint8)
+    high, wide = shape[0], shape[1]
+    last_row, last_column = (int(side) - 1 for side in masks[0].shape)
     for top in range(0, high, BLOCK):
         for left in range(0, wide, BLOCK):
             rows, columns = np.arange(top, min(high, top + BLOCK)), np.arange(left, min(wide, left + BLOCK))
             x, y = (round(float(each)) for each in off(float(columns.mean()), float(rows.mean())))
             from_rows, from_columns = (rows - y).clip(0, last_row), (columns - x).clip(0, last_column)
-            moved[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1] = printed[
-                from_rows[:, None], from_columns
-            ]
-    return moved
+            moved[top : top + BLOCK, left : left + BLOCK] = bits[from_rows[:, None], from_columns]
+    return [(moved >> np.uint8(number) & 1).astype(bool) for number in range(len(masks))]
 
 
 def _bridged(ink: Mask, near: Mask) -> Mask:
