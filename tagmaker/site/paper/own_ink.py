@@ -1,8 +1,8 @@
 """Ink of pens on a whole page, and how much of what is in a box goes on beyond it.
 
 Takes a page's darkness, where its print is, and its frames as found. A mark of a box ends in it or near it:
-what hangs together with the ink in a box and goes on beyond it for longer, or comes back to it, is a stroke
-that comes from elsewhere, or a word.
+what hangs together with the ink in a box and goes on beyond it for longer is a stroke that comes from
+elsewhere, or a word.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -29,37 +29,25 @@ BLOCK = 8 * DOTS  # dots: print is off its place by the same in a block
 BLACK = 128  # of 255: what is darker on the empty page is black
 SOLID = round(0.8 * DOTS)  # dots to each side, that are black in what is solid
 BRIDGED = 7  # dots along print by which ink is taken to go on from each side
-LONG = 4.2 * DOTS  # dots of strokes beyond their box; of 3,500 clear marks 2 in 1,000 have more than 3 mm
-TAIL_LONG = 6.0 * DOTS  # dots of a tail that goes straight away from its box
+LONG = 5.0 * DOTS  # dots of strokes beyond their box: 1 in 1,600 clear marks has as much
+TAIL_LONG = 7.0 * DOTS  # dots of a tail that goes straight away from its box
 STRAIGHT = 0.65  # of its length that a straight tail reaches beyond the box
 FAR, ASIDE = 5.0 * DOTS, 3.0 * DOTS  # dots beyond its box that it may reach, and to the left or below
-STRAY, STRAY_NEAR = (
-    0.5 * DOTS**2,
-    3 * DOTS,
-)  # dots of ink near a box, and how near, that make its mark one of a word
-WITHIN = 0.3  # of a region's ink in fields to write in: it belongs there
-LOOP = 1.5 * DOTS  # dots beyond the frame: a stroke that comes back to its box from there is no tick's tip
-AROUND = 5 * DOTS  # dots around a frame in which strokes that come back are looked for
 MANY = 4  # other boxes in which a stroke is: it passes through
-CHAIN = 3  # boxes with ink that hangs together, of which half are doubtful: all are
 TAIL, TIP = round(2.5 * DOTS), round(1.2 * DOTS)  # dots beyond another box, and its own, that are that box's
-JOINED = 6  # dots from each side over which a stroke that a frame's line cuts is one
 WIDE = round(4.0 * DOTS)  # dots between frames of boxes whose marks never touch
-TIGHT = round(2.5 * DOTS)  # dots between frames of boxes whose marks may touch
 NOWHERE = (1 << 30, 1 << 30, -1, -1)  # the reach of what has no dots
 EDGE = 3  # dots beyond a frame's line that are its ink and its blur
 
 
 class PenInk(Struct, frozen=True):
-    """Which dots are a pen's ink, which of them are beyond all boxes, and the region of each dot.
+    """Which dots of a pen's ink are beyond all boxes, and the region of each dot.
 
-    `stray` is what is no mark of any box and in no field to write in. By region: `size` is the number of its
-    dots beyond all boxes, `reach` its left, top, right and bottom there, `boxes` those with ink of it.
+    By region: `size` is the number of its dots beyond all boxes, `reach` its left, top, right and bottom
+    there, `boxes` those with ink of it.
     """
 
-    ink: Mask
     beyond: Mask
-    stray: Mask
     region: Numbers
     size: Numbers
     reach: Numbers
@@ -67,17 +55,9 @@ class PenInk(Struct, frozen=True):
 
 
 def pen_ink(
-    page: PageStrokes,
-    empty: Bytes,
-    off: Offset,
-    boxes: Iterable[tuple[Frame, Sequence[Mask]]],
-    texts: Iterable[Frame],
+    page: PageStrokes, empty: Bytes, off: Offset, boxes: Sequence[tuple[Frame, Sequence[Mask]]]
 ) -> PenInk:
-    """The ink of pens on a page, print left out.
-
-    `boxes` are frames with the pieces of ink in them, `texts` the frames of fields to write in.
-    """
-    boxes = list(boxes)
+    """The ink of pens on a page, print left out; `boxes` are frames with the pieces of ink in them."""
     black = float(np.median([frame.black for frame, _ in boxes]))
     lines = page.lines
     printed, near, solid = _moved(
@@ -86,17 +66,10 @@ def pen_ink(
     ink = (lines > INK * black) & ~printed
     ink &= ~near | (lines > INK * black * NEAR_PRINT)
     region = regions(_bridged(ink, near) | solid)
-    beyond, written = ink.copy(), np.zeros(lines.shape, bool)
+    beyond = ink.copy()
     for frame, _ in boxes:
         beyond[_widened(frame, EDGE)] = False
-    for frame in texts:
-        written[_widened(frame, 0)] = True
-    held = _held(region, boxes)
-    total, within = (np.bincount(region[each], minlength=region.max() + 1) for each in (ink, ink & written))
-    is_stray = within < WITHIN * total
-    is_stray[[0, *held]] = False
-    stray = beyond & ~written & is_stray[region]
-    return PenInk(ink, beyond, stray, region, *_beyond(region, beyond), held)
+    return PenInk(beyond, region, *_beyond(region, beyond), _held(region, boxes))
 
 
 def _beyond(region: Numbers, beyond: Mask) -> tuple[Numbers, Numbers]:
@@ -174,24 +147,9 @@ def _bridged(ink: Mask, near: Mask) -> Mask:
 def doubted(
     page: PenInk, boxes: Mapping[str, tuple[Frame, Sequence[Mask]]], ticks: Mapping[str, Tick]
 ) -> set[str]:
-    """The boxes that are ticked by their own ink, but whose ink comes from elsewhere.
-
-    Strokes in three boxes or more are one stroke where half of the boxes are doubtful; in ON and OFF of a
-    switch they always are.
-    """
-    doubtful = {name for name, tick in ticks.items() if tick == "unclear"}
-    for name in [name for name, tick in ticks.items() if tick == "ticked"]:
-        frame, pieces = boxes[name]
-        if _has_strays(page, frame, pieces) or any(_goes_on(page, frame, piece) for piece in pieces):
-            doubtful.add(name)
-    names = {id(frame): name for name, (frame, _) in boxes.items()}
-    for held in page.boxes.values():
-        chain = {names[id(frame)] for frame in held}
-        if len(chain) >= CHAIN and 2 * len(chain & doubtful) >= len(chain):
-            doubtful |= chain
-        pairs = {name for name in chain if f"{name}/off" in chain}
-        doubtful |= pairs | {f"{name}/off" for name in pairs}
-    return doubtful
+    """The boxes that are ticked by their own ink, but whose ink comes from elsewhere."""
+    ticked = (name for name, tick in ticks.items() if tick == "ticked")
+    return {name for name in ticked if any(_goes_on(page, boxes[name][0], each) for each in boxes[name][1])}
 
 
 def _goes_on(page: PenInk, frame: Frame, piece: Mask) -> bool:
@@ -209,16 +167,7 @@ def _is_from_elsewhere(page: PenInk, frame: Frame, number: int, width: float) ->
         size, reach = _without(page, frame, number, others)
     far, aside = _farthest(reach, frame)
     length = float(size) / max(width, 1.0)
-    if far > FAR or aside > ASIDE or length > (TAIL_LONG if far > STRAIGHT * length else LONG):
-        return True
-    return _comes_back(page, frame, number, others)
-
-
-def _has_strays(page: PenInk, frame: Frame, pieces: Iterable[Mask]) -> bool:
-    """Whether there is ink beside a box that is of no mark: what is in the box may be a letter of a word."""
-    own = [number for piece in pieces for number in _of(page.region, frame, piece)]
-    near = page.region[_widened(frame, STRAY_NEAR)][page.stray[_widened(frame, STRAY_NEAR)]]
-    return int((~np.isin(near, own)).sum()) > STRAY
+    return far > FAR or aside > ASIDE or length > (TAIL_LONG if far > STRAIGHT * length else LONG)
 
 
 def _without(page: PenInk, frame: Frame, number: int, others: Iterable[Frame]) -> tuple[int, Numbers]:
@@ -243,64 +192,7 @@ def _farthest(reach: Numbers, frame: Frame) -> tuple[int, int]:
     return max(aside, frame.top - top, right - frame.right), aside
 
 
-def _comes_back(page: PenInk, frame: Frame, number: int, others: Iterable[Frame]) -> bool:
-    """Whether a stroke leaves a box and comes back to it at another place."""
-    top, left = max(0, frame.top - AROUND), max(0, frame.left - AROUND)
-    window = np.s_[top : frame.bottom + AROUND + 1, left : frame.right + AROUND + 1]
-    own = page.ink[window] & (page.region[window] == number)
-    for other in others:
-        if _gap(frame, other) < TIGHT:
-            rows, columns = _widened(other, EDGE)
-            own[_from(rows, top), _from(columns, left)] = False
-    box = np.s_[
-        frame.top - EDGE - top : frame.bottom + EDGE + 1 - top,
-        frame.left - EDGE - left : frame.right + EDGE + 1 - left,
-    ]
-    own[box] = False
-    ring = _ring(own.shape, box)
-    found = regions(widened(own, JOINED))
-    distance = _distance(own.shape, box)
-    for each in range(1, int(found.max()) + 1):
-        part = found == each
-        if part.any() and distance[part].max() > LOOP and _stretches(part[ring[:, 0], ring[:, 1]]) > 1:
-            return True
-    return False
-
-
 def _gap(one: Frame, other: Frame) -> int:
     """Dots between two frames, along the side where they are farther apart."""
     aside = max(one.left - other.right, other.left - one.right)
     return max(aside, one.top - other.bottom, other.top - one.bottom)
-
-
-def _from(part: slice, start: int) -> slice:
-    return slice(max(0, part.start - start), max(0, part.stop - start))
-
-
-def _ring(shape: tuple[int, ...], box: tuple[slice, slice]) -> Numbers:
-    """The dots around a rectangle, in order."""
-    top, bottom, left, right = box[0].start - 1, box[0].stop, box[1].start - 1, box[1].stop
-    points = [
-        *((top, x) for x in range(left, right)),
-        *((y, right) for y in range(top, bottom)),
-        *((bottom, x) for x in range(right, left, -1)),
-        *((y, left) for y in range(bottom, top, -1)),
-    ]
-    return np.array(points).clip(0, [shape[0] - 1, shape[1] - 1])
-
-
-def _distance(shape: tuple[int, ...], box: tuple[slice, slice]) -> Numbers:
-    """How far dots are from a rectangle, along the side that is more."""
-    y, x = np.indices(shape)
-    down = np.maximum(box[0].start - y, y - box[0].stop + 1).clip(0)
-    aside = np.maximum(box[1].start - x, x - box[1].stop + 1).clip(0)
-    return np.asarray(np.maximum(down, aside))
-
-
-def _stretches(flags: Mask) -> int:
-    """In how many stretches flags are set, round a ring; gaps of less than `EDGE` aside."""
-    at = np.flatnonzero(flags)
-    if not len(at):
-        return 0
-    gaps = np.diff(np.append(at, at[0] + len(flags)))
-    return max(1, int((gaps > EDGE).sum()))

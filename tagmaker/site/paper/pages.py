@@ -153,8 +153,7 @@ def _ticks(
     off = offsets_at(found, places, dark.lines.shape)
     if empty is not None and off and seen:
         inked = {name: (frame, insides[name].pieces) for name, frame in seen.items()}
-        texts = [frame for name, frame in found.items() if name not in boxes and frame.is_found]
-        pens = pen_ink(page, empty, off, inked.values(), texts)
+        pens = pen_ink(page, empty, off, list(inked.values()))
         ticks |= dict.fromkeys(doubted(pens, inked, ticks), "unclear")
     return ticks
 

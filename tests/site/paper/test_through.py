@@ -82,8 +82,8 @@ def test_a_line_that_passes_through_boxes_ticks_none(
 
 
 def test_what_comes_from_elsewhere_ticks_no_box(printed: Printed) -> None:
-    """Brackets, arrows, words, crossings-out and rings of one scan each, at a few boxes of a page."""
-    for number, kind in enumerate(["bracket", "arrow", "note", "crossed row", "circle 5-8"]):
+    """Arrows, words and crossings-out of one scan each, at a few boxes of a page."""
+    for number, kind in enumerate(["arrow", "note", "crossed row"]):
         page, touched = stray_page(printed, 0, kind, np.random.default_rng(number))
         assert touched
         assert (kind, ticked(printed, page)) == (kind, [])
