@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from tagmaker.revisions.form_pages import FieldPlace
 from tagmaker.site.paper.flatten import DOTS
 from tagmaker.site.paper.frames import Frame
+from tagmaker.site.paper.regions import widened
 from tagmaker.site.paper.strokes import pieces
 from tagmaker.site.paper.ticks import INK, INSET
 
@@ -59,7 +60,7 @@ def marked_beside(
 
 def printed_dots(empty: Bytes, spread: int) -> Mask:
     """Where an empty page is printed, and so many dots around it: print may be off, and is blurred."""
-    return _spread(empty < PRINTED, spread)
+    return widened(empty < PRINTED, spread)
 
 
 def _around(left: int, top: int, frame: Frame) -> tuple[slice, slice] | None:
@@ -77,22 +78,9 @@ def _has_stray(ink: Mask, fields: Mask) -> bool:
     beside[edge:-edge, edge:-edge] = True
     if not (ink & beside).any():
         return False
-    for piece in pieces(_spread(ink, JOINED)):
+    for piece in pieces(widened(ink, JOINED)):
         own = piece & ink
         is_stroke, is_beside = (own & ~fields).sum() >= least, (own & beside & ~fields).sum() >= TOUCHES
         if is_stroke and is_beside and (own & fields).sum() < WITHIN * own.sum():
             return True
     return False
-
-
-def _spread(mask: Mask, dots: int) -> Mask:
-    """The mask made wider by so many dots on each side."""
-    for axis in (0, 1):
-        wider = mask.copy()
-        for step in range(1, dots + 1):
-            ahead, behind = [slice(None)] * 2, [slice(None)] * 2
-            ahead[axis], behind[axis] = slice(step, None), slice(None, -step)
-            wider[tuple(ahead)] |= mask[tuple(behind)]
-            wider[tuple(behind)] |= mask[tuple(ahead)]
-        mask = wider
-    return mask

@@ -15,9 +15,10 @@ from tagmaker.revisions.form_pages import FieldPlace, FormPage
 from tagmaker.site.paper.beside import marked_beside
 from tagmaker.site.paper.darkness import Darkness, darkness
 from tagmaker.site.paper.flatten import DOTS, flattened
-from tagmaker.site.paper.frames import FOUND_SHARE, Frame, frames
+from tagmaker.site.paper.frames import FOUND_SHARE, Frame, frames, offsets_at
 from tagmaker.site.paper.neighbours import shared_pieces
 from tagmaker.site.paper.overlaid import overlaid
+from tagmaker.site.paper.own_ink import doubted, pen_ink
 from tagmaker.site.paper.readings import DOUBTFUL, NO_CODE, PageFault, PageReading, PrintedPages, Tick
 from tagmaker.site.paper.strokes import is_at_rim
 from tagmaker.site.paper.through import page_strokes, passes_through
@@ -119,7 +120,7 @@ def _read(
     boxes = {name: frame for name, frame in found.items() if is_tick(name)}
     drawn = draws(page) if boxes else None
     empty = np.asarray(drawn) if drawn else None
-    ticks = _ticks(dark, boxes, page.fields, empty)
+    ticks = _ticks(dark, found, page.fields, empty)
     if empty is not None:
         blank = [name for name, tick in ticks.items() if tick == "blank"]
         beside = marked_beside(dark.lines, found, page.fields, empty, blank)
@@ -137,8 +138,9 @@ def _read(
 
 
 def _ticks(
-    dark: Darkness, boxes: Mapping[str, Frame], places: Mapping[str, FieldPlace], empty: Bytes | None
+    dark: Darkness, found: Mapping[str, Frame], places: Mapping[str, FieldPlace], empty: Bytes | None
 ) -> dict[str, Tick]:
+    boxes = {name: frame for name, frame in found.items() if is_tick(name)}
     seen = {name: frame for name, frame in boxes.items() if frame.is_found}
     insides = {name: inside_of(dark, frame) for name, frame in seen.items()}
     shared = shared_pieces(dark.lines, seen, insides)
@@ -148,6 +150,11 @@ def _ticks(
     for name in [name for name, tick in ticks.items() if tick == "ticked"]:
         if passes_through(page, seen[name], places[name], insides[name].pieces):
             ticks[name] = "unclear"
+    off = offsets_at(found, places, dark.lines.shape)
+    if empty is not None and off and seen:
+        inked = {name: (frame, insides[name].pieces) for name, frame in seen.items()}
+        pens = pen_ink(page, empty, off, list(inked.values()))
+        ticks |= dict.fromkeys(doubted(pens, inked, ticks), "unclear")
     return ticks
 
 

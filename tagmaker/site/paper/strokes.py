@@ -12,13 +12,15 @@ from numpy.typing import NDArray
 
 from tagmaker.site.paper.flatten import DOTS
 
-__all__ = ["Strokes", "connected", "figures", "is_at_rim", "pieces"]
+__all__ = ["Strokes", "connected", "figures", "is_at_rim", "is_open_aside", "pen_width", "pieces"]
 
 Floats = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 RIM = 0.24  # of the side: how far a neighbour's stroke may reach in
 SPECK = 0.12  # mm²: less ink than that in one piece is dust, or a dot of noise
 GROUND, HOLE = 0.3, 0.08  # mm²: less white than that between strokes, and within them, is none
+CLOSED = 0.85  # of a ring's depth in the box, where it is closed; a cross has two ends there
+OPEN = 2.2  # mm of white between two places at which a ring leaves a box
 ANGLES = np.linspace(0, np.pi, 36, endpoint=False)
 WAYS = np.column_stack([np.cos(ANGLES), np.sin(ANGLES)])
 SLOPES = np.linspace(-0.28, 0.28, 7)  # of lines that are nearly level
@@ -86,11 +88,29 @@ def is_at_rim(piece: Mask) -> bool:
     return any(touch and depth < RIM for touch, depth in zip(touches, depths, strict=True))
 
 
+def is_open_aside(ink: Mask) -> bool:
+    """Whether ink leaves a box at two places of its left, right or lower side, and nowhere else.
+
+    Nobody ticks so: it is part of a ring. The lowest point of a tick may be below the box, and a cross has
+    ends on the other side too.
+    """
+    sides = (ink[0], ink[-1], ink[:, 0], ink[:, -1])
+    left = [number for number, side in enumerate(sides) if side.any()]
+    if len(left) != 1 or left == [0]:
+        return False
+    if not (np.diff(np.flatnonzero(sides[left[0]])) > OPEN * DOTS).any():
+        return False
+    inward = (ink, ink[::-1], ink.T, ink.T[::-1])[left[0]]
+    deepest = int(np.flatnonzero(inward.any(axis=1))[-1])
+    across = np.flatnonzero(inward[round(CLOSED * deepest)])
+    return not (np.diff(across) > 1).any()
+
+
 def figures(inside: Floats, own: Mask, black: float) -> Strokes:
     """What this ink comes to; `black` is the darkness of the box's printed frame."""
     ys, xs = np.nonzero(own)
     side = sum(own.shape) / 2
-    length, width = _length(own), _width(own)
+    length, width = _length(own), pen_width(own)
     strongest = np.sort(inside[own])[len(xs) // 2 :]
     white = list(pieces(~own, HOLE))
     return Strokes(
@@ -120,7 +140,7 @@ def _length(own: Mask) -> float:
     return edge * np.pi / 8  # half of it, less the steps of a slanting edge: longer by 4/pi on average
 
 
-def _width(own: Mask) -> float:
+def pen_width(own: Mask) -> float:
     """Width in dots of the pen: the shortest of four ways through the ink, at a dot away from crossings."""
     ways = ((0, 1, 1.0), (1, 0, 1.0), (1, 1, np.sqrt(2)), (1, -1, np.sqrt(2)))
     across = np.min([_run(own, dy, dx) * step for dy, dx, step in ways], axis=0)

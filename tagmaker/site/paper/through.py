@@ -17,7 +17,7 @@ from tagmaker.site.paper.flatten import DOTS
 from tagmaker.site.paper.frames import Frame
 from tagmaker.site.paper.ticks import INK, INSET
 
-__all__ = ["PageStrokes", "page_strokes", "passes_through"]
+__all__ = ["BLUR", "NEAR_PRINT", "PageStrokes", "page_strokes", "passes_through"]
 
 Floats = NDArray[np.float32]
 Point = NDArray[np.float64]

@@ -13,7 +13,7 @@ from tagmaker.site.paper.darkness import Darkness
 from tagmaker.site.paper.flatten import DOTS
 from tagmaker.site.paper.frames import Frame
 from tagmaker.site.paper.readings import Tick
-from tagmaker.site.paper.strokes import Strokes, figures, is_at_rim, pieces
+from tagmaker.site.paper.strokes import Strokes, figures, is_at_rim, is_open_aside, pieces
 
 __all__ = ["INSET", "Inside", "has_traces", "inside_of", "judged"]
 
@@ -89,6 +89,8 @@ def judged(inside: Inside, shared: frozenset[int] = frozenset()) -> Tick:
     if not own:
         return "unclear" if shared or has_traces(inside) else "blank"
     ink = np.logical_or.reduce(own)
+    if is_open_aside(ink):
+        return "unclear"
     return "ticked" if _is_tick(figures(inside.lines, ink, inside.black)) else "unclear"
 
 

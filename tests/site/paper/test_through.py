@@ -12,6 +12,7 @@ from tagmaker.site.paper.readings import PageReading
 from tagmaker.symbols.read import page_pictures
 from tests.bench.pen import Printed, print_set, trial
 from tests.bench.pen_camera import SCAN_DPI, scanned
+from tests.bench.pen_strays import stray_page
 from tests.site.walks import SITE
 
 RENDERED = 300 / 25.4
@@ -67,7 +68,7 @@ def circled(radius: float) -> Callable[[Picture, Printed], None]:
     return mark
 
 
-CIRCLES = [circled(radius) for radius in (6, 9, 15)]
+CIRCLES = [circled(radius) for radius in (3, 4, 9)]
 
 
 @pytest.mark.parametrize("mark", [crossed_out, stained, dusty, *CIRCLES])
@@ -78,6 +79,14 @@ def test_a_line_that_passes_through_boxes_ticks_none(
     page = printed.pictures[0].copy()
     mark(page, printed)
     assert ticked(printed, page) == []
+
+
+def test_what_comes_from_elsewhere_ticks_no_box(printed: Printed) -> None:
+    """Arrows, words and crossings-out of one scan each, at a few boxes of a page."""
+    for number, kind in enumerate(["arrow", "note", "crossed row"]):
+        page, touched = stray_page(printed, 0, kind, np.random.default_rng(number))
+        assert touched
+        assert (kind, ticked(printed, page)) == (kind, [])
 
 
 def test_strokes_that_end_near_their_boxes_are_ticks(printed: Printed) -> None:

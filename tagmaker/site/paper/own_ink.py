@@ -1,0 +1,198 @@
+"""Ink of pens on a whole page, and how much of what is in a box goes on beyond it.
+
+Takes a page's darkness, where its print is, and its frames as found. A mark of a box ends in it or near it:
+what hangs together with the ink in a box and goes on beyond it for longer is a stroke that comes from
+elsewhere, or a word.
+"""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+
+import numpy as np
+from msgspec import Struct
+from numpy.typing import NDArray
+
+from tagmaker.site.paper.flatten import DOTS
+from tagmaker.site.paper.frames import Frame
+from tagmaker.site.paper.readings import Tick
+from tagmaker.site.paper.regions import regions, widened
+from tagmaker.site.paper.strokes import is_at_rim, pen_width
+from tagmaker.site.paper.through import BLUR, NEAR_PRINT, PageStrokes
+from tagmaker.site.paper.ticks import INK, INSET
+
+__all__ = ["PenInk", "doubted", "pen_ink"]
+
+Bytes = NDArray[np.uint8]
+Mask = NDArray[np.bool_]
+Numbers = NDArray[np.int64]
+Offset = Callable[[float, float], NDArray[np.float64]]
+BLOCK = 8 * DOTS  # dots: print is off its place by the same in a block
+BLACK = 128  # of 255: what is darker on the empty page is black
+SOLID = round(0.8 * DOTS)  # dots to each side, that are black in what is solid
+BRIDGED = 7  # dots along print by which ink is taken to go on from each side
+LONG = 5.0 * DOTS  # dots of strokes beyond their box: 1 in 1,600 clear marks has as much
+TAIL_LONG = 7.0 * DOTS  # dots of a tail that goes straight away from its box
+STRAIGHT = 0.65  # of its length that a straight tail reaches beyond the box
+FAR, ASIDE = 5.0 * DOTS, 3.0 * DOTS  # dots beyond its box that it may reach, and to the left or below
+MANY = 4  # other boxes in which a stroke is: it passes through
+TAIL, TIP = round(2.5 * DOTS), round(1.2 * DOTS)  # dots beyond another box, and its own, that are that box's
+WIDE = round(4.0 * DOTS)  # dots between frames of boxes whose marks never touch
+NOWHERE = (1 << 30, 1 << 30, -1, -1)  # the reach of what has no dots
+EDGE = 3  # dots beyond a frame's line that are its ink and its blur
+
+
+class PenInk(Struct, frozen=True):
+    """Which dots of a pen's ink are beyond all boxes, and the region of each dot.
+
+    By region: `size` is the number of its dots beyond all boxes, `reach` its left, top, right and bottom
+    there, `boxes` those with ink of it.
+    """
+
+    beyond: Mask
+    region: Numbers
+    size: Numbers
+    reach: Numbers
+    boxes: Mapping[int, Sequence[Frame]]
+
+
+def pen_ink(
+    page: PageStrokes, empty: Bytes, off: Offset, boxes: Sequence[tuple[Frame, Sequence[Mask]]]
+) -> PenInk:
+    """The ink of pens on a page, print left out; `boxes` are frames with the pieces of ink in them."""
+    black = float(np.median([frame.black for frame, _ in boxes]))
+    lines = page.lines
+    printed, near, solid = _moved(
+        [page.printed, page.near, widened(_solid(empty), BLUR + 1)], off, lines.shape
+    )
+    ink = (lines > INK * black) & ~printed
+    ink &= ~near | (lines > INK * black * NEAR_PRINT)
+    region = regions(_bridged(ink, near) | solid)
+    beyond = ink.copy()
+    for frame, _ in boxes:
+        beyond[_widened(frame, EDGE)] = False
+    return PenInk(beyond, region, *_beyond(region, beyond), _held(region, boxes))
+
+
+def _beyond(region: Numbers, beyond: Mask) -> tuple[Numbers, Numbers]:
+    """Each region's dots beyond all boxes: how many, and the left, top, right and bottom of them."""
+    ys, xs = np.nonzero(beyond)
+    own, count = region[ys, xs], int(region.max()) + 1
+    reach = np.array([np.full(count, NOWHERE[side]) for side in range(4)])
+    np.minimum.at(reach[0], own, xs)
+    np.minimum.at(reach[1], own, ys)
+    np.maximum.at(reach[2], own, xs)
+    np.maximum.at(reach[3], own, ys)
+    return np.bincount(own, minlength=count), reach
+
+
+def _held(region: Numbers, boxes: Iterable[tuple[Frame, Sequence[Mask]]]) -> dict[int, list[Frame]]:
+    """By region the boxes in which it has ink that reaches in."""
+    held: dict[int, list[Frame]] = {}
+    for frame, pieces in boxes:
+        reaching = [piece for piece in pieces if not is_at_rim(piece)]
+        for number in {each for piece in reaching for each in _of(region, frame, piece)}:
+            held.setdefault(number, []).append(frame)
+    return held
+
+
+def _widened(frame: Frame, by: int) -> tuple[slice, slice]:
+    """The dots of a frame, and so many beyond it."""
+    return np.s_[
+        max(0, frame.top - by) : frame.bottom + by + 1, max(0, frame.left - by) : frame.right + by + 1
+    ]
+
+
+def _of(region: Numbers, frame: Frame, piece: Mask) -> list[int]:
+    """The regions to which a piece of ink in a box belongs."""
+    top, left = frame.top + INSET, frame.left + INSET
+    own = region[top : top + piece.shape[0], left : left + piece.shape[1]][piece]
+    return [int(number) for number in np.unique(own[own > 0])]
+
+
+def _solid(empty: Bytes) -> Mask:
+    """Where print is black all over: a stroke that goes in may come out anywhere around it."""
+    return widened(~widened(empty >= BLACK, SOLID), SOLID)
+
+
+def _moved(masks: Sequence[Mask], off: Offset, shape: tuple[int, ...]) -> list[Mask]:
+    """Masks of print where it is on a page of that shape, block by block; at most eight, a bit each."""
+    bits = np.zeros_like(masks[0], np.uint8)
+    for number, mask in enumerate(masks):
+        bits |= mask.view(np.uint8) << np.uint8(number)
+    moved = np.zeros(shape, np.uint8)
+    high, wide = shape[0], shape[1]
+    last_row, last_column = (int(side) - 1 for side in masks[0].shape)
+    for top in range(0, high, BLOCK):
+        for left in range(0, wide, BLOCK):
+            rows, columns = np.arange(top, min(high, top + BLOCK)), np.arange(left, min(wide, left + BLOCK))
+            x, y = (round(float(each)) for each in off(float(columns.mean()), float(rows.mean())))
+            from_rows, from_columns = (rows - y).clip(0, last_row), (columns - x).clip(0, last_column)
+            moved[top : top + BLOCK, left : left + BLOCK] = bits[from_rows[:, None], from_columns]
+    return [(moved >> np.uint8(number) & 1).astype(bool) for number in range(len(masks))]
+
+
+def _bridged(ink: Mask, near: Mask) -> Mask:
+    """Ink made longer along print, which shows nothing of a stroke that crosses it."""
+    grown = ink.copy()
+    for _ in range(BRIDGED):
+        wider = grown.copy()
+        wider[1:] |= grown[:-1]
+        wider[:-1] |= grown[1:]
+        sides = wider.copy()
+        wider[:, 1:] |= sides[:, :-1]
+        wider[:, :-1] |= sides[:, 1:]
+        grown = ink | (wider & near)
+    return grown
+
+
+def doubted(
+    page: PenInk, boxes: Mapping[str, tuple[Frame, Sequence[Mask]]], ticks: Mapping[str, Tick]
+) -> set[str]:
+    """The boxes that are ticked by their own ink, but whose ink comes from elsewhere."""
+    ticked = (name for name, tick in ticks.items() if tick == "ticked")
+    return {name for name in ticked if any(_goes_on(page, boxes[name][0], each) for each in boxes[name][1])}
+
+
+def _goes_on(page: PenInk, frame: Frame, piece: Mask) -> bool:
+    """Whether a piece of ink in a box is of a stroke that goes on beyond it."""
+    width = pen_width(piece)
+    return any(_is_from_elsewhere(page, frame, number, width) for number in _of(page.region, frame, piece))
+
+
+def _is_from_elsewhere(page: PenInk, frame: Frame, number: int, width: float) -> bool:
+    others = [each for each in page.boxes.get(number, ()) if each is not frame]
+    if len(others) >= MANY or (len(others) == 1 and _gap(frame, others[0]) > WIDE):
+        return True
+    size, reach = page.size[number], page.reach[:, number]
+    if others:
+        size, reach = _without(page, frame, number, others)
+    far, aside = _farthest(reach, frame)
+    length = float(size) / max(width, 1.0)
+    return far > FAR or aside > ASIDE or length > (TAIL_LONG if far > STRAIGHT * length else LONG)
+
+
+def _without(page: PenInk, frame: Frame, number: int, others: Iterable[Frame]) -> tuple[int, Numbers]:
+    """A region's dots beyond all boxes and their reach, those left out that are near another box of it."""
+    own = page.beyond & (page.region == number)
+    keep = own[_widened(frame, TIP)].copy()
+    for other in others:
+        own[_widened(other, TAIL)] = False
+    own[_widened(frame, TIP)] = keep
+    ys, xs = np.nonzero(own)
+    if not len(ys):
+        return 0, np.array(NOWHERE)
+    return len(ys), np.array([xs.min(), ys.min(), xs.max(), ys.max()])
+
+
+def _farthest(reach: Numbers, frame: Frame) -> tuple[int, int]:
+    """How many dots beyond a frame something reaches, and how many to the left of it or below."""
+    left, top, right, bottom = (int(side) for side in reach)
+    if right < 0:
+        return 0, 0
+    aside = max(frame.left - left, bottom - frame.bottom, 0)
+    return max(aside, frame.top - top, right - frame.right), aside
+
+
+def _gap(one: Frame, other: Frame) -> int:
+    """Dots between two frames, along the side where they are farther apart."""
+    aside = max(one.left - other.right, other.left - one.right)
+    return max(aside, one.top - other.bottom, other.top - one.bottom)
