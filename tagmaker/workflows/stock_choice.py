@@ -169,7 +169,7 @@ class _Trial(Struct, frozen=True):
         labels = Alike()
         errors: list[Problem] = []
         for tag in self.tags:
-            label, found = fit_tag(job, tag, partial(self.fit, has_marks=first is None))
+            label, found = fit_tag(job, tag, partial(self.fit, finish="none" if first else "marks"))
             first = first or label
             if label:
                 labels.add(label)
