@@ -11,6 +11,7 @@ bars "found" some in 2 of 28,000 QR codes, and a correct set was refused.
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -137,13 +138,15 @@ class Parts:
 
 def prove(  # noqa: PLR0913, PLR0917 — a file, what it must hold, and how it is printed
     name: str,
-    pdf: bytes,
+    pdf: bytes | Path,
     expected: Sequence[Expected],
     pages: Sequence[Page],
     dots_per_mm: float,
     part: range = range(1, sys.maxsize),
 ) -> Proof:
     """Read a file's codes back, on all its pages or a part of them; `pages` are those of the part.
+
+    A file on disk is read as its pages ask for it: whole, it would be in memory once a process.
 
     A code that does not read where it was printed is a problem, and so is a code that was not expected: both
     mean that paper and register differ. A file without codes is not rendered.
@@ -166,7 +169,11 @@ def prove(  # noqa: PLR0913, PLR0917 — a file, what it must hold, and how it i
 
 
 def _read_pages(
-    pdf: bytes, by_page: dict[int, list[Expected]], pages: Sequence[Page], dots_per_mm: float, part: range
+    pdf: bytes | Path,
+    by_page: dict[int, list[Expected]],
+    pages: Sequence[Page],
+    dots_per_mm: float,
+    part: range,
 ) -> Iterator[tuple[int, list[Decoded]]]:
     """What reads on each page of a part, by its number."""
     from tagmaker.symbols.finished import FinishedFile  # noqa: PLC0415 — heavy, needed for proofs only

@@ -9,6 +9,7 @@ import ctypes
 import math
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 import pypdfium2
@@ -56,7 +57,7 @@ KIND = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.c_void_p)(_address(raw.FPDFPageObj_
 class FinishedFile:
     """A PDF, its pages read at so many dots an inch; to be closed."""
 
-    def __init__(self, pdf: bytes, dpi: float) -> None:
+    def __init__(self, pdf: bytes | Path, dpi: float) -> None:
         self.pdf, self.dpi = pdf, dpi
         self.are_alone = True  # so far: its QR codes are upright, with nothing in their quiet zones
         self.bitmaps: dict[tuple[int, int], tuple[Any, memoryview]] = {}

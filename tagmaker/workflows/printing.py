@@ -16,7 +16,6 @@ from tagmaker.draw.marks import Page
 from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.output_set import OutputSet
 from tagmaker.files.packed import pack, unpack
-from tagmaker.files.plain import read_plain
 from tagmaker.outputs.proof import Part, Parts, Proof, prove
 from tagmaker.outputs.register import register_rows
 from tagmaker.revisions.form_pages import form_page
@@ -27,8 +26,6 @@ from tagmaker.workflows.documents import Document, aligned, png_pages
 from tagmaker.workflows.laid_out import LaidOut, Sheet
 
 __all__ = ["Printed", "Printing", "ToProve", "prove_part"]
-
-BYTES_AT_MOST = 1 << 40  # of a file that was written here
 
 
 class Printed(Struct, frozen=True):
@@ -53,10 +50,9 @@ class ToProve(Struct, frozen=True):
 def prove_part(each: ToProve) -> Proof:
     """Read the codes of a part back, in whatever process this is."""
     part: Part = unpack(each.part)
-    pdf = read_plain(each.file, BYTES_AT_MOST)
     first = unpack(each.first)  # gives the place of a problem that no code of the part has
     expected = part.expected if first.page in part.numbers else [first, *part.expected]
-    return prove(each.file.name, pdf, expected, part.pages, each.dots_per_mm, part.numbers)
+    return prove(each.file.name, each.file, expected, part.pages, each.dots_per_mm, part.numbers)
 
 
 class Printing:
