@@ -7,7 +7,7 @@ fonts, the catalog and the numbers.
 """
 
 import zlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import accumulate, chain
 from struct import Struct
 from typing import Any
@@ -17,7 +17,7 @@ from tagmaker.draw.rows import CELL, differences, filled, in_cells, parameters
 __all__ = ["Objects", "pdf_text", "references"]
 
 HEAD = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"
-MANY = 2400  # objects for which a stream is begun; those of one page stay in one
+MANY = 2400  # objects for which a stream is begun; those of one page stay in one, pages in one of their own
 PLAIN = 0  # columns of what is no rows
 ELEMENT = 72  # columns of an element's row: most are a role and two or three numbers
 LIST = 2 * CELL  # columns of a list's row: two references, or a key and one
@@ -36,6 +36,7 @@ class Objects:
         self.waiting: dict[int, str] = {}  # to be packed, as are those below
         self.elements: dict[int, str] = {}
         self.lists: dict[int, str] = {}
+        self.pages: dict[int, str] = {}
         self.table = bytearray(ENTRY.pack(FREE, 0, 0xFFFF))  # an entry for each number
 
     def number(self) -> int:
@@ -46,6 +47,10 @@ class Objects:
     def put(self, number: int, text: str) -> None:
         """An object to be packed."""
         self.waiting[number] = text
+
+    def put_page(self, number: int, text: str) -> None:
+        """A page, to be packed with other pages alone: a viewer asks for all before the one that it shows."""
+        self.pages[number] = text
 
     def put_list(self, number: int, *parts: str | Iterable[str]) -> None:
         """A long list to be packed, in texts and rows of cells; each part begins a row."""
@@ -67,25 +72,27 @@ class Objects:
         if len(self.waiting) + len(self.elements) >= MANY:
             self._pack()
 
-    def file(self) -> bytes:
-        """The whole file."""
+    def file(self) -> Iterator[bytes]:
+        """The whole file piece by piece; what was given is no longer kept."""
         document = self.document
         document.Catalog.Outlines = None
         names = {"Root": document.Reference(document.Catalog), "Info": document.Reference(document.info)}
         links = "".join(f"/{name} {each.format(document).decode()} " for name, each in names.items())
         self._pack()
-        parts, end = [HEAD], len(HEAD)
+        self._packed(self.pages, PLAIN)
+        yield HEAD
+        end = len(HEAD)
         number = 0
         while number < document.objectcounter:  # an object's text may ask for more objects
             number += 1
             if self._is_missing(number):
                 content = self._content(number)
                 self._enter(number, WHOLE, end, 0)
-                parts.append(b"%d 0 obj\n%b\nendobj\n" % (number, content))
-                end += len(parts[-1])
+                piece = b"%d 0 obj\n%b\nendobj\n" % (number, content)
+                yield piece
+                end += len(piece)
         digest = document.signature.hexdigest()
-        parts.append(self._table(number + 1, end, f"{links}/ID [ <{digest}> <{digest}> ]"))
-        return b"".join(parts)
+        yield self._table(number + 1, end, f"{links}/ID [ <{digest}> <{digest}> ]")
 
     def _enter(self, number: int, kind: int, place: int, at: int) -> None:
         """Note in the table where an object is."""

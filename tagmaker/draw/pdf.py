@@ -5,7 +5,7 @@ reportlab keeps the faces and the catalog; pages and their streams are written b
 tagged as PDF/UA-1 (ISO 14289-1) asks, as far as `tests/outside/test_read_aloud.py` sees.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from tagmaker.draw.attachments import NOTHING, Attachment, Enclosed, attach
@@ -19,7 +19,7 @@ from tagmaker.draw.pictures import add_picture
 from tagmaker.draw.structure import Structure
 from tagmaker.draw.undated import undated
 
-__all__ = ["draw_pdf", "pdf_of"]
+__all__ = ["draw_pdf", "pdf_pieces"]
 
 LANGUAGE = "en"  # of the printed words, layouts/words/en.toml
 PREFERENCES = b"<< /PrintScaling /None /DisplayDocTitle true >>"
@@ -35,29 +35,30 @@ def draw_pdf(
     enclosed: Enclosed = NOTHING,
 ) -> bytes:
     """A PDF of the pages with every face that they use embedded; the same pages give the same bytes."""
-    return pdf_of(title, author, (ink_page(page, faces) for page in pages), faces, enclosed)
+    return b"".join(pdf_pieces(title, author, pages, faces, enclosed))
 
 
-def pdf_of(
+def pdf_pieces(
     title: str,
     author: str,
-    inked: Iterable[Inked],
+    pages: Iterable[Page],
     faces: tuple[FaceFile, ...],
     enclosed: Enclosed = NOTHING,
-) -> bytes:
-    """Pages drawn in these faces as one document."""
+) -> Iterator[bytes]:
+    """The same piece by piece, each dropped as it is given; the first is there once all pages are drawn."""
     document = _document()
     document.setTitle(title)
     document.setAuthor(author)
     document.setCreator("tagmaker")
     paper = _Paper(document, faces)
     used: dict[str, set[str]] = {}
-    for page in inked:
-        paper.add(page)
-        for name, signs in page.signs.items():
+    for page in pages:
+        inked = ink_page(page, faces)
+        paper.add(inked)
+        for name, signs in inked.signs.items():
             used.setdefault(name, set()).update(signs)
     paper.embed(used)
-    return paper.end(metadata(title, author, enclosed.identifier), enclosed.files)
+    yield from paper.end(metadata(title, author, enclosed.identifier), enclosed.files)
 
 
 def _document() -> Any:
@@ -91,7 +92,7 @@ class _Paper:
         number = int(self._reference(reference).split()[0])
         key = self.structure.keys(len(page.fields))
         fields = self._fields(page, number, key)
-        self.objects.put(number, self._page(page, key, fields))
+        self.objects.put_page(number, self._page(page, key, fields))
         self.structure.add(number, key, page.kids, fields)
         self.objects.page_ends()
         document.Pages.addPage(reference)
@@ -139,8 +140,8 @@ class _Paper:
         names = "".join(f"/{name} {number} 0 R" for name, number in sorted(fonts.items()))
         self.objects.put(self.fonts, f"<<{names}>>")
 
-    def end(self, packet: bytes, attached: Sequence[Attachment]) -> bytes:
-        """The finished file."""
+    def end(self, packet: bytes, attached: Sequence[Attachment]) -> Iterator[bytes]:
+        """The finished file piece by piece."""
         catalog = self.document.Catalog
         catalog.MarkInfo = b"<< /Marked true >>"
         catalog.ViewerPreferences = PREFERENCES

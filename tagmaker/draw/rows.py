@@ -18,8 +18,17 @@ CELL = 12  # characters, of a number or reference in a list
 def differences(rows: bytes, columns: int) -> bytes:
     """The rows as a predictor of `columns` bytes gives them back; the last one must be whole."""
     above, step = bytes(columns) + rows, AT_ONCE * columns
-    less = b"".join([_less(rows[at : at + step], above[at : at + step]) for at in range(0, len(rows), step)])
-    return b"".join([UP + less[at : at + columns] for at in range(0, len(rows), columns)])
+    return b"".join(
+        [
+            _signed(_less(rows[at : at + step], above[at : at + step]), columns)
+            for at in range(0, len(rows), step)
+        ]
+    )
+
+
+def _signed(rows: bytes, columns: int) -> bytes:
+    """Rows with the sign of their filter before each."""
+    return b"".join([UP + rows[at : at + columns] for at in range(0, len(rows), columns)])
 
 
 def _less(now: bytes, above: bytes) -> bytes:

@@ -36,6 +36,8 @@ if TYPE_CHECKING:
 
 __all__ = ["walk_html"]
 
+BOXES = b"\0"  # the place of all boxes in the data: JSON has this sign nowhere
+
 
 class PageJob(Struct, frozen=True):
     """The head of the job."""
@@ -130,7 +132,7 @@ class PageNothing(Struct, frozen=True):
 class PageData(Struct, frozen=True):
     """The page's data; the fields of all these records are the keys that its script reads.
 
-    A box is text at once: as records a campus takes many times the room.
+    Boxes are filled in as text, each as it is made: as records a campus takes many times the room.
 
     `site` and `refrigerant`, in words with its safety group, are empty where the job does not give them;
     `warnings` are the refrigerant's.
@@ -161,20 +163,30 @@ def walk_html(plan: Plan, words: Words) -> bytes:
         warnings=rules.warnings.get(rules.groups.get(plan.job.refrigerant, ""), ()),
         words=_words(plan, words),
         nothing=PageNothing(),
-        boxes=[msgspec.Raw(msgspec.json.encode(_box(plan.job, box, words))) for box in plan.boxes],
+        boxes=[msgspec.Raw(BOXES)],
         systems=_systems(plan, words) if plan.systems else [],
     )
-    text = msgspec.json.encode(data).decode()
+    signs: set[str] = set()
+    boxes = b",".join(
+        [_in_script(msgspec.json.encode(_box(plan.job, box, words)), signs) for box in plan.boxes]
+    )
+    before, after = (_in_script(part, signs) for part in msgspec.json.encode(data).split(BOXES))
     page, systems = shipped_text("walk.html"), shipped_text("walk-systems.js") if plan.systems else ""
     name = " ".join(part for part in (plan.job.number, plan.job.name) if part)
     parts = {
-        "data": text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e"),
-        "faces": faces_css(page + systems + text),
+        "faces": faces_css(page + systems + "".join(signs)),
         "no_script": escaped(words("phone.no_script")),
         "systems": systems,
         "title": escaped(words("phone.title", job=name, revision=plan.job.revision)),
     }
-    return fill(page, parts).encode()
+    head, tail = (fill(part, parts).encode() for part in page.split("{data}"))
+    return b"".join((head, before, boxes, after, tail))
+
+
+def _in_script(text: bytes, signs: set[str]) -> bytes:
+    """JSON as text of a script; its signs are added to those that the page's faces must have."""
+    signs.update(text.decode())
+    return text.replace(b"&", b"\\u0026").replace(b"<", b"\\u003c").replace(b">", b"\\u003e")
 
 
 def _systems(plan: Plan, words: Words) -> "list[PageSystem]":

@@ -80,13 +80,12 @@ class Workers:
         while results:
             yield results.popleft()()
 
-    def begin(self, function: Callable[[Item], Result], item: Item, seconds: float) -> Callable[[], Result]:
-        """Have an item done meanwhile; what gives its result. Where processes do not pay, it is done now."""
+    def begin(
+        self, function: Callable[[Item], Result], item: Item, seconds: float
+    ) -> Callable[[], Result] | None:
+        """Have an item done meanwhile; what gives its result. None where processes do not pay."""
         processes = self._processes(function, _method(seconds))
-        if processes:
-            return processes.begin(function, item)
-        result = function(item)
-        return lambda: result
+        return processes.begin(function, item) if processes else None
 
     def _processes(self, function: Callable[[Any], Any], method: Method | None) -> "Processes | None":
         """The processes, which begin now in the given way where there are none."""

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from tagmaker.catalog.alignment import alignment_of
 from tagmaker.catalog.stock import Stock
 from tagmaker.catalog.words import Words
+from tagmaker.draw.ink import Put
 from tagmaker.draw.marks import Page
 from tagmaker.files.packed import Packed
 from tagmaker.job.model import Job
@@ -148,11 +149,14 @@ def lay_out_documents(laid_out: LaidOut, words: Words, workers: Workers | None) 
     made = [(at, row.apart(laid_out, words)) for at, row in enumerate(DOCUMENTS)]
     makers = [(at, maker) for at, maker in made if maker]
     apart = _Apart(makers, laid_out.wanted)
-    if workers:
-        laid_out.apart = workers.begin(apart, needed, SECONDS_A_BOX * len(laid_out.boxes))
-    else:
-        laid_out.apart = partial(apart, needed)
+    begun = workers and workers.begin(apart, needed, SECONDS_A_BOX * len(laid_out.boxes))
+    laid_out.apart = partial(_put, begun, laid_out.put) if begun else partial(apart, needed, laid_out.put)
     return problems
+
+
+def _put(begun: Callable[[], list[Apart]], put: Put) -> list[Apart]:
+    """What another process laid out, its pages where they wait."""
+    return [(at, list(map(put, map(bytes, pages))), problems) for at, pages, problems in begun()]
 
 
 class _Apart(Struct, frozen=True):
@@ -161,15 +165,17 @@ class _Apart(Struct, frozen=True):
     makers: Sequence[tuple[int, Maker]]
     wanted: Wanted
 
-    def __call__(self, others: Sequence[tuple[int, Needed]]) -> list[Apart]:
+    def __call__(self, others: Sequence[tuple[int, Needed]], put: Put = bytes) -> list[Apart]:
         """The pages of each, packed, and its problems; `others` is what the other documents are printed on.
+
+        Each page waits where `put` has it: all of a large job would fill the memory.
 
         The order matters to the summary, which lists what all documents before it are printed on.
         """
         needed, laid_out = list(others), []
         for at, maker in self.makers:
             pages, problems = maker([each for before, each in sorted(needed, key=_row_of) if before < at])
-            packed = list(map(self.wanted.page, pages))  # all problems are there after the last page
+            packed = [put(self.wanted.page(page)) for page in pages]  # after the last all problems are there
             laid_out.append((at, packed, problems))
             needed.append((at, Needed(DOCUMENTS[at].file, None, 0, len(packed))))
         return laid_out
@@ -184,8 +190,7 @@ def add_apart(laid_out: LaidOut) -> list[Problem]:
     begun, laid_out.apart = laid_out.apart, list
     for at, packed, problems in begun():
         if packed:
-            sheets = Packed(list(map(laid_out.put, packed)), _sheet)
-            laid_out.documents.append(Document(DOCUMENTS[at], sheets, None))
+            laid_out.documents.append(Document(DOCUMENTS[at], Packed(packed, _sheet), None))
         laid_out.apart_problems += problems
     laid_out.documents.sort(key=lambda each: ROWS[each.row.file])
     return laid_out.apart_problems

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 __all__ = ["Apart", "LaidOut", "LaidOutBox", "Sheet", "Stack"]
 
 
-Apart = tuple[int, list[bytes], Sequence[Problem]]
+Apart = tuple[int, list[SupportsBytes], Sequence[Problem]]
 """A document that was laid out apart: its row of the table, its pages as they wait, its problems."""
 
 

@@ -13,7 +13,7 @@ from msgspec import Struct
 from tagmaker.catalog.words import load_words
 from tagmaker.draw.ink import Put
 from tagmaker.draw.marks import Page
-from tagmaker.draw.pdf import draw_pdf
+from tagmaker.draw.pdf import pdf_pieces
 from tagmaker.files.output_set import OutputSet
 from tagmaker.files.packed import pack, unpack
 from tagmaker.outputs.proof import Part, Parts, Proof, prove
@@ -68,15 +68,16 @@ class Printing:
         pages = _Pages(document, self.laid_out)
         job = self.laid_out.job
         title = f"{job.title} – {document.title(load_words())}"
-        pdf = draw_pdf(title, job.prepared_by, pages.drawn(), all_faces())
-        self.output_set.write(document.file, pdf)
-        pictures = self._pictures(document, pdf) if self.laid_out.selection.png else ()
+        pdf = pdf_pieces(title, job.prepared_by, pages.drawn(), all_faces())
+        self.output_set.write_pieces(document.file, pdf)
+        pictures = self._pictures(document) if self.laid_out.selection.png else ()
         count = len(document.sheets)
         self.printed.append(Printed(document.file, count, tuple(pictures), pages.rows, pages.forms))
         return self._to_prove(document, pages)
 
-    def _pictures(self, document: Document, pdf: bytes) -> Iterator[str]:
-        """A document's pages written as pictures; their names."""
+    def _pictures(self, document: Document) -> Iterator[str]:
+        """A written document's pages written as pictures; their names."""
+        pdf = (self.output_set.new / document.file).read_bytes()
         for number, picture in enumerate(png_pages(pdf, document.dots_per_mm), start=1):
             name = f"png/{document.file.removesuffix('.pdf')}-{number}.png"
             self.output_set.write(name, picture)

@@ -80,3 +80,12 @@ def test_every_field_is_found_by_other_readers(form: bytes) -> None:
         ways = pikepdf.NumberTree(document.Root["/StructTreeRoot"]["/ParentTree"])
         owners = [ways[int(note["/StructParent"])] for note in notes]
         assert [owner["/K"]["/Obj"]["/T"] for owner in owners] == names
+
+
+def test_pages_are_packed_with_nothing_else(form: bytes) -> None:
+    """A viewer reads all pages before the one that it shows: it would hold all their fields too."""
+    with pikepdf.open(io.BytesIO(form)) as document:
+        pages = {page.obj.objgen[0] for page in document.pages}
+    packed = pypdf.PdfReader(io.BytesIO(form)).xref_objStm
+    streams = {packed[number][0] for number in pages}
+    assert {number for number, (stream, _) in packed.items() if stream in streams} == pages

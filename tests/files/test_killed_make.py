@@ -4,12 +4,13 @@ import json
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from unittest import mock
 
 import pytest
 
-from tagmaker.draw.pdf import draw_pdf
+from tagmaker.draw.pdf import pdf_pieces
 from tagmaker.outputs.register import register_head
 from tagmaker.problems import Problem
 from tagmaker.revisions.selection import Selection
@@ -135,13 +136,13 @@ def problem_of(folder: Path, out: Path, gone: Path) -> Problem:
     """What is told where a folder vanishes while the second document is drawn."""
     drawn: list[str] = []
 
-    def draw(*words: object) -> bytes:
+    def draw(*words: object) -> Iterator[bytes]:
         drawn.append("")
         if len(drawn) == 2:
             shutil.rmtree(gone)
-        return draw_pdf(*words)  # type: ignore[arg-type]
+        return pdf_pieces(*words)  # type: ignore[arg-type]
 
-    with mock.patch.object(printing, "draw_pdf", draw):
+    with mock.patch.object(printing, "pdf_pieces", draw):
         made = workflow.make(folder, out, selection=Selection(proof=False))
     (problem,) = (each for each in made.checked.problems if each.severity == "error")
     return problem

@@ -2,7 +2,7 @@
 
 import io
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 
 from tagmaker.cli import app as cli
 from tagmaker.draw.marks import Bars, FaceFile, Mark, Page, Picture, Rect, flat, moved
-from tagmaker.draw.pdf import draw_pdf
+from tagmaker.draw.pdf import draw_pdf, pdf_pieces
 from tagmaker.outputs import proof as proof_module
 from tagmaker.outputs.proof import Expected, Parts, Proof, expected_of_labels, expected_of_page, prove
 from tagmaker.problems import Where
@@ -357,12 +357,12 @@ def job(tmp_path: Path) -> Path:
 def spoil_file(part: str, spoil: Spoil, monkeypatch: pytest.MonkeyPatch) -> None:
     """The first page of every file whose title holds this is spoilt before it is drawn."""
 
-    def draw(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
+    def draw(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> Iterator[bytes]:
         first, *others = pages
         drawn = spoil(flattened(first)) if part in title else first
-        return draw_pdf(title, author, [drawn, *others], faces)
+        return pdf_pieces(title, author, [drawn, *others], faces)
 
-    monkeypatch.setattr(printing, "draw_pdf", draw)
+    monkeypatch.setattr(printing, "pdf_pieces", draw)
 
 
 @pytest.mark.parametrize("spoil", SPOILS)

@@ -14,7 +14,7 @@ import contextlib
 import json
 import shutil
 import tempfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from unittest import mock
 
@@ -24,7 +24,7 @@ from typer.testing import CliRunner
 
 from tagmaker.cli.app import app
 from tagmaker.draw.marks import FaceFile, Page
-from tagmaker.draw.pdf import draw_pdf
+from tagmaker.draw.pdf import pdf_pieces
 from tagmaker.problems import CODES, Problem, ProblemOutline, Severity, Where
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import check, edit, make, printing
@@ -95,8 +95,8 @@ def told(code: str, work: Path) -> tuple[str, set[str]]:
         weighed_sheet(work / code)
     with contextlib.chdir(work):
         if code in OUT:
-            pen = draw_all_but_a_code if code == "code-unreadable" else draw_pdf
-            with mock.patch.object(printing, "draw_pdf", pen):
+            pen = draw_all_but_a_code if code == "code-unreadable" else pdf_pieces
+            with mock.patch.object(printing, "pdf_pieces", pen):
                 problems = make.make(job, Path(OUT[code]), only).checked.problems
         else:
             earlier = job / EARLIER
@@ -130,11 +130,13 @@ def weighed_sheet(job: Path) -> None:
     write_form(job / "systems.pdf", plan, [(system, {("charge", "weighed"): weighed})])
 
 
-def draw_all_but_a_code(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
+def draw_all_but_a_code(
+    title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]
+) -> Iterator[bytes]:
     """A document as it is meant, a label file's first code left out."""
     first, *others = pages
     kept = replace(first, marks=first.marks[1:]) if "Labels" in title else first
-    return draw_pdf(title, author, [kept, *others], faces)
+    return pdf_pieces(title, author, [kept, *others], faces)
 
 
 @pytest.mark.parametrize("code", FOLDERS)

@@ -78,9 +78,9 @@ def test_one_work_after_the_other_is_done_by_the_same_processes(
     """What is begun is done meanwhile; each work has its own results, those of short work too."""
     monkeypatch.setattr(cores_module, "start_method", lambda: method)
     with Workers() as workers:
-        begun = [workers.begin(where, item, 10) for item in (1, 2)]
+        begun = [begin(workers, where, item, 10) for item in (1, 2)]
         assert here(workers.each(where, MANY, 0)) == [False] * len(MANY)
-        others = [workers.begin(other, item, 0)() for item in MANY]
+        others = [begin(workers, other, item, 0)() for item in MANY]
         assert [item for item, _ in others] == [-item for item in MANY]
         assert [item for item, _ in (each() for each in begun)] == [1, 2]
         done_by = {process for _, process in others} | {each()[1] for each in begun}
@@ -88,19 +88,27 @@ def test_one_work_after_the_other_is_done_by_the_same_processes(
         assert len(done_by) <= 2
 
 
+def begin(
+    workers: Workers, function: Callable[[int], tuple[int, int]], item: int, seconds: float
+) -> Callable[[], tuple[int, int]]:
+    """Have processes begin with an item, which pay for it."""
+    begun = workers.begin(function, item, seconds)
+    assert begun
+    return begun
+
+
 def other(item: int) -> tuple[int, int]:
     """Another function than the first."""
     return -item, os.getpid()
 
 
-def test_what_is_begun_where_it_does_not_pay_is_done_at_once() -> None:
-    """Nobody has to ask for it."""
+def test_nothing_is_begun_where_it_does_not_pay() -> None:
+    """Whoever asked does it, as is best in the same process."""
     done: list[int] = []
     with Workers() as workers:
-        give = workers.begin(done.append, 1, 0.1)
-        assert done == [1]
-        assert give() is give() is None
-        assert done == [1]
+        assert workers.begin(done.append, 1, 0.1) is None
+        assert workers.processes is None
+    assert done == []
 
 
 @pytest.mark.parametrize("function", [where_at_first, where_alive])
@@ -109,8 +117,8 @@ def test_what_was_begun_and_no_process_gave_is_done_here(
 ) -> None:
     """So is all that is begun after the processes are gone."""
     with Workers() as workers:
-        assert workers.begin(function, 30, 10)() == (30, HERE)
-        assert workers.begin(function, 31, 10)() == (31, HERE)
+        assert begin(workers, function, 30, 10)() == (30, HERE)
+        assert begin(workers, function, 31, 10)() == (31, HERE)
     assert capfd.readouterr() == ("", "")
 
 

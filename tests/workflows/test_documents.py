@@ -1,5 +1,6 @@
 """The table of documents: which go with which selection, and what the summary lists."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pypdfium2
@@ -7,10 +8,13 @@ import pytest
 
 from tagmaker.catalog.words import load_words
 from tagmaker.cli.make import made_lines
+from tagmaker.draw.marks import Page
+from tagmaker.problems import Problem
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issuing import issued_plan
-from tagmaker.revisions.selection import Selection
-from tagmaker.workflows import make, planning
+from tagmaker.revisions.selection import WHOLE, Selection
+from tagmaker.workflows import documents, make, planning
+from tagmaker.workflows.layout import lay_out
 from tagmaker.workflows.make import Made
 from tests.paths import EXAMPLES
 from tests.records import replace
@@ -149,3 +153,23 @@ def test_an_update_says_since_which_revision(job: Path, tmp_path: Path) -> None:
     made = make.make(job, tmp_path / "two", replace(UNPROVED, since=tmp_path / "out" / "plan.json"))
     assert "kits.pdf" in {name for name, _ in made.files}, codes(made)
     assert any("WHAT CHANGED SINCE REV P02" in line for line in pdf_lines(tmp_path / "two" / "kits.pdf"))
+
+
+def test_pages_laid_out_apart_wait_one_by_one(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Those of 2,000 boxes are 37 MB: none is kept until the last is there."""
+    done: list[str] = []
+
+    def pages(*_: object, **_words: object) -> tuple[Iterator[Page], list[Problem]]:
+        return (made(number) for number in range(3)), []
+
+    def made(number: int) -> Page:
+        done.append(f"page {number}")
+        return Page(100, 100, ())
+
+    def put(content: bytes) -> bytes:
+        done.append("waits")
+        return content
+
+    monkeypatch.setattr(documents, "summary_pages", pages)
+    assert lay_out(planning.plan(job), WHOLE, lambda _done, _of: None, inks=put)[1]
+    assert done[-6:] == ["page 0", "waits", "page 1", "waits", "page 2", "waits"]

@@ -4,7 +4,7 @@ import csv
 import json
 import math
 import shutil
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 import msgspec
@@ -15,7 +15,7 @@ from PIL import Image
 from tagmaker.catalog.folders import layouts
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import FaceFile, Mark, Page
-from tagmaker.draw.pdf import draw_pdf
+from tagmaker.draw.pdf import pdf_pieces
 from tagmaker.job.model import Job
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem, Severity, error
@@ -48,7 +48,7 @@ def test_the_stages_follow_each_other(job: Path, tmp_path: Path, monkeypatch: py
         "kit_pages",
         "summary_pages",
         "open_output_set",
-        "draw_pdf",
+        "pdf_pieces",
         "register_rows",
         "prove",
         "walk_html",
@@ -81,7 +81,7 @@ def test_the_last_boxs_error_stops_the_first_boxs_ink(
 ) -> None:
     """Whether the load or a text is too much, nothing is drawn and no folder is touched."""
     monkeypatch.setattr(make, "open_output_set", None)
-    monkeypatch.setattr(printing, "draw_pdf", None)
+    monkeypatch.setattr(printing, "pdf_pieces", None)
     source = replace(JOB, boxes=(GOOD, OTHER, box)).write(tmp_path / "job")
     made = make.make(source, tmp_path / "deep" / "out")
     assert (made.files, made.tags, made.boxes) == ((), 0, 0)
@@ -137,7 +137,7 @@ def test_an_error_of_what_is_laid_out_meanwhile_stops_the_set(
     outs = (tmp_path / "deep" / "out", tmp_path / "foreign")
     with monkeypatch.context() as patch:
         patch.setattr(cores, "cores", lambda: 1)
-        patch.setattr(printing, "draw_pdf", None)
+        patch.setattr(printing, "pdf_pieces", None)
         one = [make.make(job, out, selection=UNPROVED) for out in outs]
     monkeypatch.setattr(cores, "cores", lambda: 2)
     monkeypatch.setattr(cores, "start_method", lambda: "fork")
@@ -212,13 +212,13 @@ def test_every_code_is_read_back(job: Path, tmp_path: Path) -> None:
 def codeless(monkeypatch: pytest.MonkeyPatch) -> None:
     """A pen that leaves out the codes of the labels."""
 
-    def draw(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> bytes:
+    def draw(title: str, author: str, pages: Iterable[Page], faces: tuple[FaceFile, ...]) -> Iterator[bytes]:
         kept = [
             Page(each.width, each.height, tuple(without_codes(each, title)), each.adjust) for each in pages
         ]
-        return draw_pdf(title, author, kept, faces)
+        return pdf_pieces(title, author, kept, faces)
 
-    monkeypatch.setattr(printing, "draw_pdf", draw)
+    monkeypatch.setattr(printing, "pdf_pieces", draw)
 
 
 def without_codes(page: Page, title: str) -> list[Mark]:
