@@ -73,6 +73,11 @@ class _Visit:
     crossings: dict[Crossing, None] = field(default_factory=dict)
     closed: str = ""
 
+    @property
+    def is_clean(self) -> bool:
+        """Whether something was found and nothing crossed: a terminal scanned twice is no look at it."""
+        return bool(self.seen) and not self.crossings
+
 
 class PortResult(Struct, frozen=True):
     """A terminal's result, what is missing or crossed there, and what closed it before the next terminal.
@@ -238,7 +243,9 @@ class Landing:
         needed = self._needed(box, letter)
         found = _merged(visits, needed)
         missing = tuple(NAMES[what] for what in needed if what not in found.seen)
-        result: LandingResult = "crossed" if found.crossings else "missing" if missing else "agree"
+        is_compared = bool(needed or found.seen)  # where no label carries a code nothing can agree
+        agreed: LandingResult = "agree" if is_compared else "not scanned"
+        result: LandingResult = "crossed" if found.crossings else "missing" if missing else agreed
         return PortResult(box.row.tag, letter, result, missing, tuple(found.crossings), found.closed)
 
     def _needed(self, box: BoxPlan, letter: str) -> tuple[What, ...]:
@@ -262,8 +269,8 @@ def _merged(visits: Iterable[_Visit], needed: Iterable[What]) -> _Visit:
     visits stay, since a second scan of one cable does not say that the other was moved. What is before it is
     known within a source, and of two sources where both have times: files come in the order of their names.
     """
-    visits = list(visits)
-    clean = [at for at, visit in enumerate(visits) if visit.seen.issuperset(needed) and not visit.crossings]
+    visits, needed = list(visits), {*needed}
+    clean = [at for at, visit in enumerate(visits) if visit.seen >= needed and visit.is_clean]
     last = {visits[at].source: at for at in clean}
     live = max((at for at in clean if visits[at].is_live), default=0)
     times = {visits[at].source: visits[at].time for at in clean}
