@@ -201,11 +201,7 @@ class Marks:
         there = _content(path)
         if there == content:
             return
-        known = self._written.get(path.name)
-        is_own = (
-            self.files.is_read(path.name, there or b"") if known is None else _digest(there or b"") == known
-        )
-        if there and not is_own:
+        if there and not self._is_own(path.name, there):
             write_whole(_beside(path), there)
         write_whole(path, content)
         self._written[path.name] = _digest(content)

@@ -8,6 +8,7 @@ from tagmaker.plan.model import Plan
 from tagmaker.tags.walk import printed_for
 from tagmaker.workflows.phone_marks import Change, Marks, Phone
 from tagmaker.workflows.phone_walk import walk_marks
+from tests.records import replace
 from tests.site.walks import SITE, plan_of
 
 PHONE = Phone("0123abcd", "R. Hale")
@@ -77,3 +78,16 @@ def test_a_copy_of_an_earlier_day_does_not_take_the_place_of_the_file(job: Path)
     entered(Marks(job, walk_marks(plan)), plan, "BB-1/port/E/pipe/ok")
     assert all(f"BB-1/port/{letter}/pipe/ok".encode() in (returned / NAME).read_bytes() for letter in "ABE")
     assert second.read_bytes() == early
+
+
+def test_a_copy_is_kept_where_a_phone_writes_a_file_of_its_name(job: Path) -> None:
+    """A phone's second file is begun with the next revision: what only the copy has is not lost."""
+    plan, returned = plan_of(job), job / "returned"
+    entered(Marks(job, walk_marks(plan)), plan, "BB-1/port/A/pipe/ok")
+    second = returned / "walk-phone-0123abcd-2.json"
+    copy = (returned / NAME).read_bytes().replace(b"port/A/pipe/ok", b"port/B/pipe/ok")
+    second.write_bytes(copy)
+    revised = plan_of(replace(SITE, revision="3").write(job))
+    entered(Marks(job, walk_marks(revised)), revised, "BB-1/port/E/pipe/ok")
+    assert names(job) == ["walk-phone-0123abcd-2-kept-1.json", second.name, NAME]
+    assert (returned / "walk-phone-0123abcd-2-kept-1.json").read_bytes() == copy
