@@ -40,9 +40,10 @@ class Return(Struct, frozen=True):
 
     `job` is the job that the file's own head names, which phones' files have. `unclear` are the ticks that
     were read as neither marked nor blank: they are not in `values`. `is_form` is set where `values` have
-    every field of a sheet, the blank ones too. `taken_back` are ticks that a phone has as taken back: another
-    phone had set them, and this one's person found it otherwise. `confirmed` is what a person found doubtful
-    ticks of paper to show: planned, differs or not seen, of a system's sheet ticked, blank or not seen.
+    every field of a sheet, the blank ones too. `taken_back` are ticks and texts that a phone has as taken
+    back: another phone, or an earlier file, had set them, and this one's person found it otherwise.
+    `confirmed` is what a person found doubtful ticks of paper to show: planned, differs or not seen, of a
+    system's sheet ticked, blank or not seen.
     """
 
     source: str
@@ -166,7 +167,7 @@ PhoneSheet = tuple[str, str, dict[str, Value]]
 def _of_phone(path: Path, sheets: Iterable[PhoneSheet], job: JobIdentity) -> Return:
     sheets = list(sheets)
     values = {name: value for _, _, fields in sheets for name, value in fields.items()}
-    back = tuple(name for name, value in values.items() if value is False)
+    back = tuple(name for name, value in values.items() if value in {False, ""})
     printed = {sheet: of for sheet, of, _ in sheets}
     return Return(path.as_posix(), values, printed, job, taken_back=back)
 

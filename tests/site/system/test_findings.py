@@ -483,6 +483,16 @@ def test_what_two_files_have_otherwise_is_not_known() -> None:
     assert "Pressure test: End of hold, pressure: files differ" in result.open
 
 
+def test_what_a_phone_took_back_is_not_known() -> None:
+    """Another file has it; a field that is blank on every phone has no text."""
+    field, other = ("hold", "end", "pressure"), ("hold", "start", "by")
+    first, second = sheet_of(ONE, {field: "500"}, "a"), sheet_of(ONE, {field: " ", other: ""}, "b")
+    assert fill([first, second]).text(*field) == "500"
+    filled = fill([first, replace(second, taken_back={field, other})])
+    assert [each.texts for each in filled.conflicts] == [(("a", "500"), ("b", "taken back"))]
+    assert (filled.text(*field), filled.text(*other)) == ("", "")
+
+
 def test_systems_do_not_mix() -> None:
     """The sheet of one says nothing of the other."""
     assert found(TWO, {}).state == "not seen"
