@@ -18,6 +18,7 @@ from tagmaker.files.plain import (
     is_plain_file,
     plain_size,
     read_plain,
+    unread_below,
     why_not_plain,
 )
 from tagmaker.problems import Problem, Where, error
@@ -27,10 +28,11 @@ from tagmaker.tags.sheet_names import is_hidden, is_tick, sheet_kind, sheet_of_f
 from tagmaker.tags.system import system_sheet
 from tagmaker.tags.walk import WALK_FORMAT, JobIdentity, PrintedFor, read_printed_for
 
-__all__ = ["NO_JOB", "Return", "Sheet", "Value", "read_returns", "sheets_of"]
+__all__ = ["NO_JOB", "Return", "Sheet", "Value", "left_out", "read_returns", "sheets_of"]
 
 FILE_BYTES_AT_MOST = 50_000_000
 NAME_HINT = "name the files that came back, or a folder of them"
+COPY_HINT = "copy the files that it leads to into the folder, or remove it"
 JSON_BYTES_AT_MOST = 20_000_000
 NO_JOB = JobIdentity("", "")
 
@@ -112,6 +114,13 @@ def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
         for file in files_below(path) if is_folder(path) else [path]:
             found = _read(file)
             yield from found if isinstance(found, list) else [found]
+
+
+def left_out(paths: Iterable[Path]) -> Iterator[Problem]:
+    """An error for whatever in these folders is no file: something that came back may be behind it."""
+    for path in (each for folder in paths if is_folder(folder) for each in unread_below(folder)):
+        why = "is a link, which is not followed" if path.is_symlink() else "is locked, or no file"
+        yield error("return-unreadable", f"{path.name} {why}", Where(path.as_posix()), COPY_HINT)
 
 
 def _read(path: Path) -> list[Return] | Return | Problem:
