@@ -34,6 +34,8 @@ ELSEWHERE: frozenset[What] = frozenset({"ISO", *UNIT_WHAT.values()})
 """What labels are on that are put neither on a box nor on a cable or pipe."""
 USES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "pipe", "GAS": "pipe"})
 """The keys of [print] whose stocks carry their codes."""
+NEVER: tuple[What, ...] = ("TRM",)
+"""Where no label carries a code nothing can be found: a terminal that is scanned twice clears no crossing."""
 DEAD = "isolate power, prove it dead"
 """What comes before any cable is moved."""
 Terminal = tuple[str, str]
@@ -72,11 +74,6 @@ class _Visit:
     seen: set[What] = field(default_factory=set)
     crossings: dict[Crossing, None] = field(default_factory=dict)
     closed: str = ""
-
-    @property
-    def is_clean(self) -> bool:
-        """Whether something was found and nothing crossed: a terminal scanned twice is no look at it."""
-        return bool(self.seen) and not self.crossings
 
 
 class PortResult(Struct, frozen=True):
@@ -241,10 +238,9 @@ class Landing:
         if visits is None:
             return PortResult(box.row.tag, letter, "not scanned")
         needed = self._needed(box, letter)
-        found = _merged(visits, needed)
+        found = _merged(visits, needed or NEVER)
         missing = tuple(NAMES[what] for what in needed if what not in found.seen)
-        is_compared = bool(needed or found.seen)  # where no label carries a code nothing can agree
-        agreed: LandingResult = "agree" if is_compared else "not scanned"
+        agreed: LandingResult = "agree" if needed or found.seen else "not scanned"
         result: LandingResult = "crossed" if found.crossings else "missing" if missing else agreed
         return PortResult(box.row.tag, letter, result, missing, tuple(found.crossings), found.closed)
 
@@ -269,8 +265,8 @@ def _merged(visits: Iterable[_Visit], needed: Iterable[What]) -> _Visit:
     visits stay, since a second scan of one cable does not say that the other was moved. What is before it is
     known within a source, and of two sources where both have times: files come in the order of their names.
     """
-    visits, needed = list(visits), {*needed}
-    clean = [at for at, visit in enumerate(visits) if visit.seen >= needed and visit.is_clean]
+    visits = list(visits)
+    clean = [at for at, visit in enumerate(visits) if visit.seen.issuperset(needed) and not visit.crossings]
     last = {visits[at].source: at for at in clean}
     live = max((at for at in clean if visits[at].is_live), default=0)
     times = {visits[at].source: visits[at].time for at in clean}
