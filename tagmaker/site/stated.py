@@ -29,13 +29,11 @@ DENIALS = ("did not", "didn't", "not checked", "not done", "not prove", "not run
 ENDINGS = (" pending", " yet")
 AROUND = " .,;:!?()[]-–—_*/#"
 CROSSES = re.compile(r"x+")
-CALENDAR = re.compile(r"\b(\d{4})-(\d{1,2})-(\d{1,2})\b", re.ASCII)
-FIGURES = re.compile(r"\D{0,9}(\d{1,4})([./ -]) ?(\d{1,2})\2 ?(\d{1,4})(?!\d)", re.ASCII)
-"""Three figures at the beginning of a date, in the order of whoever wrote it."""
 UNSEEN = re.compile(
     "[\u00ad\u034f\u115f\u1160\u17b4\u17b5\u180e\u200b-\u200f\u2060-\u2064\u3164\ufe0e\ufe0f\ufeff\uffa0]"
 )
 """Signs that show as nothing, some of which count as letters (Unicode, Default_Ignorable_Code_Point)."""
+CALENDAR = re.compile(r"\b(\d{4})-(\d{1,2})-(\d{1,2})\b", re.ASCII)
 TO_COME = re.compile(r"(?:after|before|by|due|later|next|soon|until)\b|.*\b(?:planned|tbd|tomorrow)\b")
 FIRST_YEAR, LAST_YEAR = 2000, 2099
 """Days of other years are slips of the keyboard, or of a clock that was never set."""
@@ -67,15 +65,7 @@ def _is_one_date(text: str) -> bool:
     is_alone = len(figures) == 1 and len(figures[0]) < 6 and not any(map(str.isalpha, words))
     if not is_stated(text) or not any(map(int, figures)) or is_alone or TO_COME.match(words):
         return False
-    if (match := FIGURES.match(words)) and not _is_any_day(*map(int, match.group(1, 3, 4))):
-        return False
     return all(is_day(*map(int, match.groups())) for match in CALENDAR.finditer(words))
-
-
-def _is_any_day(first: int, second: int, third: int) -> bool:
-    """Whether three figures are a day in an order in which people write one; a year may have two figures."""
-    orders = ((first, second, third), (third, second, first), (third, first, second))
-    return any(is_day(year + 2000 if year < 100 else year, month, day) for year, month, day in orders)
 
 
 def is_day(year: int, month: int, day: int) -> bool:
