@@ -28,11 +28,11 @@ BEGINNINGS = (
 DENIALS = ("did not", "didn't", "not checked", "not done", "not prove", "not rung", "not traced", "unproved")
 ENDINGS = (" pending", " yet")
 AROUND = " .,;:!?()[]-–—_*/#"
-CROSSES = re.compile(r"x+")
 UNSEEN = re.compile(
     "[\u00ad\u034f\u115f\u1160\u17b4\u17b5\u180e\u200b-\u200f\u2060-\u2064\u3164\ufe0e\ufe0f\ufeff\uffa0]"
 )
 """Signs that show as nothing, some of which count as letters (Unicode, Default_Ignorable_Code_Point)."""
+CROSSES = re.compile(r"x+")
 CALENDAR = re.compile(r"\b(\d{4})-(\d{1,2})-(\d{1,2})\b", re.ASCII)
 TO_COME = re.compile(r"(?:after|before|by|due|later|next|soon|until)\b|.*\b(?:planned|tbd|tomorrow)\b")
 FIRST_YEAR, LAST_YEAR = 2000, 2099
