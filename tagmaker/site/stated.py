@@ -13,8 +13,8 @@ __all__ = ["AROUND", "BEGINNINGS", "ENDINGS", "NOTHING", "is_date", "is_day", "i
 NOTHING = {
     "absent", "blank", "declined", "ditto", "done", "empty", "fail", "failed", "forgot", "forgotten",
     "idem", "illegible", "later", "lost", "missing", "n/a", "na", "namemissing", "nil", "no", "nobody",
-    "none", "nothing", "ok", "okay", "open", "pending", "refused", "same", "signaturemissing", "skipped", "tba",
-    "tbc", "tbd", "todo", "unknown", "unproved", "unsigned", "void", "yes",
+    "none", "nothing", "ok", "okay", "open", "pending", "refused", "same", "signaturemissing", "skipped",
+    "tba", "tbc", "tbd", "todo", "unknown", "unproved", "unsigned", "void", "yes",
 }  # fmt: skip
 """What people write or cross out where there is nothing to write, and what names nobody; common practice.
 
