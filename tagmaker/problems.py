@@ -144,7 +144,7 @@ CODES = {
     "plan-foreign": "An earlier set is of another job than the one that it is compared with.",
     "plan-unproved": "A plan.json has no digests, so that it may have been changed after it was written.",
     "plan-partial": "A plan.json covers only part of a job, so that the rest cannot be compared.",
-    "revision-unchanged": "The job differs from an earlier set, but its revision is the same.",
+    "revision-unchanged": "The job differs from an earlier set, and its revision or date is not later.",
     "edit-conflict": "A file of the job is not as the page showed it, or not as the change to undo left it.",
     "edit-refused": "A change of the job names what does not exist, or cannot be made in its file.",
     "edit-workbook": "A change is of cells of a workbook, which is never rewritten.",

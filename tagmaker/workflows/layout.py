@@ -15,6 +15,7 @@ from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Where, error, for_boxes, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
+from tagmaker.revisions.order import is_before
 from tagmaker.revisions.plan_file import SetHead, foreign, read_plan_file, unproved
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
@@ -151,18 +152,27 @@ def _check_media(laid_out: LaidOut) -> Iterator[Problem]:
 
 
 def unrevised(laid_out: LaidOut, earlier: SetHead | Issued | Problem) -> list[Problem]:
-    """A warning where the job differs from an earlier set that has the same revision.
+    """A warning where the job differs from an earlier set, and its revision or date is not later.
 
     Equal digests mean that the printed text is the same. A set of some boxes only is not compared: its
     digest covers less. An earlier set that cannot be read is reported elsewhere, or is simply not there.
     """
     job: Job = laid_out.job
-    if laid_out.selection.boxes or isinstance(earlier, Problem) or earlier.job.revision != job.revision:
+    if laid_out.selection.boxes or isinstance(earlier, Problem) or earlier.digest == laid_out.digest:
         return []
-    if earlier.digest == laid_out.digest:
+    date = job.date.isoformat() if job.date else ""
+    if earlier.job.revision == job.revision:
+        but = "its revision is the same"
+    elif is_before(job.revision, earlier.job.revision):
+        but = f"its revision {job.revision} is an earlier one"
+    elif date and date < earlier.job.date:
+        but = f"its date {date} is before {earlier.job.date}"
+    else:
         return []
-    message = f"the job differs from the set of revision {job.revision}, but its revision is the same"
+    message = f"the job differs from the set of revision {earlier.job.revision}, but {but}"
     hint = "give [job] a new revision, so that old and new sheets can be distinguished"
+    if but.startswith("its date"):
+        hint = "give [job] the date of this revision, so that the newer sheets are known as such"
     return [warning("revision-unchanged", message, job.where, hint)]
 
 

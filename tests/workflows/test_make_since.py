@@ -9,6 +9,7 @@ import pypdfium2
 import pytest
 
 from tagmaker.problems import Severity
+from tagmaker.revisions.order import is_before
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import changes as comparing
 from tagmaker.workflows import check, make
@@ -288,6 +289,33 @@ def test_the_same_job_or_another_revision_is_not(sketch: JobSketch, tmp_path: Pa
     source = sketch.write(tmp_path / "job", schedule="ports.csv")
     assert check.check(source, Selection(since=tmp_path / "one")).problems == ()
     assert check.check(source, beside=tmp_path / "one").problems == ()
+
+
+@pytest.mark.parametrize(
+    ("revision", "day", "but"),
+    [
+        ("P02", 30, "its revision P02 is an earlier one"),
+        ("P10", 1, "its date 2026-04-01 is before 2026-04-30"),
+        ("C01", 30, ""),
+    ],
+)
+def test_a_job_that_changed_is_no_earlier_revision(revision: str, day: int, but: str, tmp_path: Path) -> None:
+    """Old and new sheets would be taken for each other."""
+    made(replace(JOB, revision="P03", date=dt.date(2026, 4, 30)), tmp_path, "one")
+    changed = replace(SAID_OTHERWISE, revision=revision, date=dt.date(2026, 4, day))
+    found = check.check(changed.write(tmp_path / "job"), beside=tmp_path / "one").problems
+    assert [each.code for each in found] == ["revision-unchanged"] * bool(but)
+    assert not but or found[0].message == f"the job differs from the set of revision P03, but {but}"
+
+
+def test_which_revision_is_before_another() -> None:
+    """Numbers by their size, with the same letters before them; one letter by the alphabet; no two series."""
+    for one, two in (("2", "10"), ("P01", "P03"), ("p1", "P02"), ("A", "B"), ("1", "002")):
+        assert is_before(one, two)
+        assert not is_before(two, one)
+    for one, two in (("P03", "C01"), ("A", "1"), ("1", "01"), ("1.2", "1.10"), ("AB", "AC"), ("2", "P1")):
+        assert not is_before(one, two)
+        assert not is_before(two, one)
 
 
 def test_a_box_of_the_job_is_not_compared_with_all_of_it(tmp_path: Path) -> None:
