@@ -23,7 +23,7 @@ from tagmaker.sheets.checks import check_letters, check_placards, check_sides, c
 from tagmaker.sheets.final_stage import check_final_stage
 from tagmaker.sheets.label_needs import widest_of
 from tagmaker.tags.refrigerant import check_refrigerant
-from tagmaker.tags.walk import JobIdentity
+from tagmaker.tags.walk import JobIdentity, relation
 from tagmaker.workflows.cores import Workers
 from tagmaker.workflows.documents import add_apart, lay_out_documents
 from tagmaker.workflows.fitting import Fitter, fit_boxes
@@ -158,6 +158,8 @@ def unrevised(laid_out: LaidOut, earlier: SetHead | Issued | Problem) -> list[Pr
     digest covers less. An earlier set that cannot be read is reported elsewhere, or is simply not there.
     """
     job: Job = laid_out.job
+    if not isinstance(earlier, Problem) and (other := _of_another(job, earlier)):
+        return [other] if laid_out.selection.baseline is None else []  # else it is reported already
     if laid_out.selection.boxes or isinstance(earlier, Problem) or earlier.digest == laid_out.digest:
         return []
     date = job.date.isoformat() if job.date else ""
@@ -174,6 +176,16 @@ def unrevised(laid_out: LaidOut, earlier: SetHead | Issued | Problem) -> list[Pr
     if but.startswith("its date"):
         hint = "give [job] the date of this revision, so that the newer sheets are known as such"
     return [warning("revision-unchanged", message, job.where, hint)]
+
+
+def _of_another(job: Job, earlier: SetHead | Issued) -> Problem | None:
+    """A warning where the set that is there is of another job; `make` replaces it as any other."""
+    was, now = JobIdentity(earlier.job.number, earlier.job.name), JobIdentity(job.number, job.name)
+    if relation(was, now) != "another":
+        return None
+    message = f"the set in the output folder is of another job: {was}, not {now}"
+    hint = "give each job an output folder of its own with -o; a set that was replaced is made again"
+    return warning("plan-foreign", message, job.where, hint)
 
 
 def _sheets(laid_out: LaidOut) -> tuple[StockNeed, ...]:

@@ -291,6 +291,29 @@ def test_the_same_job_or_another_revision_is_not(sketch: JobSketch, tmp_path: Pa
     assert check.check(source, beside=tmp_path / "one").problems == ()
 
 
+def test_a_part_replaces_no_update(tmp_path: Path) -> None:
+    """An update's plan.json is what the next one starts from; another update may replace it."""
+    made(JOB, tmp_path, "one")
+    made(GROWN, tmp_path, "update", "one")
+    kept = (tmp_path / "update" / "plan.json").read_bytes()
+    for part in (Selection(kit="lines"), Selection(("BB-1",)), Selection(only=("BB-1/A",))):
+        for since in ("", "one"):
+            refused = made(GROWN, tmp_path, "update", since, part=part)
+            assert [each.code for each in refused.checked.problems] == ["output-whole"]
+    assert (tmp_path / "update" / "plan.json").read_bytes() == kept
+    assert made(LATER, tmp_path, "update", "one").files
+    assert made(GROWN, tmp_path, "part", part=Selection(kit="lines")).files
+    assert made(GROWN, tmp_path, "part", part=Selection(kit="box")).files
+
+
+def test_a_set_of_another_job_in_the_folder_is_warned_of(tmp_path: Path) -> None:
+    """It is replaced; its revision says nothing of this job's."""
+    made(replace(JOB, number="X-1"), tmp_path, "one")
+    (found,) = made(replace(JOB, number="X-2", revision="P01"), tmp_path, "one").checked.problems
+    assert (found.code, found.severity) == ("plan-foreign", Severity.WARNING)
+    assert found.message.startswith("the set in the output folder is of another job: X-1 ")
+
+
 @pytest.mark.parametrize(
     ("revision", "day", "but"),
     [
