@@ -67,3 +67,12 @@ def test_the_labels_of_a_boxs_mains_are_laid_out_alike() -> None:
         codes = {(mark.x, mark.y) for label in labels for mark in label.marks if isinstance(mark, Bars)}
         boxes = {(text.x, text.y, text.size) for label in labels for text in of_role(label, "main")}
         assert (len(labels), len(codes), len(boxes)) == (3, 1, 1)
+
+
+def test_a_box_of_one_sign_is_called_a_box() -> None:
+    """On the labels of box B port A is not A beside B: the word is printed before the box's letter."""
+    job = JobSketch((BoxSketch("B", 4, (UnitSketch("FC-1", "A"),)),)).record()
+    tags = box_tags(job, first_box(job), words())
+    assert {tag.box_shown for tag in tags} == {"BOX B"}
+    assert {tag.code.split("/")[0] for tag in tags} == {"B"}
+    assert "BOX B" in [text.text for text in of_role(fitted(tags[0], stock_named("letter-30-67x25")), "box")]
