@@ -228,6 +228,45 @@ def test_with_the_link_lost_the_walk_goes_on_and_catches_up(
         }  # fmt: skip
 
 
+OFFLINE = "window.online ??= window.fetch; window.fetch = () => Promise.reject(new TypeError('no link'))"
+
+
+def test_two_tabs_without_a_link_lose_nothing_of_each_other(desk: RunningDesk, hands: list[Hand]) -> None:
+    """A tick that one took back is not there again once the other, which stays open, is sent."""
+    hand, field = hands[0].scan(desk, "bakery", "R. Hale").walk(), "BX-1/port/A/pipe/ok"
+    hand.enter({field: True})
+    hand.all_sent()
+    with hand.another_tab():
+        hand.walk()
+        hand.js(OFFLINE)
+        hand.js(f"put({{'{field}': false}})")
+        hand.driver.switch_to.window(hand.driver.window_handles[0])
+        hand.js(OFFLINE)
+        hand.until(f"return get('{field}') === undefined")
+        hand.enter({"BX-1/port/B/pipe/ok": True})
+    hand.js("window.fetch = window.online; sync.epoch = ''; sync.soon(0)")
+    hand.all_sent()
+    assert hand.js("return Object.keys(found.get('BX-1'))") == ["BX-1/port/B/pipe/ok"]
+
+
+def test_a_reading_corrected_in_another_tab_is_not_put_back(
+    desk: RunningDesk, hands: list[Hand], desk_folder: Path
+) -> None:
+    """The tab that knew the first reading shows the second, and the desk keeps it."""
+    hand = hands[0].scan(desk, "clinic", "R. Hale").go("/response")
+    hand.one('[data-reading="C"]').click()
+    hand.all_sent()
+    with hand.another_tab():
+        hand.go("/response").one('[data-reading="H"]').click()
+        hand.all_sent()
+        hand.driver.switch_to.window(hand.driver.window_handles[0])
+        hand.until("return document.querySelector('[data-reading=H]').ariaPressed === 'true'")
+        hand.js("sync.epoch = ''; sync.soon(0)")
+        hand.until("return sync.epoch !== '' && sync.unsent.size === 0")
+    (table,) = (desk_folder / "clinic" / "returned").glob("response-phone-*.csv")
+    assert "H" in table.read_text("utf-8").splitlines()[1].split(",")
+
+
 def test_a_browser_that_lost_its_store_gets_its_own_entries_back(
     desk: RunningDesk, hands: list[Hand]
 ) -> None:

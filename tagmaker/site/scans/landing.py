@@ -35,6 +35,8 @@ ELSEWHERE: frozenset[What] = frozenset({"ISO", *UNIT_WHAT.values()})
 """What labels are on that are put neither on a box nor on a cable or pipe."""
 USES: Mapping[What, str] = MappingProxyType({"COM": "cable", "LIQ": "pipe", "GAS": "pipe"})
 """The keys of [print] whose stocks carry their codes."""
+NEVER: tuple[What, ...] = ("TRM",)
+"""Where no label carries a code nothing can be found: a terminal that is scanned twice clears no crossing."""
 DEAD = "isolate power, prove it dead"
 """What comes before any cable is moved."""
 Terminal = tuple[str, str]
@@ -242,9 +244,10 @@ class Landing:
         if visits is None:
             return PortResult(box.row.tag, letter, "not scanned")
         needed = self._needed(box, letter)
-        found = _merged(visits, needed)
+        found = _merged(visits, needed or NEVER)
         missing = tuple(NAMES[what] for what in needed if what not in found.seen)
-        result: LandingResult = "crossed" if found.crossings else "missing" if missing else "agree"
+        agreed: LandingResult = "agree" if needed or found.seen else "not scanned"
+        result: LandingResult = "crossed" if found.crossings else "missing" if missing else agreed
         return PortResult(box.row.tag, letter, result, missing, tuple(found.crossings), found.closed)
 
     def _needed(self, box: BoxPlan, letter: str) -> tuple[What, ...]:

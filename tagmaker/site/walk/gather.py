@@ -20,8 +20,9 @@ __all__ = ["Contradiction", "Returned", "gather", "switch_names", "switch_states
 
 SIGNED = {"sign", "date"}
 """Places of fields that are about the whole box."""
-BOTH, NOT_MARKED = "ON and OFF", "mark taken back"
-"""A switch of which both are marked; one of which a phone took the mark back, and set no other."""
+BOTH, NOT_MARKED, TAKEN_BACK = "ON and OFF", "mark taken back", "taken back"
+"""A switch of which both are marked; one of which a phone took the mark back, and set no other; a text that
+a phone took back."""
 SWITCH_WORDS, TICK_WORDS = {True: "ON", False: "OFF"}, {True: "ticked", False: "not ticked"}
 Reports = dict[str, list[tuple[str, Value]]]
 """By field name, each file's source and value."""
@@ -57,11 +58,13 @@ def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
             reports.setdefault(name, []).append((each.source, value))
         for name in _withdrawn(each).difference(counted):
             withdrawn.setdefault(name, []).append((each.source, NOT_MARKED))
+        for name in _texts_withdrawn(each).intersection(counted):
+            withdrawn.setdefault(name, []).append((each.source, TAKEN_BACK))
     merged = {name: _merged(name, of_name, taken_back) for name, of_name in reports.items()}
     merged |= {
-        name: _contradiction(name, [*reports[name], *taken])
+        name: _contradiction(name, [*(each for each in reports[name] if each[1] != ""), *taken])
         for name, taken in withdrawn.items()
-        if name in merged
+        if merged.get(name, "") != ""
     }
     for right, other, expected in _lines(box):
         both = merged.get(right), merged.get(other, "")
@@ -83,6 +86,15 @@ def _withdrawn(sheet: Sheet) -> set[str]:
     found = ((name, fields.read_field(name)) for name in sheet.taken_back)
     kinds = {"switch", "switch_off"}
     return {name.removesuffix("/off") for name, field in found if field and field.kind in kinds}
+
+
+def _texts_withdrawn(sheet: Sheet) -> set[str]:
+    """The texts that a phone took back: who took back the unit, and ticked that it is right, agrees with it.
+
+    Notes are kept whoever wrote them.
+    """
+    texts = {name for name in sheet.taken_back if sheet.values[name] == "" and not name.endswith("/note")}
+    return {name for name in texts if not sheet.values.get(f"{name.removesuffix('/found')}/ok")}
 
 
 def _sources(name: str, reports: Iterable[tuple[str, Value]]) -> Iterator[str]:

@@ -76,6 +76,13 @@ def test_a_tag_that_carries_no_code_is_not_missing() -> None:
     assert (plain["BB-1 A"].result, plain["BB-1 A"].missing) == ("agree", ())
 
 
+def test_a_terminal_scanned_twice_clears_no_crossing() -> None:
+    """Pipes carry no code: at a spare terminal there is nothing to scan, so nothing agrees or is clean."""
+    plan, terminal = on_stock("pipe", "tape-12-cut-45-300dpi"), "BB-1/C/TRM"
+    assert results(terminal, plan=plan) == {}
+    assert results(terminal, "BB-1/A/COM", terminal, plan=plan)["BB-1 C"].result == "crossed"
+
+
 def test_a_terminal_that_carries_no_code_is_typed() -> None:
     """The answer to a tag before any terminal gives what to type."""
     check = landing(on_stock("terminal", "tape-12-strip-300dpi"))
