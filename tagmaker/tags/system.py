@@ -257,7 +257,7 @@ def plan_digest(job: Job, system: SystemPlan) -> str:
     """A digest of what the sheets of a system ask and of every figure that their ticks are about.
 
     Names of rooms, sources and all words are left out: they may be written otherwise at any time. A box of
-    another family or size is another box, and its lines are connected anew.
+    another family or size is another box, and its lines are connected again.
     """
     row = system.row
     units = ((unit.box.upper(), unit.key, unit.port, unit.address, _exact(unit)) for unit in system.units)

@@ -101,7 +101,7 @@ def test_what_was_entered_for_other_figures_stays_apart(phone: Phone, system_pag
 
 
 def test_what_was_entered_before_a_box_was_replaced_stays_apart(phone: Phone, system_page: Path) -> None:
-    """Its lines were connected anew: nothing of the system's test counts, though no figure is another one."""
+    """Its lines were connected again: nothing of the test counts, though no figure is another one."""
     phone.open(system_page).go(ONE)
     phone.enter({f"{ONE}/test/relief": True, f"{ONE}/gate/tested/by": "R. Hale"})
     text, was = system_page.read_text(encoding="utf-8"), '["BB-11","four-port-boards/4"]'

@@ -91,6 +91,7 @@ def test_what_ticks_are_about_changes_the_digest_of_the_plan() -> None:
     other = (
         replace(system, row=replace(row, heater_hours=Fraction(24))),
         replace(system, row=replace(row, refrigerant="R-454B")),
+        replace(system, row=replace(row, outdoor=f"{row.outdoor} 2")),
         replace(system, units=(replace(first, port="C"), *others)),
         replace(system, units=(replace(first, address="9-99"), *others)),
         replace(system, units=tuple(others)),

@@ -313,7 +313,7 @@ def test_ports_that_changed_since_the_test_are_not_seen(tmp_path: Path, out: Pat
 def test_a_box_or_unit_that_was_replaced_since_the_test_is_not_seen(
     tmp_path: Path, out: Path, *, form: bool
 ) -> None:
-    """Of another size or capacity under the same tag: it was connected anew, and is tested again."""
+    """Of another size or capacity under the same tag: it was connected after the test."""
     units = (replace(SITE.boxes[0].units[0], capacity="9 kBtu/h"), *SITE.boxes[0].units[1:])
     boxes = (replace(SITE.boxes[0], units=units), replace(SITE.boxes[1], ports=6))
     today = replace(SITE, boxes=boxes, revision="3").write(tmp_path / "today")
