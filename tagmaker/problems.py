@@ -48,7 +48,7 @@ CODES = {
     "box-contradiction": "The job and a sheet of boxes give different values for a box.",
     "sheet-skipped": "A sheet of a workbook has no header of a schedule, and is left out.",
     "cell-date": "The spreadsheet turned what was typed into a cell into a date.",
-    "cell-value": "A cell has no plain value: a formula without a result, an error, a number shown as another.",
+    "cell-value": "A cell has a formula without a result, an error, struck-out text, or a number shown otherwise.",
     "row-too-long": "A schedule's row has more filled cells than its header has columns.",
     "cell-missing": "A schedule's row lacks a value that it must have.",
     "capacity-unit": "A capacity has no unit, or one that is not known.",
