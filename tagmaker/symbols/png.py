@@ -3,8 +3,6 @@
 import io
 from collections.abc import Iterator
 
-from PIL.PngImagePlugin import PngInfo
-
 from tagmaker.symbols.read import page_pictures
 
 __all__ = ["page_pngs"]
@@ -14,6 +12,8 @@ BLACK_BELOW = 128
 
 def page_pngs(pdf: bytes, dpi: float, *, one_bit: bool) -> Iterator[bytes]:
     """Each page of a PDF at so many dots an inch, grey or in the one bit of a thermal printer."""
+    from PIL.PngImagePlugin import PngInfo  # noqa: PLC0415 — heavy, and few sets have pictures
+
     for picture in page_pictures(pdf, dpi):
         shown = picture.point(lambda grey: 255 * (grey >= BLACK_BELOW), mode="1") if one_bit else picture
         out, about = io.BytesIO(), PngInfo()
