@@ -59,7 +59,7 @@ CODES = {
     "quantity-wrong": "A pressure, mass, time, temperature or volume is not one clear number.",
     "tag-wrong": "A tag is not 1 to 24 letters, digits and hyphens, or begins with a hyphen.",
     "box-unknown": "A unit or the command line names a box that the job does not have.",
-    "box-twice": "Two boxes have the same tag.",
+    "box-twice": "Two boxes have the same tag, or are printed alike.",
     "system-twice": "Two systems have the same tag.",
     "system-unknown": "A box names a system that the job does not have, or none while others do.",
     "system-empty": "No box names the system.",
