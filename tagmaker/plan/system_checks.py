@@ -10,7 +10,7 @@ from fractions import Fraction
 from tagmaker.catalog.amounts import amounts
 from tagmaker.catalog.practice import practice
 from tagmaker.files.near import did_you_mean
-from tagmaker.job.model import Job
+from tagmaker.job.model import Job, SystemRow
 from tagmaker.job.schedule.shared_causes import first_few
 from tagmaker.plan.checks import CONVERSION_SLACK
 from tagmaker.plan.concentration import Concentration, amount_text, concentration
@@ -42,6 +42,8 @@ def check_systems(job: Job, systems: Iterable[SystemPlan]) -> Iterator[Problem]:
     """Every check of every system, and boxes of no system; nothing where the job has no [[system]]."""
     if job.systems:
         yield from boxes_of_a_system(job)
+        yield from feeds_within_systems(job)
+        yield from outdoor_units_distinct(job)
     for system in systems:
         for check in SYSTEM_CHECKS:
             yield from check(job, system)
@@ -60,6 +62,29 @@ def boxes_of_a_system(job: Job) -> Iterator[Problem]:
                 else 'write system = "…" in its [[box]]'
             )
             yield warning("system-unknown", message, box.where, hint, (box.key,))
+
+
+def feeds_within_systems(job: Job) -> Iterator[Problem]:
+    """A box that is fed from a box of another system: their refrigerant never meets."""
+    boxes = {box.key: box for box in job.boxes}
+    for box in job.boxes:
+        feeder = boxes.get(box.fed_from.upper())
+        if feeder and box.system and feeder.system and box.system.upper() != feeder.system.upper():
+            message = (
+                f"box {box.tag} of system {box.system} is fed from {feeder.tag} of system {feeder.system}"
+            )
+            hint = "correct 'fed_from' or 'system' of one of them"
+            yield error("system-unknown", message, box.where, hint, (box.key, feeder.key))
+
+
+def outdoor_units_distinct(job: Job) -> Iterator[Problem]:
+    """Two systems of one outdoor unit: isolated, tested and charged by the wrong one."""
+    first: dict[str, SystemRow] = {}
+    for row in job.systems:
+        other = first.setdefault(row.outdoor.upper(), row) if row.outdoor else row
+        if other is not row:
+            message = f"system {row.tag} has outdoor unit {row.outdoor}, that of system {other.tag} too"
+            yield warning("system-twice", message, row.where, f"see {other.where}; check the nameplates")
 
 
 def has_boxes(_job: Job, system: SystemPlan) -> Iterator[Problem]:

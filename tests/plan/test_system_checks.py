@@ -74,6 +74,17 @@ def test_figures_of_a_test_that_are_not_usual_are_a_warning(
     assert found == f"job.toml:4: warning: system HR-1: test.{key} of {told} is not usual [dimension-unusual]"
 
 
+def test_systems_keep_apart(tmp_path: Path) -> None:
+    """No box is fed from another system's, and no outdoor unit has two systems."""
+    two = '[[system]]\ntag = "HR-2"\noutdoor = "cu-1"\n'
+    boxes = (box("BB-1"), box("BB-2", fed_from="bb-1", system="HR-2"))
+    units = (unit("FC-1", "BB-1", "A"), unit("FC-2", "BB-2", "A"))
+    assert lines(tmp_path, f'outdoor = "CU-1"\n{two}', *boxes, *units) == [
+        "job.toml:16: error: box BB-2 of system HR-2 is fed from BB-1 of system hr-1 [system-unknown]",
+        "job.toml:8: warning: system HR-2 has outdoor unit cu-1, that of system HR-1 too [system-twice]",
+    ]
+
+
 def test_an_amount_far_from_the_planned_charge_is_a_warning(tmp_path: Path) -> None:
     """Of another unit, or with a lost point; the sign would print it. Built longer or shorter it is right."""
     planned = 'charge = { factory = "10 lb", per_box = "0 lb", per_unit = "0 lb", "3/8 in" = "0.1 lb/ft" }\n'
