@@ -27,6 +27,7 @@ __all__ = [
     "plain_size",
     "read_head",
     "read_plain",
+    "unread_below",
     "why_not_plain",
 ]
 
@@ -88,6 +89,18 @@ def files_below(folder: Path) -> list[Path]:
     return sorted(
         each for each in files if not any(part.startswith(".") for part in each.relative_to(folder).parts)
     )
+
+
+def unread_below(folder: Path) -> list[Path]:
+    """What `files_below` leaves out though it is not hidden: links to folders, pipes, locked folders."""
+    locked: list[OSError] = []
+    found: list[Path] = []
+    for root, folders, files in os.walk(folder, onerror=locked.append):
+        folders[:] = [name for name in folders if not name.startswith(".")]
+        others = (Path(root, name) for name in files if not name.startswith("."))
+        found += (each for each in others if not is_plain_file(each))
+        found += (path for path in (Path(root, name) for name in folders) if path.is_symlink())
+    return sorted([*found, *(Path(fault.filename) for fault in locked)])
 
 
 def are_same(one: Path, other: Path) -> bool:

@@ -153,7 +153,7 @@ class TagBuilder(Struct, frozen=True):
             revision=job.revision,
             revision_text=revision_text(job.revision, self.words, is_draft=job.is_draft),
             is_draft=job.is_draft,
-            hardware=f"{row.family.name}/{row.ports}" if board and code.end == "box" else "",
+            hardware=row.hardware if board and code.end == "box" else "",
             where=subject.where,
             outside=subject.outside,
             board=board.place if board else "",

@@ -23,6 +23,7 @@ from tagmaker.sheets.handover import handover_pages
 from tagmaker.site.response.compare import SystemResult
 from tagmaker.site.walk.findings import homes_of, parts_of
 from tagmaker.site.walk.gather import gather
+from tagmaker.site.walk.returns import left_out
 from tagmaker.tags.handover import (
     BoxRecord,
     DaysRecord,
@@ -100,7 +101,8 @@ def handover(
         return HandedOver(checked.problems)
     issue = issue_of(laid_out, sets, checked.problems)
     back = readback(list(files.paths), job, sets)
-    if back.plan is None:
+    planned = back.plan
+    if planned is None:
         return HandedOver(back.problems)
     if read_files(given).digests != files.digests:
         changed = error(
@@ -110,7 +112,8 @@ def handover(
             "try again",
         )
         return HandedOver((*back.problems, changed))
-    return _record(back.plan, laid_out, issue, back, files, checked.problems)
+    back = replace(back, problems=(*left_out(given), *back.problems))
+    return _record(planned, laid_out, issue, back, files, checked.problems)
 
 
 def _record(  # noqa: PLR0913, PLR0917 — the results of all stages before it

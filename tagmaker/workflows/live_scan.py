@@ -14,10 +14,10 @@ from typing import Literal
 from msgspec import Struct
 
 from tagmaker.catalog.folders import outside
-from tagmaker.files.plain import lies_within
+from tagmaker.files.plain import is_plain_file, lies_within, plain_size
 from tagmaker.files.refused import cannot_write
 from tagmaker.files.write import make_folder
-from tagmaker.problems import Problem, Where
+from tagmaker.problems import Problem, Where, error
 from tagmaker.site.scans.codes import is_remark
 from tagmaker.site.scans.landing import LandingResult, PortResult
 from tagmaker.site.scans.session import keeping, kept_lines, refused
@@ -84,6 +84,7 @@ class LiveScan:
         self._session.leave_terminal()
         self._lines = Lines(self._session, name)
         folder = returned_folder(job)
+        self._size = _size(folder / name) if isinstance(folder, Path) else 0
         for line in kept_lines(folder / name) if isinstance(folder, Path) else ():
             self._lines.put(line)
             self._remarks += is_remark(line)
@@ -138,12 +139,17 @@ class LiveScan:
         path = folder / self.name
         if not lies_within(path, self.job):
             return outside(f"{RETURNED}/{self.name}", Where(RETURNED))
+        if _size(path) != self._size:  # lines of two scanners mixed would be taken for one person's
+            message = f"another program changed {RETURNED}/{self.name} since it was read"
+            return error("output-blocked", message, Where(path.as_posix()), "begin a new session")
         try:
             make_folder(folder)
             lines = [*self._time(), *text.splitlines()]
             return refused(path) or tuple(self._taken(keeping(lines, path)))
         except OSError as reason:
             return cannot_write(path, reason, "make room on the disk, then scan it again")
+        finally:
+            self._size = _size(path)
 
     def _time(self) -> Iterator[str]:
         """A remark with the time, once a minute: it places the lines among those of other sessions."""
@@ -173,6 +179,11 @@ class LiveScan:
         if verdict.scan.kind == "unknown":
             return LiveAnswer("unknown", line, details, before)
         return LiveAnswer("differs" if verdict.is_wrong else "matches", line, details, before)
+
+
+def _size(path: Path) -> int:
+    """Bytes of a session's file; 0 where there is none."""
+    return plain_size(path) if is_plain_file(path) else 0
 
 
 def _details(at: PortResult) -> Iterator[str]:

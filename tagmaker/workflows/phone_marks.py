@@ -17,7 +17,7 @@ from typing import Literal, NamedTuple
 
 from msgspec import Struct
 
-from tagmaker.files.plain import is_there, read_plain
+from tagmaker.files.plain import files_in, is_there, read_plain
 from tagmaker.files.refused import cannot_write
 from tagmaker.files.write import make_folder, write_whole
 from tagmaker.problems import Problem
@@ -44,6 +44,7 @@ FIELDS_AT_MOST = 4_000
 """Fields of one group of one phone: a box of 16 ports has some 300."""
 FOR_AT_MOST = 20_000
 BYTES_AT_MOST = 20_000_000
+PHONES_FILES = "*-phone-*"
 
 
 class Phone(Struct, frozen=True):
@@ -103,7 +104,7 @@ class MarksFile(Struct, frozen=True):
     """How entries are read from and written to files.
 
     `read` gives what the files in a folder have, each group with its file's name, a phone's first file first;
-    `is_read` is whether it takes a file of that name and content;
+    `is_read` is whether it takes a file of that name and content, and a table never;
     `write` gives the contents of a phone's files by name;
     `fault` is why a field cannot be taken, "" where it can. `is_today` is whether what a group's paper was
     printed for is what is planned now: other phones are not shown anything else.
@@ -128,18 +129,34 @@ class Marks:
         self._entered: dict[_Key, Entered] = {}
         self._changed: dict[str, int] = {}
         self._written: dict[str, bytes] = {}
-        self._copies: set[str] = set()
         folder = returned_folder(job)
-        for name, group, entered in files.read(folder) if isinstance(folder, Path) else ():
-            self._take_up(name, _Key(group, entered.phone.id, entered.for_), entered)
+        if isinstance(folder, Path):
+            self._take_up(folder)
 
-    def _take_up(self, name: str, key: "_Key", entered: Entered) -> None:
-        """Take what a file has; a second file of the same is a copy of some other day, that was handed in."""
-        if key in self._entered:
-            self._copies.add(name)
-            return
-        self._entered[key] = entered
-        self._changed[key.group] = self.version
+    def _take_up(self, folder: Path) -> None:
+        """Take what the phones' files have; a second file of the same is a copy of some other day.
+
+        The files are looked at before they are read: what another desk writes meanwhile is not this one's.
+        """
+        there = {path.name: _readable(path) for path in files_in(folder, PHONES_FILES)}
+        copies: set[str] = set()
+        for name, group, entered in self.files.read(folder):
+            key = _Key(group, entered.phone.id, entered.for_)
+            if key in self._entered:
+                copies.add(name)
+            else:
+                self._entered[key] = entered
+                self._changed[group] = self.version
+        own = {name for name, content in there.items() if self.files.is_read(name, content)} - copies
+        self._written = {name: _digest(there[name]) for name in own}
+        phones = {entered.phone.id: entered.phone for entered in self._entered.values()}
+        for phone in phones.values():  # a table is not taken up: it is this desk's where it has these entries
+            written = self.files.write(phone, self._of(phone))
+            self._written |= {name: _digest(text) for name, text in written.items() if name not in own}
+
+    def _of(self, phone: Phone) -> list[tuple[str, Entered]]:
+        """What a phone has, with its groups."""
+        return [(key.group, each) for key, each in self._entered.items() if key.phone == phone.id]
 
     def sync(self, phone: Phone, changes: Sequence[Change], epoch: str, version: int) -> Synced | Problem:
         """Take what a phone entered; what others entered since it asked last. A problem if it is not kept."""
@@ -201,20 +218,10 @@ class Marks:
         there = _content(path)
         if there == content:
             return
-        known = self._written.get(path.name)
-        is_own = (
-            self.files.is_read(path.name, there or b"") if known is None else _digest(there or b"") == known
-        )
-        if there and not is_own:
+        if there and _digest(there) != self._written.get(path.name):
             write_whole(_beside(path), there)
         write_whole(path, content)
         self._written[path.name] = _digest(content)
-
-    def _is_own(self, name: str, content: bytes) -> bool:
-        """Whether a file is as this desk wrote it; before it wrote any, whether it took all of it up."""
-        if name in self._written:
-            return _digest(content) == self._written[name]
-        return name not in self._copies and self.files.is_read(name, content)
 
 
 class _Key(NamedTuple):
@@ -231,6 +238,14 @@ def _content(path: Path) -> bytes | None:
         return read_plain(path, BYTES_AT_MOST)
     except FileNotFoundError:
         return None
+
+
+def _readable(path: Path) -> bytes:
+    """The same, and nothing of what is locked or no file."""
+    try:
+        return _content(path) or b""
+    except OSError:
+        return b""
 
 
 def _digest(content: bytes) -> bytes:

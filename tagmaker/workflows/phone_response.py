@@ -154,5 +154,5 @@ def _kept(name: str, content: bytes) -> _Kept | None:
 
 
 def _is_read(name: str, content: bytes) -> bool:
-    """Whether a file is taken up; a table is written of the readings that are, and is none of its own."""
-    return name.endswith(".csv") or _kept(name, content) is not None
+    """Whether a file is taken up: a table is not, it is written of the readings that are."""
+    return _kept(name, content) is not None

@@ -25,7 +25,7 @@ from tagmaker.site.response.returns import (
     is_response_form,
     read_response_returns,
 )
-from tagmaker.site.walk.returns import NAME_HINT, Return, read_returns
+from tagmaker.site.walk.returns import NAME_HINT, Return, left_out, read_returns
 from tagmaker.workflows.readback_days import days_on_paper
 from tagmaker.workflows.readback_paper import missing_sets, photos_among
 from tagmaker.workflows.readback_response import rows_on_paper, untyped, with_written
@@ -75,7 +75,7 @@ def come_back(files: list[Path], planned: Plan, words: Words, sets: Sequence[Pat
     )
     others = [each for each in unread if each.code != "return-flattened"]
     problems = [
-        *_empty(files), *unread_entries, *unscanned, *tested.problems,
+        *_empty(files), *left_out(files), *unread_entries, *unscanned, *tested.problems,
         *foreign, *others, *unread_paper, *tables.problems, *odd
     ]  # fmt: skip
     back = [*returns, *paper.returns]

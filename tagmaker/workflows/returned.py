@@ -16,6 +16,7 @@ from tagmaker.files.kept import Kept, keep_files
 from tagmaker.files.plain import files_below, is_folder, is_there, lies_within
 from tagmaker.files.refused import cannot_write
 from tagmaker.problems import Problem, Where
+from tagmaker.site.walk.returns import left_out
 from tagmaker.workflows.kept_plan import job_marks
 
 __all__ = [
@@ -26,6 +27,7 @@ __all__ = [
     "returned_digest",
     "returned_files",
     "returned_folder",
+    "returned_left_out",
 ]
 
 RETURNED = "returned"
@@ -54,6 +56,20 @@ def returned_files(job: Path) -> list[Path]:
     if isinstance(folder, Problem) or not is_folder(folder):
         return []
     return [file for file in files_below(folder) if lies_within(file, job)]
+
+
+def returned_left_out(job: Path) -> list[Problem]:
+    """What is in the folder and is not read: links, locked folders; the folder itself where it is a link."""
+    folder = returned_folder(job)
+    if isinstance(folder, Problem):
+        return [folder]
+    files = files_below(folder) if is_folder(folder) else ()
+    strange = (
+        outside(f"{RETURNED}/{file.relative_to(folder).as_posix()}", Where(file.as_posix()))
+        for file in files
+        if not lies_within(file, job)
+    )
+    return [*left_out([folder]), *strange]
 
 
 def keep_returned(sources: Sequence[Path], job: Path) -> Keeping:

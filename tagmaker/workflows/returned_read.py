@@ -36,7 +36,7 @@ from tagmaker.workflows.readback_parts import PartBack
 from tagmaker.workflows.readback_response import ResponseOutline
 from tagmaker.workflows.readback_scans import divided
 from tagmaker.workflows.readback_systems import SystemReadback
-from tagmaker.workflows.returned import RETURNED, returned_files
+from tagmaker.workflows.returned import RETURNED, returned_files, returned_left_out
 from tagmaker.workflows.scan import Answer, scan_session, take_file
 from tagmaker.workflows.scan_words import verdict_line
 from tagmaker.workflows.sets import sets_below
@@ -179,6 +179,7 @@ def read_returned(
     found = job_found(job, root)
     sets = [each.folder for each in sets_below(root, found.name, found.number)]
     result = readback(files, job, sets)
+    result = replace(result, problems=(*returned_left_out(job), *result.problems))
     shown, problems = _codes_shown(files, result, progress)
     write_punch_list(result, out / PUNCH_LIST)
     text = json_object(result.outline, at_most_each(result.problems))

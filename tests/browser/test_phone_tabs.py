@@ -75,6 +75,15 @@ def test_what_is_typed_keeps_its_card_its_focus_and_its_letters(phone: Phone, ta
     assert phone.entered() == {A_NOTE: "we!t", **others}
 
 
+def test_a_page_that_the_back_button_brings_back_is_loaded_again(phone: Phone, page: Path) -> None:
+    """It slept while a newer page entered more: it would write its own state over that."""
+    phone.open(page).enter({A_CABLE: True})
+    phone.js("window.slept = true; found.get('BX-1')['BX-1/item/cover'] = true")
+    phone.js("dispatchEvent(new PageTransitionEvent('pageshow', { persisted: true }))")
+    phone.wait(lambda: phone.js("return window.slept === undefined && document.readyState === 'complete'"))
+    assert phone.entered() == {A_CABLE: True}
+
+
 def test_a_text_that_two_tabs_write_is_the_last_one(phone: Phone, tabs: tuple[str, str]) -> None:
     """Nothing changes under a hand; what the other tab wrote shows when the field is left."""
     phone.open_letter("A")

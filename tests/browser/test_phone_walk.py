@@ -39,7 +39,8 @@ DIFFERING: Findings = {
 STATED = [
     "K.A.", "No Min-woo", "-", "– ", "N / A", "n.a.", "K.A. / -", "K.A.?", "None yet", "didn’t", "ｎ／ａ",
     "xXx",
-    "rung out; tag missing", "(not yet)", "№", "²", "\u200b", "See other  sheet", "Ü", "tbd by 9 June", "",
+    "rung out; tag missing", "(not yet)", "№", "²", "\u200b", "\u3164", "n\u200bo",
+    "See other  sheet", "Ü", "tbd by 9 June", "",
 ]  # fmt: skip
 
 
@@ -163,6 +164,23 @@ def test_a_tick_taken_back_after_an_export_is_not_counted_from_the_earlier_file(
     assert [problem.code for problem in result.problems] == ["return-contradiction"]
     assert result.boxes[0].state == "not seen"
     assert readback([first], JOB).boxes[0].state == "as planned"
+
+
+def test_a_text_taken_back_after_an_export_is_not_counted_from_the_earlier_file(
+    phone: Phone, page: Path, plan: Plan, tmp_path: Path
+) -> None:
+    """A signature that is deleted, and those of a box that is emptied; a note stays, it may help somebody."""
+    name, note = "BX-1/sign/verifier", "BX-1/port/A/note"
+    phone.open(page).enter({**as_planned(plan.job, plan.boxes[0]), note: "behind the duct"})
+    first = phone.export("export-all", "walk.json").rename(tmp_path / "monday.json")
+    phone.js(f"put({{'{name}': ''}}); put({{'{note}': ''}})")
+    second = phone.export("export-all", "walk.json").rename(tmp_path / "tuesday.json")
+    (box,) = readback([first, second], JOB).boxes
+    assert (box.unsigned, box.state, box.notes[0]) == ([name], "not seen", "A: behind the duct")
+    phone.js("window.confirm = () => true; empty()")
+    third = phone.export("export-all", "walk.json").rename(tmp_path / "wednesday.json")
+    (box,) = readback([first, third], JOB).boxes
+    assert len(box.unsigned) == 6
 
 
 def test_the_text_to_copy_is_the_file(phone: Phone, page: Path) -> None:

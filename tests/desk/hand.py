@@ -1,5 +1,7 @@
 """A phone in somebody's hand: a real browser with a phone's screen at the phones' door."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -50,6 +52,19 @@ class Hand:
         self.linked("sent")
         self.until("return signer !== ''")
         return self
+
+    @contextmanager
+    def another_tab(self) -> Iterator[None]:
+        """A second tab in front, empty; closed at the end, with the first one in front."""
+        first = self.driver.current_window_handle
+        self.driver.switch_to.new_window("tab")
+        second = self.driver.current_window_handle
+        try:
+            yield
+        finally:
+            self.driver.switch_to.window(second)
+            self.driver.close()
+            self.driver.switch_to.window(first)
 
     def linked(self, state: str) -> None:
         """Wait for what the page reports of the link."""

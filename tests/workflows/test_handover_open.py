@@ -103,7 +103,20 @@ def test_a_blank_proof_is_none(tmp_path: Path, site_job: Path, site_plan: Plan) 
 
 
 @pytest.mark.parametrize(
-    "text", ["-", "no", "N / A", "K.A.?", "none yet", "tbd by 9 June", "ｎ／ａ", "\u200b", "- / none"]
+    "text",
+    [
+        "-",
+        "no",
+        "N / A",
+        "K.A.?",
+        "none yet",
+        "tbd by 9 June",
+        "ｎ／ａ",
+        "\u200b",
+        "\u3164",
+        "n\u200bo",
+        "- / none",
+    ],
 )
 def test_a_text_that_states_nothing_signs_and_proves_nothing(
     tmp_path: Path, site_job: Path, site_plan: Plan, text: str

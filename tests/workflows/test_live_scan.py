@@ -142,6 +142,19 @@ def test_other_sessions_count_as_sources_of_their_own(job: Path) -> None:
     assert answer.state == "not counted"
 
 
+def test_a_session_that_another_desk_goes_on_with_is_left_to_it(job: Path) -> None:
+    """A crossing found at one terminal would agree at the one that the other scanner opened."""
+    one = LiveScan(job, NAME)
+    put(one, A[0])
+    put(LiveScan(job, NAME), "BB-1/B/TRM")
+    before = kept(job / "returned" / NAME)
+    for _ in range(2):
+        problem = one.put("BB-1/B/COM")
+        assert isinstance(problem, Problem)
+        assert (problem.code, problem.hint) == ("output-blocked", "begin a new session")
+    assert kept(job / "returned" / NAME) == before == [A[0], "BB-1/B/TRM"]
+
+
 def test_names_of_sessions(job: Path) -> None:
     """One a visit, numbered within a day; the hundredth comes after the tenth."""
     assert (sessions(job), new_session(job, DAY)) == ([], NAME)

@@ -1,6 +1,7 @@
 """What came back to a job: kept in its folder, read as the command line reads it, with each file's part."""
 
 import json
+import os
 import shutil
 from pathlib import Path
 
@@ -11,6 +12,8 @@ from typer.testing import CliRunner
 from tagmaker.cli.app import app
 from tagmaker.plan.model import Plan
 from tagmaker.plan.response import Asked
+from tagmaker.workflows.handover import handover
+from tagmaker.workflows.readback import readback
 from tagmaker.workflows.returned import (
     job_digest,
     keep_returned,
@@ -19,8 +22,9 @@ from tagmaker.workflows.returned import (
 )
 from tagmaker.workflows.returned_read import PUNCH_LIST, READBACK_JSON, ReturnedOutline, read_returned
 from tests.paths import EXAMPLES
+from tests.site.handed_over import all_right
 from tests.site.photos import page_picture, saved, taken
-from tests.site.walks import Values, filled, form, only, phone
+from tests.site.walks import Values, filled, form, hand_in, only, phone
 from tests.workflows.response_site import SITE, answers, fill_csv, made
 
 
@@ -174,6 +178,32 @@ def test_a_file_that_leads_out_of_the_job_is_skipped(tmp_path: Path, job: Path) 
     (job / "returned" / "mine.json").write_text("{}", "utf-8")
     (job / "returned" / "theirs.json").symlink_to(tmp_path / "secret.json")
     assert [each.name for each in returned_files(job)] == ["mine.json"]
+
+
+def test_what_is_left_out_of_the_folder_is_an_error(tmp_path: Path, job: Path, site_plan: Plan) -> None:
+    """A crossing may be behind it: nothing in a shared folder that is linked in, or in a pipe, is read."""
+    returned = job / "returned"
+    hand_in(returned, site_plan, all_right(site_plan))
+    (share,) = hand_in(tmp_path / "share", site_plan, {"BB-1/port/A/pipe/found": "FC-5"})
+    (returned / "share").symlink_to(share.parent)
+    (returned / "theirs.json").symlink_to(tmp_path / "gone.json")
+    os.mkfifo(returned / "pipe")
+    (returned / ".hidden").symlink_to(share.parent)
+    names = ["pipe", "share", "theirs.json"]
+    outline = read(job, tmp_path)
+    assert [(each.code, each.file, each.where) for each in outline.problems] == [
+        ("return-unreadable", "", name) for name in names
+    ]
+    assert [Path(each.where.file).name for each in readback([returned], job).problems] == names
+    record = handover(job, [returned]).record
+    assert record
+    assert [each.where for each in record.open] == [f"returned/{name}" for name in names]
+    (returned / "theirs.json").unlink()
+    (returned / "theirs.json").symlink_to(share)
+    assert [each.code for each in read(job, tmp_path).problems] == [
+        *["return-unreadable"] * 2,
+        "file-outside",
+    ]
 
 
 def test_a_file_in_the_folders_place_is_a_problem(job: Path) -> None:

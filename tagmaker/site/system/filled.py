@@ -25,6 +25,7 @@ Parts = tuple[str, ...]
 Value = bool | str
 Kind = TypeVar("Kind", bound=Measure)
 MOMENT = re.compile(r"(\d{4})-(\d{2})-(\d{2})(?:(?:T| +)(\d{1,2}):(\d{2}))?", re.ASCII)
+TAKEN_BACK = "taken back"
 STATED = {"by", "time", "since"}
 """What goes with a tick, and counts with it."""
 
@@ -32,8 +33,9 @@ STATED = {"by", "time", "since"}
 class SystemSheet(Struct, frozen=True):
     """What one file has of one system: values by field, and the ticks that were neither marked nor blank.
 
-    `is_current` is set where it was printed for what is planned now. `taken_back` are ticks of another phone
-    that this one's person took back. `confirmed` is what a person found unclear ticks of paper to show.
+    `is_current` is set where it was printed for what is planned now. `taken_back` are ticks and texts of
+    another phone that this one's person took back. `confirmed` is what a person found unclear ticks of paper
+    to show.
     """
 
     source: str
@@ -144,12 +146,7 @@ def fill(sheets: Sequence[SystemSheet], written: Iterable[Parts] = ()) -> Filled
     found = {parts: is_ticked for parts, is_ticked in _found(sheets).items() if parts not in set_by_any}
     ticked |= {parts for parts, is_ticked in found.items() if is_ticked}
     unclear = ({parts for sheet in sheets for parts in sheet.unclear} - ticked - found.keys()) | denied
-    texts: dict[Parts, list[tuple[str, Typed]]] = {}
-    for sheet in sheets:
-        for parts, value in _counted(sheet).items():
-            if isinstance(value, str) and value.strip():
-                typed = Typed(" ".join(value.split()), sheet.printed.units)
-                texts.setdefault(parts, []).append((sheet.source, typed))
+    texts = _texts(sheets)
     conflicts = tuple(
         Conflict(parts, tuple((source, typed.text) for source, typed in each))
         for parts, each in texts.items()
@@ -162,6 +159,20 @@ def fill(sheets: Sequence[SystemSheet], written: Iterable[Parts] = ()) -> Filled
     return Filled(
         frozenset(ticked), frozenset(unclear), agreed, conflicts, left, has_any, frozenset(found)
     )  # fmt: skip
+
+
+def _texts(sheets: Iterable[SystemSheet]) -> dict[Parts, list[tuple[str, Typed]]]:
+    """What is written in each file; one that took back what another wrote has that in place of a text."""
+    texts: dict[Parts, list[tuple[str, Typed]]] = {}
+    back: dict[Parts, list[tuple[str, Typed]]] = {}
+    for sheet in sheets:
+        for parts, value in _counted(sheet).items():
+            if isinstance(value, str) and value.strip():
+                typed = Typed(" ".join(value.split()), sheet.printed.units)
+                texts.setdefault(parts, []).append((sheet.source, typed))
+            elif isinstance(value, str) and parts in sheet.taken_back:
+                back.setdefault(parts, []).append((sheet.source, Typed(TAKEN_BACK, {})))
+    return {parts: [*each, *back.get(parts, ())] for parts, each in texts.items()}
 
 
 def _found(sheets: Iterable[SystemSheet]) -> dict[Parts, bool]:

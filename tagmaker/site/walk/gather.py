@@ -14,14 +14,15 @@ from tagmaker.plan.switches import SwitchId
 from tagmaker.site.walk.lines import LINES, expected_units, is_right
 from tagmaker.site.walk.returns import Sheet, Value
 from tagmaker.tags import fields
-from tagmaker.tags.walk import Digests, letters_of
+from tagmaker.tags.walk import HARDWARE, Digests, letters_of
 
 __all__ = ["Contradiction", "Returned", "gather", "switch_names", "switch_states"]
 
 SIGNED = {"sign", "date"}
 """Places of fields that are about the whole box."""
-BOTH, NOT_MARKED = "ON and OFF", "mark taken back"
-"""A switch of which both are marked; one of which a phone took the mark back, and set no other."""
+BOTH, NOT_MARKED, TAKEN_BACK = "ON and OFF", "mark taken back", "taken back"
+"""A switch of which both are marked; one of which a phone took the mark back, and set no other; a text that
+a phone took back."""
 SWITCH_WORDS, TICK_WORDS = {True: "ON", False: "OFF"}, {True: "ticked", False: "not ticked"}
 Reports = dict[str, list[tuple[str, Value]]]
 """By field name, each file's source and value."""
@@ -57,11 +58,13 @@ def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
             reports.setdefault(name, []).append((each.source, value))
         for name in _withdrawn(each).difference(counted):
             withdrawn.setdefault(name, []).append((each.source, NOT_MARKED))
+        for name in _texts_withdrawn(each).intersection(counted):
+            withdrawn.setdefault(name, []).append((each.source, TAKEN_BACK))
     merged = {name: _merged(name, of_name, taken_back) for name, of_name in reports.items()}
     merged |= {
-        name: _contradiction(name, [*reports[name], *taken])
+        name: _contradiction(name, [*(each for each in reports[name] if each[1] != ""), *taken])
         for name, taken in withdrawn.items()
-        if name in merged
+        if merged.get(name, "") != ""
     }
     for right, other, expected in _lines(box):
         both = merged.get(right), merged.get(other, "")
@@ -83,6 +86,15 @@ def _withdrawn(sheet: Sheet) -> set[str]:
     found = ((name, fields.read_field(name)) for name in sheet.taken_back)
     kinds = {"switch", "switch_off"}
     return {name.removesuffix("/off") for name, field in found if field and field.kind in kinds}
+
+
+def _texts_withdrawn(sheet: Sheet) -> set[str]:
+    """The texts that a phone took back: who took back the unit, and ticked that it is right, agrees with it.
+
+    Notes are kept whoever wrote them.
+    """
+    texts = {name for name in sheet.taken_back if sheet.values[name] == "" and not name.endswith("/note")}
+    return {name for name in texts if not sheet.values.get(f"{name.removesuffix('/found')}/ok")}
 
 
 def _sources(name: str, reports: Iterable[tuple[str, Value]]) -> Iterator[str]:
@@ -116,13 +128,15 @@ def _counted(sheet: Sheet, box: BoxPlan, today: Digests) -> dict[str, Value]:
 
     A tick or a signature is a statement about what was planned: it counts where the sheet was printed for
     what is planned there now. A switch or a unit that was found is a fact of the site: a switch counts where
-    the board is built as planned now, a unit always, like a note. Without what it was printed for, nothing
-    counts.
+    the board is built as planned now, a unit unless another box has taken the place, a note always. Without
+    what it was printed for, nothing counts.
     """
     if sheet.printed is None:
         return {}
     printed = sheet.printed.digests
     valid = {place for place, digest in today.places.items() if printed.places.get(place) == digest}
+    if printed.places.get(HARDWARE, "") in {"", today.places[HARDWARE]}:  # earlier versions do not have it
+        valid.add(HARDWARE)
     if printed.whole == today.whole:
         valid |= SIGNED
     own = {name: value for name, value in sheet.values.items() if _is_valid(name, valid)}
@@ -182,7 +196,7 @@ def _is_valid(name: str, valid: Collection[str]) -> bool:
     field = fields.read_field(name)
     if field is None:
         return False
-    return field.place in valid or field.kind == "unit" or name.endswith("/note")
+    return field.place in valid or (field.kind == "unit" and HARDWARE in valid) or name.endswith("/note")
 
 
 def _state(is_on: Value, is_off: Value, is_seen: bool) -> Value | None:  # noqa: FBT001 — three marks

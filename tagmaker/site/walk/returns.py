@@ -18,6 +18,7 @@ from tagmaker.files.plain import (
     is_plain_file,
     plain_size,
     read_plain,
+    unread_below,
     why_not_plain,
 )
 from tagmaker.problems import Problem, Where, error
@@ -27,10 +28,11 @@ from tagmaker.tags.sheet_names import is_hidden, is_tick, sheet_kind, sheet_of_f
 from tagmaker.tags.system import system_sheet
 from tagmaker.tags.walk import WALK_FORMAT, JobIdentity, PrintedFor, read_printed_for
 
-__all__ = ["NO_JOB", "Return", "Sheet", "Value", "read_returns", "sheets_of"]
+__all__ = ["NO_JOB", "Return", "Sheet", "Value", "left_out", "read_returns", "sheets_of"]
 
 FILE_BYTES_AT_MOST = 50_000_000
 NAME_HINT = "name the files that came back, or a folder of them"
+COPY_HINT = "copy the files that it leads to into the folder, or remove it"
 JSON_BYTES_AT_MOST = 20_000_000
 NO_JOB = JobIdentity("", "")
 
@@ -40,9 +42,10 @@ class Return(Struct, frozen=True):
 
     `job` is the job that the file's own head names, which phones' files have. `unclear` are the ticks that
     were read as neither marked nor blank: they are not in `values`. `is_form` is set where `values` have
-    every field of a sheet, the blank ones too. `taken_back` are ticks that a phone has as taken back: another
-    phone had set them, and this one's person found it otherwise. `confirmed` is what a person found doubtful
-    ticks of paper to show: planned, differs or not seen, of a system's sheet ticked, blank or not seen.
+    every field of a sheet, the blank ones too. `taken_back` are ticks and texts that a phone has as taken
+    back: another phone, or an earlier file, had set them, and this one's person found it otherwise.
+    `confirmed` is what a person found doubtful ticks of paper to show: planned, differs or not seen, of a
+    system's sheet ticked, blank or not seen.
     """
 
     source: str
@@ -113,6 +116,13 @@ def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
             yield from found if isinstance(found, list) else [found]
 
 
+def left_out(paths: Iterable[Path]) -> Iterator[Problem]:
+    """An error for whatever in these folders is no file: something that came back may be behind it."""
+    for path in (each for folder in paths if is_folder(folder) for each in unread_below(folder)):
+        why = "is a link, which is not followed" if path.is_symlink() else "is locked, or no file"
+        yield error("return-unreadable", f"{path.name} {why}", Where(path.as_posix()), COPY_HINT)
+
+
 def _read(path: Path) -> list[Return] | Return | Problem:
     where = Where(path.as_posix())
     try:
@@ -166,7 +176,7 @@ PhoneSheet = tuple[str, str, dict[str, Value]]
 def _of_phone(path: Path, sheets: Iterable[PhoneSheet], job: JobIdentity) -> Return:
     sheets = list(sheets)
     values = {name: value for _, _, fields in sheets for name, value in fields.items()}
-    back = tuple(name for name, value in values.items() if value is False)
+    back = tuple(name for name, value in values.items() if value in {False, ""})
     printed = {sheet: of for sheet, of, _ in sheets}
     return Return(path.as_posix(), values, printed, job, taken_back=back)
 

@@ -66,6 +66,25 @@ def test_a_switch_whose_mark_a_phone_took_back_is_not_known() -> None:
         assert [each.name for each in back.contradictions] == ([] if is_known else [name]), second
 
 
+@pytest.mark.parametrize(
+    ("name", "also", "is_known"),
+    [
+        ("sign/verifier", {}, False),
+        ("port/A/proved", {}, False),
+        ("port/F/pipe/found", {}, False),
+        ("port/F/pipe/found", {"BB-1/port/F/pipe/ok": True}, True),
+        ("port/A/note", {}, True),
+    ],
+)
+def test_a_text_that_a_phone_took_back_is_not_known(name: str, also: Values, *, is_known: bool) -> None:
+    """Another file has it. Notes are kept; who ticked a unit as right took back its name alone."""
+    name, box = f"BB-1/{name}", box_named(site(), "BB-1")
+    one, two = sheets(site(), "BB-1", {name: "none"}, {name: "", **also})
+    back = gather([one, replace(two, taken_back=(name,))], box, digests(site().job, box))
+    assert [each.name for each in back.contradictions] == ([] if is_known else [name])
+    assert (name in back.values) == is_known
+
+
 def test_what_else_is_wrong_is_told_beside_a_contradiction() -> None:
     """A switch of the same board that both found wrong is to be moved."""
     wrong = ALL | {"BB-1/left/1/4": True}
@@ -140,9 +159,15 @@ def test_a_new_revision_alone_takes_nothing_away() -> None:
     assert walk(ALL, printed=with_units(*UNITS)).state == "as planned"
 
 
+OF_ONE = {"AH-4": "9 kBtu/h"}
+"""What a single port can carry."""
+
+
 def test_a_pair_made_since_takes_both_letters_away() -> None:
     """AH-4 hung on C alone when the sheet was printed: the ticks at C and D do not count."""
-    old = with_units(*moved([replace(unit, capacity="9 kBtu/h") for unit in UNITS], AH_4="C"))
+    old = with_units(
+        *moved([replace(unit, capacity=OF_ONE.get(unit.tag, unit.capacity)) for unit in UNITS], AH_4="C")
+    )
     assert {text.removeprefix("port ")[0] for text in walk(ALL, printed=old).unknown} == {"C", "D"}
 
 

@@ -26,6 +26,10 @@ function keep() {
   }
 }
 
+function takeIn() {
+  try { own = JSON.parse(localStorage.getItem(shelf)) || own; } catch (reason) { /* this page's own then */ }
+}
+
 function put(field, value) {
   const readings = own[test().plan] ||= {};
   if (readings[field] === value) { readings[field] = ""; } else { readings[field] = value; }
@@ -133,7 +137,9 @@ async function start() {
     return;
   }
   shelf = JSON.stringify(["tagmaker response", found.number, found.job]);
-  try { own = JSON.parse(localStorage.getItem(shelf)) || {}; } catch (reason) { own = {}; }
+  takeIn();
+  addEventListener("storage", (event) => { if (event.key === shelf) { takeIn(); show(); } }); // another tab
+  addEventListener("pageshow", (event) => { if (event.persisted) { takeIn(); show(); } }); // by the back button
   byId("system").replaceChildren(...tests.map((each) => node("option", { textContent: each.system || "–" })));
   const refused = (those) => { byId("link").textContent = `Not taken: ${those.map(([field, why]) => `${field}: ${why}`).join("; ")}`; };
   const link = (state, count) => {

@@ -12,7 +12,9 @@ class Sync {
     this.shelf = JSON.stringify(["tagmaker unsent", url, ...name]);
     this.url = url;
     this.handlers = handlers;
-    this.unsent = this.load();
+    this.unsent = new Map();
+    this.isKept = true;
+    this.fresh();
     this.epoch = "";
     this.version = 0;
     this.plan = "";
@@ -21,21 +23,25 @@ class Sync {
     this.again = false;
     this.me = "";
     addEventListener("online", () => this.soon(0));
+    addEventListener("storage", (event) => { if (event.key === this.shelf) this.fresh(); });
     document.addEventListener("visibilitychange", () => { if (!document.hidden) this.soon(0); });
   }
 
-  load() { // by group and field: the value, its time, what it was printed for
-    try { return new Map(JSON.parse(localStorage.getItem(this.shelf)) || []); } catch (reason) { return new Map(); }
+  fresh() { // what all tabs of this phone wait to send, by group and field: the value, its time, what it was printed for
+    if (!this.isKept) return;
+    try { this.unsent = new Map(JSON.parse(localStorage.getItem(this.shelf)) || []); } catch (reason) { /* this page's own then */ }
   }
 
   keep() { // where nothing can be kept, it waits in this page alone
     try {
       if (this.unsent.size) localStorage.setItem(this.shelf, JSON.stringify([...this.unsent]));
       else localStorage.removeItem(this.shelf);
-    } catch (reason) { /* the page itself reports a full storage */ }
+      this.isKept = true;
+    } catch (reason) { this.isKept = false; /* the page itself reports a full storage */ }
   }
 
   put(group, field, value, printedFor = "") { // value null: it was never there
+    this.fresh();
     this.unsent.set(JSON.stringify([group, field]), { group, field, value, at: Date.now(), for_: printedFor });
     this.keep();
     this.soon(250);
@@ -51,6 +57,7 @@ class Sync {
   async send() {
     if (this.busy) { this.again = true; return; }
     this.busy = true;
+    this.fresh();
     const sent = [...this.unsent].slice(0, 300);
     let next = document.hidden ? 15000 : 2000;
     try {
@@ -70,8 +77,9 @@ class Sync {
   }
 
   taken(sent, { plan, name, synced }) {
-    for (const [key, change] of sent) {
-      if (this.unsent.get(key) === change) this.unsent.delete(key); // else it was entered again meanwhile
+    this.fresh();
+    for (const [key, change] of sent) { // but for what was entered again meanwhile
+      if (JSON.stringify(this.unsent.get(key)) === JSON.stringify(change)) this.unsent.delete(key);
     }
     this.keep();
     this.me = name;
