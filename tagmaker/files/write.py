@@ -5,6 +5,7 @@ disk before it: hence the order write, fsync, rename.
 """
 
 import contextlib
+import errno
 import os
 import stat
 import tempfile
@@ -159,15 +160,21 @@ def appending(path: Path, cut_mark: bytes) -> Iterator[Callable[[bytes], None]]:
     """A function that adds a line to the file; the line is on disk when the call returns.
 
     A last line that has no end was cut off: it gets `cut_mark`, so that it is never read as a whole one.
+    OSError where it cannot be written, or where another program writes into it: lines would be mixed.
     """
     with path.open("a+b") as file:
         file.seek(max(0, file.seek(0, os.SEEK_END) - 1))
         if file.read(1) not in {b"", b"\n"}:
             file.write(cut_mark + b"\n")
+        size = file.seek(0, os.SEEK_END)
 
         def add(line: bytes) -> None:
+            nonlocal size
+            if file.seek(0, os.SEEK_END) != size:
+                raise OSError(errno.EBUSY, "another program writes into it")
             file.write(line + b"\n")
             file.flush()
             os.fsync(file.fileno())
+            size = file.tell()
 
         yield add

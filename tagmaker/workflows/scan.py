@@ -14,6 +14,7 @@ from typing import Literal
 from msgspec import Struct
 
 from tagmaker.catalog.words import Words, load_words
+from tagmaker.files.refused import cannot_write
 from tagmaker.files.stopping import interrupt_raises
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Plan
@@ -180,12 +181,24 @@ def scan(
     for path, found in read_files(files, current.known):
         if path == LIVE:
             current.leave_terminal()
-            live = current.live(lines)
-            problems += current.take_lines(chain(kept, keeping(live, session)) if session else live, "-")
+            problems += _live(current, lines, session, kept)
         else:
             before, taken = len(current.verdicts), _take(current, path, found)
             problems += taken or ([_empty(path)] if len(current.verdicts) == before else [])
     return Scanned(tuple(current.verdicts), current.results, tuple(_once(problems)))
+
+
+def _live(
+    current: "ScanSession", lines: Iterable[str], session: Path | None, kept: Sequence[str]
+) -> Iterable[Problem]:
+    """Take the lines as they come, those that were kept first; the session ends where one cannot be kept."""
+    live = current.live(lines)
+    if session is None:
+        return current.take_lines(live, LIVE.name)
+    try:
+        return current.take_lines(chain(kept, keeping(live, session)), LIVE.name)
+    except OSError as reason:
+        return [cannot_write(session, reason, "the last line counts for nothing: scan on into another file")]
 
 
 def scan_session(plan: Plan, on_answer: OnAnswer) -> "ScanSession":

@@ -152,6 +152,28 @@ def test_a_plan_that_comes_back_has_its_findings_again(phone: Phone, tmp_path: P
     assert "Note: dry" in notes(phone)["Port A"]
 
 
+def test_what_was_found_before_a_later_revision_is_walked_again(phone: Phone, tmp_path: Path) -> None:
+    """Revision 2 swapped two units and was walked: by 3, which is as 1, nobody has seen port A since."""
+    job, other = ({**NOTED, "BB-1/port/B/pipe/ok": True}, {"BB-1/port/A/pipe/ok": True})
+    page_of(replace(ONE, revision="1"), tmp_path)
+    phone.open(tmp_path / "walk.html").enter(job)
+    page_of(replace(SWAPPED, revision="2"), tmp_path)
+    phone.reload()
+    phone.enter(other)
+    page_of(replace(ONE, revision="3"), tmp_path)
+    phone.reload()
+    assert exported(phone) == {"BB-1/port/A/note": "wet joint", "BB-1/port/B/pipe/ok": True}
+    shown = [(where.partition(":")[0], text.split("\n")[1]) for where, text in phone.js(NOTES)]
+    assert shown == [("Port A", "Revision 1, planned: FC-1"), ("Port A", "Revision 2, planned: FC-2")]
+    phone.enter({"BB-1/port/A/cable/ok": True})
+    phone.reload()
+    assert exported(phone) == {
+        "BB-1/port/A/note": "wet joint",
+        "BB-1/port/A/cable/ok": True,
+        "BB-1/port/B/pipe/ok": True,
+    }
+
+
 def test_notes_of_every_earlier_plan_are_apart(phone: Phone, tmp_path: Path) -> None:
     """Three plans of a letter, a note for each: two are shown, each with its plan, and discarded alone."""
     plans = [sketch((unit, "A"), revision=str(at)) for at, unit in enumerate(("FC-1", "FC-2", "FC-3"))]

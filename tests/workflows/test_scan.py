@@ -95,3 +95,21 @@ def test_a_job_without_a_number_is_reported_once(tmp_path: Path) -> None:
     assert not done.is_wrong
     done, _ = scanned(codes[:4], LIBRARY.write(tmp_path / "numbered"))
     assert done.problems == ()
+
+
+def test_a_session_that_another_program_writes_into_ends(job: Path, tmp_path: Path) -> None:
+    """Two scanners mixed in one file: what was crossed at one terminal would agree at the other's."""
+    session = tmp_path / "walk.txt"
+
+    def lines() -> Iterator[str]:
+        yield "BB-1/A/TRM"
+        with session.open("a", encoding="utf-8") as file:
+            file.write("BB-1/B/TRM\n")
+        yield "BB-1/B/COM"
+
+    answers: list[Answer] = []
+    done = scan([Path("-")], Against(job), session, lines(), answers.append)
+    assert [problem.code for problem in done.problems] == ["output-blocked"]
+    assert done.problems[0].message.endswith("another program writes into it")
+    assert len(answers) == 1
+    assert session.read_text("utf-8") == "BB-1/A/TRM\nBB-1/B/TRM\n"

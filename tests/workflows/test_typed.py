@@ -6,6 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from tagmaker.plan.model import Plan
+from tagmaker.site.paper.typed import Cut, TypedCut, TypedEntry, typed_returns
+from tagmaker.tags.walk_code import page_code, sheet_of
 from tagmaker.workflows.typed import TYPED_FILE, Place, keep_typed, place_name, typed_at
 
 NOW = dt.datetime(2026, 6, 3, 11, 30, tzinfo=dt.timezone(dt.timedelta(hours=2)))
@@ -88,3 +91,23 @@ def test_places_are_named_in_words() -> None:
         "nothing": "nothing",
     }
     assert {field: place_name(field) for field in names} == names
+
+
+def test_a_copy_of_the_file_with_an_earlier_value_is_a_source_of_its_own(site_plan: Plan) -> None:
+    """In whatever order the files are read, none replaces the other: what differs is known of neither."""
+    sheet = page_code(sheet_of(site_plan.job, site_plan.boxes[0], 2))
+    tick, name = "BB-1/port/A/pipe/ok", "BB-1/sign/verifier"
+    early, late = (
+        [
+            TypedCut(TypedEntry("a" * 64, field, value, "J. Moss", f"2026-06-0{day}T09:30:00Z"), cut)
+            for field, value in ((tick, finding), (name, "R. Hale"))
+            for cut in [Cut("a" * 64, field, sheet, "scan.pdf")]
+        ]
+        for day, finding in ((3, "differs"), (4, "planned"))
+    )
+    source = "typed by J. Moss from paper (scan.pdf)"
+    for typed in (early + late, late + early):
+        one, other = typed_returns(typed, {})
+        assert (one.source, other.source) == (source, f"{source}, {typed[2].entry.at}")
+        assert {one.confirmed[tick], other.confirmed[tick]} == {"differs", "planned"}
+        assert (one.values, other.values) == ({name: "R. Hale"}, {})

@@ -209,10 +209,7 @@ def findings_of(field: str) -> tuple[str, ...]:
 
 def typed_returns(typed: Sequence[TypedCut], kept: Mapping[str, str]) -> Iterator[Return]:
     """A return for each source of entries of a sheet; `kept` is what sheets were printed for, by code."""
-    groups: dict[tuple[str, str], list[TypedCut]] = {}
-    for each in typed:
-        groups.setdefault((each.cut.sheet, each.source), []).append(each)
-    for (sheet, source), those in groups.items():
+    for (sheet, source), those in _by_source(typed).items():
         page = read_sheet_code(sheet)
         if page is None or isinstance(page, ResponsePage | DaysPage):
             continue
@@ -224,21 +221,30 @@ def typed_returns(typed: Sequence[TypedCut], kept: Mapping[str, str]) -> Iterato
 
 def typed_rows(typed: Iterable[TypedCut]) -> Iterator[tuple[str, FilledRow]]:
     """The readings of response tests that were typed, a row a line of each source."""
-    groups: dict[tuple[str, str], list[tuple[str, str]]] = {}
-    for each in typed:
-        reading = READINGS.get(each.entry.value.strip().upper(), "")
-        groups.setdefault((each.cut.sheet, each.source), []).append((each.cut.field, reading))
-    for (sheet, source), readings in groups.items():
+    for (sheet, source), those in _by_source(typed).items():
         page = read_sheet_code(sheet)
         if isinstance(page, ResponsePage):
+            readings = [
+                (each.cut.field, READINGS.get(each.entry.value.strip().upper(), "")) for each in those
+            ]
             yield from ((source, row) for row in rows_of_form(readings, page.plan, page.system))
 
 
 def typed_days(typed: Iterable[TypedCut]) -> Iterator[tuple[str, DaysPage, dict[str, str]]]:
     """What was typed of each page of first days, with its source."""
-    groups: dict[tuple[str, DaysPage], dict[str, str]] = {}
-    for each in typed:
-        page = read_sheet_code(each.cut.sheet)
+    for (sheet, source), those in _by_source(typed).items():
+        page = read_sheet_code(sheet)
         if isinstance(page, DaysPage):
-            groups.setdefault((each.source, page), {})[each.cut.field] = each.entry.value
-    yield from ((source, page, values) for (source, page), values in groups.items())
+            yield source, page, {each.cut.field: each.entry.value for each in those}
+
+
+def _by_source(typed: Iterable[TypedCut]) -> dict[tuple[str, str], list[TypedCut]]:
+    """Entries by sheet and source; what its person typed otherwise, as a copy of a file has it, apart."""
+    groups: dict[tuple[str, str], dict[str, TypedCut]] = {}
+    for each in typed:
+        field, key = each.cut.field, (each.cut.sheet, each.source)
+        known = groups.get(key, {}).get(field)
+        if known and known.entry.value != each.entry.value:
+            key = each.cut.sheet, f"{each.source}, {each.entry.at}"
+        groups.setdefault(key, {})[field] = each
+    return {key: list(those.values()) for key, those in groups.items()}

@@ -14,6 +14,7 @@ from tagmaker.plan.switches import SwitchId
 from tagmaker.site.walk.lines import LINES, expected_units, is_right
 from tagmaker.site.walk.returns import Sheet, Value
 from tagmaker.tags import fields
+from tagmaker.tags.revision import order_of
 from tagmaker.tags.walk import HARDWARE, Digests, letters_of
 
 __all__ = ["Contradiction", "Returned", "gather", "switch_names", "switch_states"]
@@ -53,7 +54,7 @@ def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
     taken_back = {name for each in sheets for name in each.taken_back}
     withdrawn: Reports = {}
     for each in sheets:
-        counted = _counted(each, box, today)
+        counted = _kept(_counted(each, box, today), box, _changed_later(each, sheets, today))
         for name, value in counted.items():
             reports.setdefault(name, []).append((each.source, value))
         for name in _withdrawn(each).difference(counted):
@@ -79,6 +80,41 @@ def gather(sheets: Iterable[Sheet], box: BoxPlan, today: Digests) -> Returned:
         tuple(value for value in merged.values() if isinstance(value, Contradiction)),
         {name: tuple(_sources(name, of_name)) for name, of_name in reports.items()},
     )
+
+
+def _changed_later(sheet: Sheet, sheets: Iterable[Sheet], today: Digests) -> set[str]:
+    """The places that were planned otherwise by a sheet of a later revision that was filled in.
+
+    Where the plan of today is that of the earlier revision again, nobody has seen that the site is so too.
+    """
+    changed: set[str] = set()
+    for other in sheets:
+        then = other.printed.digests if other.printed and any(other.values.values()) else None
+        if then and then.whole not in {"", today.whole} and _is_later(other, sheet):
+            changed |= SIGNED
+            changed |= {place for place, digest in today.places.items() if then.places.get(place) != digest}
+    return changed
+
+
+def _is_later(one: Sheet, other: Sheet) -> bool:
+    revisions = [each.printed.facts.revision for each in (one, other) if each.printed]
+    return len(revisions) == 2 and order_of(*revisions) == "newer"
+
+
+def _kept(counted: dict[str, Value], box: BoxPlan, changed: Collection[str]) -> dict[str, Value]:
+    """What counts, less what says that places which changed later are right; what differs there counts."""
+    if not changed:
+        return counted
+    expected = {other: units for _, other, units in _lines(box)}
+    return {
+        name: value
+        for name, value in counted.items()
+        if not (field := fields.read_field(name))
+        or field.place not in changed
+        or name.endswith("/note")
+        or field.kind in {"switch", "switch_off"}
+        or (field.kind == "unit" and not is_right(str(value), expected[name]))
+    }
 
 
 def _withdrawn(sheet: Sheet) -> set[str]:

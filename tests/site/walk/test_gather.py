@@ -212,3 +212,22 @@ def test_a_place_of_which_another_file_has_nothing_is_not_blank() -> None:
     assert blanks(letter, rest | dict.fromkeys(letter, False)) == []
     assert blanks(ALL, {name: value for name, value in ALL.items() if name.endswith("/seen")}) == []
     assert blanks(ALL, ALL) == []
+
+
+def test_what_a_later_revision_changed_is_not_seen_when_the_plan_comes_back() -> None:
+    """Two units were swapped on site by revision 3; by 4 they are planned as by 2: nobody has seen that."""
+    one, other = (f"BB-1/port/{letter}/pipe/ok" for letter in "AE")
+    units = moved(UNITS, FC_1="E", FC_5="A")
+    swapped = planned(replace(SITE, revision="3", boxes=(replace(SITE.boxes[0], units=units), SITE.boxes[1])))
+    again, box = planned(replace(SITE, revision="4")), box_named(site(), "BB-1")
+    signed = ALL | {"BB-1/sign/verifier": "R. Hale"}
+    early, late = sheets(site(), "BB-1", signed), sheets(swapped, "BB-1", ALL)
+    newest = sheets(again, "BB-1", ALL)
+    for files, is_known in (([*early, *late], False), (early, True), ([*early, *late, *newest], True)):
+        found = gather(files, box, digests(again.job, box))
+        assert [name in found.values for name in (one, other)] == [is_known, is_known]
+        assert "BB-1/port/B/pipe/ok" in found.values
+    assert "BB-1/sign/verifier" not in gather([*early, *late], box, digests(again.job, box)).values
+    found_then = sheets(site(), "BB-1", {"BB-1/port/A/pipe/found": "FC-5", "BB-1/port/E/pipe/found": "FC-5"})
+    found = gather([*found_then, *late], box, digests(again.job, box)).values
+    assert (found["BB-1/port/A/pipe/found"], "BB-1/port/E/pipe/found" in found) == ("FC-5", False)
