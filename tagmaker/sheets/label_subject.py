@@ -17,7 +17,7 @@ from tagmaker.tags.model import Tag
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import BOLD, face
 from tagmaker.typeset.frame import Frame
-from tagmaker.typeset.text import Style, Unfit, fit, text_height
+from tagmaker.typeset.text import Style, Unfit, as_given, fit, text_height
 
 __all__ = ["first_unit", "subject"]
 
@@ -146,17 +146,8 @@ def _facts_lines(layout: Layout, facts: str, frame: Frame, style: Style) -> None
     for text, way in ((parts, whole), (facts, whole), (facts, style)):
         lines = fit(text, frame, way)
         if not isinstance(lines, Unfit) and len(lines) <= len(found) and lines[0].size >= found[0].size:
-            layout.marks += _as_given(lines, text, facts)
+            layout.marks += as_given(lines, text, facts)
             return
-
-
-def _as_given(lines: Sequence[Text], text: str, given: str) -> Iterator[Text]:
-    """The lines of a text with the spaces of another, which differs from it in nothing else."""
-    at = 0
-    for line in lines:
-        at = text.index(line.text, at)
-        yield replace(line, text=given[at : at + len(line.text)])
-        at += len(line.text)
 
 
 def _caution(layout: Layout, setting: Setting, frame: Frame, text: str) -> None:

@@ -13,6 +13,7 @@ from msgspec import Struct
 from tagmaker.catalog.steps import change_steps
 from tagmaker.catalog.words import Words
 from tagmaker.draw.marks import Page
+from tagmaker.files.patterns import Pattern
 from tagmaker.job.model import Job
 from tagmaker.problems import Problem
 from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
@@ -22,7 +23,7 @@ from tagmaker.typeset.flow import Block, Draw
 from tagmaker.typeset.fonts import BOLD, PLAIN, face
 from tagmaker.typeset.frame import Frame
 from tagmaker.typeset.table import Running
-from tagmaker.typeset.text import Style, Unfit, fit, fits, lines_at, text_height, text_width
+from tagmaker.typeset.text import Style, Unfit, as_given, fit, fits, lines_at, text_height, text_width
 
 __all__ = ["work_list_pages"]
 
@@ -38,6 +39,8 @@ SMALLER = (PAGE_CAPS, 1.9, 1.6)  # capitals of a text that is longer than its pl
 LINES_MOST = 8  # of a remark that is quoted
 EXPECT_LINES_MOST = 16  # of what follows from it, which names the units of a board
 STEP_LINES_MOST = 50  # of a step: the units of a box of 26 ports
+LETTER = Pattern(r" (?=[A-Z](?:\+[A-Z])?(?:[ ,;:.]|$))")
+"""The space before a port's letter, or a pair's: no letter begins a line, away from its words."""
 NOTED = 5  # unknown things named on the list; the rest are counted
 STEP_COLUMNS = (("changes.done", 27.0), ("changes.date", 18.0))
 PUNCH_COLUMNS = (("punch.done", 24.0), ("punch.date", 17.0), ("punch.checked", 24.0))
@@ -248,6 +251,10 @@ def _write_down(layout: Layout, texts: Iterable[_Text], frame: Frame) -> None:
 def _write(layout: Layout, text: _Text, frame: Frame) -> None:
     """Set a text that was written on site; what is too long is cut."""
     shown = text.text
+    bound = LETTER.sub("\u00a0", shown)
+    if shown and not isinstance(found := fit(bound, frame, text.style), Unfit):
+        layout.marks += as_given(found, bound, shown)
+        return
     while isinstance(fit(shown, frame, text.style), Unfit) and len(shown) > 1:
         shown = f"{shown[: len(shown) * 4 // 5].rstrip('…')}…"
     layout.text(shown, frame, text.style)

@@ -14,6 +14,7 @@ from itertools import product
 from typing import Literal, NamedTuple
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.draw.marks import Align, Text, TextRole
 from tagmaker.typeset.fonts import BOLD, PLAIN, Face, face
@@ -28,6 +29,7 @@ __all__ = [
     "LINES_AT_MOST",
     "Style",
     "Unfit",
+    "as_given",
     "fit",
     "fit_stack",
     "fits",
@@ -247,6 +249,15 @@ def _pieces(text: str, measures: Face, size: float, width: float) -> Iterator[st
             yield word
         else:
             yield from BREAK.findall(word)
+
+
+def as_given(lines: Sequence[Text], text: str, given: str) -> Iterator[Text]:
+    """The lines of a text whose spaces were bound, as the given one has them: nothing else differs."""
+    at = 0
+    for line in lines:
+        at = text.index(line.text, at)
+        yield replace(line, text=given[at : at + len(line.text)])
+        at += len(line.text)
 
 
 def _set(lines: tuple[str, ...], caps: float, frame: Frame, style: Style) -> tuple[Text, ...]:

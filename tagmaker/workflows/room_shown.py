@@ -97,7 +97,7 @@ def _place(job: Job, place: Candidate, words: Words) -> PlaceShown:
         where=row.place,
         port=port.name,
         letter=port.letters[0],
-        load=port.load.number(unit) if port.load else "?",
+        load=port.load.text(unit) if port.load else "?",
         limit=port.limit.text(unit),
         left=place.headroom.text(unit),
         switches=moves(place.before, place.after),

@@ -110,7 +110,7 @@ def test_revision_job_and_cautions_are_shown(phone: Phone, host: Host) -> None:
         "Planned switch settings",
         "Revision 2 · job ML-24",
         "Isolate the box's power and prove it dead",
-        "Ask the office whether this revision is today's",
+        "Ask the office whether this revision is the latest",
         "11 switches ON. A switch that is not named here is OFF or is left as found",
     ):
         assert sentence in said

@@ -40,6 +40,7 @@ def test_each_job_has_its_state_and_its_last_set(
     mistakes = text[text.index("Mistake Lane Depot") :]
     assert "errors</span>" in mistakes[: mistakes.index("</tr>")]
     assert "cannot be read</span> not valid TOML" in text
+    assert text.index('href="#new"') < text.index("<table") < text.index('id="new"')  # seen above many jobs
 
 
 def test_the_states_of_many_jobs_follow(

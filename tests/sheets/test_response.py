@@ -194,6 +194,11 @@ def test_a_system_has_its_own_pages() -> None:
         assert all(any(f"System {calls.system}" in text for text in texts([page])) for page in own)
 
 
+def test_a_title_is_broken_before_what_is_tested() -> None:
+    """`All boxes` is on one line, as a system's name is."""
+    assert {"RESPONSE TEST:", "All\u00a0boxes"} <= set(texts(printed(planned())[1]))
+
+
 @pytest.mark.parametrize("used", [1, 4, 8, 12])
 def test_sheets_of_any_number_of_rounds_fit(used: int) -> None:
     """Boxes of one used port to twelve, with the longest tags and with long rooms and places."""

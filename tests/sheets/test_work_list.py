@@ -167,6 +167,15 @@ def test_a_tag_is_in_one_piece() -> None:
     assert [mark.text for page in pages for mark in page.marks if isinstance(mark, Text)].count(tag) == 1
 
 
+def test_a_ports_letter_does_not_begin_a_line() -> None:
+    """`to F` is on one line: a letter alone would be overlooked; printed spaces are spaces."""
+    move = "isolate power, prove it dead, then move the cable of FC-126 to F"
+    item = replace(MOVE, box="BB-13", place="port E", wrong="cable found: FC-126", to_do=move)
+    lines = [mark.text for mark in pages_of(box_told(item))[0].marks if isinstance(mark, Text)]
+    assert "F" not in lines
+    assert move in " ".join(lines)
+
+
 def test_a_step_that_names_many_units_is_whole() -> None:
     """As many lines as it takes, on letter paper too."""
     names = ", ".join(f"{letter}-NORTH-WING-LEVEL-{n}2" for letter in "ABCDEFGHIJKL" for n in range(1, 6))
