@@ -184,7 +184,7 @@ def _own_beyond(page: PenInk, frame: Frame, number: int) -> Numbers:
     if not (others := _others(page, frame, number)):
         return dots
     of_others = np.logical_or.reduce([_is_near(dots, other, TAIL) for other in others])
-    return dots[_is_near(dots, frame, TIP) | ~of_others]
+    return np.asarray(dots[_is_near(dots, frame, TIP) | ~of_others])
 
 
 def _is_bent(page: PenInk, frame: Frame, pieces: Sequence[Mask], clear: AbstractSet[Frame]) -> bool:
