@@ -74,6 +74,7 @@ REMEMBERED = 4096  # texts; a large schedule repeats a few capacities and diamet
 DIGITS_AT_MOST = 12  # longer numbers are slips of the keyboard, and their arithmetic would only cost time
 PLAIN = re.compile(r"\d+(?:\.\d+)?|\.\d+", re.ASCII)
 GROUPED = re.compile(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?", re.ASCII)
+GROUPED_BY_POINTS = re.compile(r"[1-9]\d{0,2}\.\d{3}", re.ASCII)  # 24.000, as half the world writes thousands
 DECIMAL_COMMA = re.compile(r"\d+,\d+", re.ASCII)
 VULGAR = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)", re.ASCII)
 QUANTITY = re.compile(r"([\d.,/ -]*\d)\s*(.*)", re.ASCII | re.DOTALL)
@@ -231,14 +232,21 @@ def read_quantity(
         return Unreadable(
             f"{kind.code}-wrong",
             f"{what} {text!r} is not one clear number{above}",
-            f'write it like "{example}", without a comma or with a point for decimals',
+            f'write it like "{example}", without a comma or with a point for decimals{_fraction(digits)}',
         )
     return value, unit
 
 
+def _fraction(digits: str) -> str:
+    return '; a whole number stays apart from its fraction: "1-1/8"' if "/" in digits else ""
+
+
 def _number(digits: str, *, whole_unit: bool) -> Fraction | None:
-    """The number; 1,234 is thousands where the unit is counted in thousands, and unclear elsewhere."""
-    if sum(map(str.isdigit, digits)) > DIGITS_AT_MOST:
+    """The number; 1,234 is thousands where the unit is counted in thousands, and unclear elsewhere.
+
+    There 1.234 is unclear. So is 11/8: eleven eighths, or one and an eighth whose space was lost.
+    """
+    if sum(map(str.isdigit, digits)) > DIGITS_AT_MOST or (whole_unit and GROUPED_BY_POINTS.fullmatch(digits)):
         return None
     if PLAIN.fullmatch(digits):
         return Fraction(digits)
@@ -247,6 +255,11 @@ def _number(digits: str, *, whole_unit: bool) -> Fraction | None:
     if DECIMAL_COMMA.fullmatch(digits):
         return Fraction(digits.replace(",", "."))
     vulgar = VULGAR.fullmatch(digits)
-    if vulgar and int(vulgar[3]):
+    if vulgar and int(vulgar[3]) and not _may_be_mixed(vulgar):
         return Fraction(int(vulgar[1] or 0)) + Fraction(int(vulgar[2]), int(vulgar[3]))
     return None
+
+
+def _may_be_mixed(vulgar: re.Match[str]) -> bool:
+    """Whether a fraction of one or more has a whole number before it, or in its first digits."""
+    return int(vulgar[2]) >= int(vulgar[3]) and bool(vulgar[1] or vulgar[2][1:])

@@ -1,4 +1,4 @@
-"""What lengths and diameters are usual, from `layouts/practice.toml`: beyond them a figure is questioned."""
+"""What lengths, diameters and capacities are usual (`layouts/practice.toml`); others are questioned."""
 
 from fractions import Fraction
 from functools import cache, lru_cache
@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from tagmaker.catalog.shipped import shipped_table
 from tagmaker.files.toml import Table
-from tagmaker.units import Length, Unreadable, read_length
+from tagmaker.units import Capacity, Length, Unreadable, read_length
 
 __all__ = ["Practice", "is_tube", "practice"]
 
@@ -15,9 +15,10 @@ TUBES_KEPT = 256  # a job has a dozen
 
 
 class Practice(Struct, frozen=True):
-    """The most that is usual of each dimension, and the outside diameters of tubes that are sold."""
+    """The most that is usual of each dimension, the least capacity, and the tubes that are sold."""
 
     source: str
+    capacity_least: Capacity
     run: Length
     mains: Length
     insulation: Length
@@ -32,6 +33,7 @@ def practice() -> Practice:
     with shipped_table("practice.toml") as table:
         return Practice(
             source=table.text("source", required=True),
+            capacity_least=table.capacity("capacity_least", required=True) or Capacity(Fraction(0)),
             run=_length(table, "run"),
             mains=_length(table, "mains"),
             insulation=_length(table, "insulation"),

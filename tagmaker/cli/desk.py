@@ -19,11 +19,16 @@ def desk(
     folder: Annotated[
         Path,
         typer.Argument(
-            metavar="FOLDER", help="The folder whose jobs are shown; default: the current folder."
+            metavar="FOLDER",
+            help="The folder whose jobs are shown; default: the current folder.",
+            show_default=False,
         ),
     ] = Path(),
     port: Annotated[
-        int, typer.Option("--port", metavar="N", min=0, max=65535, help="The port; default: a free one.")
+        int,
+        typer.Option(
+            "--port", metavar="N", min=0, max=65535, help="The port; default: a free one.", show_default=False
+        ),
     ] = 0,
     phones: Annotated[
         str | None,

@@ -18,7 +18,9 @@ __all__ = ["explain", "explained_lines"]
 
 
 def explain(
-    ports: Annotated[int, typer.Argument(metavar="PORTS", help="How many ports the box has.")] = 0,
+    ports: Annotated[
+        int, typer.Argument(metavar="PORTS", help="How many ports the box has.", show_default=False)
+    ] = 0,
     found: Annotated[str, typer.Argument(metavar="FOUND", help="The switches found ON, in words.")] = "",
     family: Annotated[
         str | None, typer.Option("--family", metavar="NAME", help="The box family whose rules apply.")

@@ -28,7 +28,9 @@ def response(
     system: Annotated[str, typer.Option("--system", metavar="TAG", help="Test this system alone.")] = "",
     without: Annotated[
         list[str] | None,
-        typer.Option("--without", metavar="UNIT", help="Leave out a room that must not swing; repeatable."),
+        typer.Option(
+            "--without", metavar="UNIT", help="Leave out this unit, whose room must not change; repeatable."
+        ),
     ] = None,
     cool_only: Annotated[
         list[str] | None,
@@ -36,7 +38,7 @@ def response(
     ] = None,
     since: Annotated[
         Path | None,
-        typer.Option("--since", metavar="FILE", help="Keep the words of this response.json."),
+        typer.Option("--since", metavar="FILE", help="Keep the calls of this response.json."),
     ] = None,
     expected: Annotated[
         bool, typer.Option("--expected", metavar="", help="Show on the sheets what is called.")

@@ -3,6 +3,7 @@
 from tagmaker.desk import bounds, schedule_parts, site_page
 from tagmaker.desk.phones import app, devices, door, photos
 from tagmaker.site.paper import typed
+from tagmaker.site.scans import times
 from tagmaker.workflows import phone_marks, sheet_view
 
 __all__ = ["desk_limits"]
@@ -40,6 +41,7 @@ def _phones() -> Rows:
             "photos received or waiting to be read",
             f"{waiting}, {of_a_phone} of a phone",
         ),
+        ("a picture of tags shows how a terminal is now", f"{times.NOW_MINUTES} minutes, then it is old"),
         ("entries of one request", str(phone_marks.CHANGES_AT_MOST)),
         ("an entered text", f"{phone_marks.TEXT_AT_MOST:,} characters"),
         ("requests of a phone", f"{at_once} at once, then {a_second} a second"),

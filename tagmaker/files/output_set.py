@@ -121,7 +121,7 @@ class OutputSet:
         _check_foreign(out, manifest)
         _check_changed(out, manifest)
         if self.partial and manifest.is_whole:
-            message = f"{out} holds a whole set; a partial set would replace it"
+            message = f"{out} holds a set of the whole job; a partial one would replace it"
             hint = "name another folder with -o for the partial set"
             raise OutputRefused(error("output-whole", message, Where(out.as_posix()), hint))
 

@@ -37,6 +37,8 @@ HOLDING = (b"/AcroForm", b"/EmbeddedFile")
 """In a PDF that can be filled in, and so may have been; in one that keeps other files, as a record does."""
 OWN, END = b"/Creator (tagmaker)", b"%%EOF"
 """In a PDF of this program; once at the end of one that nobody signed, filled in or saved since."""
+OWN_PICTURE = b"tEXtSoftware\x00tagmaker"
+"""In a PNG of a page that this program drew; a photo or a scan has none, and cannot be made again."""
 BYTES_AT_MOST = 200_000_000
 
 
@@ -116,12 +118,14 @@ def write_file(path: Path, content: bytes) -> Problem | None:
 def _is_replaceable(old: bytes, new: bytes) -> bool:
     """Whether what is there is of the same kind: no job's file for a PDF, no form for a drawing or list.
 
-    Of PDFs only one that this program wrote: a form that another program packed does not show that it is one,
-    and a scan or photos of paper cannot be made again.
+    Of PDFs and drawings only one that this program wrote: a form that another program packed does not show
+    that it is one, and a scan or photos of paper cannot be made again.
     """
     kinds = [kind for kind in KINDS if new.startswith(kind)]
     if not old or not all(old.startswith(kind) for kind in kinds):
         return not old
+    if OWN_PICTURE in new and OWN_PICTURE not in old:
+        return False
     is_own = not old.startswith(b"%PDF") or (OWN in old and old.count(END) == 1)
     return is_own and all(mark not in old or mark in new for mark in HOLDING)
 

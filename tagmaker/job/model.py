@@ -66,6 +66,11 @@ class BoxRow(Struct, frozen=True):
         """The tag in capitals, as codes and form fields have it."""
         return self.tag.upper()
 
+    @property
+    def hardware(self) -> str:
+        """Its family's name and its size: with another of them it is another box, whatever its tag."""
+        return f"{self.family.name}/{self.ports}"
+
 
 class UnitRow(Struct, frozen=True):
     """One row: an indoor unit and the port, or pair of ports, that it hangs on (`port` as written).

@@ -11,7 +11,7 @@ from tagmaker.job.model import Job, UnitRow
 from tagmaker.job.systems import SAME_TUBE_MM
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem, Where, error, warning
-from tagmaker.units import Length
+from tagmaker.units import Capacity, Length
 
 __all__ = [
     "addresses_unique",
@@ -96,10 +96,14 @@ def runs_within_family(_job: Job, box: BoxPlan) -> Iterator[Problem]:
 
 
 def units_usual(_job: Job, box: BoxPlan) -> Iterator[Problem]:
-    """Dimensions of a unit's pipes and cable that are not usual."""
+    """A unit's capacity, and dimensions of its pipes and cable, that are not usual."""
     usual = practice()
     for claim in box.claims:
         unit, whose = claim.unit, f"unit {claim.unit.tag}"
+        if unit.capacity and unit.capacity < usual.capacity_least:
+            given = unit.capacity.text(unit.capacity.unit)
+            message = f"{whose}: capacity of {given}; less than {_least(unit.capacity)} is not usual"
+            yield warning("dimension-unusual", message, unit.where, _hint(), (box.row.key,))
         run = None if box.row.family.longest_run else unit.run
         yield from _beyond(whose, "run", run, usual.run, unit.where, box)
         yield from _beyond(whose, "insulation wall", unit.insulation, usual.insulation, unit.where, box)
@@ -130,6 +134,11 @@ def _no_tube(whose: str, what: str, tube: Length | None, where: Where, box: BoxP
     if tube and not is_tube(tube):
         message = f"{whose}: {what} of {tube.text}; tubes of that outside diameter are not usual"
         yield warning("dimension-unusual", message, where, _hint(), (box.row.key,))
+
+
+def _least(capacity: Capacity) -> str:
+    """The least usual capacity, in SI units where the given one is."""
+    return practice().capacity_least.text("kW" if capacity.is_metric else "kBtu/h")
 
 
 def _hint() -> str:

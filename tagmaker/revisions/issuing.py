@@ -241,7 +241,11 @@ def placard_digest(job: Job, box: BoxPlan) -> str:
     )
     boards = msgspec.to_builtins(box.boards)
     ports = [(port.name, [(unit.tag, unit.room) for unit in port.units]) for port in box.ports]
-    return _digest(long_text(job, box, ""), job.name, job.is_draft, facts, boards, ports)
+    addresses = [(unit.tag, unit.address) for port in box.ports for unit in port.units if unit.address]
+    # what is not given is left out: digests of jobs without it stay as earlier versions made them
+    given = {"addresses": addresses, "refrigerant": job.refrigerant, "site": job.site}
+    more = [{key: value} for key, value in given.items() if value]
+    return _digest(long_text(job, box, ""), job.name, job.is_draft, facts, boards, ports, *more)
 
 
 def _bands(job: Job, box: BoxPlan) -> str:

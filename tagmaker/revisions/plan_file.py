@@ -13,6 +13,7 @@ from typing import Literal, get_args
 
 import msgspec
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.files.changed import Manifest
 from tagmaker.files.plain import is_folder, is_plain_file, read_plain
@@ -67,6 +68,11 @@ class PartRecord(Struct, frozen=True):
     stage: Literal[Stage, ""]
     kit: Literal[Kit, ""]
     since: str
+
+    @property
+    def is_all(self) -> bool:
+        """Whether its plan.json covers the whole job: an update's does, though it prints what changed."""
+        return not (self.boxes or self.ports or self.stage or self.kit)
 
 
 class PlanFile(Struct, frozen=True, kw_only=True):
@@ -145,6 +151,12 @@ def read_manifest(out: Path) -> Manifest:
     return Manifest(names, not plan.partial, PLAN_FILE, digests, is_intact)
 
 
+def read_manifest_for_part(out: Path) -> Manifest:
+    """The same for a set of a part of a job: an update counts as whole, since the next one starts from it."""
+    manifest, head = read_manifest(out), read_set(out)
+    return replace(manifest, is_whole=True) if head and head.part.is_all else manifest
+
+
 def read_set(out: Path) -> SetHead | None:
     """What the set in a folder is, by its plan.json; None where there is no sound one.
 
@@ -164,8 +176,7 @@ def read_plan_file(path: Path) -> Issued | Problem:
     found = _decoded(path, where)
     if isinstance(found, Problem):
         return found
-    part = found.part
-    if part.boxes or part.ports or part.stage or part.kit:
+    if not found.part.is_all:
         return error(
             "plan-partial", f"{path} covers only part of a job: the rest cannot be compared", where, HINT
         )
@@ -177,8 +188,7 @@ def read_plan_file(path: Path) -> Issued | Problem:
 def read_whole_set(out: Path) -> SetHead | Issued | Problem:
     """What the whole set in a folder is, if possible without its boxes; the problem where it is none."""
     head = read_set(out)
-    is_whole = head and not (head.part.boxes or head.part.ports or head.part.stage or head.part.kit)
-    return head if head and is_whole else read_plan_file(out)
+    return head if head and head.part.is_all else read_plan_file(out)
 
 
 class FormSet(Struct, frozen=True):

@@ -52,7 +52,12 @@ class Selection(Struct, frozen=True):
 
         Neither do blind walk sheets, which leave out what is expected.
         """
-        return bool(self.boxes or self.only or self.stage or self.kit) or self.is_update
+        return self.is_part or self.is_update
+
+    @property
+    def is_part(self) -> bool:
+        """Whether it is about a part of the job only, whatever of that is printed."""
+        return bool(self.boxes or self.only or self.stage or self.kit)
 
     @property
     def is_update(self) -> bool:

@@ -13,6 +13,8 @@ from tagmaker.revisions.model import BoxChange, FactChange, SystemChange, System
 
 __all__ = ["system_changes"]
 
+Pair = tuple[str, str]
+REFRIGERANT = "refrigerant"
 NEVER_SIGNS = tuple(paper for paper in PAPERS if paper != "signs")
 
 
@@ -23,16 +25,19 @@ def system_changes(
     before = {names.get(each.tag.upper(), each.tag.upper()): each for each in old.systems}
     after = {each.tag.upper(): each for each in new.systems}
     touched = {names.get(system.upper(), system.upper()) for box in boxes for system in box.systems}
-    found = [_change(before.get(key), now, is_touched=key in touched) for key, now in after.items()]
-    found += [_change(was, None, is_touched=True) for key, was in before.items() if key not in after]
+    jobs = old.job.refrigerant, new.job.refrigerant
+    found = [_change(before.get(key), now, jobs, is_touched=key in touched) for key, now in after.items()]
+    found += [_change(was, None, jobs, is_touched=True) for key, was in before.items() if key not in after]
     return tuple(each for each in found if each)
 
 
-def _change(was: SystemOutline | None, now: SystemOutline | None, *, is_touched: bool) -> SystemChange | None:
-    """What differs of one system; None where nothing does."""
+def _change(
+    was: SystemOutline | None, now: SystemOutline | None, jobs: Pair, *, is_touched: bool
+) -> SystemChange | None:
+    """What differs of one system; None where nothing does. `jobs` are the refrigerants of the two jobs."""
     if was is None or now is None:
         return SystemChange("gone", was.tag, "", (), (), ()) if was else _new(now)
-    facts = tuple(_facts(was, now))
+    facts = tuple(_facts(was, now, jobs))
     is_renamed = was.tag != now.tag
     if not (facts or is_touched or is_renamed):
         return None
@@ -51,11 +56,13 @@ def _new(now: SystemOutline | None) -> SystemChange | None:
     return SystemChange("new", "", now.tag, (), PAPERS, ()) if now else None
 
 
-def _facts(was: SystemOutline, now: SystemOutline) -> Iterator[FactChange]:
+def _facts(was: SystemOutline, now: SystemOutline, jobs: Pair) -> Iterator[FactChange]:
     """Figures that differ, in the order of the keys; of a set that kept none, nothing is known."""
     if not (was.figures and now.figures):
         return
-    for key in dict.fromkeys((*was.figures, *now.figures)):
+    for key in dict.fromkeys((*was.figures, *now.figures, REFRIGERANT)):
         old, new = was.figures.get(key, ""), now.figures.get(key, "")
+        if key == REFRIGERANT and (old or jobs[0]) and (new or jobs[1]):
+            old, new = old or jobs[0], new or jobs[1]  # a system that names none has that of its job
         if old != new:
             yield FactChange(key, old, new)

@@ -36,7 +36,7 @@ LINE_CAPS, LINE_LEAST = 3.6, 2.5
 BESIDE_LEAST = 40.0  # mm beside the refrigerant, from which the name of the pipe is there and not below
 COLUMNS_MOST = 4
 LINES_MOST = 4  # of one text
-LINE = Style(LINE_CAPS, LINE_LEAST, lines=3)
+LINE = Style(LINE_CAPS, LINE_LEAST, lines=3, upright="bottom")
 LYING, UPRIGHT = True, False
 WAYS = ((LYING,), (UPRIGHT,), (LYING, UPRIGHT))
 KEPT = 4096  # texts at a width: a job has a few heights of letters
@@ -255,6 +255,8 @@ def _draw(layout: Layout, band: Band, cut: _Cut, frame: Frame) -> None:
         strip, rest = rest.top(text.height)
         layout.text(text.text, strip, text.style)
     if cut.beside:
-        layout.text(band.line, first.left(first.width - cut.beside)[1], replace(LINE, align="right"))
+        layout.text(
+            band.line, first.left(first.width - cut.beside)[1], replace(LINE, align="right", upright="middle")
+        )
     else:
         layout.text(band.line, rest, LINE)

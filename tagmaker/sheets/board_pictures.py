@@ -194,10 +194,10 @@ class BoardPictures(Struct, frozen=True):
             self.layout.text(self.words("state.on"), block, replace(bold, ink=1.0))
 
     def _leave(self, cell: Frame) -> None:
-        """As found, in words where they fit, else a sign that the reason below explains."""
+        """As found, in words where they fit, else in a short one that the reason below explains."""
         text, word = self.words("state.leave"), self.grid.sizes.word
         room = cell.inset(0.3, 0)
         style = Style(max(PAGE_CAPS, word * 0.6), PAGE_CAPS, lines=2, align="center")
         if isinstance(fit(text, room, style), Unfit):
-            text, style = self.words("state.leave_sign"), Style(word, word, bold=True, align="center")
+            text, style = self.words("state.leave_short"), replace(style, lines=1, upright="letter")
         self.layout.text(text, room, style)

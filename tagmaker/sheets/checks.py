@@ -95,7 +95,11 @@ def _too_small(
     use: str, count: int, lowest: list[tuple[Short, FittedLabel]], stock: Stock, job_folder: Path
 ) -> Problem:
     """The warning of a use: every text that is too small, with a tag on which it is lowest."""
-    texts = "; ".join(f"{short.message}, on {label.tag.code}" for short, label in lowest)
+    after = [label.tag.code for _, label in lowest[1:]] + [""]
+    texts = "; ".join(
+        short.message if label.tag.code == code else f"{short.message}, on {label.tag.code}"
+        for (short, label), code in zip(lowest, after, strict=True)
+    )
     message = f"{count} {_tags(use, count)} on {stock.name}: {texts}"
     return warning("letters-small", message, lowest[0][1].tag.where, _larger(use, stock, job_folder))
 

@@ -31,7 +31,7 @@ __all__ = ["first_days_pages"]
 
 DAYS_A_PAGE = 3
 DAY = 48.0  # mm for a day's readings
-SHARES = (0.7, 1.0, 1.0, 1.0)  # of a day's width: mode, set point, air in, air out
+SHARES = (0.85, 1.0, 1.0, 1.0)  # of a day's width: mode, set point, air in, air out
 NAMES = (0.3, 0.42, 0.28)  # of what is left: unit, room, box and port
 GAP, APART = 1.0, 3.0
 PAD = 0.6  # mm above and below a line's texts

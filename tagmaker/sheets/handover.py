@@ -23,7 +23,7 @@ from tagmaker.typeset.text import Style
 
 __all__ = ["handover_pages"]
 
-BAND, BELOW = 9.0, 2.0  # mm, the status and the white below it
+ABOVE, BAND, BELOW = 1.2, 9.0, 2.0  # mm, the status and the white above and below it
 BAND_CAPS = 4.2
 OPEN_SHARES = (0.045, 0.2, 0.42, 0.335)
 FACT_SHARES = (0.3, 0.3, 0.4)
@@ -46,7 +46,7 @@ def handover_pages(
     foot = words("handover.foot", digest=_grouped(record.digest[:DIGITS]))
     head = PageHead(job, words, words("handover.title"), foot=foot)
     body = head.body
-    running = Running(layout, body.top(BAND + BELOW)[1])
+    running = Running(layout, body.top(ABOVE + BAND + BELOW)[1])
     pen = HandoverPen(running, words)
     _open(pen, record)
     _summary(pen, record)
@@ -69,7 +69,7 @@ def _grouped(digits: str) -> str:
 def _band(layout: Layout, body: Frame, record: Handover, words: Words) -> list[Mark]:
     """Whether anything is open, on every page: white on black where something is."""
     layout.marks = []
-    band = Frame(body.x, body.y, body.width, BAND)
+    band = Frame(body.x, body.y + ABOVE, body.width, BAND)
     key = "complete" if record.complete else "not_complete"
     text = words(f"handover.{key}", count=len(record.open))
     layout.rect(band, fill=None if record.complete else 0.0, line=0.5)

@@ -16,12 +16,14 @@ from tagmaker.job.model import BoxRow, Job
 from tagmaker.problems import Problem, note
 from tagmaker.sheets.page_head import PAGE_CAPS, PageHead
 from tagmaker.typeset.canvas import Layout
-from tagmaker.typeset.table import Cell, Running, Table
+from tagmaker.typeset.frame import Frame
+from tagmaker.typeset.table import PAD, Cell, Running, Table
 
 __all__ = ["IsolationPoint", "check_isolation", "isolation_pages", "isolation_points"]
 
 SHARES = (0.24, 0.17, 0.32, 0.1, 0.17)  # circuit, box, where it is, level, system
 PANEL_CAPS = 3.2
+APART = 1.0  # mm above a panel's rule, and below it
 NUMBER = Pattern("([0-9]+)")
 
 
@@ -84,10 +86,19 @@ def check_isolation(job: Job) -> Iterator[Problem]:
 
 
 def _panel(table: Table, name: str) -> None:
-    """A panel's name over its circuits."""
-    cell = Cell(name, PANEL_CAPS, bold=True)
+    """A panel's name over its circuits, below some white."""
     whole = Table(table.running, (1.0,))
-    whole.head(1, [cell], rule=0.5)
+    cells = [Cell(name, PANEL_CAPS, bold=True)]
+    height = whole.height(cells)
+
+    def draw(frame: Frame) -> None:
+        layout = table.running.layout
+        layout.rule(frame.x, frame.y + APART, frame.right, frame.y + APART, 0.5)
+        with layout.part("TR"), layout.part("TH"):
+            place = frame.top(2 * APART + PAD)[1]
+            layout.text(name, place, cells[0].style(place.width))
+
+    table.running.head(1, (height + 2 * APART, draw))
 
 
 def _rows(table: Table, circuit: str, boxes: Sequence[BoxRow]) -> None:

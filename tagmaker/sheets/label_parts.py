@@ -5,6 +5,7 @@ Takes a setting and a frame; adds marks to a layout, and a problem for each text
 
 from tagmaker.draw.marks import Align
 from tagmaker.sheets.label_needs import LEADING, Setting
+from tagmaker.tags.extras import MAINS
 from tagmaker.tags.model import PIPES, TagKind
 from tagmaker.typeset.canvas import Layout
 from tagmaker.typeset.fonts import BOLD, PLAIN, face, reach
@@ -37,6 +38,7 @@ SQUARE: frozenset[TagKind] = frozenset({"liquid", "gas", "cable"})
 SHIFT = 0.3  # mm of a tail for which a frame has room below its word
 LINE = 0.35  # mm of a kind's frame
 TAIL_MOST = 1.31  # of a capital, with what reaches below its line
+ENDS_APART = 0.6  # mm between end and revision, where they are higher than they must be
 BESIDE = 0.8  # mm between texts side by side
 
 
@@ -102,9 +104,11 @@ def _frame_width(setting: Setting, word: str, lines: int) -> float:
 
 
 def _widest_frame(setting: Setting, lines: int) -> float:
-    """The width of the wider frame of both pipes: their labels are laid out alike."""
-    kind = setting.tag.look
-    words = [setting.words(f"tag.{each}") for each in PIPES] if kind in PIPES else [setting.tag.headline]
+    """The width of the widest frame of a box's pipes of a kind: their labels are laid out alike."""
+    alike = (
+        PIPES if setting.tag.look in PIPES else MAINS.values() if setting.tag.kind in MAINS.values() else ()
+    )
+    words = [setting.words(f"tag.{each.replace('-', '_')}") for each in alike] or [setting.tag.headline]
     return max(_frame_width(setting, word, lines) for word in words)
 
 
@@ -157,7 +161,7 @@ def ends_beside(layout: Layout, setting: Setting, frame: Frame, caps: float = 0.
 def kind_row(layout: Layout, setting: Setting, band: Frame, lines: int = 1) -> bool:
     """The kind, and end and revision at its right; False where they have no room there."""
     least = setting.least("fact")
-    for caps in dict.fromkeys((max(least, min(setting.fact().most, band.height / 2 - 0.4)), least)):
+    for caps in dict.fromkeys((max(least, min(setting.fact().most, band.height / 2 - ENDS_APART)), least)):
         left, right = band.left(band.width - ends_width(setting, caps))
         if _widest_frame(setting, lines) + BESIDE <= left.width:
             ends_beside(layout, setting, right, caps)

@@ -22,9 +22,11 @@ from tagmaker.typeset.text import Style, Unfit, fit, text_height
 __all__ = ["first_unit", "subject"]
 
 CLEAR = 0.05  # mm below units: what follows has room of its own above its capitals
+APART = 0.35  # of a unit's capitals, that the line below it is away where there is room
 BAND_CLEAR = 0.35  # mm of white between units, or end and revision, and the black of a caution below them
 BAND_PAD = 0.6  # mm of black around a caution
-LOWER = 0.9  # mm by which texts are lower where there is room
+LOWER = 0.035  # of a label's height, by which texts are lower where there is room
+FACTS_APART, BOUND = " · ", "\u00a0"  # between facts; a space at which no line ends
 SHORT_BELOW = 0.8  # of the heights that texts need: a caution is in short only on such a low label
 Ends = Literal["none", "beside", "foot"]
 """Where end and revision are: elsewhere, beside the units, or below all."""
@@ -46,7 +48,7 @@ def subject(
             tried.append(attempt)
             if not attempt.problems:
                 is_full = ends == "foot" or setting.tag.is_caution
-                layout.marks += attempt.marks if is_full else _lowered(attempt.marks, frame)
+                layout.marks += attempt.marks if is_full else _spread(attempt.marks, frame, setting)
                 return
     layout.problems += min(tried, key=lambda attempt: len(attempt.problems)).problems
 
@@ -58,10 +60,16 @@ def _ends_tried(setting: Setting, frame: Frame, *, has_ends: bool) -> tuple[Ends
     return ("beside", "foot") if _line_width(setting) + BESIDE < frame.width else ("foot",)
 
 
-def _lowered(marks: Sequence[Mark], frame: Frame) -> tuple[Mark, ...]:
-    """Texts a little lower where the frame is higher than they need: they do not crowd what is above them."""
-    lowest = max((mark.y for mark in marks if isinstance(mark, Text)), default=frame.bottom)
-    return moved(marks, 0.0, max(0.0, min((frame.bottom - lowest) / 2 - GAP, LOWER)))
+def _spread(marks: Sequence[Mark], frame: Frame, setting: Setting) -> tuple[Mark, ...]:
+    """Texts lower and apart where the frame is higher than they need, so that no line crowds another."""
+    texts = [mark for mark in marks if isinstance(mark, Text)]
+    units = max((mark.y for mark in texts if mark.role in ("unit", "units")), default=frame.y)
+    spare = frame.bottom - max((mark.y for mark in texts), default=frame.bottom) - GAP
+    down = max(0.0, min(spare / 2 - GAP / 2, LOWER * setting.stock.label[1]))
+    apart = max(0.0, min((spare - down) / 2, APART * max(setting.least("unit"), setting.roomy("unit"))))
+    below = [mark for mark in texts if mark.y > units + CLEAR]
+    beside = [mark for mark in marks if mark not in below]
+    return moved(beside, 0.0, down) + moved(below, 0.0, down + (apart if beside else 0.0))
 
 
 class _Way(Struct, frozen=True):
@@ -94,7 +102,7 @@ def _ways(setting: Setting, *, is_narrow: bool) -> Iterator[_Way]:
 
 def _facts(tag: Tag, room: str) -> str:
     """What is printed below the units."""
-    return " · ".join(text for text in (tag.address, tag.remark, room) if text)
+    return FACTS_APART.join(text for text in (tag.address, tag.remark, room) if text)
 
 
 def _cautions(setting: Setting) -> list[str]:
@@ -123,12 +131,37 @@ def _subject(layout: Layout, setting: Setting, frame: Frame, way: _Way, ends: En
         inner = frame.inset(BAND_PAD)  # as high as without the white: half of that is missing at each side
         _caution(layout, setting, Frame(inner.x, inner.y + clear / 2, inner.width, inner.height), way.facts)
     else:
-        layout.text(way.facts, frame, replace(setting.fact(3), upright="top"))
+        style = replace(setting.fact(3), upright="top")
+        _facts_lines(layout, way.facts, frame, style)
+
+
+def _facts_lines(layout: Layout, facts: str, frame: Frame, style: Style) -> None:
+    """The facts, broken between them alone, or at least in no tag, where that costs no line and no height."""
+    found = fit(facts, frame, style)
+    if isinstance(found, Unfit) or len(found) == 1:
+        layout.text(facts, frame, style)
+        return
+    parts = FACTS_APART.join(part.replace(" ", BOUND) for part in facts.split(FACTS_APART))
+    whole = replace(style, is_whole=True)
+    for text, way in ((parts, whole), (facts, whole), (facts, style)):
+        lines = fit(text, frame, way)
+        if not isinstance(lines, Unfit) and len(lines) <= len(found) and lines[0].size >= found[0].size:
+            layout.marks += _as_given(lines, text, facts)
+            return
+
+
+def _as_given(lines: Sequence[Text], text: str, given: str) -> Iterator[Text]:
+    """The lines of a text with the spaces of another, which differs from it in nothing else."""
+    at = 0
+    for line in lines:
+        at = text.index(line.text, at)
+        yield replace(line, text=given[at : at + len(line.text)])
+        at += len(line.text)
 
 
 def _caution(layout: Layout, setting: Setting, frame: Frame, text: str) -> None:
     """White on black, broken at its dashes where that leaves it high enough, else between its words."""
-    phrases = "– ".join(part.replace(" ", "\u00a0") for part in text.split("– "))
+    phrases = "– ".join(part.replace(" ", BOUND) for part in text.split("– "))
     least = setting.sight("caution").caps
     style = setting.caution(max(setting.roomy("caution"), least))
     high = replace(style, least=max(least, style.least))

@@ -40,6 +40,7 @@ TOPS = (0.52, 0.46, 0.4, 0.34, 0.28, 0.22)
 """Parts of a room's height for its letter, tried in turn."""
 BELOW_LETTER = 0.78  # of the letter's height, that a box below it has at most
 CELL_GAP = 0.25  # mm between the texts of a cell
+KIND_MOST = 0.4  # of a huge text's capitals, that what it is takes at most
 HIGHEST = 0.62  # of a room's height, for its letter
 WIDE = 2.2  # widths of a height from which words are beside the letter
 COLUMN_BELOW = 0.5  # of the heights that texts need: there they are below it on wide labels too
@@ -81,12 +82,22 @@ def ways(setting: Setting, frame: Frame, reach: float) -> Iterator[Way]:
 
 
 def _of_box(layout: Layout, setting: Setting, room: Room, top: float) -> None:
-    """A label without a letter: its box or unit huge, what it is, and a line about it."""
+    """A label without a letter: its box or unit huge, what it is, and a line about it.
+
+    What a huge text cannot use, as it is as wide as its place, goes to what it is.
+    """
     frame, tag = room.frame, setting.tag
     middle = frame.y + frame.height * top
-    head = within(tag.big, room.slot(frame.y, middle))
+    slot = room.slot(frame.y, middle)
+    head = within(tag.big, slot)
     lines = 2 if setting.is_last else 1
     most = max(min(head.height, caps_across(_widest(setting), head.width)), setting.least("main"))
+    unused = slot.height - most * tall(tag.big) if lines == 1 else 0.0
+    low = kind_height(setting)
+    if unused > 4 * GAP:  # a quarter above the huge text, a quarter below it, what it is with the rest
+        low = max(low, min(unused / 2, most * KIND_MOST))
+        middle -= unused / 2
+        head = within(tag.big, room.slot(frame.y + unused / 4, middle - unused / 4))
     style = Style(
         most,
         setting.least("main"),
@@ -97,7 +108,6 @@ def _of_box(layout: Layout, setting: Setting, room: Room, top: float) -> None:
         is_whole=not setting.is_last,
     )
     layout.text(tag.big, head, style)
-    low = kind_height(setting)
     band, rest = room.slot(middle + GAP, frame.bottom).top(low)
     has_ends = kind_row(layout, setting, band)
     below = Frame(rest.x, rest.y + GAP / 2, rest.width, rest.height - GAP / 2)

@@ -139,7 +139,9 @@ class PageHead(Struct, frozen=True):
 
     def _job_lines(self, width: float) -> Iterator[_Line]:
         """The job, its site, and its state."""
-        yield _line(self.job.title, width, NAME_CAPS, bold=True, align_right=True)
+        title = self.job.title
+        low = lines_at(title, width, PAGE_CAPS, bold=True) < lines_at(title, width, NAME_CAPS, bold=True)
+        yield _line(title, width, PAGE_CAPS if low else NAME_CAPS, bold=True, align_right=True)
         if self.job.site:
             yield _line(self.job.site, width, PAGE_CAPS, align_right=True)
         yield _line(self._state(), width, PAGE_CAPS, bold=True, align_right=True)

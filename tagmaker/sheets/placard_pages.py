@@ -22,6 +22,7 @@ __all__ = ["GAP", "SIGN", "PlacardPages"]
 
 EDGE = 1.0  # mm between the printer's margin and the first ink
 GAP = 2.0  # mm between parts
+BELOW_HEAD = 1.0  # mm below a page's heading
 ROWS_LEAST = 3  # of the table on a page that it begins on
 SIGN = 8.0  # mm of a line to write on, with its name below
 
@@ -67,16 +68,21 @@ class PlacardPages:
             self._end()
         height = self.parts.head_height(head_width)
         self.heads.append(Frame(self.room.x, self.room.y, head_width, height))
-        return self.room.top(height + 1.0)[1]
+        return self.room.top(height + BELOW_HEAD)[1]
+
+    @property
+    def _below_head(self) -> float:
+        """The white below the rule of a page that goes on, in mm: boards follow it at once."""
+        return BELOW_HEAD + (GAP if self.is_wide else 0.0)
 
     @property
     def _next_room(self) -> float:
         """What a page that goes on has below its heading, in mm."""
-        return self.room.height - self.parts.head_height(self.room.width) - 1.0
+        return self.room.height - self.parts.head_height(self.room.width) - self._below_head
 
     def _next(self) -> None:
         """Go on to a new page."""
-        self.left = self._begin(self.room.width)
+        self.left = self._begin(self.room.width).top(self._below_head - BELOW_HEAD)[1]
 
     @cached_property
     def _grids(self) -> Grids:

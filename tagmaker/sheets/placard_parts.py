@@ -78,22 +78,18 @@ class PlacardParts:
             return caps, caps * unit + 4.0
         return min(usual, width / unit), 0.0
 
-    def _title_caps(self, most: float, width: float) -> float:
-        """The title on one line."""
-        return max(
-            PAGE_CAPS, min(most, 0.99 * width / text_width(self.words("placard.title"), 1.0, bold=True))
-        )
-
     def _titles(self, page: str, width: float) -> list[Paragraph]:
         """What the sheet is, the job and its site, its state and which page of how many."""
         words, job = self.words, self.job
         large, small = (3.0, 2.5) if self.is_wide else (2.6, PAGE_CAPS)
         date = job.date.isoformat() if job.date else ""
         state = " · ".join(filter(None, (words("page.revision", revision=job.revision), date, page)))
+        title, name = words("placard.title"), min(large, _across(job.title, width))
+        name = name if name >= PAGE_CAPS else large  # lower only where that saves a line
         lines = [
-            _line(words("placard.title"), self._title_caps(large * 1.4, width), bold=True, align="right"),
+            _line(title, max(PAGE_CAPS, min(large * 1.4, _across(title, width))), bold=True, align="right"),
             _line(words("placard.subtitle"), small, align="right"),
-            _line(job.title, large, bold=True, align="right", gap=0.4),
+            _line(job.title, name, bold=True, align="right", gap=0.4),
             _line(job.site, small, align="right"),
             _line(state, large, bold=True, align="right"),
         ]
@@ -172,21 +168,24 @@ class PlacardParts:
 
     def cautions_height(self, width: float) -> float:
         """The frame with all its sentences."""
-        return paragraphs_height(self._cautions, width - 2 * CAUTION_PAD) + 2.0
+        return paragraphs_height(self._cautions(width), width - 2 * CAUTION_PAD) + 2.0
 
     def cautions(self, frame: Frame) -> None:
         """What to know before a hand goes into the box, the refrigerant's warnings first."""
         self.layout.rect(frame, line=0.5)
-        draw_paragraphs(self.layout, self._cautions, frame.inset(CAUTION_PAD, 1.0))
+        draw_paragraphs(self.layout, self._cautions(frame.width), frame.inset(CAUTION_PAD, 1.0))
 
-    @cached_property
-    def _cautions(self) -> list[Paragraph]:
+    def _cautions(self, width: float) -> list[Paragraph]:
+        """The heading, the warnings, and a line a caution; one text where that would leave words alone."""
         words, caps = self.words, 3.2 if self.is_wide else 2.6
         warned = [
             _line(text, caps, bold=True, on_black=True, gap=0.4)
             for text in refrigerant_warnings(self.job.refrigerant)
         ]
-        sentences = [_line(words(f"placard.caution_{key}"), PAGE_CAPS, gap=0.2) for key in CAUTIONS]
+        texts = [words(f"placard.caution_{key}") for key in CAUTIONS]
+        if any(lines_needed(text, width - 2 * CAUTION_PAD, PAGE_CAPS) > 1 for text in texts):
+            texts = [" ".join(texts)]
+        sentences = [_line(text, PAGE_CAPS, gap=0.2) for text in texts]
         return [_line(words("placard.cautions"), caps, bold=True), *warned, *sentences]
 
     # --- who answers for it ------------------------------------------------------------------------------
@@ -217,6 +216,11 @@ class PlacardParts:
                 name = self.words("placard.checked_manual_short")
             self.layout.text(name, below, style)
             self.layout.text(date, below, Style(PAGE_CAPS, PAGE_CAPS, align="right"))
+
+
+def _across(text: str, width: float) -> float:
+    """The bold capitals with which a text is as wide as its place."""
+    return 0.99 * width / text_width(text, 1.0, bold=True)
 
 
 def _line_height(fact: list[Paragraph], width: float) -> float:

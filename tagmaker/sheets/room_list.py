@@ -145,15 +145,17 @@ def _room(running: Running, name: str, units: Sequence[_Unit]) -> None:
         running.put((height, _line(running.layout, name if is_named else "", unit)), 0 if number else keep)
 
 
-def _texts(name: str, unit: _Unit) -> tuple[tuple[str, bool], tuple[str, bool], tuple[str, bool]]:
-    """The texts of a line, and which are bold."""
-    return (name, True), (unit.unit, True), (unit.at, False)
+def _texts(name: str, unit: _Unit, cells: Sequence[Frame]) -> Iterator[tuple[str, bool]]:
+    """The texts of a line, and which are bold; box and port are on one line where that holds both."""
+    whole = unit.at.replace(" ·", "\u00a0·")
+    is_short = lines_at(whole, cells[len(NAMES) - 1].width, PAGE_CAPS)
+    yield from ((name, True), (unit.unit, True), (whole if is_short else unit.at, False))
 
 
 def _height(frame: Frame, name: str, unit: _Unit) -> float:
     """The height of a line, in mm."""
     cells = frame.columns(_shares(unit.kinds), GAP)
-    texts = zip(_texts(name, unit), cells, strict=False)
+    texts = zip(_texts(name, unit, cells), cells, strict=False)
     return max(
         ROW, *(text_height(*_size(text, cell.width, bold=bold)) + 2 * PAD for (text, bold), cell in texts)
     )
@@ -180,7 +182,7 @@ def _line(layout: Layout, name: str, unit: _Unit) -> Draw:
 
 def _cells(layout: Layout, cells: list[Frame], name: str, unit: _Unit) -> None:
     """The cells of a unit's line."""
-    for (text, bold), cell in zip(_texts(name, unit), cells, strict=False):
+    for (text, bold), cell in zip(_texts(name, unit, cells), cells, strict=False):
         caps, lines = _size(text, cell.width, bold=bold)
         with layout.part("TD"):
             layout.text(text, cell.inset(0, PAD), Style(caps, caps, lines, bold=bold))

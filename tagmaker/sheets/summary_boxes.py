@@ -183,7 +183,7 @@ class BoxLists(Struct):
         table = Table(self.running, PORT_SHARES)
         units = "units_address" if any(unit.address for unit in self.job.units) else "units"
         keys = ("port", "bar", "load_limit", units, "board", "bank", "settings")
-        table.head(1, headings(self.words, self.job, keys, right=(2,)))
+        table.head(1, headings(self.words, self.job, keys, right=()))
         most = max(port.limit.btuh for group in groups for box in group.boxes for port in box.ports)
         for box in self._groups(groups, 2):
             self._card(table, box, float(most))
@@ -230,7 +230,7 @@ class BoxLists(Struct):
         return [
             Cell(port.name, bold=True),
             Cell(""),
-            Cell(text, bold=is_over, align="right"),
+            Cell(text, bold=is_over),
             Cell(units),
         ]
 

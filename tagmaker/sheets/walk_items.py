@@ -16,7 +16,7 @@ from tagmaker.typeset.text import text_height
 __all__ = ["fits_in", "item_section", "sign_section"]
 
 APART = 4.0  # mm between columns
-ROLE = 18.0  # mm, for who answers
+ROLE, NUMBER = 20.0, 3.6  # mm, for who answers, and for the item's number before that
 BOX = TICK + 1.2
 GROWTH = 2.4
 CAPTION = text_height(CAPS, 1)
@@ -26,7 +26,8 @@ NAME, DATE = 0.66, 0.34  # shares of a signature's place
 def item_section(pen: WalkPen, width: float, columns: int) -> Section:
     """The items of the box in so many columns, line by line."""
     items = items_of_box(pen.job)
-    lines = [items[start : start + columns] for start in range(0, len(items), columns)]
+    numbered = list(enumerate(items, start=1))
+    lines = [numbered[start : start + columns] for start in range(0, len(items), columns)]
     head = Part(TITLE, TITLE, lambda frame: pen.title(pen.words("walk.items"), frame))
     return Section(tuple(_line(pen, line, width, columns) for line in lines), head)
 
@@ -42,16 +43,18 @@ def _words_width(width: float, columns: int) -> float:
     return (width - APART * (columns - 1)) / columns - BOX - ROLE - 1.0
 
 
-def _line(pen: WalkPen, items: Sequence[WalkItem], width: float, columns: int) -> Part:
-    """Items side by side."""
+def _line(pen: WalkPen, items: Sequence[tuple[int, WalkItem]], width: float, columns: int) -> Part:
+    """Items side by side, each with its number: their order is seen in two columns too."""
     words = _words_width(width, columns)
-    tall = max(BOX, *(needed(item.text, words) for item in items))
+    tall = max(BOX, *(needed(item.text, words) for _, item in items))
 
     def draw(frame: Frame) -> None:
-        for item, cell in zip(items, frame.columns([1] * columns, APART), strict=False):
+        for (number, item), cell in zip(items, frame.columns([1] * columns, APART), strict=False):
             box, rest = cell.left(BOX)
             pen.tick(box, fields.box_item(pen.key, item.key), item.text)
-            role, text = Frame(rest.x + 1.0, rest.y, rest.width - 1.0, rest.height).left(ROLE)
+            left, text = Frame(rest.x + 1.0, rest.y, rest.width - 1.0, rest.height).left(ROLE)
+            count, role = left.left(NUMBER)
+            pen.text(str(number), count, bold=True)
             pen.text(pen.words(f"walk.{item.role}"), role)
             pen.text(item.text, text, 2.6)
 

@@ -11,21 +11,29 @@ import unicodedata
 __all__ = ["AROUND", "BEGINNINGS", "ENDINGS", "NOTHING", "is_date", "is_day", "is_denied", "is_stated"]
 
 NOTHING = {
-    "absent", "blank", "ditto", "done", "empty", "illegible", "later", "lost", "missing", "n/a", "na",
-    "namemissing", "nil", "no", "nobody", "none", "nothing", "ok", "okay", "open", "pending", "same",
-    "signaturemissing", "skipped", "tba", "tbc", "tbd", "todo", "unknown", "unproved", "unsigned", "yes",
+    "absent", "blank", "declined", "ditto", "done", "empty", "fail", "failed", "forgot", "forgotten",
+    "idem", "illegible", "later", "lost", "missing", "n/a", "na", "namemissing", "nil", "no", "nobody",
+    "none", "nothing", "ok", "okay", "open", "pending", "refused", "same", "signaturemissing", "skipped",
+    "tba", "tbc", "tbd", "todo", "unknown", "unproved", "unsigned", "void", "yes",
 }  # fmt: skip
 """What people write or cross out where there is nothing to write, and what names nobody; common practice.
 
 The phone's page asks by the same words, and shows as signed what counts here."""
 BEGINNINGS = (
-    "as above", "did not ", "didn't", "n/a ", "no date ", "no name ", "no one ", "no serial ",
-    "no signature ", "no time ", "nobody ", "none ", "not ", "nothing ", "pending ", "same as ", "see above ",
-    "see note ", "see other ", "signature to ", "tba ", "tbc ", "tbd ", "to be ", "to do ", "unknown ",
+    "as above", "could not ", "couldn't ", "declined ", "did not ", "didn't", "n/a ", "no access ",
+    "no date ", "no name ", "no one ", "no serial ", "no signature ", "no time ", "nobody ", "none ", "not ",
+    "nothing ", "pending ", "refused ", "same as ", "see above ", "see note ", "see other ", "see photo ",
+    "see remark", "signature to ", "tba ", "tbc ", "tbd ", "to be ", "to do ", "unable ", "unknown ",
     "waiting ", "will be ", "will sign ",
 )  # fmt: skip
 """How a text begins that puts off what is asked, or sends the reader elsewhere."""
 DENIALS = ("did not", "didn't", "not checked", "not done", "not prove", "not rung", "not traced", "unproved")
+FAILED = re.compile(
+    r"\b(?:fail(?:s|ed|ure)?|could(?: not|n't)|can(?:not|'t| not)|unable|crossed with"
+    r"|no (?:access|continuity|signal|response|tone)"
+    r"|(?:not|isn't|aren't|wasn't|weren't) (?:ok|okay|possible|proved|proven|reached|rung|traced))\b"
+)
+"""What a remark has, in any place, of a proof that did not come about, or found something else."""
 ENDINGS = (" pending", " yet")
 AROUND = " .,;:!?()[]-–—_*/#"
 UNSEEN = re.compile(
@@ -33,9 +41,13 @@ UNSEEN = re.compile(
 )
 """Signs that show as nothing, some of which count as letters (Unicode, Default_Ignorable_Code_Point)."""
 CROSSES = re.compile(r"x+")
-CALENDAR = re.compile(r"\b(\d{4})-(\d{1,2})-(\d{1,2})\b", re.ASCII)
-TO_COME = re.compile(r"(?:after|before|by|due|later|next|soon|until)\b|.*\b(?:planned|tbd|tomorrow)\b")
+CALENDAR = re.compile(r"(?<!\d)(\d{1,4})([-/.])(\d{1,2})\2(\d{1,4})(?!\d)", re.ASCII)
+TO_COME = re.compile(
+    r"(?:after|before|by|due|in|later|next|soon|until)\b"
+    r"|.*\b(?:asap|expected|planned|scheduled|tbd|to come|to follow|tomorrow)\b"
+)
 FIRST_YEAR, LAST_YEAR = 2000, 2099
+CENTURY = 2000  # of a year of two figures
 """Days of other years are slips of the keyboard, or of a clock that was never set."""
 
 
@@ -47,7 +59,7 @@ def is_stated(text: str) -> bool:
 def is_denied(text: str) -> bool:
     """Whether one of several remarks denies it: another one that states it proves nothing then."""
     parts = (_folded(part).strip(AROUND) for part in text.split(" / "))
-    return any(part.startswith(DENIALS) for part in parts)
+    return any(part.startswith(DENIALS) or FAILED.search(part) for part in parts)
 
 
 def is_date(text: str) -> bool:
@@ -65,7 +77,19 @@ def _is_one_date(text: str) -> bool:
     is_alone = len(figures) == 1 and len(figures[0]) < 6 and not any(map(str.isalpha, words))
     if not is_stated(text) or not any(map(int, figures)) or is_alone or TO_COME.match(words):
         return False
-    return all(is_day(*map(int, match.groups())) for match in CALENDAR.finditer(words))
+    return all(_may_be_day(match[1], match[3], match[4]) for match in CALENDAR.finditer(words))
+
+
+def _may_be_day(one: str, two: str, three: str) -> bool:
+    """Whether three figures are a day in one of the orders in which people write them."""
+    orders = [(one, two, three)]
+    if len(one) < 3:
+        orders += [(three, one, two), (three, two, one)]
+    return any(is_day(_year(year), int(month), int(day)) for year, month, day in orders)
+
+
+def _year(figures: str) -> int:
+    return int(figures) + (CENTURY if len(figures) == 2 else 0)
 
 
 def is_day(year: int, month: int, day: int) -> bool:

@@ -10,6 +10,7 @@ import math
 import threading
 import warnings
 from collections.abc import Callable, Collection, Iterable, Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
 from msgspec import Struct
@@ -82,7 +83,7 @@ class Decoded(Struct, frozen=True):
 
 
 def page_pictures(
-    pdf: bytes, dpi: float, pages_at_most: int | None = None, only: Collection[int] | None = None
+    pdf: bytes | Path, dpi: float, pages_at_most: int | None = None, only: Collection[int] | None = None
 ) -> "Iterator[Image]":
     """Each page of a PDF, or those of these numbers (from 1) by number, as a grey picture, dot for dot.
 

@@ -109,6 +109,12 @@ class TagBuilder(Struct, frozen=True):
         code = TagCode(row.key, "", BOX_WHAT[kind])
         return self._tag(kind, code, _Subject(row.where, outside=outside, beside=beside), Remark(remark))
 
+    @property
+    def _box_shown(self) -> str:
+        """The box as printed; a single sign has the word before it: beside a letter it reads as a port."""
+        shown = self.box.row.shown
+        return self.words("tag.one_sign_box", box=shown) if len(shown) == 1 else shown
+
     def _board(self, letter: str) -> Board:
         """The board that serves a letter."""
         return next(board for board in self.box.boards if letter in board.letters)
@@ -136,7 +142,7 @@ class TagBuilder(Struct, frozen=True):
             use=subject.use,
             end=code.end,
             box=row.tag,
-            box_shown=row.shown,
+            box_shown=self._box_shown,
             port=code.port,
             units=tuple(unit.tag for unit in subject.rows),
             rooms=tuple(dict.fromkeys(unit.room for unit in subject.rows if unit.room)),
@@ -147,7 +153,7 @@ class TagBuilder(Struct, frozen=True):
             revision=job.revision,
             revision_text=revision_text(job.revision, self.words, is_draft=job.is_draft),
             is_draft=job.is_draft,
-            hardware=f"{row.family.name}/{row.ports}" if board and code.end == "box" else "",
+            hardware=row.hardware if board and code.end == "box" else "",
             where=subject.where,
             outside=subject.outside,
             board=board.place if board else "",

@@ -8,8 +8,10 @@ was printed for is a hidden text on it: the placard's text without its short lin
     DIGEST: of all that the sheet says of its box
     PLACES: place digest | place digest ...
 
-A place is a board ("left"), a letter ("port/A") or the items of the box ("item"). A tick is a statement about
-what was planned there: it counts today where the place has the same digest. Digests leave out the job's name,
+A place is a board ("left"), a letter ("port/A"), the items of the box ("item"), or its family and size
+("hardware/box"). A tick is a statement about what was planned there: it counts today where the place has the
+same digest. All have the family and size in them, so that nothing that was seen of a box counts for another
+one in its place; a letter's has the capacity of each of its units too. Digests leave out the job's name,
 number and revision, so a revision that does not change a box leaves its sheets as good as new.
 """
 
@@ -27,6 +29,7 @@ from tagmaker.tags.placard_text import PlacardFacts, long_text, read_placard
 
 __all__ = [
     "BOX_ITEMS",
+    "HARDWARE",
     "WALK_FORMAT",
     "Digests",
     "JobIdentity",
@@ -48,6 +51,8 @@ WALK_FORMAT = "tagmaker walk 1"
 UNITS, NAME, DIGEST, PLACES = "UNITS: ", "NAME: ", "DIGEST: ", "PLACES: "
 BOX_ITEMS = "item"
 """The place of the items that are asked once a box."""
+HARDWARE = "hardware/box"
+"""The place of a box's family and size; no field is of it, and no board can have its name."""
 DIGITS = 16  # of a digest: 64 bits, so that two plans never agree by chance
 
 
@@ -118,15 +123,16 @@ class Digests(Struct, frozen=True):
 
 def digests(job: Job, box: BoxPlan) -> Digests:
     """The digests of a box as it is planned."""
-    letters = letters_of(box)
-    places = {
-        BOX_ITEMS: _digest([box.row.power, _asked(items_of_box(job))]),
-        **{board.place: _digest(_built(board)) for board in box.boards},
+    contents: dict[str, list[object]] = {
+        HARDWARE: [],
+        BOX_ITEMS: [box.row.power, _asked(items_of_box(job))],
+        **{board.place: _built(board) for board in box.boards},
         **{
-            letter_place(letter): _digest([port_units(port), _asked(items_of_letter(job, port, letter))])
-            for letter, port in letters
+            letter_place(letter): [port_units(port), _rated(port), _asked(items_of_letter(job, port, letter))]
+            for letter, port in letters_of(box)
         },
     }
+    places = {place: _digest([box.row.hardware, *content]) for place, content in contents.items()}
     settings = [[bank.on(), bank.left()] for board in box.boards for bank in board.banks]
     loads = [str(port.load.btuh) if port.load else "" for port in box.ports]
     row = box.row
@@ -138,6 +144,11 @@ def digests(job: Job, box: BoxPlan) -> Digests:
 def letter_place(letter: str) -> str:
     """The place of a letter."""
     return f"port/{letter}"
+
+
+def _rated(port: Port) -> list[str]:
+    """What each unit of a port is rated at: with another capacity it is another unit, whatever its tag."""
+    return [str(unit.capacity.btuh) if unit.capacity else "" for unit in port.units]
 
 
 def _asked(items: Iterable[WalkItem]) -> list[tuple[str, str]]:

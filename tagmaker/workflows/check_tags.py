@@ -2,7 +2,9 @@
 
 Takes pictures of a terminal with what is connected there, in any order, of any number of people at once. A
 visit is one person at one terminal: the codes of all its pictures belong together. What a visit saw is a part
-of the phone's session file, on disk before it is answered, with the person's name and the time before it.
+of the phone's session file, on disk before it is answered, with the person's name and its times before it:
+when its oldest picture was taken, and when it came. An old picture makes nothing right; what it shows crossed
+counts, until a picture that was taken later.
 """
 
 import datetime as dt
@@ -13,6 +15,7 @@ from pathlib import Path
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.files.jobs_below import marks_of
 from tagmaker.files.refused import cannot_write
@@ -21,6 +24,7 @@ from tagmaker.problems import Problem
 from tagmaker.site.scans.landing import LandingResult, PortResult
 from tagmaker.site.scans.session import keep, refused
 from tagmaker.site.scans.sources import BROKEN, PICTURE_DPI
+from tagmaker.site.scans.times import FIRST, span_of, span_text
 from tagmaker.site.scans.typed import tag_of
 from tagmaker.symbols.read import open_picture, read_codes
 from tagmaker.tags.codes import TagCode
@@ -34,6 +38,7 @@ __all__ = ["CODES_AT_MOST", "TagAnswer", "TagCheck", "TagState", "Visit", "codes
 
 CODES_AT_MOST = 40
 """Codes of one visit: a terminal has four tags, and more are of others."""
+NOW = "Take new pictures of this terminal, with everything that is connected to it."
 BEGIN_AGAIN = "Begin again, and photograph one terminal at a time with what is connected to it."
 TEXT_AT_MOST = 4_000
 LAST_AT_MOST = 500
@@ -44,6 +49,7 @@ TagState = Literal[
     "no terminal",
     "several terminals",
     "no code",
+    "old picture",
     "not compared",
     "unknown",
 ]
@@ -53,16 +59,28 @@ PIPES = {"LIQ", "GAS"}
 
 
 class Visit(Struct, frozen=True):
-    """A phone at a terminal: the codes that its pictures showed so far, in the order in which they came."""
+    """A phone at a terminal: when its oldest picture was taken and the last one came, by the desk's clock.
+
+    `taken` is before `FIRST` where nothing says it; `codes` are those of its pictures before the last one, in
+    the order in which they came.
+    """
 
     phone: Phone
+    taken: dt.datetime
+    came: dt.datetime
     codes: tuple[str, ...] = ()
+
+    @property
+    def times(self) -> str:
+        """Both times as a session's remark has them."""
+        return span_text(self.taken, self.came)
 
 
 class TagAnswer(Struct, frozen=True):
     """What a terminal's pictures show so far: the state in a word, the sentence, and what to do first.
 
-    `lines` are of single codes; `codes` are all of the visit, to be sent with its next picture.
+    `lines` are of single codes; `codes` are all of the visit, to be sent with its next picture. `ends` is
+    whether that one begins a visit of its own: the pictures so far are too old for it.
     """
 
     state: TagState
@@ -73,6 +91,7 @@ class TagAnswer(Struct, frozen=True):
     codes: tuple[str, ...] = ()
     who: str = ""
     at: str = ""
+    ends: bool = False
 
 
 def codes_in(picture: bytes) -> tuple[str, ...] | None:
@@ -101,6 +120,9 @@ class TagCheck:
         self._lock = threading.Lock()
         self._seen = ""
         self._session: ScanSession | None = None
+        self._sources: dict[
+            str, object
+        ] = {}  # of each phone's file, what all its visits have as their source
         self._answers: list[Answer] = []
 
     def check(self, visit: Visit, codes: Sequence[str]) -> TagAnswer | Problem:
@@ -115,10 +137,10 @@ class TagCheck:
             if not every:
                 return TagAnswer("no code", "", "No code was read: go nearer, hold still, more light.")
             session = self._opened()
-            if problem := self._keep(visit.phone, every, terminals[0] if len(terminals) == 1 else None):
+            if problem := self._keep(visit, every, terminals[0] if len(terminals) == 1 else None):
                 return problem
-            answer = self._answered(session, every, tags, terminals)
-            answer = _signed(answer, visit.phone, every)
+            answer = self._answered(session, visit, every, tags, terminals)
+            answer = _signed(answer, visit, every)
             self.last = [answer, *self.last][:LAST_AT_MOST]
             return answer
 
@@ -141,23 +163,28 @@ class TagCheck:
         if self._session is None or self._seen != seen:
             self._answers = []
             self._session, _ = open_session(Against(self.job), self._answers.append)
+            self._sources = {}
             for file in files:
                 take_file(self._session, file)
+                if self._session.landing:
+                    self._sources[file.name] = self._session.landing.source
             self._seen = seen
         return self._session
 
-    def _keep(self, phone: Phone, codes: Sequence[str], terminal: tuple[str, str] | None) -> Problem | None:
+    def _keep(self, visit: Visit, codes: Sequence[str], terminal: tuple[str, str] | None) -> Problem | None:
         """Write what was seen: at one terminal its codes, its own first; else in a remark alone."""
         folder = returned_folder(self.job)
         if isinstance(folder, Problem):
             return folder
-        when = dt.datetime.now(dt.UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
         shown = " ".join(" ".join(code.split())[:100] for code in codes)
-        own = [f"# {when} {phone.name}" if terminal else f"# {when} {phone.name}: not counted: {shown}"]
-        lines = [*own, *(_lines(codes, terminal) if terminal else ())]
+        own = f"# {visit.times} {visit.phone.name}"
+        lines = [
+            own if terminal else f"{own}: not counted: {shown}",
+            *(_lines(codes, terminal) if terminal else ()),
+        ]
         try:
             make_folder(folder)
-            path = folder / session_name(phone)
+            path = folder / session_name(visit.phone)
             if problem := refused(path):
                 return problem
             keep(lines, path)
@@ -170,6 +197,7 @@ class TagCheck:
     def _answered(
         self,
         session: ScanSession,
+        visit: Visit,
         codes: Sequence[str],
         tags: Sequence[TagCode],
         terminals: Sequence[tuple[str, str]],
@@ -186,7 +214,8 @@ class TagCheck:
         if not terminals:
             return self._without_terminal(session, codes, tags)
         session.leave_terminal()
-        session.landing.is_live = True
+        session.landing.source = self._sources.setdefault(session_name(visit.phone), session.landing.source)
+        session.stamp(span_of(visit.times))
         for code in _lines(codes, terminals[0]):
             session.take(code, "phone", in_order=True)
         is_known = session.landing.at == terminals[0]
@@ -228,11 +257,20 @@ def _odd(answers: Sequence[Answer]) -> list[str]:
     return [answer.landing.strip() for answer in answers if answer.outcome == "not counted"]
 
 
-def _signed(answer: TagAnswer, phone: Phone, codes: tuple[str, ...]) -> TagAnswer:
-    at = dt.datetime.now().astimezone().strftime("%H:%M")
-    return TagAnswer(
-        answer.state, answer.place, answer.message, answer.first, answer.lines, codes, phone.name, at
+def _signed(answer: TagAnswer, visit: Visit, codes: tuple[str, ...]) -> TagAnswer:
+    """An answer with whose it is and when; of an old picture nothing is right, and its visit ends."""
+    signed = replace(answer, codes=codes, who=visit.phone.name, at=visit.came.astimezone().strftime("%H:%M"))
+    if not span_of(visit.times).is_old:
+        return signed
+    is_known = visit.taken >= FIRST
+    when = (
+        f"Taken on {visit.taken.astimezone():%Y-%m-%d at %H:%M}" if is_known else "Taken at an unknown time"
     )
+    old = f"{when}: this does not show how the terminal is now."
+    signed = replace(signed, codes=(), ends=True)
+    if answer.state in {"agrees", "incomplete"}:
+        return replace(signed, state="old picture", place="", message=old, first=NOW, lines=())
+    return replace(signed, lines=(*answer.lines, old))
 
 
 def _of_terminal(result: PortResult, lines: tuple[str, ...]) -> TagAnswer:

@@ -7,6 +7,7 @@ job by another process, while the others are drawn.
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
+from pathlib import Path
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -115,7 +116,7 @@ def aligned(document: Document) -> Iterator[Sheet]:
         yield Sheet(replace(page, adjust=adjust), sheet.labels) if kept else sheet
 
 
-def png_pages(pdf: bytes, dots_per_mm: float) -> Iterator[bytes]:
+def png_pages(pdf: bytes | Path, dots_per_mm: float) -> Iterator[bytes]:
     """A document's pages as PNG pictures, one bit deep for a printer with a dot grid (0: none)."""
     return page_pngs(pdf, (dots_per_mm or SCREEN_DOTS) * MM_AN_INCH, one_bit=dots_per_mm > 0)
 

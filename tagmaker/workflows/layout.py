@@ -15,6 +15,7 @@ from tagmaker.job.model import Job
 from tagmaker.problems import Problem, Where, error, for_boxes, has_errors, warning
 from tagmaker.revisions.baseline import Baseline
 from tagmaker.revisions.issued import Issued
+from tagmaker.revisions.order import is_before
 from tagmaker.revisions.plan_file import SetHead, foreign, read_plan_file, unproved
 from tagmaker.revisions.selection import Selection
 from tagmaker.sheets.bands import check_bands
@@ -22,7 +23,7 @@ from tagmaker.sheets.checks import check_letters, check_placards, check_sides, c
 from tagmaker.sheets.final_stage import check_final_stage
 from tagmaker.sheets.label_needs import widest_of
 from tagmaker.tags.refrigerant import check_refrigerant
-from tagmaker.tags.walk import JobIdentity
+from tagmaker.tags.walk import JobIdentity, relation
 from tagmaker.workflows.cores import Workers
 from tagmaker.workflows.documents import add_apart, lay_out_documents
 from tagmaker.workflows.fitting import Fitter, fit_boxes
@@ -151,19 +152,40 @@ def _check_media(laid_out: LaidOut) -> Iterator[Problem]:
 
 
 def unrevised(laid_out: LaidOut, earlier: SetHead | Issued | Problem) -> list[Problem]:
-    """A warning where the job differs from an earlier set that has the same revision.
+    """A warning where the job differs from an earlier set, and its revision or date is not later.
 
     Equal digests mean that the printed text is the same. A set of some boxes only is not compared: its
     digest covers less. An earlier set that cannot be read is reported elsewhere, or is simply not there.
     """
     job: Job = laid_out.job
-    if laid_out.selection.boxes or isinstance(earlier, Problem) or earlier.job.revision != job.revision:
+    if not isinstance(earlier, Problem) and (other := _of_another(job, earlier)):
+        return [other] if laid_out.selection.baseline is None else []  # else it is reported already
+    if laid_out.selection.boxes or isinstance(earlier, Problem) or earlier.digest == laid_out.digest:
         return []
-    if earlier.digest == laid_out.digest:
+    date = job.date.isoformat() if job.date else ""
+    if earlier.job.revision == job.revision:
+        but = "its revision is the same"
+    elif is_before(job.revision, earlier.job.revision):
+        but = f"its revision {job.revision} is an earlier one"
+    elif date and date < earlier.job.date:
+        but = f"its date {date} is before {earlier.job.date}"
+    else:
         return []
-    message = f"the job differs from the set of revision {job.revision}, but its revision is the same"
+    message = f"the job differs from the set of revision {earlier.job.revision}, but {but}"
     hint = "give [job] a new revision, so that old and new sheets can be distinguished"
+    if but.startswith("its date"):
+        hint = "give [job] the date of this revision, so that the newer sheets are known as such"
     return [warning("revision-unchanged", message, job.where, hint)]
+
+
+def _of_another(job: Job, earlier: SetHead | Issued) -> Problem | None:
+    """A warning where the set that is there is of another job; `make` replaces it as any other."""
+    was, now = JobIdentity(earlier.job.number, earlier.job.name), JobIdentity(job.number, job.name)
+    if relation(was, now) != "another":
+        return None
+    message = f"the set in the output folder is of another job: {was}, not {now}"
+    hint = "give each job an output folder of its own with -o; a set that was replaced is made again"
+    return warning("plan-foreign", message, job.where, hint)
 
 
 def _sheets(laid_out: LaidOut) -> tuple[StockNeed, ...]:

@@ -22,7 +22,12 @@ from tagmaker.outputs.walk_html import walk_html
 from tagmaker.plan.model import Plan
 from tagmaker.problems import Problem, has_errors
 from tagmaker.revisions.issuing import issued_head
-from tagmaker.revisions.plan_file import PLAN_FILE, read_manifest, read_whole_set
+from tagmaker.revisions.plan_file import (
+    PLAN_FILE,
+    read_manifest,
+    read_manifest_for_part,
+    read_whole_set,
+)
 from tagmaker.revisions.plan_pieces import plan_lists, plan_pieces
 from tagmaker.revisions.selection import WHOLE, Selection
 from tagmaker.workflows.cores import Workers
@@ -106,7 +111,8 @@ def _commit(
         return Made(_with(whole(checked, laid_out), skipped), out)
     warnings = told if selection.baseline else unrevised(laid_out, read_whole_set(out))
     try:
-        with open_output_set(out, read_manifest, partial=selection.is_limited) as output_set:
+        reader = read_manifest_for_part if selection.is_part else read_manifest
+        with open_output_set(out, reader, partial=selection.is_limited) as output_set:
             made = _write(output_set, out, checked, laid_out, workers)
     except OutputRefused as reason:
         made, warnings = Made(_with(checked, [reason.problem]), out), []

@@ -105,9 +105,10 @@ def _unknown_only(job: Job, planned: Plan, selection: Selection) -> Iterator[Pro
     ports = {f"{key}/{letter}" for key, box in boxes.items() for letter in box.letters}
     known: dict[str, list[str]] = {}
     for name in selection.only:
-        if name in ports:
-            continue
         box, port, *_ = (*name.split("/"), "")
+        if name in ports:
+            yield from _left_out(job, boxes[box], name, selection)
+            continue
         searched = [box] if box in boxes else list(boxes)
         for key in searched:
             if key not in known:
@@ -118,9 +119,23 @@ def _unknown_only(job: Job, planned: Plan, selection: Selection) -> Iterator[Pro
         if name not in codes and near:
             message = f"the job has no tag {name!r}"
             yield error("tag-unknown", message, Where("--only"), did_you_mean(name, near))
-        elif name not in codes:
+        elif name in codes:
+            yield from _left_out(job, boxes[box], name, selection)
+        else:
             hint = f"{_nearest(box, boxes)}; write BOX/PORT, like BB-1/C, or a tag's code, like BB-1/C/LIQ"
             yield error("port-unknown", f"the job has no port {name!r}", Where("--only"), hint)
+
+
+def _left_out(job: Job, box: BoxPlan, name: str, selection: Selection) -> Iterator[Problem]:
+    """The problem of a port or tag of which the other options leave nothing to print."""
+    alone = replace(selection, only=(name,))
+    is_asked = not selection.boxes or box.row.key in selection.boxes
+    tags = box_tags(job, box, load_words(), selection.stage) if is_asked else ()
+    if not any(alone.takes(tag, job.prints) for tag in tags):
+        others = {"--box": not is_asked, "--kit": selection.kit, "--stage": selection.stage}
+        given = " and ".join(option for option, is_given in others.items() if is_given)
+        message = f"nothing of {name} is printed with this {given}"
+        yield error("tag-unknown", message, Where("--only"), f"leave out --only {name}, or {given}")
 
 
 def _nearest(box: str, boxes: Mapping[str, BoxPlan]) -> str:

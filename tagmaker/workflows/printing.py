@@ -77,7 +77,7 @@ class Printing:
 
     def _pictures(self, document: Document) -> Iterator[str]:
         """A written document's pages written as pictures; their names."""
-        pdf = (self.output_set.new / document.file).read_bytes()
+        pdf = self.output_set.new / document.file
         for number, picture in enumerate(png_pages(pdf, document.dots_per_mm), start=1):
             name = f"png/{document.file.removesuffix('.pdf')}-{number}.png"
             self.output_set.write(name, picture)

@@ -29,6 +29,7 @@ from tagmaker.site.scans.landing import PROVES, Crossing, Landed, Landing, Landi
 from tagmaker.site.scans.rebuild import RebuiltBoard, RebuiltBox, RebuiltPort, rebuild
 from tagmaker.site.scans.session import keeping, kept_lines, refused
 from tagmaker.site.scans.sources import Found, Stamp, is_lines, read_file, read_files
+from tagmaker.site.scans.times import Span
 from tagmaker.tags.codes import TagCode, What
 from tagmaker.tags.kits import box_tags
 from tagmaker.tags.model import End, Tag
@@ -322,7 +323,7 @@ class ScanSession:
         if self.landing:
             self.landing.leave()
 
-    def stamp(self, at: str) -> None:
+    def stamp(self, at: Span) -> None:
         """Give the scans that follow from this source their time."""
         if self.landing:
             self.landing.time = at

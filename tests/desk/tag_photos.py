@@ -1,6 +1,7 @@
 """Photos of a terminal with its tags, as a phone has them: several codes, in perspective, with noise."""
 
 import io
+import struct
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -8,7 +9,7 @@ from PIL import Image, ImageDraw
 from tagmaker.symbols.encode import qr
 from tests.bench.placard_damage import frame
 
-__all__ = ["tags_photo"]
+__all__ = ["noted", "tags_photo"]
 
 MODULE_PX = 9
 GAP_PX = 120
@@ -35,3 +36,21 @@ def tags_photo(
     out = io.BytesIO()
     photo.convert("RGB").save(out, "JPEG", quality=quality)
     return out.getvalue()
+
+
+def noted(date: str, zone: str, photo: bytes = b"\xff\xd8\xff\xd9", order: str = "<") -> bytes:
+    """A JPEG with its camera's notes of when it was taken; without a text the note is left out.
+
+    Laid out from Exif 2.32: a TIFF block with one directory, whose one entry is the Exif directory's place.
+    """
+    texts = [(tag, text.encode() + b"\0") for tag, text in ((0x9003, date), (0x9011, zone)) if text]
+    place, entries, values = 26 + 2 + 12 * len(texts) + 4, b"", b""
+    for tag, text in texts:
+        at = struct.pack(f"{order}I", place + len(values)) if len(text) > 4 else text.ljust(4, b"\0")
+        entries += struct.pack(f"{order}HHI", tag, 2, len(text)) + at
+        values += text if len(text) > 4 else b""
+    head = (b"II" if order == "<" else b"MM") + struct.pack(f"{order}HI", 42, 8)
+    first = struct.pack(f"{order}HHHII", 1, 0x8769, 4, 1, 26) + bytes(4)
+    block = head + first + struct.pack(f"{order}H", len(texts)) + entries + bytes(4) + values
+    notes = b"Exif\0\0" + block
+    return photo[:2] + b"\xff\xe1" + struct.pack(">H", len(notes) + 2) + notes + photo[2:]

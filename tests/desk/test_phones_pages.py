@@ -3,8 +3,12 @@
 Two browsers with profiles of their own are two phones.
 """
 
+import base64
+import calendar
 import json
+import os
 import re
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -22,7 +26,7 @@ from tests.desk.hand import PATIENCE_SECONDS, Hand
 from tests.desk.phone_client import invited
 from tests.desk.running import RunningDesk, running_desk
 from tests.desk.site_on_page import Opened
-from tests.desk.tag_photos import tags_photo
+from tests.desk.tag_photos import noted, tags_photo
 from tests.site.systems import clinic, named, rightly
 from tests.site.walks import as_planned, plan_of
 
@@ -319,6 +323,101 @@ def test_tags_are_checked_by_photo(desk: RunningDesk, hands: list[Hand], tmp_pat
     shown = re.sub(r"\d\d:\d\d", "9:99", moss.text("#last"))
     assert shown == "BB-11 D: CROSSED · R. Hale, 9:99 BB-11 C: AGREES · R. Hale, 9:99"
     fine(moss)
+
+
+MOMENTS = """
+const [pictures, done] = arguments;
+import("/static/taken.js").then(async ({ taken }) => {
+  const found = [];
+  for (const [bytes, lastModified] of pictures) {
+    const content = Uint8Array.from(atob(bytes), (each) => each.charCodeAt(0));
+    found.push(await taken(new File([content], "1.jpg", { lastModified }), Date.UTC(2026, 5, 3, 15)));
+  }
+  done(found);
+});
+"""
+
+
+def moments(hand: Hand, *pictures: tuple[bytes, int]) -> list[int]:
+    """When pictures with these times of their files were taken, as the page reads them at 15:00 UTC."""
+    sent = [(base64.b64encode(content).decode(), time) for content, time in pictures]
+    found: list[int] = hand.driver.execute_async_script(MOMENTS, sent)
+    return found
+
+
+def utc(*time: int) -> int:
+    """A time in ms since 1970."""
+    return calendar.timegm((*time, 0, 0, 0)[:6]) * 1000
+
+
+def test_the_time_of_a_picture_is_its_cameras_or_its_files(desk: RunningDesk, hands: list[Hand]) -> None:
+    """With its zone, else in the phone's; one that is not known, or has not come yet, is long ago."""
+    hand = hands[0].scan(desk, "bakery", "R. Hale").go("/check")
+    hand.driver.execute_cdp_cmd("Emulation.setTimezoneOverride", {"timezoneId": "Asia/Kolkata"})
+    file = utc(2026, 6, 3, 14, 59)
+    noon = "2026:06:03 12:00:00"
+    cases = {
+        (noon, "+02:00"): utc(2026, 6, 3, 10),
+        (noon, "-02:00"): utc(2026, 6, 3, 14),
+        (noon, "Z"): utc(2026, 6, 3, 6, 30),
+        (noon, ""): utc(2026, 6, 3, 6, 30),
+        ("1980:01:01 00:00:00", "+00:00"): utc(1980, 1, 1),
+        ("1920:01:01 00:00:00", "+00:00"): 0,
+        ("2026:06:03 15:00:30", "+00:00"): utc(2026, 6, 3, 15, 0, 30),
+        ("2026:06:03 15:02:00", "+00:00"): 0,
+        ("2036:06:03 12:00:00", "+00:00"): 0,
+        ("2026:13:03 12:00:00", ""): 0,
+        ("last week", ""): 0,
+        ("0000:00:00 00:00:00", ""): file,
+        ("    :  :     :  :  ", ""): file,
+        ("", ""): file,
+    }
+    pictures = [(noted(*texts), file) for texts in cases]
+    found = moments(hand, *pictures)
+    hand.driver.execute_cdp_cmd("Emulation.setTimezoneOverride", {"timezoneId": ""})
+    assert dict(zip(cases, found, strict=True)) == cases
+
+
+def test_a_picture_without_whole_notes_has_its_files_time(desk: RunningDesk, hands: list[Hand]) -> None:
+    """Of any kind, cut off anywhere, in either order of bytes; never one out of the rest of the file."""
+    hand = hands[0].scan(desk, "bakery", "R. Hale").go("/check")
+    file, noon = utc(2026, 6, 3, 14, 59), utc(2026, 6, 3, 10)
+    whole = noted("2026:06:03 12:00:00", "+02:00")
+    cuts = [(whole[:size], file) for size in range(0, len(whole), 3)]
+    plain = tags_photo(size=(60, 40), plain=True)
+    found = moments(hand, *cuts, (plain, file), (b"\x89PNG", file), (whole, file), (whole, 0))
+    of_cuts, rest = found[: len(cuts)], found[len(cuts) :]
+    assert rest == [file, file, noon, noon]
+    assert set(of_cuts) <= {file, noon}
+    assert moments(hand, (b"", 0), (b"", utc(2026, 6, 3, 16)), (plain, -5)) == [0, 0, 0]
+    assert moments(hand, (noted("2026:06:03 12:00:00", "+02:00", order=">"), file)) == [noon]
+
+
+def test_a_picture_chosen_from_before_a_crossing_does_not_clear_it(
+    desk: RunningDesk, hands: list[Hand], tmp_path: Path
+) -> None:
+    """The page says when it was taken; a new one begins a visit of its own, and clears it."""
+    hale = hands[0].scan(desk, "clinic", "R. Hale").go("/check")
+    codes = ("BB-11/C/TRM", "BB-11/C/COM", "BB-11/C/LIQ", "BB-11/C/GAS")
+    old, crossed, new = (tmp_path / name for name in ("old.jpg", "crossed.jpg", "new.jpg"))
+    old.write_bytes(noted("2025:01:02 03:04:05", "", tags_photo(*codes, size=(1800, 700))))
+    crossed.write_bytes(tags_photo(*codes, "BB-11/D/COM"))
+    new.write_bytes(tags_photo(*codes, size=(1800, 700), seed=2))
+    word = "return document.querySelector('#answer .word')?.textContent === arguments[0]"
+    hale.one("#pictures").send_keys(str(old))
+    hale.until(word, "OLD PICTURE")
+    assert "Taken on 2025-01-02 at 03:04" in hale.text("#answer")
+    hale.one("#camera").send_keys(str(crossed))
+    hale.until(word, "CROSSED BB-11 C")
+    hale.one("#next").click()
+    hale.one("#pictures").send_keys(str(old))
+    hale.until("return document.getElementById('answer').textContent.includes('Taken on 2025-01-02')")
+    assert hale.text("#answer .word") == "CROSSED BB-11 C"
+    fine(hale)
+    soon = time.time() + 30  # what a page takes for now: after the crossing, whatever the machine is doing
+    os.utime(new, (soon, soon))
+    hale.one("#camera").send_keys(str(new))
+    hale.until(word, "AGREES BB-11 C")
 
 
 def test_readings_are_entered_round_by_round_and_shown_to_the_other(

@@ -16,6 +16,8 @@ from tests.desk.tag_photos import tags_photo
 from tests.site.walks import as_planned, phone, plan_of
 
 NOW = 1_790_000_000_000
+TAKEN = {"X-Taken-Ago": "2"}
+"""What a phone's page sends beside a picture: how many seconds ago it was taken."""
 
 
 @pytest.fixture
@@ -253,14 +255,28 @@ def test_two_readings_of_one_place_that_differ_are_a_contradiction(
 def test_a_photo_is_answered_and_others_see_it(desk: RunningDesk, desk_folder: Path) -> None:
     """Two pictures of one terminal; the second brings the first one's codes along."""
     hale, moss = let_in(desk, "clinic", "R. Hale"), let_in(desk, "clinic", "T. Moss")
-    first = hale.post("/check/upload", raw=tags_photo("BB-11/B/TRM", "BB-11/C/COM")).json
+    first = hale.post("/check/upload", None, TAKEN, raw=tags_photo("BB-11/B/TRM", "BB-11/C/COM")).json
     assert (first["state"], first["message"]) == ("crossed", "tags disagree at B and C")
-    codes = {"X-Codes": " ".join(first["codes"])}
+    codes = {"X-Codes": " ".join(first["codes"]), **TAKEN}
     second = hale.post("/check/upload", None, codes, raw=tags_photo("BB-11/B/LIQ", "BB-11/B/GAS")).json
     assert (second["state"], len(second["codes"])) == ("crossed", 4)
     (last,) = moss.get("/check/last").json
     assert (last["place"], last["state"], last["who"]) == ("BB-11 B", "crossed", "R. Hale")
     assert len(list((desk_folder / "clinic" / "returned").glob("scans-phone-*.txt"))) == 1
+
+
+def test_a_picture_of_another_time_makes_no_terminal_right(desk: RunningDesk, desk_folder: Path) -> None:
+    """Nor does one whose time the phone does not send; it is kept with its time all the same."""
+    hale = let_in(desk, "clinic")
+    photo = tags_photo(*(f"BB-11/C/{each}" for each in ("TRM", "COM", "LIQ", "GAS")), size=(1800, 700))
+    for ago in ("86400", "", "-5", "2.5", "tomorrow", "9999999999"):
+        answer = hale.post("/check/upload", None, {"X-Taken-Ago": ago}, raw=photo).json
+        assert (answer["state"], answer["codes"], answer["ends"]) == ("old picture", [], True), ago
+    assert hale.get("/check/last").json == []
+    found = readback([desk_folder / "clinic" / "returned"], desk_folder / "clinic")
+    (result,) = (each for each in found.scans.results if (each.box, each.letter) == ("BB-11", "C"))
+    assert result.result == "missing"
+    assert hale.post("/check/upload", None, TAKEN, raw=photo).json["state"] == "agrees"
 
 
 @pytest.mark.parametrize("body", [b"x", b"%PDF-1.7", b"\xff\xd8\xff" + b"\0" * 99, b"GIF89a"])

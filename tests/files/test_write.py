@@ -4,7 +4,11 @@ import os
 from pathlib import Path
 
 import pytest
+from PIL import Image
+from PIL.PngImagePlugin import PngInfo
 
+from tagmaker.draw.marks import Page
+from tagmaker.draw.pdf import draw_pdf
 from tagmaker.files.write import (
     appending,
     head_for_appending,
@@ -14,6 +18,8 @@ from tagmaker.files.write import (
     write_synced,
     write_whole,
 )
+from tagmaker.symbols.png import page_pngs
+from tagmaker.typeset.fonts import all_faces
 
 
 def test_a_file_is_replaced_whole(tmp_path: Path) -> None:
@@ -74,6 +80,23 @@ def test_only_a_drawing_of_this_program_is_replaced(tmp_path: Path, old: bytes, 
     problem = write_file(tmp_path / "a.pdf", NEW)
     assert (problem is None) is is_replaced
     assert (tmp_path / "a.pdf").read_bytes() == (NEW if is_replaced else old)
+
+
+def test_a_drawing_replaces_no_photo(tmp_path: Path) -> None:
+    """A PNG of this program names it; another, such as a photo or a screenshot, is kept."""
+    named = PngInfo()
+    named.add_text("Software", "another program")
+    page = Page(20, 20, ())
+    drawn = next(page_pngs(draw_pdf("", "", [page], all_faces()), 72, one_bit=False))
+    photo = tmp_path / "photo.png"
+    for about in (None, named):
+        Image.new("L", (4, 4)).save(photo, pnginfo=about)
+        before = photo.read_bytes()
+        problem = write_file(photo, drawn)
+        assert problem
+        assert (problem.code, photo.read_bytes()) == ("output-foreign", before)
+    (tmp_path / "drawn.png").write_bytes(drawn)
+    assert write_file(tmp_path / "drawn.png", drawn) is None
 
 
 def test_a_new_file_takes_no_others_place(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from tagmaker.catalog.practice import is_tube, practice
 from tagmaker.job.model import Job, Mains, UnitRow
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.problems import Severity
-from tagmaker.units import Length
+from tagmaker.units import Capacity, Length, read_capacity
 from tests.measured import length
 from tests.plan.families import FOUR
 from tests.records import replace
@@ -137,6 +137,22 @@ def test_beyond_common_practice_is_a_warning(key: str, good: str, bad: str) -> N
     assert told(with_unit(**{key: good})) == []
     assert told(with_unit(**{key: bad})) == [(Severity.WARNING, "dimension-unusual")]
     assert bad in plan_job(with_unit(**{key: bad}))[1][0].message
+
+
+def test_a_capacity_of_another_unit_is_a_warning() -> None:
+    """12 in a column of Btu/h is a thousandth: the port's load would hide what overloads it."""
+
+    def job(text: str) -> Job:
+        read = read_capacity(text)
+        assert isinstance(read, Capacity)
+        first, *others = TWO_BOXES.units
+        return replace(TWO_BOXES, units=(replace(first, capacity=read), *others))
+
+    assert [told(job(text)) for text in ("500 Btu/h", "0.15 kW")] == [[], []]
+    for text, least in (("12 Btu/h", "0.5 kBtu/h"), ("0.1 kW", "0.147 kW")):
+        (found,) = plan_job(job(text))[1]
+        assert (found.severity, found.code) == (Severity.WARNING, "dimension-unusual")
+        assert found.message == f"unit FC-1: capacity of {text}; less than {least} is not usual"
 
 
 def test_mains_beyond_common_practice_are_a_warning() -> None:

@@ -265,7 +265,7 @@ def test_an_address_is_set_with_the_units_power_off() -> None:
         "photograph",
     ]
     assert "cut" not in found
-    assert steps(unit(), unit(address="")) == ["facts", "tags-off", "tags-on", "scan"]
+    assert steps(unit(), unit(address="")) == ["facts", "tags-off", "tags-on", "placard", "scan"]
 
 
 def test_a_capacity_asks_for_ratio_address_and_charge() -> None:

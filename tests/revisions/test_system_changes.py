@@ -47,7 +47,7 @@ HIGHER, LOWER = replace(TEST, pressure=measure(Pressure, "600 psi")), measure(Va
 FILLED = replace(CHARGE, factory=measure(Mass, "38 lb"))
 ONE = [
     ({"capacity": capacity("540 kBtu/h")}, "capacity", "528 kBtu/h", "540 kBtu/h", "nameplate"),
-    ({"refrigerant": "R-454B"}, "refrigerant", "", "R-454B", "do not charge"),
+    ({"refrigerant": "R-454B"}, "refrigerant", "R-32", "R-454B", "do not charge"),
     ({"ratio": (Fraction(50), Fraction(125))}, "ratio", "50 – 130 %", "50 – 125 %", "limit"),
     ({"longest_run": length("500 ft")}, "longest_run", "540 ft", "500 ft", "measure runs"),
     ({"charge": FILLED}, "charge.factory", "36.4 lb", "38 lb", "charge"),

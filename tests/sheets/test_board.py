@@ -149,15 +149,16 @@ def test_a_bank_bears_the_name_on_the_board_in_hand() -> None:
     assert picture.head[0] == "DSW-2"
 
 
-def test_many_switches_keep_a_sign_for_as_found() -> None:
-    """Where eight switches leave no room for the words, a question mark is below the dashed slot."""
+def test_many_switches_keep_a_word_for_as_found() -> None:
+    """Where eight switches leave no room for the words, a short one is below the dashed slot."""
     many = tuple(SwitchPlan(number, "leave" if number == 3 else "off") for number in range(1, 9))
     board = replace(BOARD, banks=(replace(BANK, switches=many),))
     layout = Layout("test", Where("job.toml"), "BB-1")
     small = grid_of((board,), 80, (60, 60), LABEL_SIZES, words())
     BoardPictures(layout, words(), small).draw(small.pages(60, 60)[0], Frame(5, 5, 80, 60))
     (picture,) = pictured(layout.marks)
-    assert [each.word for each in picture.switches] == ["OFF", "OFF", "?", *["OFF"] * 5]
+    assert [each.word for each in picture.switches] == ["OFF", "OFF", "KEEP", *["OFF"] * 5]
+    assert layout.problems == []
 
 
 def test_switches_with_one_reason_share_it() -> None:

@@ -253,7 +253,7 @@ def test_small_texts_are_reported_once_a_use_with_the_lowest() -> None:
     (problem,) = check_letters(Alike(labels), {"pipe": WRAP}, NOWHERE)
     assert problem.message == (
         "4 pipe tags on roll-pipe-wrap-152x38-203dpi: "
-        "letter 7.0 mm high reads from 1.5 m, not from 2.5 m (11.6 mm), on BB-1/A/LIQ; "
+        "letter 7.0 mm high reads from 1.5 m, not from 2.5 m (11.6 mm); "
         "kind 2.9 mm high reads from 0.6 m, not from 0.71 m (3.3 mm), on BB-1/A/LIQ"
     )
     assert "letter-8-tie-on-102x64" in problem.hint

@@ -93,3 +93,9 @@ def test_a_page_may_lie() -> None:
     """The same paper, its long side across."""
     upright, lying = PageHead(JOB, words(), "X"), PageHead(JOB, words(), "X", is_lying=True)
     assert lying.size == upright.size[::-1]
+
+
+def test_a_name_that_nearly_fits_is_lower_not_on_two_lines() -> None:
+    """One word does not stand alone below the rest where slightly lower letters hold all on one line."""
+    name = "Backerei und Kaserei zum Grossen Osterreichischen Loewen, Hof"
+    assert texts(pages_of(replace(JOB, number="", name=name)))[1] == name

@@ -356,3 +356,13 @@ def test_a_code_without_room_is_told() -> None:
     rows = (UnitSketch("FC-1", "A", "9 kBtu/h"),)
     _, problems = pages_of(job_of(BoxSketch("BB-1", 12, rows), page="4x6"), family)
     assert "code-too-long" in {problem.code for problem in problems}
+
+
+def test_cautions_that_take_more_than_a_line_run_on() -> None:
+    """Beside a code three sentences are one text: none leaves a word alone on a line of its own."""
+    lines = texts(pages_in_order(job_of(filled(8), page="4x6")))
+    first = next(at for at, line in enumerate(lines) if line.startswith("Isolate the box's power"))
+    said = " ".join(lines[first:])
+    for key in ("power", "pressure", "manual"):
+        assert words()(f"placard.caution_{key}") in said
+    assert min(len(line) for line in lines[first : first + 4]) > 30

@@ -191,3 +191,10 @@ def test_long_names_wrap_and_nothing_is_below_its_least_height(page: str) -> Non
     assert faults(pages, margin_mm=MARGIN - 0.1, least_mm=2.3) == []
     named = [text for marks in marked_texts(pages) for text in marks if text.text.startswith("NORTH-WING-FC")]
     assert min(map(capitals, named)) >= 2.3 - 0.001
+
+
+def test_a_ports_letter_is_not_alone_on_a_line() -> None:
+    """A long box tag is set lower, so that the port is beside it."""
+    tag = "NORTH-WING-LEVEL-2-BB-07"
+    job = JobSketch((BoxSketch(tag, 4, (UnitSketch("FC-1", "A"),)),)).record()
+    assert f"{tag} · A" in [text.replace("\u00a0", " ") for text in texts(pages_of(job))]

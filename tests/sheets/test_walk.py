@@ -369,3 +369,13 @@ def test_a_text_without_room_is_named() -> None:
     _, (problem,) = pages_of(job_of(sparse(4)), items=(WalkItem("hatch", "box", "verifier", "W" * 80),))
     assert (problem.code, str(problem.where)) == ("text-too-long", "job.toml:10")
     assert problem.message.startswith("verification sheet of BB-1: 'WWW")
+
+
+def test_items_are_numbered_in_their_order() -> None:
+    """In one column or two: two columns could be read down or across."""
+    for ports in (4, 12):
+        shown = texts(pages_in_order(job_of(filled(ports))))
+        first, last = (shown.index(words()(f"walk.{key}")) for key in ("items", "sign"))
+        numbers = [text for text in shown[first:last] if text.isdecimal()]
+        assert numbers == [str(number) for number in range(1, len(numbers) + 1)]
+        assert len(numbers) == 7

@@ -95,7 +95,13 @@ def test_what_a_sheet_is_printed_for() -> None:
         f"{long_text(plan.job, box)}UNITS: A FC-1 | B FC-2, FC-3 | C+D AH-4 | E FC-5 | F spare\n"
         f"NAME: {plan.job.name}\nDIGEST: {now.whole}\nPLACES: {places}\n"
     )
-    assert list(now.places) == ["item", "left", "right", *(f"port/{letter}" for letter in "ABCDEF")]
+    assert list(now.places) == [
+        "hardware/box",
+        "item",
+        "left",
+        "right",
+        *(f"port/{letter}" for letter in "ABCDEF"),
+    ]
 
 
 @given(sketches(most_boxes=1))

@@ -1,6 +1,8 @@
 """Tags checked by photo: what a terminal's pictures show, by whom, and what is kept of it."""
 
+import datetime as dt
 import threading
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -13,6 +15,9 @@ from tagmaker.workflows.scan import Against, scan
 from tests.desk.tag_photos import tags_photo
 from tests.workflows.response_site import SITE
 
+NOON = dt.datetime(2026, 6, 3, 12, tzinfo=dt.UTC)
+CLOCK = count(1)
+"""Minutes: each picture of these tests comes a minute after the one before."""
 HALE, MOSS = Phone("0000000a", "R. Hale"), Phone("0000000b", "T. Moss")
 
 
@@ -28,10 +33,15 @@ def at(letter: str, *kinds: str, box: str = "BB-1") -> tuple[str, ...]:
 
 
 def answered(
-    check: TagCheck, codes: tuple[str, ...], before: TagAnswer | None = None, by: Phone = HALE
+    check: TagCheck,
+    codes: tuple[str, ...],
+    before: TagAnswer | None = None,
+    by: Phone = HALE,
+    waited: dt.timedelta = dt.timedelta(seconds=5),
 ) -> TagAnswer:
-    """The answer to a picture with these codes, added to an earlier one's."""
-    answer = check.check(Visit(by, before.codes if before else ()), codes)
+    """The answer to a picture with these codes, added to an earlier one's, that waited so long."""
+    came = NOON + dt.timedelta(minutes=next(CLOCK))
+    answer = check.check(Visit(by, came - waited, came, before.codes if before else ()), codes)
     assert isinstance(answer, TagAnswer), answer
     return answer
 
@@ -106,6 +116,68 @@ def test_a_corrected_crossing_agrees_only_when_all_is_seen_again(job: Path) -> N
     assert answered(check, at("B", *ALL)).state == "agrees"
 
 
+CROSSED_B = (*at("B", "TRM", "LIQ", "GAS"), "BB-1/C/COM")
+HOURS, MINUTES = dt.timedelta(hours=3), dt.timedelta(minutes=10)
+
+
+@pytest.mark.parametrize("by", [HALE, MOSS])
+def test_a_picture_from_before_a_crossing_was_found_does_not_clear_it(job: Path, by: Phone) -> None:
+    """Taken ten minutes before, and sent after it: by the same phone or another one, today or read again."""
+    check = TagCheck(job)
+    answered(check, CROSSED_B, by=MOSS)
+    assert answered(check, at("B", *ALL), by=by, waited=MINUTES).state == "crossed"
+    assert answered(TagCheck(job), at("B", "TRM"), by=by).state == "crossed"
+    assert answered(check, at("B", *ALL), by=by).state == "agrees"
+
+
+def test_an_old_picture_makes_nothing_right(job: Path) -> None:
+    """It is answered with its own time; the next picture begins a visit of its own."""
+    check = TagCheck(job)
+    answer = answered(check, at("A", *ALL), waited=HOURS)
+    assert (answer.state, answer.place, answer.codes, answer.ends) == ("old picture", "", (), True)
+    assert answer.message.startswith("Taken on 2026-06-03 at ")
+    assert check.last_ones(9) == []
+    results = readback([job / "returned"], job).scans.results
+    assert [each.result for each in results][:2] == ["missing", "not scanned"]
+    assert answered(check, at("A", *ALL), answer).state == "agrees"
+
+
+def test_what_an_old_picture_shows_crossed_counts_until_a_later_one(job: Path) -> None:
+    """Nobody knows whether the cable was moved since."""
+    check = TagCheck(job)
+    answer = answered(check, CROSSED_B, waited=HOURS)
+    assert (answer.state, answer.place, answer.ends) == ("crossed", "BB-1 B", True)
+    assert "this does not show how the terminal is now" in answer.lines[-1]
+    assert answered(check, at("B", *ALL), waited=2 * HOURS).state == "crossed"
+    assert answered(check, at("B", *ALL)).state == "agrees"
+
+
+def test_a_picture_from_before_any_clock_is_of_an_unknown_time(job: Path) -> None:
+    """It counts as the oldest; what it shows crossed counts as the newest."""
+    check = TagCheck(job)
+    assert answered(check, at("B", *ALL)).state == "agrees"
+    answer = answered(check, at("B", *ALL), waited=dt.timedelta(days=20_000))
+    assert (answer.state, answer.message.partition(":")[0]) == ("old picture", "Taken at an unknown time")
+    assert answered(check, CROSSED_B, waited=dt.timedelta(days=20_000)).state == "crossed"
+    assert answered(TagCheck(job), at("B", "TRM")).state == "crossed"
+
+
+def test_a_picture_from_the_future_is_of_the_time_at_which_it_came(job: Path) -> None:
+    """A clock that is ahead clears nothing that is found later."""
+    check = TagCheck(job)
+    assert answered(check, at("B", *ALL), waited=-HOURS).state == "agrees"
+    answered(check, CROSSED_B, by=MOSS)
+    assert answered(TagCheck(job), at("B", "TRM")).state == "crossed"
+
+
+def test_all_pictures_of_a_visit_are_as_old_as_its_oldest(job: Path) -> None:
+    """The page sends that time with each: what was seen in the first may have been moved since."""
+    check = TagCheck(job)
+    first = answered(check, at("B", "TRM", "COM"), waited=dt.timedelta())
+    answered(check, CROSSED_B, by=MOSS)
+    assert answered(check, at("B", "LIQ", "GAS"), first, waited=MINUTES).state == "crossed"
+
+
 def test_two_terminals_in_one_picture_count_for_nothing(job: Path) -> None:
     """Nobody knows what is connected to which."""
     check = TagCheck(job)
@@ -164,6 +236,17 @@ def test_readback_has_the_crossing_of_a_photo(job: Path) -> None:
     assert found.problems == ()
 
 
+def test_a_photo_given_to_scan_clears_nothing_and_makes_nothing_right(job: Path) -> None:
+    """Its codes have no order, whenever it was taken: no terminal is known for them."""
+    answered(TagCheck(job), CROSSED_B)
+    photo = job / "returned" / "photo.jpg"
+    photo.write_bytes(tags_photo(*at("B", *ALL), *at("A", *ALL), size=(1800, 1100), plain=True))
+    files = [job / "returned" / session_name(HALE), photo]
+    found = scan(files, Against(job), None, (), lambda _answer: None)
+    assert [verdict.scan.source for verdict in found.verdicts].count("photo.jpg") == len(2 * ALL)
+    assert [each.result for each in found.results][:2] == ["not scanned", "crossed"]
+
+
 def test_a_name_cannot_be_a_code_of_the_session(job: Path) -> None:
     """Whatever a person is called."""
     check = TagCheck(job)
@@ -178,7 +261,7 @@ def test_a_full_disk_is_a_problem_and_counts_for_nothing(job: Path) -> None:
     """A folder in the file's place stands for it."""
     (job / "returned" / session_name(HALE)).mkdir(parents=True)
     check = TagCheck(job)
-    assert isinstance(check.check(Visit(HALE), at("A", *ALL)), Problem)
+    assert isinstance(check.check(Visit(HALE, NOON, NOON), at("A", *ALL)), Problem)
     assert check.last_ones(9) == []
 
 

@@ -9,6 +9,7 @@ import pypdfium2
 import pytest
 
 from tagmaker.problems import Severity
+from tagmaker.revisions.order import is_before
 from tagmaker.revisions.selection import Selection
 from tagmaker.workflows import changes as comparing
 from tagmaker.workflows import check, make
@@ -288,6 +289,56 @@ def test_the_same_job_or_another_revision_is_not(sketch: JobSketch, tmp_path: Pa
     source = sketch.write(tmp_path / "job", schedule="ports.csv")
     assert check.check(source, Selection(since=tmp_path / "one")).problems == ()
     assert check.check(source, beside=tmp_path / "one").problems == ()
+
+
+def test_a_part_replaces_no_update(tmp_path: Path) -> None:
+    """An update's plan.json is what the next one starts from; another update may replace it."""
+    made(JOB, tmp_path, "one")
+    made(GROWN, tmp_path, "update", "one")
+    kept = (tmp_path / "update" / "plan.json").read_bytes()
+    for part in (Selection(kit="lines"), Selection(("BB-1",)), Selection(only=("BB-1/A",))):
+        for since in ("", "one"):
+            refused = made(GROWN, tmp_path, "update", since, part=part)
+            assert [each.code for each in refused.checked.problems] == ["output-whole"]
+    assert (tmp_path / "update" / "plan.json").read_bytes() == kept
+    assert made(LATER, tmp_path, "update", "one").files
+    assert made(GROWN, tmp_path, "part", part=Selection(kit="lines")).files
+    assert made(GROWN, tmp_path, "part", part=Selection(kit="box")).files
+
+
+def test_a_set_of_another_job_in_the_folder_is_warned_of(tmp_path: Path) -> None:
+    """It is replaced; its revision says nothing of this job's."""
+    made(replace(JOB, number="X-1"), tmp_path, "one")
+    (found,) = made(replace(JOB, number="X-2", revision="P01"), tmp_path, "one").checked.problems
+    assert (found.code, found.severity) == ("plan-foreign", Severity.WARNING)
+    assert found.message.startswith("the set in the output folder is of another job: X-1 ")
+
+
+@pytest.mark.parametrize(
+    ("revision", "day", "but"),
+    [
+        ("P02", 30, "its revision P02 is an earlier one"),
+        ("P10", 1, "its date 2026-04-01 is before 2026-04-30"),
+        ("C01", 30, ""),
+    ],
+)
+def test_a_job_that_changed_is_no_earlier_revision(revision: str, day: int, but: str, tmp_path: Path) -> None:
+    """Old and new sheets would be taken for each other."""
+    made(replace(JOB, revision="P03", date=dt.date(2026, 4, 30)), tmp_path, "one")
+    changed = replace(SAID_OTHERWISE, revision=revision, date=dt.date(2026, 4, day))
+    found = check.check(changed.write(tmp_path / "job"), beside=tmp_path / "one").problems
+    assert [each.code for each in found] == ["revision-unchanged"] * bool(but)
+    assert not but or found[0].message == f"the job differs from the set of revision P03, but {but}"
+
+
+def test_which_revision_is_before_another() -> None:
+    """Numbers by their size, with the same letters before them; one letter by the alphabet; no two series."""
+    for one, two in (("2", "10"), ("P01", "P03"), ("p1", "P02"), ("A", "B"), ("1", "002")):
+        assert is_before(one, two)
+        assert not is_before(two, one)
+    for one, two in (("P03", "C01"), ("A", "1"), ("1", "01"), ("1.2", "1.10"), ("AB", "AC"), ("2", "P1")):
+        assert not is_before(one, two)
+        assert not is_before(two, one)
 
 
 def test_a_box_of_the_job_is_not_compared_with_all_of_it(tmp_path: Path) -> None:

@@ -47,6 +47,22 @@ def test_a_tag_that_the_job_does_not_have_is_an_error_that_names_the_nearest(job
     assert found[1].hint.startswith("its ports are A to ")
 
 
+def test_a_port_that_another_option_leaves_out_is_an_error(job: Path) -> None:
+    """Nothing would be printed, without a sign."""
+    for asked, message in (
+        (Selection(("BB-2",), ("BB-1/C",)), "nothing of BB-1/C is printed with this --box"),
+        (Selection(only=("BB-1/C/TRM",), kit="lines"), "nothing of BB-1/C/TRM is printed with this --kit"),
+        (
+            Selection(only=("BB-1/C/TRM",), stage="final"),
+            "nothing of BB-1/C/TRM is printed with this --stage",
+        ),
+    ):
+        (problem,) = planning.plan(job, asked).problems
+        assert (str(problem.where), problem.code, problem.message) == ("--only", "tag-unknown", message)
+        assert problem.hint == f"leave out --only {asked.only[0]}, or {message.rpartition(' ')[2]}"
+    assert planning.plan(job, Selection(("BB-1",), ("BB-1/C",), kit="lines")).problems == ()
+
+
 def test_a_port_of_a_box_that_the_job_does_not_have_names_its_boxes(job: Path) -> None:
     """The wrong word is the box, not the port."""
     (problem,) = planning.plan(job, Selection(only=("BB-9/A",))).problems

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from tagmaker.plan.model import Plan
 from tagmaker.workflows.readback import Readback, readback
+from tests.paths import ROOT
 from tests.records import replace
 from tests.site.walks import SITE, Values, as_planned, filled, form, hand_in, only, phone, plan_of, without
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
@@ -264,6 +265,59 @@ def test_power_isolated_elsewhere_takes_its_tick_away(
     assert states(result) == {"BB-1": "not seen", "bb-2": "as planned"}
     assert all(text.endswith(("(technician)", "(installer)")) for text in result.boxes[0].unknown)
     assert "BB-1/sign/verifier" in result.boxes[0].unsigned
+
+
+OTHER_FAMILY = "boards-of-four"
+
+
+def not_seen(job: Path) -> Readback:
+    """The result where nothing came back."""
+    return readback([], job)
+
+
+def of_other_hardware(folder: Path) -> Plan:
+    """The same job before its boxes were replaced: of a family with the same boards, under another name."""
+    (folder / "families").mkdir(parents=True)
+    content = (ROOT / "layouts" / "families" / f"{SITE.family}.toml").read_text("utf-8")
+    (folder / "families" / f"{OTHER_FAMILY}.toml").write_text(content, "utf-8")
+    return older(replace(SITE, family=OTHER_FAMILY, revision="1"), folder)
+
+
+def test_nothing_seen_of_a_box_counts_for_another_one_in_its_place(
+    tmp_path: Path, site_job: Path, site_right: Values
+) -> None:
+    """No tick, switch or unit found, on a form or a phone, though all of it is as planned; notes are kept."""
+    old = of_other_hardware(tmp_path / "old")
+    values = without(site_right, "pipe/ok") | {"BB-1/port/A/pipe/found": "FC-1", "BB-1/port/A/note": "dry"}
+    (tmp_path / "kim.pdf").write_bytes(filled(form(old), values))
+    (tmp_path / "max.json").write_text(phone(old, values), "utf-8")
+    for file in ("kim.pdf", "max.json"):
+        result = readback([tmp_path / file], site_job)
+        assert codes(result) == ["return-older"], file
+        assert states(result) == {"BB-1": "not seen", "bb-2": "not seen"}
+        assert all(box.unproved for box in result.boxes)
+        assert [box.unknown for box in result.boxes] == [box.unknown for box in not_seen(site_job).boxes]
+
+
+def test_a_box_of_another_size_is_another_box(tmp_path: Path, site_job: Path, site_right: Values) -> None:
+    """Of six ports now, of eight then: what was seen of its first board says nothing of today's."""
+    boxes = (replace(SITE.boxes[0], ports=8), SITE.boxes[1])
+    old = older(replace(SITE, boxes=boxes, revision="1"), tmp_path / "old")
+    result = readback(hand_in(tmp_path / "in", old, site_right), site_job)
+    assert (codes(result), states(result)) == (["return-older"], {"BB-1": "not seen", "bb-2": "as planned"})
+    assert result.boxes[0].unknown == not_seen(site_job).boxes[0].unknown
+
+
+def test_a_unit_of_another_capacity_is_another_unit(
+    tmp_path: Path, site_job: Path, site_right: Values
+) -> None:
+    """Under the tag of the one before: its letter is looked at again, and no other."""
+    units = (replace(SITE.boxes[0].units[0], capacity="9 kBtu/h"), *SITE.boxes[0].units[1:])
+    boxes = (replace(SITE.boxes[0], units=units), SITE.boxes[1])
+    old = older(replace(SITE, boxes=boxes, revision="1"), tmp_path / "old")
+    result = readback(hand_in(tmp_path / "in", old, site_right), site_job)
+    assert (codes(result), states(result)) == (["return-older"], {"BB-1": "not seen", "bb-2": "as planned"})
+    assert {text.removeprefix("port ")[0] for text in result.boxes[0].unknown} == {"A"}
 
 
 # --- whose sheet it is --------------------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 A phone's job is that of its token: no address names one.
 """
 
+import datetime as dt
 import re
 from typing import Any
 
@@ -30,6 +31,9 @@ __all__ = ["ROUTES", "show"]
 LAST_SHOWN = 30
 CODE = re.compile(r"[!-~]{1,100}", re.ASCII)
 """A code that a phone sends back with its next picture: a tag's has 58 characters at most."""
+AGO = re.compile(r"[0-9]{1,10}", re.ASCII)
+"""How many seconds ago, by the phone's own clock, a visit's oldest picture was taken."""
+UNKNOWN = dt.datetime.min.replace(tzinfo=dt.UTC)
 TOKEN_SECONDS = 90 * 24 * 3600
 TEMPLATES = Environment(
     loader=PackageLoader("tagmaker.desk.phones"),
@@ -180,24 +184,31 @@ def _check(request: Request) -> Response:
 
 
 async def _photo(request: Request) -> Response:
-    """Read a photo's codes, add them to the visit's, and answer the terminal."""
+    """Read a photo's codes, add them to the visit's, and answer the terminal.
+
+    The phone sends an age and no time: so it does not matter what its clock shows. The age is that at which
+    it began to send, so the time is taken before the photo has come.
+    """
+    came, ago = dt.datetime.now(dt.UTC), request.headers.get("x-taken-ago", "")
+    taken = came - dt.timedelta(seconds=int(ago)) if AGO.fullmatch(ago) else UNKNOWN
     given = request.headers.get("x-codes", "").split(" ")[:CODES_AT_MOST]
     before = tuple(each for each in given if CODE.fullmatch(each))
-    photos, phone = open_of(request).photos, device_of(request).id
-    if not photos.has_room(phone):
+    photos, device = open_of(request).photos, device_of(request)
+    if not photos.has_room(device.id):
         raise HTTPException(503, "The desk has too many photos to read: take it again in a while.")
-    codes = await photos.codes(phone, request.body())
-    return await run_in_threadpool(_photographed, request, codes, before)
+    codes = await photos.codes(device.id, request.body())
+    visit = Visit(Phone(device.id, device.name), taken, came, before)
+    return await run_in_threadpool(_photographed, request, codes, visit)
 
 
-def _photographed(request: Request, codes: tuple[str, ...] | None, before: tuple[str, ...]) -> Response:
+def _photographed(request: Request, codes: tuple[str, ...] | None, visit: Visit) -> Response:
     device, open_ = device_of(request), open_of(request)
     check = open_.check(device.job)
     if check is None:
         raise HTTPException(404, "No such job: it was moved or removed.")
     if codes is None:
         raise HTTPException(415, "The desk cannot read this photo: send JPEG, PNG or WebP.")
-    answer = check.check(Visit(Phone(device.id, device.name), before), codes)
+    answer = check.check(visit, codes)
     if isinstance(answer, Problem):
         return json_answer({"said": visible(answer.message)}, 507)
     return json_answer(_shown(answer))
@@ -215,7 +226,7 @@ def _shown(answer: TagAnswer) -> dict[str, Any]:
         "state": answer.state, "place": visible(answer.place), "message": visible(answer.message),
         "first": visible(answer.first), "lines": [visible(each) for each in answer.lines],
         "codes": [each for each in answer.codes if CODE.fullmatch(each)],
-        "who": answer.who, "at": answer.at,
+        "who": answer.who, "at": answer.at, "ends": answer.ends,
     }  # fmt: skip
 
 

@@ -8,15 +8,17 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 from msgspec import Struct
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from tagmaker.revisions.form_pages import FieldPlace
 from tagmaker.site.paper.flatten import DOTS
 
-__all__ = ["FOUND_SHARE", "Frame", "frames", "offsets_at"]
+__all__ = ["FOUND_SHARE", "Frame", "Offset", "frames", "offsets_at"]
 
 Floats = NDArray[np.float32]
 Offsets = NDArray[np.float64]
+Offset = Callable[[ArrayLike, ArrayLike], Offsets]
+"""How far print is off (x, y) at places of a page (their x and y), all in dots."""
 FIRST, LAST = 2.5, 1.0  # mm: how far from where it is expected a frame is looked for, first and at last
 ROUNDS = 3
 FARTHEST = 8.0  # mm, off its place by any curl or fold
@@ -129,8 +131,8 @@ def _smooth(middles: Offsets, found: Offsets, scores: Offsets, shape: tuple[int,
 
 def offsets_at(
     found: Mapping[str, Frame], fields: Mapping[str, FieldPlace], shape: tuple[int, ...]
-) -> Callable[[float, float], Offsets] | None:
-    """How far print is off at a place of the page (x, y in dots), by the frames; None with too few."""
+) -> Offset | None:
+    """How far print is off at places of the page, by the frames; None with too few."""
     known = [(frame, fields[name]) for name, frame in found.items() if frame.is_found]
     places = np.array([(f.x_mm, f.y_mm, f.width_mm, f.height_mm) for _, f in known]).reshape(-1, 4) * DOTS
     off = np.array([(frame.left, frame.top) for frame, _ in known]).reshape(-1, 2) - np.round(places[:, :2])
@@ -139,8 +141,9 @@ def offsets_at(
         return None
     solved = np.linalg.lstsq(terms, off, rcond=None)[0]
 
-    def at(x: float, y: float) -> Offsets:
-        return np.asarray(_terms(np.array([(x, y)], dtype=float), shape)[0] @ solved)
+    def at(x: ArrayLike, y: ArrayLike) -> Offsets:
+        places = np.stack(np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float)), axis=-1)
+        return np.asarray((_terms(places.reshape(-1, 2), shape) @ solved).reshape(places.shape))
 
     return at
 

@@ -5,14 +5,14 @@ what hangs together with the ink in a box and goes on beyond it for longer is a 
 elsewhere, or a word.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
 from tagmaker.site.paper.flatten import DOTS
-from tagmaker.site.paper.frames import Frame
+from tagmaker.site.paper.frames import Frame, Offset
 from tagmaker.site.paper.readings import Tick
 from tagmaker.site.paper.regions import regions, widened
 from tagmaker.site.paper.strokes import is_at_rim, pen_width
@@ -24,7 +24,6 @@ __all__ = ["PenInk", "doubted", "pen_ink"]
 Bytes = NDArray[np.uint8]
 Mask = NDArray[np.bool_]
 Numbers = NDArray[np.int64]
-Offset = Callable[[float, float], NDArray[np.float64]]
 BLOCK = 8 * DOTS  # dots: print is off its place by the same in a block
 BLACK = 128  # of 255: what is darker on the empty page is black
 SOLID = round(0.8 * DOTS)  # dots to each side, that are black in what is solid
@@ -36,22 +35,23 @@ FAR, ASIDE = 5.0 * DOTS, 3.0 * DOTS  # dots beyond its box that it may reach, an
 MANY = 4  # other boxes in which a stroke is: it passes through
 TAIL, TIP = round(2.5 * DOTS), round(1.2 * DOTS)  # dots beyond another box, and its own, that are that box's
 WIDE = round(4.0 * DOTS)  # dots between frames of boxes whose marks never touch
-NOWHERE = (1 << 30, 1 << 30, -1, -1)  # the reach of what has no dots
 EDGE = 3  # dots beyond a frame's line that are its ink and its blur
 
 
 class PenInk(Struct, frozen=True):
-    """Which dots of a pen's ink are beyond all boxes, and the region of each dot.
+    """A pen's ink on a page: the region of each dot, and by region the boxes with ink of it.
 
-    By region: `size` is the number of its dots beyond all boxes, `reach` its left, top, right and bottom
-    there, `boxes` those with ink of it.
+    `places` are the dots beyond all boxes (x, y), region after region; `starts` where each region's begin.
     """
 
-    beyond: Mask
     region: Numbers
-    size: Numbers
-    reach: Numbers
+    places: Numbers
+    starts: Numbers
     boxes: Mapping[int, Sequence[Frame]]
+
+    def beyond(self, number: int) -> Numbers:
+        """A region's dots beyond all boxes (x, y)."""
+        return self.places[self.starts[number] : self.starts[number + 1]]
 
 
 def pen_ink(
@@ -69,19 +69,11 @@ def pen_ink(
     beyond = ink.copy()
     for frame, _ in boxes:
         beyond[_widened(frame, EDGE)] = False
-    return PenInk(beyond, region, *_beyond(region, beyond), _held(region, boxes))
-
-
-def _beyond(region: Numbers, beyond: Mask) -> tuple[Numbers, Numbers]:
-    """Each region's dots beyond all boxes: how many, and the left, top, right and bottom of them."""
     ys, xs = np.nonzero(beyond)
-    own, count = region[ys, xs], int(region.max()) + 1
-    reach = np.array([np.full(count, NOWHERE[side]) for side in range(4)])
-    np.minimum.at(reach[0], own, xs)
-    np.minimum.at(reach[1], own, ys)
-    np.maximum.at(reach[2], own, xs)
-    np.maximum.at(reach[3], own, ys)
-    return np.bincount(own, minlength=count), reach
+    own = region[ys, xs]
+    order = np.argsort(own, kind="stable")
+    starts = np.searchsorted(own[order], np.arange(int(region.max()) + 2))
+    return PenInk(region, np.column_stack([xs, ys])[order], starts, _held(region, boxes))
 
 
 def _held(region: Numbers, boxes: Iterable[tuple[Frame, Sequence[Mask]]]) -> dict[int, list[Frame]]:
@@ -121,12 +113,15 @@ def _moved(masks: Sequence[Mask], off: Offset, shape: tuple[int, ...]) -> list[M
     moved = np.zeros(shape, np.uint8)
     high, wide = shape[0], shape[1]
     last_row, last_column = (int(side) - 1 for side in masks[0].shape)
-    for top in range(0, high, BLOCK):
-        for left in range(0, wide, BLOCK):
-            rows, columns = np.arange(top, min(high, top + BLOCK)), np.arange(left, min(wide, left + BLOCK))
-            x, y = (round(float(each)) for each in off(float(columns.mean()), float(rows.mean())))
-            from_rows, from_columns = (rows - y).clip(0, last_row), (columns - x).clip(0, last_column)
-            moved[top : top + BLOCK, left : left + BLOCK] = bits[from_rows[:, None], from_columns]
+    tops, lefts = np.arange(0, high, BLOCK), np.arange(0, wide, BLOCK)
+    ends = np.minimum(lefts + BLOCK, wide), np.minimum(tops + BLOCK, high)
+    middles = np.meshgrid((lefts + ends[0] - 1) / 2, (tops + ends[1] - 1) / 2)
+    offs = np.round(off(*middles)).astype(int)
+    for row, column in np.ndindex(len(tops), len(lefts)):
+        top, left, (x, y) = int(tops[row]), int(lefts[column]), offs[row, column]
+        rows, columns = np.arange(top, min(high, top + BLOCK)), np.arange(left, min(wide, left + BLOCK))
+        from_rows, from_columns = (rows - y).clip(0, last_row), (columns - x).clip(0, last_column)
+        moved[top : top + BLOCK, left : left + BLOCK] = bits[from_rows[:, None], from_columns]
     return [(moved >> np.uint8(number) & 1).astype(bool) for number in range(len(masks))]
 
 
@@ -162,34 +157,28 @@ def _is_from_elsewhere(page: PenInk, frame: Frame, number: int, width: float) ->
     others = [each for each in page.boxes.get(number, ()) if each is not frame]
     if len(others) >= MANY or (len(others) == 1 and _gap(frame, others[0]) > WIDE):
         return True
-    size, reach = page.size[number], page.reach[:, number]
+    dots = page.beyond(number)
     if others:
-        size, reach = _without(page, frame, number, others)
-    far, aside = _farthest(reach, frame)
-    length = float(size) / max(width, 1.0)
+        of_others = np.logical_or.reduce([_is_near(dots, other, TAIL) for other in others])
+        dots = dots[_is_near(dots, frame, TIP) | ~of_others]
+    far, aside = _farthest(dots, frame)
+    length = len(dots) / max(width, 1.0)
     return far > FAR or aside > ASIDE or length > (TAIL_LONG if far > STRAIGHT * length else LONG)
 
 
-def _without(page: PenInk, frame: Frame, number: int, others: Iterable[Frame]) -> tuple[int, Numbers]:
-    """A region's dots beyond all boxes and their reach, those left out that are near another box of it."""
-    own = page.beyond & (page.region == number)
-    keep = own[_widened(frame, TIP)].copy()
-    for other in others:
-        own[_widened(other, TAIL)] = False
-    own[_widened(frame, TIP)] = keep
-    ys, xs = np.nonzero(own)
-    if not len(ys):
-        return 0, np.array(NOWHERE)
-    return len(ys), np.array([xs.min(), ys.min(), xs.max(), ys.max()])
+def _is_near(dots: Numbers, frame: Frame, by: int) -> Mask:
+    """Which dots are within a frame, or so many dots beyond it."""
+    low, high = (frame.left - by, frame.top - by), (frame.right + by, frame.bottom + by)
+    return np.asarray(((dots >= low) & (dots <= high)).all(axis=1))
 
 
-def _farthest(reach: Numbers, frame: Frame) -> tuple[int, int]:
+def _farthest(dots: Numbers, frame: Frame) -> tuple[int, int]:
     """How many dots beyond a frame something reaches, and how many to the left of it or below."""
-    left, top, right, bottom = (int(side) for side in reach)
-    if right < 0:
+    if not len(dots):
         return 0, 0
-    aside = max(frame.left - left, bottom - frame.bottom, 0)
-    return max(aside, frame.top - top, right - frame.right), aside
+    (left, top), (right, bottom) = dots.min(axis=0), dots.max(axis=0)
+    aside = max(frame.left - int(left), int(bottom) - frame.bottom, 0)
+    return max(aside, frame.top - int(top), int(right) - frame.right), aside
 
 
 def _gap(one: Frame, other: Frame) -> int:

@@ -6,7 +6,7 @@ Takes a mask; gives each of its dots the number of its region. Dots touch in eig
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["regions", "widened"]
+__all__ = ["regions", "run_lengths", "widened"]
 
 Mask = NDArray[np.bool_]
 Numbers = NDArray[np.int64]
@@ -17,15 +17,28 @@ def regions(mask: Mask) -> Numbers:
 
     Runs of dots in a row are found at once, then joined with those of the next row: time grows with the runs.
     """
-    high, wide = mask.shape
-    framed = np.zeros((high, wide + 2), bool)  # white at both ends: no run goes on in the next row
-    framed[:, 1:-1] = mask
-    changes = np.diff(framed.ravel().view(np.int8))
-    starts, ends = np.flatnonzero(changes == 1) + 1, np.flatnonzero(changes == -1) + 1
-    numbers = _joined(len(starts), *_touching(starts, ends, wide + 2))
+    starts, ends = _runs(mask)
+    numbers = _joined(len(starts), *_touching(starts, ends, mask.shape[1] + 2))
     found = np.zeros(mask.shape, np.int64)
     found[mask] = np.repeat(numbers + 1, ends - starts)
     return found
+
+
+def run_lengths(mask: Mask) -> Numbers:
+    """For each dot how many dots of its row hang together with it, itself counted; 0 where it is not set."""
+    starts, ends = _runs(mask)
+    found = np.zeros(mask.shape, np.int64)
+    found[mask] = np.repeat(ends - starts, ends - starts)
+    return found
+
+
+def _runs(mask: Mask) -> tuple[Numbers, Numbers]:
+    """Where runs of dots in a row start and end, row after row with a white dot at both ends of each."""
+    high, wide = mask.shape
+    framed = np.zeros((high, wide + 2), bool)  # no run goes on in the next row
+    framed[:, 1:-1] = mask
+    changes = np.diff(framed.ravel().view(np.int8))
+    return np.flatnonzero(changes == 1) + 1, np.flatnonzero(changes == -1) + 1
 
 
 def _touching(starts: Numbers, ends: Numbers, row: int) -> tuple[Numbers, Numbers]:

@@ -11,6 +11,7 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from tagmaker.site.paper.flatten import DOTS
+from tagmaker.site.paper.regions import regions, run_lengths
 
 __all__ = ["Strokes", "connected", "figures", "is_at_rim", "is_open_aside", "pen_width", "pieces"]
 
@@ -53,14 +54,10 @@ class Strokes(Struct, frozen=True):
 
 def pieces(ink: Mask, least: float = SPECK) -> Iterator[Mask]:
     """The pieces of ink that hang together, dust aside."""
-    left = ink.copy()
-    while left.any():
-        seed = np.zeros_like(ink)
-        seed[np.unravel_index(int(left.argmax()), left.shape)] = True
-        piece = connected(seed, left)
-        left &= ~piece
-        if piece.sum() > least * DOTS**2:
-            yield piece
+    region = regions(ink)
+    sizes = np.bincount(region.ravel())
+    for number in np.flatnonzero(sizes[1:] > least * DOTS**2) + 1:
+        yield region == number
 
 
 def connected(seed: Mask, ink: Mask) -> Mask:
@@ -142,29 +139,18 @@ def _length(own: Mask) -> float:
 
 def pen_width(own: Mask) -> float:
     """Width in dots of the pen: the shortest of four ways through the ink, at a dot away from crossings."""
-    ways = ((0, 1, 1.0), (1, 0, 1.0), (1, 1, np.sqrt(2)), (1, -1, np.sqrt(2)))
-    across = np.min([_run(own, dy, dx) * step for dy, dx, step in ways], axis=0)
-    return float(np.percentile(across[own], 30))
+    straight = np.minimum(run_lengths(own), run_lengths(own.T).T)
+    slanting = np.minimum(_slanting_lengths(own), _slanting_lengths(own[:, ::-1])[:, ::-1])
+    return float(np.percentile(np.minimum(straight, slanting * np.sqrt(2))[own], 30))
 
 
-def _run(own: Mask, dy: int, dx: int) -> NDArray[np.int64]:
-    """For each dot how many dots of ink are in one line with it, in this direction and its opposite."""
-    return _ahead(own, dy, dx) + _ahead(own, -dy, -dx) + own
-
-
-def _ahead(own: Mask, dy: int, dx: int) -> NDArray[np.int64]:
-    """For each dot of ink how many follow it without a gap in this direction."""
-    count = np.zeros(own.shape, np.int64)
-    padded, going = np.pad(own, max(own.shape)), own.copy()
+def _slanting_lengths(own: Mask) -> NDArray[np.int64]:
+    """For each dot of ink how many dots are in one line with it, down to the right and up to the left."""
     high, wide = own.shape
-    margin = max(own.shape)
-    for step in range(1, margin):
-        y, x = margin + dy * step, margin + dx * step
-        going &= padded[y : y + high, x : x + wide]
-        if not going.any():
-            break
-        count += going
-    return count
+    row, column = np.indices((high, high + wide))
+    upright = np.pad(own, ((0, 0), (0, high)))[row, (column + row) % (high + wide)]
+    lengths = run_lengths(upright.T).T
+    return np.asarray(lengths[row, (column - row) % (high + wide)][:, :wide])
 
 
 def _thinned(own: Mask, width: float) -> Mask:

@@ -4,13 +4,12 @@ The grammars are those of `tags/codes.py` and `tags/placard_forms.py`: here it i
 applies.
 """
 
-import datetime as dt
-import re
 from collections.abc import Collection, Mapping
 from typing import Literal
 
 from msgspec import Struct
 
+from tagmaker.site.scans.times import NOT_KNOWN, REMARK, span_of
 from tagmaker.site.scans.typed import Typed, plain_signs, tag_of
 from tagmaker.tags.codes import TagCode
 from tagmaker.tags.days_code import DaysPage
@@ -30,10 +29,6 @@ PAGES: Mapping[type[SheetPage], ScanKind] = {
     WalkPage: "walk page", SystemPage: "system page", ResponsePage: "response page",
     DaysPage: "first-days page",
 }  # fmt: skip
-REMARK = re.compile(r"# \d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ .*", re.ASCII | re.DOTALL)
-"""A line of a session that no scanner typed: when a phone's visit was, and whose. No code begins so."""
-FIRST, LAST = dt.datetime(2000, 1, 1, tzinfo=dt.UTC), dt.datetime(2100, 1, 1, tzinfo=dt.UTC)
-"""A time beyond these is of a clock that was never set: it shows nothing of which scan was first."""
 PLACARD_LINES_AT_MOST = 40
 """More than any placard has: a first line without a last one must not take in all scans that follow it."""
 
@@ -72,14 +67,6 @@ def is_remark(line: str) -> bool:
     return REMARK.fullmatch(line) is not None
 
 
-def _moment(text: str) -> str:
-    """The time of a remark; "" for one that no clock shows: nobody knows when that was."""
-    try:
-        return text if FIRST <= dt.datetime.fromisoformat(text) <= LAST else ""
-    except ValueError:
-        return ""
-
-
 def scan_of(text: str, source: str) -> Scan:
     """What a text is; one that begins or ends like a placard in any form and cannot be read has its fault."""
     if tag := tag_of(text):
@@ -99,18 +86,18 @@ class LineGatherer:
 
     A placard that was never finished ends where the next tag or placard begins, so that neither is lost. A
     scanner may end codes with a tab instead of a line; texts are given as they were meant, see `Typed`.
-    `at` is the time of the last remark, as it is written: that of the codes after it.
+    `at` is the time of the last remark: that of the codes after it.
     """
 
     def __init__(self, known: Collection[str] | None = None) -> None:
-        self.at = ""
+        self.at = NOT_KNOWN
         self.held: list[str] = []
         self.typed = Typed(known)
 
     def put(self, line: str) -> list[str]:
         """Take a line; the texts that are complete after it, in their order. A remark is no code."""
-        if is_remark(line):
-            self.at = _moment(line.split(" ")[1])
+        if remark := REMARK.fullmatch(line):
+            self.at = span_of(remark[1])
             return []
         return [text for part in line.rstrip("\r\n").split("\t") for text in self._put(part)]
 

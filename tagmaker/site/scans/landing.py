@@ -6,7 +6,7 @@ follows counts for none until a terminal is read. A crossing names both ends and
 shows that the stickers agree, and nothing else: a sticker can be on the wrong cable.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
@@ -16,6 +16,7 @@ from msgspec import Struct
 from tagmaker.plan.model import BoxPlan, Plan, Port
 from tagmaker.site.scans.codes import Scan
 from tagmaker.site.scans.judge import is_other_job
+from tagmaker.site.scans.times import NOT_KNOWN, Span
 from tagmaker.tags.codes import UNIT_WHAT, TagCode, What
 
 __all__ = ["PROVES", "Crossing", "Landed", "Landing", "LandingResult", "Outcome", "PortResult"]
@@ -40,6 +41,8 @@ DEAD = "isolate power, prove it dead"
 """What comes before any cable is moved."""
 Terminal = tuple[str, str]
 """A terminal: its box in capitals and its letter."""
+ALWAYS = "~"
+"""After any time."""
 
 
 class Crossing(Struct, frozen=True):
@@ -62,13 +65,13 @@ class Landed(Struct, frozen=True):
 class _Visit:
     """One visit to a terminal: which of cable, liquid and gas were found there, and what is crossed.
 
-    `closed` is what ended the visit where that was no terminal of the job, in words. `source` numbers what
-    was scanned by one person, `time` is when, "" where that is not known; `is_live` is set of a visit that
-    was answered as it was made: it is later than all before it.
+    `closed` is what ended the visit where that was no terminal of the job, in words. `source` is what was
+    scanned by one person, `time` is when; `is_live` is set of a visit that was answered as it was made: it is
+    later than all before it.
     """
 
-    source: int = 0
-    time: str = ""
+    source: object
+    time: Span = NOT_KNOWN
     is_live: bool = False
 
     seen: set[What] = field(default_factory=set)
@@ -97,15 +100,15 @@ class Landing:
     `known` are the codes of all the job's tags: any other tag is reported and not counted. `at` is the
     terminal that is open, None before the first one and after anything that closed it. A terminal may be
     visited again: `visits` keeps all, so that a later visit can clear what an earlier one found. `source`,
-    `time` and `is_live` are those of the visits that follow, see `_Visit`.
+    `time` and `is_live` are those of the scans that follow, see `_Visit`.
     """
 
     plan: Plan
     known: frozenset[str]
     visits: dict[Terminal, list[_Visit]] = field(default_factory=dict)
     at: Terminal | None = None
-    source: int = 0
-    time: str = ""
+    source: object = field(default_factory=object)
+    time: Span = NOT_KNOWN
     is_live: bool = False
     boxes: dict[str, BoxPlan] = field(init=False)
 
@@ -171,8 +174,8 @@ class Landing:
 
     def leave(self) -> None:
         """Begin another source: its scans belong to no terminal until one is scanned, at a time not known."""
-        self.at, self.time, self.is_live = None, "", False
-        self.source += 1
+        self.at, self.time, self.is_live = None, NOT_KNOWN, False
+        self.source = object()
 
     def _expects(self, port: Port, letter: str) -> str:
         if port.use == "spare":
@@ -184,10 +187,11 @@ class Landing:
     def _land(self, text: str, tag: TagCode, at: Terminal) -> Landed:
         """Compare a tag with the open terminal.
 
-        A crossing counts even if the tag is of an older set: the cable is wrong all the same. A tag of the
-        unit's end that agrees does not count: it is not on the end that is landed here.
+        A crossing counts even if the tag is of an older set, or the picture: the cable is wrong all the same.
+        A tag of the unit's end that agrees does not count: it is not on the end that is landed here.
         """
         visit = self.visits[at][-1]
+        visit.time = visit.time.joined(self.time)
         wrong = self._wrong(tag, at)
         if wrong:
             crossing = Crossing(f"{at[0]} {at[1]}", text, *wrong)
@@ -200,6 +204,8 @@ class Landing:
             end = "splitter" if tag.at_splitter else "unit"
             line = f"  {text}: the letter agrees, but this tag belongs at the {end}; not counted"
             return Landed("not counted", line)
+        if self.time.is_old:
+            return Landed("not counted", f"  {text}: the letter agrees, but the picture is old; not counted")
         visit.seen.add(tag.what)
         return Landed("agrees", f"  {text}: agrees with terminal {at[0]} {at[1]}")
 
@@ -258,28 +264,46 @@ class Landing:
         return use in self.plan.job.prints.without_codes
 
 
-def _merged(visits: Iterable[_Visit], needed: Iterable[What]) -> _Visit:
+def _merged(visits: Sequence[_Visit], needed: Collection[What]) -> _Visit:
     """All visits to a terminal as one.
 
-    A visit at which everything needed was found and nothing crossed clears all before it; crossings of other
-    visits stay, since a second scan of one cable does not say that the other was moved. What is before it is
-    known within a source, and of two sources where both have times: files come in the order of their names.
+    A visit at which everything needed was found and nothing crossed clears all that were surely before it;
+    crossings of other visits stay, since a second scan of one cable does not say that the other was moved.
     """
-    visits = list(visits)
-    clean = [at for at, visit in enumerate(visits) if visit.seen.issuperset(needed) and not visit.crossings]
-    last = {visits[at].source: at for at in clean}
-    live = max((at for at in clean if visits[at].is_live), default=0)
-    times = {visits[at].source: visits[at].time for at in clean}
-    latest = sorted(times, key=lambda source: times[source], reverse=True)
-    found = _Visit()
-    for at, visit in enumerate(visits):
-        other = next((times[source] for source in latest if source != visit.source), "")
-        if at < max(last.get(visit.source, 0), live) or (visit.time and visit.time < other):
-            continue
-        found.seen |= visit.seen
-        found.crossings |= visit.crossings
-        found.closed = visit.closed
+    clean = [
+        not visit.crossings and visit.seen.issuperset(needed) and not visit.time.is_old for visit in visits
+    ]
+    found = _Visit(None)
+    for visit, is_cleared in zip(visits, _cleared(visits, clean), strict=True):
+        if not is_cleared:
+            found.seen |= visit.seen
+            found.crossings |= visit.crossings
+            found.closed = visit.closed
     return found
+
+
+def _cleared(visits: Sequence[_Visit], clean: Sequence[bool]) -> list[bool]:
+    """Which visits a clean one clears: a live one all before it, any other those that were surely before it.
+
+    Of two sources both times must be known: files come in the order of their names. Within a source the order
+    decides, but that a picture may be older than what came before it.
+    """
+    live = max((at for at, visit in enumerate(visits) if clean[at] and visit.is_live), default=0)
+    last: dict[object, str] = {}  # of each source, since when its last clean visit is
+    for visit in (visit for visit, is_one in zip(visits, clean, strict=True) if is_one):
+        before = last.get(visit.source, "") if visit.time.is_picture else ""  # a clock may be set back
+        last[visit.source] = max(before, visit.time.since)
+    latest = sorted(last.items(), key=lambda each: each[1], reverse=True)
+    after: dict[object, str] = {}  # the same, of the visits that follow in the source
+    cleared: list[bool] = []
+    for at in reversed(range(len(visits))):
+        visit, until = visits[at], visits[at].time.until
+        other = next((since for source, since in latest if source is not visit.source), "")
+        own = after.get(visit.source, "")
+        cleared.append(at < live or bool(until and until < other) or bool(own and until <= own))
+        if clean[at]:
+            after[visit.source] = max(own, visit.time.since if visit.time.is_picture else ALWAYS)
+    return cleared[::-1]
 
 
 def _is_cabled(port: Port, letter: str) -> bool:

@@ -16,6 +16,7 @@ from tagmaker.files.plain import is_plain_file, is_there, plain_size, read_head,
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.scans.codes import LineGatherer
 from tagmaker.site.scans.kinds import HEAD_BYTES, KINDS_HINT, FileKind, RefusedKind, file_kind
+from tagmaker.site.scans.times import NOT_KNOWN, Span
 from tagmaker.site.scans.typed import plain_signs
 from tagmaker.symbols.ahead import ahead
 from tagmaker.symbols.read import Decoded, open_picture, page_pictures, read_codes
@@ -39,9 +40,9 @@ BROKEN = (  # what a broken picture or PDF makes of its reader; SyntaxError is P
 
 
 class Stamp(Struct, frozen=True):
-    """The time of what follows in its file, as a remark there has it: 2026-06-03T14:30:00Z."""
+    """The time of what follows in its file."""
 
-    at: str
+    at: Span
 
 
 Found = tuple[str, str] | Stamp | Problem
@@ -117,7 +118,7 @@ def _lines(path: Path, known: Collection[str] | None) -> Iterator[Found]:
     lines = content.decode("utf-8-sig", errors="replace").splitlines()
     if len(lines) > LINES_AT_MOST:
         raise ValueError(f"it has more than {LINES_AT_MOST:,} lines")
-    number, at = 0, ""
+    number, at = 0, NOT_KNOWN
     for number, line in enumerate(lines, start=1):
         for text in gatherer.put(line):
             yield text, f"{path.name}:{number}"

@@ -6,7 +6,8 @@ two are data, `layouts/system.toml`; what is between them, or within the accurac
 """
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from fractions import Fraction
+from itertools import accumulate
 from typing import Literal
 
 from msgspec import Struct
@@ -22,6 +23,9 @@ __all__ = ["VacuumFound", "VacuumVerdict", "is_short", "judge_rise", "vacuum_fou
 VacuumVerdict = Literal["within", "leak", "moisture", "rises", "cannot tell"]
 """`rises`: by more than is allowed, and the readings do not show whether steadily or not."""
 Reading = tuple[int, Vacuum]
+LEAST_BARE = Fraction(10)
+"""Microns: field pumps seldom reach less, so that a bare 0.3 on a sheet in micron is of mbar or Torr, a
+thousand times as much. What could mean two things is asked for with its unit."""
 
 
 class VacuumFound(Struct, frozen=True):
@@ -35,7 +39,7 @@ class VacuumFound(Struct, frozen=True):
 def vacuum_found(pen: Pen, system: SystemPlan) -> VacuumFound:
     """The readings, and the verdict where all are there and the job gives what is allowed."""
     minutes = vacuum_minutes(system.row)
-    read = {each: pen.filled.measure(Vacuum, "vacuum", "vacuum", str(each)) for each in minutes}
+    read = {each: _reading(pen, each) for each in minutes}
     readings = tuple((each, value) for each, value in read.items() if value is not None)
     if len(readings) < len(minutes):
         return VacuumFound(readings)
@@ -46,13 +50,24 @@ def vacuum_found(pen: Pen, system: SystemPlan) -> VacuumFound:
     return VacuumFound(readings, rise, verdict)
 
 
+def _reading(pen: Pen, minute: int) -> Vacuum | None:
+    """A reading; None also for a bare number that may be of a larger unit than the sheet's."""
+    parts = ("vacuum", str(minute))
+    read = pen.filled.measure(Vacuum, "vacuum", *parts)
+    if read is None or any(map(str.isalpha, pen.filled.text(*parts))):
+        return read
+    return None if read < Vacuum.of_number(LEAST_BARE, "micron") else read
+
+
 def judge_rise(readings: Sequence[Reading], allowed: Vacuum, accuracy: Vacuum | None) -> VacuumVerdict:
     """What a rise comes to; readings are in the order of their minutes, the first at 0."""
     values = [float(value.value) for _, value in readings]
     share = system_rule().vacuum_gauge_percent / 100
     own = float(accuracy.value) if accuracy else 0.0
     error = own or share * max(values)
-    if min(values) <= own or any(later < earlier - 2 * error for earlier, later in pairwise(values)):
+    if min(values) <= own or any(
+        later < most - 2 * error for most, later in zip(accumulate(values, max), values, strict=True)
+    ):
         return "cannot tell"  # not valved off, or not read right: no pump reaches zero, no gauge shows it
     if accuracy and accuracy.value and 2 * accuracy.value >= allowed.value:
         return "cannot tell"  # so coarse a gauge shows no such rise: it may be off at both ends

@@ -15,7 +15,7 @@ from tagmaker.site.walk.lines import LINES, expected_units, is_right
 from tagmaker.site.walk.returns import Sheet, Value
 from tagmaker.tags import fields
 from tagmaker.tags.revision import order_of
-from tagmaker.tags.walk import Digests, letters_of
+from tagmaker.tags.walk import HARDWARE, Digests, letters_of
 
 __all__ = ["Contradiction", "Returned", "gather", "switch_names", "switch_states"]
 
@@ -164,13 +164,15 @@ def _counted(sheet: Sheet, box: BoxPlan, today: Digests) -> dict[str, Value]:
 
     A tick or a signature is a statement about what was planned: it counts where the sheet was printed for
     what is planned there now. A switch or a unit that was found is a fact of the site: a switch counts where
-    the board is built as planned now, a unit always, like a note. Without what it was printed for, nothing
-    counts.
+    the board is built as planned now, a unit unless another box has taken the place, a note always. Without
+    what it was printed for, nothing counts.
     """
     if sheet.printed is None:
         return {}
     printed = sheet.printed.digests
     valid = {place for place, digest in today.places.items() if printed.places.get(place) == digest}
+    if printed.places.get(HARDWARE, "") in {"", today.places[HARDWARE]}:  # earlier versions do not have it
+        valid.add(HARDWARE)
     if printed.whole == today.whole:
         valid |= SIGNED
     own = {name: value for name, value in sheet.values.items() if _is_valid(name, valid)}
@@ -230,7 +232,7 @@ def _is_valid(name: str, valid: Collection[str]) -> bool:
     field = fields.read_field(name)
     if field is None:
         return False
-    return field.place in valid or field.kind == "unit" or name.endswith("/note")
+    return field.place in valid or (field.kind == "unit" and HARDWARE in valid) or name.endswith("/note")
 
 
 def _state(is_on: Value, is_off: Value, is_seen: bool) -> Value | None:  # noqa: FBT001 — three marks

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from tagmaker.job.model import Job
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import LineGatherer, scan_of
+from tagmaker.site.scans.times import Span
 from tagmaker.tags.codes import read_code
 from tests.site.papers import library, placards, tags_by_code
 from tests.strategies import jobs
@@ -162,13 +163,18 @@ def test_texts_typed_as_lines_come_back_as_they_were(texts: list[str]) -> None:
 @pytest.mark.parametrize(
     ("time", "known"),
     [
-        ("2026-06-03T09:00:00Z", "2026-06-03T09:00:00Z"),
-        ("2026-06-03T99:00:00Z", ""),
-        ("1970-01-01T00:10:00Z", ""),
-        ("9999-12-31T23:59:59Z", ""),
+        ("2026-06-03T09:00:00Z", Span("2026-06-03T09:00:00Z", "2026-06-03T09:00:59Z")),
+        ("2026-06-03T09:00:00Z/2026-06-03T09:00:09Z",
+         Span("2026-06-03T09:00:00Z", "2026-06-03T09:00:09Z", is_picture=True)),
+        ("2026-06-03T09:00:09Z/2026-06-03T09:00:00Z",
+         Span("2026-06-03T09:00:00Z", "2026-06-03T09:00:09Z", is_picture=True)),
+        ("2026-06-03T99:00:00Z", Span()),
+        ("2026-06-03T09:00:00Z/2026-06-03T99:00:00Z", Span()),
+        ("1970-01-01T00:10:00Z", Span()),
+        ("9999-12-31T23:59:59Z", Span()),
     ],
-)
-def test_a_time_that_no_clock_shows_is_not_known(time: str, known: str) -> None:
+)  # fmt: skip
+def test_a_time_that_no_clock_shows_is_not_known(time: str, known: Span) -> None:
     """A clean scan of such a clock would clear a crossing that was found after it."""
     gatherer = LineGatherer()
     assert gatherer.put(f"# {time} Kim") == []

@@ -11,6 +11,7 @@ from tagmaker.plan.model import Plan
 from tagmaker.plan.plan_job import plan_job
 from tagmaker.site.scans.codes import scan_of
 from tagmaker.site.scans.landing import PROVES, Landed, PortResult
+from tagmaker.site.scans.times import NOW_MINUTES, span_of
 from tests.cli.scanning import MOVE_IT
 from tests.records import replace
 from tests.site.papers import (
@@ -385,7 +386,7 @@ def of_sources(*visits: tuple[str, bool, bool]) -> str:
     check = landing()
     for time, is_live, is_crossed in visits:
         check.leave()
-        check.time, check.is_live = time, is_live
+        check.time, check.is_live = span_of(time), is_live
         for code in (A[0], B[1], *A[2:]) if is_crossed else A:
             check.put(scan_of(code, ""))
     return next(each.result for each in check.results() if each.letter == "A")
@@ -419,9 +420,75 @@ def test_a_clock_that_was_set_back_clears_nothing_within_a_source() -> None:
     """The order of the lines decides there."""
     check = landing()
     for time, codes in ((LATE, A), (EARLY, (A[0], B[1]))):
-        check.time = time
+        check.time = span_of(time)
         for code in codes:
             check.put(scan_of(code, ""))
+    assert next(each.result for each in check.results() if each.letter == "A") == "crossed"
+
+
+def at_minute(minute: int, waited: int | None) -> str:
+    """The time of a remark: of a picture that waited so many minutes, or of scans."""
+    came = f"2026-06-03T{9 + minute // 60:02}:{minute % 60:02}:00Z"
+    if waited is None:
+        return came
+    taken = minute - waited
+    return f"2026-06-03T{9 + taken // 60:02}:{taken % 60:02}:00Z/{came}"
+
+
+VISITS = st.lists(
+    st.tuples(
+        st.integers(1, 9), st.none() | st.integers(0, 30), st.sampled_from("XY"), st.booleans()
+    ), max_size=6,
+)  # fmt: skip
+"""Visits in their order: minutes since the one before, how long a picture waited, source, is crossed."""
+
+
+@settings(max_examples=50)
+@given(VISITS)
+def test_a_crossing_counts_until_a_look_that_was_surely_later(
+    visits: list[tuple[int, int | None, str, bool]],
+) -> None:
+    """Of pictures and scans by two people: each look is compared with each crossing."""
+    check, sources, minute = landing(), {"X": object(), "Y": object()}, 60
+    looks: list[tuple[int, int, str]] = []
+    found: list[tuple[int, int, str]] = []
+    for at, (since, waited, source, is_crossed) in enumerate(visits):
+        minute += since
+        check.leave()
+        check.source, check.time = sources[source], span_of(at_minute(minute, waited))
+        for code in (A[0], B[1], *A[2:]) if is_crossed else A:
+            check.put(scan_of(code, ""))
+        if is_crossed:
+            found.append((at, minute, source))
+        elif waited is None or waited <= NOW_MINUTES:
+            looks.append((at, minute - (waited or 0), source))
+    counts = [
+        not any(since > until or (whose == source and look > at and since == until)
+                for look, since, whose in looks)
+        for at, until, source in found
+    ]  # fmt: skip
+    result = next(each.result for each in check.results() if each.letter == "A")
+    assert (result == "crossed") == any(counts)
+
+
+def test_scans_are_within_the_minute_after_their_time() -> None:
+    """The desk writes a time once a minute: a picture of that minute may be from before them."""
+    scanned = (EARLY, False, True)
+    assert of_sources(scanned, ("2026-06-03T09:00:58Z/2026-06-03T09:02:00Z", False, False)) == "crossed"
+    assert of_sources(scanned, ("2026-06-03T09:01:00Z/2026-06-03T09:02:00Z", False, False)) == "agree"
+
+
+def test_a_terminal_that_is_open_for_long_is_of_its_last_scan() -> None:
+    """A cable that was found crossed after the picture was taken."""
+    check = landing()
+    for time, codes in ((EARLY, A[:1]), (LATE, B[1:2])):
+        check.time = span_of(time)
+        for code in codes:
+            check.put(scan_of(code, ""))
+    check.leave()
+    check.time = span_of("2026-06-03T13:59:00Z/2026-06-03T14:01:00Z")
+    for code in A:
+        check.put(scan_of(code, ""))
     assert next(each.result for each in check.results() if each.letter == "A") == "crossed"
 
 

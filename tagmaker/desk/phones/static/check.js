@@ -1,15 +1,18 @@
 // Pictures of a terminal are sent one after the other; the desk reads and answers each.
 
+import { taken } from "./taken.js";
+
 const PIXELS_AT_MOST = 16e6; // of a canvas on some phones; a larger photo is sent as it is
 const QUALITY = 0.6; // a quarter of a photo's bytes; codes of 3.6 pixels a module or more are read as before
 const SENT_WHOLE = ["no code", "no terminal", "incomplete"]; // what is missing may be in the camera's own picture
 const WORDS = {
   agrees: "AGREES", incomplete: "NOT COMPLETE", crossed: "CROSSED", "no terminal": "NO TERMINAL",
-  "several terminals": "SEVERAL TERMINALS", "no code": "NO CODE", "not compared": "NOT COMPARED", unknown: "UNKNOWN",
+  "several terminals": "SEVERAL TERMINALS", "no code": "NO CODE", "old picture": "OLD PICTURE", "not compared": "NOT COMPARED", unknown: "UNKNOWN",
 };
 const LOOKS = { agrees: "agrees", incomplete: "incomplete", crossed: "crossed", unknown: "unknown", "not compared": "unknown" };
 const byId = (id) => document.getElementById(id);
 let codes = []; // of this terminal's pictures so far
+let since = Infinity; // when the oldest of them was taken
 let work = Promise.resolve(); // one picture after the other: each adds to what was seen before
 
 function line(text, name = "") {
@@ -44,26 +47,35 @@ async function smaller(file) {
   }
 }
 
-/** The desk's answer to a picture, whose codes are added to this terminal's. */
-async function ask(picture) {
+/** What follows is of a visit of its own. */
+function beginAgain() {
+  codes = [];
+  since = Infinity;
+}
+
+/** The desk's answer to a picture that was taken at a time; its codes are added to this terminal's. */
+async function ask(picture, at) {
+  const oldest = Math.min(since, at);
+  const ago = Math.max(0, Math.ceil((Date.now() - oldest) / 1000));
   const answer = await fetch("/check/upload", {
     method: "POST", body: picture,
-    headers: { "Accept": "application/json", "Content-Type": "application/octet-stream", "X-Codes": codes.join(" ") },
+    headers: { "Accept": "application/json", "Content-Type": "application/octet-stream", "X-Codes": codes.join(" "), "X-Taken-Ago": ago },
   });
   if (answer.status === 403) throw new Error("This phone is no longer let in. Scan the code that the desk shows.");
   const found = await answer.json();
   if (!answer.ok) throw new Error(found.said);
-  if (found.codes.length) codes = found.codes;
+  if (found.ends) beginAgain();
+  else if (found.codes.length) [codes, since] = [found.codes, oldest];
   return found;
 }
 
 async function send(file) {
   byId("state").textContent = "Reading …";
   try {
-    const picture = await smaller(file);
-    const found = await ask(picture);
+    const [at, picture] = [await taken(file), await smaller(file)];
+    const found = await ask(picture, at);
     show(found);
-    if (picture !== file && SENT_WHOLE.includes(found.state)) show(await ask(file).catch(() => found));
+    if (picture !== file && SENT_WHOLE.includes(found.state)) show(await ask(file, at).catch(() => found));
     byId("state").textContent = "";
   } catch (reason) {
     const text = reason instanceof TypeError ? "The desk does not answer. Take the picture again when it does." : reason.message;
@@ -93,7 +105,7 @@ for (const id of ["camera", "pictures"]) {
 }
 byId("next").addEventListener("click", () => {
   work = work.then(() => {
-    codes = [];
+    beginAgain();
     byId("answer").className = "answer";
     byId("answer").replaceChildren(line("No picture yet."));
     byId("now").focus();
