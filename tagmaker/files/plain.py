@@ -18,6 +18,7 @@ __all__ = [
     "files_below",
     "files_in",
     "is_folder",
+    "is_link",
     "is_plain_file",
     "is_readable",
     "is_there",
@@ -54,6 +55,11 @@ def is_folder(path: Path) -> bool:
         return path.is_dir()
     except OSError:
         return False
+
+
+def is_link(path: Path) -> bool:
+    """Whether a path is a link itself, whatever it leads to."""
+    return path.is_symlink()
 
 
 def is_plain_file(path: Path) -> bool:
@@ -99,7 +105,7 @@ def unread_below(folder: Path) -> list[Path]:
         folders[:] = [name for name in folders if not name.startswith(".")]
         others = (Path(root, name) for name in files if not name.startswith("."))
         found += (each for each in others if not is_plain_file(each))
-        found += (path for path in (Path(root, name) for name in folders) if path.is_symlink())
+        found += (path for path in (Path(root, name) for name in folders) if is_link(path))
     return sorted([*found, *(Path(fault.filename) for fault in locked)])
 
 

@@ -15,6 +15,7 @@ from msgspec import Struct
 from tagmaker.files.plain import (
     files_below,
     is_folder,
+    is_link,
     is_plain_file,
     plain_size,
     read_plain,
@@ -119,7 +120,7 @@ def read_returns(paths: list[Path]) -> Iterator[Return | Problem]:
 def left_out(paths: Iterable[Path]) -> Iterator[Problem]:
     """An error for whatever in these folders is no file: something that came back may be behind it."""
     for path in (each for folder in paths if is_folder(folder) for each in unread_below(folder)):
-        why = "is a link, which is not followed" if path.is_symlink() else "is locked, or no file"
+        why = "is a link, which is not followed" if is_link(path) else "is locked, or no file"
         yield error("return-unreadable", f"{path.name} {why}", Where(path.as_posix()), COPY_HINT)
 
 
