@@ -185,13 +185,17 @@ class Body(Struct, dict=True):
         return next((why for why, test in tests.items() if test(row)), "")
 
     def _is_spare(self, row: SheetRow, unit: str) -> bool:
-        """Whether a row names its port as spare: a word or dash for the unit, and no capacity."""
+        """Whether a row names its port as spare: a word or dash for the unit, and no capacity.
+
+        A dash with an address is a unit whose tag is not known yet.
+        """
         spares = column_words().spares
         if unit and unnumbered(unit) not in ("", *spares):
             return False
         words = [value.text for value in row.values if unnumbered(value.text) in spares]
-        capacity = self.used.get("capacity")
-        return bool(unit or words) and (capacity is None or is_dash(row.value(capacity.index).text))
+        without = ("capacity",) if words else ("capacity", "address")
+        columns = [self.used[key] for key in without if key in self.used]
+        return bool(unit or words) and all(is_dash(row.value(each.index).text) for each in columns)
 
     def _counts_nowhere(self, row: SheetRow) -> bool:
         """Whether a row's filled cells are all in columns that are left out."""

@@ -190,6 +190,16 @@ def test_a_spare_port_that_is_used_is_a_contradiction(tmp_path: Path) -> None:
     ]
 
 
+def test_a_dash_with_an_address_is_no_spare_port(tmp_path: Path) -> None:
+    """A unit whose tag is not known: its port would be out of service. A named spare may have one."""
+    head = (*HEAD, "Address")
+    unknown = ("-", "BX-1", "C", "-", "Hall", "1-07")
+    spare = ("Spare", "BX-1", "D", "-", "", "1-08")
+    schedule, problems = understood(tmp_path, [head, (*FIRST, "1-01"), unknown, spare])
+    assert first_lines(problems) == ["ports.xlsx:Ports!A3: error: unit '-' is not a valid tag [tag-wrong]"]
+    assert [each.port for each in schedule.spares] == ["D"]
+
+
 def test_a_second_header_begins_a_second_table(tmp_path: Path) -> None:
     """Its columns may stand in another order."""
     rows = [HEAD, FIRST, ("",), ("Port", "Cap. (kW)", "Box", "Unit"), ("B", 3.6, "BX-1", "FC-2")]
