@@ -122,9 +122,10 @@ def loads_within_limits(job: Job, box: BoxPlan) -> Iterator[Problem]:
             continue
         where, unit = port.units[-1].where, job.capacity_unit
         over = Capacity(port.load.btuh - port.limit.btuh)
+        excess = over.text(unit) if over.number(unit) != "0" else f"less than 0.001 {unit}"
         message = (
             f"port {port.name} of {box.row.tag} carries {port.load.text(unit)}, "
-            f"{over.text(unit)} over its limit of {port.limit.text(unit)}"
+            f"{excess} over its limit of {port.limit.text(unit)}"
         )
         source = f"limit from {box.row.family.where} ({box.row.family.source})"
         if _is_conversion(port):

@@ -102,6 +102,8 @@ def test_a_problem_stands_at_the_row_that_makes_it() -> None:
     (problem,) = found(rows("A 30 kBtu/h", "B 9 kBtu/h", "A 30 kBtu/h"))
     assert str(problem.where) == "job.toml:102"
     assert problem.message == "port A of BB-1 carries 60 kBtu/h, 6 kBtu/h over its limit of 54 kBtu/h"
+    (least,) = found(rows("A 54.0001 kBtu/h"))
+    assert least.message.endswith(" less than 0.001 kBtu/h over its limit of 54 kBtu/h")
 
 
 def test_a_limit_is_told_with_its_source() -> None:
