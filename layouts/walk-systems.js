@@ -5,7 +5,7 @@ const systems = data.systems.map((each) => ({ ...each, boards: [], ports: [], it
 const askedOf = (each) => each.sections.flatMap((section) => section.parts).flatMap((part) => part.asked);
 const nowText = () => new Date(Date.now() - new Date().getTimezoneOffset() * 60000).toISOString().slice(0, 16).replace("T", " ");
 
-function systemPlans(each) { // by place: what is asked there, beside which figures
+function systemPlans(each) { // by place: what is asked there, beside which figures, of which boxes
   const asked = new Map();
   for (const section of each.sections) {
     const tables = section.parts.filter((part) => part.kind === "table");
@@ -16,7 +16,7 @@ function systemPlans(each) { // by place: what is asked there, beside which figu
       asked.set(place, [...(asked.get(place) || []), place.includes("/") ? rows : [section.title, rows, tables]]);
     }
   }
-  const own = new Map([...asked].map(([place, parts]) => [place, digest(parts)]));
+  const own = new Map([...asked].map(([place, parts]) => [place, digest([each.hardware, parts])]));
   own.set("gate", digest([...own])); // who signs that a gate is passed, signs for all before it
   return own;
 }

@@ -7,6 +7,7 @@ Factors: NIST SP 811 (from memory): 1 lb = 453.59237 g, standard gravity 9.80665
 13,595.1 kg/m³, 1 ft = 0.3048 m, 0 °C = 273.15 K, 0 °F = 459.67 °R.
 """
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 from types import MappingProxyType
@@ -73,11 +74,14 @@ class Measure(Struct, frozen=True):
 
 GRAMS_A_POUND = Fraction("453.59237")
 PASCALS_A_PSI = GRAMS_A_POUND / 1000 * Fraction("9.80665") / Fraction("0.0254") ** 2
+POUNDS_OUNCES = re.compile(
+    r"(\d+)\s*(?:lbs?|pounds?)\.?,?\s*(\d+(?:[.,]\d+)?)\s*(?:oz|ounces?)\.?", re.ASCII | re.IGNORECASE
+)
 METRES_A_FOOT = Fraction("0.3048")
 
 
 class Mass(Measure, frozen=True):
-    """A mass in grams; of a charge it may be zero."""
+    """A mass in grams; of a charge it may be zero. Scales show pounds and ounces together: "16 lb 9.6 oz"."""
 
     what = "mass"
     example = "25.9 lb"
@@ -89,6 +93,17 @@ class Mass(Measure, frozen=True):
          "kg": "kg", "g": "g"}
     )  # fmt: skip
     may_be_zero = True
+
+    @classmethod
+    def read(cls, text: str, column_unit: str = "") -> Self | Unreadable:
+        """The mass of a text with its unit; of two, where whole pounds and less than one in ounces follow."""
+        both = POUNDS_OUNCES.fullmatch(text.strip())
+        if both is None:
+            return super().read(text, column_unit)
+        pounds, ounces = super().read(f"{both[1]} lb"), super().read(f"{both[2]} oz")
+        if isinstance(ounces, Unreadable) or isinstance(pounds, Unreadable) or ounces.value >= GRAMS_A_POUND:
+            return super().read(text, column_unit)
+        return pounds + ounces
 
 
 class MassPerLength(Measure, frozen=True):

@@ -159,3 +159,13 @@ def test_kinds_do_not_mix() -> None:
     pressure, vacuum = reads(Pressure, "1 kPa"), reads(Vacuum, "1000 Pa")
     assert pressure.value == vacuum.value
     assert pressure != vacuum
+
+
+def test_pounds_and_ounces_are_one_mass() -> None:
+    """As scales show it; sixteen ounces, or half a pound with ounces, is a slip."""
+    for text in ("16 lb 9.6 oz", "16lb 9.6oz", "16 lbs., 9,6 oz.", "16 Pounds 9.6 Ounces"):
+        read = Mass.read(text)
+        assert isinstance(read, Mass)
+        assert (read.text(), read.value) == ("16.6 lb", Fraction("453.59237") * Fraction("16.6"))
+    for text in ("16 lb 16 oz", "16.5 lb 2 oz", "16 lb 9.6", "16 kg 9 oz", "9 oz 16 lb"):
+        assert isinstance(Mass.read(text), Unreadable), text

@@ -2,20 +2,23 @@
 
 from fractions import Fraction
 from functools import cache, lru_cache
+from typing import TypeVar
 
 from msgspec import Struct
 
 from tagmaker.catalog.shipped import shipped_table
 from tagmaker.files.toml import Table
+from tagmaker.measures import Measure, Pressure, Vacuum
 from tagmaker.units import Capacity, Length, Unreadable, read_length
 
 __all__ = ["Practice", "is_tube", "practice"]
 
+Kind = TypeVar("Kind", bound=Measure)
 TUBES_KEPT = 256  # a job has a dozen
 
 
 class Practice(Struct, frozen=True):
-    """The most that is usual of each dimension, the least capacity, and the tubes that are sold."""
+    """The most that is usual of each figure, the least of some, and the tubes that are sold."""
 
     source: str
     capacity_least: Capacity
@@ -23,6 +26,9 @@ class Practice(Struct, frozen=True):
     mains: Length
     insulation: Length
     cable: Length
+    test_pressure_least: Pressure
+    test_pressure: Pressure
+    vacuum: Vacuum
     tubes: tuple[Length, ...]
     tube_slack: Length
 
@@ -38,6 +44,9 @@ def practice() -> Practice:
             mains=_length(table, "mains"),
             insulation=_length(table, "insulation"),
             cable=_length(table, "cable"),
+            test_pressure_least=_measure(table, "test_pressure_least", Pressure),
+            test_pressure=_measure(table, "test_pressure", Pressure),
+            vacuum=_measure(table, "vacuum", Vacuum),
             tubes=tuple(map(_read, table.texts("tubes"))),
             tube_slack=_length(table, "tube_slack"),
         )
@@ -52,6 +61,10 @@ def is_tube(tube: Length) -> bool:
 
 def _length(table: Table, key: str) -> Length:
     return table.length(key, required=True) or Length(Fraction(0), "")  # the table's end reports it
+
+
+def _measure(table: Table, key: str, kind: type[Kind]) -> Kind:
+    return table.measure(key, kind, required=True) or kind(Fraction(0), "")
 
 
 def _read(text: str) -> Length:

@@ -28,6 +28,7 @@ from tagmaker.tags.walk import (
     letters_of,
     port_units,
     printed_for,
+    rated,
 )
 from tagmaker.typeset.web_fonts import faces_css
 
@@ -94,21 +95,24 @@ class PageBoard(BoardHead, frozen=True):
 class PagePort(Struct, frozen=True):
     """A letter: what is planned, whose pipe and cable belong there, and what is ticked.
 
-    `planned` is in words; `units` is the port with its units, as a sheet is printed for them.
+    `planned` is in words; `units` is the port with its units, as a sheet is printed for them, `rated` the
+    capacity of each in Btu/h.
     """
 
     letter: str
     planned: str
     units: str
+    rated: list[str]
     pipe: list[str]
     cable: list[str]
     items: list[PageItem]
 
 
 class PageBox(Struct, frozen=True):
-    """A box, its tag in capitals as field names have it."""
+    """A box, its tag in capitals as field names have it; `hardware` is its family and size."""
 
     box: str
+    hardware: str
     shown: str
     place: str
     power: str
@@ -206,6 +210,7 @@ def _words(plan: Plan, words: Words) -> dict[str, str]:
 def _box(job: Job, box: BoxPlan, words: Words) -> PageBox:
     return PageBox(
         box=box.row.key,
+        hardware=box.row.hardware,
         shown=box.row.shown,
         place=box.row.place or words("placard.no_place"),
         power=box.row.power or words("placard.no_place"),
@@ -260,6 +265,7 @@ def _port(job: Job, letter: str, port: Port, words: Words) -> PagePort:
         letter=letter,
         planned=planned,
         units=port_units(port),
+        rated=rated(port),
         pipe=keys,
         cable=[] if is_second else keys,
         items=items,

@@ -24,9 +24,13 @@ class PageSection(Struct, frozen=True):
 
 
 class PageSystem(Struct, frozen=True):
-    """A system; `box` is how names of its fields begin, as those of a box begin with its tag."""
+    """A system; `box` is how names of its fields begin, as those of a box begin with its tag.
+
+    `hardware` are its boxes' tags, each with its family and size.
+    """
 
     box: str
+    hardware: list[tuple[str, str]]
     system: str
     shown: str
     facts: tuple[str, ...]
@@ -38,7 +42,9 @@ def page_system(job: Job, system: SystemPlan, words: Words) -> PageSystem:
     """A system's sheets as the page has them."""
     screen = system_screen(job, system, words)
     sections = [_section(screen.sheet, title, parts) for title, parts in sections_of(screen.parts)]
-    return PageSystem(screen.sheet, screen.system, screen.title, screen.facts, screen.printed_for, sections)
+    hardware = [(box.key, box.hardware) for box in system.boxes]
+    head = (screen.sheet, hardware, screen.system, screen.title, screen.facts, screen.printed_for)
+    return PageSystem(*head, sections)
 
 
 def _section(sheet: str, title: ScreenPart, parts: list[ScreenPart]) -> PageSection:

@@ -16,6 +16,7 @@ from tagmaker.plan.ports import fitted_letters
 from tagmaker.plan.row_checks import (
     addresses_unique,
     addresses_within_family,
+    boxes_distinct,
     liquid_below_gas,
     mains_usual,
     runs_within_family,
@@ -35,8 +36,9 @@ CONVERSION_SLACK = Fraction(102, 100)
 
 
 def check_job(job: Job) -> Iterator[Problem]:
-    """What concerns the whole job: units named twice, in any case of letters, and addresses given twice."""
+    """What concerns the whole job: units named twice, boxes printed alike, addresses given twice."""
     yield from _units_twice(job)
+    yield from boxes_distinct(job)
     yield from addresses_unique(job)
 
 

@@ -11,12 +11,20 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from msgspec import Struct
 
 from tagmaker.files.near import did_you_mean
-from tagmaker.job.model import Job
+from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.plan.model import BoxPlan, Plan, Port
 from tagmaker.plan.response_words import PORTS_AT_MOST, Caller, Found, find_words, letters
 from tagmaker.problems import Problem, Where, error, warning
 
-__all__ = ["Asked", "Call", "SystemCalls", "boxes_by_system", "calls_digest", "plan_response"]
+__all__ = [
+    "Asked",
+    "Call",
+    "SystemCalls",
+    "boxes_by_system",
+    "built_digest",
+    "calls_digest",
+    "plan_response",
+]
 
 BALANCED_ABOVE = 12  # called ports: fewer cannot be balanced well
 LEAST, MOST = 0.4, 0.6  # of the capacity, that heat in a round
@@ -25,12 +33,16 @@ NAMED = 6  # ports that a message names
 
 
 class Call(Struct, frozen=True):
-    """A port or pair that is called, its units, and its word: a letter H or C a round."""
+    """A port or pair that is called, its units, and its word: a letter H or C a round.
+
+    `built` is a digest of what they are, "" in a test of an earlier version, see `built_digest`.
+    """
 
     box: str
     port: str
     units: tuple[str, ...]
     calls: str
+    built: str = ""
 
     @property
     def name(self) -> str:
@@ -107,6 +119,7 @@ class _Called(Struct, frozen=True):
     units: tuple[str, ...]
     load: int
     is_cool_only: bool
+    built: str
 
     @property
     def name(self) -> str:
@@ -134,7 +147,7 @@ def _system(
     if found is None:
         return None, problems
     ports = tuple(
-        Call(each.box.row.tag, each.port.name, each.units, letters(word, found.rounds))
+        Call(each.box.row.tag, each.port.name, each.units, letters(word, found.rounds), each.built)
         for each, word in zip(called, found.words, strict=True)
     )
     shares = tuple(round(share, SHARE_DIGITS) for share in found.heat_share)
@@ -150,7 +163,8 @@ def _called(box: BoxPlan, asked: Asked) -> Iterator[_Called]:
         if units:
             load = sum(int(unit.capacity.btuh) for unit in units if unit.capacity)
             is_cool_only = any(unit.key in asked.cool_only for unit in units)
-            yield _Called(box, port, tuple(unit.tag for unit in units), load, is_cool_only)
+            built = built_digest(box.row, units)
+            yield _Called(box, port, tuple(unit.tag for unit in units), load, is_cool_only, built)
 
 
 def _kept(earlier: Iterable[SystemCalls], system: str) -> Mapping[tuple[str, str, tuple[str, ...]], str]:
@@ -189,9 +203,21 @@ def _word_of(called: _Called, kept: Mapping[tuple[str, str, tuple[str, ...]], st
     return "" if called.is_cool_only else kept.get((called.box.row.key, called.port.name, units), "")
 
 
+def built_digest(box: BoxRow, units: Iterable[UnitRow]) -> str:
+    """A digest of a box's family and size, and of what each of these units is rated at.
+
+    With others it is another box or unit, whatever its tag, and was connected since.
+    """
+    rated = sorted((unit.key, str(unit.capacity.btuh) if unit.capacity else "") for unit in units)
+    return f"{zlib.crc32(json.dumps([box.hardware, rated]).encode(errors='surrogatepass')):08X}"
+
+
 def calls_digest(job: Job, system: str, ports: Iterable[Call]) -> str:
     """A digest of the calls: what comes back names it, and is compared with these calls alone."""
-    calls = [[call.box.upper(), call.port, call.units, call.calls] for call in ports]
+    calls = [
+        [call.box.upper(), call.port, call.units, call.calls, *([call.built] if call.built else [])]
+        for call in ports
+    ]
     content = json.dumps([job.number, " ".join(job.name.split()), system, calls])
     return f"{zlib.crc32(content.encode(errors='surrogatepass')):08X}"
 

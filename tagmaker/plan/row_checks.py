@@ -7,7 +7,7 @@ is a question, since only the manual for the box decides.
 from collections.abc import Iterator
 
 from tagmaker.catalog.practice import is_tube, practice
-from tagmaker.job.model import Job, UnitRow
+from tagmaker.job.model import BoxRow, Job, UnitRow
 from tagmaker.job.systems import SAME_TUBE_MM
 from tagmaker.plan.model import BoxPlan
 from tagmaker.problems import Problem, Where, error, warning
@@ -16,6 +16,7 @@ from tagmaker.units import Capacity, Length
 __all__ = [
     "addresses_unique",
     "addresses_within_family",
+    "boxes_distinct",
     "liquid_below_gas",
     "mains_usual",
     "runs_within_family",
@@ -23,6 +24,26 @@ __all__ = [
 ]
 
 ADDRESS_HINT = "an address is a number or GROUP-NUMBER: 12 or 2-07"
+
+
+def boxes_distinct(job: Job) -> Iterator[Problem]:
+    """Two boxes that are printed alike, or one that is printed as another's tag: a label at the wrong box."""
+    tags = {_folded(box.tag): box for box in job.boxes}
+    first: dict[str, BoxRow] = {}
+    for box in job.boxes:
+        shown = _folded(box.shown)
+        other = first.setdefault(shown, box)
+        if other is box and tags.get(shown, box) is not box:
+            other = tags[shown]
+        if other is not box:
+            message = f"box {box.tag} is printed as {box.shown!r}, which is what box {other.tag} is called"
+            hint = f"see {other.where}; give each box a name of its own in 'shown'"
+            yield error("box-twice", message, box.where, hint, (other.key, box.key))
+
+
+def _folded(name: str) -> str:
+    """A name without case and spaces, as people compare them."""
+    return "".join(name.split()).casefold()
 
 
 def addresses_unique(job: Job) -> Iterator[Problem]:

@@ -8,8 +8,9 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from tagmaker.catalog.amounts import amounts
+from tagmaker.catalog.practice import practice
 from tagmaker.files.near import did_you_mean
-from tagmaker.job.model import Job
+from tagmaker.job.model import Job, SystemRow
 from tagmaker.job.schedule.shared_causes import first_few
 from tagmaker.plan.checks import CONVERSION_SLACK
 from tagmaker.plan.concentration import Concentration, amount_text, concentration
@@ -32,6 +33,8 @@ FIGURES = (
 )
 """Keys of [[system]] whose absence is noted, with those of its tables."""
 NAMED = 20  # of what a charge lacks; each is named in the lines of the charge too
+FAR = 2
+"""A charge beyond so many times the planned one, or below such a part, is probably of another unit."""
 TESTS = ("pressure", "hold", "steps", "vacuum", "vacuum_rise", "vacuum_hold")
 
 
@@ -39,6 +42,8 @@ def check_systems(job: Job, systems: Iterable[SystemPlan]) -> Iterator[Problem]:
     """Every check of every system, and boxes of no system; nothing where the job has no [[system]]."""
     if job.systems:
         yield from boxes_of_a_system(job)
+        yield from feeds_within_systems(job)
+        yield from outdoor_units_distinct(job)
     for system in systems:
         for check in SYSTEM_CHECKS:
             yield from check(job, system)
@@ -57,6 +62,29 @@ def boxes_of_a_system(job: Job) -> Iterator[Problem]:
                 else 'write system = "…" in its [[box]]'
             )
             yield warning("system-unknown", message, box.where, hint, (box.key,))
+
+
+def feeds_within_systems(job: Job) -> Iterator[Problem]:
+    """A box that is fed from a box of another system: their refrigerant never meets."""
+    boxes = {box.key: box for box in job.boxes}
+    for box in job.boxes:
+        feeder = boxes.get(box.fed_from.upper())
+        if feeder and box.system and feeder.system and box.system.upper() != feeder.system.upper():
+            message = (
+                f"box {box.tag} of system {box.system} is fed from {feeder.tag} of system {feeder.system}"
+            )
+            hint = "correct 'fed_from' or 'system' of one of them"
+            yield error("system-unknown", message, box.where, hint, (box.key, feeder.key))
+
+
+def outdoor_units_distinct(job: Job) -> Iterator[Problem]:
+    """Two systems of one outdoor unit: isolated, tested and charged by the wrong one."""
+    first: dict[str, SystemRow] = {}
+    for row in job.systems:
+        other = first.setdefault(row.outdoor.upper(), row) if row.outdoor else row
+        if other is not row:
+            message = f"system {row.tag} has outdoor unit {row.outdoor}, that of system {other.tag} too"
+            yield warning("system-twice", message, row.where, f"see {other.where}; check the nameplates")
 
 
 def has_boxes(_job: Job, system: SystemPlan) -> Iterator[Problem]:
@@ -81,7 +109,10 @@ def figures_given(_job: Job, system: SystemPlan) -> Iterator[Problem]:
 
 
 def weighed_in_whole(_job: Job, system: SystemPlan) -> Iterator[Problem]:
-    """Less weighed in than the factory charge alone: the charge that was added was given for the whole."""
+    """Less weighed in than the factory charge alone: the charge that was added was given for the whole.
+
+    An amount far from the planned charge is a question: 20 kg written as 20 lb would be on the sign.
+    """
     weighed, factory = system.row.weighed_in, system.row.charge.factory
     if weighed and factory and weighed < factory:
         message = (
@@ -90,6 +121,31 @@ def weighed_in_whole(_job: Job, system: SystemPlan) -> Iterator[Problem]:
         )
         hint = "write all refrigerant that is in the system: the factory charge and what was added"
         yield error("charge-weighed", message, system.row.where, hint, _boxes(system))
+        return
+    total = system.charge.total
+    if weighed and total and not total.value <= FAR * weighed.value <= FAR**2 * total.value:
+        message = (
+            f"system {system.row.tag}: weighed_in {weighed.text()} is far from the planned charge, "
+            f"{total.text(weighed.unit)}"
+        )
+        hint = "compare it with the sheet, and its unit of measure"
+        yield warning("charge-weighed", message, system.row.where, hint, _boxes(system))
+
+
+def tests_usual(_job: Job, system: SystemPlan) -> Iterator[Problem]:
+    """Figures of the test that are not usual: people stand beside what they are set by."""
+    usual, test = practice(), system.row.test
+    what: list[str] = []
+    if test.pressure and test.pressure < usual.test_pressure_least:
+        what.append(f"test.pressure of {test.pressure.text()}; less than {usual.test_pressure_least.text()}")
+    if test.pressure and usual.test_pressure < test.pressure:
+        what.append(f"test.pressure of {test.pressure.text()}; more than {usual.test_pressure.text()}")
+    if test.vacuum and usual.vacuum < test.vacuum:
+        what.append(f"test.vacuum of {test.vacuum.text()}; more than {usual.vacuum.text()}")
+    for each in what:
+        hint = f"check the figure and its unit ({usual.source.partition(';')[0]})"
+        message = f"system {system.row.tag}: {each} is not usual"
+        yield warning("dimension-unusual", message, system.row.where, hint, _boxes(system))
 
 
 def refrigerant_agrees(job: Job, system: SystemPlan) -> Iterator[Problem]:
@@ -274,6 +330,7 @@ SYSTEM_CHECKS = (
     has_boxes,
     figures_given,
     weighed_in_whole,
+    tests_usual,
     refrigerant_agrees,
     capacity_within_ratio,
     units_within_limit,

@@ -232,12 +232,16 @@ def unproved(earlier: Issued, path: Path) -> list[Problem]:
 
 
 def foreign(was: IssuedJob, now: JobIdentity, where: Where) -> list[Problem]:
-    """A warning where the earlier of two sets is of another job: boxes and units may have the same tags."""
+    """A warning where the earlier of two sets is of another job, or may be: their tags may be the same."""
     earlier = JobIdentity(was.number, was.name)
-    if relation(earlier, now) != "another":
+    related = relation(earlier, now)
+    if related not in {"another", "renamed"}:
         return []
+    message = f"it is of another job: {earlier}, not {now}"
+    if related == "renamed":
+        message = f"it has the job's number {now.number} and another name: {earlier.name}, not {now.name}"
     hint = "both are compared as one job: name two states of one job, unless it was renamed"
-    return [warning("plan-foreign", f"it is of another job: {earlier}, not {now}", where, hint)]
+    return [warning("plan-foreign", message, where, hint)]
 
 
 def _check_digest(found: PlanFile, content: bytes) -> None:

@@ -42,6 +42,7 @@ READINGS = {"H": "H", "C": "C", "0": "0", "O": "0", "?": "?", "": ""}
 """What a cell may hold, capitals and spaces aside; the letter O is taken for the figure."""
 KEPT = re.compile(r"([0-9A-F]{8}) ([0-9]{1,2}) ?(.*)")
 """The first line of a form's hidden text: the test's digest, its rounds, its system."""
+BUILT = re.compile(r"(?:[0-9A-F]{8})?", re.ASCII)
 FIELD = re.compile(
     r"(?P<box>[A-Za-z0-9][A-Za-z0-9-]*)/(?:"
     r"response/(?P<port>[A-Z](?:\+[A-Z])?)/(?P<unit>[A-Za-z0-9-]*)/(?P<round>[0-9]{1,2})"
@@ -158,7 +159,10 @@ def _rows(table: list[list[str]], names: list[str], rounds: Mapping[str, int]) -
 
 def kept_text(calls: SystemCalls) -> str:
     """The calls as a form's hidden text, so that it is read without its folder: the test, a line a port."""
-    rows = [f"{call.box} {call.port} {call.calls} {' '.join(call.units)}" for call in calls.ports]
+    rows = [
+        f"{call.box} {call.port} {'/'.join(filter(None, (call.calls, call.built)))} {' '.join(call.units)}"
+        for call in calls.ports
+    ]
     return "\n".join([f"{calls.plan} {calls.rounds} {calls.system}", *rows])
 
 
@@ -173,9 +177,10 @@ def read_kept_text(text: str) -> SystemCalls | None:
 
 
 def _call(parts: Sequence[str]) -> Call | None:
-    if len(parts) < 4 or not set(parts[2]) <= {"H", "C"}:
+    word, _, built = parts[2].partition("/") if len(parts) > 3 else ("?", "", "")
+    if not set(word) <= {"H", "C"} or not BUILT.fullmatch(built):
         return None
-    return Call(parts[0], parts[1], tuple(parts[3:]), parts[2])
+    return Call(parts[0], parts[1], tuple(parts[3:]), word, built)
 
 
 def response_field(line: Line, number: int) -> str:

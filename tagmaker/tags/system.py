@@ -256,7 +256,8 @@ class SystemPrinted(Struct, frozen=True):
 def plan_digest(job: Job, system: SystemPlan) -> str:
     """A digest of what the sheets of a system ask and of every figure that their ticks are about.
 
-    Names of rooms, sources and all words are left out: they may be written otherwise at any time.
+    Names of rooms, sources and all words are left out: they may be written otherwise at any time. A box of
+    another family or size is another box, and its lines are connected again.
     """
     row = system.row
     units = ((unit.box.upper(), unit.key, unit.port, unit.address, _exact(unit)) for unit in system.units)
@@ -264,7 +265,7 @@ def plan_digest(job: Job, system: SystemPlan) -> str:
     content = [
         [GATES, TEST_STEPS, INSTRUMENTS, vacuum_minutes(row)],
         [row.refrigerant or job.refrigerant, sorted(figures.items())],
-        [sorted((box.key, box.fed_from.upper()) for box in system.boxes), sorted(units)],
+        [sorted((box.key, box.fed_from.upper(), box.hardware) for box in system.boxes), sorted(units)],
     ]
     return hashlib.sha256(json.dumps(content).encode()).hexdigest()[:PLAN_DIGITS].upper()
 

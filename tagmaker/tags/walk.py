@@ -42,6 +42,7 @@ __all__ = [
     "letters_of",
     "port_units",
     "printed_for",
+    "rated",
     "read_printed_for",
     "relation",
 ]
@@ -128,7 +129,7 @@ def digests(job: Job, box: BoxPlan) -> Digests:
         BOX_ITEMS: [box.row.power, _asked(items_of_box(job))],
         **{board.place: _built(board) for board in box.boards},
         **{
-            letter_place(letter): [port_units(port), _rated(port), _asked(items_of_letter(job, port, letter))]
+            letter_place(letter): [port_units(port), rated(port), _asked(items_of_letter(job, port, letter))]
             for letter, port in letters_of(box)
         },
     }
@@ -146,7 +147,7 @@ def letter_place(letter: str) -> str:
     return f"port/{letter}"
 
 
-def _rated(port: Port) -> list[str]:
+def rated(port: Port) -> list[str]:
     """What each unit of a port is rated at: with another capacity it is another unit, whatever its tag."""
     return [str(unit.capacity.btuh) if unit.capacity else "" for unit in port.units]
 

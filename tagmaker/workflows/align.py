@@ -9,7 +9,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from tagmaker.catalog.alignment import Alignment, alignment_file, keep_alignment, measured
+from tagmaker.catalog.alignment import Alignment, alignment_file, alignment_of, keep_alignment, measured
 from tagmaker.catalog.stock import load_stock
 from tagmaker.catalog.words import load_words
 from tagmaker.problems import Problem, Where, error
@@ -65,7 +65,11 @@ def align(name: str, first: str, second: str) -> Aligned:
 
 
 def forget(name: str) -> Aligned:
-    """Forget what was measured for a stock; one that was never measured is no problem."""
+    """Forget what was measured for a stock; one that was never measured is no problem, a wrong name is."""
+    if alignment_of(name) is None:
+        stock, problems = load_stock(name, "", None, Where("STOCK"))
+        if stock is None:
+            return _refused(name, *problems)
     return _keep(name, None)
 
 

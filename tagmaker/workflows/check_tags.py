@@ -270,7 +270,7 @@ def _signed(answer: TagAnswer, visit: Visit, codes: tuple[str, ...]) -> TagAnswe
     signed = replace(signed, codes=(), ends=True)
     if answer.state in {"agrees", "incomplete"}:
         return replace(signed, state="old picture", place="", message=old, first=NOW, lines=())
-    return replace(signed, lines=(*answer.lines, old))
+    return replace(signed, lines=(*answer.lines, f"{old} {NOW}"))
 
 
 def _of_terminal(result: PortResult, lines: tuple[str, ...]) -> TagAnswer:

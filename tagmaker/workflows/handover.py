@@ -49,7 +49,7 @@ from tagmaker.workflows.handover_files import (
     sealed_record,
     write_record,
 )
-from tagmaker.workflows.handover_open import numbered, open_points
+from tagmaker.workflows.handover_open import not_covered, numbered, open_points
 from tagmaker.workflows.handover_systems import system_record
 from tagmaker.workflows.laid_out import LaidOut
 from tagmaker.workflows.layout import lay_out
@@ -60,7 +60,6 @@ from tagmaker.workflows.readback_typed import notes_of_systems
 __all__ = ["HandedOver", "handover", "write_handover"]
 
 RIGHT_PORT, RIGHT_UNIT = "as called", "as piped"
-SHOWN = 12  # units in one line
 
 
 class HandedOver(Struct, frozen=True):
@@ -139,7 +138,7 @@ def _record(  # noqa: PLR0913, PLR0917 — the results of all stages before it
         plan_from=issue.source,
         open=points,
         remarks=tuple(map(files.short, _remarks(back, warned, words))),
-        not_covered=tuple(_not_covered(planned, back, words)),
+        not_covered=tuple(not_covered(planned, back, words)),
         counts={
             "as planned": back.counts.as_planned,
             "differs": back.counts.differs,
@@ -208,35 +207,6 @@ def _remarks(back: Readback, warned: Sequence[Problem], words: Words) -> Iterato
         yield from (f"{words('system.title', system=tag)}: {note}" for note in notes)
     yield from (each.message for each in warned if each.severity is Severity.WARNING)
     yield from (each.message for each in back.problems if each.severity is Severity.NOTE)
-
-
-def _not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
-    """What the record says nothing about, so that nobody takes its silence for a result."""
-    of_systems = {box.key for system in planned.systems for box in system.boxes}
-    alone = [box.row.tag for box in planned.boxes if box.row.key not in of_systems]
-    if not planned.systems:
-        yield words("handover.no_systems")
-    elif alone:
-        yield words("handover.no_system_of", boxes=_first(alone))
-    tests = [each.judged.calls for each in back.responses]
-    tested = {unit.upper() for calls in tests for call in calls.ports for unit in call.units}
-    units = (unit for box in planned.boxes for port in box.ports for unit in port.units)
-    left = [unit.tag for unit in units if unit.key not in tested]
-    if not tests:
-        yield words("handover.no_response")
-    elif left:
-        yield words("handover.untested", units=_first(left))
-    if off := [unit for each in back.days for unit in each.off]:
-        yield words("handover.off_days", units=_first(off))
-    read = {each.system for each in back.days}
-    if unread := [each.row.tag for each in planned.systems if each.row.tag not in read]:
-        yield words("handover.no_days", systems=", ".join(unread))
-    yield words("handover.not_read")
-
-
-def _first(names: Sequence[str]) -> str:
-    """Names, the first of many with how many they are."""
-    return ", ".join(names[:SHOWN]) + (f" … ({len(names)})" if len(names) > SHOWN else "")
 
 
 def write_handover(done: HandedOver, out: Path) -> HandedOver:

@@ -5,10 +5,11 @@ tests, systems. A record is complete only where this list is empty, so that what
 proved or not signed has a point here.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec.structs import replace
 
+from tagmaker.catalog.first_days import first_days
 from tagmaker.catalog.words import Words
 from tagmaker.plan.model import BoxPlan, Plan
 from tagmaker.problems import Problem, Severity
@@ -21,9 +22,10 @@ from tagmaker.tags.work_list import WorkItem
 from tagmaker.workflows.handover_boxes import letters_without_proof
 from tagmaker.workflows.readback import Readback
 
-__all__ = ["numbered", "open_points"]
+__all__ = ["not_covered", "numbered", "open_points"]
 
 RIGHT = {"as called", "as piped"}
+SHOWN = 12  # units in one line
 
 
 def open_points(
@@ -141,3 +143,44 @@ def _of_days(days: DaysResult, words: Words) -> Iterator[OpenPoint]:
     if days.unread:
         what = words("days.unread", names=", ".join(days.unread))
         yield _point("system", days.system, what, words("handover.days_do"))
+
+
+# --- what is not covered ------------------------------------------------------------------------------------
+
+
+def not_covered(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
+    """What the record says nothing about, so that nobody takes its silence for a result."""
+    of_systems = {box.key for system in planned.systems for box in system.boxes}
+    alone = [box.row.tag for box in planned.boxes if box.row.key not in of_systems]
+    if not planned.systems:
+        yield words("handover.no_systems")
+    elif alone:
+        yield words("handover.no_system_of", boxes=_first(alone))
+    tests = [each.judged.calls for each in back.responses]
+    tested = {unit.upper() for calls in tests for call in calls.ports for unit in call.units}
+    units = (unit for box in planned.boxes for port in box.ports for unit in port.units)
+    left = [unit.tag for unit in units if unit.key not in tested]
+    if not tests:
+        yield words("handover.no_response")
+    elif left:
+        yield words("handover.untested", units=_first(left))
+    yield from _days_left(planned, back, words)
+    yield words("handover.not_read")
+
+
+def _days_left(planned: Plan, back: Readback, words: Words) -> Iterator[str]:
+    """Of the first days: units that were off, days and systems of which nothing was read."""
+    if off := [unit for each in back.days for unit in each.off]:
+        yield words("handover.off_days", units=_first(off))
+    planned_days = first_days().days if back.days else ()
+    for each in back.days:
+        if missing := [str(day) for day in planned_days if day not in each.days]:
+            yield words("handover.left_days", systems=each.system, days=", ".join(missing))
+    read = {each.system for each in back.days}
+    if unread := [each.row.tag for each in planned.systems if each.row.tag not in read]:
+        yield words("handover.no_days", systems=", ".join(unread))
+
+
+def _first(names: Sequence[str]) -> str:
+    """Names, the first of many with how many they are."""
+    return ", ".join(names[:SHOWN]) + (f" … ({len(names)})" if len(names) > SHOWN else "")

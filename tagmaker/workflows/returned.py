@@ -90,8 +90,9 @@ def job_digest(job: Path) -> str:
 
 
 def returned_digest(job: Path) -> str:
-    """Changes with any file of the job and with any that came back."""
-    return f"{job_digest(job)}{_digest(marks_of(returned_files(job)))}"
+    """Changes with any file of the job and with any that came back, or is left out."""
+    left = {each.where.file: (0, 0, 0) for each in returned_left_out(job)}
+    return f"{job_digest(job)}{_digest(marks_of(returned_files(job)) | left)}"
 
 
 def _digest(marks: Mapping[str, tuple[int, int, int]]) -> str:

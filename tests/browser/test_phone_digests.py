@@ -18,6 +18,8 @@ FACTS = {
     "box.boards[0].banks[0].on_points = 'down'": {"left"},
     "box.boards[0].banks[0].numbered_from = 'right'": {"left"},
     "box.boards[0].banks.reverse()": {"left"},
+    "box.hardware += '2'": {"item", "left", "right", *(f"port/{letter}" for letter in "ABCDEF")},
+    "box.ports[0].rated[0] += '0'": {"port/A"},
     "box.ports[0].units += ', X'": {"port/A"},
     "box.ports[0].pipe.push('X')": {"port/A"},
     "box.ports[2].cable.pop()": {"port/C"},

@@ -100,6 +100,21 @@ def test_what_was_entered_for_other_figures_stays_apart(phone: Phone, system_pag
         system_page.write_text(text, encoding="utf-8")
 
 
+def test_what_was_entered_before_a_box_was_replaced_stays_apart(phone: Phone, system_page: Path) -> None:
+    """Its lines were connected again: nothing of the test counts, though no figure is another one."""
+    phone.open(system_page).go(ONE)
+    phone.enter({f"{ONE}/test/relief": True, f"{ONE}/gate/tested/by": "R. Hale"})
+    text, was = system_page.read_text(encoding="utf-8"), '["BB-11","four-port-boards/4"]'
+    assert text.count(was) == 1
+    system_page.write_text(text.replace(was, was.replace("/4", "/6")), encoding="utf-8")
+    phone.reload()
+    try:
+        assert phone.entered() == {}
+        assert phone.driver.page_source.count("Discard") >= 2
+    finally:
+        system_page.write_text(text, encoding="utf-8")
+
+
 def test_the_ways_on_and_back_are_named_by_where_they_lead(phone: Phone, system_page: Path) -> None:
     """From the last box to the first system and on; there is nothing before the first, nor after the last."""
     last = clinic().boxes[-1].row.key

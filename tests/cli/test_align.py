@@ -20,6 +20,13 @@ def test_two_readings_are_kept_and_shown() -> None:
     assert alignment_of(NAME) is None
 
 
+def test_a_wrong_name_forgets_nothing() -> None:
+    """Else the labels that it was meant for stay shifted."""
+    done = run("align", "letter-30", "--forget")
+    assert (done.exit_code, done.stdout) == (1, "")
+    assert "STOCK: error: no label stock is named 'letter-30' [stock-unknown]" in done.stderr
+
+
 def test_a_reading_that_cannot_be_right_is_refused() -> None:
     """1, its problem, and no line of success."""
     done = run("align", NAME, "--first", "41,25", "--second", "190.9,254.4")

@@ -69,6 +69,16 @@ def test_two_jobs_are_compared_with_a_warning(tmp_path: Path) -> None:
     assert found.problems[0].message == "it is of another job: Marsh Lane Library, not Another Library"
 
 
+def test_a_job_of_the_same_number_and_another_name_may_be_another(tmp_path: Path) -> None:
+    """Numbers are given again every year: that it was renamed is the person's to know."""
+    jobs = (replace(OLD, number="26-1"), replace(NEW, name="Another Library", number="26-1"))
+    (found,) = changes(*(job.write(tmp_path / f"{at}") for at, job in enumerate(jobs))).problems
+    assert (found.code, str(found.severity)) == ("plan-foreign", "warning")
+    assert found.message == (
+        "it has the job's number 26-1 and another name: Marsh Lane Library, not Another Library"
+    )
+
+
 @pytest.mark.usefixtures("revisions")
 def test_changes_ends_with_whether_anything_is_to_be_done() -> None:
     """0 for the same job, 1 for another, 2 where there is none; lines to standard output."""

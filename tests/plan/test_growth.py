@@ -35,7 +35,7 @@ def job_of(rows: int, kind: str) -> Job:
     """A job of so many rows that have something in common."""
     ports = {"port": "A", "unknown port": "Q", "pair": "A+B"}
     units = tuple(
-        UnitSketch("U-1" if kind == "unit" else f"U-{at}", ports.get(kind, "ABCD"[at % 4]), "1 Btu/h")
+        UnitSketch("U-1" if kind == "unit" else f"U-{at}", ports.get(kind, "ABCD"[at % 4]), "800 Btu/h")
         for at in range(rows)
     )
     job = JobSketch((BoxSketch("BB-1", 4, units),)).record()

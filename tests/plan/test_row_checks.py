@@ -139,6 +139,24 @@ def test_beyond_common_practice_is_a_warning(key: str, good: str, bad: str) -> N
     assert bad in plan_job(with_unit(**{key: bad}))[1][0].message
 
 
+@pytest.mark.parametrize(
+    ("one", "two", "expected"),
+    [
+        ("BB 1/L2", "BB 2/L2", ""),
+        ("BB-1", "bb-1", "box BB-2 is printed as 'bb-1', which is what box BB-1 is called"),
+        ("BB-2", "BB-1", "box BB-1 is printed as 'BB-2', which is what box BB-2 is called"),
+        ("Roof", "ROOF", "box BB-2 is printed as 'ROOF', which is what box BB-1 is called"),
+        ("BB-2", "West", "box BB-1 is printed as 'BB-2', which is what box BB-2 is called"),
+    ],
+)
+def test_two_boxes_are_not_printed_alike(one: str, two: str, expected: str) -> None:
+    """Their labels would be taken for each other's, whatever their codes say."""
+    boxes = [replace(box, shown=shown) for box, shown in zip(TWO_BOXES.boxes, (one, two), strict=True)]
+    found = plan_job(replace(TWO_BOXES, boxes=tuple(boxes)))[1]
+    assert [each.code for each in found] == ["box-twice"] * len(found)
+    assert [each.message for each in found][:1] == [expected] * bool(expected)
+
+
 def test_a_capacity_of_another_unit_is_a_warning() -> None:
     """12 in a column of Btu/h is a thousandth: the port's load would hide what overloads it."""
 

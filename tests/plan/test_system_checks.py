@@ -57,6 +57,48 @@ def test_connected_capacity(system: str, told: list[str], tmp_path: Path) -> Non
     assert found == [f"job.toml:4: {each} [system-capacity]" for each in told]
 
 
+@pytest.mark.parametrize(
+    ("key", "good", "bad", "told"),
+    [
+        ("pressure", "1000 psi", "5500 psi", "5500 psi; more than 1000 psi"),
+        ("pressure", "100 psi", "38 psi", "38 psi; less than 100 psi"),
+        ("vacuum", "1000 micron", "300 Pa", "300 Pa; more than 1000 micron"),
+    ],
+)
+def test_figures_of_a_test_that_are_not_usual_are_a_warning(
+    key: str, good: str, bad: str, told: str, tmp_path: Path
+) -> None:
+    """Somebody sets a regulator by them: a wrong unit is a question before it is a pressure."""
+    assert lines(tmp_path, f'test = {{ {key} = "{good}" }}\n', *TWO, *UNITS) == []
+    (found,) = lines(tmp_path, f'test = {{ {key} = "{bad}" }}\n', *TWO, *UNITS)
+    assert found == f"job.toml:4: warning: system HR-1: test.{key} of {told} is not usual [dimension-unusual]"
+
+
+def test_systems_keep_apart(tmp_path: Path) -> None:
+    """No box is fed from another system's, and no outdoor unit has two systems."""
+    two = '[[system]]\ntag = "HR-2"\noutdoor = "cu-1"\n'
+    boxes = (box("BB-1"), box("BB-2", fed_from="bb-1", system="HR-2"))
+    units = (unit("FC-1", "BB-1", "A"), unit("FC-2", "BB-2", "A"))
+    assert lines(tmp_path, f'outdoor = "CU-1"\n{two}', *boxes, *units) == [
+        "job.toml:16: error: box BB-2 of system HR-2 is fed from BB-1 of system hr-1 [system-unknown]",
+        "job.toml:8: warning: system HR-2 has outdoor unit cu-1, that of system HR-1 too [system-twice]",
+    ]
+
+
+def test_an_amount_far_from_the_planned_charge_is_a_warning(tmp_path: Path) -> None:
+    """Of another unit, or with a lost point; the sign would print it. Built longer or shorter it is right."""
+    planned = 'charge = { factory = "10 lb", per_box = "0 lb", per_unit = "0 lb", "3/8 in" = "0.1 lb/ft" }\n'
+
+    def found(weighed: str) -> list[str]:
+        system = f'{TAG}{planned}weighed_in = "{weighed}"\n'
+        job, _ = read(tmp_path, HEAD + system + box("BB-1", "10 ft"))
+        assert job
+        return [each.message for each in plan_job(job)[1] if each.code == "charge-weighed"]
+
+    assert found("11 lb") == found("22 lb") == []
+    assert found("11 kg") == ["system HR-1: weighed_in 11 kg is far from the planned charge, 4.99 kg"]
+
+
 def test_a_capacity_that_is_missing_cannot_be_compared(tmp_path: Path) -> None:
     """Of a draft; which units, and nothing of a ratio."""
     found = first_lines(

@@ -26,7 +26,7 @@ CALLS = SystemCalls(
     4,
     "3F2A91C2",
     (0.5,) * 4,
-    (Call("BB-1", "A", ("FC-1",), "HHCC"), Call("BB-1", "C+D", ("AH-1",), "HCHC")),
+    (Call("BB-1", "A", ("FC-1",), "HHCC"), Call("BB-1", "C+D", ("AH-1",), "HCHC", "0A1B2C3D")),
 )
 LINES = (
     Line("BB-1", "A", "", "HHCC", "A"),

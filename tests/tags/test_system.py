@@ -91,9 +91,16 @@ def test_what_ticks_are_about_changes_the_digest_of_the_plan() -> None:
     other = (
         replace(system, row=replace(row, heater_hours=Fraction(24))),
         replace(system, row=replace(row, refrigerant="R-454B")),
+        replace(system, row=replace(row, outdoor=f"{row.outdoor} 2")),
         replace(system, units=(replace(first, port="C"), *others)),
         replace(system, units=(replace(first, address="9-99"), *others)),
         replace(system, units=tuple(others)),
     )
+    first_box, *rest = system.boxes
+    family = replace(first_box.family, name="another")
+    replaced = tuple(
+        replace(system, boxes=(box, *rest))
+        for box in (replace(first_box, family=family), replace(first_box, ports=first_box.ports + 2))
+    )
     assert {plan_digest(job, each) for each in same} == {plan_digest(job, system)}
-    assert len({plan_digest(job, each) for each in (system, *other)}) == len(other) + 1
+    assert len({plan_digest(job, each) for each in (system, *other, *replaced)}) == len(other) + 3

@@ -147,7 +147,7 @@ def test_what_an_old_picture_shows_crossed_counts_until_a_later_one(job: Path) -
     check = TagCheck(job)
     answer = answered(check, CROSSED_B, waited=HOURS)
     assert (answer.state, answer.place, answer.ends) == ("crossed", "BB-1 B", True)
-    assert "this does not show how the terminal is now" in answer.lines[-1]
+    assert "this does not show how the terminal is now. Take new pictures" in answer.lines[-1]
     assert answered(check, at("B", *ALL), waited=2 * HOURS).state == "crossed"
     assert answered(check, at("B", *ALL)).state == "agrees"
 

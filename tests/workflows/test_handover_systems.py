@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tagmaker.site.days.judge import DayFinding, DaysResult
 from tagmaker.tags.handover import OpenPoint, SystemRecord
-from tagmaker.workflows.handover_open import numbered, open_points
+from tagmaker.workflows.handover_open import not_covered, numbered, open_points
 from tagmaker.workflows.handover_systems import system_record
 from tagmaker.workflows.readback import Readback, readback
 from tests.records import replace
@@ -127,3 +127,11 @@ def test_what_stands_out_of_the_first_days_is_open(walked: Readback) -> None:
     (point,) = opened(replace(back, days=(odd,)))
     assert (point.kind, point.where, point.place) == ("system", "HR-1", "AH-101 (BB-11 · A+B)")
     assert opened(replace(back, days=(replace(whole, unread=("FC-102, day 1",)),)))
+
+
+def test_days_of_which_nothing_was_read_are_not_covered(walked: Readback) -> None:
+    """A table whose last rows were lost says nothing of them; neither does one of another system."""
+    whole = DaysResult("HR-1", (1, 3), 44, 44, (), ())
+    found = list(not_covered(clinic(), replace(walked, days=(whole,)), words()))
+    assert "First days: nothing was read of HR-1 on day 7." in found
+    assert "No readings of the first days were handed in of HR-2." in found

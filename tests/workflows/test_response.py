@@ -1,19 +1,20 @@
 """`response` and what comes back: files written and kept, read by `readback`, in the punch list."""
 
 import json
+import re
 import shutil
 from pathlib import Path
 
 import msgspec
 import pytest
 
-from tagmaker.plan.response import Asked
+from tagmaker.plan.response import Asked, SystemCalls, calls_digest
 from tagmaker.workflows.readback import Readback, readback
 from tagmaker.workflows.response import ResponseRequest, response
 from tests.records import replace
 from tests.site.walks import filled
 from tests.strategies import UnitSketch
-from tests.workflows.response_site import SITE, answers, exchange, fill_csv, made, rows_of
+from tests.workflows.response_site import SITE, Answers, answers, exchange, fill_csv, made, rows_of
 
 
 @pytest.fixture
@@ -37,6 +38,20 @@ def kinds(result: Readback) -> list[tuple[str, tuple[str, ...]]]:
 def codes(result: Readback) -> list[str]:
     """The problems' codes."""
     return [problem.code for problem in result.problems]
+
+
+def form_of(out: Path, form: Path, words: Answers) -> Path:
+    """The form of a test, filled in with these words."""
+    _, *rows = rows_of(out / "response.csv")
+    count = len(next(iter(words.values())))
+    values = {
+        f"{box}/response/{port}/{unit}/{at + 1}": letter
+        for _, _, box, port, unit, *_ in rows
+        for at, letter in enumerate(words.get((box, port), "0" * count))
+    }
+    form.parent.mkdir(exist_ok=True)
+    form.write_bytes(filled((out / "response.pdf").read_bytes(), dict(values)))
+    return form
 
 
 def test_files_of_a_test(out: Path) -> None:
@@ -64,9 +79,11 @@ def test_the_json_is_that_of_the_contract(out: Path) -> None:
     system = found["systems"][0]
     assert list(found) == ["systems", "digests", "problems", "form_pages"]
     assert list(system)[:5] == ["system", "rounds", "plan", "heat_share", "ports"]
+    (built,) = {port.pop("built") for port in system["ports"][:1]}
     assert system["ports"][0] == {
         "box": "BB-1", "port": "A", "units": ["FC-1"], "calls": answers(out)["BB-1", "A"],
     }  # fmt: skip
+    assert re.fullmatch("[0-9A-F]{8}", built)
     assert len(system["plan"]) == 8
     assert len(system["heat_share"]) == system["rounds"]
 
@@ -292,6 +309,45 @@ def test_ports_that_changed_since_the_test_are_not_seen(tmp_path: Path, out: Pat
     assert not readback([table, again], today).is_wrong
 
 
+@pytest.mark.parametrize("form", [False, True])
+def test_a_box_or_unit_that_was_replaced_since_the_test_is_not_seen(
+    tmp_path: Path, out: Path, *, form: bool
+) -> None:
+    """Of another size or capacity under the same tag: it was connected after the test."""
+    units = (replace(SITE.boxes[0].units[0], capacity="9 kBtu/h"), *SITE.boxes[0].units[1:])
+    boxes = (replace(SITE.boxes[0], units=units), replace(SITE.boxes[1], ports=6))
+    today = replace(SITE, boxes=boxes, revision="3").write(tmp_path / "today")
+    table = fill_csv(out / "response.csv", tmp_path / "back" / "r.csv", answers(out))
+    files = [table, out / "response.json"]
+    if form:
+        files = [form_of(out, tmp_path / "back" / "form.pdf", answers(out))]
+    result = readback(files, today)
+    assert codes(result) == ["return-older"]
+    replaced, added = {"BB-1/A", "BB-2/A", "BB-2/B"}, {"BB-2/E", "BB-2/F"}
+    assert set(result.responses[0].unseen) == replaced | added
+    assert sorted(result.problems[0].boxes) == ["BB-1", "BB-2"]
+    assert result.is_wrong
+
+
+def test_a_test_of_a_version_that_did_not_keep_what_was_built_counts(tmp_path: Path, out: Path) -> None:
+    """As far as its units are those of today."""
+    content = json.loads((out / "response.json").read_text("utf-8"))
+    (system,) = content["systems"]
+    for port in system["ports"]:
+        del port["built"]
+    calls = msgspec.convert(system, SystemCalls)
+    was, now = system["plan"], calls_digest(SITE.record(), calls.system, calls.ports)
+    table = fill_csv(out / "response.csv", tmp_path / "back" / "r.csv", answers(out))
+    for file, text in ((table, table.read_text("utf-8")), (out / "response.json", json.dumps(content))):
+        file.write_text(text.replace(was, now), "utf-8")
+    units = (replace(SITE.boxes[0].units[0], tag="FC-9"), *SITE.boxes[0].units[1:])
+    boxes = (replace(SITE.boxes[0], units=units), replace(SITE.boxes[1], ports=6))
+    today = replace(SITE, boxes=boxes, revision="3").write(tmp_path / "today")
+    result = readback([table, out / "response.json"], today)
+    assert codes(result) == ["return-older"]
+    assert set(result.responses[0].unseen) == {"FC-9", "BB-1/A", "BB-2/E", "BB-2/F"}
+
+
 @pytest.mark.parametrize("port", ["C", "D"])
 def test_a_unit_planned_since_the_test_is_not_seen(tmp_path: Path, out: Path, port: str) -> None:
     """On a port that was tested, or was spare then: the test shows nothing of it."""
@@ -329,17 +385,7 @@ def test_a_blank_table_says_nothing(job: Path, out: Path) -> None:
 def test_a_form_that_was_filled_in(tmp_path: Path, job: Path, out: Path) -> None:
     """Its hidden text has the calls: it is read without the other files."""
     words = exchange(answers(out), "BB-2", "A", "B")
-    _, *rows = rows_of(out / "response.csv")
-    count = len(next(iter(words.values())))
-    values = {
-        f"{box}/response/{port}/{unit}/{at + 1}": letter
-        for _, _, box, port, unit, *_ in rows
-        for at, letter in enumerate(words.get((box, port), "0" * count))
-    }
-    form = tmp_path / "back" / "form.pdf"
-    form.parent.mkdir()
-    form.write_bytes(filled((out / "response.pdf").read_bytes(), dict(values)))
-    result = readback([form], job)
+    result = readback([form_of(out, tmp_path / "back" / "form.pdf", words)], job)
     assert codes(result) == []
     assert kinds(result) == [("cables crossed", ("BB-2/A", "BB-2/B"))]
 

@@ -253,6 +253,10 @@ class _Boxes(Struct, dict=True):
     def _text(self, row: SheetRow, key: str, boxes: tuple[str, ...]) -> str:
         """A text of a box."""
         text = self._cell(row, key, boxes)
+        if text and plain_word(text) in {"", *column_words().undecided}:
+            hint = "write it out, or leave the cell empty"
+            self._wrong("cell-value", f"{key} {text!r} states nothing", self._where(row, key), hint, boxes)
+            return ""
         if len(text) > TEXT_AT_MOST:
             message = f"{key} is longer than {TEXT_AT_MOST} characters"
             self._wrong("value-wrong", message, self._where(row, key), "", boxes)

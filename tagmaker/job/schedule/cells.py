@@ -37,6 +37,11 @@ FAULTS = {
         "is a formula without a stored result, {text}",
         UNCALCULATED_HINT,
     ),
+    Kind.FORMATTED: (
+        "cell-value",
+        "is the number {text}, and its number format shows something else",
+        "format the column as text, and type what the sheet shows",
+    ),
     Kind.STRUCK: ("cell-value", "{text!r} is struck out", "delete it, or remove the strikethrough"),
 }
 

@@ -48,6 +48,7 @@ class Kind(StrEnum):
     ERROR = "error"
     FORMULA = "formula without a result"
     STRUCK = "struck out"
+    FORMATTED = "a number that is shown as something else"
 
 
 class Value(Struct, frozen=True):

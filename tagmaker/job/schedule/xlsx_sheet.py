@@ -20,6 +20,7 @@ from typing import Any
 from msgspec import Struct
 
 from tagmaker.files.toml import read_bytes
+from tagmaker.job.schedule.number_format import shows_otherwise
 from tagmaker.job.schedule.sheet import (
     COLUMNS_AT_MOST,
     EMPTY,
@@ -49,7 +50,7 @@ MERGE = re.compile(rb"""<(?:\w+:)?mergeCell\s[^<>]*?ref\s*=\s*["']([A-Z]+)(\d+):
 FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 # of number formats: "# ?/?" shows a fraction, '0" MBH"' a unit that is no part of the value
 FRACTION = re.compile(r"[?#0]/[?#\d]")
-LITERAL = re.compile(r'[0#?]\s*(?:"([^"]*)"|\\ "([^"]*)")$')
+LITERAL = re.compile(r"""[0#?]\s*(?:"([^"]*)"|\\ "([^"]*)"|\\(["']))$""")
 
 
 def read_xlsx(path: Path, shown: str) -> tuple[list[Sheet], list[Problem]]:
@@ -234,7 +235,9 @@ def _plain(content: object, cell: Any) -> Value:
     if isinstance(content, dt.date | dt.time | dt.timedelta):
         return Value(str(content), Kind.DATE)
     if isinstance(content, int | float):
-        return Value(_number(content, cell.number_format or "General"), Kind.NUMBER)
+        form = cell.number_format or "General"
+        kind = Kind.FORMATTED if shows_otherwise(form) else Kind.NUMBER
+        return Value(_number(content, form), kind)
     return text_value(str(content))
 
 
@@ -242,7 +245,7 @@ def _number(number: float, form: str) -> str:
     """A number to twelve digits, with the fraction, zeros, per cent sign and unit that its format shows."""
     form = form.partition(";")[0].strip()
     literal = LITERAL.search(form)
-    unit = f" {(literal[1] or literal[2] or '').strip()}" if literal else ""
+    unit = f" {next(filter(None, literal.groups()), '').strip()}" if literal else ""
     if "%" in form:
         return f"{format(number * 100, '.12g')}%"
     if FRACTION.search(form):

@@ -13,7 +13,16 @@ from numpy.typing import NDArray
 from tagmaker.site.paper.flatten import DOTS
 from tagmaker.site.paper.regions import regions, run_lengths
 
-__all__ = ["Strokes", "connected", "figures", "is_at_rim", "is_open_aside", "pen_width", "pieces"]
+__all__ = [
+    "Strokes",
+    "connected",
+    "figures",
+    "is_at_rim",
+    "is_open_aside",
+    "left_over",
+    "pen_width",
+    "pieces",
+]
 
 Floats = NDArray[np.float32]
 Mask = NDArray[np.bool_]
@@ -34,14 +43,15 @@ BAND = 0.25  # mm, by which a stroke may be bent
 class Strokes(Struct, frozen=True):
     """What ink in a box comes to.
 
-    `reach` is the larger of its width and height, `length` that of its strokes together, `width` that of its
-    pen in mm, `dark` how dark it is by the printed frame. `rest` is the share of it that two straight strokes
-    leave over, `level` how much of a nearly level line from side to side it covers at most. `covered` is the
-    share of the inside that it covers; `grounds` are the areas of white that it divides the inside into,
-    `holes` those of them that do not reach the rim.
+    `reach` is the larger of its width and height, `slim` the smaller, less its pen's width; `length` that of
+    its strokes together, `width` that of its pen in mm, `dark` how dark it is by the printed frame. `rest` is
+    the share of it that two straight strokes leave over, `level` how much of a nearly level line from side to
+    side it covers at most. `covered` is the share of the inside that it covers; `grounds` are the areas of
+    white that it divides the inside into, `holes` those of them that do not reach the rim.
     """
 
     reach: float
+    slim: float
     length: float
     width: float
     dark: float
@@ -112,10 +122,11 @@ def figures(inside: Floats, own: Mask, black: float) -> Strokes:
     white = list(pieces(~own, HOLE))
     return Strokes(
         reach=float(max(np.ptp(xs), np.ptp(ys)) + 1) / side,
+        slim=(float(min(np.ptp(xs), np.ptp(ys))) + 1 - width) / side,
         length=length / side,
         width=width / DOTS,
         dark=float(strongest.mean()) / black,
-        rest=_rest(np.column_stack([xs, ys]), width),
+        rest=left_over(np.column_stack([xs, ys]), width),
         level=_level(_thinned(own, width)),
         covered=float(own.mean()),
         grounds=sum(piece.sum() > GROUND * DOTS**2 for piece in white),
@@ -171,7 +182,7 @@ def _level(own: Mask) -> float:
     return max(float(share.mean(axis=1).max()) for share in shares)
 
 
-def _rest(points: NDArray[np.int64], width: float) -> float:
+def left_over(points: NDArray[np.int64], width: float) -> float:
     """The share of dots that two straight strokes, the best one by one, do not cover."""
     left = points.astype(float)
     band = width + BAND * DOTS

@@ -67,6 +67,10 @@ class _Around(Struct, frozen=True):
         """How many dots across a stroke are ink or print, of those that it may bend to."""
         return sum(_at(self.page.lines, each, (0, 0)) > self.least for each in _across(at, way, ASIDE))
 
+    def is_cut(self, at: Point, way: Point) -> bool:
+        """Whether print hides a part of a stroke here: the middle of what is left is not its own."""
+        return any(_at(self.page.printed, each, self.off) for each in _across(at, way, ASIDE))
+
     def is_ink(self, at: Point) -> bool:
         """Whether a dot is dark, and not because of print."""
         if _at(self.page.printed, at, self.off):
@@ -143,14 +147,15 @@ def _followed(around: _Around, frame: Frame, start: Point, way: Point) -> float:
     least = FILLS * around.width(start - way * STEP, way)
     while missed <= GAP and hidden <= ACROSS and gone <= ONE_WAY and float(way @ first) > around.page.turn:
         at = at + way * STEP
-        if ink := [each for each in _across(at, way, ASIDE + round(hidden * WIDENS)) if around.is_ink(each)]:
+        ink = [each for each in _across(at, way, ASIDE + round(hidden * WIDENS)) if around.is_ink(each)]
+        if ink and not around.is_cut(at, way):
             at = _middle(ink, at)
             gone += float(np.hypot(*(at - trace[-1]))) if _is_beyond(frame, at) else 0.0
             missed, hidden = 0, 0.0
             trace.append(at)
             since = at - trace[max(0, len(trace) - 1 - BACK)]
             way = since / max(float(np.hypot(*since)), 1.0)
-        elif around.width(at, way) >= max(1, least):
+        elif ink or around.width(at, way) >= max(1, least):
             missed, hidden = 0, hidden + STEP
         else:
             missed += 1

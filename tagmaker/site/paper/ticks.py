@@ -24,6 +24,7 @@ INSET = round(0.55 * DOTS)
 INK = 0.2  # of the printed frame's darkness, from which on a dot is ink
 CORE = 0.2  # of the side, around the core
 REACH = 0.62  # of the side, that a tick reaches at least
+SLIM = 0.3  # of the side, that it is wide and high at least: no dash, no line that is only upright
 LENGTH, LENGTH_MOST = 0.75, 2.9  # of the side: a tick's strokes together
 DARK = 0.34  # of the printed frame's darkness: less is too faint
 WIDTH_MOST = 1.8  # mm, of a pen
@@ -102,7 +103,8 @@ def has_traces(inside: Inside, least: float = TRACES) -> bool:
 
 
 def _is_tick(ink: Strokes) -> bool:
-    is_stroke = ink.reach >= REACH and LENGTH <= ink.length <= LENGTH_MOST and ink.width <= WIDTH_MOST
+    is_large = ink.reach >= REACH and ink.slim >= SLIM
+    is_stroke = is_large and LENGTH <= ink.length <= LENGTH_MOST and ink.width <= WIDTH_MOST
     is_plain = (
         ink.rest <= REST_MOST and ink.level <= LEVEL_MOST and ink.grounds <= GROUNDS_MOST and not ink.holes
     )

@@ -11,8 +11,16 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tagmaker.catalog.words import Words
-from tagmaker.plan.model import BoxPlan, Plan
-from tagmaker.plan.response import Asked, SystemCalls, boxes_by_system, calls_digest, plan_response
+from tagmaker.plan.model import BoxPlan, Plan, Port
+from tagmaker.plan.response import (
+    Asked,
+    Call,
+    SystemCalls,
+    boxes_by_system,
+    built_digest,
+    calls_digest,
+    plan_response,
+)
 from tagmaker.problems import Problem, Where, error, warning
 from tagmaker.site.response.findings import Finding, findings
 from tagmaker.site.response.places import Given, KnownTest, Place, place_readings
@@ -58,11 +66,7 @@ def compare(
         read.setdefault(each.plan, []).append(each)
     results: list[SystemResult] = []
     site = known_of(plan)
-    today = {
-        (box.row.key, port.name): {unit.key for unit in port.units}
-        for box in plan.boxes
-        for port in box.ports
-    }
+    today = {(box.row.key, port.name): (box, port) for box in plan.boxes for port in box.ports}
     changed = {digest: _changed(tests[digest].calls, today) for digest in tests if digest in read}
     again = {tests[digest].calls.system.upper() for digest, names in changed.items() if not names}
     for digest, names in changed.items():
@@ -139,23 +143,33 @@ def _test(
     return KnownTest(calls, tuple(lines_of(calls, boxes.get(calls.system.upper(), ()))), is_at_hand)
 
 
-def _changed(calls: SystemCalls, today: Mapping[tuple[str, str], set[str]]) -> list[str]:
-    """The ports of a test that have other units today: its verdicts are about the plan of the test.
+def _changed(calls: SystemCalls, today: Mapping[tuple[str, str], tuple[BoxPlan, Port]]) -> list[str]:
+    """The ports of a test that have another box or other units today: its verdicts are about what was there.
 
-    `today` has the units of each port, by its box; all but ports in capitals.
+    `today` has each port with its box, by the box's tag in capitals and the port's name.
     """
     return [
-        call.name
-        for call in calls.ports
-        if not {unit.upper() for unit in call.units} <= today.get((call.box.upper(), call.port), set())
+        call.name for call in calls.ports if not _is_there(call, today.get((call.box.upper(), call.port)))
     ]
+
+
+def _is_there(call: Call, today: tuple[BoxPlan, Port] | None) -> bool:
+    """Whether what was called is what is planned there today; units that came since are not its matter."""
+    if today is None:
+        return False
+    (box, port), called = today, {unit.upper() for unit in call.units}
+    units = [unit for unit in port.units if unit.key in called]
+    return len(units) == len(called) and call.built in {"", built_digest(box.row, units)}
 
 
 def _older(changed: Sequence[str], source: str) -> Iterator[Problem]:
     """A warning where ports of a test were changed since."""
     if changed:
         more = f" and {len(changed) - SHOWN} more" if len(changed) > SHOWN else ""
-        message = f"{', '.join(changed[:SHOWN])}{more}: other units are planned there since the response test"
+        message = (
+            f"{', '.join(changed[:SHOWN])}{more}: other units, or units or a box of another size or family, "
+            "are planned there since the response test"
+        )
         hint = "they count as not seen: the verdicts are about the plan of the test; test these ports again"
         boxes = tuple(dict.fromkeys(name.partition("/")[0].upper() for name in changed))
         yield warning("return-older", message, Where(source), hint, boxes)

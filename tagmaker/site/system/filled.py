@@ -12,9 +12,11 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tagmaker.measures import Measure
 from tagmaker.site.stated import is_day, is_stated
+from tagmaker.tags.revision import order_of
 from tagmaker.tags.system import SystemPrinted, UnitKey
 from tagmaker.units import Length, Unreadable, read_length
 
@@ -140,6 +142,7 @@ def read_moment(text: str) -> Moment | None:
 
 def fill(sheets: Sequence[SystemSheet], written: Iterable[Parts] = ()) -> Filled:
     """The sheets of one system merged; `written` are its fields with handwriting."""
+    sheets = _set_back(sheets)
     set_by_any = {parts for sheet in sheets for parts, value in _counted(sheet).items() if value is True}
     denied = {parts for sheet in sheets for parts in sheet.taken_back if parts in set_by_any}
     ticked = set_by_any - denied
@@ -159,6 +162,20 @@ def fill(sheets: Sequence[SystemSheet], written: Iterable[Parts] = ()) -> Filled
     return Filled(
         frozenset(ticked), frozenset(unclear), agreed, conflicts, left, has_any, frozenset(found)
     )  # fmt: skip
+
+
+def _set_back(sheets: Sequence[SystemSheet]) -> list[SystemSheet]:
+    """The sheets, those not of today's plan that are older than another plan's that was filled in.
+
+    Where the plan came back, what was ticked before the one in between is of another state of the site.
+    """
+    others = [each.printed.revision for each in sheets if not each.is_current and any(each.values.values())]
+    return [
+        replace(each, is_current=False)
+        if any(order_of(other, each.printed.revision) == "newer" for other in others)
+        else each
+        for each in sheets
+    ]
 
 
 def _texts(sheets: Iterable[SystemSheet]) -> dict[Parts, list[tuple[str, Typed]]]:

@@ -44,6 +44,14 @@ def test_a_sheet_of_boxes_is_read(tmp_path: Path) -> None:
     assert passed_over(schedule) == [("A1", "above the header"), ("A2", "the header"), ("A4", "a total")]
 
 
+def test_a_word_for_the_row_above_is_no_text(tmp_path: Path) -> None:
+    """A label would say ISOLATED HERE: same; a dash is a blank."""
+    for text in ("same", "Ditto", '"', "″", "TBD", "n/a", "as above"):
+        row = ("BX-2", 6, "Roof", text, "HR-1", "2", "CU-1")
+        assert told(tmp_path, [ONE, row]) == [f"D3: error: power {text!r} states nothing [cell-value]"], text
+    assert told(tmp_path, [ONE, ("BX-2", 6, "Roof", "–", "HR-1", "2", "CU-1")]) == []
+
+
 @pytest.mark.parametrize(
     ("rows", "is_list"),
     [

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from openpyxl.styles import Font
 from openpyxl.worksheet.worksheet import Worksheet
 
+from tagmaker.job.schedule.cells import cell_fault
 from tagmaker.job.schedule.sheet import COLUMNS_AT_MOST, Kind, Sheet, Value
 from tagmaker.job.schedule.xlsx_sheet import ROWS_AT_MOST, read_xlsx
 from tests.tables import table
@@ -62,6 +63,9 @@ def one(folder: Path, content: object, form: str = "") -> Value:
     0.123  | # ?/?            | 0.123
     24     | 0" MBH"          | 24 MBH
     24     | #,##0.0 "kBtu/h" | 24.0 kBtu/h
+    0.375  | # ?/?\\"          | 3/8 "
+    9.52   | "Ø"0.00          | 9.52
+    12     | _(* #,##0.0_);_(* (#,##0.0) | 12.0
     0.5    | 0%               | 50%
     1234.5 | #,##0            | 1234.5
         """
@@ -71,6 +75,22 @@ def test_numbers_are_read_as_they_are_shown(content: str, form: str, text: str, 
     """With the zeros, fraction and unit of their format; a format never rounds what is stored."""
     number = float(content) if "." in content else int(content)
     assert one(tmp_path, number, form) == Value(text, Kind.NUMBER)
+
+
+@pytest.mark.parametrize(
+    "form", ['"FC-"000', "0\\-00", "0-00", '00"/"00', ";;;", '"";""', "#,##0,", '"approx. "0', "0\\ \\m\\m"]
+)
+def test_a_number_that_is_shown_as_something_else_is_known(form: str, tmp_path: Path) -> None:
+    """101 is shown as FC-101, 107 as 1-07, 12000 as 12, or nothing at all: what people read is not there."""
+    assert one(tmp_path, 101, form) == Value("101", Kind.FORMATTED)
+
+
+def test_what_is_shown_as_something_else_is_a_problem(tmp_path: Path) -> None:
+    """It names the cell, and how to correct it."""
+    fault = cell_fault(one(tmp_path, 107, "0-00"))
+    assert fault
+    assert fault.message == "is the number 107, and its number format shows something else"
+    assert fault.hint == "format the column as text, and type what the sheet shows"
 
 
 def test_a_sum_of_binary_fractions_is_read_as_it_is_shown(tmp_path: Path) -> None:

@@ -89,6 +89,29 @@ def test_what_comes_from_elsewhere_ticks_no_box(printed: Printed) -> None:
         assert (kind, ticked(printed, page)) == (kind, [])
 
 
+BLUE = (120, 40, 20)
+
+
+def test_short_strokes_that_are_no_marks_tick_no_box(printed: Printed) -> None:
+    """Rings of 5 to 8 mm through a box or two, a dash, an upright line and a bracket's arms: one scan."""
+    page, fields = printed.pictures[0].copy(), printed.pages[0].fields
+
+    def at(name: str, x: float, y: float) -> tuple[int, int]:
+        box = fields[f"BB-1/{name}"]
+        middle = box.x_mm + box.width_mm / 2 + x, box.y_mm + box.height_mm / 2 + y
+        return round(middle[0] * RENDERED), round(middle[1] * RENDERED)
+
+    for letter, radius in zip("ABCDE", (2.5, 2.8, 3.1, 3.4, 3.7), strict=True):
+        for column, x, y in (("pipe", radius - 0.5, 0.6), ("cable", 0.5, 1.2 - radius)):
+            cv2.circle(page, at(f"port/{letter}/{column}/ok", x, y), round(radius * RENDERED), BLUE, 14)
+    for name, x, y in (("port/A/tags/ok", 1.8, -0.2), ("port/C/tags/ok", -0.2, 1.9)):
+        cv2.line(page, at(name, -x, -y), at(name, x, y), BLUE, 8)
+    for name, end in (("port/C/item/polarity", 8.0), ("port/E/item/polarity", -8.0)):
+        cv2.line(page, at(name, -0.9, 0.1), at(name, 2.4, -0.1), BLUE, 10)
+        cv2.line(page, at(name, 2.4, -0.1), at(name, 2.4, end), BLUE, 10)
+    assert ticked(printed, page) == []
+
+
 def test_strokes_that_end_near_their_boxes_are_ticks(printed: Printed) -> None:
     """Of a page filled in as people do, no mark passes through its box."""
     read = trial(printed, 100, doubtful=0.0)

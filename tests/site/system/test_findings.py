@@ -508,6 +508,19 @@ def test_what_a_phone_took_back_is_not_known() -> None:
     assert (filled.text(*field), filled.text(*other)) == ("", "")
 
 
+def test_ticks_of_before_a_later_plan_do_not_count_when_the_plan_comes_back() -> None:
+    """Revision 2 was worked by too; by 3, which is as 1, its gates are passed again. Readings are kept."""
+    first, second, third = (
+        sheet_of(ONE, rightly(ONE), str(at), printed=replace(sheet_of(ONE, {}).printed, revision=str(at)))
+        for at in (1, 2, 3)
+    )
+    second = replace(second, is_current=False)
+    for sheets, is_done in (([first, second], False), ([first], True), ([first, second, third], True)):
+        result = system_findings(ONE, fill(sheets), None, words())
+        assert any(gate.is_done for gate in result.gates) == is_done
+        assert result.hold.answer is not None
+
+
 def test_systems_do_not_mix() -> None:
     """The sheet of one says nothing of the other."""
     assert found(TWO, {}).state == "not seen"

@@ -229,5 +229,5 @@ def test_what_a_later_revision_changed_is_not_seen_when_the_plan_comes_back() ->
         assert "BB-1/port/B/pipe/ok" in found.values
     assert "BB-1/sign/verifier" not in gather([*early, *late], box, digests(again.job, box)).values
     found_then = sheets(site(), "BB-1", {"BB-1/port/A/pipe/found": "FC-5", "BB-1/port/E/pipe/found": "FC-5"})
-    found = gather([*found_then, *late], box, digests(again.job, box)).values
-    assert (found["BB-1/port/A/pipe/found"], "BB-1/port/E/pipe/found" in found) == ("FC-5", False)
+    values = gather([*found_then, *late], box, digests(again.job, box)).values
+    assert (values["BB-1/port/A/pipe/found"], "BB-1/port/E/pipe/found" in values) == ("FC-5", False)
