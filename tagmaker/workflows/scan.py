@@ -9,7 +9,6 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from itertools import chain
 from pathlib import Path
-from typing import Literal
 
 from msgspec import Struct
 
@@ -18,24 +17,22 @@ from tagmaker.files.refused import cannot_write
 from tagmaker.files.stopping import interrupt_raises
 from tagmaker.job.model import Job
 from tagmaker.plan.model import Plan
-from tagmaker.plan.outline import Btuh
 from tagmaker.problems import Problem, Severity, Where, note, warning
 from tagmaker.revisions.issued import IssuedPlacard
 from tagmaker.revisions.plan_file import read_plan_file, unproved
-from tagmaker.site.scans.age import Age
-from tagmaker.site.scans.codes import LineGatherer, ScanKind, scan_of
+from tagmaker.site.scans.codes import LineGatherer, scan_of
 from tagmaker.site.scans.judge import Judge, Verdict
-from tagmaker.site.scans.landing import PROVES, Crossing, Landed, Landing, LandingResult, Outcome, PortResult
-from tagmaker.site.scans.rebuild import RebuiltBoard, RebuiltBox, RebuiltPort, rebuild
+from tagmaker.site.scans.landing import Landed, Landing, Outcome, PortResult
+from tagmaker.site.scans.rebuild import rebuild
 from tagmaker.site.scans.session import keeping, kept_lines, refused
 from tagmaker.site.scans.sources import Found, Stamp, is_lines, read_file, read_files
 from tagmaker.site.scans.times import Span
-from tagmaker.tags.codes import TagCode, What
 from tagmaker.tags.kits import box_tags
-from tagmaker.tags.model import End, Tag
+from tagmaker.tags.model import Tag
 from tagmaker.workflows.planning import plan
+from tagmaker.workflows.scan_outline import RebuiltOutline, ScansOutline, scans_outline
 
-__all__ = ["Against", "Answer", "Lines", "RebuiltOutline", "ScanSession", "Scanned", "ScansOutline"]
+__all__ = ["Against", "Answer", "Lines", "ScanSession", "Scanned"]
 __all__ += ["open_session", "scan", "scan_session", "take_file"]
 
 LIVE = Path("-")
@@ -65,81 +62,6 @@ class Answer(Struct, frozen=True):
 OnAnswer = Callable[[Answer], None]
 
 
-class ScanHead(Struct, frozen=True):
-    """What every scan begins with in `scan --json`."""
-
-    text: str
-    source: str
-    kind: ScanKind
-    belongs: bool | None
-
-
-class UnknownScan(ScanHead, frozen=True):
-    """A scan as `scan --json` has it where its text is neither a tag nor a placard that can be read."""
-
-    differences: tuple[str, ...]
-    age: Literal[Age, ""]
-
-
-class TagScan(ScanHead, frozen=True):
-    """A scanned tag as `scan --json` has it, with the parts of its code.
-
-    `port` and `unit` are "" where the code has none.
-    """
-
-    box: str
-    port: str
-    what: What
-    unit: str
-    end: End
-    differences: tuple[str, ...]
-    age: Literal[Age, ""]
-
-
-class PlacardScan(ScanHead, frozen=True):
-    """A scanned placard as `scan --json` has it.
-
-    `tag` to `ports` are the box that its text gives, as in a `RebuiltBox`; `box` is the same tag again, under
-    the key that it has in a tag's scan.
-    """
-
-    tag: str
-    revision: str
-    number: str
-    port_count: int
-    load_btuh: Btuh
-    boards: tuple[RebuiltBoard, ...]
-    ports: tuple[RebuiltPort, ...]
-    box: str
-    differences: tuple[str, ...]
-    age: Literal[Age, ""]
-
-
-class TerminalOutline(Struct, frozen=True):
-    """A terminal's result as `scan --json` has it: agree, missing, crossed or not scanned."""
-
-    box: str
-    port: str
-    result: LandingResult
-    missing: tuple[str, ...]
-    crossed: tuple[Crossing, ...]
-    closed: str
-
-
-class ScansOutline(Struct, frozen=True):
-    """What `scan --json` prints beside the problems, scans in the order read, terminals in walking order."""
-
-    scans: tuple[UnknownScan | TagScan | PlacardScan, ...]
-    landing: tuple[TerminalOutline, ...]
-    proves: str
-
-
-class RebuiltOutline(Struct, frozen=True):
-    """What `scan --rebuild` prints: the boxes that the scanned paper alone gives."""
-
-    boxes: tuple[RebuiltBox, ...]
-
-
 class Scanned(Struct, frozen=True):
     """Everything that was scanned: a verdict a text, a result a terminal (none where none was scanned)."""
 
@@ -156,7 +78,7 @@ class Scanned(Struct, frozen=True):
     @property
     def outline(self) -> ScansOutline:
         """The same as a record of the JSON keys."""
-        return ScansOutline(tuple(map(_verdict, self.verdicts)), tuple(map(_terminal, self.results)), PROVES)
+        return scans_outline(self.verdicts, self.results)
 
     @property
     def rebuilt(self) -> RebuiltOutline:
@@ -374,38 +296,3 @@ class Lines:
 
     def _take(self, text: str) -> None:
         self.session.take(text, f"{self.source}:{self.number}", in_order=True)
-
-
-def _verdict(verdict: Verdict) -> UnknownScan | TagScan | PlacardScan:
-    found = verdict.scan
-    if found.tag:
-        return _tag(verdict, found.tag)
-    if found.placard:
-        return _placard(verdict, rebuild([found])[0])
-    return UnknownScan(*_head(verdict), verdict.differences, verdict.age)
-
-
-def _head(verdict: Verdict) -> tuple[str, str, ScanKind, bool | None]:
-    """The fields of a `ScanHead`."""
-    return verdict.scan.text, verdict.scan.source, verdict.scan.kind, verdict.belongs
-
-
-def _placard(verdict: Verdict, box: RebuiltBox) -> PlacardScan:
-    return PlacardScan(
-        *_head(verdict),
-        tag=box.tag, revision=box.revision, number=box.number,
-        port_count=box.port_count, load_btuh=box.load_btuh, boards=box.boards, ports=box.ports,
-        box=box.tag, differences=verdict.differences, age=verdict.age,
-    )  # fmt: skip
-
-
-def _tag(verdict: Verdict, tag: TagCode) -> TagScan:
-    return TagScan(
-        *_head(verdict), tag.box, tag.port, tag.what, tag.unit, tag.end, verdict.differences, verdict.age
-    )
-
-
-def _terminal(result: PortResult) -> TerminalOutline:
-    return TerminalOutline(
-        result.box, result.letter, result.result, result.missing, result.crossings, result.closed
-    )
