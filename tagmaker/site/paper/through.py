@@ -101,7 +101,7 @@ def passes_through(page: PageStrokes, frame: Frame, place: FieldPlace, pieces: S
     found: list[tuple[Point, float]] = []
     for start, way in (each for ink in pieces for each in _exits(ink)):
         at = start + np.array([frame.left + INSET, frame.top + INSET])
-        found.append((way, _followed(around, frame, at, way)))
+        found.append((way, max(_followed(around, frame, at, way, is_steady=each) for each in (False, True))))
     if any(length > ONE_WAY for _, length in found):
         return True
     far = [way for way, length in found if length > BOTH_WAYS]
@@ -140,15 +140,18 @@ def _runs_on_rim(ink: Mask) -> Iterator[Point]:
         yield from (rim[run].mean(axis=0) for run in np.split(dots, np.flatnonzero(np.diff(dots) > 1) + 1))
 
 
-def _followed(around: _Around, frame: Frame, start: Point, way: Point) -> float:
-    """How many dots of a stroke are beyond its frame, at most what makes it too long."""
+def _followed(around: _Around, frame: Frame, start: Point, way: Point, *, is_steady: bool) -> float:
+    """How many dots of a stroke are beyond its frame, at most what makes it too long.
+
+    A stroke of which print hides a side is followed by what is left of it, or steadily straight on.
+    """
     first, trace, at = way, [start - way * START / 2, start], start
     gone, missed, hidden = 0.0, 0, 0.0
     least = FILLS * around.width(start - way * STEP, way)
     while missed <= GAP and hidden <= ACROSS and gone <= ONE_WAY and float(way @ first) > around.page.turn:
         at = at + way * STEP
         ink = [each for each in _across(at, way, ASIDE + round(hidden * WIDENS)) if around.is_ink(each)]
-        if ink and not around.is_cut(at, way):
+        if ink and not (is_steady and around.is_cut(at, way)):
             at = _middle(ink, at)
             gone += float(np.hypot(*(at - trace[-1]))) if _is_beyond(frame, at) else 0.0
             missed, hidden = 0, 0.0
