@@ -184,7 +184,7 @@ def _of_another(job: Job, earlier: SetHead | Issued) -> Problem | None:
     if relation(was, now) != "another":
         return None
     message = f"the set in the output folder is of another job: {was}, not {now}"
-    hint = "give each job an output folder of its own with -o; a set that was replaced is made again"
+    hint = "give each job an output folder of its own with -o; make the set that was replaced again"
     return warning("plan-foreign", message, job.where, hint)
 
 
