@@ -8,9 +8,10 @@ from typing import Any
 
 from tagmaker.plan.response import Asked
 from tagmaker.workflows.response import Responded, ResponseRequest, response
+from tests.site.walks import filled
 from tests.strategies import BoxSketch, JobSketch, UnitSketch
 
-__all__ = ["SITE", "Answers", "answers", "exchange", "fill_csv", "made", "rows_of"]
+__all__ = ["SITE", "Answers", "answers", "exchange", "fill_csv", "made", "response_form", "rows_of"]
 
 SITE = JobSketch(
     (
@@ -85,3 +86,15 @@ def _word(words: Answers, row: list[str], count: int) -> str:
     """What is read in a row."""
     of_port = words.get((row[2], row[3]), "0" * count)
     return words.get((row[2], row[4]), of_port) if row[4] else of_port
+
+
+def response_form(out: Path, words: Answers) -> bytes:
+    """The form filled in with these words."""
+    _, *rows = rows_of(out / "response.csv")
+    count = len(next(iter(words.values())))
+    values = {
+        f"{box}/response/{port}/{unit}/{at + 1}": letter
+        for _, _, box, port, unit, *_ in rows
+        for at, letter in enumerate(words.get((box, port), "0" * count))
+    }
+    return filled((out / "response.pdf").read_bytes(), dict(values))

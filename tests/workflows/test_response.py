@@ -14,7 +14,16 @@ from tagmaker.workflows.response import ResponseRequest, response
 from tests.records import replace
 from tests.site.walks import filled
 from tests.strategies import UnitSketch
-from tests.workflows.response_site import SITE, Answers, answers, exchange, fill_csv, made, rows_of
+from tests.workflows.response_site import (
+    SITE,
+    Answers,
+    answers,
+    exchange,
+    fill_csv,
+    made,
+    response_form,
+    rows_of,
+)
 
 
 @pytest.fixture
@@ -42,15 +51,8 @@ def codes(result: Readback) -> list[str]:
 
 def form_of(out: Path, form: Path, words: Answers) -> Path:
     """The form of a test, filled in with these words."""
-    _, *rows = rows_of(out / "response.csv")
-    count = len(next(iter(words.values())))
-    values = {
-        f"{box}/response/{port}/{unit}/{at + 1}": letter
-        for _, _, box, port, unit, *_ in rows
-        for at, letter in enumerate(words.get((box, port), "0" * count))
-    }
     form.parent.mkdir(exist_ok=True)
-    form.write_bytes(filled((out / "response.pdf").read_bytes(), dict(values)))
+    form.write_bytes(response_form(out, words))
     return form
 
 

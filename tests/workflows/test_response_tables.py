@@ -13,7 +13,15 @@ import pytest
 from tagmaker.plan.response import Asked
 from tagmaker.workflows.readback import Readback, readback
 from tests.site.walks import as_planned, filled, form, plan_of
-from tests.workflows.response_site import SITE, Answers, answers, exchange, fill_csv, made, rows_of
+from tests.workflows.response_site import (
+    SITE,
+    answers,
+    exchange,
+    fill_csv,
+    made,
+    response_form,
+    rows_of,
+)
 
 Rows = list[list[str]]
 
@@ -161,18 +169,6 @@ def test_a_system_of_which_nothing_was_read_is_not_seen(tmp_path: Path) -> None:
 
 
 # --- forms --------------------------------------------------------------------------------------------------
-
-
-def response_form(out: Path, words: Answers) -> bytes:
-    """The form filled in with these words."""
-    _, *rows = rows_of(out / "response.csv")
-    count = len(next(iter(words.values())))
-    values = {
-        f"{box}/response/{port}/{unit}/{at + 1}": letter
-        for _, _, box, port, unit, *_ in rows
-        for at, letter in enumerate(words.get((box, port), "0" * count))
-    }
-    return filled((out / "response.pdf").read_bytes(), dict(values))
 
 
 def garble(note: Any) -> None:
